@@ -1,0 +1,223 @@
+/**
+ * How numbers, durations and times are written on the pages. The one module that decides it, so that 18 µm looks the
+ * same everywhere. Times are the shop's own, by a 24-hour clock. SI in, text out; a value that is not known (null, NaN) becomes a dash.
+ */
+
+import { toFahrenheit, toFahrenheitDegrees, toInches, toMicrometres, toMillimetres } from './units.js'
+
+export type UnitSystem = 'metric' | 'inch'
+/** `signed` writes + or − before everything but zero, `plain` writes a − only */
+export type Sign = 'signed' | 'plain'
+
+/** stands for a value that is not known */
+export const notKnown = '—'
+
+/** Numbers for axes of charts and scales of drawings: the unit, and the way from SI into it. */
+export interface Scale {
+  unit: string
+  of: (si: number) => number
+}
+/** m → µm or inches */
+export const growthScale: Record<UnitSystem, Scale> = {
+  metric: { unit: 'µm', of: toMicrometres },
+  inch: { unit: 'in', of: toInches },
+}
+/** m → mm or inches */
+export const lengthScale: Record<UnitSystem, Scale> = {
+  metric: { unit: 'mm', of: toMillimetres },
+  inch: { unit: 'in', of: toInches },
+}
+/** °C → °C or °F */
+export const temperatureScale: Record<UnitSystem, Scale> = {
+  metric: { unit: '°C', of: celsius => celsius },
+  inch: { unit: '°F', of: toFahrenheit },
+}
+/** K → K or °F, as a difference; also K/h → °F/h */
+export const differenceScale: Record<UnitSystem, Scale> = {
+  metric: { unit: 'K', of: kelvin => kelvin },
+  inch: { unit: '°F', of: toFahrenheitDegrees },
+}
+
+/** A number with a true minus sign, and never a negative zero. */
+const written = (amount: number, decimals: number, sign: Sign): string => {
+  const digits = Math.abs(amount).toFixed(decimals)
+  if (Number(digits) === 0) return digits
+  return `${amount < 0 ? '−' : sign === 'signed' ? '+' : ''}${digits}`
+}
+
+/** The fewest decimals of `most` that lose nothing: 30.00 → 30, 15.75 stays. */
+const trimmed = (amount: number, most: number): string => {
+  const digits = written(amount, most, 'plain')
+  return digits.includes('.') ? digits.replace(/\.?0+$/, '') : digits
+}
+
+const known = (value: number | null | undefined): value is number => typeof value === 'number' && Number.isFinite(value)
+
+const growthDigits = (growth: number, system: UnitSystem, sign: Sign): string => {
+  const amount = growthScale[system].of(growth)
+  if (system === 'metric') {
+    const fine = Math.abs(amount) < 9.95
+    const digits = written(amount, fine ? 1 : 0, sign)
+    return Number(digits) === 0 ? '0' : digits
+  }
+  // inches to the ten-thousandth ("tenth"); below four tenths, where that is coarser than 10 %, one digit more
+  const digits = written(amount, Math.abs(amount) < 0.000395 ? 5 : 4, sign)
+  return Number(digits) === 0 ? '0' : digits
+}
+
+/**
+ * A growth or another small length: "+18 µm", "−2.4 µm", "+0.0007 in". The inch form is what a machinist writes down
+ * and calls seven tenths.
+ *
+ * @param growth m
+ */
+export const formatGrowth = (growth: number | null, system: UnitSystem, sign: Sign = 'signed'): string =>
+  known(growth) ? `${growthDigits(growth, system, sign)} ${growthScale[system].unit}` : notKnown
+
+/** @param rate m/s @returns "+3.2 µm/h" or "+0.00013 in/h" */
+export const formatGrowthRate = (rate: number | null, system: UnitSystem): string =>
+  known(rate) ? `${growthDigits(rate * 3600, system, 'signed')} ${growthScale[system].unit}/h` : notKnown
+
+/**
+ * The width of a tolerance: "22 µm", "0.0009 in".
+ *
+ * @param tolerance m
+ */
+export const formatTolerance = (tolerance: number | null, system: UnitSystem): string =>
+  formatGrowth(tolerance, system, 'plain')
+
+/**
+ * A length on a machine or a part: "762 mm", "406.4 mm", "15.75 in". Below a millimetre as a small length.
+ *
+ * @param length m
+ */
+export const formatLength = (length: number | null, system: UnitSystem): string => {
+  if (!known(length)) return notKnown
+  if (length !== 0 && Math.abs(length) < 0.001) return formatGrowth(length, system, 'plain')
+  const amount = lengthScale[system].of(length)
+  const decimals = system === 'inch' ? (Math.abs(amount) < 1 ? 3 : 2) : Math.abs(amount) < 10 ? 2 : 1
+  return `${trimmed(amount, decimals)} ${lengthScale[system].unit}`
+}
+
+/** @param temperature °C @returns "20.4 °C" or "68.7 °F" */
+export const formatTemperature = (temperature: number | null, system: UnitSystem, decimals = 1): string =>
+  known(temperature)
+    ? `${written(temperatureScale[system].of(temperature), decimals, 'plain')} ${temperatureScale[system].unit}`
+    : notKnown
+
+/** @param difference K @returns "+3.1 K" or "+5.6 °F"; plain "3.1 K" */
+export const formatDifference = (difference: number | null, system: UnitSystem, sign: Sign = 'signed'): string =>
+  known(difference)
+    ? `${written(differenceScale[system].of(difference), 1, sign)} ${differenceScale[system].unit}`
+    : notKnown
+
+/** @param uncertainty K; small: one significant place more than a difference @returns "0.05 K" or "0.09 °F" */
+export const formatTemperatureUncertainty = (uncertainty: number | null, system: UnitSystem): string =>
+  known(uncertainty)
+    ? `${written(differenceScale[system].of(uncertainty), 2, 'plain')} ${differenceScale[system].unit}`
+    : notKnown
+
+/** @param rate K/h @returns "+0.4 K/h" or "+0.7 °F/h" */
+export const formatRate = (rate: number | null, system: UnitSystem): string =>
+  known(rate) ? `${formatDifference(rate, system)}/h` : notKnown
+
+/** @param percent such as a thermal error index @returns "27 %"; below ten one decimal, "4.2 %" */
+export const formatPercent = (percent: number | null): string =>
+  known(percent) ? `${trimmed(percent, Math.abs(percent) < 9.95 ? 1 : 0)} %` : notKnown
+
+/** @param share part of one, 0.3 @returns "30 %" */
+export const formatShare = (share: number | null): string => formatPercent(known(share) ? share * 100 : null)
+
+/** @param alpha 1/K @returns "11.5 µm/m/K" or "6.4 µin/in/°F" */
+export const formatExpansion = (alpha: number | null, system: UnitSystem): string => {
+  if (!known(alpha)) return notKnown
+  const perDegree = system === 'metric' ? alpha : alpha / toFahrenheitDegrees(1)
+  const digits = trimmed(perDegree * 1e6, Math.abs(perDegree) < 1e-6 ? 2 : 1)
+  return `${digits} ${system === 'metric' ? 'µm/m/K' : 'µin/in/°F'}`
+}
+
+const pair = (large: number, largeUnit: string, small: number, smallUnit: string) =>
+  small === 0 ? `${large} ${largeUnit}` : `${large} ${largeUnit} ${small} ${smallUnit}`
+
+/**
+ * A duration to the precision it is talked about: "45 s", "12 min", "3 h 20 min", "2 d 4 h".
+ *
+ * @param duration s
+ */
+export const formatDuration = (duration: number | null): string => {
+  if (!known(duration)) return notKnown
+  const sign = duration <= -0.5 ? '−' : ''
+  const seconds = Math.round(Math.abs(duration))
+  const minutes = Math.round(seconds / 60)
+  const hours = Math.round(seconds / 3600)
+  if (seconds < 60) return `${sign}${seconds} s`
+  if (minutes < 60) return `${sign}${minutes} min`
+  if (minutes < 24 * 60) return sign + pair(Math.floor(minutes / 60), 'h', minutes % 60, 'min')
+  return sign + pair(Math.floor(hours / 24), 'd', hours % 24, 'h')
+}
+
+// making an Intl formatter costs a hundred times as much as using one
+const formatters = new Map<string, Intl.DateTimeFormat>()
+const partsIn = (moment: number, timeZone: string) => {
+  let formatter = formatters.get(timeZone)
+  if (!formatter) {
+    formatter = new Intl.DateTimeFormat('en-GB', {
+      timeZone,
+      hourCycle: 'h23',
+      weekday: 'short',
+      year: 'numeric',
+      month: 'short',
+      day: 'numeric',
+      hour: '2-digit',
+      minute: '2-digit',
+    })
+    formatters.set(timeZone, formatter)
+  }
+  const of: Partial<Record<Intl.DateTimeFormatPartTypes, string>> = {}
+  for (const { type, value } of formatter.formatToParts(moment)) of[type] = value
+  return { ...of, month: of.month?.slice(0, 3) } // "Sept" in British English
+}
+
+/** @param moment ms since 1970 @param timeZone IANA name @returns "06:42" */
+export const formatClock = (moment: number | null, timeZone: string): string => {
+  if (!known(moment)) return notKnown
+  const { hour, minute } = partsIn(moment, timeZone)
+  return `${hour}:${minute}`
+}
+
+/** @param moment ms since 1970 @param timeZone IANA name @returns "Mon 3 Nov 2025 06:42" */
+export const formatDateTime = (moment: number | null, timeZone: string): string => {
+  if (!known(moment)) return notKnown
+  const { weekday, day, month, year, hour, minute } = partsIn(moment, timeZone)
+  return `${weekday} ${day} ${month} ${year} ${hour}:${minute}`
+}
+
+const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
+/** calendar day in the zone, counted from 1970 */
+const dayNumber = (moment: number, timeZone: string) => {
+  const { day, month, year } = partsIn(moment, timeZone)
+  return Date.UTC(Number(year), months.indexOf(month ?? ''), Number(day)) / 86_400_000
+}
+
+/**
+ * A moment as short as it can be without being mistaken: "06:42" today, "Mon 06:42" within six days before or after,
+ * "3 Nov 06:42" in the same year, "3 Nov 2024 06:42" beyond.
+ *
+ * @param moment   ms since 1970
+ * @param now      ms since 1970
+ * @param timeZone IANA name
+ */
+export const formatMoment = (moment: number | null, now: number, timeZone: string): string => {
+  if (!known(moment)) return notKnown
+  const { weekday, day, month, year, hour, minute } = partsIn(moment, timeZone)
+  const clock = `${hour}:${minute}`
+  const days = Math.abs(dayNumber(moment, timeZone) - dayNumber(now, timeZone))
+  if (days === 0) return clock
+  if (days <= 6) return `${weekday} ${clock}`
+  if (year === partsIn(now, timeZone).year) return `${day} ${month} ${clock}`
+  return `${day} ${month} ${year} ${clock}`
+}
+
+/** As `formatMoment`, with the word: "since 06:42", "since Mon 06:42". */
+export const formatSince = (moment: number | null, now: number, timeZone: string): string =>
+  known(moment) ? `since ${formatMoment(moment, now, timeZone)}` : notKnown

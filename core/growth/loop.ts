@@ -1,0 +1,222 @@
+import type { Axis, Machine, NodeWeights, StructureElement } from '../shop.js'
+import { barGrowth } from './bar.js'
+import { columnDeflection } from './column.js'
+import { scaleGrowth } from './scale.js'
+import { pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
+
+/** One element's share in the growth of an axis. */
+export interface LoopPart {
+  /** "X screw", "column" */
+  name: string
+  kind: 'screw' | 'scale' | 'bed' | 'bar' | 'bending column'
+  /** the node with the largest weight in it */
+  node: string
+  /** m, sign included */
+  growth: number
+  /** relative standard uncertainty of its coefficient of expansion */
+  alphaUncertainty: number
+}
+
+export interface LoopAxis {
+  axis: Axis
+  /** indices of the machine's nodes this axis depends on */
+  nodes: number[]
+  /** growth at a position of the travel against the reference temperature, m */
+  growthAt(position: number, temperatures: ArrayLike<number>): number
+  /** growth of what measures the position, m per m of travel */
+  growthPerMetre(temperatures: ArrayLike<number>): number
+  /** the same growth, element by element; sums to `growthAt` */
+  parts(position: number, temperatures: ArrayLike<number>): LoopPart[]
+  /** K beyond what the screw's pretension holds; 0 for every other axis */
+  pretensionExcess(temperatures: ArrayLike<number>): number
+  /** relative standard uncertainty of the measuring element's coefficient of expansion */
+  alphaUncertainty: number
+}
+
+/**
+ * A machine's thermal loop, ready to be evaluated for any set of node temperatures.
+ * Temperatures are given in °C in the order of `machine.nodes`; an unknown one is NaN and makes what depends on it NaN.
+ */
+export interface ThermalLoop {
+  machine: Machine
+  reference: number
+  axes: LoopAxis[]
+}
+
+type Weighted = { indices: number[]; weights: number[]; heaviest: string }
+
+const weighted = (machine: Machine, weights: NodeWeights): Weighted => {
+  const entries = Object.entries(weights)
+  const indices = entries.map(([id]) => {
+    const index = machine.nodes.findIndex(node => node.id === id)
+    if (index < 0) throw new Error(`machine ${machine.id} has no node "${id}"`)
+    return index
+  })
+  const heaviest = entries.reduce((best, entry) => (entry[1] > best[1] ? entry : best))[0]
+  return { indices, weights: entries.map(([, weight]) => weight), heaviest }
+}
+
+const mean = (of: Weighted, temperatures: ArrayLike<number>): number => {
+  let sum = 0
+  for (let i = 0; i < of.indices.length; i++) sum += of.weights[i]! * temperatures[of.indices[i]!]!
+  return sum
+}
+
+type Element = {
+  part: Omit<LoopPart, 'growth'>
+  nodes: number[]
+  growth(position: number, temperatures: ArrayLike<number>): number
+}
+
+const measuringElements = (machine: Machine, axis: Axis, reference: number): Element[] => {
+  const { measuring } = axis
+  const own = weighted(machine, measuring.nodes)
+  const alpha = measuring.material.alpha
+  const part = (kind: LoopPart['kind'], name: string, node: string, alphaUncertainty: number) => ({
+    kind,
+    name,
+    node,
+    alphaUncertainty,
+  })
+  if (measuring.kind === 'scale') {
+    return [
+      {
+        part: part('scale', `${axis.id} scale`, own.heaviest, measuring.material.alphaUncertainty),
+        nodes: own.indices,
+        growth: (position, t) => scaleGrowth(position - measuring.fixedAt, alpha, mean(own, t) - reference),
+      },
+    ]
+  }
+  const screw = part('screw', `${axis.id} screw`, own.heaviest, measuring.material.alphaUncertainty)
+  const { mounting } = measuring
+  if (mounting.kind === 'one end fixed') {
+    return [
+      {
+        part: screw,
+        nodes: own.indices,
+        growth: (position, t) => screwGrowth(position - measuring.fixedAt, alpha, mean(own, t) - reference),
+      },
+    ]
+  }
+  const bed = weighted(machine, mounting.bed.nodes)
+  const bedAlpha = mounting.bed.material.alpha
+  const whole = (position: number, t: ArrayLike<number>) =>
+    pretensionedScrewGrowth(
+      position - measuring.fixedAt,
+      alpha,
+      mean(own, t) - reference,
+      bedAlpha,
+      mean(bed, t) - reference,
+      mounting.stretch,
+    )
+  const bedOnly = (position: number, t: ArrayLike<number>) =>
+    barGrowth(position - measuring.fixedAt, bedAlpha, mean(bed, t) - reference)
+  return [
+    {
+      part: part('bed', `${axis.id} bed`, bed.heaviest, mounting.bed.material.alphaUncertainty),
+      nodes: bed.indices,
+      growth: bedOnly,
+    },
+    {
+      part: screw,
+      nodes: [...own.indices, ...bed.indices],
+      growth: (position, t) => whole(position, t) - bedOnly(position, t),
+    },
+  ]
+}
+
+const structureElement = (machine: Machine, element: StructureElement, reference: number): Element => {
+  if (element.kind === 'bar') {
+    const nodes = weighted(machine, element.nodes)
+    return {
+      part: {
+        kind: 'bar',
+        name: element.name,
+        node: nodes.heaviest,
+        alphaUncertainty: element.material.alphaUncertainty,
+      },
+      nodes: nodes.indices,
+      growth: (_, t) => element.sign * barGrowth(element.length, element.material.alpha, mean(nodes, t) - reference),
+    }
+  }
+  const front = weighted(machine, element.front)
+  const rear = weighted(machine, element.rear)
+  return {
+    part: {
+      kind: 'bending column',
+      name: `${element.name} bending`,
+      node: rear.heaviest,
+      alphaUncertainty: element.material.alphaUncertainty,
+    },
+    nodes: [...front.indices, ...rear.indices],
+    growth: (_, t) =>
+      element.sign *
+      columnDeflection(element.material.alpha, mean(front, t) - mean(rear, t), element.height, element.depth),
+  }
+}
+
+const loopAxis = (machine: Machine, axis: Axis, reference: number): LoopAxis => {
+  const measuring = measuringElements(machine, axis, reference)
+  const structure = machine.structure
+    .filter(element => element.axis === axis.id)
+    .map(element => structureElement(machine, element, reference))
+  const elements = [...measuring, ...structure]
+  const sum = (of: Element[], position: number, t: ArrayLike<number>) => {
+    let total = 0
+    for (const element of of) total += element.growth(position, t)
+    return total
+  }
+  const { fixedAt } = axis.measuring
+  const screw = axis.measuring.kind === 'screw' ? axis.measuring : undefined
+  const excess =
+    screw?.mounting.kind === 'both ends fixed'
+      ? {
+          own: weighted(machine, screw.nodes),
+          bed: weighted(machine, screw.mounting.bed.nodes),
+          stretch: screw.mounting.stretch,
+        }
+      : undefined
+  return {
+    axis,
+    nodes: [...new Set(elements.flatMap(element => element.nodes))],
+    growthAt: (position, t) => sum(elements, position, t),
+    growthPerMetre: t => sum(measuring, fixedAt + 1, t),
+    parts: (position, t) => elements.map(({ part, growth }) => ({ ...part, growth: growth(position, t) })),
+    pretensionExcess: t =>
+      excess ? pretensionExcess(mean(excess.own, t) - reference, mean(excess.bed, t) - reference, excess.stretch) : 0,
+    alphaUncertainty: axis.measuring.material.alphaUncertainty,
+  }
+}
+
+/**
+ * Composes the thermal loop of a machine from its axes and structure.
+ *
+ * @param machine as the shop file describes it
+ * @param reference temperature at which every length holds, °C (20 by ISO 1)
+ * @throws when an element names a node the machine does not have
+ */
+export const thermalLoop = (machine: Machine, reference: number): ThermalLoop => ({
+  machine,
+  reference,
+  axes: machine.axes.map(axis => loopAxis(machine, axis, reference)),
+})
+
+/**
+ * Growth of every axis at both ends of its travel and where the work is held.
+ *
+ * @param loop of the machine
+ * @param temperatures °C by node id; a missing one makes what depends on it NaN
+ * @returns m against the reference temperature, by axis
+ */
+export const growthOfAxes = (
+  loop: ThermalLoop,
+  temperatures: Readonly<Record<string, number>>,
+): { axis: string; atZero: number; atWork: number; atTravel: number }[] => {
+  const t = loop.machine.nodes.map(node => temperatures[node.id] ?? Number.NaN)
+  return loop.axes.map(({ axis, growthAt }) => ({
+    axis: axis.id,
+    atZero: growthAt(0, t),
+    atWork: growthAt(axis.workAt, t),
+    atTravel: growthAt(axis.travel, t),
+  }))
+}

@@ -1,0 +1,38 @@
+import { barGrowth } from './bar.js'
+
+/**
+ * Displacement of the nut on a ball screw with one end fixed; the other end is free or supported.
+ *
+ * @param distance of the nut from the fixed (thrust) bearing, m; negative on its other side
+ * @param alpha of the screw, 1/K
+ * @param rise mean temperature of the screw above the reference, K
+ * @returns displacement away from the bearing, m
+ */
+export const screwGrowth = (distance: number, alpha: number, rise: number): number => barGrowth(distance, alpha, rise)
+
+/**
+ * Displacement of the nut on a ball screw fixed at both ends and pretensioned. Until the screw is warmer than the bed by
+ * the stretch, its bearings hold it and positions follow the bed; the excess counts as free growth of the screw.
+ *
+ * @param distance of the nut from the first fixed bearing, m
+ * @param screwAlpha 1/K
+ * @param screwRise mean temperature of the screw above the reference, K
+ * @param bedAlpha 1/K
+ * @param bedRise temperature of what carries the bearings above the reference, K
+ * @param stretch warming of the screw over the bed that uses the pretension up, K
+ * @returns displacement, m
+ */
+export const pretensionedScrewGrowth = (
+  distance: number,
+  screwAlpha: number,
+  screwRise: number,
+  bedAlpha: number,
+  bedRise: number,
+  stretch: number,
+): number =>
+  barGrowth(distance, bedAlpha, bedRise) +
+  barGrowth(distance, screwAlpha, pretensionExcess(screwRise, bedRise, stretch))
+
+/** How far a screw is warmer than its pretension can hold, K; 0 while the pretension holds. */
+export const pretensionExcess = (screwRise: number, bedRise: number, stretch: number): number =>
+  Math.max(0, screwRise - bedRise - stretch)

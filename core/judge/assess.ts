@@ -1,0 +1,55 @@
+import type { WorkClass } from '../shop.js'
+import type { AxisJob } from '../state.js'
+import { combinedError, type NominalError, nominalErrors, type Outlook } from './job.js'
+import { thermalErrorIndex } from './thermalErrorIndex.js'
+import { contributions, expandedUncertainty } from './uncertainty.js'
+
+/** s; how far ahead the fainter mark on the wall looks */
+const hour = 3600
+
+export interface Assessment {
+  /** percent; the worst over the axes */
+  index: number
+  /** id of that axis */
+  worst: string
+  axes: AxisJob[]
+  /** nominal errors in the order of the axes */
+  nominal: NominalError[]
+}
+
+/**
+ * Thermal error of a job of a work class begun now: every axis with its parts, uncertainty and index.
+ *
+ * @param outlook of the machine; all its nodes must be known
+ */
+export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
+  const nominal = nominalErrors(outlook, workClass)
+  const later = nominalErrors(outlook, workClass, hour)
+  let index = 0
+  let worst = outlook.loop.axes[0]?.axis.id ?? ''
+  const axes = outlook.loop.axes.map((axis, i): AxisJob => {
+    const of = nominal[i]!
+    const budget = contributions(outlook, axis, workClass, of)
+    const uncertainty = expandedUncertainty(budget)
+    const error = combinedError(of)
+    const own = thermalErrorIndex(error, uncertainty, workClass.tolerance)
+    if (!(own <= index)) {
+      index = own
+      worst = axis.axis.id
+    }
+    return {
+      axis: axis.axis.id,
+      sizeError: of.sizeError,
+      drift: of.drift,
+      error,
+      uncertainty,
+      errorInHour: combinedError(later[i]!),
+      budget,
+      parts: [
+        { name: 'size error', amount: of.sizeError },
+        { name: 'drift within the job', amount: of.drift },
+      ].sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount)),
+    }
+  })
+  return { index, worst, axes, nominal }
+}

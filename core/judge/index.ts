@@ -1,0 +1,22 @@
+/** Judge: from node temperatures to a job's thermal error, its uncertainty, a verdict and the reasons for it. */
+export { type Assessment, assess } from './assess.js'
+export { gradeMultiples, standardTolerance, toleranceFactor } from './iso286.js'
+export {
+  combinedError,
+  type NodeOutlook,
+  type NominalError,
+  nominalErrors,
+  type Outlook,
+  type PartOutlook,
+} from './job.js'
+export { readyTime } from './ready.js'
+export { disturbedBy, errorReasons } from './reasons.js'
+export { thermalErrorIndex } from './thermalErrorIndex.js'
+export { type Contribution, contributions, expandedUncertainty } from './uncertainty.js'
+export {
+  defaultVerdictSettings,
+  type Judgement,
+  nextVerdict,
+  type ShownVerdict,
+  type VerdictSettings,
+} from './verdict.js'

@@ -1,0 +1,119 @@
+import type { LoopAxis, ThermalLoop } from '../growth/index.js'
+import { sizeError } from '../growth/index.js'
+import { temperatureAfter } from '../settling/index.js'
+import type { WorkClass } from '../shop.js'
+
+/** What is known of one node at a moment, as far as a job's error depends on it. */
+export interface NodeOutlook {
+  /** °C */
+  temperature: number
+  /** °C; where the node is heading if conditions hold */
+  heading: number
+  /** s; Infinity for a node that keeps its temperature (air, coolant) */
+  timeConstant: number
+  /** relative standard uncertainty of the time constant */
+  timeConstantUncertainty: number
+  /** K; standard uncertainty of the distance still to go, heading − temperature */
+  headingUncertainty: number
+  /** K; standard uncertainty of the sensor's calibration */
+  calibration: number
+  /** K; standard uncertainty that the sensor stands for the node */
+  placement: number
+  /** index of the air or coolant node it follows; −1 for those themselves */
+  follows: number
+  /** K; how much that air or coolant ordinarily changes within the job */
+  ordinaryChange: number
+}
+
+/** The part on the machine: approaches a node's temperature first order. */
+export interface PartOutlook {
+  /** °C */
+  temperature: number
+  /** °C */
+  heading: number
+  /** s */
+  timeConstant: number
+  /** K; standard uncertainty of the part's temperature */
+  uncertainty: number
+}
+
+export interface Outlook {
+  loop: ThermalLoop
+  /** in the order of the machine's nodes */
+  nodes: NodeOutlook[]
+  part: PartOutlook
+  /** °C at the datum, in the order of the nodes, and of the part; null without a datum */
+  datum: { nodes: Float64Array; part: number } | null
+}
+
+/** Node and part temperatures at a moment ahead. */
+export interface Moment {
+  nodes: Float64Array
+  part: number
+}
+
+/** Temperatures `ahead` seconds from now if conditions hold. */
+export const momentAhead = ({ nodes, part }: Outlook, ahead: number): Moment => {
+  const temperatures = new Float64Array(nodes.length)
+  for (let i = 0; i < nodes.length; i++) {
+    const node = nodes[i]!
+    temperatures[i] = Number.isFinite(node.timeConstant)
+      ? temperatureAfter(node.temperature, node.heading, node.timeConstant, ahead)
+      : node.temperature
+  }
+  return { nodes: temperatures, part: temperatureAfter(part.temperature, part.heading, part.timeConstant, ahead) }
+}
+
+/** Parts of the job at which drift is looked at: a first-order mixture has its extremes near these. */
+const stages = [0.25, 0.5, 0.75, 1]
+
+/** Nominal thermal error of a job on one axis. m, signs kept. */
+export interface NominalError {
+  sizeError: number
+  drift: number
+  /** the moment of the largest drift, s after the job's start */
+  driftAt: number
+}
+
+const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moment: Moment): number => {
+  const { reference } = outlook.loop
+  const at = (nodes: Float64Array, part: number) =>
+    sizeError(workClass.featureLength, axis.growthPerMetre(nodes), workClass.material.alpha, part - reference)
+  const present = at(moment.nodes, moment.part)
+  return outlook.datum ? present - at(outlook.datum.nodes, outlook.datum.part) : present
+}
+
+/**
+ * Size error at the job's start and the largest drift of the zero within the job.
+ *
+ * @param moments of the job: its start, then each of `stages`
+ */
+const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moments: Moment[]): NominalError => {
+  const [start] = moments
+  const work = axis.axis.workAt
+  const sinceDatum = workClass.zeroedAt === 'datum' && outlook.datum !== null
+  const zero = axis.growthAt(work, sinceDatum ? outlook.datum!.nodes : start!.nodes)
+  let drift = 0
+  let driftAt = 0
+  for (let k = sinceDatum ? 0 : 1; k < moments.length; k++) {
+    const change = axis.growthAt(work, moments[k]!.nodes) - zero
+    if (Math.abs(change) > Math.abs(drift)) {
+      drift = change
+      driftAt = k === 0 ? 0 : stages[k - 1]! * workClass.duration
+    }
+  }
+  return { sizeError: sizeErrorAt(outlook, axis, workClass, start!), drift, driftAt }
+}
+
+/** Nominal error on every axis of a job that starts `ahead` seconds from now if conditions hold. */
+export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0): NominalError[] => {
+  const moments = [0, ...stages].map(stage => momentAhead(outlook, ahead + stage * workClass.duration))
+  return outlook.loop.axes.map(axis => nominalAt(outlook, axis, workClass, moments))
+}
+
+/** Magnitude |size error| + |drift|, with the sign of the larger one. m */
+export const combinedError = ({ sizeError, drift }: NominalError): number => {
+  const magnitude = Math.abs(sizeError) + Math.abs(drift)
+  const leading = Math.abs(sizeError) >= Math.abs(drift) ? sizeError : drift
+  return leading < 0 ? -magnitude : magnitude
+}

@@ -1,0 +1,78 @@
+import type { WorkClass } from '../shop.js'
+import type { ReadyTime } from '../state.js'
+import { nominalErrors, type Outlook } from './job.js'
+import { thermalErrorIndex } from './thermalErrorIndex.js'
+
+/** s; further ahead no time is named */
+export const horizon = 72 * 3600
+
+/** Moments looked at: dense at first, then in steps that grow by a quarter. */
+const moments: number[] = (() => {
+  const all = [0]
+  for (let t = 300; t < horizon; t = Math.max(t + 300, t * 1.25)) all.push(t)
+  all.push(horizon)
+  return all
+})()
+
+/** Index of the worst axis for a job that starts `ahead` seconds from now. */
+const worstIndex = (outlook: Outlook, workClass: WorkClass, uncertainties: number[], ahead: number): number => {
+  let worst = 0
+  const errors = nominalErrors(outlook, workClass, ahead)
+  for (let i = 0; i < errors.length; i++) {
+    const { sizeError, drift } = errors[i]!
+    const index = thermalErrorIndex(Math.abs(sizeError) + Math.abs(drift), uncertainties[i]!, workClass.tolerance)
+    if (!(index <= worst)) worst = index
+  }
+  return worst
+}
+
+/** First moment from which the index is within the limit, s from now; null when none within the horizon. */
+const firstWithin = (outlook: Outlook, workClass: WorkClass, uncertainties: number[], limit: number): number | null => {
+  const within = (t: number) => worstIndex(outlook, workClass, uncertainties, t) <= limit
+  let before = 0
+  for (const moment of moments) {
+    if (within(moment)) {
+      let [low, high] = [before, moment]
+      while (high - low > 30) {
+        const middle = (low + high) / 2
+        if (within(middle)) high = middle
+        else low = middle
+      }
+      return high
+    }
+    before = moment
+  }
+  return null
+}
+
+const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => ({
+  ...outlook,
+  nodes: outlook.nodes.map(node => ({ ...node, timeConstant: node.timeConstant * pace(node.timeConstantUncertainty) })),
+})
+
+/** factor on a standard uncertainty for a 90 % interval of a normal distribution */
+const ninety = 1.645
+
+/**
+ * When a job could start with its index within a limit, if conditions hold.
+ *
+ * Earliest and latest: all time constants shorter, or longer, by their uncertainty (90 % interval).
+ *
+ * @param uncertainties expanded uncertainty by axis, m
+ * @param limit percent
+ * @returns s from now; null when no such time is within 72 h. `latest` null: later than the horizon
+ */
+export const readyTime = (
+  outlook: Outlook,
+  workClass: WorkClass,
+  uncertainties: number[],
+  limit: number,
+): ReadyTime | null => {
+  const likely = firstWithin(outlook, workClass, uncertainties, limit)
+  if (likely === null) return null
+  const quick = paced(outlook, u => Math.exp(-ninety * u))
+  const slow = paced(outlook, u => Math.exp(ninety * u))
+  const earliest = firstWithin(quick, workClass, uncertainties, limit) ?? likely
+  const latest = firstWithin(slow, workClass, uncertainties, limit)
+  return { earliest: Math.min(earliest, likely), likely, latest: latest === null ? null : Math.max(latest, likely) }
+}

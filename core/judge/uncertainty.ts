@@ -1,0 +1,100 @@
+import type { LoopAxis } from '../growth/index.js'
+import type { WorkClass } from '../shop.js'
+import type { NominalError, Outlook } from './job.js'
+
+/** One named contribution to the standard uncertainty of a job's error, m. */
+export interface Contribution {
+  name: string
+  standardUncertainty: number
+}
+
+/** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
+const step = 0.01
+
+const derivative = (f: (t: Float64Array) => number, at: Float64Array, index: number): number => {
+  const moved = Float64Array.from(at)
+  moved[index] = at[index]! + step
+  return (f(moved) - f(at)) / step
+}
+
+/**
+ * Contributions to the uncertainty of a job's thermal error on one axis, largest first.
+ *
+ * Sensors' calibration and placement act on the size error (and, with a zero taken at the datum, on the position); within
+ * a job they cancel, since the same sensor is read twice. The drift is uncertain by where each node is heading, by its
+ * time constant and by the ordinary changes of the air.
+ *
+ * @see JCGM 100:2008 (GUM), 5.1
+ */
+export const contributions = (
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+): Contribution[] => {
+  const { loop, nodes, part, datum } = outlook
+  const temperatures = Float64Array.from(nodes, node => node.temperature)
+  const length = workClass.featureLength
+  const fromDatum = datum !== null && workClass.zeroedAt === 'datum'
+  const measured = (t: Float64Array) =>
+    length * axis.growthPerMetre(t) + (fromDatum ? axis.growthAt(axis.axis.workAt, t) : 0)
+  const position = (t: Float64Array) => axis.growthAt(axis.axis.workAt, t)
+
+  let placement = 0
+  let calibration = 0
+  let heading = 0
+  let timeConstant = 0
+  const airChange = new Map<number, number>()
+  for (const index of axis.nodes) {
+    const node = nodes[index]!
+    const size = derivative(measured, temperatures, index)
+    placement += (size * node.placement) ** 2
+    // since a datum the same sensor is read twice: its calibration cancels
+    if (!datum) calibration += (size * node.calibration) ** 2
+    const weight = derivative(position, temperatures, index)
+    if (!Number.isFinite(node.timeConstant)) {
+      airChange.set(index, (airChange.get(index) ?? 0) + weight * node.ordinaryChange)
+      continue
+    }
+    const passed = workClass.duration / node.timeConstant
+    const covered = 1 - Math.exp(-passed)
+    heading += (weight * covered * node.headingUncertainty) ** 2
+    timeConstant +=
+      (weight * (node.heading - node.temperature) * passed * Math.exp(-passed) * node.timeConstantUncertainty) ** 2
+    const air = airChange.get(node.follows) ?? 0
+    airChange.set(node.follows, air + weight * covered * node.ordinaryChange)
+  }
+  let air = 0
+  for (const change of airChange.values()) air += change ** 2
+
+  const base = datum ? datum.nodes : new Float64Array(nodes.length).fill(loop.reference)
+  const machineGrowth = length * (axis.growthPerMetre(temperatures) - axis.growthPerMetre(base))
+  const partGrowth = length * workClass.material.alpha * (part.temperature - (datum?.part ?? loop.reference))
+  const all: Contribution[] = [
+    { name: 'temperature of the part', standardUncertainty: length * workClass.material.alpha * part.uncertainty },
+    { name: 'sensor placement', standardUncertainty: Math.sqrt(placement) },
+    { name: 'sensor calibration', standardUncertainty: Math.sqrt(calibration) },
+    {
+      name: 'expansion coefficient of the machine',
+      standardUncertainty: Math.abs(machineGrowth) * axis.alphaUncertainty,
+    },
+    {
+      name: 'expansion coefficient of the part',
+      standardUncertainty: Math.abs(partGrowth) * workClass.material.alphaUncertainty,
+    },
+    { name: 'expansion in the drift', standardUncertainty: Math.abs(nominal.drift) * axis.alphaUncertainty },
+    { name: 'where the nodes are heading', standardUncertainty: Math.sqrt(heading) },
+    { name: 'time constants', standardUncertainty: Math.sqrt(timeConstant) },
+    { name: 'ordinary changes of the air', standardUncertainty: Math.sqrt(air) },
+  ]
+  return all.filter(c => c.standardUncertainty > 0).sort((a, b) => b.standardUncertainty - a.standardUncertainty)
+}
+
+/**
+ * Expanded uncertainty, k = 2: root of the sum of squares of independent contributions, times two.
+ *
+ * @returns unit of the contributions
+ * @see JCGM 100:2008 (GUM), 6.2
+ */
+export const expandedUncertainty = (of: readonly Contribution[]): number =>
+  2 * Math.sqrt(of.reduce((sum, c) => sum + c.standardUncertainty ** 2, 0))

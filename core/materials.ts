@@ -1,0 +1,122 @@
+/**
+ * Coefficients of linear expansion near 20 °C, each with its relative standard uncertainty and where it comes from.
+ *
+ * The sources give values for an alloy, not for the bar in the machine, and mostly no uncertainty. Where a source gives
+ * limits, they are read as a rectangular distribution (half width / √3; GUM 4.3.7). Elsewhere the uncertainty is our
+ * judgement of how far a batch, and the range of temperature the value was averaged over, may lie from it: 3 % for a
+ * named alloy, 5 % for a family. A shop that knows better says so in its file.
+ */
+
+import { nearestNames } from './nearest.js'
+import type { Material } from './shop.js'
+import type { Parsed } from './units.js'
+
+export interface TabledMaterial extends Material {
+  /** other names that find it */
+  also: readonly string[]
+  /** where the coefficient comes from, and how sure that is */
+  source: string
+}
+
+const callister = 'Callister, Materials Science and Engineering, appendix B.6; uncertainty judged'
+const fromMemory = 'from memory, usual data-sheet value; uncertainty judged'
+const rectangular = (halfWidth: number, value: number) => halfWidth / Math.sqrt(3) / value
+
+const entry = (name: string, perMillion: number, alphaUncertainty: number, source: string, ...also: string[]) => ({
+  name,
+  alpha: perMillion / 1e6,
+  alphaUncertainty,
+  source,
+  also,
+})
+
+const iso3650 =
+  'gauge-block steel 11.5 ± 1.0 µm/m/K (ISO 3650, from memory), limits taken as rectangular; steel 11.5 also in Swyt, J. Res. NIST 99, 31 (1994)'
+
+export const materials: readonly TabledMaterial[] = [
+  entry('steel', 11.5, rectangular(1.0, 11.5), iso3650),
+  entry('gauge-block steel', 11.5, rectangular(1.0, 11.5), iso3650, 'gauge block steel', 'gage-block steel'),
+  entry('steel A36', 11.7, 0.03, callister),
+  entry('steel 1020', 11.7, 0.03, callister),
+  entry('steel 1040', 11.3, 0.03, callister),
+  entry('steel 4140', 12.3, 0.03, callister),
+  entry('grey iron', 11.4, 0.05, callister, 'cast iron', 'grey cast iron'),
+  entry('ductile iron', 11.2, 0.05, callister, 'ductile cast iron', 'nodular iron'),
+  entry('aluminium', 23.1, 0.05, 'Swyt, J. Res. NIST 99, 31 (1994); uncertainty judged'),
+  entry('aluminium 6061', 23.6, 0.03, callister),
+  entry('aluminium 7075', 23.4, 0.03, callister),
+  entry('aluminium 2024', 22.9, 0.03, callister),
+  entry('stainless 304', 17.2, 0.03, callister, 'stainless steel 304', 'steel 304'),
+  entry('stainless 316', 15.9, 0.03, callister, 'stainless steel 316', 'steel 316'),
+  entry('stainless 17-7PH', 11.0, 0.03, callister, 'stainless steel 17-7PH', '17-7PH'),
+  entry('stainless 17-4PH H900', 10.8, 0.05, fromMemory, 'stainless steel 17-4PH H900', 'stainless 17-4PH', '17-4PH'),
+  entry('brass C260', 19.9, 0.03, callister),
+  entry('brass C360', 20.5, 0.03, callister, 'brass'),
+  entry('copper', 17.0, 0.03, callister),
+  entry('titanium Ti-6Al-4V', 8.6, 0.03, callister, 'Ti-6Al-4V', 'titanium 6Al-4V'),
+  entry('Invar', 1.6, 0.2, callister),
+  entry('Inconel 625', 12.8, 0.03, callister),
+  entry('Inconel 718', 13.0, 0.05, fromMemory),
+  entry(
+    'tungsten carbide',
+    4.5,
+    rectangular(0.4, 4.5),
+    '4.5, limits 4.2 to 5, from memory; taken as rectangular',
+    'carbide',
+  ),
+  entry('granite', 6.3, rectangular(1.5, 6.3), '6.3, limits 5 to 8, from memory; taken as rectangular'),
+  entry('fused silica', 0.55, 0.1, fromMemory, 'fused quartz', 'quartz glass'),
+  // 0 ± 0.1: an uncertainty relative to zero has no meaning, so the value is set to a hundredth of its own limits and
+  // the whole of the limits is carried by the uncertainty (0.1/√3 = 0.058 µm/m/K).
+  entry('Zerodur', 0.001, rectangular(0.1, 0.001), '0 ± 0.1, from memory; limits taken as rectangular'),
+  entry(
+    'borosilicate glass',
+    3.25,
+    0.03,
+    'second-hand transcription of data sheets; uncertainty judged',
+    'borosilicate',
+  ),
+  entry(
+    'float glass',
+    8.5,
+    0.03,
+    '8.3 to 8.7, second-hand transcription; uncertainty judged',
+    'glass',
+    'soda-lime glass',
+  ),
+  entry('silicon', 2.6, 0.03, 'Swyt, J. Res. NIST 99, 31 (1994); uncertainty judged'),
+]
+
+/** Word order, case and the spelling of either side of the Atlantic do not matter: "4140 Steel", "gray iron". */
+const key = (name: string) =>
+  name
+    .toLowerCase()
+    .replace(/aluminum/g, 'aluminium')
+    .replace(/\bgray\b/g, 'grey')
+    .split(/\s+/)
+    .filter(word => word !== '')
+    .sort()
+    .join(' ')
+
+const byKey = new Map(materials.flatMap(each => [each.name, ...each.also].map(name => [key(name), each] as const)))
+
+/**
+ * The material of a name.
+ *
+ * @param name as written in a shop file
+ * @param own  the shop's own materials; they come before the table's
+ * @returns the material (name as given by the table or the shop), or which names come near
+ */
+export const findMaterial = (name: string, own: readonly Material[] = []): Parsed<Material> => {
+  const found = own.find(each => key(each.name) === key(name)) ?? byKey.get(key(name))
+  if (found) return { value: { name: found.name, alpha: found.alpha, alphaUncertainty: found.alphaUncertainty } }
+  const names = [...new Set([...own, ...materials].map(each => each.name))]
+  const near = nearestNames(name, names)
+  return {
+    problem: `there is no material "${name.trim()}"`,
+    remedy:
+      near.length > 0
+        ? `did you mean ${near.join(' or ')}? Or describe it under "materials" with its expansion and uncertainty`
+        : `describe it under "materials" with its expansion and uncertainty, or use one of: ${names.join(', ')}`,
+  }
+}

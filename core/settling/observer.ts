@@ -1,0 +1,111 @@
+/**
+ * Follows one node: its temperature, and the steady excess it is heading for above what it follows.
+ *
+ * A Kalman filter on dT/dt = (T_air + q − T)/τ with q a random walk. It needs only readings and the configured time
+ * constant; a node heated by its own spindle shows itself as a growing q, and the filter's own covariance says how sure
+ * that is. A single reading far from the prediction is held back; when the next one confirms it, the excess is freed to
+ * move quickly.
+ *
+ * @see Gelb, A. (ed.) (1974), Applied Optimal Estimation, chapter 4
+ */
+export interface NodeEstimate {
+  /** ms */
+  at: number
+  /** °C */
+  temperature: number
+  /** K */
+  excess: number
+  /** covariance of (temperature, excess), K² */
+  varTemperature: number
+  covariance: number
+  varExcess: number
+  /** ms; when following began, or began anew after a gap */
+  since: number
+  /** a reading that was far off and awaits confirmation */
+  doubtful: number | null
+}
+
+export interface ObserverSettings {
+  /** s */
+  timeConstant: number
+  /** K, prior of the excess */
+  steadyExcess: number
+  /** K; standard deviation of a reading about the node (noise and resolution) */
+  noise: number
+}
+
+/** K; how far the prior of the excess may be wrong */
+const priorExcess = 2
+/** K per square root of a second: 0.4 K in an hour */
+const excessWalk = 0.4 / Math.sqrt(3600)
+/** K per square root of a second: what the model misses, 0.02 K in an hour */
+const temperatureWalk = 0.02 / Math.sqrt(3600)
+/** a reading further from the prediction than this many standard deviations is doubtful */
+const doubt = 4
+
+export const startFollowing = (at: number, reading: number, settings: ObserverSettings): NodeEstimate => ({
+  at,
+  temperature: reading,
+  excess: settings.steadyExcess,
+  varTemperature: settings.noise ** 2,
+  covariance: 0,
+  varExcess: priorExcess ** 2,
+  since: at,
+  doubtful: null,
+})
+
+/**
+ * @param estimate so far
+ * @param surroundings temperature of what the node follows since the estimate, °C
+ * @param at ms, not before the estimate
+ */
+export const predict = (
+  estimate: NodeEstimate,
+  surroundings: number,
+  at: number,
+  { timeConstant }: ObserverSettings,
+): NodeEstimate => {
+  const dt = (at - estimate.at) / 1000
+  if (dt <= 0) return estimate
+  const a = Math.exp(-dt / timeConstant)
+  const b = 1 - a
+  const { varTemperature: p, covariance: c, varExcess: q } = estimate
+  return {
+    ...estimate,
+    at,
+    temperature: surroundings + estimate.excess + (estimate.temperature - surroundings - estimate.excess) * a,
+    varTemperature: a * a * p + 2 * a * b * c + b * b * q + temperatureWalk ** 2 * dt,
+    covariance: a * c + b * q,
+    varExcess: q + excessWalk ** 2 * dt,
+  }
+}
+
+/** @param reading °C at the moment of the estimate */
+export const correct = (estimate: NodeEstimate, reading: number, settings: ObserverSettings): NodeEstimate => {
+  const innovation = reading - estimate.temperature
+  const spread = estimate.varTemperature + settings.noise ** 2
+  let before = estimate
+  if (innovation ** 2 > doubt ** 2 * spread) {
+    const confirmed = estimate.doubtful !== null && Math.sign(estimate.doubtful) === Math.sign(innovation)
+    if (!confirmed) return { ...estimate, doubtful: innovation }
+    // two in a row on the same side: something new warms or cools the node, or its mass moved faster than one body can
+    before = {
+      ...estimate,
+      varTemperature: estimate.varTemperature + innovation ** 2,
+      varExcess: Math.max(estimate.varExcess, priorExcess ** 2),
+    }
+  }
+  const { varTemperature: p, covariance: c, varExcess: q } = before
+  const total = p + settings.noise ** 2
+  const gainT = p / total
+  const gainQ = c / total
+  return {
+    ...before,
+    temperature: before.temperature + gainT * innovation,
+    excess: before.excess + gainQ * innovation,
+    varTemperature: (1 - gainT) * p,
+    covariance: (1 - gainT) * c,
+    varExcess: q - gainQ * c,
+    doubtful: null,
+  }
+}

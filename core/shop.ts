@@ -1,0 +1,187 @@
+/**
+ * The shop as the computation sees it: machines, their nodes and thermal loops, sensors, sources, work classes.
+ * Everything SI: m, s, °C for a temperature, K for a difference, 1/K for expansion, s for durations.
+ * The shop file's schema (server/shop) produces exactly these types.
+ */
+
+export interface Shop {
+  name: string
+  /** IANA name, e.g. "Europe/Vienna"; all times on the pages are given in it */
+  timeZone: string
+  /** °C, 20 by ISO 1 */
+  referenceTemperature: number
+  /** said on every page when the shop is invented */
+  invented: boolean
+  machines: Machine[]
+  sensors: Sensor[]
+  sources: Source[]
+  workClasses: WorkClass[]
+}
+
+export interface Machine {
+  id: string
+  name: string
+  /** one line under the name: "vertical, steel screws" */
+  description: string
+  /** where it stands, in the shop's words */
+  place: string
+  nodes: Node[]
+  axes: Axis[]
+  structure: StructureElement[]
+  /** what the workpiece's temperature is taken from while a job runs */
+  workpiece: WorkpieceTemperature
+  /** ids of the sources that can disturb this machine */
+  exposedTo: string[]
+}
+
+/** One place on a machine whose temperature is followed. */
+export interface Node {
+  id: string
+  /** as a machinist calls it: "X screw", "column rear", "air at the machine" */
+  name: string
+  /** `body` follows the air with a time constant; `air` and `coolant` are what bodies follow */
+  kind: 'body' | 'air' | 'coolant'
+  /** the node this body approaches; absent for air and coolant */
+  follows?: string
+  /** s; configured prior. Absent for air and coolant */
+  timeConstant?: number
+  /** relative standard uncertainty of the time constant, e.g. 0.3 */
+  timeConstantUncertainty?: number
+  /** K; how much this node usually stays above what it follows (its own heat); prior, 0 if not given */
+  steadyExcess?: number
+  /** K; standard uncertainty that the sensor's place stands for the node's mean temperature */
+  placementUncertainty: number
+  /** a verdict needs this node */
+  required: boolean
+  /** used when this node's own sensors are missing, with the larger uncertainty */
+  standIn?: { node: string; uncertainty: number }
+}
+
+/** weights over nodes; they sum to 1 */
+export type NodeWeights = Record<string, number>
+
+export interface Material {
+  name: string
+  /** 1/K */
+  alpha: number
+  /** relative standard uncertainty of alpha */
+  alphaUncertainty: number
+}
+
+export interface Axis {
+  /** "X" */
+  id: string
+  /** m; positions run from 0 to travel */
+  travel: number
+  /** m; where along the travel the work is held */
+  workAt: number
+  measuring: Screw | Scale
+}
+
+/** Rotary encoder on a ball screw: positions follow the screw. */
+export interface Screw {
+  kind: 'screw'
+  material: Material
+  nodes: NodeWeights
+  /** m; the fixed (thrust) bearing's place on the axis; may lie outside 0..travel. Growth is measured from here. */
+  fixedAt: number
+  mounting: ScrewMounting
+}
+export type ScrewMounting =
+  | { kind: 'one end fixed' }
+  /** `stretch` K: the warming that uses the pretension up; `bed` what positions follow until then */
+  | { kind: 'both ends fixed'; stretch: number; bed: { material: Material; nodes: NodeWeights } }
+
+/** Linear scale: positions follow the scale. */
+export interface Scale {
+  kind: 'scale'
+  material: Material
+  nodes: NodeWeights
+  /** m; the place on the axis where the scale is fixed */
+  fixedAt: number
+}
+
+/** Further elements of the thermal loop. `sign` +1: growth reads as longer on the axis, -1: as shorter. */
+export type StructureElement =
+  | {
+      kind: 'bar'
+      id: string
+      name: string
+      axis: string
+      sign: 1 | -1
+      length: number
+      material: Material
+      nodes: NodeWeights
+    }
+  /** a column `height` m high and `depth` m deep that bends by the difference front minus rear */
+  | {
+      kind: 'bending column'
+      id: string
+      name: string
+      axis: string
+      sign: 1 | -1
+      height: number
+      depth: number
+      material: Material
+      front: NodeWeights
+      rear: NodeWeights
+    }
+
+export interface WorkpieceTemperature {
+  /** a node of the machine (its air, its coolant, or a sensor on the part) */
+  node: string
+  /** K; standard uncertainty of taking that node for the part */
+  uncertainty: number
+  /** s; how slowly a part takes that temperature on */
+  timeConstant: number
+}
+
+export interface Sensor {
+  id: string
+  name: string
+  topic: string
+  payload: PayloadForm
+  /** unit of the number on the wire; `state` sensors carry open/closed or on/off */
+  unit: '°C' | '°F' | 'K' | 'state'
+  /** s; how often it is expected to report */
+  interval: number
+  /** K; standard uncertainty of its calibration */
+  uncertainty: number
+  /** K; added to every reading */
+  offset: number
+  at: SensorPlace
+}
+
+export type PayloadForm =
+  | { kind: 'number' }
+  /** dotted paths into a JSON object; without `time`, the moment of arrival counts */
+  | { kind: 'json'; value: string; time?: string }
+
+export type SensorPlace =
+  | { kind: 'node'; machine: string; node: string }
+  /** beside a door, vent or heat source; a `state` sensor here tells whether it is open or running */
+  | { kind: 'source'; source: string }
+  | { kind: 'shop air' }
+  | { kind: 'outdoors' }
+
+export interface Source {
+  id: string
+  name: string
+  kind: 'door' | 'vent' | 'heat source'
+}
+
+export interface WorkClass {
+  id: string
+  name: string
+  /** m; full width of the tolerance zone */
+  tolerance: number
+  /** m; length of the feature along the axis */
+  featureLength: number
+  material: Material
+  /** s */
+  duration: number
+  /** 0..0.5; share of the tolerance width that heat may take */
+  share: number
+  /** what zero counts from: set at each job's start, or at the machine's datum when one is set */
+  zeroedAt: 'job start' | 'datum'
+}

@@ -1,0 +1,159 @@
+/**
+ * What the service knows at a moment and the pages show. Produced by the monitor, sent as JSON by the HTTP interface,
+ * read by the pages. SI units; times in ms since 1970 (UTC).
+ */
+
+export type Verdict = 'fit' | 'settling' | 'unfit' | 'unknown'
+export type Trust = 'ok' | 'late' | 'lost' | 'suspect'
+
+export interface Reason {
+  /** in a machinist's words: {text} with quantities as placeholders is rendered by `core/judge/words` */
+  kind: 'growth' | 'drift' | 'bending' | 'workpiece' | 'uncertainty' | 'pretension' | 'missing' | 'stand-in' | 'source'
+  /** metric text; complete sentence part, e.g. "X screw 3.1 K warmer than at datum: +18 µm over 500 mm" */
+  text: string
+  /** the same in inch and °F */
+  textInch: string
+  axis?: string
+  node?: string
+  source?: string
+  /** m; signed share in the error, for sorting */
+  amount: number
+}
+
+/** the thermal error of a job on one axis */
+export interface AxisJob {
+  axis: string
+  /** m; signed size error of the feature (absolute, or since the datum) */
+  sizeError: number
+  /** m; signed largest drift within the job (or since the datum) */
+  drift: number
+  /** m; signed: what the mark on the wall shows, magnitude = |sizeError| + |drift| */
+  error: number
+  /** m; expanded uncertainty of error, k = 2 */
+  uncertainty: number
+  /** m; the same error for a job begun in an hour if conditions hold */
+  errorInHour: number
+  /** largest first; standard uncertainties in m */
+  budget: { name: string; standardUncertainty: number }[]
+  /** parts of error, largest first, m */
+  parts: { name: string; node?: string; amount: number }[]
+}
+
+export interface ReadyTime {
+  earliest: number
+  likely: number
+  latest: number | null
+}
+
+export interface ClassState {
+  workClass: string
+  verdict: Verdict
+  /** ms; since when this verdict stands */
+  since: number
+  /** percent; null when unknown */
+  thermalErrorIndex: number | null
+  /** only for `settling` */
+  ready: ReadyTime | null
+  /** largest first; empty only for `fit` */
+  reasons: Reason[]
+  axes: AxisJob[]
+}
+
+export interface NodeState {
+  node: string
+  /** °C; null when nothing believable is known */
+  temperature: number | null
+  /** K/h */
+  rate: number | null
+  /** K above what it follows that the node is heading for */
+  steadyExcess: number | null
+  /** s; time constant in use, and its relative standard uncertainty */
+  timeConstant: number | null
+  timeConstantUncertainty: number | null
+  /** ms */
+  at: number | null
+  trust: Trust
+  /** true when the value comes from the stand-in */
+  standIn: boolean
+}
+
+export interface AxisGrowth {
+  axis: string
+  /** m; growth against 20 °C at axis position 0, where the work is held, and at full travel */
+  atZero: number | null
+  atWork: number | null
+  atTravel: number | null
+  /** m; growth since the datum at the work, null without a datum */
+  sinceDatum: number | null
+  /** m/s */
+  rate: number | null
+}
+
+export interface Datum {
+  id: number
+  machine: string
+  /** ms */
+  at: number
+  by: string
+  note: string
+  /** °C by node at that moment */
+  temperatures: Record<string, number>
+}
+
+export interface MachineState {
+  machine: string
+  /** ms; moment of this evaluation */
+  at: number
+  classes: ClassState[]
+  nodes: NodeState[]
+  growth: AxisGrowth[]
+  datum: Datum | null
+}
+
+export interface SensorState {
+  sensor: string
+  /** °C, offset applied; 1/0 for a state sensor; null before the first reading */
+  value: number | null
+  /** ms; time of that value */
+  at: number | null
+  trust: Trust
+  /** why not ok, in words; empty when ok */
+  reason: string
+  /** ms; since when the trust stands */
+  since: number
+}
+
+export interface SourceState {
+  source: string
+  /** open or running; null when no sensor tells */
+  active: boolean | null
+  /** ms */
+  since: number | null
+  /** °C beside it */
+  temperature: number | null
+}
+
+export interface ShopState {
+  at: number
+  /** °C, mean of shop-air sensors that are believed */
+  air: number | null
+  /** K/h */
+  airRate: number | null
+  outdoors: number | null
+  sources: SourceState[]
+  /** ms; event time of the newest reading of any sensor */
+  newestReading: number | null
+  broker: 'connected' | 'away'
+  /** 0..1 while the demo fills its history, null otherwise */
+  filling: number | null
+}
+
+/** a verdict shown: stored as a fact */
+export interface VerdictChange {
+  machine: string
+  workClass: string
+  at: number
+  verdict: Verdict
+  thermalErrorIndex: number | null
+  reason: string
+}

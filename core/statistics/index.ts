@@ -1,0 +1,2 @@
+export { median } from './median.js'
+export { theilSenSlope } from './theilSen.js'

@@ -1,0 +1,18 @@
+import type { Trust } from '../state.js'
+
+/** Missed intervals after which a sensor is late: the second one missed. */
+export const lateAfterIntervals = 2.5
+/** Missed intervals after which it counts as lost, but never sooner than five minutes. */
+const lostAfterIntervals = 20
+const lostAtLeast = 300
+
+/**
+ * Whether a sensor still reports.
+ *
+ * @param age of its newest reading, s
+ * @param interval in which it should report, s
+ */
+export const silence = (age: number, interval: number): Extract<Trust, 'ok' | 'late' | 'lost'> => {
+  if (age > Math.max(lostAfterIntervals * interval, lostAtLeast)) return 'lost'
+  return age > lateAfterIntervals * interval ? 'late' : 'ok'
+}
