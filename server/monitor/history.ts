@@ -1,0 +1,65 @@
+import { ordinaryChange } from '../../core/settling/index.js'
+import { theilSenSlope } from '../../core/statistics/index.js'
+
+/** Evenly spaced means of one temperature, the newest last; bounded. */
+export class History {
+  private readonly values: number[] = []
+  private bucket = Number.NaN
+  private sum = 0
+  private count = 0
+  private readonly changes = new Map<number, number>()
+
+  /**
+   * @param spacing ms
+   * @param length how many means are kept
+   */
+  constructor(
+    private readonly spacing: number,
+    private readonly length: number,
+  ) {}
+
+  /** @param at ms; moments before the newest bucket are left out */
+  add(at: number, value: number): void {
+    const bucket = Math.floor(at / this.spacing)
+    if (bucket > this.bucket || Number.isNaN(this.bucket)) {
+      this.close(bucket)
+      this.bucket = bucket
+    } else if (bucket < this.bucket) return
+    this.sum += value
+    this.count++
+  }
+
+  /** slope over the last `minutes`, K/h; NaN while there is too little. Robust against bad values. */
+  rate(minutes: number): number {
+    const wanted = Math.ceil((minutes * 60_000) / this.spacing)
+    const recent = this.values.slice(-wanted)
+    if (recent.length < 4) return Number.NaN
+    const hours = recent.map((_, i) => (i * this.spacing) / 3_600_000)
+    const known = recent.map((value, i) => [hours[i]!, value] as const).filter(([, value]) => !Number.isNaN(value))
+    return theilSenSlope(
+      known.map(([hour]) => hour),
+      known.map(([, value]) => value),
+    )
+  }
+
+  /** @returns standard deviation of the ordinary change within `seconds`, K; NaN while there is too little */
+  ordinaryChange(seconds: number): number {
+    const lag = Math.max(1, Math.round((seconds * 1000) / this.spacing))
+    const cached = this.changes.get(lag)
+    if (cached !== undefined) return cached
+    const change = ordinaryChange(this.values, lag)
+    this.changes.set(lag, change)
+    return change
+  }
+
+  private close(next: number): void {
+    if (this.count === 0) return
+    this.values.push(this.sum / this.count)
+    this.sum = 0
+    this.count = 0
+    const missed = Math.min(next - this.bucket - 1, this.length)
+    for (let i = 0; i < missed; i++) this.values.push(Number.NaN)
+    if (this.values.length > this.length) this.values.splice(0, this.values.length - this.length)
+    this.changes.clear()
+  }
+}

@@ -1,0 +1,2 @@
+export { createMonitor, type MonitorStart } from './live-monitor.js'
+export type { Monitor, MonitorChange } from './monitor.js'

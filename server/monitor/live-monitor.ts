@@ -1,0 +1,160 @@
+import type { Sensor, Shop } from '../../core/shop.js'
+import type { Datum, MachineState, ShopState, VerdictChange } from '../../core/state.js'
+import type { Reading } from '../ingest/reading.js'
+import { History } from './history.js'
+import { MachineWatch } from './machine-watch.js'
+import type { Monitor, MonitorChange } from './monitor.js'
+import { SensorBoard } from './sensor-board.js'
+import { SourceBoard } from './source-board.js'
+
+/** ms; a machine without new readings is evaluated this often, for what time alone changes */
+const evaluateAtLeastEvery = 10_000
+/** ms; minutes within which the shop air's rate is taken */
+const airRateMinutes = 45
+
+export interface MonitorStart {
+  shop: Shop
+  /** newest verdict of each machine and work class, from the store */
+  lastVerdicts?: readonly VerdictChange[]
+  /** newest datum of each machine */
+  datums?: readonly Datum[]
+}
+
+/**
+ * The live state of a shop. See `Monitor`: time comes in with `advance`.
+ *
+ * @throws when the shop's parts do not fit together (the shop file's checks find that first)
+ */
+export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorStart): Monitor => {
+  const byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
+  const board = new SensorBoard(shop.sensors)
+  const sources = new SourceBoard(shop)
+  const watches = new Map(shop.machines.map(m => [m.id, new MachineWatch(m, shop, board, sources)]))
+  const evaluated = new Map<string, MachineState>()
+  const dirty = new Set<string>()
+  const listeners = new Set<(change: MonitorChange) => void>()
+  const air = new Map<string, History>(
+    shop.sensors.filter(s => s.at.kind === 'shop air').map(s => [s.id, new History(60_000, 60)]),
+  )
+  const outdoors = shop.sensors.filter(s => s.at.kind === 'outdoors')
+  let now = 0
+  let newestReading: number | null = null
+  let broker: ShopState['broker'] = 'away'
+  let filling: number | null = null
+  let shopShown = ''
+
+  for (const change of lastVerdicts) watches.get(change.machine)?.restore(change)
+  for (const datum of datums) {
+    const watch = watches.get(datum.machine)
+    if (watch && (!watch.datum || watch.datum.at <= datum.at)) watch.datum = datum
+  }
+
+  const believedMean = (ids: Iterable<string>): number | null => {
+    const values = [...ids].map(id => board.state(id)!).filter(s => s.trust === 'ok' && s.value !== null)
+    return values.length ? values.reduce((sum, s) => sum + s.value!, 0) / values.length : null
+  }
+
+  const shopNow = (): ShopState => {
+    const rates = [...air]
+      .filter(([id]) => board.state(id)!.trust === 'ok')
+      .map(([, history]) => history.rate(airRateMinutes))
+    const known = rates.filter(rate => !Number.isNaN(rate))
+    return {
+      at: now,
+      air: believedMean(air.keys()),
+      airRate: known.length ? known.reduce((sum, rate) => sum + rate, 0) / known.length : null,
+      outdoors: believedMean(outdoors.map(s => s.id)),
+      sources: sources.states(),
+      newestReading,
+      broker,
+      filling,
+    }
+  }
+
+  const takeOne = (reading: Reading): void => {
+    const sensor = byId.get(reading.sensor)
+    if (!sensor) return
+    const value = board.take(reading)
+    if (newestReading === null || reading.at > newestReading) newestReading = reading.at
+    if (value === null) return
+    air.get(sensor.id)?.add(reading.at, value)
+    if (sensor.at.kind === 'node') {
+      watches.get(sensor.at.machine)?.take(sensor.at.node, reading.at, value)
+      dirty.add(sensor.at.machine)
+    } else if (sources.take(sensor, reading.at, value) && sensor.at.kind === 'source') {
+      for (const { machine } of watches.values())
+        if (machine.exposedTo.includes(sensor.at.source)) dirty.add(machine.id)
+    }
+  }
+
+  const emit = (change: MonitorChange): void => {
+    for (const listener of listeners) listener(change)
+  }
+
+  const evaluate = (id: string): { state: MachineState; changes: VerdictChange[] } => {
+    const result = watches.get(id)!.evaluate(now)
+    evaluated.set(id, result.state)
+    return result
+  }
+
+  const watchOf = (id: string): MachineWatch => {
+    const watch = watches.get(id)
+    if (!watch) throw new Error(`no machine "${id}"; there are ${[...watches.keys()].join(', ')}`)
+    return watch
+  }
+
+  return {
+    take(readings) {
+      const sorted = [...readings].sort((a, b) => a.at - b.at)
+      for (const reading of sorted) takeOne(reading)
+    },
+    advance(moment) {
+      now = Math.max(now, moment)
+      board.advance(now)
+      const sensors = board.takeChanged()
+      for (const { sensor } of sensors) {
+        const { at } = byId.get(sensor)!
+        if (at.kind === 'node') dirty.add(at.machine)
+      }
+      const machines: MachineState[] = []
+      const verdicts: VerdictChange[] = []
+      for (const id of watches.keys()) {
+        const before = evaluated.get(id)
+        if (before && !dirty.has(id) && now - before.at < evaluateAtLeastEvery) continue
+        const { state, changes } = evaluate(id)
+        machines.push(state)
+        verdicts.push(...changes)
+      }
+      dirty.clear()
+      if (listeners.size === 0) return
+      const state = shopNow()
+      const { at: _, ...comparable } = state
+      const text = JSON.stringify(comparable)
+      const shopChanged = text !== shopShown
+      shopShown = text
+      if (machines.length || sensors.length || shopChanged)
+        emit({ machines, sensors, shop: shopChanged ? state : null, verdicts })
+    },
+    shop: shopNow,
+    machines: () => [...watches.keys()].map(id => evaluated.get(id) ?? evaluate(id).state),
+    machine: id => (watches.has(id) ? (evaluated.get(id) ?? evaluate(id).state) : undefined),
+    sensors: () => board.states(),
+    datumNow(id) {
+      return { machine: id, at: now, temperatures: watchOf(id).temperaturesNow(now) }
+    },
+    setDatum(datum) {
+      watchOf(datum.machine).datum = datum
+      dirty.add(datum.machine)
+    },
+    setBroker(state) {
+      broker = state
+    },
+    setFilling(part) {
+      filling = part
+    },
+    onChange(listener) {
+      listeners.add(listener)
+      return () => listeners.delete(listener)
+    },
+  }
+}

@@ -1,0 +1,387 @@
+import { formatClock } from '../../core/format.js'
+import { type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
+import {
+  type Assessment,
+  assess,
+  defaultVerdictSettings,
+  disturbedBy,
+  errorReasons,
+  type NodeOutlook,
+  nextVerdict,
+  type Outlook,
+  readyTime,
+  type ShownVerdict,
+} from '../../core/judge/index.js'
+import { temperatureAfter } from '../../core/settling/index.js'
+import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
+import type {
+  AxisGrowth,
+  ClassState,
+  Datum,
+  MachineState,
+  NodeState,
+  ReadyTime,
+  Reason,
+  Trust,
+  VerdictChange,
+} from '../../core/state.js'
+import { NodeFollower } from './node-follower.js'
+import type { SensorBoard } from './sensor-board.js'
+import type { SourceBoard } from './source-board.js'
+
+/** ms; a body must have been followed so long before it counts as known */
+const watchAtLeast = 600_000
+/** ms; a ready time is computed anew this often while nothing else changes */
+const readyEvery = 120_000
+/** K; a node that is not required and silent is taken to be at its surroundings, this uncertain */
+const assumed = 1.5
+/** K; a door explains a machine's error once the air at the machine differs this much from the shop's */
+const noticeable = 0.4
+
+interface NodeNow {
+  state: NodeState
+  outlook: NodeOutlook | null
+  /** why it is not known, in words */
+  missing: string | null
+  standInName: string | null
+}
+
+interface ClassWatch {
+  workClass: WorkClass
+  shown: ShownVerdict | null
+  ready: { at: number; value: ReadyTime | null } | null
+}
+
+/** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
+export class MachineWatch {
+  readonly followers: NodeFollower[]
+  datum: Datum | null = null
+  private readonly loop: ThermalLoop
+  private readonly sensorsOf: Map<string, Sensor[]>
+  private readonly classes: ClassWatch[]
+  private part: { at: number; temperature: number } | null = null
+
+  constructor(
+    readonly machine: Machine,
+    private readonly shop: Shop,
+    private readonly sensors: SensorBoard,
+    private readonly sources: SourceBoard,
+  ) {
+    this.loop = thermalLoop(machine, shop.referenceTemperature)
+    this.followers = machine.nodes.map(node => new NodeFollower(node))
+    this.sensorsOf = new Map(
+      machine.nodes.map(node => [
+        node.id,
+        shop.sensors.filter(s => s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node.id),
+      ]),
+    )
+    this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null }))
+  }
+
+  /** The verdict that stood before a restart. */
+  restore(change: VerdictChange): void {
+    const watch = this.classes.find(c => c.workClass.id === change.workClass)
+    if (watch) watch.shown = { verdict: change.verdict, since: change.at, lowSince: null, pending: null }
+  }
+
+  /** @param value °C, believed, with the sensor's offset */
+  take(node: string, at: number, value: number): void {
+    const follower = this.follower(node)
+    if (!follower) return
+    const follows = follower.node.follows
+    follower.take(at, value, follows ? (this.follower(follows)?.temperature() ?? null) : null)
+    if (node === this.machine.workpiece.node) this.soak(at, value)
+  }
+
+  /** The part takes the temperature of its surroundings on slowly. */
+  private soak(at: number, surroundings: number): void {
+    if (!this.part || at - this.part.at > 6 * 3_600_000) this.part = { at, temperature: surroundings }
+    else if (at > this.part.at) {
+      const { timeConstant } = this.machine.workpiece
+      const elapsed = (at - this.part.at) / 1000
+      this.part = {
+        at,
+        temperature:
+          timeConstant > 0
+            ? temperatureAfter(this.part.temperature, surroundings, timeConstant, elapsed)
+            : surroundings,
+      }
+    }
+  }
+
+  evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
+    const nodes = this.machine.nodes.map(node => this.nodeNow(node, now))
+    const temperatures = nodes.map(({ outlook }) => outlook?.temperature ?? Number.NaN)
+    const changes: VerdictChange[] = []
+    const classes = this.classes.map(watch => {
+      const before = watch.shown?.verdict
+      const state = this.classNow(watch, nodes, now)
+      if (state.verdict !== before) {
+        changes.push({
+          machine: this.machine.id,
+          workClass: state.workClass,
+          at: now,
+          verdict: state.verdict,
+          thermalErrorIndex: state.thermalErrorIndex,
+          reason: state.reasons[0]?.text ?? '',
+        })
+      }
+      return state
+    })
+    const state: MachineState = {
+      machine: this.machine.id,
+      at: now,
+      classes,
+      nodes: nodes.map(node => node.state),
+      growth: this.growthNow(temperatures, nodes),
+      datum: this.datum,
+    }
+    return { state, changes }
+  }
+
+  private follower(node: string): NodeFollower | undefined {
+    return this.followers.find(f => f.node.id === node)
+  }
+
+  private nodeNow(node: Node, now: number): NodeNow {
+    const follower = this.follower(node.id)!
+    const own = this.ownOutlook(follower, now)
+    if (own.outlook) return { ...own, standInName: null }
+    const instead = node.standIn && this.follower(node.standIn.node)
+    const other = instead && this.ownOutlook(instead, now)
+    if (other?.outlook) {
+      const outlook: NodeOutlook = { ...other.outlook, placement: node.standIn!.uncertainty }
+      return this.replaced(own, outlook, instead!.node.name)
+    }
+    const surroundings = !node.required && node.follows ? this.follower(node.follows) : undefined
+    const air = surroundings && this.ownOutlook(surroundings, now)
+    if (air?.outlook) return this.replaced(own, { ...air.outlook, placement: assumed }, surroundings!.node.name)
+    return { ...own, standInName: null }
+  }
+
+  private replaced(own: Omit<NodeNow, 'standInName'>, outlook: NodeOutlook, standInName: string): NodeNow {
+    return {
+      state: { ...own.state, temperature: outlook.temperature, standIn: true },
+      outlook,
+      missing: null,
+      standInName,
+    }
+  }
+
+  /** What a node's own sensors say of it. */
+  private ownOutlook(follower: NodeFollower, now: number): Omit<NodeNow, 'standInName'> {
+    const { node } = follower
+    const states = this.sensorsOf.get(node.id)!.map(sensor => ({ sensor, state: this.sensors.state(sensor.id)! }))
+    const good = states.filter(({ state }) => state.trust === 'ok')
+    const trust: Trust = good.length ? 'ok' : (states[0]?.state.trust ?? 'lost')
+    const rate = follower.minutes.rate(20)
+    const state: NodeState = {
+      node: node.id,
+      temperature: null,
+      rate: Number.isNaN(rate) ? null : rate,
+      steadyExcess: null,
+      timeConstant: node.timeConstant ?? null,
+      timeConstantUncertainty: node.timeConstantUncertainty ?? null,
+      at: follower.at,
+      trust,
+      standIn: false,
+    }
+    const temperature = follower.temperature()
+    if (!good.length || temperature === null) {
+      const bad = states[0]
+      const why = bad
+        ? `${bad.sensor.name}: ${bad.state.trust === 'ok' ? 'no temperature yet' : this.silentFor(bad.state.at, bad.state.reason, bad.state.trust, now)}`
+        : `${node.name} has no sensor`
+      return { state, outlook: null, missing: why }
+    }
+    const calibration = Math.max(...good.map(({ sensor }) => sensor.uncertainty))
+    const outlook: NodeOutlook = {
+      temperature,
+      heading: temperature,
+      timeConstant: Number.POSITIVE_INFINITY,
+      timeConstantUncertainty: 0,
+      headingUncertainty: 0,
+      calibration,
+      placement: node.placementUncertainty,
+      follows: -1,
+      ordinaryChange: 0,
+    }
+    if (node.kind !== 'body') return { state: { ...state, temperature }, outlook, missing: null }
+
+    const follows = this.machine.nodes.findIndex(n => n.id === node.follows)
+    const surroundings = this.followers[follows]?.temperature()
+    if (surroundings === null || surroundings === undefined)
+      return { state, outlook: null, missing: `${node.name}: nothing is known of what it follows` }
+    const estimate = follower.estimateAt(now, surroundings)
+    if (!estimate || now - estimate.since < watchAtLeast) {
+      const since = estimate ? ` since ${formatClock(estimate.since, this.shop.timeZone)}` : ''
+      return { state, outlook: null, missing: `${node.name} is watched only${since}; ten minutes are needed` }
+    }
+    const heading = surroundings + estimate.excess
+    return {
+      state: { ...state, temperature: estimate.temperature, steadyExcess: estimate.excess },
+      outlook: {
+        ...outlook,
+        temperature: estimate.temperature,
+        heading,
+        timeConstant: node.timeConstant!,
+        timeConstantUncertainty: node.timeConstantUncertainty ?? 0,
+        headingUncertainty: Math.sqrt(
+          Math.max(0, estimate.varExcess + estimate.varTemperature - 2 * estimate.covariance),
+        ),
+        follows,
+      },
+      missing: null,
+    }
+  }
+
+  private silentFor(at: number | null, reason: string, trust: Trust, now: number): string {
+    if (trust === 'suspect' || at === null) return reason
+    return `silent since ${formatClock(at, this.shop.timeZone)} (${Math.max(1, Math.round((now - at) / 60_000))} min)`
+  }
+
+  private outlookFor(nodes: NodeNow[], workClass: WorkClass): Outlook | null {
+    if (nodes.some(node => !node.outlook)) return null
+    const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
+    const surroundings = nodes[at]!.outlook!.temperature
+    const part = this.part?.temperature ?? surroundings
+    const { uncertainty, timeConstant } = this.machine.workpiece
+    return {
+      loop: this.loop,
+      nodes: nodes.map(({ outlook }, i) => {
+        const change = this.followers[i]!.day.ordinaryChange(workClass.duration)
+        return { ...outlook!, ordinaryChange: Number.isNaN(change) ? 0.5 : change }
+      }),
+      part: {
+        temperature: part,
+        heading: surroundings,
+        timeConstant: Math.max(timeConstant, 1),
+        // how fast a part soaks is known to about a third
+        uncertainty: Math.hypot(uncertainty, (surroundings - part) / 3),
+      },
+      datum: this.datum && {
+        nodes: Float64Array.from(this.machine.nodes, n => this.datum!.temperatures[n.id] ?? Number.NaN),
+        part: this.datum.temperatures[this.machine.workpiece.node] ?? Number.NaN,
+      },
+    }
+  }
+
+  private classNow(watch: ClassWatch, nodes: NodeNow[], now: number): ClassState {
+    const { workClass } = watch
+    const outlook = this.outlookFor(nodes, workClass)
+    const share = 100 * workClass.share
+    if (!outlook) {
+      watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false }, now)
+      watch.ready = null
+      const reasons = nodes.flatMap(({ missing, state }): Reason[] =>
+        missing ? [{ kind: 'missing', text: missing, textInch: missing, amount: 0, node: state.node }] : [],
+      )
+      return this.shownState(watch, null, null, reasons, [])
+    }
+    const found = assess(outlook, workClass)
+    const limit = share * (1 - defaultVerdictSettings.deadband)
+    const low = found.index <= limit
+    if (low) watch.ready = null
+    else if (!watch.ready || now - watch.ready.at >= readyEvery || now < watch.ready.at) {
+      const uncertainties = found.axes.map(axis => axis.uncertainty)
+      watch.ready = { at: now, value: readyTime(outlook, workClass, uncertainties, limit) }
+    }
+    const willBeFit = watch.ready?.value != null
+    watch.shown = nextVerdict(watch.shown, { known: true, index: found.index, share, willBeFit }, now)
+    const reasons =
+      watch.shown.verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, now)
+    return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, found.axes)
+  }
+
+  /** The ready time as moments; the wait that a machine must show before it is called fit is part of it. */
+  private readyMoment(watch: ClassWatch, low: boolean, now: number): ReadyTime | null {
+    if (watch.shown?.verdict !== 'settling') return null
+    const wait = defaultVerdictSettings.fitDelay * 1000
+    if (low) {
+      const at = (watch.shown.lowSince ?? now) + wait
+      return { earliest: at, likely: at, latest: at }
+    }
+    const { at, value } = watch.ready ?? {}
+    if (!value || at === undefined) return null
+    const moment = (ahead: number) => Math.max(at + ahead * 1000, now) + wait
+    return {
+      earliest: moment(value.earliest),
+      likely: moment(value.likely),
+      latest: value.latest === null ? null : moment(value.latest),
+    }
+  }
+
+  private shownState(
+    watch: ClassWatch,
+    found: Assessment | null,
+    ready: ReadyTime | null,
+    reasons: Reason[],
+    axes: ClassState['axes'],
+  ): ClassState {
+    const { verdict, since } = watch.shown!
+    return {
+      workClass: watch.workClass.id,
+      verdict,
+      since,
+      thermalErrorIndex: found?.index ?? null,
+      ready,
+      reasons,
+      axes,
+    }
+  }
+
+  private standIns(nodes: NodeNow[]): Reason[] {
+    return nodes.flatMap(({ standInName, state }): Reason[] => {
+      if (!standInName) return []
+      const name = this.follower(state.node)!.node.name
+      const text = `${name} is taken from ${standInName}, with a larger uncertainty`
+      return [{ kind: 'stand-in', text, textInch: text, amount: 0, node: state.node }]
+    })
+  }
+
+  private reasons(outlook: Outlook, workClass: WorkClass, found: Assessment, nodes: NodeNow[], now: number): Reason[] {
+    const worst = outlook.loop.axes.findIndex(({ axis }) => axis.id === found.worst)
+    const axis = outlook.loop.axes[worst]!
+    const reasons = errorReasons(outlook, axis, workClass, found.nominal[worst]!, found.axes[worst]!)
+    const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
+    const [first] = reasons
+    if (disturbance && first && this.airIsOff()) reasons[0] = disturbedBy(disturbance.words, disturbance.source, first)
+    return [...reasons, ...this.standIns(nodes)]
+  }
+
+  /** Whether the air at the machine differs from what it was lately, or from the part on it. */
+  private airIsOff(): boolean {
+    const air = this.followers.find(f => f.node.kind === 'air')
+    const temperature = air?.temperature()
+    if (temperature === null || temperature === undefined) return false
+    const bodies = this.followers.filter(f => f.node.kind === 'body').map(f => f.temperature() ?? temperature)
+    return bodies.some(body => Math.abs(body - temperature) > noticeable)
+  }
+
+  private growthNow(temperatures: number[], nodes: NodeNow[]): AxisGrowth[] {
+    const known = (value: number) => (Number.isNaN(value) ? null : value)
+    const rates = nodes.map(({ state }) => state.rate ?? Number.NaN)
+    const soon = temperatures.map((t, i) => t + (rates[i] ?? 0) / 60)
+    const datum = this.datum
+    const atDatum = datum && this.machine.nodes.map(n => datum.temperatures[n.id] ?? Number.NaN)
+    return this.loop.axes.map(({ axis, growthAt }) => {
+      const atWork = growthAt(axis.workAt, temperatures)
+      return {
+        axis: axis.id,
+        atZero: known(growthAt(0, temperatures)),
+        atWork: known(atWork),
+        atTravel: known(growthAt(axis.travel, temperatures)),
+        sinceDatum: atDatum ? known(atWork - growthAt(axis.workAt, atDatum)) : null,
+        rate: known((growthAt(axis.workAt, soon) - atWork) / 60),
+      }
+    })
+  }
+
+  /** @throws when a node is unknown */
+  temperaturesNow(now: number): Record<string, number> {
+    const nodes = this.machine.nodes.map(node => this.nodeNow(node, now))
+    const missing = nodes.find(node => node.missing)
+    if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${missing.missing}`)
+    return Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature]))
+  }
+}

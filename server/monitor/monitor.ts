@@ -1,0 +1,31 @@
+import type { Datum, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
+import type { Reading } from '../ingest/reading.js'
+
+/** What changed since the listener was last called. */
+export interface MonitorChange {
+  machines: MachineState[]
+  sensors: SensorState[]
+  shop: ShopState | null
+  verdicts: VerdictChange[]
+}
+
+/**
+ * The live state. It has no clock: time comes in with `advance`, so the same code runs live, over the demo's invented
+ * fortnight and in the examination.
+ */
+export interface Monitor {
+  /** takes committed readings, in any order */
+  take(readings: readonly Reading[]): void
+  /** moves the monitor's time forward, evaluates what changed, calls the listeners */
+  advance(now: number): void
+  shop(): ShopState
+  machines(): MachineState[]
+  machine(id: string): MachineState | undefined
+  sensors(): SensorState[]
+  /** the machine's state now becomes its datum; throws when a needed node is unknown */
+  datumNow(machine: string): Omit<Datum, 'id' | 'by' | 'note'>
+  setDatum(datum: Datum): void
+  setBroker(state: 'connected' | 'away'): void
+  setFilling(part: number | null): void
+  onChange(listener: (change: MonitorChange) => void): () => void
+}

@@ -1,0 +1,64 @@
+import { formatDuration } from '../../core/format.js'
+import type { Sensor, Shop } from '../../core/shop.js'
+import type { SourceState } from '../../core/state.js'
+
+/** ms; how long after it ended a disturbance is still named */
+const remembered = 4 * 3_600_000
+/** ms; shorter openings are not named afterwards */
+const worthNaming = 90_000
+
+interface Followed {
+  state: SourceState
+  /** the newest finished opening or run */
+  last: { from: number; to: number } | null
+}
+
+/** Doors, vents and heat sources: whether they are open or running, since when, and what to call that. */
+export class SourceBoard {
+  private readonly followed = new Map<string, Followed>()
+
+  constructor(private readonly shop: Shop) {
+    for (const { id } of shop.sources)
+      this.followed.set(id, { state: { source: id, active: null, since: null, temperature: null }, last: null })
+  }
+
+  /** @returns true when a source's state changed */
+  take(sensor: Sensor, at: number, value: number): boolean {
+    if (sensor.at.kind !== 'source') return false
+    const entry = this.followed.get(sensor.at.source)
+    if (!entry) return false
+    if (sensor.unit !== 'state') {
+      entry.state = { ...entry.state, temperature: value }
+      return false
+    }
+    const active = value !== 0
+    if (entry.state.active === active) return false
+    if (entry.state.active && entry.state.since !== null) entry.last = { from: entry.state.since, to: at }
+    entry.state = { ...entry.state, active, since: at }
+    return true
+  }
+
+  states(): SourceState[] {
+    return [...this.followed.values()].map(({ state }) => state)
+  }
+
+  /** What disturbs a machine now or did lately, in words; null when nothing is known to. */
+  disturbing(exposedTo: readonly string[], now: number): { source: string; words: string } | null {
+    let found: { source: string; words: string; at: number } | null = null
+    for (const id of exposedTo) {
+      const entry = this.followed.get(id)
+      const source = this.shop.sources.find(s => s.id === id)
+      if (!entry || source?.kind !== 'door') continue
+      const { state, last } = entry
+      if (state.active && state.since !== null) {
+        return { source: id, words: `${source.name} open ${formatDuration((now - state.since) / 1000)}` }
+      }
+      if (last && now - last.to < remembered && last.to - last.from >= worthNaming && (!found || last.to > found.at)) {
+        const open = formatDuration((last.to - last.from) / 1000)
+        const shut = formatDuration((now - last.to) / 1000)
+        found = { source: id, words: `${source.name} was open ${open}, shut ${shut} ago`, at: last.to }
+      }
+    }
+    return found
+  }
+}

@@ -1,0 +1,90 @@
+import { describe, expect, it } from 'vitest'
+import {
+  barGrowth,
+  columnDeflection,
+  growthOfAxes,
+  pretensionedScrewGrowth,
+  scaleGrowth,
+  screwGrowth,
+  sizeError,
+  thermalLoop,
+} from '../../../core/growth/index.js'
+import { machineWith, screwAxis, steel } from '../machines.js'
+
+describe('bar, screw and scale', () => {
+  it('grow with temperature and shrink below the reference', () => {
+    expect(barGrowth(1, 11.5e-6, 1)).toBeCloseTo(11.5e-6, 12)
+    expect(barGrowth(1, 11.5e-6, -2)).toBeCloseTo(-23e-6, 12)
+  })
+  it('move away from the fixed point on either side of it', () => {
+    expect(screwGrowth(-0.1, 11.5e-6, 2)).toBeLessThan(0)
+    expect(scaleGrowth(0.4, 8.5e-6, 2)).toBeCloseTo(6.8e-6, 12)
+  })
+})
+
+describe('pretensioned screw', () => {
+  const growth = (screw: number, bed: number) => pretensionedScrewGrowth(0.5, 11.5e-6, screw, 11.4e-6, bed, 3)
+  it('follows the bed until the pretension is used up', () => {
+    expect(growth(2, 0)).toBe(0)
+    expect(growth(4, 1)).toBeCloseTo(barGrowth(0.5, 11.4e-6, 1), 15)
+  })
+  it('grows by the excess beyond it', () => {
+    expect(growth(5, 0)).toBeCloseTo(barGrowth(0.5, 11.5e-6, 2), 15)
+  })
+  it('is continuous where the pretension is used up', () => {
+    expect(growth(3 + 1e-9, 0) - growth(3 - 1e-9, 0)).toBeLessThan(1e-12)
+  })
+})
+
+describe('workpiece', () => {
+  it('comes out true when machine and part of one material are equally warm', () => {
+    expect(sizeError(0.2, 11.5e-6 * 4, 11.5e-6, 4)).toBeCloseTo(0, 15)
+  })
+  it('comes out short when it was warmer than the machine', () => {
+    expect(sizeError(0.2, 0, 11.5e-6, 4)).toBeCloseTo(-9.2e-6, 12)
+  })
+})
+
+describe('thermal loop', () => {
+  const machine = machineWith({
+    nodes: ['screw', 'column', 'front', 'rear'],
+    axes: [screwAxis('Z', 'screw', { travel: 0.5, workAt: 0.25, fixedAt: -0.1 })],
+    structure: [
+      { kind: 'bar', id: 'c', name: 'column', axis: 'Z', sign: -1, length: 0.6, material: steel, nodes: { column: 1 } },
+      {
+        kind: 'bending column',
+        id: 'b',
+        name: 'column',
+        axis: 'Z',
+        sign: 1,
+        height: 0.7,
+        depth: 0.35,
+        material: steel,
+        front: { front: 1 },
+        rear: { rear: 1 },
+      },
+    ],
+  })
+  const loop = thermalLoop(machine, 20)
+  const temperatures = { air: 20, screw: 23, column: 21, front: 22, rear: 20.5 }
+
+  it('adds screw, structure and bending with their signs', () => {
+    const expected =
+      screwGrowth(0.35, steel.alpha, 3) - barGrowth(0.6, steel.alpha, 1) + columnDeflection(steel.alpha, 1.5, 0.7, 0.35)
+    expect(growthOfAxes(loop, temperatures)[0]!.atWork).toBeCloseTo(expected, 15)
+  })
+  it('has parts that sum to the growth', () => {
+    const t = machine.nodes.map(node => temperatures[node.id as keyof typeof temperatures])
+    const [axis] = loop.axes
+    const sum = axis!.parts(0.25, t).reduce((total, part) => total + part.growth, 0)
+    expect(sum).toBeCloseTo(axis!.growthAt(0.25, t), 15)
+  })
+  it('is unknown where a node is unknown', () => {
+    const { screw: _, ...rest } = temperatures
+    expect(growthOfAxes(loop, rest)[0]!.atWork).toBeNaN()
+  })
+  it('refuses a node the machine does not have', () => {
+    const broken = { ...machine, axes: [screwAxis('X', 'nowhere')] }
+    expect(() => thermalLoop(broken, 20)).toThrow('has no node "nowhere"')
+  })
+})

@@ -1,0 +1,161 @@
+import { describe, expect, it } from 'vitest'
+import { thermalLoop } from '../../../core/growth/index.js'
+import {
+  assess,
+  errorReasons,
+  expandedUncertainty,
+  type Judgement,
+  nextVerdict,
+  nominalErrors,
+  type Outlook,
+  readyTime,
+  type ShownVerdict,
+  standardTolerance,
+  thermalErrorIndex,
+} from '../../../core/judge/index.js'
+import { machineWith, screwAxis, workClass } from '../machines.js'
+
+const machine = machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] })
+const loop = thermalLoop(machine, 20)
+
+const outlook = (screw: number, heading: number, air = 20): Outlook => {
+  const common = {
+    timeConstantUncertainty: 0.3,
+    headingUncertainty: 0.1,
+    calibration: 0.05,
+    placement: 0.2,
+    ordinaryChange: 0.1,
+  }
+  return {
+    loop,
+    nodes: [
+      { ...common, temperature: air, heading: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
+      { ...common, temperature: screw, heading, timeConstant: 3600, follows: 0 },
+    ],
+    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.3 },
+    datum: null,
+  }
+}
+
+describe('thermal error of a job', () => {
+  it('is nothing for a machine at rest at 20 °C', () => {
+    const [x] = nominalErrors(outlook(20, 20), workClass())
+    expect(x).toMatchObject({ sizeError: 0, drift: 0 })
+  })
+  it('adds size error and drift of a screw that cools', () => {
+    const [x] = nominalErrors(outlook(23, 20), workClass())
+    expect(x!.sizeError).toBeCloseTo(0.12 * 11.5e-6 * 3, 12)
+    const cooled = 3 * (1 - Math.exp(-2700 / 3600))
+    expect(x!.drift).toBeCloseTo(-0.25 * 11.5e-6 * cooled, 12)
+  })
+  it('sees less ahead as the screw settles', () => {
+    const at = (ahead: number) => Math.abs(nominalErrors(outlook(23, 20), workClass(), ahead)[0]!.drift)
+    expect(at(7200)).toBeLessThan(at(0) / 5)
+  })
+  it('counts size and position from the datum when the class is zeroed there', () => {
+    const from = { ...outlook(23, 23), datum: { nodes: Float64Array.from([20, 22]), part: 20 } }
+    const [x] = nominalErrors(from, workClass({ zeroedAt: 'datum' }))
+    expect(x!.sizeError).toBeCloseTo(0.12 * 11.5e-6, 12)
+    expect(x!.drift).toBeCloseTo(0.25 * 11.5e-6, 12)
+  })
+  it('is uncertain by its contributions, combined as the GUM says (k = 2)', () => {
+    const [axis] = assess(outlook(23, 20), workClass()).axes
+    const names = axis!.budget.map(c => c.name)
+    expect(names).toContain('temperature of the part')
+    expect(names).toContain('sensor placement')
+    const squares = axis!.budget.map(c => c.standardUncertainty ** 2).reduce((a, b) => a + b)
+    expect(axis!.uncertainty).toBeCloseTo(2 * Math.sqrt(squares), 15)
+    expect(expandedUncertainty([])).toBe(0)
+    const part = axis!.budget.find(c => c.name === 'temperature of the part')!
+    expect(part.standardUncertainty).toBeCloseTo(0.12 * 23.6e-6 * 0.3, 12)
+  })
+  it('names the larger share first', () => {
+    const found = assess(outlook(23, 20), workClass())
+    const [first, ...rest] = errorReasons(
+      outlook(23, 20),
+      loop.axes[0]!,
+      workClass(),
+      found.nominal[0]!,
+      found.axes[0]!,
+    )
+    expect(first!.text).toMatch(/X screw cooling by |screw cooling by 1\.6 K within 45 min: X −4\.6 µm|uncertain/)
+    for (const reason of rest) expect(Math.abs(reason.amount)).toBeLessThanOrEqual(Math.abs(first!.amount))
+    expect(first!.textInch).toContain('in')
+  })
+})
+
+describe('thermal error index', () => {
+  it('gives the arithmetic of ASME B89.6.2 (form from memory): 19.61 % and 7.51 %', () => {
+    // L 100 mm, 25 °C, α 23.6 and 11.5 µm/m/K, each 10 % uncertain, 2 µm variation, tolerance 50 µm
+    const nominal = 0.1 * 5 * (23.6e-6 - 11.5e-6)
+    const uncertain = 0.1 * 5 * 0.1 * (23.6e-6 + 11.5e-6)
+    expect(thermalErrorIndex(nominal, uncertain + 2e-6, 50e-6)).toBeCloseTo(19.61, 2)
+    expect(thermalErrorIndex(0, uncertain + 2e-6, 50e-6)).toBeCloseTo(7.51, 2)
+  })
+})
+
+describe('ready time', () => {
+  it('is when the drift ahead has become small enough', () => {
+    const found = readyTime(outlook(23, 20), workClass(), [2e-6], 30)!
+    // |size| + |drift| = 3 K·e^(−t/τ)·11.5e-6·(0.12 + 0.25·(1 − e^(−0.75))) = 0.3·22 µm − 2 µm
+    const perKelvin = 11.5e-6 * (0.12 + 0.25 * (1 - Math.exp(-0.75)))
+    const exact = 3600 * Math.log((3 * perKelvin) / 4.6e-6)
+    expect(Math.abs(found.likely - exact)).toBeLessThan(60)
+    expect(found.earliest).toBeLessThan(found.likely)
+    expect(found.latest!).toBeGreaterThan(found.likely)
+  })
+  it('is not named when the machine will not get there', () => {
+    expect(readyTime(outlook(26, 26), workClass(), [2e-6], 30)).toBeNull()
+  })
+})
+
+describe('standard tolerance', () => {
+  it('belongs to the range whose upper limit the size does not exceed', () => {
+    expect(standardTolerance(6, 0.05)).toBeCloseTo(16e-6, 12)
+    expect(standardTolerance(6, 0.0501)).toBeCloseTo(19e-6, 12)
+  })
+  it('refuses what the table does not have', () => {
+    expect(() => standardTolerance(6, 0.6)).toThrow('up to 500 mm')
+    expect(() => standardTolerance(4, 0.05)).toThrow('IT5 to IT10')
+  })
+})
+
+describe('verdict shown', () => {
+  const judge = (index: number, willBeFit = true, known = true): Judgement => ({ known, index, share: 30, willBeFit })
+  const minute = 60_000
+  const run = (judgements: Judgement[]): ShownVerdict[] => {
+    const shown: ShownVerdict[] = []
+    for (const [i, judgement] of judgements.entries())
+      shown.push(nextVerdict(shown.at(-1) ?? null, judgement, i * minute))
+    return shown
+  }
+  const verdicts = (judgements: Judgement[]) => run(judgements).map(s => s.verdict)
+
+  it('is unknown at once when something needed is missing, whatever the numbers say', () => {
+    expect(
+      verdicts([judge(5), judge(5), judge(5), judge(5), judge(5), judge(5), judge(5, true, false)]).slice(-2),
+    ).toEqual(['fit', 'unknown'])
+  })
+  it('becomes fit only after five quiet minutes, and loses it at once', () => {
+    expect(verdicts([...Array(6).fill(judge(20)), judge(31)])).toEqual([
+      'settling',
+      'settling',
+      'settling',
+      'settling',
+      'settling',
+      'fit',
+      'settling',
+    ])
+  })
+  it('stays fit within the deadband but does not become fit there', () => {
+    expect(verdicts([...Array(6).fill(judge(20)), judge(29)]).at(-1)).toBe('fit')
+    expect(verdicts(Array(20).fill(judge(29))).at(-1)).toBe('settling')
+  })
+  it('does not chatter between settling and unfit', () => {
+    const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))
+    expect(new Set(verdicts(flicker)).size).toBe(1)
+  })
+  it('keeps the moment since which it stands', () => {
+    expect(run(Array(9).fill(judge(60, false))).at(-1)).toMatchObject({ verdict: 'unfit', since: 0 })
+  })
+})

@@ -1,0 +1,61 @@
+import type { Axis, Machine, Material, Node, StructureElement, WorkClass } from '../../core/shop.js'
+
+export const steel: Material = { name: 'steel', alpha: 11.5e-6, alphaUncertainty: 0.05 }
+export const aluminium: Material = { name: 'aluminium', alpha: 23.6e-6, alphaUncertainty: 0.03 }
+
+export const body = (id: string, timeConstant = 3600): Node => ({
+  id,
+  name: id,
+  kind: 'body',
+  follows: 'air',
+  timeConstant,
+  timeConstantUncertainty: 0.3,
+  placementUncertainty: 0.2,
+  required: true,
+})
+
+export const air: Node = { id: 'air', name: 'air', kind: 'air', placementUncertainty: 0.2, required: true }
+
+export const screwAxis = (
+  id: string,
+  node: string,
+  { travel = 0.5, workAt = 0.25, fixedAt = 0 }: { travel?: number; workAt?: number; fixedAt?: number } = {},
+): Axis => ({
+  id,
+  travel,
+  workAt,
+  measuring: { kind: 'screw', material: steel, nodes: { [node]: 1 }, fixedAt, mounting: { kind: 'one end fixed' } },
+})
+
+/** A machine with an air node and bodies that follow it. */
+export const machineWith = ({
+  nodes,
+  axes,
+  structure = [],
+}: {
+  nodes: string[]
+  axes: Axis[]
+  structure?: StructureElement[]
+}): Machine => ({
+  id: 'mill',
+  name: 'Mill',
+  description: 'invented',
+  place: 'hall',
+  nodes: [air, ...nodes.map(id => body(id))],
+  axes,
+  structure,
+  workpiece: { node: 'air', uncertainty: 0.3, timeConstant: 1800 },
+  exposedTo: [],
+})
+
+export const workClass = (over: Partial<WorkClass> = {}): WorkClass => ({
+  id: 'close',
+  name: 'Close work',
+  tolerance: 22e-6,
+  featureLength: 0.12,
+  material: aluminium,
+  duration: 2700,
+  share: 0.3,
+  zeroedAt: 'job start',
+  ...over,
+})

@@ -1,0 +1,81 @@
+import { linearRegression } from 'simple-statistics'
+import { describe, expect, it } from 'vitest'
+import {
+  correct,
+  type NodeEstimate,
+  type ObserverSettings,
+  ordinaryChange,
+  predict,
+  startFollowing,
+  temperatureAfter,
+  timeToWithin,
+} from '../../../core/settling/index.js'
+
+describe('first-order settling', () => {
+  it('reaches the band exactly at the time named', () => {
+    const time = timeToWithin(5, 0.1, 3600)
+    expect(temperatureAfter(25, 20, 3600, time)).toBeCloseTo(20.1, 9)
+    expect(timeToWithin(-0.05, 0.1, 3600)).toBe(0)
+  })
+  it('is a straight line in the logarithm, with slope −1/τ (simple-statistics fits it)', () => {
+    const points = [0, 600, 1200, 2400].map((t): [number, number] => [
+      t,
+      Math.log(temperatureAfter(30, 20, 1800, t) - 20),
+    ])
+    expect(linearRegression(points).m).toBeCloseTo(-1 / 1800, 12)
+  })
+})
+
+/** Repeatable noise, uniform in ±half. */
+const noiseFrom = (seed: number, half: number) => {
+  let state = seed
+  return () => {
+    state = (state * 1664525 + 1013904223) >>> 0
+    return (state / 2 ** 32 - 0.5) * 2 * half
+  }
+}
+
+/** Feeds an observer with a body that obeys the model and has its own heat; returns the last estimate. */
+const follow = (excessAt: (minute: number) => number, minutes: number, settings: ObserverSettings, bad = -1) => {
+  const noise = noiseFrom(7, 0.06)
+  let truth = 20
+  let estimate: NodeEstimate = startFollowing(0, truth, settings)
+  for (let minute = 1; minute <= minutes; minute++) {
+    truth = temperatureAfter(truth, 20 + excessAt(minute), settings.timeConstant, 60)
+    const reading = minute === bad ? truth + 12 : truth + noise()
+    estimate = correct(predict(estimate, 20, minute * 60_000, settings), reading, settings)
+  }
+  return { truth, estimate }
+}
+
+describe('observer of a node', () => {
+  const settings: ObserverSettings = { timeConstant: 2700, steadyExcess: 0, noise: 0.05 }
+  it('finds the excess a node is heading for long before it is reached', () => {
+    const { truth, estimate } = follow(minute => (minute > 300 ? 5 : 0), 330, settings)
+    expect(truth).toBeLessThan(22.6)
+    expect(Math.abs(estimate.excess - 5)).toBeLessThan(2 * Math.sqrt(estimate.varExcess) + 0.5)
+    expect(estimate.excess).toBeGreaterThan(3.5)
+  })
+  it('states an uncertainty that covers its error when nothing happens', () => {
+    const { truth, estimate } = follow(() => 1, 900, settings)
+    expect(Math.abs(estimate.temperature - truth)).toBeLessThan(3 * Math.sqrt(estimate.varTemperature))
+    expect(Math.abs(estimate.excess - 1)).toBeLessThan(3 * Math.sqrt(estimate.varExcess))
+    expect(Math.sqrt(estimate.varExcess)).toBeLessThan(0.5)
+  })
+  it('is not moved by one bad reading', () => {
+    const { truth, estimate } = follow(() => 0, 120, settings, 119)
+    expect(Math.abs(estimate.temperature - truth)).toBeLessThan(0.1)
+  })
+})
+
+describe('ordinary change', () => {
+  it('ignores a rare event', () => {
+    const noise = noiseFrom(3, 0.3)
+    const calm = Array.from({ length: 288 }, () => 20 + noise())
+    const withDoor = calm.map((value, i) => (i > 100 && i < 106 ? value - 8 : value))
+    expect(ordinaryChange(withDoor, 9)).toBeLessThan(1.3 * ordinaryChange(calm, 9))
+  })
+  it('is unknown with too little', () => {
+    expect(ordinaryChange([20, 21], 1)).toBeNaN()
+  })
+})

@@ -1,0 +1,183 @@
+import { beforeEach, describe, expect, it } from 'vitest'
+import type { Machine, Sensor, Shop } from '../../../core/shop.js'
+import type { MonitorChange } from '../../../server/monitor/index.js'
+import { createMonitor } from '../../../server/monitor/index.js'
+import { machineWith, screwAxis, workClass } from '../../core/machines.js'
+
+const start = Date.UTC(2026, 0, 12, 6)
+const minute = 60_000
+
+const sensor = (id: string, at: Sensor['at'], unit: Sensor['unit'] = '°C'): Sensor => ({
+  id,
+  name: id,
+  topic: `t/${id}`,
+  payload: { kind: 'number' },
+  unit,
+  interval: 60,
+  uncertainty: 0.05,
+  offset: 0,
+  at,
+})
+
+const shopWith = (machine: Machine): Shop => ({
+  name: 'invented',
+  timeZone: 'UTC',
+  referenceTemperature: 20,
+  invented: true,
+  machines: [machine],
+  sensors: [
+    sensor('air', { kind: 'node', machine: 'mill', node: 'air' }),
+    sensor('screw', { kind: 'node', machine: 'mill', node: 'screw' }),
+    sensor('hall', { kind: 'shop air' }),
+    sensor('contact', { kind: 'source', source: 'door' }, 'state'),
+  ],
+  sources: [{ id: 'door', name: 'Dock door', kind: 'door' }],
+  workClasses: [workClass()],
+})
+
+const machine: Machine = {
+  ...machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] }),
+  exposedTo: ['door'],
+}
+
+/** A shop whose readings a test says minute by minute. */
+const running = (shop: Shop) => {
+  const monitor = createMonitor({ shop })
+  const changes: MonitorChange[] = []
+  monitor.onChange(change => changes.push(change))
+  let now = start
+  const minutes = (count: number, values: Record<string, number> | ((i: number) => Record<string, number>)) => {
+    for (let i = 0; i < count; i++) {
+      now += minute
+      const of = typeof values === 'function' ? values(i) : values
+      monitor.take(Object.entries(of).map(([id, value]) => ({ sensor: id, at: now, value, receivedAt: now })))
+      monitor.advance(now)
+    }
+  }
+  const state = () => monitor.machine('mill')!.classes[0]!
+  return { monitor, changes, minutes, state, now: () => now }
+}
+
+const calm = { air: 20.2, screw: 20.3, hall: 20.2, contact: 0 }
+
+describe('monitor', () => {
+  let run = running(shopWith(machine))
+  beforeEach(() => {
+    run = running(shopWith(machine))
+  })
+
+  it('knows nothing before the first reading, and says what is missing', () => {
+    run.monitor.advance(start)
+    expect(run.state().verdict).toBe('unknown')
+    expect(
+      run
+        .state()
+        .reasons.map(r => r.text)
+        .join(),
+    ).toContain('no reading yet')
+  })
+
+  it('says fit for a machine at rest after it has watched long enough', () => {
+    run.minutes(9, calm)
+    expect(run.state().verdict).toBe('unknown')
+    run.minutes(60, calm)
+    expect(run.state().verdict).toBe('fit')
+  })
+
+  it('turns unknown when a needed sensor falls silent, and names it', () => {
+    run.minutes(70, calm)
+    const { screw: _, ...silent } = calm
+    run.minutes(4, silent)
+    expect(run.state().verdict).toBe('unknown')
+    expect(run.state().reasons[0]!.text).toMatch(/screw: silent since 07:10 \(4 min\)/)
+    expect(run.state().thermalErrorIndex).toBeNull()
+  })
+
+  it('turns unknown on time alone, when all readings stop', () => {
+    run.minutes(70, calm)
+    run.monitor.advance(run.now() + 2.6 * minute)
+    expect(run.state().verdict).toBe('unknown')
+    expect(run.monitor.sensors().find(s => s.sensor === 'screw')!.trust).toBe('late')
+  })
+
+  it('does not take a device fault code for a temperature', () => {
+    run.minutes(70, calm)
+    run.minutes(3, { ...calm, screw: 85 })
+    expect(run.state().verdict).toBe('unknown')
+    expect(run.monitor.sensors().find(s => s.sensor === 'screw')).toMatchObject({ trust: 'suspect' })
+    expect(run.monitor.machine('mill')!.nodes.find(n => n.node === 'screw')!.temperature).toBeNull()
+  })
+
+  it('is not moved by one bad reading', () => {
+    run.minutes(70, calm)
+    run.minutes(1, { ...calm, screw: 31 })
+    run.minutes(5, calm)
+    expect(run.state().verdict).toBe('fit')
+  })
+
+  it('says unfit and names the open door when cold air reaches the machine, then settling with a time once it is shut', () => {
+    run.minutes(70, calm)
+    run.minutes(12, i => ({ ...calm, contact: 1, air: 20.2 - Math.min(8, i * 2), screw: 20.3 - 0.12 * i }))
+    expect(run.state().verdict).toBe('unfit')
+    expect(run.state().reasons[0]!.text).toMatch(/^Dock door open 11 min: /)
+    run.minutes(10, i => ({ ...calm, air: Math.min(20.2, 12.2 + i * 2), screw: 18.9 - 0.02 * i }))
+    expect(run.state().verdict).toBe('settling')
+    expect(run.state().ready!.likely).toBeGreaterThan(run.now())
+    expect(run.state().ready!.earliest).toBeLessThanOrEqual(run.state().ready!.likely)
+    expect(run.state().reasons[0]!.text).toMatch(/Dock door was open 1[12] min/)
+    const verdicts = run.changes.flatMap(c => c.verdicts.map(v => v.verdict))
+    expect(verdicts).toEqual(expect.arrayContaining(['unknown', 'fit', 'unfit', 'settling']))
+  })
+
+  it('uses a configured stand-in and shows a larger uncertainty', () => {
+    const nodes = machine.nodes.map(n => (n.id === 'screw' ? { ...n, standIn: { node: 'air', uncertainty: 0.8 } } : n))
+    const with_ = running(shopWith({ ...machine, nodes }))
+    with_.minutes(70, calm)
+    const before = with_.state().axes[0]!.uncertainty
+    const { screw: _, ...silent } = calm
+    with_.minutes(4, silent)
+    expect(with_.state().verdict).not.toBe('unknown')
+    expect(with_.state().axes[0]!.uncertainty).toBeGreaterThan(before)
+    expect(with_.state().reasons.some(r => r.kind === 'stand-in')).toBe(true)
+  })
+
+  it('measures drift since a datum', () => {
+    run.minutes(70, calm)
+    const datum = run.monitor.datumNow('mill')
+    run.monitor.setDatum({ ...datum, id: 1, by: 'test', note: '' })
+    run.minutes(120, { ...calm, screw: 21.3 })
+    const [x] = run.monitor.machine('mill')!.growth
+    expect(x!.sinceDatum! * 1e6).toBeCloseTo(0.25 * 11.5, 0)
+    expect(run.monitor.machine('mill')!.datum!.by).toBe('test')
+  })
+
+  it('refuses a datum while a needed node is unknown', () => {
+    run.minutes(3, calm)
+    expect(() => run.monitor.datumNow('mill')).toThrow(/no datum can be set for Mill: /)
+  })
+
+  it('ignores readings older than what it knows', () => {
+    run.minutes(70, calm)
+    run.monitor.take([{ sensor: 'air', at: run.now() - 30 * minute, value: 35, receivedAt: run.now() }])
+    run.monitor.advance(run.now() + 1000)
+    expect(run.monitor.machine('mill')!.nodes[0]!.temperature).toBeCloseTo(20.2, 6)
+  })
+
+  it('takes up the verdict that stood before a restart', () => {
+    const monitor = createMonitor({
+      shop: shopWith(machine),
+      lastVerdicts: [
+        {
+          machine: 'mill',
+          workClass: 'close',
+          at: start - minute,
+          verdict: 'unknown',
+          thermalErrorIndex: null,
+          reason: '',
+        },
+      ],
+    })
+    monitor.advance(start)
+    expect(monitor.machine('mill')!.classes[0]!.since).toBe(start - minute)
+  })
+})
