@@ -39,13 +39,14 @@ export const nearestNames = (written: string, names: Iterable<string>, count = 3
   if (asked === '') return []
   const allowed = Math.min(asked.length - 1, Math.max(1, Math.floor(asked.length / 3)))
   const near: { name: string; mistakes: number }[] = []
+  const holding: string[] = []
   for (const name of names) {
     const mistakes = mistakesBetween(asked, plain(name))
-    const within =
-      asked.length >= 3 && (plain(name).includes(asked) || (asked.includes(plain(name)) && name.length >= 3))
-    // a name that holds the written one whole comes after every plain slip of the pen
-    if (mistakes <= allowed || within) near.push({ name, mistakes: mistakes <= allowed ? mistakes : 100 + mistakes })
+    if (mistakes <= allowed) near.push({ name, mistakes })
+    else if (asked.length >= 3 && plain(name).includes(asked)) holding.push(name)
   }
   near.sort((x, y) => x.mistakes - y.mistakes)
-  return near.slice(0, count).map(each => each.name)
+  // one letter wrong beats two; names that hold the written one whole come after every slip of the pen
+  const likely = near.filter(({ mistakes }) => mistakes <= near[0]!.mistakes * 1.5).map(({ name }) => name)
+  return [...likely, ...holding].slice(0, count)
 }

@@ -9,7 +9,7 @@ export interface NodeOutlook {
   temperature: number
   /** °C; where the node is heading if conditions hold */
   heading: number
-  /** s; Infinity for a node that keeps its temperature (air, coolant) */
+  /** s; Infinity for a node that keeps its temperature (air, a steady coolant) */
   timeConstant: number
   /** relative standard uncertainty of the time constant */
   timeConstantUncertainty: number

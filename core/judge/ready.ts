@@ -26,9 +26,20 @@ const worstIndex = (outlook: Outlook, workClass: WorkClass, uncertainties: numbe
   return worst
 }
 
-/** First moment from which the index is within the limit, s from now; null when none within the horizon. */
-const firstWithin = (outlook: Outlook, workClass: WorkClass, uncertainties: number[], limit: number): number | null => {
-  const within = (t: number) => worstIndex(outlook, workClass, uncertainties, t) <= limit
+interface Found {
+  /** first moment at which the index is within the limit, s from now; null when none within the horizon */
+  at: number | null
+  /** lowest index met on the way, percent */
+  lowest: number
+}
+
+const firstWithin = (outlook: Outlook, workClass: WorkClass, uncertainties: number[], limit: number): Found => {
+  let lowest = Number.POSITIVE_INFINITY
+  const within = (t: number) => {
+    const index = worstIndex(outlook, workClass, uncertainties, t)
+    lowest = Math.min(lowest, index)
+    return index <= limit
+  }
   let before = 0
   for (const moment of moments) {
     if (within(moment)) {
@@ -38,11 +49,11 @@ const firstWithin = (outlook: Outlook, workClass: WorkClass, uncertainties: numb
         if (within(middle)) high = middle
         else low = middle
       }
-      return high
+      return { at: high, lowest }
     }
     before = moment
   }
-  return null
+  return { at: null, lowest }
 }
 
 const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => ({
@@ -60,19 +71,25 @@ const ninety = 1.645
  *
  * @param uncertainties expanded uncertainty by axis, m
  * @param limit percent
- * @returns s from now; null when no such time is within 72 h. `latest` null: later than the horizon
+ * @returns `ready` in s from now, null when no such time is within 72 h (`latest` null: later than the horizon);
+ * `lowest` the lowest index met until then, percent
  */
 export const readyTime = (
   outlook: Outlook,
   workClass: WorkClass,
   uncertainties: number[],
   limit: number,
-): ReadyTime | null => {
-  const likely = firstWithin(outlook, workClass, uncertainties, limit)
-  if (likely === null) return null
+): { ready: ReadyTime | null; lowest: number } => {
+  const { at: likely, lowest } = firstWithin(outlook, workClass, uncertainties, limit)
+  if (likely === null) return { ready: null, lowest }
   const quick = paced(outlook, u => Math.exp(-ninety * u))
   const slow = paced(outlook, u => Math.exp(ninety * u))
-  const earliest = firstWithin(quick, workClass, uncertainties, limit) ?? likely
-  const latest = firstWithin(slow, workClass, uncertainties, limit)
-  return { earliest: Math.min(earliest, likely), likely, latest: latest === null ? null : Math.max(latest, likely) }
+  const earliest = firstWithin(quick, workClass, uncertainties, limit).at ?? likely
+  const latest = firstWithin(slow, workClass, uncertainties, limit).at
+  const ready = {
+    earliest: Math.min(earliest, likely),
+    likely,
+    latest: latest === null ? null : Math.max(latest, likely),
+  }
+  return { ready, lowest }
 }

@@ -8,9 +8,19 @@ export interface VerdictSettings {
   fitDelay: number
   /** s before settling and unfit change places */
   otherDelay: number
+  /** s instead of that before settling becomes unfit while the lowest index ahead is not clearly over the share */
+  narrowDelay: number
+  /** how far over the share, relative, is clear */
+  clear: number
 }
 
-export const defaultVerdictSettings: VerdictSettings = { deadband: 0.08, fitDelay: 300, otherDelay: 180 }
+export const defaultVerdictSettings: VerdictSettings = {
+  deadband: 0.12,
+  fitDelay: 600,
+  otherDelay: 180,
+  narrowDelay: 1800,
+  clear: 0.3,
+}
 
 export interface ShownVerdict {
   verdict: Verdict
@@ -31,6 +41,8 @@ export interface Judgement {
   share: number
   /** whether a time can be named at which it will be fit */
   willBeFit: boolean
+  /** percent; lowest index ahead if conditions hold */
+  lowest: number
 }
 
 /**
@@ -41,7 +53,7 @@ export interface Judgement {
  */
 export const nextVerdict = (
   shown: ShownVerdict | null,
-  { known, index, share, willBeFit }: Judgement,
+  { known, index, share, willBeFit, lowest }: Judgement,
   now: number,
   settings: VerdictSettings = defaultVerdictSettings,
 ): ShownVerdict => {
@@ -60,6 +72,7 @@ export const nextVerdict = (
   const free = !shown || shown.verdict === 'unknown' || shown.verdict === 'fit' || shown.verdict === target
   if (free) return to(target)
   const since = shown.pending?.verdict === target ? shown.pending.since : now
-  if (now - since >= settings.otherDelay * 1000) return to(target)
+  const narrow = target === 'unfit' && lowest <= share * (1 + settings.clear)
+  if (now - since >= (narrow ? settings.narrowDelay : settings.otherDelay) * 1000) return to(target)
   return { ...shown, lowSince, pending: { verdict: target, since } }
 }

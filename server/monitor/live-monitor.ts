@@ -41,6 +41,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   let newestReading: number | null = null
   let broker: ShopState['broker'] = 'away'
   let filling: number | null = null
+  let recordedInterval = 0
   let shopShown = ''
 
   for (const change of lastVerdicts) watches.get(change.machine)?.restore(change)
@@ -110,7 +111,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     },
     advance(moment) {
       now = Math.max(now, moment)
-      board.advance(now)
+      board.advance(now, recordedInterval)
       const sensors = board.takeChanged()
       for (const { sensor } of sensors) {
         const { at } = byId.get(sensor)!
@@ -149,8 +150,9 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     setBroker(state) {
       broker = state
     },
-    setFilling(part) {
+    setFilling(part, interval = 0) {
       filling = part
+      recordedInterval = part === null ? 0 : interval
     },
     onChange(listener) {
       listeners.add(listener)

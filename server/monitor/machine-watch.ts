@@ -35,6 +35,8 @@ const watchAtLeast = 600_000
 const readyEvery = 120_000
 /** K; a node that is not required and silent is taken to be at its surroundings, this uncertain */
 const assumed = 1.5
+/** relative; how well the time constant of a coolant tank is known */
+const coolantUncertainty = 0.5
 /** K; a door explains a machine's error once the air at the machine differs this much from the shop's */
 const noticeable = 0.4
 
@@ -49,7 +51,9 @@ interface NodeNow {
 interface ClassWatch {
   workClass: WorkClass
   shown: ShownVerdict | null
-  ready: { at: number; value: ReadyTime | null } | null
+  /** newest search for a ready time; `named` the newest one that found any, ms */
+  ready: { at: number; value: ReadyTime | null; lowest: number } | null
+  named: ReadyTime | null
 }
 
 /** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
@@ -75,7 +79,7 @@ export class MachineWatch {
         shop.sensors.filter(s => s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node.id),
       ]),
     )
-    this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null }))
+    this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null, named: null }))
   }
 
   /** The verdict that stood before a restart. */
@@ -206,29 +210,31 @@ export class MachineWatch {
       follows: -1,
       ordinaryChange: 0,
     }
-    if (node.kind !== 'body') return { state: { ...state, temperature }, outlook, missing: null }
-
+    if (node.kind === 'air') return { state: { ...state, temperature }, outlook, missing: null }
     const follows = this.machine.nodes.findIndex(n => n.id === node.follows)
-    const surroundings = this.followers[follows]?.temperature()
-    if (surroundings === null || surroundings === undefined)
+    const surroundings = this.followers[follows]?.temperature() ?? null
+    if (node.kind === 'body' && surroundings === null)
       return { state, outlook: null, missing: `${node.name}: nothing is known of what it follows` }
-    const estimate = follower.estimateAt(now, surroundings)
-    if (!estimate || now - estimate.since < watchAtLeast) {
-      const since = estimate ? ` since ${formatClock(estimate.since, this.shop.timeZone)}` : ''
+    const found = follower.outlookAt(now, surroundings ?? 0)
+    if (!found || now - found.estimate.since < watchAtLeast) {
+      const since = found ? ` since ${formatClock(found.estimate.since, this.shop.timeZone)}` : ''
       return { state, outlook: null, missing: `${node.name} is watched only${since}; ten minutes are needed` }
     }
-    const heading = surroundings + estimate.excess
+    const { estimate, heading, timeConstant } = found
+    const { varExcess, varTemperature, covariance } = estimate
     return {
-      state: { ...state, temperature: estimate.temperature, steadyExcess: estimate.excess },
+      state: {
+        ...state,
+        temperature: estimate.temperature,
+        steadyExcess: node.kind === 'body' ? estimate.excess : null,
+      },
       outlook: {
         ...outlook,
         temperature: estimate.temperature,
         heading,
-        timeConstant: node.timeConstant!,
-        timeConstantUncertainty: node.timeConstantUncertainty ?? 0,
-        headingUncertainty: Math.sqrt(
-          Math.max(0, estimate.varExcess + estimate.varTemperature - 2 * estimate.covariance),
-        ),
+        timeConstant,
+        timeConstantUncertainty: node.timeConstantUncertainty ?? coolantUncertainty,
+        headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance)),
         follows,
       },
       missing: null,
@@ -271,7 +277,7 @@ export class MachineWatch {
     const outlook = this.outlookFor(nodes, workClass)
     const share = 100 * workClass.share
     if (!outlook) {
-      watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false }, now)
+      watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
       watch.ready = null
       const reasons = nodes.flatMap(({ missing, state }): Reason[] =>
         missing ? [{ kind: 'missing', text: missing, textInch: missing, amount: 0, node: state.node }] : [],
@@ -284,10 +290,17 @@ export class MachineWatch {
     if (low) watch.ready = null
     else if (!watch.ready || now - watch.ready.at >= readyEvery || now < watch.ready.at) {
       const uncertainties = found.axes.map(axis => axis.uncertainty)
-      watch.ready = { at: now, value: readyTime(outlook, workClass, uncertainties, limit) }
+      const { ready, lowest } = readyTime(outlook, workClass, uncertainties, limit)
+      watch.ready = { at: now, value: ready, lowest }
     }
-    const willBeFit = watch.ready?.value != null
-    watch.shown = nextVerdict(watch.shown, { known: true, index: found.index, share, willBeFit }, now)
+    const judgement = {
+      known: true,
+      index: found.index,
+      share,
+      willBeFit: watch.ready?.value != null,
+      lowest: watch.ready?.lowest ?? found.index,
+    }
+    watch.shown = nextVerdict(watch.shown, judgement, now)
     const reasons =
       watch.shown.verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, now)
     return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, found.axes)
@@ -295,20 +308,26 @@ export class MachineWatch {
 
   /** The ready time as moments; the wait that a machine must show before it is called fit is part of it. */
   private readyMoment(watch: ClassWatch, low: boolean, now: number): ReadyTime | null {
-    if (watch.shown?.verdict !== 'settling') return null
+    if (watch.shown?.verdict !== 'settling') {
+      watch.named = null
+      return null
+    }
     const wait = defaultVerdictSettings.fitDelay * 1000
     if (low) {
       const at = (watch.shown.lowSince ?? now) + wait
-      return { earliest: at, likely: at, latest: at }
+      watch.named = { earliest: at, likely: at, latest: at }
+    } else if (watch.ready?.value) {
+      const { at, value } = watch.ready
+      const moment = (ahead: number) => Math.max(at + ahead * 1000, now) + wait
+      watch.named = {
+        earliest: moment(value.earliest),
+        likely: moment(value.likely),
+        latest: value.latest === null ? null : moment(value.latest),
+      }
     }
-    const { at, value } = watch.ready ?? {}
-    if (!value || at === undefined) return null
-    const moment = (ahead: number) => Math.max(at + ahead * 1000, now) + wait
-    return {
-      earliest: moment(value.earliest),
-      likely: moment(value.likely),
-      latest: value.latest === null ? null : moment(value.latest),
-    }
+    // a search that finds nothing for a while leaves the time named last, as long as that lies ahead
+    if (watch.named && watch.named.likely < now) watch.named = null
+    return watch.named
   }
 
   private shownState(

@@ -26,6 +26,11 @@ export interface Monitor {
   datumNow(machine: string): Omit<Datum, 'id' | 'by' | 'note'>
   setDatum(datum: Datum): void
   setBroker(state: 'connected' | 'away'): void
-  setFilling(part: number | null): void
+  /**
+   * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).
+   *
+   * @param interval s; how far apart the recorded readings may be without their sensor counting as late
+   */
+  setFilling(part: number | null, interval?: number): void
   onChange(listener: (change: MonitorChange) => void): () => void
 }

@@ -1,34 +1,45 @@
 import {
   correct,
+  followLevel,
+  type Level,
   type NodeEstimate,
   type ObserverSettings,
   predict,
   startFollowing,
 } from '../../core/settling/index.js'
 import type { Node } from '../../core/shop.js'
-import { median } from '../../core/statistics/index.js'
 import { History } from './history.js'
 
 /** K; noise and resolution of a usual sensor */
 const noise = 0.05
+/** K; the same with the to and fro of a chiller that switches */
+const coolantNoise = 0.15
+/**
+ * A coolant is followed as a body that approaches a level of its own, counted from here, °C: where its chiller, or the
+ * machine's heat, is taking it shows as its excess.
+ */
+const coolantBase = 20
+/** s; time constant of a coolant tank with its chiller; common practice, no source */
+const coolantSettling = 1200
 /** s; after a longer gap a body is followed anew */
 const longestGap = 3600
 
 /** Follows one node through its readings. */
 export class NodeFollower {
-  /** newest believed reading, ms */
+  /** ms; newest believed reading */
   at: number | null = null
   /** minute means, for the rate */
   readonly minutes = new History(60_000, 60)
   /** five-minute means of a day, for what is ordinary */
   readonly day = new History(300_000, 288)
   private estimate: NodeEstimate | null = null
-  private readonly recent: number[] = []
+  private level: Level | null = null
 
   constructor(readonly node: Node) {}
 
-  private get settings(): ObserverSettings {
-    return { timeConstant: this.node.timeConstant ?? 3600, steadyExcess: this.node.steadyExcess ?? 0, noise }
+  private settings(steadyExcess = this.node.steadyExcess ?? 0): ObserverSettings {
+    if (this.node.kind === 'coolant') return { timeConstant: coolantSettling, steadyExcess, noise: coolantNoise }
+    return { timeConstant: this.node.timeConstant ?? 3600, steadyExcess, noise }
   }
 
   /** @param surroundings temperature of what the node follows, °C; null for air, coolant, or when unknown */
@@ -37,27 +48,39 @@ export class NodeFollower {
     this.at = at
     this.minutes.add(at, value)
     this.day.add(at, value)
-    if (this.node.kind !== 'body') {
-      this.recent.push(value)
-      if (this.recent.length > 3) this.recent.shift()
+    if (this.node.kind === 'air') {
+      this.level = followLevel(this.level, at, value)
       return
     }
-    if (surroundings === null) return
+    const around = this.node.kind === 'coolant' ? coolantBase : surroundings
+    if (around === null) return
     if (!this.estimate || at - this.estimate.at > longestGap * 1000) {
-      this.estimate = startFollowing(at, value, this.settings)
+      const settings = this.node.kind === 'coolant' ? this.settings(value - coolantBase) : this.settings()
+      this.estimate = startFollowing(at, value, settings)
       return
     }
-    this.estimate = correct(predict(this.estimate, surroundings, at, this.settings), value, this.settings)
+    this.estimate = correct(predict(this.estimate, around, at, this.settings()), value, this.settings())
   }
 
-  /** °C; the median of the last three readings for air and coolant, so that one bad reading moves nothing */
+  /** °C; one bad reading moves nothing */
   temperature(): number | null {
-    if (this.node.kind === 'body') return this.estimate?.temperature ?? null
-    return this.recent.length ? median(this.recent) : null
+    return (this.node.kind === 'air' ? this.level?.value : this.estimate?.temperature) ?? null
   }
 
-  /** The body's estimate carried forward to a moment, ms. */
-  estimateAt(now: number, surroundings: number): NodeEstimate | null {
-    return this.estimate && predict(this.estimate, surroundings, now, this.settings)
+  /**
+   * A body's or coolant's estimate carried forward, and where it is heading.
+   *
+   * @param now ms
+   * @param surroundings °C; what a body follows (no matter for a coolant)
+   */
+  outlookAt(
+    now: number,
+    surroundings: number,
+  ): { estimate: NodeEstimate; heading: number; timeConstant: number } | null {
+    if (!this.estimate) return null
+    const around = this.node.kind === 'coolant' ? coolantBase : surroundings
+    const settings = this.settings()
+    const estimate = predict(this.estimate, around, now, settings)
+    return { estimate, heading: around + estimate.excess, timeConstant: settings.timeConstant }
   }
 }

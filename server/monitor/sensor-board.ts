@@ -55,10 +55,16 @@ export class SensorBoard {
     return entry.doubt ? null : entry.value
   }
 
-  /** Brings every sensor's trust up to a moment, ms. */
-  advance(now: number): void {
+  /**
+   * Brings every sensor's trust up to a moment.
+   *
+   * @param now ms
+   * @param recordedInterval s; recorded readings may be this far apart, whatever the sensor's own interval
+   */
+  advance(now: number, recordedInterval = 0): void {
     for (const entry of this.followed.values()) {
-      const quiet = entry.at === null ? 'lost' : silence((now - entry.at) / 1000, entry.sensor.interval)
+      const interval = Math.max(entry.sensor.interval, recordedInterval)
+      const quiet = entry.at === null ? 'lost' : silence((now - entry.at) / 1000, interval)
       const trust: Trust = quiet !== 'ok' ? quiet : entry.doubt ? 'suspect' : 'ok'
       if (trust !== entry.trust || entry.since === 0) {
         entry.trust = trust

@@ -96,7 +96,7 @@ describe('thermal error index', () => {
 
 describe('ready time', () => {
   it('is when the drift ahead has become small enough', () => {
-    const found = readyTime(outlook(23, 20), workClass(), [2e-6], 30)!
+    const found = readyTime(outlook(23, 20), workClass(), [2e-6], 30).ready!
     // |size| + |drift| = 3 K·e^(−t/τ)·11.5e-6·(0.12 + 0.25·(1 − e^(−0.75))) = 0.3·22 µm − 2 µm
     const perKelvin = 11.5e-6 * (0.12 + 0.25 * (1 - Math.exp(-0.75)))
     const exact = 3600 * Math.log((3 * perKelvin) / 4.6e-6)
@@ -105,7 +105,7 @@ describe('ready time', () => {
     expect(found.latest!).toBeGreaterThan(found.likely)
   })
   it('is not named when the machine will not get there', () => {
-    expect(readyTime(outlook(26, 26), workClass(), [2e-6], 30)).toBeNull()
+    expect(readyTime(outlook(26, 26), workClass(), [2e-6], 30).ready).toBeNull()
   })
 })
 
@@ -121,12 +121,19 @@ describe('standard tolerance', () => {
 })
 
 describe('verdict shown', () => {
-  const judge = (index: number, willBeFit = true, known = true): Judgement => ({ known, index, share: 30, willBeFit })
+  const judge = (index: number, willBeFit = true, known = true): Judgement => ({
+    known,
+    index,
+    share: 30,
+    willBeFit,
+    lowest: index,
+  })
   const minute = 60_000
+  const settings = { deadband: 0.1, fitDelay: 300, otherDelay: 180, narrowDelay: 1800, clear: 0.3 }
   const run = (judgements: Judgement[]): ShownVerdict[] => {
     const shown: ShownVerdict[] = []
     for (const [i, judgement] of judgements.entries())
-      shown.push(nextVerdict(shown.at(-1) ?? null, judgement, i * minute))
+      shown.push(nextVerdict(shown.at(-1) ?? null, judgement, i * minute, settings))
     return shown
   }
   const verdicts = (judgements: Judgement[]) => run(judgements).map(s => s.verdict)

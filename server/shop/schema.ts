@@ -1,0 +1,185 @@
+import type { z } from 'zod'
+import { standardTolerance } from '../../core/judge/index.js'
+import type { Shop, Source, WorkClass } from '../../core/shop.js'
+import { across } from './across.js'
+import { machine, plainName, plainSpelling, spoken } from './machine.js'
+import { materialIn, type Outline, outlineOf } from './outline.js'
+import {
+  bounded,
+  choice,
+  duration,
+  flag,
+  length,
+  or,
+  percent,
+  positive,
+  temperature,
+  text,
+  uncertain,
+  uncertainExpansion,
+} from './readers.js'
+import { atLeastOne, isMap, looked, named, picked, type Reader, section, suggestion, value } from './section.js'
+import { sensor, sensorDefaults } from './sensor.js'
+
+/** the largest share of a tolerance that may be granted to heat */
+const largestShare = 0.5
+/** 1/K; beyond it lies no material a machine or its work is made of (plastics reach about 2e-4; from memory) */
+const largestExpansion = 3e-4
+
+const timeZone: Reader<string> = raw => {
+  const parsed = text('Europe/Vienna')(raw)
+  if ('problem' in parsed) return parsed
+  try {
+    // a fixed offset such as +01:00 would be an hour wrong for half of the year
+    if (/^[A-Za-z]/.test(parsed.value)) {
+      new Intl.DateTimeFormat('en', { timeZone: parsed.value })
+      return parsed
+    }
+  } catch {
+    // not a zone: said below
+  }
+  const near = suggestion(parsed.value, Intl.supportedValuesOf('timeZone'), '')
+  return {
+    problem: `"${parsed.value}" is not a time zone`,
+    remedy: near.startsWith('did') ? near : 'write a name such as Europe/Vienna, America/Chicago or UTC',
+  }
+}
+
+const shopSection = section({
+  name: value(text('Main shop')),
+  'time zone': value(timeZone),
+  'reference temperature': value(
+    or(
+      bounded(
+        temperature,
+        each => each >= 0 && each <= 40,
+        'write the temperature at which drawings hold: 20 °C (ISO 1)',
+      ),
+      20,
+    ),
+  ),
+  invented: value(or(flag, false)),
+})
+
+const source = (id: string) =>
+  section({
+    name: value(or(text('Dock door'), spoken(id))),
+    kind: value(choice('door', 'vent', 'heat source')),
+  }).transform((own): Source => ({ id, name: own.name, kind: own.kind }))
+
+/** A width, or an ISO 286 grade and the nominal size it is for: `22 µm`, `IT6 at 80 mm`. */
+const toleranceWidth: Reader<number> = raw => {
+  const grade = typeof raw === 'string' ? /^IT ?(\d+)(?: +at +(.*))?$/i.exec(raw.trim()) : null
+  if (!grade) return length(raw)
+  const size = length(grade[2] ?? '')
+  const remedy = 'write a grade from IT5 to IT10 and a size up to 500 mm, for example IT6 at 80 mm'
+  if ('problem' in size) return { problem: `the size for IT${grade[1]}: ${size.problem}`, remedy }
+  try {
+    return { value: standardTolerance(Number(grade[1]), size.value) }
+  } catch (error) {
+    return { problem: (error as RangeError).message, remedy }
+  }
+}
+
+const workClass = (id: string, outline: Outline) =>
+  picked<WorkClass>(raw => {
+    const feature = length(isMap(raw) ? raw.feature : undefined)
+    const tolerance = bounded(
+      positive(toleranceWidth, '22 µm, 0.0009 in or IT6 at 80 mm'),
+      each => !('value' in feature) || feature.value <= 0 || each < feature.value,
+      'write the full width of the tolerance zone; it is smaller than the feature',
+    )
+    return section({
+      name: value(or(text('Close bores'), spoken(id))),
+      tolerance: value(tolerance),
+      feature: value(positive(length, '120 mm')),
+      material: value(materialIn(outline)),
+      duration: value(positive(duration, '45 min')),
+      share: value(
+        bounded(
+          percent,
+          each => each > 0 && each <= largestShare,
+          'write a share above 0 and up to 50 %, for example 30 %',
+        ),
+      ),
+      'zeroed at': value(or(choice('job start', 'datum'), 'job start')),
+    }).transform(own => ({
+      id,
+      name: own.name,
+      tolerance: own.tolerance,
+      featureLength: own.feature,
+      material: own.material,
+      duration: own.duration,
+      share: own.share,
+      zeroedAt: own['zeroed at'],
+    }))
+  })
+
+const ownMaterial = (raw: unknown) => {
+  const both = isMap(raw) && raw.uncertainty !== undefined
+  const expansion: Reader<boolean> = written => {
+    const parsed = uncertain(
+      uncertainExpansion,
+      each => Math.abs(each.value) <= largestExpansion,
+      'no solid expands that much; did you forget µ or e-6? For example 11.5 µm/m/K or 11.5e-6 /K',
+    )(written)
+    if ('problem' in parsed) return parsed
+    const within = parsed.value.relativeUncertainty !== undefined
+    if (within === both)
+      return {
+        problem: both ? 'the uncertainty is given twice, behind ± and by its own key' : 'no uncertainty is given',
+        remedy: 'write the standard uncertainty once: expansion: 11.5 µm/m/K ± 5 %, or uncertainty: 5 %',
+      }
+    return { value: true }
+  }
+  return section({
+    expansion: value(expansion),
+    uncertainty: value(
+      or(
+        bounded(percent, each => each >= 0, 'write a percentage, for example 5 %'),
+        undefined,
+      ),
+    ),
+    source: value(or(text("builder's certificate"), undefined)),
+  })
+}
+
+const none = <T>(schema: z.ZodType<T[]>) => picked<T[]>(raw => (raw === undefined ? looked(() => []) : schema))
+
+const sections = (outline: Outline) =>
+  section({
+    shop: shopSection,
+    sources: none(named('a source', plainName, plainSpelling, source)),
+    'work classes': atLeastOne(
+      named('a work class', plainName, plainSpelling, id => workClass(id, outline)),
+      'work class',
+    ),
+    materials: none(named('a material', /\S/, 'write its name', () => picked(ownMaterial))),
+    machines: atLeastOne(
+      named('a machine', plainName, plainSpelling, id => machine(id, outline)),
+      'machine',
+    ),
+    'sensor defaults': sensorDefaults.optional(),
+    sensors: named('a sensor', plainName, plainSpelling, id => sensor(id, outline)),
+  }).transform(
+    (file): Shop => ({
+      name: file.shop.name,
+      timeZone: file.shop['time zone'],
+      referenceTemperature: file.shop['reference temperature'],
+      invented: file.shop.invented,
+      machines: file.machines,
+      sensors: file.sensors,
+      sources: file.sources,
+      workClasses: file['work classes'],
+    }),
+  )
+
+/**
+ * The shop file, and the one place that says what may stand in it. Comes out as the shop that core computes with.
+ */
+export const shopFile = looked<Shop>((raw, say, pass) => {
+  const outline = outlineOf(raw)
+  for (const { path, what, blame } of across(outline)) say(what, blame, path)
+  const result = sections(outline).safeParse(raw)
+  return result.success ? result.data : pass(result.error)
+})

@@ -1,0 +1,132 @@
+import { z } from 'zod'
+import type { PayloadForm, Sensor, SensorPlace } from '../../core/shop.js'
+import { spoken } from './machine.js'
+import { nodeNames, type Outline } from './outline.js'
+import { choice, difference, duration, or, positive, reference, text } from './readers.js'
+import { inWords, looked, picked, type Reader, section, suggestion, value } from './section.js'
+
+const unit = choice('°C', '°F', 'K', 'state')
+const interval = positive(duration, '10 s')
+const uncertainty = positive(difference, '0.05 K')
+
+const jsonPath: Reader<string> = raw => {
+  const written = typeof raw === 'string' ? raw.trim() : ''
+  if (written.split('.').every(step => step !== '')) return { value: written }
+  return {
+    problem: `${inWords(raw)} is not a path into a JSON message`,
+    remedy: 'write its keys joined by dots, for example value or data.temperature',
+  }
+}
+
+const payload = picked<PayloadForm>(raw =>
+  typeof raw === 'object' && raw !== null
+    ? section({ value: value(jsonPath), time: value(or(jsonPath, undefined)) }).transform(own => ({
+        kind: 'json' as const,
+        value: own.value,
+        ...(own.time !== undefined && { time: own.time }),
+      }))
+    : looked<PayloadForm>((written, say) => {
+        if (written === 'number') return { kind: 'number' }
+        return say(`${inWords(written)} is not a form of payload`, {
+          remedy: 'write number, or where a JSON message has its value and time: { value: value, time: time }',
+        })
+      }),
+)
+
+/** What holds for every sensor that does not say otherwise. */
+export const sensorDefaults = section({
+  unit: value(or(unit, undefined)),
+  interval: value(or(interval, undefined)),
+  uncertainty: value(or(uncertainty, undefined)),
+  offset: value(or(difference, undefined)),
+  payload: payload.optional(),
+})
+
+const topic: Reader<string> = raw => {
+  const parsed = text('shop/mill-1/x-screw')(raw)
+  if ('problem' in parsed) return parsed
+  if (/[+#]/.test(parsed.value))
+    return { problem: `${inWords(raw)} has a wildcard (+ or #)`, remedy: 'write the full topic of this one sensor' }
+  if (parsed.value.includes('\0') || Buffer.byteLength(parsed.value) > 65_535)
+    return { problem: 'this cannot be an MQTT topic', remedy: 'write at most 65535 bytes and no NUL character' }
+  return parsed
+}
+
+/** The one place a sensor is at, split as `placeOf` and the checks over the whole file need it. */
+export const nodePlace = (written: unknown): { machine: string; node: string } | null => {
+  const match = typeof written === 'string' ? /^([^/\s]+)\/([^/\s]+)$/.exec(written.trim()) : null
+  return match ? { machine: match[1]!, node: match[2]! } : null
+}
+
+const placeOf =
+  (outline: Outline): Reader<SensorPlace> =>
+  raw => {
+    const remedy = 'write machine/node, "beside" and the name of a source, shop air, or outdoors'
+    const written = typeof raw === 'string' ? raw.trim() : ''
+    if (written === 'shop air' || written === 'outdoors') return { value: { kind: written } }
+    const beside = /^beside\s+(.*)$/.exec(written)
+    if (beside) {
+      const source = reference('a source', outline.sources)(beside[1])
+      return 'value' in source ? { value: { kind: 'source', source: source.value } } : source
+    }
+    const at = nodePlace(written)
+    if (!at) {
+      const choices = ['shop air', 'outdoors', ...(outline.sources ?? []).map(source => `beside ${source}`)]
+      const near = suggestion(written, choices, '')
+      return {
+        problem: `${inWords(raw)} is not a place`,
+        remedy: near.startsWith('did') ? `${near} Otherwise ${remedy}` : remedy,
+      }
+    }
+    const machine = reference('a machine', outline.machines && [...outline.machines.keys()])(at.machine)
+    if ('problem' in machine) return machine
+    const node = reference(`a node of ${at.machine}`, nodeNames(outline.machines?.get(at.machine)))(at.node)
+    return 'problem' in node ? node : { value: { kind: 'node', machine: at.machine, node: at.node } }
+  }
+
+/** The sensor's own value, or the one in `sensor defaults`, whose mistakes are reported there and not here again. */
+const inherited =
+  <T>(read: Reader<T>, fallback: unknown): Reader<T> =>
+  raw => {
+    if (raw !== undefined || fallback === undefined) return read(raw)
+    const parsed = read(fallback)
+    return 'value' in parsed ? parsed : { value: z.NEVER }
+  }
+
+/** @param id its key in the file */
+export const sensor = (id: string, outline: Outline) =>
+  picked<Sensor>(raw => {
+    const defaults = outline.sensorDefaults
+    const written = (raw ?? {}) as Record<string, unknown>
+    const isState = (written.unit ?? defaults.unit) === 'state'
+    const usualPayload = payload.safeParse(defaults.payload)
+    const place: Reader<SensorPlace> = at => {
+      const parsed = placeOf(outline)(at)
+      if ('problem' in parsed || !isState || parsed.value.kind === 'source') return parsed
+      return {
+        problem: `a sensor with unit: state tells whether a source is open or running, so it cannot be at ${at}`,
+        remedy: 'write at: beside and the name of a door, vent or heat source, or correct the unit',
+      }
+    }
+    return section({
+      name: value(or(text('Mill 1 X screw'), spoken(id))),
+      topic: value(topic),
+      at: value(place),
+      unit: value(inherited(or(unit, '°C'), defaults.unit)),
+      interval: value(inherited(interval, defaults.interval)),
+      // whether a door is open has no uncertainty in kelvin
+      uncertainty: value(inherited(isState ? or(uncertainty, 0) : uncertainty, defaults.uncertainty)),
+      offset: value(inherited(or(difference, 0), defaults.offset)),
+      payload: payload.optional(),
+    }).transform(own => ({
+      id,
+      name: own.name,
+      topic: own.topic,
+      payload: own.payload ?? (usualPayload.success ? usualPayload.data : { kind: 'number' as const }),
+      unit: own.unit,
+      interval: own.interval,
+      uncertainty: own.uncertainty,
+      offset: own.offset,
+      at: own.at,
+    }))
+  })
