@@ -1,0 +1,104 @@
+import { createHash, timingSafeEqual } from 'node:crypto'
+import { type AddressInfo, createServer, type Server, type Socket } from 'node:net'
+import { Aedes, type AuthenticateError } from 'aedes'
+
+export interface BrokerOptions {
+  /** loopback if not given */
+  host?: string
+  /** 0 takes any free one */
+  port: number
+  /** who may connect; needed on any host that other machines can reach */
+  credentials?: { user: string; password: string }
+}
+
+export interface EmbeddedBroker {
+  /** where it listens */
+  readonly port: number
+  readonly url: string
+  stop(): Promise<void>
+}
+
+const loopback = /^(127\.\d+\.\d+\.\d+|::1|localhost)$/i
+/** MQTT 3.1.1, CONNACK: bad user name or password */
+const badCredentials = 4
+
+const digest = (text: string | Buffer): Buffer => createHash('sha256').update(text).digest()
+const same = (given: string | Buffer, wanted: string): boolean => timingSafeEqual(digest(given), digest(wanted))
+
+const listen = (server: Server, host: string, port: number): Promise<void> =>
+  new Promise((resolve, reject) => {
+    server.once('error', (error: NodeJS.ErrnoException) => {
+      const remedy: Record<string, string> = {
+        EADDRINUSE:
+          'Another program, perhaps a broker or a second service, uses it: stop that one or take another port.',
+        EACCES: 'Ports below 1024 need special rights: take a higher one.',
+        EADDRNOTAVAIL: 'This computer has no such address.',
+      }
+      reject(
+        new Error(
+          `The embedded broker cannot listen on ${host}, port ${port}. ${remedy[error.code ?? ''] ?? error.message}`,
+        ),
+      )
+    })
+    server.listen(port, host, () => {
+      server.removeAllListeners('error')
+      // a connection that cannot be accepted (too many open files) must not end the service
+      server.on('error', () => undefined)
+      resolve()
+    })
+  })
+
+/**
+ * Starts an MQTT broker inside the service, for the demo, tests and a small shop that has none: MQTT 3.1.1, in memory.
+ * It acknowledges before anything is stored, so a shop that must not lose a reading runs a broker of its own.
+ *
+ * @throws Error when it cannot listen, or other machines could reach it without user and password
+ */
+export const startBroker = async ({
+  host = '127.0.0.1',
+  port,
+  credentials,
+}: BrokerOptions): Promise<EmbeddedBroker> => {
+  if (!credentials && !loopback.test(host))
+    throw new Error(
+      `The embedded broker would take readings from anybody who can reach ${host}. ` +
+        'Give it a user and a password, or let it listen on 127.0.0.1 only.',
+    )
+  const aedes = await Aedes.createBroker({
+    // a subscriber that stops reading is cut off instead of holding up all the others
+    drainTimeout: 10_000,
+    authenticate(_client, user, password, done) {
+      if (!credentials || (same(user ?? '', credentials.user) && same(password ?? '', credentials.password))) {
+        done(null, true)
+        return
+      }
+      const refused: AuthenticateError = Object.assign(new Error('user or password is wrong'), {
+        returnCode: badCredentials,
+      })
+      done(refused, false)
+    },
+  })
+  const sockets = new Set<Socket>()
+  const server = createServer(socket => {
+    sockets.add(socket)
+    socket.once('close', () => sockets.delete(socket))
+    aedes.handle(socket)
+  })
+  try {
+    await listen(server, host, port)
+  } catch (error) {
+    await new Promise<void>(resolve => aedes.close(resolve))
+    throw error
+  }
+  const bound = (server.address() as AddressInfo).port
+  return {
+    port: bound,
+    url: `mqtt://${host.includes(':') ? `[${host}]` : host}:${bound}`,
+    async stop() {
+      const closed = new Promise<void>(resolve => server.close(() => resolve()))
+      await new Promise<void>(resolve => aedes.close(resolve))
+      for (const socket of sockets) socket.destroy()
+      await closed
+    },
+  }
+}

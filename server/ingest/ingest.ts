@@ -1,0 +1,199 @@
+import type { IPublishPacket } from 'mqtt'
+import type { Sensor } from '../../core/shop.js'
+import type { SqliteStore } from '../store/sqlite.js'
+import { type Absence, createAbsence, waitedSince } from './absence.js'
+import { backoff } from './backoff.js'
+import { type BrokerAddress, shownAddress } from './broker-address.js'
+import { createCommitter, type IngestLog, wordsFor } from './committer.js'
+import { type ClosedBecause, type Connection, openConnection, type ProtocolVersion, window } from './connection.js'
+import { createDecoder } from './decoder.js'
+import { createGroup, type Group } from './group.js'
+import type { Reading } from './reading.js'
+import { createStatistics, type IngestStatistics } from './statistics.js'
+
+export type { IngestLog } from './committer.js'
+export type { IngestStatistics } from './statistics.js'
+
+export type BrokerState = IngestStatistics['broker']
+
+export interface IngestOptions {
+  broker: BrokerAddress
+  sensors: readonly Sensor[]
+  store: Pick<SqliteStore, 'append' | 'recordRefusals' | 'keptSince' | 'latest' | 'serviceId'>
+  /** new readings, after their commit; never duplicates */
+  onReadings(readings: readonly Reading[]): void
+  onBroker(state: BrokerState): void
+  /** ms since 1970 */
+  clock?: () => number
+  log: IngestLog
+  /** by which the broker knows us again; two services on one broker need different ones */
+  clientId?: string
+}
+
+export interface Ingest {
+  start(): void
+  /** commits and acknowledges what is there and says good-bye to the broker; the store may be closed afterwards */
+  stop(): Promise<void>
+  stats(): IngestStatistics
+}
+
+/** topics unsubscribed on one connection because no sensor of the shop has them any more */
+const mostUnsubscribed = 1000
+/** ms; a connection that lasted this long was no failure */
+const lasting = 30_000
+
+/**
+ * Takes readings from the broker: decode, commit in groups, and only then acknowledge. What could not be committed is
+ * not acknowledged: the connection is broken off, and the broker sends it again on the next one. So nothing waits here
+ * in memory beyond one group, and what exceeds it waits at the broker.
+ *
+ * Speaks MQTT 5, and 3.1.1 to a broker that refuses 5. Connects again by itself, with growing pauses.
+ */
+export const createIngest = (options: IngestOptions): Ingest => {
+  const { broker, store, log, onBroker } = options
+  const clock = options.clock ?? Date.now
+  const clientId = options.clientId ?? `quiet-iron-${store.serviceId}`
+  const shown = shownAddress(broker)
+  const decode = createDecoder(options.sensors)
+  const topics = new Set(options.sensors.map(sensor => sensor.topic))
+  const statistics = createStatistics()
+  const committer = createCommitter({ store, statistics, clock, onReadings: options.onReadings, log })
+
+  let current: { link: Connection; group: Group } | undefined
+  let absence: Absence = createAbsence(null)
+  let timer: NodeJS.Timeout | undefined
+  let running = false
+  let failures = 0
+  let version: ProtocolVersion = 5
+  /** the broker has answered in this version */
+  let agreed = false
+  /** the session at the broker holds our subscriptions */
+  let subscribed = false
+  let state: BrokerState = 'away'
+  let said = ''
+
+  const setState = (next: BrokerState): void => {
+    if (state === next) return
+    state = next
+    statistics.broker(next)
+    onBroker(next)
+  }
+
+  /** one trouble makes one line, not one with every attempt */
+  const say = (trouble: string): void => {
+    if (trouble !== said && !committer.failing()) log.warn(trouble)
+    said = trouble
+  }
+
+  const subscribe = async (link: Connection): Promise<void> => {
+    const refused = subscribed ? [] : await link.subscribe([...topics])
+    if (current?.link !== link) return
+    subscribed = true
+    said = ''
+    if (refused.length > 0)
+      log.error(
+        `The broker at ${shown} did not grant ${refused.length} of ${topics.size} topics with acknowledgement (the ` +
+          `first: ${refused[0]}). Their readings will be missing. Let the service's user read these topics there.`,
+      )
+    if (!committer.failing())
+      log.info(`Connected to the broker at ${shown} (MQTT ${statistics.read().mqtt}), ${topics.size} topics.`)
+    setState('connected')
+  }
+
+  const again = (why: ClosedBecause): void => {
+    failures += 1
+    if (why.versionRefused || (why.unanswered && !agreed)) version = version === 5 ? 4 : 5
+    if (why.text !== '') say(`The broker at ${shown} cannot be reached: ${why.text}. Trying again.`)
+    else if (!why.versionRefused)
+      say(
+        `The broker at ${shown} closed the connection; connecting again. Should this go on, see there whether another ` +
+          `client uses the name ${clientId}.`,
+      )
+    timer = setTimeout(open, why.versionRefused && failures === 1 ? 0 : backoff(failures, Math.random()))
+  }
+
+  const open = (): void => {
+    let mayHaveWaited = waitedSince(0, 0)
+    const opened = clock()
+    const unsubscribed = new Set<string>()
+
+    const group = createGroup(
+      {
+        commit: committer.commit,
+        acknowledge: ids => link.acknowledge(ids),
+        committed: committer.committed,
+        failed(error) {
+          committer.failed(error)
+          link.destroy()
+        },
+      },
+      window / 2,
+    )
+
+    const onMessage = ({ topic, payload, retain, qos, messageId }: IPublishPacket): void => {
+      // once stopped, what still comes is left to the broker
+      if (current?.link !== link) return
+      const now = clock()
+      const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload
+      const decoded = decode(topic, bytes, {
+        retained: retain,
+        receivedAt: now,
+        keptSince: store.keptSince(),
+        mayHaveWaited: sensor => mayHaveWaited(sensor, now),
+      })
+      group.add(decoded, qos > 0 ? messageId : undefined)
+      statistics.received(group.size())
+      if (topics.has(topic) || unsubscribed.has(topic) || unsubscribed.size >= mostUnsubscribed) return
+      unsubscribed.add(topic)
+      link.unsubscribe(topic)
+    }
+
+    const link = openConnection({
+      broker,
+      clientId,
+      version,
+      onSession(kept) {
+        agreed = true
+        statistics.session(version)
+        subscribed &&= kept
+        mayHaveWaited = absence.connected(clock(), kept)
+      },
+      onReady() {
+        subscribe(link).catch((error: unknown) => {
+          say(`The broker at ${shown} did not take the subscriptions: ${wordsFor(error)}. Trying again.`)
+          link.destroy()
+        })
+      },
+      onMessage,
+      onClosed(why) {
+        group.flush()
+        absence.closed(clock())
+        setState('away')
+        if (current?.link === link) current = undefined
+        if (clock() - opened >= lasting) failures = 0
+        if (running) again(why)
+      },
+    })
+    current = { link, group }
+  }
+
+  return {
+    start() {
+      if (running) return
+      running = true
+      // the service that ran before was there until the last reading it stored
+      const arrivals = store.latest().map(reading => reading.receivedAt)
+      absence = createAbsence(arrivals.length > 0 ? arrivals.reduce((a, b) => Math.max(a, b)) : null)
+      open()
+    },
+    async stop() {
+      running = false
+      clearTimeout(timer)
+      const last = current
+      current = undefined
+      last?.group.flush()
+      await last?.link.end()
+    },
+    stats: statistics.read,
+  }
+}

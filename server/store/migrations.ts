@@ -1,0 +1,66 @@
+import type { Database } from 'better-sqlite3'
+
+/** "QIro": written into the database's header, so that a foreign database is never taken for ours. */
+export const applicationId = 0x5149726f
+
+/**
+ * Each entry takes the database from version i to version i + 1 (SQLite's user_version). Entries are only ever added:
+ * a database in a shop was made by the ones that are here.
+ *
+ * `delay` is arrival minus the sensor's own time, ms: a few bytes fewer than a second full time.
+ */
+const migrations: readonly string[] = [
+  `
+  CREATE TABLE identity (service TEXT NOT NULL, kept_since INTEGER NOT NULL);
+  INSERT INTO identity VALUES (lower(hex(randomblob(6))), 0);
+
+  CREATE TABLE sensors (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE);
+  CREATE TABLE readings (
+    sensor INTEGER NOT NULL, at INTEGER NOT NULL, value REAL NOT NULL, delay INTEGER NOT NULL,
+    PRIMARY KEY (sensor, at)
+  ) WITHOUT ROWID;
+  CREATE TABLE minutes (
+    sensor INTEGER NOT NULL, at INTEGER NOT NULL,
+    count INTEGER NOT NULL, sum REAL NOT NULL, min REAL NOT NULL, max REAL NOT NULL,
+    PRIMARY KEY (sensor, at)
+  ) WITHOUT ROWID;
+  CREATE TABLE quarter_hours (
+    sensor INTEGER NOT NULL, at INTEGER NOT NULL,
+    count INTEGER NOT NULL, sum REAL NOT NULL, min REAL NOT NULL, max REAL NOT NULL,
+    PRIMARY KEY (sensor, at)
+  ) WITHOUT ROWID;
+
+  CREATE TABLE verdict_changes (
+    id INTEGER PRIMARY KEY, machine TEXT NOT NULL, work_class TEXT NOT NULL, at INTEGER NOT NULL,
+    verdict TEXT NOT NULL, thermal_error_index REAL, reason TEXT NOT NULL
+  );
+  CREATE INDEX verdict_changes_by_class ON verdict_changes (machine, work_class, at);
+  CREATE INDEX verdict_changes_by_time ON verdict_changes (machine, at);
+  CREATE TABLE datums (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, machine TEXT NOT NULL, at INTEGER NOT NULL,
+    by TEXT NOT NULL, note TEXT NOT NULL, temperatures TEXT NOT NULL
+  );
+  CREATE INDEX datums_by_machine ON datums (machine, at);
+
+  CREATE TABLE refusal_counts (reason TEXT PRIMARY KEY, count INTEGER NOT NULL) WITHOUT ROWID;
+  CREATE TABLE refusal_samples (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, at INTEGER NOT NULL, topic TEXT NOT NULL, reason TEXT NOT NULL,
+    sample TEXT NOT NULL
+  );
+  `,
+]
+
+/** the version this program writes */
+export const currentVersion = migrations.length
+
+/** Brings the database to `currentVersion`, all in one transaction: a failed migration leaves it as it was. */
+export const migrate = (db: Database): void => {
+  const version = db.pragma('user_version', { simple: true }) as number
+  if (version >= currentVersion) return
+  const step = db.transaction(() => {
+    for (const sql of migrations.slice(version)) db.exec(sql)
+    db.pragma(`application_id = ${applicationId}`)
+    db.pragma(`user_version = ${currentVersion}`)
+  })
+  step.immediate()
+}

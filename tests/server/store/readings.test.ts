@@ -1,0 +1,110 @@
+import { describe, expect, test } from 'vitest'
+import type { Reading } from '../../../server/ingest/reading.js'
+import { openStore } from '../../../server/store/sqlite.js'
+import { temporaryFolder } from '../../temporary-folder.js'
+
+const start = Date.UTC(2024, 0, 15, 6)
+const reading = (sensor: string, at: number, value: number, receivedAt = at): Reading => ({
+  sensor,
+  at,
+  value,
+  receivedAt,
+})
+
+const opened = (folder = temporaryFolder()) => openStore(folder)
+
+describe('readings', () => {
+  test('are there again when the store is opened again', () => {
+    const folder = temporaryFolder()
+    const first = openStore(folder)
+    first.append([reading('a', start, 20.125, start + 40), reading('b', start + 1, -3.5)])
+    const { serviceId } = first
+    first.close()
+    const second = openStore(folder)
+    expect([...second.readings(0, Number.POSITIVE_INFINITY)]).toEqual([
+      reading('a', start, 20.125, start + 40),
+      reading('b', start + 1, -3.5),
+    ])
+    expect(second.serviceId).toBe(serviceId)
+    second.close()
+  })
+
+  test('sent twice are kept once, the first value stands, and only new ones are returned', () => {
+    const store = opened()
+    const once = [reading('a', start, 20), reading('b', start, 21)]
+    expect(store.append(once)).toEqual(once)
+    expect(store.append([reading('a', start, 99), reading('a', start + 1, 22)])).toEqual([reading('a', start + 1, 22)])
+    expect(store.append([reading('c', start, 1), reading('c', start, 2)])).toEqual([reading('c', start, 1)])
+    expect([...store.readings(start, start + 2)].map(r => [r.sensor, r.value])).toEqual([
+      ['a', 20],
+      ['b', 21],
+      ['c', 1],
+      ['a', 22],
+    ])
+    store.close()
+  })
+
+  test('come in order of time whatever order they arrived in, from included and to excluded', () => {
+    const store = opened()
+    store.append([reading('a', start + 30, 3), reading('b', start + 20, 2), reading('a', start + 10, 1)])
+    store.append([reading('b', start, 0)])
+    expect([...store.readings(start, start + 30)].map(r => r.value)).toEqual([0, 1, 2])
+    expect([...store.readings(start + 30, start + 31)].map(r => r.value)).toEqual([3])
+    expect([...store.readings(start + 31, start)]).toEqual([])
+    store.close()
+  })
+
+  test('may be stored while older ones are being read', () => {
+    const store = opened()
+    store.append(Array.from({ length: 5000 }, (_, index) => reading('a', start + index * 1000, index)))
+    let read = 0
+    for (const { value } of store.readings(0, start + 5_000_000)) {
+      expect(value).toBe(read)
+      read += 1
+      if (read % 1000 === 0) store.append([reading('b', start + 6_000_000 + read, 1)])
+    }
+    expect(read).toBe(5000)
+    store.close()
+  })
+
+  test('over years with long gaps are read without delay', () => {
+    const store = opened()
+    const year = 365 * 86_400_000
+    store.append([reading('a', start, 1), reading('a', start + 3 * year, 2), reading('a', start + 40 * year, 3)])
+    const began = performance.now()
+    expect([...store.readings(0, Number.MAX_SAFE_INTEGER)].map(r => r.value)).toEqual([1, 2, 3])
+    expect(performance.now() - began).toBeLessThan(500)
+    store.close()
+  })
+
+  test('newest of each sensor is the newest by its own time, not by arrival', () => {
+    const store = opened()
+    store.append([reading('a', start + 10, 1), reading('b', start, 5)])
+    store.append([reading('a', start, 2, start + 60_000)])
+    expect(store.latest()).toEqual([reading('a', start + 10, 1), reading('b', start, 5)])
+    store.close()
+  })
+
+  test.each([
+    ['a value that is no number', reading('a', start, Number.NaN)],
+    ['a value that is not finite', reading('a', start, Number.POSITIVE_INFINITY)],
+    ['a time with a fraction', reading('a', start + 0.5, 20)],
+    ['a time before 1970', reading('a', -1, 20)],
+    ['a time beyond the calendar', reading('a', 2 ** 49, 20)],
+  ])('with %s are a fault of the caller: nothing of the group is stored', (_, wrong) => {
+    const store = opened()
+    expect(() => store.append([reading('b', start, 1), wrong])).toThrow(RangeError)
+    expect(store.latest()).toEqual([])
+    store.append([reading('b', start, 1)])
+    expect(store.latest()).toHaveLength(1)
+    store.close()
+  })
+
+  test('an empty group is no trouble', () => {
+    const store = opened()
+    expect(store.append([])).toEqual([])
+    expect([...store.readings(0, start)]).toEqual([])
+    expect(store.series('a', 0, start, 100)).toEqual({ level: 'reading', points: [] })
+    store.close()
+  })
+})
