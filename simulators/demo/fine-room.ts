@@ -1,0 +1,206 @@
+import { ballScrew, bearingBlock, ironBody, linearScale } from '../making.js'
+import type { MachinePlant } from '../plant.js'
+
+const weekdays = [1, 2, 3, 4, 5]
+const eddies = { spread: 0.04, memory: 200 }
+const influences = (share: number) => [{ source: 'room-vent', share }]
+
+const mill3: MachinePlant = {
+  id: 'mill-3',
+  zone: 'fine-room',
+  influences: influences(0.08),
+  mixing: 240,
+  eddies,
+  bodies: [
+    ironBody('bed', 1200, 4.8),
+    ironBody('column', 700, 4.6, { body: 'bed', joint: 4 }),
+    ironBody('head', 150, 1.3, { body: 'column', joint: 1.2 }),
+  ],
+  axes: [
+    {
+      id: 'X',
+      travel: 0.8,
+      workAt: 0.4,
+      measuring: linearScale({ alpha: 8.3e-6, fixedAt: 0.4, from: -0.02, to: 0.82, minutes: 29, on: 'bed' }),
+    },
+    {
+      id: 'Y',
+      travel: 0.7,
+      workAt: 0.3,
+      measuring: linearScale({ alpha: 8.65e-6, fixedAt: 0, from: -0.02, to: 0.72, minutes: 22, on: 'column' }),
+    },
+    {
+      id: 'Z',
+      travel: 0.7,
+      workAt: 0.35,
+      measuring: linearScale({ alpha: 8.35e-6, fixedAt: 0, from: -0.02, to: 0.72, minutes: 27, on: 'bed' }),
+    },
+  ],
+  structure: [
+    { kind: 'bar', axis: 'Y', sign: 1, length: 0.5, alpha: 11.15e-6, over: { column: 0.95, bed: 0.05 } },
+    { kind: 'bar', axis: 'Z', sign: 1, length: 0.26, alpha: 11.15e-6, over: { head: 1 } },
+  ],
+  spindle: { body: 'head', heat: 50 },
+  waste: { standby: 250, duty: 3000 },
+  part: { follows: 'air', lag: 1500, workRise: 0.1 },
+  duty: { shifts: [{ weekdays, from: 7, to: 15 }], spindle: 0.06, motion: 0.1, job: [1, 3] },
+}
+
+const mill5: MachinePlant = {
+  id: 'mill-5',
+  zone: 'fine-room',
+  influences: influences(0.08),
+  mixing: 240,
+  eddies,
+  bodies: [
+    ironBody('bed', 1000, 3.4),
+    ironBody('column', 500, 3.5, { body: 'bed', joint: 4 }),
+    ironBody('head', 70, 0.85, { body: 'column', joint: 0.6 }),
+    bearingBlock('x-bearing', 'bed'),
+    bearingBlock('y-bearing', 'bed'),
+    bearingBlock('z-bearing', 'column'),
+  ],
+  axes: [
+    {
+      id: 'X',
+      travel: 0.6,
+      workAt: 0.3,
+      measuring: ballScrew({
+        alpha: 11.8e-6,
+        fixedAt: -0.08,
+        farEnd: 0.68,
+        diameter: 0.036,
+        minutes: 56,
+        nutHeat: 8,
+        bearing: 'x-bearing',
+        mounting: { kind: 'both ends fixed', stretch: 2.8, bed: 'bed', bedAlpha: 11.1e-6 },
+      }),
+    },
+    {
+      id: 'Y',
+      travel: 0.5,
+      workAt: 0.25,
+      measuring: ballScrew({
+        alpha: 11.25e-6,
+        fixedAt: -0.08,
+        farEnd: 0.58,
+        diameter: 0.036,
+        minutes: 39,
+        nutHeat: 6,
+        bearing: 'y-bearing',
+        mounting: { kind: 'both ends fixed', stretch: 3.2, bed: 'bed', bedAlpha: 11.1e-6 },
+      }),
+    },
+    {
+      id: 'Z',
+      travel: 0.45,
+      workAt: 0.22,
+      measuring: ballScrew({
+        alpha: 11.75e-6,
+        fixedAt: -0.08,
+        farEnd: 0.53,
+        diameter: 0.032,
+        minutes: 47,
+        nutHeat: 3.5,
+        bearing: 'z-bearing',
+      }),
+    },
+  ],
+  structure: [
+    { kind: 'bar', axis: 'Z', sign: 1, length: 0.55, alpha: 11.1e-6, over: { column: 0.96, head: 0.04 } },
+    { kind: 'bar', axis: 'Z', sign: -1, length: 0.3, alpha: 11.1e-6, over: { head: 1 } },
+  ],
+  spindle: { body: 'head', heat: 68 },
+  waste: { standby: 250, duty: 2500 },
+  part: { follows: 'air', lag: 1500, workRise: 0.1 },
+  duty: { shifts: [{ weekdays, from: 7, to: 16 }], spindle: 0.35, motion: 0.3, job: [1, 3] },
+}
+
+const grinder1: MachinePlant = {
+  id: 'grinder-1',
+  zone: 'fine-room',
+  influences: influences(0.05),
+  mixing: 240,
+  eddies,
+  bodies: [
+    ironBody('bed', 900, 4),
+    ironBody('wheel-head', 180, 1.7, { body: 'bed', joint: 1.5 }),
+    bearingBlock('x-bearing', 'bed', 5),
+    bearingBlock('z-bearing', 'bed'),
+  ],
+  axes: [
+    {
+      id: 'X',
+      travel: 0.2,
+      workAt: 0.1,
+      measuring: ballScrew({
+        alpha: 11.25e-6,
+        fixedAt: -0.06,
+        farEnd: 0.26,
+        diameter: 0.025,
+        minutes: 30,
+        nutHeat: 2,
+        bearing: 'x-bearing',
+      }),
+    },
+    {
+      id: 'Z',
+      travel: 0.7,
+      workAt: 0.3,
+      measuring: ballScrew({
+        alpha: 11.75e-6,
+        fixedAt: -0.08,
+        farEnd: 0.78,
+        diameter: 0.036,
+        minutes: 52,
+        nutHeat: 5,
+        bearing: 'z-bearing',
+      }),
+    },
+  ],
+  structure: [{ kind: 'bar', axis: 'X', sign: -1, length: 0.2, alpha: 11.1e-6, over: { 'wheel-head': 1 } }],
+  coolant: {
+    set: 20,
+    towardsAir: 0.1,
+    dutyRise: 0.3,
+    settle: 900,
+    idle: 5400,
+    ripple: 0.1,
+    period: 780,
+    chiller: 'always',
+  },
+  spindle: { body: 'wheel-head', heat: 60 },
+  waste: { standby: 250, duty: 2000 },
+  part: { follows: 'coolant', lag: 300, workRise: 0.1 },
+  duty: { shifts: [{ weekdays, from: 7, to: 15 }], spindle: 0.08, motion: 0.08, job: [1, 3] },
+}
+
+const grinder2: MachinePlant = {
+  id: 'grinder-2',
+  zone: 'fine-room',
+  influences: influences(0.05),
+  mixing: 240,
+  eddies,
+  bodies: [ironBody('bed', 800, 3.6), ironBody('column', 350, 2.6, { body: 'bed', joint: 3 })],
+  axes: [
+    {
+      id: 'Y',
+      travel: 0.3,
+      workAt: 0.15,
+      measuring: linearScale({ alpha: 11.2e-6, fixedAt: 0, from: -0.02, to: 0.32, minutes: 21, on: 'column' }),
+    },
+    {
+      id: 'Z',
+      travel: 0.4,
+      workAt: 0.2,
+      measuring: linearScale({ alpha: 11.75e-6, fixedAt: 0, from: -0.02, to: 0.42, minutes: 26, on: 'bed' }),
+    },
+  ],
+  structure: [{ kind: 'bar', axis: 'Y', sign: 1, length: 0.35, alpha: 11.7e-6, over: { column: 0.96, bed: 0.04 } }],
+  spindle: { body: 'column', heat: 25 },
+  waste: { standby: 200, duty: 1500 },
+  part: { follows: 'air', lag: 1400, workRise: 0.05 },
+  duty: { shifts: [{ weekdays, from: 7, to: 15 }], spindle: 0.1, motion: 0.1, job: [1, 3] },
+}
+
+export const fineRoomMachines = [mill3, mill5, grinder1, grinder2]

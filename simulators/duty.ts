@@ -1,0 +1,70 @@
+import type { LocalTime } from './calendar.js'
+import type { DutyPlant } from './plant.js'
+import { randomStream } from './random.js'
+
+/** How hard a machine works, 0..1 each, as running means over some ten minutes. */
+export interface Duty {
+  spindle: number
+  motion: number
+}
+
+interface Job extends Duty {
+  from: number
+  to: number
+}
+
+/** s; a job's pace builds up and runs out over this time */
+const PACE = 300
+
+/** The jobs of one local day: filled shift by shift, with a pause at midday; each day is drawn afresh from the seed. */
+const jobsOfDay = (plant: DutyPlant, seed: number, machine: string, day: number, weekday: number): Job[] => {
+  const random = randomStream(seed, `duty/${machine}/${day}`)
+  const jobs: Job[] = []
+  for (const shift of plant.shifts) {
+    if (!shift.weekdays.includes(weekday)) continue
+    const end = shift.to - random.between(0, 0.4)
+    let hour = shift.from + random.between(0, 0.4)
+    while (hour < end) {
+      const to = Math.min(end, hour + random.between(plant.job[0], plant.job[1]))
+      const level = random.between(0.6, 1.3)
+      jobs.push({
+        from: hour,
+        to,
+        spindle: Math.min(1, plant.spindle * level),
+        motion: Math.min(1, plant.motion * level),
+      })
+      hour = to + random.between(0.1, 0.35)
+      if (hour > 11.7 && hour < 12.3) hour += 0.4
+    }
+  }
+  return jobs
+}
+
+/**
+ * The work of one machine.
+ *
+ * @param override what a scenario has it do instead, or null for its own schedule; asked at each step
+ */
+export const createDuty = (
+  plant: DutyPlant,
+  seed: number,
+  machine: string,
+  override: (time: number) => Duty | null,
+) => {
+  const duty: Duty = { spindle: 0, motion: 0 }
+  let day = Number.NaN
+  let jobs: Job[] = []
+
+  /** @param h s since the last call */
+  return (time: number, local: LocalTime, h: number): Duty => {
+    if (local.day !== day) {
+      day = local.day
+      jobs = jobsOfDay(plant, seed, machine, day, local.weekday)
+    }
+    const asked = override(time) ?? jobs.find(job => local.hour >= job.from && local.hour < job.to)
+    const pace = 1 - Math.exp(-h / PACE)
+    duty.spindle += ((asked?.spindle ?? 0) - duty.spindle) * pace
+    duty.motion += ((asked?.motion ?? 0) - duty.motion) * pace
+    return duty
+  }
+}

@@ -1,0 +1,28 @@
+/**
+ * An invented shop, the independent truth that predictions are tested against. It imports neither core nor server and
+ * uses none of their formulas: its screws and scales are chains of cells, its bodies have a skin and a core, its air is
+ * mixed by doors, vents and heat sources, and its sensors lie a little.
+ *
+ * - `demoPlant` is the demo shop as it really is (`demo-shop.yaml` is what its people believe); a `Plant` can be any shop.
+ * - `createSimulatedShop(plant, { seed, start, scenario, anchor })` lets it live: `advance` hands out what the sensors
+ *   send, `truth` says what is true, `heldDrift` what would become of it if conditions stayed as they are.
+ * - `npm run simulate -- --help` publishes it to a broker.
+ *
+ * Signs: growth is in m against 20 °C. A screw or scale carries the place s by the expansion of all between its fixed
+ * point and s, so places before the fixed point of a warm part come out negative. A structure bar counts with its sign; a
+ * bending column with its sign times α·(T_front − T_rear)·H²/(2·D). "Whole growth" is the sum of both.
+ */
+
+export { demoPlant } from './demo/plant.js'
+export type { HeldConditions } from './machine.js'
+export type { Plant } from './plant.js'
+export { type ScenarioName, scenarioNames, scenarios } from './scenarios.js'
+export { type FaultKind, faultKinds } from './sensor.js'
+export {
+  createSimulatedShop,
+  type MachineTruth,
+  type Message,
+  type SimulatedShop,
+  type Truth,
+} from './shop.js'
+export type { AxisTruth } from './truth.js'
