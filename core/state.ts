@@ -7,9 +7,8 @@ export type Verdict = 'fit' | 'settling' | 'unfit' | 'unknown'
 export type Trust = 'ok' | 'late' | 'lost' | 'suspect'
 
 export interface Reason {
-  /** in a machinist's words: {text} with quantities as placeholders is rendered by `core/judge/words` */
-  kind: 'growth' | 'drift' | 'bending' | 'workpiece' | 'uncertainty' | 'pretension' | 'missing' | 'stand-in' | 'source'
-  /** metric text; complete sentence part, e.g. "X screw 3.1 K warmer than at datum: +18 µm over 500 mm" */
+  kind: 'growth' | 'drift' | 'bending' | 'workpiece' | 'uncertainty' | 'pretension' | 'missing' | 'stand-in' | 'waiting'
+  /** metric; a complete part of a sentence, e.g. "X screw 3.1 K warmer than at the datum: X +18 µm over 500 mm" */
   text: string
   /** the same in inch and °F */
   textInch: string

@@ -7,12 +7,19 @@ export {
   type NominalError,
   nominalErrors,
   type Outlook,
+  outlookAhead,
   type PartOutlook,
 } from './job.js'
 export { readyTime } from './ready.js'
-export { disturbedBy, errorReasons } from './reasons.js'
+export { disturbedBy, errorReasons, waitingReason } from './reasons.js'
 export { thermalErrorIndex } from './thermalErrorIndex.js'
-export { type Contribution, contributions, expandedUncertainty } from './uncertainty.js'
+export {
+  type Contribution,
+  contributions,
+  expandedUncertainty,
+  type Sensitivities,
+  sensitivities,
+} from './uncertainty.js'
 export {
   defaultVerdictSettings,
   type Judgement,

@@ -33,8 +33,10 @@ export interface PartOutlook {
   heading: number
   /** s */
   timeConstant: number
-  /** K; standard uncertainty of the part's temperature */
+  /** K; standard uncertainty of the part's temperature now */
   uncertainty: number
+  /** K; the same once it has soaked */
+  uncertaintySoaked: number
 }
 
 export interface Outlook {
@@ -62,6 +64,21 @@ export const momentAhead = ({ nodes, part }: Outlook, ahead: number): Moment => 
       : node.temperature
   }
   return { nodes: temperatures, part: temperatureAfter(part.temperature, part.heading, part.timeConstant, ahead) }
+}
+
+/** The same outlook `ahead` seconds later, if conditions hold. */
+export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
+  const moment = momentAhead(outlook, ahead)
+  return {
+    ...outlook,
+    nodes: outlook.nodes.map((node, i) => ({ ...node, temperature: moment.nodes[i]! })),
+    part: {
+      ...outlook.part,
+      temperature: moment.part,
+      // what is uncertain about a soaking part shrinks as it soaks, down to what is uncertain about a soaked one
+      uncertainty: Math.hypot(outlook.part.uncertaintySoaked, (outlook.part.heading - moment.part) / 3),
+    },
+  }
 }
 
 /** Parts of the job at which drift is looked at: a first-order mixture has its extremes near these. */

@@ -1,7 +1,8 @@
 import type { WorkClass } from '../shop.js'
 import type { ReadyTime } from '../state.js'
-import { nominalErrors, type Outlook } from './job.js'
+import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
 import { thermalErrorIndex } from './thermalErrorIndex.js'
+import { contributions, expandedUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
 
 /** s; further ahead no time is named */
 export const horizon = 72 * 3600
@@ -15,12 +16,14 @@ const moments: number[] = (() => {
 })()
 
 /** Index of the worst axis for a job that starts `ahead` seconds from now. */
-const worstIndex = (outlook: Outlook, workClass: WorkClass, uncertainties: number[], ahead: number): number => {
+const worstIndex = (outlook: Outlook, workClass: WorkClass, slopes: Sensitivities[], ahead: number): number => {
   let worst = 0
-  const errors = nominalErrors(outlook, workClass, ahead)
+  const later = outlookAhead(outlook, ahead)
+  const errors = nominalErrors(later, workClass)
   for (let i = 0; i < errors.length; i++) {
-    const { sizeError, drift } = errors[i]!
-    const index = thermalErrorIndex(Math.abs(sizeError) + Math.abs(drift), uncertainties[i]!, workClass.tolerance)
+    const nominal = errors[i]!
+    const uncertainty = expandedUncertainty(contributions(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!))
+    const index = thermalErrorIndex(combinedError(nominal), uncertainty, workClass.tolerance)
     if (!(index <= worst)) worst = index
   }
   return worst
@@ -33,10 +36,10 @@ interface Found {
   lowest: number
 }
 
-const firstWithin = (outlook: Outlook, workClass: WorkClass, uncertainties: number[], limit: number): Found => {
+const firstWithin = (outlook: Outlook, workClass: WorkClass, slopes: Sensitivities[], limit: number): Found => {
   let lowest = Number.POSITIVE_INFINITY
   const within = (t: number) => {
-    const index = worstIndex(outlook, workClass, uncertainties, t)
+    const index = worstIndex(outlook, workClass, slopes, t)
     lowest = Math.min(lowest, index)
     return index <= limit
   }
@@ -69,7 +72,6 @@ const ninety = 1.645
  *
  * Earliest and latest: all time constants shorter, or longer, by their uncertainty (90 % interval).
  *
- * @param uncertainties expanded uncertainty by axis, m
  * @param limit percent
  * @returns `ready` in s from now, null when no such time is within 72 h (`latest` null: later than the horizon);
  * `lowest` the lowest index met until then, percent
@@ -77,15 +79,15 @@ const ninety = 1.645
 export const readyTime = (
   outlook: Outlook,
   workClass: WorkClass,
-  uncertainties: number[],
   limit: number,
 ): { ready: ReadyTime | null; lowest: number } => {
-  const { at: likely, lowest } = firstWithin(outlook, workClass, uncertainties, limit)
+  const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
+  const { at: likely, lowest } = firstWithin(outlook, workClass, slopes, limit)
   if (likely === null) return { ready: null, lowest }
   const quick = paced(outlook, u => Math.exp(-ninety * u))
   const slow = paced(outlook, u => Math.exp(ninety * u))
-  const earliest = firstWithin(quick, workClass, uncertainties, limit).at ?? likely
-  const latest = firstWithin(slow, workClass, uncertainties, limit).at
+  const earliest = firstWithin(quick, workClass, slopes, limit).at ?? likely
+  const latest = firstWithin(slow, workClass, slopes, limit).at
   const ready = {
     earliest: Math.min(earliest, likely),
     likely,

@@ -22,6 +22,16 @@ const reason = (kind: Reason['kind'], amount: number, say: Say, where: Partial<R
   ...where,
 })
 
+/** What the largest contribution to the uncertainty means to a machinist. */
+const doubts: Readonly<Record<string, string>> = {
+  'where the nodes are heading': 'something has just begun to warm or cool it',
+  'temperature of the part': "the part's own temperature is not measured",
+  'ordinary changes of the air': 'the air here keeps changing',
+  'time constants': 'how fast it settles is not known well',
+  'sensor placement': 'its sensors cannot be everywhere',
+  'sensor calibration': "its sensors' calibration",
+}
+
 /** "1.9 K warmer" or "0.4 K colder" */
 const compared = (difference: number, system: UnitSystem): string =>
   `${formatDifference(Math.abs(difference), system, 'plain')} ${difference < 0 ? 'colder' : 'warmer'}`
@@ -38,6 +48,7 @@ const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now
   const machineRise = (axis.growthPerMetre(now.nodes) - baseGrowth) / alpha
   const apart = machineRise - partRise
   const measuring = `${axis.axis.id} ${axis.axis.measuring.kind}`
+  const measuringOf = `a ${axis.axis.measuring.kind} of ${name}`
   const where = { axis: axis.axis.id }
   const over = (amount: number, system: UnitSystem) =>
     `${axis.axis.id} ${formatGrowth(amount, system)} over ${formatLength(length, system)}`
@@ -57,8 +68,7 @@ const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now
     reason(
       'workpiece',
       fromMaterial,
-      s =>
-        `part ${compared(partRise, s)} than ${base(s)} and of ${part.name}, the ${measuring} of ${name}: ${over(fromMaterial, s)}`,
+      s => `part ${compared(partRise, s)} than ${base(s)}, ${part.name} on ${measuringOf}: ${over(fromMaterial, s)}`,
       where,
     ),
   ]
@@ -122,7 +132,7 @@ export const errorReasons = (
       'uncertainty',
       job.uncertainty,
       s =>
-        `uncertain by ${formatGrowth(job.uncertainty, s, 'plain')} on ${axis.axis.id}, most of it from: ${largest?.name ?? 'nothing'}`,
+        `${axis.axis.id} known only to ±${formatGrowth(job.uncertainty, s, 'plain')}: ${doubts[largest?.name ?? ''] ?? largest?.name}`,
       { axis: axis.axis.id },
     ),
   ]
@@ -141,6 +151,10 @@ export const errorReasons = (
     .filter(r => r.kind === 'pretension' || Math.abs(r.amount) >= least)
     .sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount))
 }
+
+/** Low enough, but not for long enough yet. */
+export const waitingReason = (since: string, delay: string): Reason =>
+  reason('waiting', 0, () => `low enough since ${since}; fit once it has stayed so for ${delay}`)
 
 /** Puts what disturbs the shop before a reason: "Dock door open 12 min: column rear …". */
 export const disturbedBy = (disturbance: string, source: string, of: Reason): Reason => ({

@@ -11,6 +11,29 @@ export interface Contribution {
 /** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
 const step = 0.01
 
+/** How an axis' measured size and its position at the work change with each node, m/K, in the order of the nodes. */
+export interface Sensitivities {
+  size: Float64Array
+  position: Float64Array
+}
+
+/** Sensitivities at the nodes' present temperatures. */
+export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass): Sensitivities => {
+  const temperatures = Float64Array.from(outlook.nodes, node => node.temperature)
+  const fromDatum = outlook.datum !== null && workClass.zeroedAt === 'datum'
+  const position = (t: Float64Array) => axis.growthAt(axis.axis.workAt, t)
+  const size = (t: Float64Array) => workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? position(t) : 0)
+  const found: Sensitivities = {
+    size: new Float64Array(temperatures.length),
+    position: new Float64Array(temperatures.length),
+  }
+  for (const index of axis.nodes) {
+    found.size[index] = derivative(size, temperatures, index)
+    found.position[index] = derivative(position, temperatures, index)
+  }
+  return found
+}
+
 const derivative = (f: (t: Float64Array) => number, at: Float64Array, index: number): number => {
   const moved = Float64Array.from(at)
   moved[index] = at[index]! + step
@@ -31,14 +54,11 @@ export const contributions = (
   axis: LoopAxis,
   workClass: WorkClass,
   nominal: NominalError,
+  { size: sizes, position: weights }: Sensitivities = sensitivities(outlook, axis, workClass),
 ): Contribution[] => {
   const { loop, nodes, part, datum } = outlook
   const temperatures = Float64Array.from(nodes, node => node.temperature)
   const length = workClass.featureLength
-  const fromDatum = datum !== null && workClass.zeroedAt === 'datum'
-  const measured = (t: Float64Array) =>
-    length * axis.growthPerMetre(t) + (fromDatum ? axis.growthAt(axis.axis.workAt, t) : 0)
-  const position = (t: Float64Array) => axis.growthAt(axis.axis.workAt, t)
 
   let placement = 0
   let calibration = 0
@@ -47,11 +67,11 @@ export const contributions = (
   const airChange = new Map<number, number>()
   for (const index of axis.nodes) {
     const node = nodes[index]!
-    const size = derivative(measured, temperatures, index)
+    const size = sizes[index]!
     placement += (size * node.placement) ** 2
     // since a datum the same sensor is read twice: its calibration cancels
     if (!datum) calibration += (size * node.calibration) ** 2
-    const weight = derivative(position, temperatures, index)
+    const weight = weights[index]!
     if (!Number.isFinite(node.timeConstant)) {
       airChange.set(index, (airChange.get(index) ?? 0) + weight * node.ordinaryChange)
       continue

@@ -32,16 +32,16 @@ export interface ObserverSettings {
   steadyExcess: number
   /** K; standard deviation of a reading about the node (noise and resolution) */
   noise: number
+  /** K; how far the excess ordinarily wanders in an hour */
+  wander: number
 }
 
 /** K; how far the prior of the excess may be wrong */
 const priorExcess = 2
-/** K per square root of a second: 0.4 K in an hour */
-const excessWalk = 0.4 / Math.sqrt(3600)
 /** K per square root of a second: what the model misses, 0.02 K in an hour */
 const temperatureWalk = 0.02 / Math.sqrt(3600)
 /** a reading further from the prediction than this many standard deviations is doubtful */
-const doubt = 4
+const doubt = 3.5
 
 export const startFollowing = (at: number, reading: number, settings: ObserverSettings): NodeEstimate => ({
   at,
@@ -63,7 +63,7 @@ export const predict = (
   estimate: NodeEstimate,
   surroundings: number,
   at: number,
-  { timeConstant }: ObserverSettings,
+  { timeConstant, wander }: ObserverSettings,
 ): NodeEstimate => {
   const dt = (at - estimate.at) / 1000
   if (dt <= 0) return estimate
@@ -76,7 +76,7 @@ export const predict = (
     temperature: surroundings + estimate.excess + (estimate.temperature - surroundings - estimate.excess) * a,
     varTemperature: a * a * p + 2 * a * b * c + b * b * q + temperatureWalk ** 2 * dt,
     covariance: a * c + b * q,
-    varExcess: q + excessWalk ** 2 * dt,
+    varExcess: q + (wander ** 2 * dt) / 3600,
   }
 }
 

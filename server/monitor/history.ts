@@ -7,7 +7,9 @@ export class History {
   private bucket = Number.NaN
   private sum = 0
   private count = 0
+  /** computed from the closed buckets; good until the next one closes */
   private readonly changes = new Map<number, number>()
+  private readonly rates = new Map<number, number>()
 
   /**
    * @param spacing ms
@@ -31,6 +33,14 @@ export class History {
 
   /** slope over the last `minutes`, K/h; NaN while there is too little. Robust against bad values. */
   rate(minutes: number): number {
+    const cached = this.rates.get(minutes)
+    if (cached !== undefined) return cached
+    const rate = this.slope(minutes)
+    this.rates.set(minutes, rate)
+    return rate
+  }
+
+  private slope(minutes: number): number {
     const wanted = Math.ceil((minutes * 60_000) / this.spacing)
     const recent = this.values.slice(-wanted)
     if (recent.length < 4) return Number.NaN
@@ -61,5 +71,6 @@ export class History {
     for (let i = 0; i < missed; i++) this.values.push(Number.NaN)
     if (this.values.length > this.length) this.values.splice(0, this.values.length - this.length)
     this.changes.clear()
+    this.rates.clear()
   }
 }

@@ -1,4 +1,4 @@
-import { formatClock } from '../../core/format.js'
+import { formatClock, formatDuration } from '../../core/format.js'
 import { type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
   type Assessment,
@@ -11,6 +11,7 @@ import {
   type Outlook,
   readyTime,
   type ShownVerdict,
+  waitingReason,
 } from '../../core/judge/index.js'
 import { temperatureAfter } from '../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
@@ -32,7 +33,7 @@ import type { SourceBoard } from './source-board.js'
 /** ms; a body must have been followed so long before it counts as known */
 const watchAtLeast = 600_000
 /** ms; a ready time is computed anew this often while nothing else changes */
-const readyEvery = 120_000
+const readyEvery = 180_000
 /** K; a node that is not required and silent is taken to be at its surroundings, this uncertain */
 const assumed = 1.5
 /** relative; how well the time constant of a coolant tank is known */
@@ -264,6 +265,7 @@ export class MachineWatch {
         timeConstant: Math.max(timeConstant, 1),
         // how fast a part soaks is known to about a third
         uncertainty: Math.hypot(uncertainty, (surroundings - part) / 3),
+        uncertaintySoaked: uncertainty,
       },
       datum: this.datum && {
         nodes: Float64Array.from(this.machine.nodes, n => this.datum!.temperatures[n.id] ?? Number.NaN),
@@ -289,8 +291,7 @@ export class MachineWatch {
     const low = found.index <= limit
     if (low) watch.ready = null
     else if (!watch.ready || now - watch.ready.at >= readyEvery || now < watch.ready.at) {
-      const uncertainties = found.axes.map(axis => axis.uncertainty)
-      const { ready, lowest } = readyTime(outlook, workClass, uncertainties, limit)
+      const { ready, lowest } = readyTime(outlook, workClass, limit)
       watch.ready = { at: now, value: ready, lowest }
     }
     const judgement = {
@@ -301,8 +302,12 @@ export class MachineWatch {
       lowest: watch.ready?.lowest ?? found.index,
     }
     watch.shown = nextVerdict(watch.shown, judgement, now)
-    const reasons =
-      watch.shown.verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, now)
+    const { verdict, lowSince } = watch.shown
+    const reasons = verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, now)
+    if (verdict !== 'fit' && lowSince !== null)
+      reasons.unshift(
+        waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(defaultVerdictSettings.fitDelay)),
+      )
     return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, found.axes)
   }
 
@@ -364,7 +369,8 @@ export class MachineWatch {
     const reasons = errorReasons(outlook, axis, workClass, found.nominal[worst]!, found.axes[worst]!)
     const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
     const [first] = reasons
-    if (disturbance && first && this.airIsOff()) reasons[0] = disturbedBy(disturbance.words, disturbance.source, first)
+    const byAir = first && first.kind !== 'uncertainty' && first.kind !== 'workpiece'
+    if (disturbance && byAir && this.airIsOff()) reasons[0] = disturbedBy(disturbance.words, disturbance.source, first)
     return [...reasons, ...this.standIns(nodes)]
   }
 

@@ -13,7 +13,7 @@ import { History } from './history.js'
 /** K; noise and resolution of a usual sensor */
 const noise = 0.05
 /** K; the same with the to and fro of a chiller that switches */
-const coolantNoise = 0.15
+const coolantNoise = 0.08
 /**
  * A coolant is followed as a body that approaches a level of its own, counted from here, °C: where its chiller, or the
  * machine's heat, is taking it shows as its excess.
@@ -21,6 +21,8 @@ const coolantNoise = 0.15
 const coolantBase = 20
 /** s; time constant of a coolant tank with its chiller; common practice, no source */
 const coolantSettling = 1200
+/** K; how far a body's own heat, and a coolant's level, wander in an hour */
+const wander = { body: 0.4, coolant: 0.4 }
 /** s; after a longer gap a body is followed anew */
 const longestGap = 3600
 
@@ -38,8 +40,9 @@ export class NodeFollower {
   constructor(readonly node: Node) {}
 
   private settings(steadyExcess = this.node.steadyExcess ?? 0): ObserverSettings {
-    if (this.node.kind === 'coolant') return { timeConstant: coolantSettling, steadyExcess, noise: coolantNoise }
-    return { timeConstant: this.node.timeConstant ?? 3600, steadyExcess, noise }
+    if (this.node.kind === 'coolant')
+      return { timeConstant: coolantSettling, steadyExcess, noise: coolantNoise, wander: wander.coolant }
+    return { timeConstant: this.node.timeConstant ?? 3600, steadyExcess, noise, wander: wander.body }
   }
 
   /** @param surroundings temperature of what the node follows, °C; null for air, coolant, or when unknown */

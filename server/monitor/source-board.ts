@@ -3,7 +3,7 @@ import type { Sensor, Shop } from '../../core/shop.js'
 import type { SourceState } from '../../core/state.js'
 
 /** ms; how long after it ended a disturbance is still named */
-const remembered = 4 * 3_600_000
+const remembered = 90 * 60_000
 /** ms; shorter openings are not named afterwards */
 const worthNaming = 90_000
 

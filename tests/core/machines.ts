@@ -19,12 +19,17 @@ export const air: Node = { id: 'air', name: 'air', kind: 'air', placementUncerta
 export const screwAxis = (
   id: string,
   node: string,
-  { travel = 0.5, workAt = 0.25, fixedAt = 0 }: { travel?: number; workAt?: number; fixedAt?: number } = {},
+  {
+    travel = 0.5,
+    workAt = 0.25,
+    fixedAt = 0,
+    material = steel,
+  }: { travel?: number; workAt?: number; fixedAt?: number; material?: Material } = {},
 ): Axis => ({
   id,
   travel,
   workAt,
-  measuring: { kind: 'screw', material: steel, nodes: { [node]: 1 }, fixedAt, mounting: { kind: 'one end fixed' } },
+  measuring: { kind: 'screw', material, nodes: { [node]: 1 }, fixedAt, mounting: { kind: 'one end fixed' } },
 })
 
 /** A machine with an air node and bodies that follow it. */

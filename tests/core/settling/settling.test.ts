@@ -49,7 +49,7 @@ const follow = (excessAt: (minute: number) => number, minutes: number, settings:
 }
 
 describe('observer of a node', () => {
-  const settings: ObserverSettings = { timeConstant: 2700, steadyExcess: 0, noise: 0.05 }
+  const settings: ObserverSettings = { timeConstant: 2700, steadyExcess: 0, noise: 0.05, wander: 0.4 }
   it('finds the excess a node is heading for long before it is reached', () => {
     const { truth, estimate } = follow(minute => (minute > 300 ? 5 : 0), 330, settings)
     expect(truth).toBeLessThan(22.6)
