@@ -10,6 +10,7 @@ import type { LoopAxis, LoopPart } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { AxisJob, Reason } from '../state.js'
 import { type Moment, momentAhead, type NominalError, type Outlook } from './job.js'
+import { ofThePart } from './uncertainty.js'
 
 /** Says a thing in both unit systems. */
 type Say = (system: UnitSystem) => string
@@ -25,7 +26,7 @@ const reason = (kind: Reason['kind'], amount: number, say: Say, where: Partial<R
 /** What the largest contribution to the uncertainty means to a machinist. */
 const doubts: Readonly<Record<string, string>> = {
   'where the nodes are heading': 'something has just begun to warm or cool it',
-  'temperature of the part': "the part's own temperature is not measured",
+  [ofThePart]: "the part's own temperature is not measured",
   'ordinary changes of the air': 'the air here keeps changing',
   'time constants': 'how fast it settles is not known well',
   'sensor placement': 'its sensors cannot be everywhere',
@@ -124,15 +125,16 @@ export const errorReasons = (
 ): Reason[] => {
   const now = momentAhead(outlook, 0)
   const excess = axis.pretensionExcess(now.nodes)
-  const [largest] = job.budget
+  const largest = job.budget[0]?.name ?? ''
+  const soaking = Math.abs(outlook.part.heading - outlook.part.temperature) > 0.5
+  const doubt = largest === ofThePart && soaking ? 'the part on it is still soaking' : (doubts[largest] ?? largest)
   const reasons = [
     ...sizeReasons(outlook, axis, workClass, now),
     ...driftReasons(outlook, axis, workClass, nominal, now),
     reason(
       'uncertainty',
       job.uncertainty,
-      s =>
-        `${axis.axis.id} known only to ±${formatGrowth(job.uncertainty, s, 'plain')}: ${doubts[largest?.name ?? ''] ?? largest?.name}`,
+      s => `${axis.axis.id} known only to ±${formatGrowth(job.uncertainty, s, 'plain')}: ${doubt}`,
       { axis: axis.axis.id },
     ),
   ]

@@ -2,6 +2,9 @@ import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { NominalError, Outlook } from './job.js'
 
+/** Name of the contribution of the workpiece's temperature. */
+export const ofThePart = 'temperature of the part'
+
 /** One named contribution to the standard uncertainty of a job's error, m. */
 export interface Contribution {
   name: string
@@ -91,7 +94,7 @@ export const contributions = (
   const machineGrowth = length * (axis.growthPerMetre(temperatures) - axis.growthPerMetre(base))
   const partGrowth = length * workClass.material.alpha * (part.temperature - (datum?.part ?? loop.reference))
   const all: Contribution[] = [
-    { name: 'temperature of the part', standardUncertainty: length * workClass.material.alpha * part.uncertainty },
+    { name: ofThePart, standardUncertainty: length * workClass.material.alpha * part.uncertainty },
     { name: 'sensor placement', standardUncertainty: Math.sqrt(placement) },
     { name: 'sensor calibration', standardUncertainty: Math.sqrt(calibration) },
     {

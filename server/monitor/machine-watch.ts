@@ -38,7 +38,7 @@ const readyEvery = 180_000
 const assumed = 1.5
 /** relative; how well the time constant of a coolant tank is known */
 const coolantUncertainty = 0.5
-/** K; a door explains a machine's error once the air at the machine differs this much from the shop's */
+/** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
 const noticeable = 0.4
 
 interface NodeNow {
@@ -369,18 +369,17 @@ export class MachineWatch {
     const reasons = errorReasons(outlook, axis, workClass, found.nominal[worst]!, found.axes[worst]!)
     const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
     const [first] = reasons
-    const byAir = first && first.kind !== 'uncertainty' && first.kind !== 'workpiece'
-    if (disturbance && byAir && this.airIsOff()) reasons[0] = disturbedBy(disturbance.words, disturbance.source, first)
+    // afterwards, a door explains only what still moves because of it
+    const byAir = disturbance?.lasts || first?.kind !== 'workpiece'
+    if (disturbance && first && byAir && this.isOnTheMove(outlook))
+      reasons[0] = disturbedBy(disturbance.words, disturbance.source, first)
     return [...reasons, ...this.standIns(nodes)]
   }
 
-  /** Whether the air at the machine differs from what it was lately, or from the part on it. */
-  private airIsOff(): boolean {
-    const air = this.followers.find(f => f.node.kind === 'air')
-    const temperature = air?.temperature()
-    if (temperature === null || temperature === undefined) return false
-    const bodies = this.followers.filter(f => f.node.kind === 'body').map(f => f.temperature() ?? temperature)
-    return bodies.some(body => Math.abs(body - temperature) > noticeable)
+  /** Whether some body is still on its way to where the air is taking it. */
+  private isOnTheMove({ nodes, part }: Outlook): boolean {
+    const away = nodes.map(node => (node.follows >= 0 ? Math.abs(node.heading - node.temperature) : 0))
+    return Math.max(...away, Math.abs(part.heading - part.temperature)) > noticeable
   }
 
   private growthNow(temperatures: number[], nodes: NodeNow[]): AxisGrowth[] {

@@ -7,6 +7,15 @@ const remembered = 90 * 60_000
 /** ms; shorter openings are not named afterwards */
 const worthNaming = 90_000
 
+/** What disturbs a machine. */
+export interface Disturbance {
+  source: string
+  /** it still goes on */
+  lasts: boolean
+  /** "Dock door open 12 min" */
+  words: string
+}
+
 interface Followed {
   state: SourceState
   /** the newest finished opening or run */
@@ -43,20 +52,20 @@ export class SourceBoard {
   }
 
   /** What disturbs a machine now or did lately, in words; null when nothing is known to. */
-  disturbing(exposedTo: readonly string[], now: number): { source: string; words: string } | null {
-    let found: { source: string; words: string; at: number } | null = null
+  disturbing(exposedTo: readonly string[], now: number): Disturbance | null {
+    let found: (Disturbance & { at: number }) | null = null
     for (const id of exposedTo) {
       const entry = this.followed.get(id)
       const source = this.shop.sources.find(s => s.id === id)
       if (!entry || source?.kind !== 'door') continue
       const { state, last } = entry
       if (state.active && state.since !== null) {
-        return { source: id, words: `${source.name} open ${formatDuration((now - state.since) / 1000)}` }
+        return { source: id, lasts: true, words: `${source.name} open ${formatDuration((now - state.since) / 1000)}` }
       }
       if (last && now - last.to < remembered && last.to - last.from >= worthNaming && (!found || last.to > found.at)) {
         const open = formatDuration((last.to - last.from) / 1000)
         const shut = formatDuration((now - last.to) / 1000)
-        found = { source: id, words: `${source.name} was open ${open}, shut ${shut} ago`, at: last.to }
+        found = { source: id, lasts: false, words: `${source.name} was open ${open}, shut ${shut} ago`, at: last.to }
       }
     }
     return found
