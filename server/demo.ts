@@ -1,0 +1,112 @@
+import { join } from 'node:path'
+import { createInterface } from 'node:readline'
+import { watchFilling } from './demo/filling.js'
+import { freshFolder } from './demo/fresh-folder.js'
+import { progressLine } from './demo/progress-line.js'
+import { type Simulator, startSimulator } from './demo/simulator.js'
+import { createLog, type Logger } from './log.js'
+import { projectRoot } from './project.js'
+import { type Service, startService } from './service.js'
+import { type DemoSettings, readDemoSettings } from './settings/index.js'
+import { describeProblems, readShop } from './shop/index.js'
+import { usualRetention } from './store/sqlite.js'
+import { untilStopped } from './until-stopped.js'
+
+const day = 86_400_000
+
+/** s between two readings of a sensor in the history; live they come more often */
+const historyInterval = 60
+
+const say = (text: string) => process.stdout.write(`${text}\n`)
+
+/** `npm run demo`: the service, its embedded broker, and an invented shop that publishes to it like real sensors. */
+const main = async (): Promise<void> => {
+  const outcome = readDemoSettings(process.argv.slice(2), process.env)
+  if (outcome.kind === 'help') {
+    process.stdout.write(outcome.text)
+    return
+  }
+  if (outcome.kind === 'problems') {
+    process.stderr.write(`${outcome.problems.join('\n')}\n`)
+    process.exitCode = 2
+    return
+  }
+  const log = createLog(outcome.settings.log, true)
+  try {
+    await demo(outcome.settings, log)
+  } catch (error) {
+    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`)
+    process.exit(1)
+  }
+}
+
+const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
+  const { data, seed, days } = settings
+  const read = readShop(join(projectRoot, 'simulators', 'demo-shop.yaml'))
+  if ('problems' in read) throw new Error(describeProblems(read.problems))
+  freshFolder(data)
+
+  const anchor = Date.now()
+  const from = anchor - days * day
+  const service = await startService(
+    {
+      ...settings,
+      shop: 'demo',
+      broker: { url: 'mqtt://127.0.0.1:0' },
+      embeddedBroker: true,
+      retention: { ...usualRetention, readingDays: Math.max(usualRetention.readingDays, days + 1) },
+    },
+    { shop: read.shop, log, history: { from, interval: historyInterval } },
+  )
+  const filled = new AbortController()
+  let simulator: Simulator | undefined
+  untilStopped(async () => {
+    filled.abort()
+    await simulator?.stop()
+    await service.stop()
+  }, say)
+
+  say(`Quiet Iron, with an invented shop: every machine, sensor and reading is made up.\n\n  ${service.url}\n`)
+  say(`The broker is ${service.broker.url}, the database lies in ${data} (a new one each time). Ctrl-C ends it.`)
+  if (service.tokenFile) say(`Writes need the token that lies in ${service.tokenFile}`)
+
+  const progress = progressLine(`${days === 14 ? 'two weeks' : `${days} days`} of invented history`, process.stdout)
+  let live = false
+  simulator = startSimulator({
+    broker: service.broker.url,
+    seed,
+    days,
+    interval: historyInterval,
+    anchor,
+    // until then it tells of its own progress only
+    onLine: line => (live ? say(`simulator: ${line}`) : log.info(`simulator: ${line}`)),
+    onEnd: why =>
+      log.error(`The simulator has ended (${why}): no readings come any more. End the demo and start it again.`),
+  })
+  log.info(`the simulator is process ${simulator.pid}`)
+  await watchFilling(
+    service,
+    {
+      from,
+      to: anchor,
+      onProgress: progress,
+      onStuck: seconds => log.warn(`No history has come for ${seconds} s.`),
+    },
+    filled.signal,
+  )
+  live = true
+  takeCommands(simulator, service)
+}
+
+/** What is typed here is told to the simulator. */
+const takeCommands = (simulator: Simulator, service: Service): void => {
+  const other = `npm run simulate -- --broker ${service.broker.url} --send "unplug mill-1-x-screw"`
+  if (!process.stdin.isTTY) {
+    say(`Live now. To disturb it: ${other} ("help" lists what can be done)`)
+    return
+  }
+  say(`Live now. To disturb it type "unplug mill-1-x-screw", "plug mill-1-x-screw" or "help" here, or run\n  ${other}`)
+  createInterface({ input: process.stdin }).on('line', line => simulator.tell(line))
+}
+
+await main()

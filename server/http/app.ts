@@ -1,0 +1,64 @@
+import Fastify, { type FastifyInstance, LogController } from 'fastify'
+import { createLive, type LiveLimits } from './live.js'
+import type { AppParts } from './parts.js'
+import { accessRule } from './plugins/access.js'
+import { errors } from './plugins/errors.js'
+import { openapi } from './plugins/openapi.js'
+import { pages } from './plugins/pages.js'
+import { securityHeaders } from './plugins/security-headers.js'
+import { writeLimit } from './plugins/write-limit.js'
+import { datumsRoutes } from './routes/datums.js'
+import { growthRoutes } from './routes/growth.js'
+import { healthRoutes } from './routes/health.js'
+import { liveRoutes } from './routes/live.js'
+import { machinesRoutes } from './routes/machines.js'
+import { metricsRoutes } from './routes/metrics.js'
+import { refusalsRoutes } from './routes/refusals.js'
+import { sensorsRoutes } from './routes/sensors.js'
+import { seriesRoutes } from './routes/series.js'
+import { shopRoutes } from './routes/shop.js'
+import { verdictsRoutes } from './routes/verdicts.js'
+
+/**
+ * The HTTP interface: pages, API, live stream, health and metrics. Not listening yet: call `listen`, and `close` before
+ * the store is closed.
+ */
+export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promise<FastifyInstance> => {
+  const app: FastifyInstance = Fastify({
+    ...(parts.logger ? { loggerInstance: parts.logger } : { logger: false }),
+    logController: new LogController({ disableRequestLogging: true }),
+    bodyLimit: 64 * 1024,
+    requestTimeout: 30_000,
+    routerOptions: { maxParamLength: 200 },
+  })
+  // a write is JSON or nothing: what a foreign form can send is not read
+  app.removeContentTypeParser('text/plain')
+
+  errors(app)
+  await securityHeaders(app, parts.settings.host)
+  accessRule(app, parts.settings)
+  await writeLimit(app)
+  await openapi(app, parts.version)
+  app.addHook('onSend', async (_request, reply) => {
+    if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store')
+  })
+
+  const live = createLive(parts.monitor, parts.clock, liveLimits)
+  for (const routes of [
+    shopRoutes,
+    machinesRoutes,
+    sensorsRoutes,
+    seriesRoutes,
+    growthRoutes,
+    verdictsRoutes,
+    datumsRoutes,
+    refusalsRoutes,
+    healthRoutes,
+  ])
+    await app.register(routes, parts)
+  await app.register(liveRoutes, { live })
+  await app.register(metricsRoutes, { ...parts, live })
+  app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger())
+  await pages(app, parts.settings.pages)
+  return app
+}

@@ -1,0 +1,31 @@
+import { z } from 'zod'
+import type { Machine, Sensor } from '../../core/shop.js'
+import type { MachineState } from '../../core/state.js'
+import type { AppParts } from './parts.js'
+import { notKnown } from './refused.js'
+
+export const machineParams = z.object({ id: z.string().describe('id of a machine, as in the shop file') })
+
+/** @throws Refused 404 that names the machines there are */
+export const knownMachine = (
+  { shop, monitor }: Pick<AppParts, 'shop' | 'monitor'>,
+  id: string,
+): { machine: Machine; state: MachineState } => {
+  const machine = shop.machines.find(m => m.id === id)
+  const state = monitor.machine(id)
+  if (machine && state) return { machine, state }
+  throw notKnown(
+    'machine',
+    [id],
+    shop.machines.map(m => m.id),
+    'the address, after /api/machines/',
+  )
+}
+
+/** @throws Refused 404 that names the sensors there are */
+export const knownSensors = ({ shop }: Pick<AppParts, 'shop'>, ids: readonly string[]): Sensor[] => {
+  const byId = new Map(shop.sensors.map(s => [s.id, s]))
+  const missing = ids.filter(id => !byId.has(id))
+  if (missing.length > 0) throw notKnown('sensor', missing, [...byId.keys()], 'query "sensors"')
+  return ids.flatMap(id => byId.get(id) ?? [])
+}

@@ -1,0 +1,41 @@
+import type { FastifyBaseLogger } from 'fastify'
+import type { Machine, Shop } from '../../core/shop.js'
+import type { Monitor } from '../monitor/monitor.js'
+import type { Store } from '../store/store.js'
+
+/**
+ * Growth of every axis of a machine at given node temperatures.
+ *
+ * @param temperatures °C by node id; a missing one makes what depends on it NaN
+ * @returns m, growth against 20 °C at axis position 0, where the work is held, and at full travel
+ */
+export type GrowthOf = (
+  machine: Machine,
+  temperatures: Record<string, number>,
+) => { axis: string; atZero: number; atWork: number; atTravel: number }[]
+
+export interface HttpSettings {
+  /** the address listened on: what is not loopback needs the token for every write */
+  host: string
+  /** null: no write without being on this very computer */
+  token: string | null
+  /** folder of the built pages */
+  pages: string
+}
+
+/** Everything the HTTP interface stands on. It starts nothing of this and stops nothing of it. */
+export interface AppParts {
+  shop: Shop
+  monitor: Monitor
+  store: Store
+  /** counters since the start, by name */
+  ingestStats: () => Record<string, number>
+  /** bytes on disk */
+  storeBytes: () => number
+  growthOf: GrowthOf
+  settings: HttpSettings
+  /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
+  clock: () => number
+  version: string
+  logger?: FastifyBaseLogger
+}

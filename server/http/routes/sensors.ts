@@ -1,0 +1,62 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import type { Sensor, Shop } from '../../../core/shop.js'
+import { csv, isoTime } from '../csv.js'
+import type { AppParts } from '../parts.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { refusals } from '../schemas/refusal.js'
+import { sensorState } from '../schemas/state.js'
+import { formatQuery } from '../span.js'
+
+const answer = z.object({
+  sensors: z.array(
+    z.object({ ...sensorState.shape, name: z.string(), place: z.string().describe('where it sits, in words') }),
+  ),
+})
+
+const columns = ['sensor', 'name', 'place', 'value', 'unit', 'timeUtc', 'trust', 'reason', 'sinceUtc']
+
+/** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
+export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
+  if (at.kind === 'source') return sources.find(s => s.id === at.source)?.name ?? at.source
+  if (at.kind !== 'node') return at.kind
+  const machine = machines.find(m => m.id === at.machine)
+  const node = machine?.nodes.find(n => n.id === at.node)
+  return `${machine?.name ?? at.machine}, ${node?.name ?? at.node}`
+}
+
+export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor }) => {
+  const byId = new Map(shop.sensors.map(sensor => [sensor.id, { sensor, place: placeInWords(sensor, shop) }]))
+  const sensors = () =>
+    monitor.sensors().flatMap(state => {
+      const known = byId.get(state.sensor)
+      return known ? [{ state, ...known }] : []
+    })
+
+  app.get(
+    '/api/sensors',
+    {
+      schema: {
+        summary: 'Every sensor: last value, its time, whether it is believed',
+        querystring: z.object(formatQuery),
+        response: { 200: jsonOrCsv(answer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      if (request.query.format === 'json')
+        return { sensors: sensors().map(({ state, sensor, place }) => ({ ...state, name: sensor.name, place })) }
+      const rows = sensors().map(({ state, sensor, place }) => [
+        sensor.id,
+        sensor.name,
+        place,
+        state.value,
+        sensor.unit === 'state' ? '1 open or running, 0 not' : '°C',
+        isoTime(state.at),
+        state.trust,
+        state.reason,
+        isoTime(state.since),
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+    },
+  )
+}

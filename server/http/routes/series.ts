@@ -1,0 +1,83 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import type { Sensor } from '../../../core/shop.js'
+import type { Series } from '../../store/store.js'
+import { type Cell, csv, isoTime } from '../csv.js'
+import { knownSensors } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { Refused } from '../refused.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { refusals } from '../schemas/refusal.js'
+import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
+
+/** one chart has no more lines than this, and one answer stays within some ten megabytes */
+const mostSensors = 64
+
+const query = z.object({
+  sensors: z.string('name at least one sensor').describe(`ids of up to ${mostSensors} sensors, with commas between`),
+  ...spanQuery,
+  ...pointsQuery,
+  ...formatQuery,
+})
+
+const answer = z.object({
+  series: z.array(
+    z.object({
+      sensor: z.string(),
+      level: z.enum(['reading', 'minute', 'quarter hour']).describe('of the store, from which the points were taken'),
+      points: z.array(
+        z.object({
+          at: z.number().describe('ms since 1970 UTC; start of the interval, or the moment of a single reading'),
+          count: z.number().describe('readings in it'),
+          mean: z.number().describe('°C, offset applied; for a state sensor the part of the readings that say open'),
+          min: z.number(),
+          max: z.number(),
+        }),
+      ),
+    }),
+  ),
+})
+
+const withOffset = ({ level, points }: Series, sensor: Sensor) => {
+  const offset = sensor.unit === 'state' ? 0 : sensor.offset
+  return {
+    sensor: sensor.id,
+    level,
+    points: points.map(p => ({ ...p, mean: p.mean + offset, min: p.min + offset, max: p.max + offset })),
+  }
+}
+
+const columns = ['sensor', 'at', 'timeUtc', 'count', 'meanCelsius', 'minCelsius', 'maxCelsius']
+
+const rows = function* (series: readonly ReturnType<typeof withOffset>[]): Generator<Cell[]> {
+  for (const { sensor, points } of series)
+    for (const { at, count, mean, min, max } of points) yield [sensor, at, isoTime(at), count, mean, min, max]
+}
+
+export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, store, clock }) => {
+  app.get(
+    '/api/series',
+    {
+      schema: {
+        summary: 'Readings of sensors over a span, as coarse as the number of points allows',
+        querystring: query,
+        response: { 200: jsonOrCsv(answer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const ids = [...new Set(request.query.sensors.split(',').map(id => id.trim()))].filter(id => id !== '')
+      if (ids.length === 0 || ids.length > mostSensors)
+        throw new Refused(
+          400,
+          `${ids.length} sensors were asked for.`,
+          'query "sensors"',
+          `Name 1 to ${mostSensors} sensors, with commas between.`,
+        )
+      const sensors = knownSensors({ shop }, ids)
+      const { points, format } = request.query
+      const { from, to } = spanOf(request.query, clock(), day)
+      const series = sensors.map(sensor => withOffset(store.series(sensor.id, from, to, points), sensor))
+      return format === 'csv' ? reply.type('text/csv; charset=utf-8').send(csv(columns, rows(series))) : { series }
+    },
+  )
+}

@@ -1,0 +1,43 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import { csv, isoTime } from '../csv.js'
+import { knownMachine, machineParams } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { refusals } from '../schemas/refusal.js'
+import { verdictChange } from '../schemas/state.js'
+import { day, formatQuery, spanOf, spanQuery } from '../span.js'
+
+const answer = z.object({ verdicts: z.array(verdictChange) })
+
+const columns = ['machine', 'workClass', 'at', 'timeUtc', 'verdict', 'thermalErrorIndexPercent', 'reason']
+
+export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  app.get(
+    '/api/machines/:id/verdicts',
+    {
+      schema: {
+        summary: 'The verdicts a machine was given, as they were shown',
+        params: machineParams,
+        querystring: z.object({ ...spanQuery, ...formatQuery }),
+        response: { 200: jsonOrCsv(answer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const { from, to } = spanOf(request.query, parts.clock(), 14 * day)
+      const verdicts = parts.store.verdicts(machine.id, from, to)
+      if (request.query.format === 'json') return { verdicts }
+      const rows = verdicts.map(v => [
+        v.machine,
+        v.workClass,
+        v.at,
+        isoTime(v.at),
+        v.verdict,
+        v.thermalErrorIndex,
+        v.reason,
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+    },
+  )
+}

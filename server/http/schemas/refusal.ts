@@ -1,0 +1,15 @@
+import { z } from 'zod'
+
+/** the body of every answer with a status of 400 or above */
+export const refusal = z
+  .object({
+    error: z.object({
+      what: z.string().describe('what is wrong'),
+      where: z.string().describe('which part of the request, or of the service'),
+      remedy: z.string().describe('what would be right'),
+    }),
+  })
+  .meta({ id: 'Refusal' })
+
+/** the failures any route can answer with */
+export const refusals = { '4xx': { description: 'refused', content: { 'application/json': { schema: refusal } } } }

@@ -1,0 +1,140 @@
+import { z } from 'zod'
+import type {
+  Axis,
+  Machine,
+  Material,
+  Node,
+  Sensor,
+  Shop,
+  Source,
+  StructureElement,
+  WorkClass,
+} from '../../../core/shop.js'
+
+// The shop as the interface gives it: core's types, kept to by `satisfies`. SI units.
+
+const weights = z.record(z.string(), z.number()).describe('weights over nodes; they sum to 1')
+const place = z.number().describe('m along the axis')
+const sign = z.union([z.literal(1), z.literal(-1)])
+
+const material = z.object({
+  name: z.string(),
+  alpha: z.number().describe('1/K'),
+  alphaUncertainty: z.number().describe('relative, standard'),
+}) satisfies z.ZodType<Material>
+
+const node = z.object({
+  id: z.string(),
+  name: z.string(),
+  kind: z.enum(['body', 'air', 'coolant']),
+  follows: z.string().optional(),
+  timeConstant: z.number().optional().describe('s'),
+  timeConstantUncertainty: z.number().optional().describe('relative, standard'),
+  steadyExcess: z.number().optional().describe('K'),
+  placementUncertainty: z.number().describe('K, standard'),
+  required: z.boolean(),
+  standIn: z.object({ node: z.string(), uncertainty: z.number().describe('K') }).optional(),
+}) satisfies z.ZodType<Node>
+
+const measuring = { material, nodes: weights, fixedAt: place }
+
+const axis = z.object({
+  id: z.string(),
+  travel: z.number().describe('m'),
+  workAt: place,
+  measuring: z.discriminatedUnion('kind', [
+    z.object({
+      kind: z.literal('screw'),
+      ...measuring,
+      mounting: z.discriminatedUnion('kind', [
+        z.object({ kind: z.literal('one end fixed') }),
+        z.object({
+          kind: z.literal('both ends fixed'),
+          stretch: z.number().describe('K'),
+          bed: z.object({ material, nodes: weights }),
+        }),
+      ]),
+    }),
+    z.object({ kind: z.literal('scale'), ...measuring }),
+  ]),
+}) satisfies z.ZodType<Axis>
+
+const element = { id: z.string(), name: z.string(), axis: z.string(), sign, material }
+
+const structureElement = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('bar'), ...element, length: z.number().describe('m'), nodes: weights }),
+  z.object({
+    kind: z.literal('bending column'),
+    ...element,
+    height: z.number().describe('m'),
+    depth: z.number().describe('m'),
+    front: weights,
+    rear: weights,
+  }),
+]) satisfies z.ZodType<StructureElement>
+
+const machine = z.object({
+  id: z.string(),
+  name: z.string(),
+  description: z.string(),
+  place: z.string(),
+  nodes: z.array(node),
+  axes: z.array(axis),
+  structure: z.array(structureElement),
+  workpiece: z.object({
+    node: z.string(),
+    uncertainty: z.number().describe('K, standard'),
+    timeConstant: z.number().describe('s'),
+  }),
+  exposedTo: z.array(z.string()),
+}) satisfies z.ZodType<Machine>
+
+const sensor = z.object({
+  id: z.string(),
+  name: z.string(),
+  topic: z.string(),
+  payload: z.discriminatedUnion('kind', [
+    z.object({ kind: z.literal('number') }),
+    z.object({ kind: z.literal('json'), value: z.string(), time: z.string().optional() }),
+  ]),
+  unit: z.enum(['°C', '°F', 'K', 'state']),
+  interval: z.number().describe('s'),
+  uncertainty: z.number().describe('K, standard'),
+  offset: z.number().describe('K'),
+  at: z.discriminatedUnion('kind', [
+    z.object({ kind: z.literal('node'), machine: z.string(), node: z.string() }),
+    z.object({ kind: z.literal('source'), source: z.string() }),
+    z.object({ kind: z.literal('shop air') }),
+    z.object({ kind: z.literal('outdoors') }),
+  ]),
+}) satisfies z.ZodType<Sensor>
+
+const source = z.object({
+  id: z.string(),
+  name: z.string(),
+  kind: z.enum(['door', 'vent', 'heat source']),
+}) satisfies z.ZodType<Source>
+
+const workClass = z.object({
+  id: z.string(),
+  name: z.string(),
+  tolerance: z.number().describe('m; full width'),
+  featureLength: z.number().describe('m'),
+  material,
+  duration: z.number().describe('s'),
+  share: z.number().describe('part of the tolerance that heat may take'),
+  zeroedAt: z.enum(['job start', 'datum']),
+}) satisfies z.ZodType<WorkClass>
+
+export const shopSchema = z
+  .object({
+    name: z.string(),
+    timeZone: z.string(),
+    referenceTemperature: z.number().describe('°C'),
+    invented: z.boolean().describe('true when the shop and its readings are made up'),
+    machines: z.array(machine),
+    sensors: z.array(sensor),
+    sources: z.array(source),
+    workClasses: z.array(workClass),
+  })
+  .meta({ id: 'Shop' }) satisfies z.ZodType<Shop>

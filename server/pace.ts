@@ -1,0 +1,84 @@
+import type { Reading } from './ingest/reading.js'
+import type { Monitor } from './monitor/monitor.js'
+
+/** ms; readings wait at most so long until the machines they concern are evaluated */
+const soon = 250
+/** ms; without readings, time alone changes verdicts */
+const tick = 1000
+/** ms of the readings' own time between evaluations while a history is filled in: finer for what pages show at first */
+const fillingStep = { recent: 60_000, before: 300_000 }
+const recent = 12 * 3_600_000
+
+/** Gives the monitor its readings and its time. */
+export interface Pace {
+  /** ms; the monitor's time */
+  now(): number
+  take(readings: readonly Reading[]): void
+  /** the history is filled in: from now on time is the wall clock's */
+  followClock(): void
+  stop(): void
+}
+
+/**
+ * Time is the clock's, or, while a history is filled in, that of the newest reading; so two weeks go through the code
+ * that runs live, step by step.
+ *
+ * An error of the monitor is not caught here: a service that shows verdicts it can no longer compute is worse than one
+ * that stops and is started again.
+ *
+ * @param fillingFrom ms; where the history begins; null to follow the clock at once
+ */
+export const createPace = (monitor: Monitor, clock: () => number, fillingFrom: number | null): Pace => {
+  let filled = fillingFrom
+  let waiting: NodeJS.Timeout | undefined
+  let ticking: NodeJS.Timeout | undefined
+
+  const advance = () => {
+    clearTimeout(waiting)
+    waiting = undefined
+    monitor.advance(clock())
+  }
+
+  const takeStepwise = (readings: readonly Reading[], from: number): number => {
+    const sorted = [...readings].sort((a, b) => a.at - b.at)
+    let now = from
+    let first = 0
+    const step = clock() - from < recent ? fillingStep.recent : fillingStep.before
+    while (first < sorted.length) {
+      const end = (Math.floor(Math.max(sorted[first]!.at, now) / step) + 1) * step
+      let next = first
+      while (next < sorted.length && sorted[next]!.at < end) next++
+      monitor.take(sorted.slice(first, next))
+      now = Math.max(now, sorted[next - 1]!.at)
+      monitor.advance(now)
+      first = next
+    }
+    return now
+  }
+
+  const followClock = () => {
+    filled = null
+    advance()
+    ticking ??= setInterval(advance, tick)
+  }
+
+  if (fillingFrom === null) followClock()
+  else monitor.advance(fillingFrom)
+
+  return {
+    now: () => filled ?? clock(),
+    take(readings) {
+      if (filled !== null) {
+        filled = takeStepwise(readings, filled)
+        return
+      }
+      monitor.take(readings)
+      waiting ??= setTimeout(advance, soon)
+    },
+    followClock,
+    stop() {
+      clearTimeout(waiting)
+      clearInterval(ticking)
+    },
+  }
+}

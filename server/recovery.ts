@@ -1,0 +1,59 @@
+import type { Sensor, Shop } from '../core/shop.js'
+import type { Reading } from './ingest/reading.js'
+import { joinByInterval } from './join-by-interval.js'
+import { createMonitor, type Monitor } from './monitor/index.js'
+import type { Series, Store } from './store/store.js'
+
+/** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
+const seen = 48 * 3_600_000
+const single = 2 * 3_600_000
+/** more than the quarter hours of that time and less than its minutes, so that minutes answer where there are any */
+const points = 1000
+
+/** ms; temperatures of the earlier part are taken as means of this time, as the monitor itself keeps them */
+const coarse = 300_000
+/** ms; from the beginning of an interval to its middle, where its mean belongs */
+const middle: Record<Series['level'], number> = { reading: 0, minute: 30_000, 'quarter hour': 450_000 }
+
+const summarised = (store: Pick<Store, 'series'>, sensor: Sensor, from: number, to: number): Reading[] => {
+  const reading = (at: number, value: number): Reading => ({ sensor: sensor.id, at, value, receivedAt: at })
+  const series = store.series(sensor.id, from, to, points)
+  const offset = middle[series.level]
+  if (sensor.unit === 'state') return series.points.map(point => reading(point.at + offset, Math.round(point.mean)))
+  if (series.level !== 'minute') return series.points.map(point => reading(point.at + offset, point.mean))
+  return joinByInterval(series.points, coarse).map(p => reading(Math.min(p.at + coarse / 2, to - 1), p.mean))
+}
+
+/**
+ * What was stored lately, as if it came again: means of five minutes where there are many readings (states: of one),
+ * then every reading of the last two hours. So a start takes hardly longer when sensors report often.
+ *
+ * @param now ms
+ * @returns in order of time
+ */
+export const readingsLately = (
+  store: Pick<Store, 'series' | 'readings'>,
+  sensors: readonly Sensor[],
+  now: number,
+): Reading[] => {
+  const before = sensors.flatMap(sensor => summarised(store, sensor, now - seen, now - single))
+  before.sort((a, b) => a.at - b.at)
+  // a sensor's clock may run ahead a little
+  for (const reading of store.readings(now - single, now + 3_600_000)) before.push(reading)
+  return before
+}
+
+/** A monitor that knows what the store knows: readings, the verdicts that stand, datums. */
+export const recoveredMonitor = (
+  shop: Shop,
+  store: Pick<Store, 'series' | 'readings' | 'lastVerdicts' | 'datums'>,
+  now: number,
+): Monitor => {
+  const monitor = createMonitor({
+    shop,
+    lastVerdicts: store.lastVerdicts(),
+    datums: shop.machines.flatMap(machine => store.datums(machine.id)),
+  })
+  monitor.take(readingsLately(store, shop.sensors, now))
+  return monitor
+}

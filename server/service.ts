@@ -1,0 +1,266 @@
+import { readdirSync, statSync } from 'node:fs'
+import { hostname } from 'node:os'
+import { join } from 'node:path'
+import { growthOfAxes, thermalLoop } from '../core/growth/index.js'
+import type { Sensor, Shop } from '../core/shop.js'
+import type { VerdictChange } from '../core/state.js'
+import { type EmbeddedBroker, startBroker } from './broker/broker.js'
+import { createApp } from './http/app.js'
+import type { GrowthOf } from './http/parts.js'
+import { isLoopback } from './http/plugins/access.js'
+import type { BrokerAddress } from './ingest/broker-address.js'
+import { createIngest, type IngestStatistics } from './ingest/ingest.js'
+import type { Logger } from './log.js'
+import type { Monitor } from './monitor/index.js'
+import { createPace } from './pace.js'
+import { pagesFolder, version } from './project.js'
+import { recoveredMonitor } from './recovery.js'
+import { keptToken, type Settings } from './settings/index.js'
+import { openStore, type SqliteStore } from './store/sqlite.js'
+
+const hour = 3_600_000
+/** rows deleted at once; other work goes on in between */
+const pruneStep = 5_000
+/** ms; connections that are still busy when the service stops get so long */
+const patience = 2_000
+
+export interface ServiceOptions {
+  shop: Shop
+  log: Logger
+  /** ms since 1970; the wall clock if not given */
+  clock?: () => number
+  /** folder of the built pages */
+  pages?: string
+  /** the readings are at first a history, and time is theirs until `historyFilled` */
+  history?: History
+}
+
+export interface History {
+  /** ms; where it begins */
+  from: number
+  /** s; how often every sensor reports in it, where that is less often than it does live */
+  interval: number
+}
+
+/** A service that runs. */
+export interface Service {
+  /** where the pages are, for a browser on this computer */
+  url: string
+  /** of the broker that readings come from */
+  broker: BrokerAddress
+  /** where the token for writes lies; null when none is needed or it comes from the environment */
+  tokenFile: string | null
+  monitor: Monitor
+  store: SqliteStore
+  /** ms; the monitor's time */
+  now(): number
+  /** the history is filled in: time is the clock's from now on */
+  historyFilled(): void
+  /** takes what has arrived, says good-bye to the broker, ends the pages, closes the database */
+  stop(): Promise<void>
+}
+
+/**
+ * Composes and starts the whole: store, monitor, HTTP interface, broker, ingest.
+ *
+ * @throws Error with what, where and what to do; whatever had been started is stopped again
+ */
+export const startService = async (settings: Settings, options: ServiceOptions): Promise<Service> => {
+  const { shop, log } = options
+  const clock = options.clock ?? Date.now
+  let history = options.history ?? null
+  const closers: (() => Promise<void> | void)[] = []
+  const stopAll = async () => {
+    // each closes what it can, the last one the database, even when one before it fails
+    for (const close of closers.splice(0).reverse())
+      try {
+        await close()
+      } catch (error) {
+        log.error({ err: error }, 'a part did not stop cleanly')
+      }
+  }
+  let stopping: Promise<void> | undefined
+  const stop = () => {
+    stopping ??= stopAll()
+    return stopping
+  }
+
+  try {
+    const store = openStore(settings.data, { retention: settings.retention })
+    closers.push(() => store.close())
+    const access = writeAccess(settings)
+
+    const watched = history === null ? shop : { ...shop, sensors: reportingAsIn(() => history, shop.sensors) }
+    const monitor = recoveredMonitor(watched, store, clock())
+    const record = verdictRecorder(store, log)
+    monitor.onChange(({ verdicts }) => record(verdicts))
+    if (history !== null) monitor.setFilling(0)
+    const pace = createPace(monitor, clock, history?.from ?? null)
+    closers.push(() => pace.stop())
+
+    const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker) : null
+    if (embedded) closers.push(() => embedded.stop())
+    const broker = embedded ? { ...settings.broker, url: embedded.url } : settings.broker
+
+    const ingest = createIngest({
+      broker,
+      sensors: shop.sensors,
+      store,
+      onReadings: readings => pace.take(readings),
+      onBroker: state => monitor.setBroker(state),
+      clock,
+      log: ingestLog(log),
+    })
+    const app = await createApp({
+      shop,
+      monitor,
+      store,
+      ingestStats: () => counters(ingest.stats()),
+      storeBytes: () => folderBytes(settings.data),
+      growthOf: growthOf(shop),
+      settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
+      clock: pace.now,
+      version,
+      logger: log,
+    })
+    closers.push(async () => {
+      const late = setTimeout(() => app.server.closeAllConnections(), patience)
+      await app.close()
+      clearTimeout(late)
+    })
+    await app.listen({
+      host: settings.host,
+      port: settings.port,
+      listenTextResolver: address => `listening on ${address}`,
+    })
+    // last in, first out: nothing new comes in while the rest is taken down
+    closers.push(() => ingest.stop())
+    ingest.start()
+    closers.push(pruning(store, clock, log))
+
+    const address = app.server.address()
+    const port = typeof address === 'object' && address ? address.port : settings.port
+    return {
+      url: `http://${shownHost(settings.host)}:${port}`,
+      broker,
+      tokenFile: access.file,
+      monitor,
+      store,
+      now: pace.now,
+      historyFilled() {
+        history = null
+        monitor.setFilling(null)
+        pace.followClock()
+      },
+      stop,
+    }
+  } catch (error) {
+    await stop()
+    throw inWords(error, settings)
+  }
+}
+
+/** The same sensors, but while a history is filled in none is late for reporting only as often as the history has it. */
+const reportingAsIn = (history: () => History | null, sensors: readonly Sensor[]): Sensor[] =>
+  sensors.map(sensor => ({
+    ...sensor,
+    get interval() {
+      return Math.max(sensor.interval, history()?.interval ?? 0)
+    },
+  }))
+
+/** Stores verdicts as they change. What cannot be stored now (a full disk) is tried again with the next change. */
+const verdictRecorder = (store: SqliteStore, log: Logger): ((changes: readonly VerdictChange[]) => void) => {
+  const waiting: VerdictChange[] = []
+  let troubled = false
+  return changes => {
+    waiting.push(...changes)
+    try {
+      for (let change = waiting[0]; change; change = waiting[0]) {
+        store.recordVerdict(change)
+        waiting.shift()
+      }
+      troubled = false
+    } catch (error) {
+      if (!troubled) log.error({ err: error }, 'verdicts cannot be stored; trying again. Check that the disk has room.')
+      troubled = true
+    }
+  }
+}
+
+const growthOf = (shop: Shop): GrowthOf => {
+  const loops = new Map(shop.machines.map(machine => [machine.id, thermalLoop(machine, shop.referenceTemperature)]))
+  return (machine, temperatures) => {
+    const loop = loops.get(machine.id)
+    return loop ? growthOfAxes(loop, temperatures) : []
+  }
+}
+
+/** The token for writes: from the environment, or kept in the data folder once others can reach the service. */
+const writeAccess = ({ token, host, data }: Settings): { token: string | null; file: string | null } =>
+  token !== null || isLoopback(host) ? { token, file: null } : keptToken(data)
+
+const startEmbedded = ({ url, user, password }: BrokerAddress): Promise<EmbeddedBroker> => {
+  const { hostname: host, port } = new URL(url)
+  return startBroker({
+    host: host.replace(/^\[(.*)\]$/, '$1'),
+    port: port === '' ? 1883 : Number(port),
+    ...(user && password ? { credentials: { user, password } } : {}),
+  })
+}
+
+const ingestLog = (log: Logger) => ({
+  info: (text: string) => log.info(text),
+  warn: (text: string) => log.warn(text),
+  error: (text: string) => log.error(text),
+})
+
+const counters = (stats: IngestStatistics): Record<string, number> => ({
+  received: stats.received,
+  stored: stats.stored,
+  duplicate: stats.duplicate,
+  ...Object.fromEntries(Object.entries(stats.refused).map(([reason, count]) => [`refused: ${reason}`, count])),
+  reconnects: stats.reconnects,
+  'failed commits': stats.failedCommits,
+})
+
+const folderBytes = (folder: string): number =>
+  readdirSync(folder)
+    .filter(name => name.startsWith('quiet-iron.db'))
+    .reduce((sum, name) => sum + (statSync(join(folder, name), { throwIfNoEntry: false })?.size ?? 0), 0)
+
+/** Deletes what is too old, every hour, a little at a time. @returns what ends it */
+const pruning = (store: SqliteStore, clock: () => number, log: Logger): (() => void) => {
+  let ended = false
+  const prune = () => {
+    if (ended) return
+    try {
+      if (store.pruneSome(clock(), pruneStep) > 0) setTimeout(prune, 50)
+    } catch (error) {
+      log.error({ err: error }, 'old readings could not be deleted; trying again in an hour')
+    }
+  }
+  const hourly = setInterval(prune, hour)
+  return () => {
+    ended = true
+    clearInterval(hourly)
+  }
+}
+
+const shownHost = (host: string): string => {
+  if (host === '0.0.0.0' || host === '::') return hostname()
+  return host.includes(':') ? `[${host}]` : host
+}
+
+const inWords = (error: unknown, { host, port }: Settings): unknown => {
+  const remedies: Record<string, string> = {
+    EADDRINUSE: 'Another program, perhaps a second service, uses it: choose another with --port.',
+    EACCES: 'Ports below 1024 need special rights: choose a higher one with --port.',
+    EADDRNOTAVAIL: 'This computer has no such address: choose another with --host.',
+    ENOTFOUND: 'That name is not known: choose another with --host.',
+  }
+  const { code, syscall } = error as NodeJS.ErrnoException
+  const remedy = remedies[code ?? '']
+  if (!remedy || (syscall !== 'listen' && syscall !== 'getaddrinfo')) return error
+  return new Error(`The pages cannot be served on ${host}, port ${port}. ${remedy}`, { cause: error })
+}

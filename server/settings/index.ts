@@ -1,0 +1,5 @@
+/** Command line and environment → checked settings, or everything that is wrong with them. */
+export { type DemoSettings, readDemoSettings } from './demo.js'
+export type { Outcome } from './options.js'
+export { readStartSettings, type Settings } from './start.js'
+export { keptToken } from './token.js'

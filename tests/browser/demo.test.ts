@@ -1,0 +1,71 @@
+import { spawn } from 'node:child_process'
+import { setTimeout as pause } from 'node:timers/promises'
+import { describe, expect, it, onTestFinished } from 'vitest'
+import type { MachineState } from '../../core/state.js'
+import { freePort } from '../free-port.js'
+import { temporaryFolder } from '../temporary-folder.js'
+
+const root = new URL('../..', import.meta.url).pathname
+
+describe('npm run demo', () => {
+  it('fills its history, then shows a fit, a settling and an unfit machine, and an unknown one when a sensor is unplugged', async () => {
+    const port = await freePort()
+    const child = spawn(
+      'node',
+      ['dist/server/demo.js', '--port', String(port), '--data', `${temporaryFolder()}/demo`, '--days', '2'],
+      {
+        cwd: root,
+        stdio: ['pipe', 'pipe', 'pipe'],
+      },
+    )
+    let output = ''
+    child.stdout.on('data', text => {
+      output += text
+    })
+    child.stderr.on('data', text => {
+      output += text
+    })
+    const ended = new Promise<number | null>(resolve => child.once('exit', resolve))
+    onTestFinished(() => {
+      child.kill('SIGKILL')
+    })
+    for (let waited = 0; !output.includes('Live now') && waited < 900; waited++) {
+      if (child.exitCode !== null) throw new Error(`the demo ended: ${output}`)
+      await pause(100)
+    }
+    expect(output).toContain(`http://127.0.0.1:${port}`)
+    const machines = async () =>
+      ((await (await fetch(`http://127.0.0.1:${port}/api/machines`)).json()) as { machines: MachineState[] }).machines
+    const shown = async () => (await machines()).map(m => m.classes.find(c => c.workClass === 'close-bores')!)
+    await pause(3000)
+    const classes = await shown()
+    const verdicts = classes.map(c => c.verdict)
+    expect(verdicts).toContain('fit')
+    expect(verdicts).toContain('settling')
+    expect(verdicts).toContain('unfit')
+    expect(verdicts).not.toContain('unknown')
+    for (const c of classes) {
+      if (c.verdict === 'settling') expect(c.ready).not.toBeNull()
+      if (c.verdict !== 'fit') expect(c.reasons[0]!.text).not.toBe('')
+    }
+
+    const broker = output.match(/mqtt:\/\/127\.0\.0\.1:\d+/)![0]
+    const told = spawn(
+      'node',
+      ['dist/simulators/simulate.js', '--broker', broker, '--send', 'unplug grinder-1-x-screw'],
+      {
+        cwd: root,
+      },
+    )
+    await new Promise(resolve => told.once('exit', resolve))
+    let unplugged = ''
+    for (let waited = 0; unplugged !== 'unknown' && waited < 120; waited++) {
+      await pause(500)
+      unplugged = (await machines()).find(m => m.machine === 'grinder-1')!.classes[0]!.verdict
+    }
+    expect(unplugged).toBe('unknown')
+
+    child.kill('SIGINT')
+    expect(await ended).toBe(0)
+  }, 240_000)
+})

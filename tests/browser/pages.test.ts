@@ -1,0 +1,105 @@
+import { AxeBuilder } from '@axe-core/playwright'
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
+import { startMosquitto } from '../mosquitto.js'
+import { launchBrowser, openPage } from './browser.js'
+import { liveShop } from './live-shop.js'
+
+let browser: Browser
+beforeAll(async () => {
+  browser = await launchBrowser()
+})
+afterAll(() => browser.close())
+
+const shopOnline = async () => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 9, 0))
+  await shop.live(12)
+  return shop
+}
+
+const paths = ['/', '/machine/mill-2', '/sensors', '/about']
+const sizes = [
+  { width: 1920, height: 1080 },
+  { width: 1280, height: 800 },
+  { width: 390, height: 844 },
+]
+
+describe('every page', () => {
+  it('has no accessibility violation (WCAG 2.2 AA rules of axe-core), throws nothing, and never scrolls sideways', async () => {
+    const shop = await shopOnline()
+    for (const colorScheme of ['dark', 'light'] as const) {
+      for (const viewport of sizes) {
+        for (const path of paths) {
+          const { page, troubles } = await openPage(browser, `${shop.service.url}${path}`, { viewport, colorScheme })
+          await page.getByRole('heading').first().waitFor({ timeout: 10_000 })
+          await page.waitForTimeout(700)
+          const where = `${path} at ${viewport.width}×${viewport.height}, ${colorScheme}`
+          const { violations } = await new AxeBuilder({ page })
+            .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+            .analyze()
+          expect(
+            violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
+            where,
+          ).toEqual([])
+          const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+          expect(wide, where).toBeLessThanOrEqual(0)
+          expect(troubles, where).toEqual([])
+          await page.context().close()
+        }
+      }
+    }
+  }, 240_000)
+
+  it('fits the wall on its screen, with verdicts of at least 48 px at 1920×1080', async () => {
+    const shop = await shopOnline()
+    const { page } = await openPage(browser, shop.service.url)
+    await page.locator('[data-machine="mill-1"]').waitFor({ timeout: 10_000 })
+    const high = await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)
+    expect(high).toBeLessThanOrEqual(0)
+    const word = page.getByText(/^(Fit|Settling|Unfit|Unknown)$/)
+    const sizesOfWords = await word.evaluateAll(all => all.map(e => Number.parseFloat(getComputedStyle(e).fontSize)))
+    expect(sizesOfWords.length).toBeGreaterThanOrEqual(8)
+    // the summary's small words are not verdicts of a machine
+    const inLanes = await page
+      .locator('[data-machine]')
+      .getByText(/^(Fit|Settling|Unfit|Unknown)$/)
+      .evaluateAll(all => all.map(e => Number.parseFloat(getComputedStyle(e).fontSize)))
+    expect(Math.min(...inLanes)).toBeGreaterThanOrEqual(48)
+  })
+
+  it('sets a datum from the machine page, with a note and who', async () => {
+    const shop = await shopOnline()
+    const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/grinder-1`)
+    await page.getByRole('button', { name: /set datum/i }).click()
+    const dialog = page.getByRole('dialog')
+    await dialog.getByLabel(/note/i).fill('first part proved')
+    await dialog.getByLabel(/who|by|name/i).fill('A. Tester')
+    await dialog.getByRole('button', { name: /set/i }).click()
+    await page.getByText('first part proved').first().waitFor({ timeout: 10_000 })
+    expect(shop.service.store.datums('grinder-1')).toMatchObject([{ by: 'A. Tester', note: 'first part proved' }])
+    expect(shop.service.monitor.machine('grinder-1')!.datum).not.toBeNull()
+    expect(troubles).toEqual([])
+  })
+
+  it('switches to inches and back, and remembers', async () => {
+    const shop = await shopOnline()
+    const { page } = await openPage(browser, `${shop.service.url}/sensors`)
+    await page
+      .getByText(/\d\.\d+ °C/)
+      .first()
+      .waitFor({ timeout: 10_000 })
+    await page.getByText('in °F', { exact: true }).click()
+    await page
+      .getByText(/\d\.\d+ °F/)
+      .first()
+      .waitFor()
+    await page.reload()
+    await page
+      .getByText(/\d\.\d+ °F/)
+      .first()
+      .waitFor({ timeout: 10_000 })
+    expect(await page.getByText(/\d °C/).count()).toBe(0)
+  })
+})

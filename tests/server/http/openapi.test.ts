@@ -1,0 +1,45 @@
+import { describe, expect, it } from 'vitest'
+import { appFor, local } from './fakes.js'
+
+describe('/api/openapi.json', () => {
+  it('describes every address, with the shapes by name', async () => {
+    const { app } = await appFor()
+    const reply = await app.inject({ url: '/api/openapi.json', headers: local })
+    expect(reply.statusCode).toBe(200)
+    const document = reply.json()
+    expect(document.openapi).toBe('3.1.0')
+    expect(Object.keys(document.paths).sort()).toEqual([
+      '/api/live',
+      '/api/machines',
+      '/api/machines/{id}',
+      '/api/machines/{id}/datums',
+      '/api/machines/{id}/growth',
+      '/api/machines/{id}/verdicts',
+      '/api/refusals',
+      '/api/sensors',
+      '/api/series',
+      '/api/shop',
+      '/healthz',
+      '/metrics',
+    ])
+    expect(Object.keys(document.components.schemas)).toEqual(
+      expect.arrayContaining(['Shop', 'MachineState', 'SensorState', 'VerdictChange', 'Datum', 'Refusal']),
+    )
+    const machines = document.paths['/api/machines'].get
+    expect(machines.responses['200'].content['text/csv']).toBeDefined()
+    expect(JSON.stringify(machines.responses['200'].content['application/json'])).toContain(
+      '#/components/schemas/MachineState',
+    )
+    expect(
+      document.paths['/api/machines/{id}/datums'].post.requestBody.content['application/json'].schema.required,
+    ).toEqual(['by'])
+  })
+
+  it('refers to nothing it does not hold', async () => {
+    const { app } = await appFor()
+    const document = (await app.inject({ url: '/api/openapi.json', headers: local })).json()
+    const names = [...JSON.stringify(document).matchAll(/#\/components\/schemas\/(\w+)/g)].map(m => m[1]!)
+    expect(names.length).toBeGreaterThan(5)
+    for (const name of names) expect(document.components.schemas).toHaveProperty(name)
+  })
+})

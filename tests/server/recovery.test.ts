@@ -1,0 +1,51 @@
+import { describe, expect, it, onTestFinished } from 'vitest'
+import { readingsLately } from '../../server/recovery.js'
+import { openStore } from '../../server/store/sqlite.js'
+import { temporaryFolder } from '../temporary-folder.js'
+import { shop } from './http/fakes.js'
+
+const now = Date.UTC(2026, 2, 2, 8)
+const hour = 3_600_000
+
+/** readings of two sensors, a temperature that tells the hour and a door that opens at noon, every ten seconds */
+const filled = (hours: number, every = 10_000) => {
+  const store = openStore(temporaryFolder())
+  onTestFinished(() => store.close())
+  const readings = []
+  for (let at = now - hours * hour; at < now; at += every)
+    readings.push(
+      { sensor: 's-air', at, value: 20 + (now - at) / hour, receivedAt: at },
+      { sensor: 's-door', at, value: at < now - 20 * hour ? 0 : 1, receivedAt: at },
+    )
+  store.append(readings)
+  return store
+}
+
+describe('readingsLately', () => {
+  it('gives five minutes each of the last two days, then every reading of two hours, in order of time', () => {
+    const readings = readingsLately(filled(60), shop.sensors, now)
+    const air = readings.filter(r => r.sensor === 's-air')
+    expect(air).toHaveLength(46 * 12 + 2 * 360)
+    expect(readings.every((r, i) => i === 0 || readings[i - 1]!.at <= r.at)).toBe(true)
+    expect(air[0]!.at).toBe(now - 48 * hour + 150_000)
+    for (const { at, value } of air) expect(value).toBeCloseTo(20 + (now - at) / hour, 1)
+  })
+
+  it('keeps a state a state', () => {
+    const door = readingsLately(filled(30), shop.sensors, now).filter(r => r.sensor === 's-door')
+    expect(new Set(door.map(r => r.value))).toEqual(new Set([0, 1]))
+    const opened = door.find(r => r.value === 1)!
+    expect(Math.abs(opened.at - (now - 20 * hour))).toBeLessThanOrEqual(60_000)
+  })
+
+  it('gives every reading of sensors that report seldom', () => {
+    const readings = readingsLately(filled(48, 600_000), shop.sensors, now)
+    expect(readings.filter(r => r.sensor === 's-air')).toHaveLength(48 * 6)
+  })
+
+  it('gives nothing from an empty store', () => {
+    const store = openStore(temporaryFolder())
+    onTestFinished(() => store.close())
+    expect(readingsLately(store, shop.sensors, now)).toEqual([])
+  })
+})
