@@ -2,7 +2,7 @@ import { readdirSync, statSync } from 'node:fs'
 import { hostname } from 'node:os'
 import { join } from 'node:path'
 import { growthOfAxes, thermalLoop } from '../core/growth/index.js'
-import type { Sensor, Shop } from '../core/shop.js'
+import type { Shop } from '../core/shop.js'
 import type { VerdictChange } from '../core/state.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { createApp } from './http/app.js'
@@ -68,7 +68,7 @@ export interface Service {
 export const startService = async (settings: Settings, options: ServiceOptions): Promise<Service> => {
   const { shop, log } = options
   const clock = options.clock ?? Date.now
-  let history = options.history ?? null
+  const { history } = options
   const closers: (() => Promise<void> | void)[] = []
   const stopAll = async () => {
     // each closes what it can, the last one the database, even when one before it fails
@@ -90,11 +90,10 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(() => store.close())
     const access = writeAccess(settings)
 
-    const watched = history === null ? shop : { ...shop, sensors: reportingAsIn(() => history, shop.sensors) }
-    const monitor = recoveredMonitor(watched, store, clock())
+    const monitor = recoveredMonitor(shop, store, clock())
     const record = verdictRecorder(store, log)
     monitor.onChange(({ verdicts }) => record(verdicts))
-    if (history !== null) monitor.setFilling(0)
+    if (history) monitor.setFilling(0, history.interval)
     const pace = createPace(monitor, clock, history?.from ?? null)
     closers.push(() => pace.stop())
 
@@ -148,7 +147,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       store,
       now: pace.now,
       historyFilled() {
-        history = null
         monitor.setFilling(null)
         pace.followClock()
       },
@@ -159,15 +157,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     throw inWords(error, settings)
   }
 }
-
-/** The same sensors, but while a history is filled in none is late for reporting only as often as the history has it. */
-const reportingAsIn = (history: () => History | null, sensors: readonly Sensor[]): Sensor[] =>
-  sensors.map(sensor => ({
-    ...sensor,
-    get interval() {
-      return Math.max(sensor.interval, history()?.interval ?? 0)
-    },
-  }))
 
 /** Stores verdicts as they change. What cannot be stored now (a full disk) is tried again with the next change. */
 const verdictRecorder = (store: SqliteStore, log: Logger): ((changes: readonly VerdictChange[]) => void) => {

@@ -150,9 +150,10 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     setBroker(state) {
       broker = state
     },
-    setFilling(part, interval = 0) {
+    setFilling(part, interval) {
       filling = part
-      recordedInterval = part === null ? 0 : interval
+      if (part === null) recordedInterval = 0
+      else if (interval !== undefined) recordedInterval = interval
     },
     onChange(listener) {
       listeners.add(listener)

@@ -28,7 +28,7 @@ import type {
 } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
 import type { SensorBoard } from './sensor-board.js'
-import type { SourceBoard } from './source-board.js'
+import type { Disturbance, SourceBoard } from './source-board.js'
 
 /** ms; a body must have been followed so long before it counts as known */
 const watchAtLeast = 600_000
@@ -287,6 +287,7 @@ export class MachineWatch {
       return this.shownState(watch, null, null, reasons, [])
     }
     const found = assess(outlook, workClass)
+    const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
     const limit = share * (1 - defaultVerdictSettings.deadband)
     const low = found.index <= limit
     if (low) watch.ready = null
@@ -298,12 +299,14 @@ export class MachineWatch {
       known: true,
       index: found.index,
       share,
-      willBeFit: watch.ready?.value != null,
+      // what holds while a door stands open is nothing to wait for
+      willBeFit: watch.ready?.value != null && !(disturbance?.lasts && this.isOnTheMove(outlook)),
       lowest: watch.ready?.lowest ?? found.index,
     }
     watch.shown = nextVerdict(watch.shown, judgement, now)
     const { verdict, lowSince } = watch.shown
-    const reasons = verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, now)
+    const reasons =
+      verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, disturbance)
     if (verdict !== 'fit' && lowSince !== null)
       reasons.unshift(
         waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(defaultVerdictSettings.fitDelay)),
@@ -363,11 +366,16 @@ export class MachineWatch {
     })
   }
 
-  private reasons(outlook: Outlook, workClass: WorkClass, found: Assessment, nodes: NodeNow[], now: number): Reason[] {
+  private reasons(
+    outlook: Outlook,
+    workClass: WorkClass,
+    found: Assessment,
+    nodes: NodeNow[],
+    disturbance: Disturbance | null,
+  ): Reason[] {
     const worst = outlook.loop.axes.findIndex(({ axis }) => axis.id === found.worst)
     const axis = outlook.loop.axes[worst]!
     const reasons = errorReasons(outlook, axis, workClass, found.nominal[worst]!, found.axes[worst]!)
-    const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
     const [first] = reasons
     // afterwards, a door explains only what still moves because of it
     const byAir = disturbance?.lasts || first?.kind !== 'workpiece'

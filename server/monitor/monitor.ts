@@ -29,7 +29,8 @@ export interface Monitor {
   /**
    * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).
    *
-   * @param interval s; how far apart the recorded readings may be without their sensor counting as late
+   * @param interval s; how far apart the recorded readings may be without their sensor counting as late; as before if
+   * left out
    */
   setFilling(part: number | null, interval?: number): void
   onChange(listener: (change: MonitorChange) => void): () => void

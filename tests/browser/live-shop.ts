@@ -1,12 +1,13 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import mqtt, { type MqttClient } from 'mqtt'
 import { onTestFinished } from 'vitest'
-import type { Shop } from '../../core/shop.js'
 import { createLog } from '../../server/log.js'
 import { type Service, startService } from '../../server/service.js'
-import { readShop } from '../../server/shop/index.js'
+import type { Settings } from '../../server/settings/index.js'
 import { usualRetention } from '../../server/store/sqlite.js'
-import { createSimulatedShop, demoPlant, type SimulatedShop } from '../../simulators/index.js'
+import { createSimulatedShop, demoPlant, type Message, type SimulatedShop } from '../../simulators/index.js'
+import { demoShop } from '../demo-shop.js'
+import { freePort } from '../free-port.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
 const hour = 3_600_000
@@ -14,19 +15,15 @@ const hour = 3_600_000
 export interface LiveShop {
   service: Service
   simulated: SimulatedShop
+  /** starts the service anew, after it was stopped, at the same address and with the same database */
+  startAgain(): Promise<void>
   /** lets the shop live for so many of its own minutes, the service's clock with it, and publishes what its sensors send */
   live(minutes: number): Promise<void>
   /** the service's clock goes on without any reading */
   silence(minutes: number): Promise<void>
 }
 
-export const demoShop = (): Shop => {
-  const read = readShop(new URL('../../simulators/demo-shop.yaml', import.meta.url).pathname)
-  if ('problems' in read) throw new Error('the demo shop file does not parse')
-  return read.shop
-}
-
-const publishAll = async (client: MqttClient, messages: { topic: string; payload: string }[]): Promise<void> => {
+const publishAll = async (client: MqttClient, messages: Message[]): Promise<void> => {
   await Promise.all(messages.map(({ topic, payload }) => client.publishAsync(topic, payload, { qos: 1 })))
 }
 
@@ -41,51 +38,62 @@ export const liveShop = async (broker: string, start: number, interval = 20): Pr
   const from = start - 8 * hour
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from })
   let now = from
-  const service = await startService(
-    {
-      shop: 'demo',
-      broker: { url: broker },
-      embeddedBroker: false,
-      host: '127.0.0.1',
-      port: 0,
-      data: temporaryFolder(),
-      token: null,
-      retention: usualRetention,
-      log: 'warn',
-    },
-    {
-      shop: { ...shop, sensors: shop.sensors.map(s => ({ ...s, interval: Math.max(s.interval, interval) })) },
-      log: createLog('warn', false),
-      clock: () => now,
-      history: { from, interval: 60 },
-    },
-  )
+  const settings: Settings = {
+    shop: 'demo',
+    broker: { url: broker },
+    embeddedBroker: false,
+    host: '127.0.0.1',
+    port: await freePort(),
+    data: temporaryFolder(),
+    token: null,
+    retention: usualRetention,
+    log: 'warn',
+  }
+  const options = {
+    shop: { ...shop, sensors: shop.sensors.map(s => ({ ...s, interval: Math.max(s.interval, interval) })) },
+    log: createLog('error', false),
+    clock: () => now,
+  }
+  let service = await startService(settings, { ...options, history: { from, interval: 60 } })
   onTestFinished(() => service.stop())
   const client = await mqtt.connectAsync(broker)
   onTestFinished(async () => {
     await client.endAsync(true)
   })
 
-  const advance = async (to: number, every: number): Promise<void> => {
-    const messages: { topic: string; payload: string }[] = []
+  /** @returns ms; time of the newest message */
+  const advance = async (to: number, every: number): Promise<number> => {
+    const messages: Message[] = []
     simulated.advance(to, message => messages.push(message), every)
     now = to
     await publishAll(client, messages)
+    return messages.at(-1)?.time ?? 0
+  }
+  /** The service has the reading of that time; at most ten seconds, for a broker that is away takes in nothing. */
+  const takenIn = async (time: number): Promise<void> => {
+    const taken = () => (service.monitor.shop().newestReading ?? 0) >= time
+    for (let waited = 0; !taken() && waited < 1000; waited++) await pause(10)
+    await pause(20)
   }
   for (let passed = 1; passed <= 8 * 6; passed++) await advance(from + passed * (hour / 6), 60)
   for (let waited = 0; service.now() < start - 60_000 && waited < 300; waited++) await pause(100)
   service.historyFilled()
 
   return {
-    service,
+    get service() {
+      return service
+    },
     simulated,
+    startAgain: async () => {
+      service = await startService(settings, options)
+    },
     live: async minutes => {
       // in steps of the sensors' interval: the clock must not run ahead of readings that are still on their way
       for (let passed = 0; passed < minutes * 60; passed += interval) {
-        await advance(now + interval * 1000, interval)
-        await pause(50)
+        const newest = await advance(now + interval * 1000, interval)
+        await takenIn(newest)
       }
-      await pause(400)
+      await pause(500)
     },
     silence: async minutes => {
       now += minutes * 60_000

@@ -1,0 +1,9 @@
+import type { Shop } from '../core/shop.js'
+import { readShop } from '../server/shop/index.js'
+
+/** The shop of `simulators/demo-shop.yaml`. */
+export const demoShop = (): Shop => {
+  const read = readShop(new URL('../simulators/demo-shop.yaml', import.meta.url).pathname)
+  if ('problems' in read) throw new Error('the demo shop file does not parse')
+  return read.shop
+}

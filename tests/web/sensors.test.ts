@@ -1,0 +1,74 @@
+import { describe, expect, it } from 'vitest'
+import type { Trust } from '../../core/state.js'
+import { matching, sorted } from '../../web/sensors/order.js'
+import { reasonText, unbroken } from '../../web/words.js'
+
+const sensor = (name: string, trust: Trust, value: number | null, at: number | null) => ({
+  sensor: name.toLowerCase().replaceAll(' ', '-'),
+  name,
+  place: `${name}, somewhere`,
+  value,
+  at,
+  trust,
+  reason: trust === 'ok' ? '' : 'silent for 4 min',
+  since: 0,
+})
+const sensors = [
+  sensor('Mill 10 air', 'ok', 21, 300),
+  sensor('Mill 2 air', 'lost', null, null),
+  sensor('Mill 2 X screw', 'late', 20, 100),
+  sensor('Lathe 1 air', 'suspect', 22, 200),
+]
+const names = (list: { name: string }[]) => list.map(s => s.name)
+
+describe('sensors in order', () => {
+  it('of trust: what needs looking at first', () => {
+    expect(names(sorted(sensors, 'trust', false))).toEqual([
+      'Mill 2 air',
+      'Lathe 1 air',
+      'Mill 2 X screw',
+      'Mill 10 air',
+    ])
+  })
+  it('of name, numbers by their size', () => {
+    expect(names(sorted(sensors, 'name', false))).toEqual([
+      'Lathe 1 air',
+      'Mill 2 air',
+      'Mill 2 X screw',
+      'Mill 10 air',
+    ])
+  })
+  it('of value and age, what never reported last', () => {
+    expect(names(sorted(sensors, 'value', false)).at(-1)).toBe('Mill 2 air')
+    expect(names(sorted(sensors, 'age', false))).toEqual(['Mill 10 air', 'Lathe 1 air', 'Mill 2 X screw', 'Mill 2 air'])
+  })
+  it('turned round, without touching the list given', () => {
+    const before = [...sensors]
+    expect(names(sorted(sensors, 'value', true))[0]).toBe('Mill 2 air')
+    expect(sensors).toEqual(before)
+  })
+})
+
+describe('sensors found', () => {
+  it('by every word, in name, place or reason', () => {
+    expect(names(matching(sensors, 'mill AIR', null))).toEqual(['Mill 10 air', 'Mill 2 air'])
+    expect(names(matching(sensors, 'silent lathe', null))).toEqual(['Lathe 1 air'])
+    expect(matching(sensors, '  ', null)).toHaveLength(4)
+  })
+  it('by trust', () => {
+    expect(names(matching(sensors, '', 'late'))).toEqual(['Mill 2 X screw'])
+  })
+})
+
+describe('reasons on a page', () => {
+  const reason = { text: 'part 1.3 K warmer: X +7.9 µm over 120 mm', textInch: 'part 2.3 °F warmer: X +0.0003 in' }
+  it('begin with a capital, in the units of the page', () => {
+    expect(reasonText(reason, 'metric')).toMatch(/^Part 1\.3/)
+    expect(reasonText(reason, 'inch')).toMatch(/^Part 2\.3/)
+  })
+  it('keep a number and its unit together, and break elsewhere', () => {
+    expect(unbroken('open 12 min: 1.6 K colder, 3 in all')).toBe('open 12\u00a0min: 1.6\u00a0K colder, 3\u00a0in all')
+    expect(unbroken('colder: Z −9.8 µm')).toBe('colder: Z\u00a0−9.8\u00a0µm')
+    expect(unbroken('2 sensors')).toBe('2 sensors')
+  })
+})

@@ -1,0 +1,82 @@
+import { describe, expect, it } from 'vitest'
+import type { ClassState, MachineState, Verdict } from '../../core/state.js'
+import { wallLayout } from '../../web/wall/layout.js'
+import { classState, countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
+
+describe('the wall’s layout', () => {
+  it('fills the screens it is made for without scrolling, for up to 14 machines', () => {
+    for (const [width, height] of [
+      [1920, 1080],
+      [1280, 800],
+      [3840, 2160],
+    ] as const)
+      for (let machines = 1; machines <= 14; machines++)
+        expect(wallLayout(width, height, machines).form, `${width} × ${height}, ${machines} machines`).toBe('wide')
+  })
+  it('writes the verdict at least 48 px high at 1080p: one design px is one px there', () => {
+    expect(wallLayout(1920, 1080, 8)).toEqual({ form: 'wide', unit: 1, lanes: 'even' })
+  })
+  it('grows with the screen and keeps within both its sides', () => {
+    expect(wallLayout(3840, 2160, 8).unit).toBe(2)
+    expect(wallLayout(1280, 800, 8).unit).toBeCloseTo(1280 / 1920, 9)
+    expect(wallLayout(2560, 1080, 8).unit).toBe(1)
+  })
+  it('says less in lanes of little height and writes larger in tall ones', () => {
+    expect(wallLayout(1920, 1080, 14).lanes).toBe('tight')
+    expect(wallLayout(1920, 1080, 2).lanes).toBe('roomy')
+  })
+  it('has a form of its own for a screen on end', () => {
+    expect(wallLayout(1080, 1920, 8).form).toBe('tall')
+  })
+  it('becomes a list on a phone, on a screen zoomed in, and where there are too many machines', () => {
+    expect(wallLayout(390, 844, 8).form).toBe('list')
+    expect(wallLayout(960, 540, 8).form).toBe('list')
+    expect(wallLayout(1920, 1080, 30).form).toBe('list')
+  })
+})
+
+const state = (verdict: Verdict): ClassState => ({
+  workClass: 'bores',
+  verdict,
+  since: 0,
+  thermalErrorIndex: null,
+  ready: null,
+  reasons: [],
+  axes: [],
+})
+
+describe('the summary', () => {
+  it('counts machines by verdict; what nothing is known of is unknown', () => {
+    expect(countVerdicts([state('fit'), state('fit'), state('unfit'), undefined])).toEqual({
+      fit: 2,
+      settling: 0,
+      unfit: 1,
+      unknown: 1,
+    })
+  })
+  it('says in words only what there is', () => {
+    expect(summaryText({ fit: 3, settling: 2, unfit: 0, unknown: 1 })).toBe('3 fit, 2 settling, 1 unknown')
+  })
+  it('finds a machine’s state for a work class', () => {
+    const machine: MachineState = { machine: 'm', at: 0, classes: [state('fit')], nodes: [], growth: [], datum: null }
+    expect(classState(machine, 'bores')?.verdict).toBe('fit')
+    expect(classState(machine, 'seats')).toBeUndefined()
+    expect(classState(undefined, 'bores')).toBeUndefined()
+  })
+})
+
+describe('rotation through the work classes', () => {
+  const classes = [{ id: 'a' }, { id: 'b' }, { id: 'c' }]
+  it('goes round', () => {
+    expect(nextClass(classes, 'a')).toBe('b')
+    expect(nextClass(classes, 'c')).toBe('a')
+  })
+  it('begins with the first when the present one is gone', () => {
+    expect(nextClass(classes, 'x')).toBe('a')
+    expect(nextClass([], 'x')).toBeUndefined()
+  })
+  it('is off unless the address gives a sensible number of seconds', () => {
+    expect(rotation('20')).toBe(20)
+    for (const nonsense of [null, '', 'x', '0', '-5', '1', '1e9', 'Infinity']) expect(rotation(nonsense)).toBeNull()
+  })
+})

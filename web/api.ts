@@ -1,0 +1,116 @@
+import type { Shop } from '../core/shop.js'
+import type { Datum, SensorState, VerdictChange } from '../core/state.js'
+import { recall } from './preferences.js'
+
+/** The service's answers to questions, beside the live stream. Every function throws an Error whose message can be shown. */
+
+const path = (address: string, search: Record<string, string | number> = {}): string => {
+  const query = new URLSearchParams(Object.entries(search).map(([key, value]) => [key, String(value)]))
+  return query.size === 0 ? address : `${address}?${query}`
+}
+
+/** what the service answers when it cannot do what was asked */
+interface Refusal {
+  error: { what: string; remedy: string }
+}
+
+export class Refused extends Error {
+  readonly status: number
+  constructor(message: string, status: number) {
+    super(message)
+    this.status = status
+  }
+}
+
+const ask = async <T>(address: string, init?: RequestInit): Promise<T> => {
+  let response: Response
+  try {
+    response = await fetch(address, init)
+  } catch (error) {
+    if (error instanceof DOMException && error.name === 'AbortError') throw error
+    throw new Error('The service did not answer. It may be stopped, or the network is down.')
+  }
+  if (!response.ok) {
+    const body = (await response.json().catch(() => null)) as Partial<Refusal> | null
+    const said = [body?.error?.what, body?.error?.remedy].filter(Boolean).join(' ')
+    throw new Refused(said || `The service answered ${response.status} ${response.statusText}.`, response.status)
+  }
+  return (await response.json()) as T
+}
+
+export interface ShopAnswer {
+  shop: Shop
+  version: string
+  advice: string
+  writesNeedToken: boolean
+}
+export const fetchShop = (): Promise<ShopAnswer> => ask('/api/shop')
+
+export type NamedSensor = SensorState & { name: string; place: string }
+export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', format ? { format } : {})
+export const fetchSensors = (signal: AbortSignal): Promise<{ sensors: NamedSensor[] }> => ask(sensorsPath(), { signal })
+
+export interface SeriesPoint {
+  at: number
+  count: number
+  mean: number
+  min: number
+  max: number
+}
+export interface Series {
+  sensor: string
+  level: 'reading' | 'minute' | 'quarter hour'
+  points: SeriesPoint[]
+}
+export interface Range {
+  from: number
+  to: number
+  points: number
+}
+export const seriesPath = (sensors: readonly string[], range: Range, format?: 'csv'): string =>
+  path('/api/series', { sensors: sensors.join(','), ...range, ...(format && { format }) })
+export const fetchSeries = (
+  sensors: readonly string[],
+  range: Range,
+  signal: AbortSignal,
+): Promise<{ series: Series[] }> => ask(seriesPath(sensors, range), { signal })
+
+export interface GrowthSeries {
+  axis: string
+  points: { at: number; atZero: number | null; atWork: number | null; atTravel: number | null }[]
+}
+const machinePath = (machine: string, rest: string): string => `/api/machines/${encodeURIComponent(machine)}/${rest}`
+export const growthPath = (machine: string, range: Range, format?: 'csv'): string =>
+  path(machinePath(machine, 'growth'), { ...range, ...(format && { format }) })
+export const fetchGrowth = (machine: string, range: Range, signal: AbortSignal): Promise<{ axes: GrowthSeries[] }> =>
+  ask(growthPath(machine, range), { signal })
+
+export const verdictsPath = (machine: string, from: number, to: number, format?: 'csv'): string =>
+  path(machinePath(machine, 'verdicts'), { from, to, ...(format && { format }) })
+export const fetchVerdicts = (
+  machine: string,
+  from: number,
+  to: number,
+  signal: AbortSignal,
+): Promise<{ verdicts: VerdictChange[] }> => ask(verdictsPath(machine, from, to), { signal })
+
+export const datumsPath = (machine: string, format?: 'csv'): string =>
+  path(machinePath(machine, 'datums'), format ? { format } : {})
+export const fetchDatums = (machine: string, signal: AbortSignal): Promise<{ datums: Datum[] }> =>
+  ask(datumsPath(machine), { signal })
+
+/** The present state of a machine becomes its datum. A service that others can reach wants a token for this. */
+export const postDatum = (machine: string, datum: { by: string; note: string }): Promise<Datum> => {
+  const token = recall('token')
+  return ask(datumsPath(machine), {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', ...(token && { authorization: `Bearer ${token}` }) },
+    body: JSON.stringify(datum),
+  })
+}
+
+export interface Refusals {
+  counts: { reason: string; count: number }[]
+  samples: { at: number; topic: string; reason: string; sample: string }[]
+}
+export const fetchRefusals = (signal: AbortSignal): Promise<Refusals> => ask('/api/refusals', { signal })

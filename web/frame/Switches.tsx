@@ -1,0 +1,46 @@
+import type { UnitSystem } from '../../core/format.js'
+import { setTheme, setUnits, type Theme, theme, units } from '../preferences.js'
+
+interface Choice<T extends string> {
+  legend: string
+  name: string
+  value: T
+  options: readonly { value: T; text: string }[]
+  onChange: (value: T) => void
+}
+
+/** a few options side by side, one of which holds */
+export const Choice = <T extends string>({ legend, name, value, options, onChange }: Choice<T>) => (
+  <fieldset class="choice">
+    <legend class="hidden">{legend}</legend>
+    {options.map(option => (
+      <label key={option.value}>
+        <input
+          type="radio"
+          name={name}
+          value={option.value}
+          checked={option.value === value}
+          onChange={() => onChange(option.value)}
+        />
+        <span>{option.text}</span>
+      </label>
+    ))}
+  </fieldset>
+)
+
+const unitOptions: readonly { value: UnitSystem; text: string }[] = [
+  { value: 'metric', text: 'µm °C' },
+  { value: 'inch', text: 'in °F' },
+]
+const themeOptions: readonly { value: Theme; text: string }[] = [
+  { value: 'system', text: 'Auto' },
+  { value: 'light', text: 'Light' },
+  { value: 'dark', text: 'Dark' },
+]
+
+export const Switches = () => (
+  <div class="switches">
+    <Choice legend="Units" name="units" value={units.value} options={unitOptions} onChange={setUnits} />
+    <Choice legend="Light or dark" name="theme" value={theme.value} options={themeOptions} onChange={setTheme} />
+  </div>
+)

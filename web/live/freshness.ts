@@ -1,0 +1,75 @@
+import type { Sensor } from '../../core/shop.js'
+import type { ShopState } from '../../core/state.js'
+
+/** Why the page may not be believed as it stands. */
+export type Interruption =
+  /** the page has just been opened and waits for its first news */
+  | { kind: 'connecting' }
+  /** nothing heard from the service; `since` null when it was never heard */
+  | { kind: 'service'; since: number | null }
+  /** the service is there, its broker is not */
+  | { kind: 'broker'; since: number | null }
+  /** service and broker are there, no sensor reports */
+  | { kind: 'readings'; since: number }
+  /** there has never been a reading */
+  | { kind: 'nothing yet' }
+  /** the demo fills its invented history */
+  | { kind: 'filling'; part: number }
+
+export interface Heard {
+  /** ms, a clock that never jumps; when something last came from the service, null before that */
+  heardAt: number | null
+  /** ms, the same clock; when the page was opened */
+  openedAt: number
+  /** ms, the same clock */
+  monotonicNow: number
+  /** ms since 1970 by the service's clock, at `heardAt`; null before that */
+  serviceTime: number | null
+}
+
+/** ms; the service says every 2 s that it lives, so this is three beats missed */
+export const beatPatience = 6000
+
+/** ms; a reading may take this long on its way, however short the sensor's interval */
+const leastReadingPatience = 5000
+
+/**
+ * How old the newest reading may be before the readings count as stopped: two intervals of the sensor that reports
+ * most often.
+ * @returns ms
+ */
+export const readingPatience = (sensors: readonly Pick<Sensor, 'interval' | 'unit'>[]): number => {
+  const intervals = sensors.filter(s => s.unit !== 'state').map(s => s.interval)
+  if (intervals.length === 0) return Number.POSITIVE_INFINITY
+  return Math.max(2000 * Math.min(...intervals), leastReadingPatience)
+}
+
+/** the service's time now, from the last time it told and what has passed since; null before it told */
+export const serviceNow = (heard: Heard): number | null =>
+  heard.serviceTime === null || heard.heardAt === null ? null : heard.serviceTime + (heard.monotonicNow - heard.heardAt)
+
+/**
+ * The rule by which a page says that its data has stopped. The gravest comes first: a service that is gone hides
+ * everything else.
+ * @param newestReading ms since 1970, event time of the newest reading known to the page
+ * @param patience ms, see `readingPatience`
+ */
+export const interruption = (
+  heard: Heard,
+  shop: Pick<ShopState, 'broker' | 'filling'> | null,
+  newestReading: number | null,
+  patience: number,
+): Interruption | null => {
+  const now = serviceNow(heard)
+  if (heard.heardAt === null || now === null || shop === null) {
+    return heard.monotonicNow - heard.openedAt > beatPatience
+      ? { kind: 'service', since: null }
+      : { kind: 'connecting' }
+  }
+  if (heard.monotonicNow - heard.heardAt > beatPatience) return { kind: 'service', since: heard.serviceTime }
+  if (shop.filling !== null) return { kind: 'filling', part: shop.filling }
+  if (shop.broker === 'away') return { kind: 'broker', since: newestReading }
+  if (newestReading === null) return { kind: 'nothing yet' }
+  if (now - newestReading > patience) return { kind: 'readings', since: newestReading }
+  return null
+}

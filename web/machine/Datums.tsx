@@ -1,0 +1,195 @@
+import { useEffect, useRef, useState } from 'preact/hooks'
+import { formatDateTime, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { Datum } from '../../core/state.js'
+import { useAnswer } from '../answer.js'
+import { datumsPath, fetchDatums, postDatum, Refused } from '../api.js'
+import { Scrolls } from '../frame/Scrolls.js'
+import { writesNeedToken } from '../live/state.js'
+import { recall, remember } from '../preferences.js'
+
+interface DialogProps {
+  machine: Machine
+  onDone: (datum: Datum) => void
+  onClose: () => void
+}
+
+const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => {
+  const dialog = useRef<HTMLDialogElement>(null)
+  const [by, setBy] = useState(recall('by'))
+  const [note, setNote] = useState('')
+  const [token, setToken] = useState(recall('token'))
+  const [asksToken, setAsksToken] = useState(writesNeedToken.value)
+  const [problem, setProblem] = useState('')
+  const [busy, setBusy] = useState(false)
+  useEffect(() => dialog.current?.showModal(), [])
+
+  const send = async (event: Event) => {
+    event.preventDefault()
+    setBusy(true)
+    setProblem('')
+    remember('by', by.trim())
+    if (asksToken) remember('token', token.trim())
+    try {
+      onDone(await postDatum(machine.id, { by: by.trim(), note: note.trim() }))
+      dialog.current?.close()
+    } catch (error) {
+      if (error instanceof Refused && error.status === 401) setAsksToken(true)
+      setProblem(error instanceof Error ? error.message : String(error))
+      setBusy(false)
+    }
+  }
+
+  return (
+    <dialog ref={dialog} class="dialog" aria-labelledby="datum-dialog" onClose={onClose}>
+      <form onSubmit={send}>
+        <h2 id="datum-dialog">Set datum of {machine.name}</h2>
+        <p>
+          The machine’s temperatures of this moment become the state that drift counts from. Do it when it has just been
+          zeroed or probed, or its first part proved. A datum stays on record; a later one takes its place.
+        </p>
+        <label class="field">
+          <span>Who</span>
+          <input
+            required
+            maxLength={80}
+            autocomplete="name"
+            value={by}
+            onInput={event => setBy(event.currentTarget.value)}
+          />
+        </label>
+        <label class="field">
+          <span>Note: what was zeroed, probed or proved</span>
+          <textarea rows={3} maxLength={500} value={note} onInput={event => setNote(event.currentTarget.value)} />
+        </label>
+        {asksToken && (
+          <label class="field">
+            <span>Token, from whoever runs the service; this browser remembers it</span>
+            <input
+              type="password"
+              required
+              autocomplete="current-password"
+              value={token}
+              onInput={event => setToken(event.currentTarget.value)}
+            />
+          </label>
+        )}
+        {problem && (
+          <p class="problem" role="alert">
+            {problem}
+          </p>
+        )}
+        <div class="dialog-buttons">
+          <button type="submit" class="button is-main" disabled={busy}>
+            {busy ? 'Setting …' : 'Set datum'}
+          </button>
+          <button type="button" class="button" onClick={() => dialog.current?.close()}>
+            Cancel
+          </button>
+        </div>
+      </form>
+    </dialog>
+  )
+}
+
+interface Props {
+  machine: Machine
+  current: Datum | null
+  system: UnitSystem
+  zone: string
+}
+
+/** The machine's present datum, the way to set a new one, and all that were set. */
+export const Datums = ({ machine, current, system, zone }: Props) => {
+  const [open, setOpen] = useState(false)
+  const [done, setDone] = useState<Datum | null>(null)
+  const { value, problem, again } = useAnswer(
+    signal => fetchDatums(machine.id, signal),
+    `${machine.id} ${current?.id ?? ''}`,
+    null,
+  )
+  const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
+  return (
+    <section class="panel" aria-labelledby="datum">
+      <div class="panel-head">
+        <h2 id="datum">Datum</h2>
+        <button type="button" class="button" onClick={() => setOpen(true)}>
+          Set datum …
+        </button>
+      </div>
+      <div>
+        <p role="status">
+          {done && (
+            <strong>
+              Datum set at {formatDateTime(done.at, zone)} by {done.by}. Drift now counts from it.
+            </strong>
+          )}
+        </p>
+        {current ? (
+          <p>
+            Drift counts from <strong>{formatDateTime(current.at, zone)}</strong>, set by {current.by}
+            {current.note && `: ${current.note}`}
+          </p>
+        ) : (
+          <p class="quiet">
+            No datum yet, so growth counts against the reference temperature. Set one when the machine has been zeroed
+            or probed, or its first part proved.
+          </p>
+        )}
+      </div>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {datums.length > 0 && (
+        <Scrolls label="Datums set">
+          <table class="table">
+            <caption class="hidden">Datums set, newest first</caption>
+            <thead>
+              <tr>
+                <th scope="col">Time</th>
+                <th scope="col">Who</th>
+                <th scope="col">Note</th>
+                {machine.nodes.map(node => (
+                  <th scope="col" class="number" key={node.id}>
+                    {node.name}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>
+              {datums.map(datum => (
+                <tr key={datum.id}>
+                  <td class="nowrap">{formatDateTime(datum.at, zone)}</td>
+                  <td>{datum.by}</td>
+                  <td>{datum.note || notKnown}</td>
+                  {machine.nodes.map(node => (
+                    <td class="number" key={node.id}>
+                      {formatTemperature(datum.temperatures[node.id] ?? null, system)}
+                    </td>
+                  ))}
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Scrolls>
+      )}
+      <p>
+        <a href={datumsPath(machine.id, 'csv')} download="datums.csv">
+          Datums as CSV
+        </a>
+      </p>
+      {open && (
+        <DatumDialog
+          machine={machine}
+          onDone={datum => {
+            setDone(datum)
+            again()
+          }}
+          onClose={() => setOpen(false)}
+        />
+      )}
+    </section>
+  )
+}

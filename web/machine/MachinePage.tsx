@@ -1,0 +1,155 @@
+import { formatMoment } from '../../core/format.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import { Frame } from '../frame/Frame.js'
+import { Choice } from '../frame/Switches.js'
+import { machines, now, shop, stoppedKind } from '../live/state.js'
+import { go, query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import { classState } from '../wall/summary.js'
+import { AlongTravel, growthReach } from './AlongTravel.js'
+import { Budget } from './Budget.js'
+import { ClassCard } from './ClassCards.js'
+import { Datums } from './Datums.js'
+import { GrowthOverTime } from './GrowthOverTime.js'
+import { Nodes } from './Nodes.js'
+import { SpanBar } from './SpanBar.js'
+import { readSpan } from './span.js'
+import { Temperatures } from './Temperatures.js'
+import { VerdictHistory } from './VerdictHistory.js'
+import './machine.css'
+import './charts.css'
+import './datum.css'
+
+const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
+  const system = units.value
+  const zone = shop.timeZone
+  // charts look back from the service's time; before it is known, this computer's will do
+  const moment = now.value ?? Date.now()
+  const state = machines.value.get(machine.id)
+  const kind = stoppedKind.value
+  const believed = kind === null
+  const span = readSpan(query.value)
+  const budgetClass = shop.workClasses.find(c => c.id === query.value.get('class')) ?? shop.workClasses[0]
+  const budgetState = budgetClass && believed ? classState(state, budgetClass.id) : undefined
+  const growth = believed ? (state?.growth ?? []) : []
+
+  return (
+    <>
+      <div class="machine-head">
+        <div>
+          <h1 tabIndex={-1}>{machine.name}</h1>
+          <p class="quiet">
+            {machine.description} · {machine.place}
+          </p>
+        </div>
+        <label class="field machine-pick">
+          <span>Machine</span>
+          <select
+            value={machine.id}
+            onChange={event => go(`/machine/${encodeURIComponent(event.currentTarget.value)}${location.search}`)}
+          >
+            {shop.machines.map(m => (
+              <option key={m.id} value={m.id} selected={m.id === machine.id}>
+                {m.name}
+              </option>
+            ))}
+          </select>
+        </label>
+      </div>
+
+      <div class="class-cards">
+        {shop.workClasses.map(c => (
+          <ClassCard
+            key={c.id}
+            machine={machine}
+            workClass={c}
+            state={believed ? classState(state, c.id) : undefined}
+            instead={believed ? 'Unknown' : kind === 'connecting' ? '…' : 'No data'}
+            system={system}
+            now={moment}
+            zone={zone}
+          />
+        ))}
+      </div>
+
+      <section class="panel" aria-labelledby="along">
+        <div class="panel-head">
+          <h2 id="along">Growth along the travel</h2>
+          <p class="quiet">
+            Now, against {shop.referenceTemperature} °C; one scale for all axes. The triangle is the fixed point.
+          </p>
+        </div>
+        <div class="alongs">
+          {machine.axes.map(axis => (
+            <AlongTravel
+              key={axis.id}
+              axis={axis}
+              growth={growth.find(g => g.axis === axis.id)}
+              reach={growthReach(growth)}
+              system={system}
+            />
+          ))}
+        </div>
+      </section>
+
+      {budgetClass && (
+        <section class="panel" aria-labelledby="budget">
+          <div class="panel-head">
+            <h2 id="budget">Error budget against the tolerance</h2>
+            <Choice
+              legend="Work class of the budget"
+              name="budget-class"
+              value={budgetClass.id}
+              options={shop.workClasses.map(c => ({ value: c.id, text: c.name }))}
+              onChange={id => setQuery({ class: id })}
+            />
+          </div>
+          <Budget workClass={budgetClass} axes={budgetState?.axes ?? []} system={system} />
+        </section>
+      )}
+
+      <section class="panel" aria-labelledby="over-time">
+        <div class="panel-head">
+          <h2 id="over-time">Over time</h2>
+          <SpanBar span={span} now={moment} zone={zone} />
+        </div>
+        <Temperatures shop={shop} machine={machine} span={span} now={moment} datum={state?.datum ?? null} />
+        <GrowthOverTime shop={shop} machine={machine} span={span} now={moment} datum={state?.datum ?? null} />
+        <VerdictHistory shop={shop} machine={machine} span={span} now={moment} />
+      </section>
+
+      <section class="panel" aria-labelledby="nodes">
+        <div class="panel-head">
+          <h2 id="nodes">Nodes</h2>
+          <p class="quiet">{state ? `as of ${formatMoment(state.at, moment, zone)}` : ''}</p>
+        </div>
+        <Nodes machine={machine} states={state?.nodes ?? []} system={system} now={moment} zone={zone} />
+      </section>
+
+      <Datums key={machine.id} machine={machine} current={state?.datum ?? null} system={system} zone={zone} />
+    </>
+  )
+}
+
+export const MachinePage = ({ id }: { id: string }) => {
+  const machine = shop.value?.machines.find(m => m.id === id)
+  return (
+    <Frame title={machine?.name ?? 'Machine'}>
+      {machine && shop.value ? (
+        <Content key={machine.id} shop={shop.value} machine={machine} />
+      ) : (
+        <>
+          <h1 tabIndex={-1}>No machine “{id}”</h1>
+          <p class="empty">The shop file names these:</p>
+          <ul class="choices">
+            {shop.value?.machines.map(m => (
+              <li key={m.id}>
+                <a href={`/machine/${encodeURIComponent(m.id)}`}>{m.name}</a>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+    </Frame>
+  )
+}

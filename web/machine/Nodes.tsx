@@ -1,0 +1,80 @@
+import {
+  formatDifference,
+  formatDuration,
+  formatMoment,
+  formatRate,
+  formatShare,
+  formatTemperature,
+  notKnown,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { NodeState } from '../../core/state.js'
+import { Scrolls } from '../frame/Scrolls.js'
+import { TrustMark } from '../shapes/Trust.js'
+
+interface Props {
+  machine: Machine
+  states: readonly NodeState[]
+  system: UnitSystem
+  now: number
+  zone: string
+}
+
+/** Every node of the machine: how warm, how fast it changes, what it follows and how slowly, whether it is believed. */
+export const Nodes = ({ machine, states, system, now, zone }: Props) => (
+  <Scrolls label="Nodes">
+    <table class="table">
+      <thead>
+        <tr>
+          <th scope="col">Node</th>
+          <th scope="col" class="number">
+            Temperature
+          </th>
+          <th scope="col" class="number">
+            Rate
+          </th>
+          <th scope="col">Follows</th>
+          <th scope="col" class="number">
+            Own excess
+          </th>
+          <th scope="col" class="number">
+            Time constant
+          </th>
+          <th scope="col">Trust</th>
+          <th scope="col">Value from</th>
+        </tr>
+      </thead>
+      <tbody>
+        {machine.nodes.map(node => {
+          const state = states.find(s => s.node === node.id)
+          const standIn = machine.nodes.find(n => n.id === node.standIn?.node)
+          return (
+            <tr key={node.id}>
+              <th scope="row">{node.name}</th>
+              <td class="number">{formatTemperature(state?.temperature ?? null, system, 2)}</td>
+              <td class="number">{formatRate(state?.rate ?? null, system)}</td>
+              <td>{machine.nodes.find(n => n.id === node.follows)?.name ?? notKnown}</td>
+              <td class="number">{formatDifference(state?.steadyExcess ?? null, system)}</td>
+              <td class="number">
+                {state?.timeConstant
+                  ? `${formatDuration(state.timeConstant)} ± ${formatShare(state.timeConstantUncertainty)}`
+                  : notKnown}
+              </td>
+              <td>
+                <TrustMark trust={state?.trust ?? 'lost'} />
+              </td>
+              <td>
+                {state?.standIn
+                  ? `stand-in${standIn ? `: ${standIn.name}` : ''}`
+                  : state?.at
+                    ? formatMoment(state.at, now, zone)
+                    : 'never reported'}
+              </td>
+            </tr>
+          )
+        })}
+      </tbody>
+    </table>
+  </Scrolls>
+)

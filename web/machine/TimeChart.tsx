@@ -1,0 +1,237 @@
+import {
+  Chart,
+  type ChartDataset,
+  type ChartOptions,
+  Filler,
+  LinearScale,
+  LineController,
+  LineElement,
+  type Point,
+  PointElement,
+  Tooltip,
+} from 'chart.js'
+import annotation, { type AnnotationOptions } from 'chartjs-plugin-annotation'
+import { useEffect, useRef } from 'preact/hooks'
+import { formatDateTime, type Scale } from '../../core/format.js'
+import { isDark } from '../preferences.js'
+import type { LinePoint } from './lines.js'
+import { timeTicks } from './ticks.js'
+
+Chart.register(LineController, LineElement, PointElement, LinearScale, Filler, Tooltip, annotation)
+
+export interface Line {
+  id: string
+  name: string
+  /** which of the line styles, see `lineStyles` */
+  style: number
+  points: readonly LinePoint[]
+  /** draws low to high as a band */
+  banded: boolean
+}
+
+/** Lines are told apart by their dashes as well as by colour. */
+export const dashes: readonly (readonly number[])[] = [
+  [],
+  [7, 4],
+  [2, 3],
+  [12, 4, 2, 4],
+  [],
+  [7, 4],
+  [2, 3],
+  [12, 4, 2, 4],
+]
+export const lineColours = 8
+
+export interface Marks {
+  /** a level worth seeing, SI */
+  level: { at: number; text: string } | null
+  /** moments worth seeing, ms */
+  moments: readonly { at: number; text: string }[]
+}
+
+interface Props {
+  label: string
+  lines: readonly Line[]
+  marks: Marks
+  from: number
+  to: number
+  zone: string
+  scale: Scale
+  decimals: number
+}
+
+/** px; the same for every chart of a page, so that their times are in line */
+export const chartInset = 68
+
+/** a colour as the page has it now: a canvas knows no variables */
+const colours = (): Colour => {
+  const probe = document.createElement('i')
+  document.body.append(probe)
+  const style = getComputedStyle(probe)
+  const known = new Map<string, string>()
+  const ask = (name: string) => {
+    probe.style.color = `var(--${name})`
+    return style.color
+  }
+  for (const name of ['ink', 'quiet', 'rule', 'edge', 'panel']) known.set(name, ask(name))
+  for (let i = 0; i < lineColours; i++) known.set(`line-${i}`, ask(`line-${i}`))
+  probe.remove()
+  return name => known.get(name) ?? 'gray'
+}
+
+const faint = (colour: string): string => colour.replace(/^rgb\((.*)\)$/, 'rgba($1, 0.2)')
+
+type Colour = (name: string) => string
+
+const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour): ChartDataset<'line', Point[]>[] =>
+  lines.flatMap(line => {
+    const own = colour(`line-${line.style % lineColours}`)
+    const points = (pick: (p: LinePoint) => number) => line.points.map(p => ({ x: p.at, y: of(pick(p)) }))
+    const edge = { borderWidth: 0, pointRadius: 0, pointHitRadius: 0, label: '' }
+    const main: ChartDataset<'line', Point[]> = {
+      label: line.name,
+      data: points(p => p.value),
+      borderColor: own,
+      backgroundColor: own,
+      borderWidth: 2,
+      borderDash: [...dashes[line.style % dashes.length]!],
+      pointRadius: 0,
+      pointHitRadius: 6,
+    }
+    if (!line.banded) return [main]
+    return [
+      main,
+      { ...edge, data: points(p => p.low), fill: false },
+      { ...edge, data: points(p => p.high), fill: '-1', backgroundColor: faint(own) },
+    ]
+  })
+
+const annotations = ({ level, moments }: Marks, { of }: Scale, colour: Colour): Record<string, AnnotationOptions> => {
+  const label = (content: string, position: 'start' | 'end') => ({
+    display: true,
+    content,
+    position,
+    backgroundColor: colour('panel'),
+    color: colour('quiet'),
+    font: { size: 12, weight: 'normal' as const },
+    padding: 3,
+  })
+  const marks: Record<string, AnnotationOptions> = {}
+  if (level)
+    marks.level = {
+      type: 'line',
+      yMin: of(level.at),
+      yMax: of(level.at),
+      borderColor: colour('edge'),
+      borderWidth: 1.5,
+      label: label(level.text, 'start'),
+    }
+  moments.forEach(({ at, text }, i) => {
+    marks[`moment${i}`] = {
+      type: 'line',
+      xMin: at,
+      xMax: at,
+      borderColor: colour('edge'),
+      borderWidth: 1.5,
+      borderDash: [3, 3],
+      label: label(text, 'end'),
+    }
+  })
+  return marks
+}
+
+/** a number that is in its unit already, for ticks and tooltips */
+const inUnit = (amount: number, decimals: number, unit: string): string =>
+  `${amount.toFixed(decimals).replace('-', '−')} ${unit}`
+
+/** px; what a time on the axis takes with the room around it */
+const tickRoom = 96
+
+const optionsFor = ({ marks, from, to, zone, scale, decimals }: Props, colour: Colour): ChartOptions<'line'> => {
+  const look = { grid: { color: colour('rule') }, border: { color: colour('edge') } }
+  const tick = { color: colour('quiet'), font: { size: 13 } }
+  return {
+    animation: false,
+    parsing: false,
+    normalized: true,
+    responsive: true,
+    maintainAspectRatio: false,
+    interaction: { mode: 'nearest', axis: 'xy', intersect: false },
+    scales: {
+      x: {
+        ...look,
+        type: 'linear',
+        min: from,
+        max: to,
+        afterBuildTicks: axis => {
+          axis.ticks = timeTicks(from, to, zone, Math.max(2, axis.width / tickRoom))
+        },
+        ticks: {
+          ...tick,
+          maxRotation: 0,
+          autoSkip: false,
+          callback: (_value, index, ticks) => ticks[index]?.label ?? '',
+        },
+      },
+      y: {
+        ...look,
+        afterFit: axis => {
+          axis.width = chartInset
+        },
+        ticks: { ...tick, callback: value => inUnit(Number(value), decimals, scale.unit) },
+      },
+    },
+    plugins: {
+      annotation: { annotations: annotations(marks, scale, colour) },
+      tooltip: {
+        displayColors: false,
+        backgroundColor: colour('ink'),
+        titleColor: colour('panel'),
+        bodyColor: colour('panel'),
+        titleFont: { size: 13 },
+        bodyFont: { size: 14 },
+        filter: item => item.dataset.label !== '',
+        callbacks: {
+          title: items => (items[0] ? formatDateTime(items[0].parsed.x ?? Number.NaN, zone) : ''),
+          label: item => `${item.dataset.label}: ${inUnit(item.parsed.y ?? Number.NaN, decimals + 1, scale.unit)}`,
+        },
+      },
+    },
+  }
+}
+
+/** Lines over time, in the shop's zone. */
+export const TimeChart = (props: Props) => {
+  const canvas = useRef<HTMLCanvasElement>(null)
+  const chart = useRef<Chart<'line', Point[]> | null>(null)
+  const { label, lines, marks, from, to, zone, scale, decimals } = props
+  const dark = isDark.value
+
+  useEffect(() => {
+    if (!canvas.current) return
+    const colour = colours()
+    const options = optionsFor(props, colour)
+    const data = { datasets: datasets(lines, scale, colour) }
+    if (!chart.current) {
+      chart.current = new Chart<'line', Point[]>(canvas.current, { type: 'line', data, options })
+      return
+    }
+    chart.current.data = data
+    chart.current.options = options
+    chart.current.update('none')
+  }, [lines, marks, from, to, zone, scale, decimals, dark])
+
+  useEffect(
+    () => () => {
+      chart.current?.destroy()
+      chart.current = null
+    },
+    [],
+  )
+
+  return (
+    <div class="chart">
+      <canvas ref={canvas} role="img" aria-label={label} />
+    </div>
+  )
+}

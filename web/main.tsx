@@ -1,0 +1,69 @@
+import { type ComponentType, render } from 'preact'
+import { useEffect, useState } from 'preact/hooks'
+import { Frame } from './frame/Frame.js'
+import { startLive } from './live/state.js'
+import { path } from './place.js'
+import './styles/tokens.css'
+import './styles/base.css'
+import { Wall } from './wall/Wall.js'
+
+/** A page whose code is fetched when it is first opened: most screens show the wall, which needs no charts. */
+const later = <P extends object>(load: () => Promise<ComponentType<P>>) => {
+  const Later = (props: P) => {
+    const [state, setState] = useState<{ page?: ComponentType<P>; failed?: boolean }>({})
+    useEffect(() => {
+      load().then(
+        page => setState({ page }),
+        () => setState({ failed: true }),
+      )
+    }, [])
+    if (state.page) return <state.page {...props} />
+    return <Frame title="Quiet Iron">{state.failed && <NotLoaded />}</Frame>
+  }
+  return Later
+}
+
+const NotLoaded = () => (
+  <p class="problem" role="alert">
+    This page could not be loaded: the service did not answer, or was renewed meanwhile.{' '}
+    <button type="button" class="button" onClick={() => location.reload()}>
+      Load again
+    </button>
+  </p>
+)
+
+const MachinePage = later(() => import('./machine/MachinePage.js').then(m => m.MachinePage))
+const SensorsPage = later(() => import('./sensors/SensorsPage.js').then(m => m.SensorsPage))
+const AboutPage = later(() => import('./about/AboutPage.js').then(m => m.AboutPage))
+
+const machinePath = /^\/machine\/([^/]+)\/?$/
+
+const decoded = (part: string): string => {
+  try {
+    return decodeURIComponent(part)
+  } catch {
+    return part
+  }
+}
+
+const NotFound = () => (
+  <Frame title="No such page">
+    <h1 tabIndex={-1}>There is no page here</h1>
+    <p>
+      <a href="/">The wall</a> shows every machine.
+    </p>
+  </Frame>
+)
+
+const Page = () => {
+  const at = path.value
+  const machine = machinePath.exec(at)
+  if (at === '/') return <Wall />
+  if (machine) return <MachinePage id={decoded(machine[1]!)} />
+  if (at === '/sensors') return <SensorsPage />
+  if (at === '/about') return <AboutPage />
+  return <NotFound />
+}
+
+startLive()
+render(<Page />, document.getElementById('page')!)

@@ -1,0 +1,230 @@
+import { formatDuration, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
+import type { Sensor, Shop } from '../../core/shop.js'
+import type { Trust } from '../../core/state.js'
+import { useAnswer } from '../answer.js'
+import { fetchRefusals, fetchSensors, type NamedSensor, type Refusals, sensorsPath } from '../api.js'
+import { Frame } from '../frame/Frame.js'
+import { Scrolls } from '../frame/Scrolls.js'
+import { now, sensors, shop } from '../live/state.js'
+import { query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import { TrustMark } from '../shapes/Trust.js'
+import { type Column, columns, matching, sorted } from './order.js'
+import './sensors.css'
+
+const titles: Record<Column, string> = {
+  name: 'Name',
+  place: 'Place',
+  value: 'Last value',
+  age: 'Age',
+  trust: 'Trust',
+}
+const trusts: readonly Trust[] = ['ok', 'late', 'suspect', 'lost']
+
+/** what a contact tells, in words */
+const stateInWords = (sensor: Sensor | undefined, shop: Shop, value: number): string => {
+  const place = sensor?.at
+  const kind = place?.kind === 'source' ? shop.sources.find(s => s.id === place.source)?.kind : undefined
+  if (kind === 'door') return value ? 'open' : 'shut'
+  return value ? 'running' : 'off'
+}
+
+const Head = ({ column, sort, turned }: { column: Column; sort: Column; turned: boolean }) => {
+  const here = sort === column
+  const number = column === 'value' || column === 'age'
+  return (
+    <th scope="col" class={number ? 'number' : ''} aria-sort={here ? (turned ? 'descending' : 'ascending') : undefined}>
+      <button
+        type="button"
+        class="sort"
+        onClick={() => setQuery({ sort: column, turned: here && !turned ? '1' : null })}
+      >
+        {titles[column]}
+        <span aria-hidden="true">{here ? (turned ? ' ▼' : ' ▲') : ''}</span>
+      </button>
+    </th>
+  )
+}
+
+const Row = ({ shown, shop, at }: { shown: NamedSensor; shop: Shop; at: number | null }) => {
+  const sensor = shop.sensors.find(s => s.id === shown.sensor)
+  const { value } = shown
+  return (
+    <tr>
+      <th scope="row">{shown.name}</th>
+      <td>{shown.place}</td>
+      <td class="number">
+        {value !== null && sensor?.unit === 'state'
+          ? stateInWords(sensor, shop, value)
+          : formatTemperature(value, units.value, 2)}
+      </td>
+      <td class="number">
+        {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
+      </td>
+      <td>
+        <TrustMark trust={shown.trust} />
+        {shown.reason && (
+          <span class="trust-reason">
+            {shown.reason}
+            {at !== null && `, since ${formatMoment(shown.since, at, shop.timeZone)}`}
+          </span>
+        )}
+      </td>
+    </tr>
+  )
+}
+
+const RefusalTables = ({ value, shop, at }: { value: Refusals; shop: Shop; at: number }) => {
+  if (value.counts.length === 0) return <p class="empty">Every message that arrived could be taken as a reading.</p>
+  return (
+    <div class="refusals">
+      <table class="table">
+        <caption class="hidden">Messages refused, by reason</caption>
+        <thead>
+          <tr>
+            <th scope="col">Reason</th>
+            <th scope="col" class="number">
+              Count
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {value.counts.map(({ reason, count }) => (
+            <tr key={reason}>
+              <th scope="row">{reason}</th>
+              <td class="number">{count}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <Scrolls label="Samples of refused messages">
+        <table class="table">
+          <caption class="hidden">Samples of refused messages, newest first</caption>
+          <thead>
+            <tr>
+              <th scope="col">Time</th>
+              <th scope="col">Topic</th>
+              <th scope="col">Reason</th>
+              <th scope="col">Message began</th>
+            </tr>
+          </thead>
+          <tbody>
+            {[...value.samples]
+              .sort((a, b) => b.at - a.at)
+              .slice(0, 50)
+              .map((sample, i) => (
+                <tr key={`${sample.at} ${i}`}>
+                  <td class="nowrap">{formatMoment(sample.at, at, shop.timeZone)}</td>
+                  <td>
+                    <code>{sample.topic}</code>
+                  </td>
+                  <td>{sample.reason}</td>
+                  <td>
+                    <code>{sample.sample}</code>
+                  </td>
+                </tr>
+              ))}
+          </tbody>
+        </table>
+      </Scrolls>
+    </div>
+  )
+}
+
+const Content = ({ shop }: { shop: Shop }) => {
+  const q = query.value
+  const named = useAnswer(fetchSensors, shop.name, 60_000)
+  const refusals = useAnswer(fetchRefusals, shop.name, 30_000)
+  // names and places are asked for, values come live
+  const all = (named.value?.sensors ?? []).map(s => ({ ...s, ...sensors.value.get(s.sensor) }))
+  const text = q.get('q') ?? ''
+  const trust = trusts.find(t => t === q.get('trust')) ?? null
+  const sort = columns.find(c => c === q.get('sort')) ?? 'trust'
+  const turned = q.get('turned') === '1'
+  const shown = sorted(matching(all, text, trust), sort, turned)
+  const notBelieved = all.filter(s => s.trust !== 'ok').length
+  const at = now.value
+
+  return (
+    <>
+      <div>
+        <h1 tabIndex={-1}>Sensors</h1>
+        {all.length > 0 && (
+          <p class="quiet">
+            {all.length} sensors, {notBelieved === 0 ? 'all believed' : `${notBelieved} not believed`}
+          </p>
+        )}
+      </div>
+      <section class="panel" aria-label="Sensors">
+        <div class="panel-head">
+          <div class="filters">
+            <label class="field">
+              <span>Find by name, place or reason</span>
+              <input type="search" value={text} onInput={event => setQuery({ q: event.currentTarget.value })} />
+            </label>
+            <label class="field">
+              <span>Trust</span>
+              <select value={trust ?? ''} onChange={event => setQuery({ trust: event.currentTarget.value })}>
+                <option value="">any</option>
+                {trusts.map(t => (
+                  <option key={t} value={t} selected={t === trust}>
+                    {t}
+                  </option>
+                ))}
+              </select>
+            </label>
+          </div>
+          <a href={sensorsPath('csv')} download="sensors.csv">
+            Sensors as CSV
+          </a>
+        </div>
+        <p class="hidden" role="status">
+          {shown.length} of {all.length} sensors shown
+        </p>
+        {named.problem && (
+          <p class="problem" role="alert">
+            {named.problem}
+          </p>
+        )}
+        {all.length > 0 && shown.length === 0 && (
+          <p class="empty">No sensor is like that. Take a word out of the search, or allow any trust.</p>
+        )}
+        {named.value && all.length === 0 && <p class="empty">The shop file lists no sensors.</p>}
+        {shown.length > 0 && (
+          <Scrolls label="Table of sensors">
+            <table class="table sensors-table">
+              <caption class="hidden">Sensors; the headings sort</caption>
+              <thead>
+                <tr>
+                  {columns.map(column => (
+                    <Head key={column} column={column} sort={sort} turned={turned} />
+                  ))}
+                </tr>
+              </thead>
+              <tbody>
+                {shown.map(s => (
+                  <Row key={s.sensor} shown={s} shop={shop} at={at} />
+                ))}
+              </tbody>
+            </table>
+          </Scrolls>
+        )}
+      </section>
+      <section class="panel" aria-labelledby="refused">
+        <h2 id="refused">Messages refused</h2>
+        <p class="quiet">
+          What came from the broker and could not be taken as a reading. It stops nothing; it points to a wrong topic, a
+          wrong clock or a device that needs looking at.
+        </p>
+        {refusals.problem && (
+          <p class="problem" role="alert">
+            {refusals.problem}
+          </p>
+        )}
+        {refusals.value && <RefusalTables value={refusals.value} shop={shop} at={at ?? 0} />}
+      </section>
+    </>
+  )
+}
+
+export const SensorsPage = () => <Frame title="Sensors">{shop.value && <Content shop={shop.value} />}</Frame>

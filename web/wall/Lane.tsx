@@ -1,0 +1,75 @@
+import { formatMoment, formatPercent, formatSince, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { ClassState, ReadyTime } from '../../core/state.js'
+import { VerdictMark } from '../shapes/Verdict.js'
+import { reasonText, unbroken } from '../words.js'
+import { ScaleNumbers } from './ScaleNumbers.js'
+import { leavingWithinHour, type WindowScale } from './scale.js'
+import { ToleranceWindow } from './ToleranceWindow.js'
+
+const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: string }) => {
+  const at = (moment: number) => formatMoment(moment, now, zone)
+  const likely = at(ready.likely)
+  const [first, last] = [at(ready.earliest), ready.latest === null ? null : at(ready.latest)]
+  const range = last === null ? `from ${first}` : first === last ? '' : `${first} – ${last}`
+  return (
+    <p class="lane-ready">
+      <span class="ready-label">fit about </span>
+      <strong class={likely.length > 5 ? 'ready-time is-far' : 'ready-time'}>{likely}</strong>
+      <span class="ready-range"> {range}</span>
+    </p>
+  )
+}
+
+/** What is said beside the window: why it is not fit, or how much of the share is left. */
+const why = (state: ClassState, scale: WindowScale, system: UnitSystem): string => {
+  const reason = state.reasons[0]
+  if (reason) return reasonText(reason, system)
+  if (state.verdict !== 'fit') return ''
+  const leaving = leavingWithinHour(scale, state.axes)
+  if (leaving.length > 0) return `Holds now; ${leaving.join(' and ')} would be outside in an hour`
+  return unbroken(`Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance`)
+}
+
+interface Props {
+  machine: Machine
+  /** undefined when nothing is known of it, or what is known must not be believed any more */
+  state: ClassState | undefined
+  /** what stands for the verdict then */
+  instead: string
+  scale: WindowScale
+  system: UnitSystem
+  now: number
+  zone: string
+  /** the scale's numbers under the window, where lanes do not share one */
+  withScale: boolean
+  search: string
+}
+
+/** characters; a longer text is written smaller */
+const longText = 84
+
+/** One machine on the wall. */
+export const Lane = ({ machine, state, instead, scale, system, now, zone, withScale, search }: Props) => {
+  const verdict = state?.verdict ?? 'unknown'
+  const text = state ? why(state, scale, system) : ''
+  const settling = state?.verdict === 'settling' && state.ready
+  return (
+    <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
+      <h2 class={machine.name.length > 14 ? 'lane-name is-long' : 'lane-name'}>
+        <a href={`/machine/${encodeURIComponent(machine.id)}${search}`}>{machine.name}</a>
+      </h2>
+      <p class="lane-about">{machine.description}</p>
+      <p class="lane-verdict">
+        <VerdictMark verdict={verdict} {...(!state && { word: instead })} />
+      </p>
+      <p class="lane-since">{state && formatSince(state.since, now, zone)}</p>
+      <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state?.axes ?? []} scale={scale} system={system} />
+      {withScale && <ScaleNumbers scale={scale} system={system} />}
+      {settling && <Ready ready={settling} now={now} zone={zone} />}
+      <p class={text.length > longText ? 'lane-why is-long' : 'lane-why'}>
+        <span>{text}</span>
+      </p>
+    </li>
+  )
+}
