@@ -155,11 +155,20 @@ const structureElement = (machine: Machine, element: StructureElement, reference
   }
 }
 
-const loopAxis = (machine: Machine, axis: Axis, reference: number): LoopAxis => {
-  const measuring = measuringElements(machine, axis, reference)
+/** Scale factors of the growth of a loop's elements, by element name; 1 where none is given. */
+export type LoopFactors = Readonly<Record<string, number>>
+
+const scaled = (element: Element, factors: LoopFactors): Element => {
+  const factor = factors[element.part.name]
+  if (factor === undefined) return element
+  return { ...element, growth: (position, t) => factor * element.growth(position, t) }
+}
+
+const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: LoopFactors): LoopAxis => {
+  const measuring = measuringElements(machine, axis, reference).map(element => scaled(element, factors))
   const structure = machine.structure
     .filter(element => element.axis === axis.id)
-    .map(element => structureElement(machine, element, reference))
+    .map(element => scaled(structureElement(machine, element, reference), factors))
   const elements = [...measuring, ...structure]
   const sum = (of: Element[], position: number, t: ArrayLike<number>) => {
     let total = 0
@@ -193,12 +202,13 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number): LoopAxis => 
  *
  * @param machine as the shop file describes it
  * @param reference temperature at which every length holds, °C (20 by ISO 1)
+ * @param factors what the growth of elements is multiplied by, learned from measurements; without them the nominal model
  * @throws when an element names a node the machine does not have
  */
-export const thermalLoop = (machine: Machine, reference: number): ThermalLoop => ({
+export const thermalLoop = (machine: Machine, reference: number, factors: LoopFactors = {}): ThermalLoop => ({
   machine,
   reference,
-  axes: machine.axes.map(axis => loopAxis(machine, axis, reference)),
+  axes: machine.axes.map(axis => loopAxis(machine, axis, reference, factors)),
 })
 
 /**

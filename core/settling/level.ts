@@ -16,7 +16,7 @@ export interface Level {
 }
 
 /** s */
-const smoothing = 240
+const smoothing = 600
 /** K; scatter never taken smaller than a usual sensor's noise and resolution */
 const leastScatter = 0.06
 /** a reading this many times the scatter away is far */

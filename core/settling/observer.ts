@@ -3,10 +3,11 @@
  *
  * A Kalman filter on dT/dt = (T_air + q − T)/τ with q a random walk. It needs only readings and the configured time
  * constant; a node heated by its own spindle shows itself as a growing q, and the filter's own covariance says how sure
- * that is. A single reading far from the prediction is held back; when the next one confirms it, the excess is freed to
- * move quickly.
+ * that is. A single reading far from the prediction is held back; when the next one confirms it, or when readings lie on
+ * one side of the prediction for long, the excess is freed to move quickly.
  *
  * @see Gelb, A. (ed.) (1974), Applied Optimal Estimation, chapter 4
+ * @see Page, E. S. (1954), Biometrika 41, 100 (cumulative-sum test)
  */
 export interface NodeEstimate {
   /** ms */
@@ -23,6 +24,9 @@ export interface NodeEstimate {
   since: number
   /** a reading that was far off and awaits confirmation */
   doubtful: number | null
+  /** cumulative sums of what readings lay above and below the prediction, in standard deviations less an allowance */
+  above: number
+  below: number
 }
 
 export interface ObserverSettings {
@@ -40,8 +44,13 @@ export interface ObserverSettings {
 const priorExcess = 2
 /** K per square root of a second: what the model misses, 0.02 K in an hour */
 const temperatureWalk = 0.02 / Math.sqrt(3600)
+/** K; how far it may be wrong once readings lie steadily on one side of the prediction */
+const renewedExcess = 0.5
 /** a reading further from the prediction than this many standard deviations is doubtful */
 const doubt = 3.5
+/** cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is noticed */
+const allowance = 0.5
+const decision = 6
 
 export const startFollowing = (at: number, reading: number, settings: ObserverSettings): NodeEstimate => ({
   at,
@@ -52,6 +61,8 @@ export const startFollowing = (at: number, reading: number, settings: ObserverSe
   varExcess: priorExcess ** 2,
   since: at,
   doubtful: null,
+  above: 0,
+  below: 0,
 })
 
 /**
@@ -80,6 +91,15 @@ export const predict = (
   }
 }
 
+/** The same estimate, less sure of itself: free to follow something new. */
+const renewed = (estimate: NodeEstimate, innovation: number, excess: number): NodeEstimate => ({
+  ...estimate,
+  varTemperature: estimate.varTemperature + innovation ** 2,
+  varExcess: Math.max(estimate.varExcess, excess ** 2),
+  above: 0,
+  below: 0,
+})
+
 /** @param reading °C at the moment of the estimate */
 export const correct = (estimate: NodeEstimate, reading: number, settings: ObserverSettings): NodeEstimate => {
   const innovation = reading - estimate.temperature
@@ -89,12 +109,15 @@ export const correct = (estimate: NodeEstimate, reading: number, settings: Obser
     const confirmed = estimate.doubtful !== null && Math.sign(estimate.doubtful) === Math.sign(innovation)
     if (!confirmed) return { ...estimate, doubtful: innovation }
     // two in a row on the same side: something new warms or cools the node, or its mass moved faster than one body can
-    before = {
-      ...estimate,
-      varTemperature: estimate.varTemperature + innovation ** 2,
-      varExcess: Math.max(estimate.varExcess, priorExcess ** 2),
-    }
+    before = renewed(estimate, innovation, priorExcess)
   }
+  const deviation = innovation / Math.sqrt(spread)
+  before = {
+    ...before,
+    above: Math.max(0, before.above + deviation - allowance),
+    below: Math.max(0, before.below - deviation - allowance),
+  }
+  if (before.above > decision || before.below > decision) before = renewed(before, innovation, renewedExcess)
   const { varTemperature: p, covariance: c, varExcess: q } = before
   const total = p + settings.noise ** 2
   const gainT = p / total

@@ -13,7 +13,7 @@ import { History } from './history.js'
 /** K; noise and resolution of a usual sensor */
 const noise = 0.05
 /** K; the same with the to and fro of a chiller that switches */
-const coolantNoise = 0.08
+const coolantNoise = 0.12
 /**
  * A coolant is followed as a body that approaches a level of its own, counted from here, °C: where its chiller, or the
  * machine's heat, is taking it shows as its excess.

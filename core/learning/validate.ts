@@ -1,0 +1,63 @@
+import type { LoopElement } from './elements.js'
+import { learnFactors, type MeasuredGrowth } from './learn.js'
+
+/** How well factors do on measurements they were not learned from. */
+export interface HeldOut {
+  occasions: number
+  /** m; root of the mean square of measured − computed, with factors 1 and with factors learned from the other occasions */
+  nominal: number
+  corrected: number
+  /** m; by measurement, in the order given: measured − computed */
+  errors: { nominal: number; corrected: number }[]
+  /** occasions on which the learned factors were the better ones */
+  better: number
+  /** the learned factors are better over all, and on more occasions than not */
+  improves: boolean
+}
+
+/** with fewer occasions nothing can be said about the next one; common practice, no source */
+export const leastOccasions = 3
+
+const scaled = (effects: Readonly<Record<string, number>>, factors: Readonly<Record<string, number>>): number =>
+  Object.entries(effects).reduce((sum, [element, effect]) => sum + effect * (factors[element] ?? 1), 0)
+
+const rms = (errors: readonly number[]): number =>
+  Math.sqrt(errors.reduce((sum, e) => sum + e ** 2, 0) / Math.max(errors.length, 1))
+
+/**
+ * Leave-one-occasion-out validation: each occasion is computed with factors learned from all the others.
+ *
+ * @returns null when there are fewer occasions than `leastOccasions`
+ * @see Hastie, Tibshirani & Friedman, The Elements of Statistical Learning, section 7.10
+ */
+export const validate = (measured: readonly MeasuredGrowth[], elements: readonly LoopElement[]): HeldOut | null => {
+  const occasions = [...new Set(measured.map(m => m.occasion))]
+  if (occasions.length < leastOccasions) return null
+  const learned = new Map(
+    occasions.map(occasion => {
+      const { factors } = learnFactors(
+        measured.filter(m => m.occasion !== occasion),
+        elements,
+      )
+      return [occasion, Object.fromEntries(factors.map(f => [f.element, f.factor]))]
+    }),
+  )
+  const errors = measured.map(({ value, effects, occasion }) => ({
+    nominal: value - scaled(effects, {}),
+    corrected: value - scaled(effects, learned.get(occasion)!),
+  }))
+  const better = occasions.filter(occasion => {
+    const own = errors.filter((_, i) => measured[i]!.occasion === occasion)
+    return rms(own.map(e => e.corrected)) < rms(own.map(e => e.nominal))
+  }).length
+  const nominal = rms(errors.map(e => e.nominal))
+  const corrected = rms(errors.map(e => e.corrected))
+  return {
+    occasions: occasions.length,
+    nominal,
+    corrected,
+    errors,
+    better,
+    improves: corrected < nominal && better * 2 > occasions.length,
+  }
+}
