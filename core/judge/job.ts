@@ -66,12 +66,27 @@ export const momentAhead = ({ nodes, part }: Outlook, ahead: number): Moment => 
   return { nodes: temperatures, part: temperatureAfter(part.temperature, part.heading, part.timeConstant, ahead) }
 }
 
-/** The same outlook `ahead` seconds later, if conditions hold. */
+/** K; how well it is known where a node is heading once it has been watched for a while with nothing new happening */
+const watchedHeading = 0.15
+/** s; how quickly a node that is watched becomes known so well */
+const watching = 1800
+
+/**
+ * The same outlook `ahead` seconds later, if conditions hold. By then the nodes have been watched on, so that it is known
+ * better where they are heading, and the part has soaked on.
+ */
 export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   const moment = momentAhead(outlook, ahead)
   return {
     ...outlook,
-    nodes: outlook.nodes.map((node, i) => ({ ...node, temperature: moment.nodes[i]! })),
+    nodes: outlook.nodes.map((node, i) => ({
+      ...node,
+      temperature: moment.nodes[i]!,
+      headingUncertainty: Math.min(
+        node.headingUncertainty,
+        Math.hypot(watchedHeading, node.headingUncertainty * Math.exp(-ahead / watching)),
+      ),
+    })),
     part: {
       ...outlook.part,
       temperature: moment.part,
