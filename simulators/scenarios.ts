@@ -56,7 +56,7 @@ const demo = {
   doorCycle: 50 * MINUTE,
   doorOpen: 15 * MINUTE,
   doorQuiet: -3 * HOUR,
-  runFrom: -70 * MINUTE - 2 * 180 * MINUTE,
+  runFrom: -76 * MINUTE - 2 * 180 * MINUTE,
   runCycle: 180 * MINUTE,
   run: 60 * MINUTE,
 }
@@ -73,7 +73,7 @@ export const scenarios = {
       'The shop keeps the real calendar, but outdoors it is always at least 12 K colder (or hotter) than in the hall.',
       'Mill 2: the dock door opens 6 minutes before the anchor, shuts 9 minutes after it, then opens again every',
       '50 minutes for 15 minutes, around the clock.',
-      'Mill 5: a hard run of an hour ends 10 minutes before the anchor; it rests for two hours, and so on every 3 hours.',
+      'Mill 5: a hard run of an hour ends 16 minutes before the anchor; it rests for two hours, and so on every 3 hours.',
       'Fine room: kept at 20.0 ± 0.3 °C; mill 3 and both grinders rest or work lightly.',
     ],
     changes: (plant, anchor): Changes => ({
