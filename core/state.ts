@@ -147,6 +147,27 @@ export interface ShopState {
   filling: number | null
 }
 
+/** a quantity ahead: one value for each of the forecast's times */
+export interface ForecastBand {
+  mean: number[]
+  standardUncertainty: number[]
+}
+
+/** where a machine will be, if conditions hold or under a plan */
+export interface Forecast {
+  machine: string
+  /** ms; the moment it was made */
+  at: number
+  /** ms */
+  times: number[]
+  /** °C, K */
+  nodes: (ForecastBand & { node: string })[]
+  /** m; growth against 20 °C where the work is held */
+  axes: (ForecastBand & { axis: string })[]
+  /** when a job of each class could start; null when no time within 72 h can be named */
+  classes: { workClass: string; ready: ReadyTime | null }[]
+}
+
 /** a verdict shown: stored as a fact */
 export interface VerdictChange {
   machine: string
@@ -155,4 +176,55 @@ export interface VerdictChange {
   verdict: Verdict
   thermalErrorIndex: number | null
   reason: string
+}
+
+/** an indicator's or probe's log of a machine at rest: stored as a fact */
+export interface DriftLog {
+  id: number
+  machine: string
+  axis: string
+  /** 1: a longer axis reads higher; -1: lower */
+  sign: 1 | -1
+  /** ms; when it was entered */
+  enteredAt: number
+  by: string
+  note: string
+  /** rising in time; ms, and m as logged */
+  points: { at: number; value: number }[]
+}
+
+/** growth somebody measured with a probe or an indicator: stored as a fact */
+export interface Measurement {
+  id: number
+  machine: string
+  axis: string
+  /** m; place of the travel where it was measured */
+  position: number
+  /** ms; when it was set to zero, and when it was read */
+  zeroAt: number
+  at: number
+  /** m; since the zero, positive = longer */
+  value: number
+  /** m; standard uncertainty of one reading */
+  uncertainty: number
+  /** ms */
+  enteredAt: number
+  by: string
+  note: string
+  /** why it no longer counts, and who said so; null while it counts */
+  setAside: { at: number; by: string; note: string } | null
+}
+
+/** scale factors of a loop's elements somebody accepted, or the return to the nominal model: stored as a fact */
+export interface FactorChange {
+  id: number
+  machine: string
+  /** ms */
+  at: number
+  by: string
+  note: string
+  /** by element; null: the nominal model holds again */
+  factors: Record<string, number> | null
+  /** m; root mean square error on measurements held out, as it was shown; null for the nominal model */
+  shown: { nominal: number; corrected: number; occasions: number; measurements: number } | null
 }

@@ -1,3 +1,4 @@
+import type { LoopFactors } from '../core/growth/index.js'
 import type { Sensor, Shop } from '../core/shop.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
@@ -43,10 +44,14 @@ export const readingsLately = (
   return before
 }
 
-/** A monitor that knows what the store knows: readings, the verdicts that stand, datums. */
+/** The factors of a machine's loop that somebody accepted last; none: the nominal model. */
+export const factorsInUse = (store: Pick<Store, 'factorChanges'>, machine: string): LoopFactors =>
+  store.factorChanges(machine)[0]?.factors ?? {}
+
+/** A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors. */
 export const recoveredMonitor = (
   shop: Shop,
-  store: Pick<Store, 'series' | 'readings' | 'lastVerdicts' | 'datums'>,
+  store: Pick<Store, 'series' | 'readings' | 'lastVerdicts' | 'datums' | 'factorChanges'>,
   now: number,
 ): Monitor => {
   const monitor = createMonitor({
@@ -54,6 +59,7 @@ export const recoveredMonitor = (
     lastVerdicts: store.lastVerdicts(),
     datums: shop.machines.flatMap(machine => store.datums(machine.id)),
   })
+  for (const { id } of shop.machines) monitor.setFactors(id, factorsInUse(store, id))
   monitor.take(readingsLately(store, shop.sensors, now))
   return monitor
 }

@@ -1,12 +1,12 @@
 import { readdirSync, statSync } from 'node:fs'
 import { hostname } from 'node:os'
 import { join } from 'node:path'
-import { growthOfAxes, thermalLoop } from '../core/growth/index.js'
-import type { Shop } from '../core/shop.js'
+import { growthOfAxes, type LoopFactors, thermalLoop } from '../core/growth/index.js'
+import type { Machine, Shop } from '../core/shop.js'
 import type { VerdictChange } from '../core/state.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { createApp } from './http/app.js'
-import type { GrowthOf } from './http/parts.js'
+import type { AppParts, GrowthOf } from './http/parts.js'
 import { isLoopback } from './http/plugins/access.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
@@ -14,7 +14,7 @@ import type { Logger } from './log.js'
 import type { Monitor } from './monitor/index.js'
 import { createPace } from './pace.js'
 import { pagesFolder, version } from './project.js'
-import { recoveredMonitor } from './recovery.js'
+import { factorsInUse, recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 
@@ -93,6 +93,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const monitor = recoveredMonitor(shop, store, clock())
     const record = verdictRecorder(store, log)
     monitor.onChange(({ verdicts }) => record(verdicts))
+    const growth = growthLoops(shop, store)
     if (history) monitor.setFilling(0, history.interval)
     const pace = createPace(monitor, clock, history?.from ?? null)
     closers.push(() => pace.stop())
@@ -116,7 +117,11 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       store,
       ingestStats: () => counters(ingest.stats()),
       storeBytes: () => folderBytes(settings.data),
-      growthOf: growthOf(shop),
+      growthOf: growth.growthOf,
+      setFactors(machine, factors) {
+        growth.setFactors(machine, factors)
+        monitor.setFactors(machine, factors)
+      },
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
       version,
@@ -177,11 +182,19 @@ const verdictRecorder = (store: SqliteStore, log: Logger): ((changes: readonly V
   }
 }
 
-const growthOf = (shop: Shop): GrowthOf => {
-  const loops = new Map(shop.machines.map(machine => [machine.id, thermalLoop(machine, shop.referenceTemperature)]))
-  return (machine, temperatures) => {
-    const loop = loops.get(machine.id)
-    return loop ? growthOfAxes(loop, temperatures) : []
+/** Growth by the machines' loops as they are now, with the factors that were accepted last. */
+const growthLoops = (shop: Shop, store: SqliteStore): { growthOf: GrowthOf; setFactors: AppParts['setFactors'] } => {
+  const loopOf = (machine: Machine, factors: LoopFactors) => thermalLoop(machine, shop.referenceTemperature, factors)
+  const loops = new Map(shop.machines.map(m => [m.id, loopOf(m, factorsInUse(store, m.id))]))
+  return {
+    growthOf: (machine, temperatures) => {
+      const loop = loops.get(machine.id)
+      return loop ? growthOfAxes(loop, temperatures) : []
+    },
+    setFactors: (id, factors) => {
+      const machine = shop.machines.find(m => m.id === id)
+      if (machine) loops.set(id, loopOf(machine, factors))
+    },
   }
 }
 

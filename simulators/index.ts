@@ -5,7 +5,9 @@
  *
  * - `demoPlant` is the demo shop as it really is (`demo-shop.yaml` is what its people believe); a `Plant` can be any shop.
  * - `createSimulatedShop(plant, { seed, start, scenario, anchor })` lets it live: `advance` hands out what the sensors
- *   send, `truth` says what is true, `heldDrift` what would become of it if conditions stayed as they are.
+ *   send, `truth` says what is true, `heldDrift` what would become of it if conditions stayed as they are
+ *   (`heldCourse` with all that a job's error depends on).
+ * - `randomPlant(seed)` is another shop for every seed, `shopFile(plant)` the shop file its people would write.
  * - `npm run simulate -- --help` publishes it to a broker.
  *
  * Signs: growth is in m against 20 °C. A screw or scale carries the place s by the expansion of all between its fixed
@@ -16,10 +18,12 @@
 export { demoPlant } from './demo/plant.js'
 export type { HeldConditions } from './machine.js'
 export type { Plant } from './plant.js'
+export { type PlannedFault, type RandomPlant, randomPlant, shopFile } from './random/index.js'
 export { type ScenarioName, scenarioNames, scenarios } from './scenarios.js'
 export { type FaultKind, faultKinds } from './sensor.js'
 export {
   createSimulatedShop,
+  type HeldMoment,
   type MachineTruth,
   type Message,
   type SimulatedShop,

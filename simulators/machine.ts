@@ -32,6 +32,14 @@ const coolantRipple = (plant: CoolantPlant, seconds: number): number => {
 /** What is held when a machine is run on: conditions of this instant, or those of the last few minutes. */
 export type HeldConditions = 'now' | 'lately'
 
+/** What would be true of a machine `ahead` s from now if conditions stayed. */
+export interface HeldMoment {
+  ahead: number
+  axes: Record<string, AxisTruth>
+  /** °C */
+  partTemperature: number
+}
+
 /** The air around a machine, °C: of its zone, and beside each source that reaches it, in the order of its influences. */
 export interface Surroundings {
   zone: number
@@ -112,13 +120,18 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
   }
 
   /**
-   * True change of each axis' growth at the work after each of the horizons (s), if conditions stay: the air that reaches
-   * the machine, its duty and its chiller.
+   * Runs the machine on under conditions that stay: the air that reaches it, its duty and its chiller.
    *
+   * @param horizons s, in rising order
    * @param conditions "now": as they are at this instant; "lately": averaged over some five minutes, as what has only
    *   just begun is not yet a condition that anybody could know of
+   * @param at called at each horizon with the temperatures of the network and of the part
    */
-  const heldDrift = (horizons: readonly number[], conditions: HeldConditions): Record<string, number[]> => {
+  const runOn = (
+    horizons: readonly number[],
+    conditions: HeldConditions,
+    at: (index: number, temperature: Float64Array, part: number) => void,
+  ): void => {
     const hold =
       conditions === 'lately' ? lately : { air: mixed, spindle: spindleDuty, motion, chiller: Number(chillerOn) }
     held.copyFrom(network)
@@ -126,28 +139,52 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
       setMotion(held, hold.motion)
       setHeat(held, hold)
     }
-    const before = axes.map(axis => axis.atWork(held.temperature))
-    const drift = axes.map(() => new Array<number>(horizons.length).fill(0))
-    const order = horizons.map((_, i) => i).sort((a, b) => horizons[a]! - horizons[b]!)
     const ripple = coolant - level
     let heldLevel = level
+    let heldPart = workpiece
     let elapsed = 0
-    for (const i of order) {
-      const steps = Math.ceil((horizons[i]! - elapsed) / HELD_STEP)
-      const h = steps > 0 ? (horizons[i]! - elapsed) / steps : 0
+    horizons.forEach((horizon, i) => {
+      const steps = Math.ceil((horizon - elapsed) / HELD_STEP)
+      const h = steps > 0 ? (horizon - elapsed) / steps : 0
       for (let n = 0; n < steps; n++) {
         if (plant.coolant) {
-          const at = (on: boolean) => coolantLevel(plant.coolant!, heldLevel, hold.air, hold.spindle, on, h)
-          heldLevel = hold.chiller * at(true) + (1 - hold.chiller) * at(false)
+          const next = (on: boolean) => coolantLevel(plant.coolant!, heldLevel, hold.air, hold.spindle, on, h)
+          heldLevel = hold.chiller * next(true) + (1 - hold.chiller) * next(false)
         }
         held.step(h, hold.air, heldLevel + ripple)
+        const bath = plant.part.follows === 'coolant' ? heldLevel + ripple : hold.air
+        heldPart += (bath + plant.part.workRise * hold.spindle - heldPart) * (1 - Math.exp(-h / plant.part.lag))
       }
-      elapsed = Math.max(elapsed, horizons[i]!)
+      elapsed = Math.max(elapsed, horizon)
+      at(i, held.temperature, heldPart)
+    })
+  }
+
+  /** True change of each axis' growth at the work after each of the horizons (s), if conditions stay: see `runOn`. */
+  const heldDrift = (horizons: readonly number[], conditions: HeldConditions): Record<string, number[]> => {
+    const before = axes.map(axis => axis.atWork(network.temperature))
+    const drift = axes.map(() => new Array<number>(horizons.length).fill(0))
+    const order = horizons.map((_, i) => i).sort((a, b) => horizons[a]! - horizons[b]!)
+    const inOrder = order.map(i => horizons[i]!)
+    runOn(inOrder, conditions, (index, temperature) => {
       axes.forEach((axis, a) => {
-        drift[a]![i] = axis.atWork(held.temperature) - before[a]!
+        drift[a]![order[index]!] = axis.atWork(temperature) - before[a]!
       })
-    }
+    })
     return Object.fromEntries(axes.map((axis, a) => [axis.id, drift[a]!]))
+  }
+
+  /** True growth of every axis, and the part's temperature, at each of the horizons (s, rising) if conditions stay. */
+  const heldCourse = (horizons: readonly number[], conditions: HeldConditions): HeldMoment[] => {
+    const course: HeldMoment[] = []
+    runOn(horizons, conditions, (index, temperature, part) => {
+      course.push({
+        ahead: horizons[index]!,
+        axes: Object.fromEntries(axes.map(axis => [axis.id, axis.growth(temperature)])),
+        partTemperature: part,
+      })
+    })
+    return course
   }
 
   /** What a sensor at a place of this machine touches, as a function of the moment. */
@@ -171,6 +208,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     id: plant.id,
     step,
     heldDrift,
+    heldCourse,
     reader,
     air: (): number => air,
     coolant: (): number => coolant,

@@ -2,7 +2,13 @@ import { isWorkingTime } from './activity.js'
 import { createBuilding } from './building.js'
 import { createCalendar } from './calendar.js'
 import { createDuty } from './duty.js'
-import { createMachine, type HeldConditions, type SimulatedMachine, type Surroundings } from './machine.js'
+import {
+  createMachine,
+  type HeldConditions,
+  type HeldMoment,
+  type SimulatedMachine,
+  type Surroundings,
+} from './machine.js'
 import type { MachinePlant, Measured, Plant } from './plant.js'
 import { randomStream } from './random.js'
 import { type Scenario, type ScenarioName, scenarios } from './scenarios.js'
@@ -203,6 +209,14 @@ export const createSimulatedShop = (
       conditions: HeldConditions = 'lately',
     ): Record<string, Record<string, number[]>> =>
       Object.fromEntries(machines.map(({ model }) => [model.id, model.heldDrift(horizons, conditions)])),
+    /**
+     * What would be true of one machine at each of the horizons if conditions held: see `heldDrift`. Changes nothing.
+     *
+     * @param horizons s, rising
+     * @throws RangeError when there is no such machine
+     */
+    heldCourse: (machine: string, horizons: readonly number[], conditions: HeldConditions = 'lately'): HeldMoment[] =>
+      machineOf(machine).heldCourse(horizons, conditions),
     /** Breaks a sensor, or (null) mends it. */
     fault: (sensor: string, kind: FaultKind | null): void => {
       const found = sensors.find(s => s.plant.id === sensor)
@@ -213,4 +227,5 @@ export const createSimulatedShop = (
     setDoor: (source: string, open: boolean | null): void => building.setByHand(source, open),
   }
 }
+export type { HeldMoment }
 export type SimulatedShop = ReturnType<typeof createSimulatedShop>

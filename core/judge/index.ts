@@ -1,5 +1,6 @@
 /** Judge: from node temperatures to a job's thermal error, its uncertainty, a verdict and the reasons for it. */
 export { type Assessment, assess } from './assess.js'
+export { type Ahead, ahead } from './forecast.js'
 export { gradeMultiples, standardTolerance, toleranceFactor } from './iso286.js'
 export {
   combinedError,
@@ -10,6 +11,7 @@ export {
   outlookAhead,
   type PartOutlook,
 } from './job.js'
+export { type PlannedAir, underPlan } from './plan.js'
 export { readyTime } from './ready.js'
 export { disturbedBy, errorReasons, waitingReason } from './reasons.js'
 export { thermalErrorIndex } from './thermalErrorIndex.js'

@@ -2,6 +2,7 @@ import type { LoopAxis, ThermalLoop } from '../growth/index.js'
 import { sizeError } from '../growth/index.js'
 import { temperatureAfter } from '../settling/index.js'
 import type { WorkClass } from '../shop.js'
+import type { PlannedAir } from './plan.js'
 
 /** What is known of one node at a moment, as far as a job's error depends on it. */
 export interface NodeOutlook {
@@ -46,6 +47,9 @@ export interface Outlook {
   part: PartOutlook
   /** °C at the datum, in the order of the nodes, and of the part; null without a datum */
   datum: { nodes: Float64Array; part: number } | null
+  /** a plan and the temperatures so many seconds ahead under it (`underPlan`); without it, conditions hold */
+  plan?: readonly PlannedAir[]
+  course?: (ahead: number) => Moment
 }
 
 /** Node and part temperatures at a moment ahead. */
@@ -54,8 +58,9 @@ export interface Moment {
   part: number
 }
 
-/** Temperatures `ahead` seconds from now if conditions hold. */
-export const momentAhead = ({ nodes, part }: Outlook, ahead: number): Moment => {
+/** Temperatures `ahead` seconds from now: under the outlook's plan, or if conditions hold. */
+export const momentAhead = ({ nodes, part, course }: Outlook, ahead: number): Moment => {
+  if (course) return course(ahead)
   const temperatures = new Float64Array(nodes.length)
   for (let i = 0; i < nodes.length; i++) {
     const node = nodes[i]!
@@ -72,16 +77,23 @@ const watchedHeading = 0.15
 const watching = 1800
 
 /**
- * The same outlook `ahead` seconds later, if conditions hold. By then the nodes have been watched on, so that it is known
+ * The same outlook `ahead` seconds later, under its plan or if conditions hold. By then the nodes have been watched on, so that it is known
  * better where they are heading, and the part has soaked on.
  */
 export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   const moment = momentAhead(outlook, ahead)
+  const { course, loop } = outlook
+  // under a plan the surroundings move, and where their followers are heading moves with them
+  const moved = (node: number) => (node < 0 ? 0 : moment.nodes[node]! - outlook.nodes[node]!.temperature)
+  const bath = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
+  const partHeading = outlook.part.heading + (outlook.nodes[bath]?.follows === -1 ? moved(bath) : 0)
   return {
     ...outlook,
+    ...(course && { course: (later: number) => course(ahead + later) }),
     nodes: outlook.nodes.map((node, i) => ({
       ...node,
       temperature: moment.nodes[i]!,
+      heading: node.follows < 0 ? node.heading : node.heading + moved(node.follows),
       headingUncertainty: Math.min(
         node.headingUncertainty,
         Math.hypot(watchedHeading, node.headingUncertainty * Math.exp(-ahead / watching)),
@@ -90,8 +102,9 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
     part: {
       ...outlook.part,
       temperature: moment.part,
+      heading: partHeading,
       // what is uncertain about a soaking part shrinks as it soaks, down to what is uncertain about a soaked one
-      uncertainty: Math.hypot(outlook.part.uncertaintySoaked, (outlook.part.heading - moment.part) / 3),
+      uncertainty: Math.hypot(outlook.part.uncertaintySoaked, (partHeading - moment.part) / 3),
     },
   }
 }

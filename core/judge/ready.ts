@@ -1,6 +1,7 @@
 import type { WorkClass } from '../shop.js'
 import type { ReadyTime } from '../state.js'
 import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
+import { underPlan } from './plan.js'
 import { thermalErrorIndex } from './thermalErrorIndex.js'
 import { contributions, expandedUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
 
@@ -59,16 +60,19 @@ const firstWithin = (outlook: Outlook, workClass: WorkClass, slopes: Sensitiviti
   return { at: null, lowest }
 }
 
-const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => ({
-  ...outlook,
-  nodes: outlook.nodes.map(node => ({ ...node, timeConstant: node.timeConstant * pace(node.timeConstantUncertainty) })),
-})
+const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => {
+  const nodes = outlook.nodes.map(node => ({
+    ...node,
+    timeConstant: node.timeConstant * pace(node.timeConstantUncertainty),
+  }))
+  return outlook.plan ? underPlan({ ...outlook, nodes }, outlook.plan) : { ...outlook, nodes }
+}
 
 /** factor on a standard uncertainty for a 90 % interval of a normal distribution */
 const ninety = 1.645
 
 /**
- * When a job could start with its index within a limit, if conditions hold.
+ * When a job could start with its index within a limit, if conditions hold or under the outlook's plan.
  *
  * Earliest and latest: all time constants shorter, or longer, by their uncertainty (90 % interval).
  *

@@ -1,5 +1,9 @@
 /** Settling: how a node follows its surroundings, and where it will be. */
 export { lumpedTimeConstant, temperatureAfter, timeToWithin } from './firstOrder.js'
+export type { Identification } from './identification.js'
+export { type Identified, type IdentifyOptions, identifying, identifyTimeConstant } from './identify.js'
+export { comparingSurroundings } from './identifyAir.js'
+export { followedAlone } from './identifyAlone.js'
 export { followLevel, type Level } from './level.js'
 export { correct, type NodeEstimate, type ObserverSettings, predict, startFollowing } from './observer.js'
 export { ordinaryChange } from './steadiness.js'

@@ -1,2 +1,11 @@
+/** Statistics: what fits, intervals and the investigation stand on. */
+export { autocorrelation, type Correlation, correlation } from './correlation.js'
+export { exponentialRise, fitExponentialRise, type RiseFit } from './exponentialRise.js'
+export { type Curve, type CurveFit, fitCurve } from './fitCurve.js'
+export { type LeastSquaresFit, leastSquares } from './leastSquares.js'
+export { fitLine, type LineFit, onLine } from './line.js'
 export { median } from './median.js'
-export { theilSenSlope } from './theilSen.js'
+export { normalQuantile } from './normal.js'
+export { mean, standardDeviation } from './spread.js'
+export { studentBeyond, studentFactor } from './studentT.js'
+export { type SlopeInterval, theilSen, theilSenSlope } from './theilSen.js'

@@ -8,8 +8,11 @@ import { pages } from './plugins/pages.js'
 import { securityHeaders } from './plugins/security-headers.js'
 import { writeLimit } from './plugins/write-limit.js'
 import { datumsRoutes } from './routes/datums.js'
+import { environmentRoutes } from './routes/environment.js'
+import { forecastRoutes } from './routes/forecast.js'
 import { growthRoutes } from './routes/growth.js'
 import { healthRoutes } from './routes/health.js'
+import { learningRoutes } from './routes/learning.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
 import { metricsRoutes } from './routes/metrics.js'
@@ -49,9 +52,12 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     machinesRoutes,
     sensorsRoutes,
     seriesRoutes,
+    forecastRoutes,
     growthRoutes,
     verdictsRoutes,
     datumsRoutes,
+    environmentRoutes,
+    learningRoutes,
     refusalsRoutes,
     healthRoutes,
   ])

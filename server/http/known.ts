@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import type { Machine, Sensor } from '../../core/shop.js'
+import type { Axis, Machine, Sensor } from '../../core/shop.js'
 import type { MachineState } from '../../core/state.js'
 import type { AppParts } from './parts.js'
 import { notKnown } from './refused.js'
@@ -28,4 +28,16 @@ export const knownSensors = ({ shop }: Pick<AppParts, 'shop'>, ids: readonly str
   const missing = ids.filter(id => !byId.has(id))
   if (missing.length > 0) throw notKnown('sensor', missing, [...byId.keys()], 'query "sensors"')
   return ids.flatMap(id => byId.get(id) ?? [])
+}
+
+/** @throws Refused 404 that names the axes there are */
+export const knownAxis = (machine: Machine, id: string): Axis => {
+  const axis = machine.axes.find(a => a.id === id)
+  if (axis) return axis
+  throw notKnown(
+    'axis',
+    [id],
+    machine.axes.map(a => a.id),
+    'body "axis"',
+  )
 }

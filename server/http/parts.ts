@@ -33,6 +33,8 @@ export interface AppParts {
   /** bytes on disk */
   storeBytes: () => number
   growthOf: GrowthOf
+  /** scale factors of a machine's thermal loop from now on, by element: for growth and for the verdict */
+  setFactors: (machine: string, factors: Readonly<Record<string, number>>) => void
   settings: HttpSettings
   /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
   clock: () => number

@@ -143,9 +143,14 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     datumNow(id) {
       return { machine: id, at: now, temperatures: watchOf(id).temperaturesNow(now) }
     },
+    forecast: (machine, plan, length, points) => watchOf(machine).forecast(now, plan, length, points),
     setDatum(datum) {
       watchOf(datum.machine).datum = datum
       dirty.add(datum.machine)
+    },
+    setFactors(machine, factors) {
+      watchOf(machine).setFactors(factors)
+      dirty.add(machine)
     },
     setBroker(state) {
       broker = state

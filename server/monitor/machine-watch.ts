@@ -1,7 +1,8 @@
 import { formatClock, formatDuration } from '../../core/format.js'
-import { type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
+import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
   type Assessment,
+  ahead,
   assess,
   defaultVerdictSettings,
   disturbedBy,
@@ -9,8 +10,10 @@ import {
   type NodeOutlook,
   nextVerdict,
   type Outlook,
+  type PlannedAir,
   readyTime,
   type ShownVerdict,
+  underPlan,
   waitingReason,
 } from '../../core/judge/index.js'
 import { temperatureAfter } from '../../core/settling/index.js'
@@ -19,6 +22,7 @@ import type {
   AxisGrowth,
   ClassState,
   Datum,
+  Forecast,
   MachineState,
   NodeState,
   ReadyTime,
@@ -61,7 +65,7 @@ interface ClassWatch {
 export class MachineWatch {
   readonly followers: NodeFollower[]
   datum: Datum | null = null
-  private readonly loop: ThermalLoop
+  private loop: ThermalLoop
   private readonly sensorsOf: Map<string, Sensor[]>
   private readonly classes: ClassWatch[]
   private part: { at: number; temperature: number } | null = null
@@ -81,6 +85,12 @@ export class MachineWatch {
       ]),
     )
     this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null, named: null }))
+  }
+
+  /** Scale factors of the loop's elements; what is evaluated from now on follows them. */
+  setFactors(factors: LoopFactors): void {
+    this.loop = thermalLoop(this.machine, this.shop.referenceTemperature, factors)
+    for (const watch of this.classes) watch.ready = null
   }
 
   /** The verdict that stood before a restart. */
@@ -407,6 +417,39 @@ export class MachineWatch {
         rate: known((growthAt(axis.workAt, soon) - atWork) / 60),
       }
     })
+  }
+
+  /** @throws when a node is unknown */
+  forecast(now: number, plan: readonly PlannedAir[], length: number, points: number): Forecast {
+    const nodes = this.machine.nodes.map(node => this.nodeNow(node, now))
+    const outlooks = this.shop.workClasses.map(workClass => this.outlookFor(nodes, workClass))
+    const [first] = outlooks
+    if (!first) {
+      const missing = nodes.find(node => node.missing)?.missing ?? 'nothing is known'
+      throw new Error(`nothing can be said ahead for ${this.machine.name}: ${missing}`)
+    }
+    const { times, nodes: bands, axes } = ahead(first, plan, length, points)
+    const wait = defaultVerdictSettings.fitDelay * 1000
+    return {
+      machine: this.machine.id,
+      at: now,
+      times: times.map(t => now + t * 1000),
+      nodes: bands.map((band, i) => ({ node: this.machine.nodes[i]!.id, ...band })),
+      axes: axes.map((band, i) => ({ axis: this.machine.axes[i]!.id, ...band })),
+      classes: this.shop.workClasses.map((workClass, i) => {
+        const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
+        const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limit)
+        const moment = (t: number) => now + t * 1000 + wait
+        return {
+          workClass: workClass.id,
+          ready: ready && {
+            earliest: moment(ready.earliest),
+            likely: moment(ready.likely),
+            latest: ready.latest === null ? null : moment(ready.latest),
+          },
+        }
+      }),
+    }
   }
 
   /** @throws when a node is unknown */

@@ -1,4 +1,5 @@
-import type { Datum, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
+import type { Datum, Forecast, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
+import type { PlannedAir } from '../../core/judge/index.js'
 import type { Reading } from '../ingest/reading.js'
 
 /** What changed since the listener was last called. */
@@ -25,6 +26,15 @@ export interface Monitor {
   /** the machine's state now becomes its datum; throws when a needed node is unknown */
   datumNow(machine: string): Omit<Datum, 'id' | 'by' | 'note'>
   setDatum(datum: Datum): void
+  /**
+   * Where a machine will be under a plan (empty: if conditions hold).
+   *
+   * @param length s, up to 72 h
+   * @throws when a needed node is unknown
+   */
+  forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast
+  /** scale factors of a machine's thermal loop from now on, by element; none: the nominal model */
+  setFactors(machine: string, factors: Readonly<Record<string, number>>): void
   setBroker(state: 'connected' | 'away'): void
   /**
    * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).

@@ -48,6 +48,34 @@ const migrations: readonly string[] = [
     sample TEXT NOT NULL
   );
   `,
+  `
+  CREATE TABLE drift_logs (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, machine TEXT NOT NULL, axis TEXT NOT NULL, sign INTEGER NOT NULL,
+    entered_at INTEGER NOT NULL, by TEXT NOT NULL, note TEXT NOT NULL, points TEXT NOT NULL
+  );
+  CREATE INDEX drift_logs_by_machine ON drift_logs (machine, id);
+  CREATE TABLE measurements (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, machine TEXT NOT NULL, axis TEXT NOT NULL, position REAL NOT NULL,
+    zero_at INTEGER NOT NULL, at INTEGER NOT NULL, value REAL NOT NULL, uncertainty REAL NOT NULL,
+    entered_at INTEGER NOT NULL, by TEXT NOT NULL, note TEXT NOT NULL
+  );
+  CREATE INDEX measurements_by_machine ON measurements (machine, at);
+  CREATE TABLE measurements_set_aside (
+    measurement INTEGER PRIMARY KEY, at INTEGER NOT NULL, by TEXT NOT NULL, note TEXT NOT NULL
+  );
+  CREATE TABLE factor_changes (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, machine TEXT NOT NULL, at INTEGER NOT NULL,
+    by TEXT NOT NULL, note TEXT NOT NULL, factors TEXT, shown TEXT
+  );
+  CREATE INDEX factor_changes_by_machine ON factor_changes (machine, id);
+  `,
+  `
+  CREATE TABLE identifications (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, machine TEXT NOT NULL, node TEXT NOT NULL, at INTEGER NOT NULL,
+    accepted INTEGER NOT NULL, found TEXT NOT NULL
+  );
+  CREATE INDEX identifications_by_node ON identifications (machine, node, id);
+  `,
 ]
 
 /** the version this program writes */

@@ -1,6 +1,8 @@
 import type { Refusal } from '../ingest/reading.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
+import { identificationTable } from './identifications.js'
+import { measuredTables } from './measured.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
 import { pruner, type Retention, usualRetention } from './retention.js'
@@ -43,6 +45,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const readings = readingTable(db, sensors, rollupWriter(db))
     const series = seriesReader(db, sensors)
     const facts = factTables(db)
+    const measured = measuredTables(db)
+    const identifications = identificationTable(db)
     const refusals = refusalTables(db)
     const old = pruner(db, { ...usualRetention, ...settings.retention })
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
@@ -52,6 +56,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       readings: readings.between,
       series,
       ...facts,
+      ...measured,
+      ...identifications,
       recordRefusal: refusal => refusals.record([refusal]),
       recordRefusals: refusals.record,
       refusals: refusals.read,

@@ -4,6 +4,7 @@ import type {
   AxisJob,
   ClassState,
   Datum,
+  Forecast,
   MachineState,
   NodeState,
   Reason,
@@ -49,12 +50,14 @@ const axisJob = z.object({
   parts: z.array(z.object({ name: z.string(), node: z.string().optional(), amount: z.number().describe('m') })),
 }) satisfies z.ZodType<AxisJob>
 
+const ready = z.object({ earliest: time, likely: time, latest: time.nullable() }).nullable()
+
 const classState = z.object({
   workClass: z.string(),
   verdict,
   since: time,
   thermalErrorIndex: z.number().nullable().describe('percent of the tolerance'),
-  ready: z.object({ earliest: time, likely: time, latest: time.nullable() }).nullable(),
+  ready,
   reasons: z.array(reason).describe('largest first'),
   axes: z.array(axisJob),
 }) satisfies z.ZodType<ClassState>
@@ -143,3 +146,14 @@ export const verdictChange = z
     reason: z.string(),
   })
   .meta({ id: 'VerdictChange' }) satisfies z.ZodType<VerdictChange>
+
+const band = { mean: z.array(z.number()), standardUncertainty: z.array(z.number()) }
+
+export const forecast = z.object({
+  machine: z.string(),
+  at: time,
+  times: z.array(time),
+  nodes: z.array(z.object({ node: z.string(), ...band })).describe('°C, K'),
+  axes: z.array(z.object({ axis: z.string(), ...band })).describe('m; growth against 20 °C at the work'),
+  classes: z.array(z.object({ workClass: z.string(), ready })),
+}) satisfies z.ZodType<Forecast>

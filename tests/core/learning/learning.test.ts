@@ -23,17 +23,16 @@ const elements: LoopElement[] = [
 /** measurements as a machine with these factors would give them, each day from its own zero */
 const measuredBy = (
   factors: Record<string, number>,
-  { seed = 1, days = 6, perDay = 5, noise = 0.5e-6, stated = noise, common = 0 } = {},
+  { seed = 1, days = 6, perDay = 5, noise = 0.5e-6, stated = 0.5e-6 } = {},
 ): MeasuredGrowth[] => {
   const random = randomStream(seed, 'learning')
   return Array.from({ length: days }, (_, day) => {
     const zeroError = noise * random.normal()
-    const bias = common * random.normal()
     return Array.from({ length: perDay }, (): MeasuredGrowth => {
       const effects = { 'X screw': 15e-6 * random.normal(), column: 10e-6 * random.normal() }
       const true_ = Object.entries(effects).reduce((sum, [name, e]) => sum + e * (factors[name] ?? 1), 0)
       return {
-        value: true_ + bias + noise * random.normal() - zeroError,
+        value: true_ + noise * random.normal() - zeroError,
         uncertainty: stated,
         occasion: `day ${day}`,
         zero: `X ${day}`,
@@ -122,7 +121,7 @@ describe('learning factors', () => {
   })
 
   it('trusts measurements less that lie further off than they claim', () => {
-    const honest = learnFactors(measuredBy({ 'X screw': 1.1 }, { noise: 2e-6 }), elements)
+    const honest = learnFactors(measuredBy({ 'X screw': 1.1 }, { noise: 2e-6, stated: 2e-6 }), elements)
     const boastful = learnFactors(measuredBy({ 'X screw': 1.1 }, { noise: 2e-6, stated: 0.2e-6 }), elements)
     expect(honest.scatter).toBeLessThan(1.5)
     expect(boastful.scatter).toBeGreaterThan(5)
@@ -146,10 +145,11 @@ describe('the proof on what was held out', () => {
   })
 
   it('does not show one where the machine is as described', () => {
-    // with factors of exactly 1 there is nothing to gain; by chance it looks better on a few seeds, by next to nothing
-    const runs = Array.from({ length: 60 }, (_, seed) => validate(measuredBy({}, { seed }), elements)!)
-    expect(Math.max(...runs.map(h => 1 - h.corrected / h.nominal))).toBeLessThan(0.25)
-    expect(runs.filter(h => h.improves).length).toBeLessThan(30)
+    // with factors of exactly 1 there is nothing to gain; at most one seed in twenty may claim it
+    const runs = Array.from({ length: 200 }, (_, seed) => validate(measuredBy({}, { seed, perDay: 4 }), elements)!)
+    expect(runs.filter(h => h.improves).length).toBeLessThanOrEqual(10)
+    // the bar of a tenth is needed: without it many more would
+    expect(runs.filter(h => h.corrected < h.nominal).length).toBeGreaterThan(20)
   })
 
   it('needs three occasions', () => {
@@ -222,9 +222,8 @@ describe('the solver', () => {
       [0.5, 0.2, 2],
     ]
     const b = inverse(a)
-    a.forEach((row, i) => {
-      a.forEach((_, k) => expect(row.reduce((s, v, j) => s + v * b[j]![k]!, 0)).toBeCloseTo(i === k ? 1 : 0, 12))
-    })
+    for (const [i, row] of a.entries())
+      for (const k of a.keys()) expect(row.reduce((s, v, j) => s + v * b[j]![k]!, 0)).toBeCloseTo(i === k ? 1 : 0, 12)
     expect(() =>
       inverse([
         [1, 2],

@@ -1,7 +1,18 @@
 import type { FastifyInstance } from 'fastify'
 import { onTestFinished } from 'vitest'
+import type { PlannedAir } from '../../../core/judge/index.js'
 import type { Machine, Material, Sensor, Shop } from '../../../core/shop.js'
-import type { Datum, MachineState, SensorState, ShopState, VerdictChange } from '../../../core/state.js'
+import type {
+  Datum,
+  DriftLog,
+  FactorChange,
+  Forecast,
+  MachineState,
+  Measurement,
+  SensorState,
+  ShopState,
+  VerdictChange,
+} from '../../../core/state.js'
 import { createApp } from '../../../server/http/app.js'
 import type { LiveLimits } from '../../../server/http/live.js'
 import type { AppParts, HttpSettings } from '../../../server/http/parts.js'
@@ -177,12 +188,28 @@ export class FakeMonitor implements Monitor {
   sensors() {
     return this.sensorsNow
   }
+  forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast {
+    const times = Array.from({ length: points }, (_, i) => this.now + (i * length * 1000) / (points - 1))
+    const band = (value: number) => ({ mean: times.map(() => value), standardUncertainty: times.map(() => 0.1) })
+    return {
+      machine,
+      at: this.now,
+      times,
+      nodes: [{ node: 'air', ...band(plan[0]?.temperature ?? 20) }],
+      axes: [{ axis: 'X', ...band(1e-6) }],
+      classes: [],
+    }
+  }
   datumNow(machine: string) {
     if (this.missing) throw new Error(`node ${this.missing} is unknown`)
     return { machine, at: this.now, temperatures: { air: 21, 'x-screw': 22, column: 20.5 } }
   }
   setDatum(datum: Datum) {
     this.datum = datum
+  }
+  factors: Readonly<Record<string, number>> = {}
+  setFactors(_machine: string, factors: Readonly<Record<string, number>>) {
+    this.factors = factors
   }
   setBroker(broker: 'connected' | 'away') {
     this.state = { ...this.state, broker }
@@ -236,6 +263,39 @@ export class FakeStore implements Store {
   datums(machine: string) {
     return this.datumsKept.filter(d => d.machine === machine)
   }
+  logsKept: DriftLog[] = []
+  measured: Measurement[] = []
+  factorsKept: FactorChange[] = []
+  addDriftLog(log: Omit<DriftLog, 'id'>) {
+    const kept = { ...log, id: this.logsKept.length + 1 }
+    this.logsKept.unshift(kept)
+    return kept
+  }
+  driftLogs(machine: string) {
+    return this.logsKept.filter(l => l.machine === machine)
+  }
+  addMeasurements(all: readonly Omit<Measurement, 'id' | 'setAside'>[]) {
+    const kept = all.map((m, i) => ({ ...m, id: this.measured.length + i + 1, setAside: null }))
+    this.measured.push(...kept)
+    return kept
+  }
+  measurements(machine: string) {
+    return this.measured.filter(m => m.machine === machine)
+  }
+  setAside(id: number, how: { at: number; by: string; note: string }) {
+    const found = this.measured.find(m => m.id === id)
+    if (!found || found.setAside) return false
+    found.setAside = how
+    return true
+  }
+  addFactorChange(change: Omit<FactorChange, 'id'>) {
+    const kept = { ...change, id: this.factorsKept.length + 1 }
+    this.factorsKept.unshift(kept)
+    return kept
+  }
+  factorChanges(machine: string) {
+    return this.factorsKept.filter(c => c.machine === machine)
+  }
   recordRefusal() {}
   refusals() {
     return {
@@ -279,6 +339,7 @@ export const appFor = async (
       ingestStats: () => ({ received: 12, refused: 3 }),
       storeBytes: () => 4096,
       growthOf: (_machine, t) => [{ axis: 'X', atZero: 0, atWork: t['x-screw']! - 20, atTravel: t.column! - 20 }],
+      setFactors: (machine, factors) => monitor.setFactors(machine, factors),
       settings: { host: '127.0.0.1', token: null, pages: '/nowhere', ...settings },
       clock: () => monitor.now,
       version: '0.0.0-test',

@@ -1,0 +1,123 @@
+import type { Moment, Outlook } from './job.js'
+
+/** A change of the air that somebody intends: the heating comes back, a door is shut. */
+export interface PlannedAir {
+  /** s from now */
+  at: number
+  /** °C that the air at the machine goes to */
+  temperature: number
+  /** s; how quickly it gets there */
+  timeConstant: number
+}
+
+/** s; step of the integration and of the course it leaves */
+const step = 300
+/** s; how far a course reaches: the horizon of forecasts and a long job after it */
+export const courseLength = 96 * 3600
+
+/**
+ * Air under a plan: constant until the first change, then approaching each change's temperature first order from where
+ * it is by then.
+ *
+ * @param present °C
+ * @returns °C at every step from now on
+ */
+export const plannedAir = (present: number, plan: readonly PlannedAir[], steps: number): Float64Array => {
+  const changes = [...plan].sort((a, b) => a.at - b.at)
+  const air = new Float64Array(steps + 1)
+  let value = present
+  let next = 0
+  let target = present
+  let timeConstant = 1
+  air[0] = value
+  for (let k = 1; k <= steps; k++) {
+    while (next < changes.length && changes[next]!.at <= (k - 1) * step) {
+      target = changes[next]!.temperature
+      timeConstant = Math.max(changes[next]!.timeConstant, 1)
+      next++
+    }
+    value = target + (value - target) * Math.exp(-step / timeConstant)
+    air[k] = value
+  }
+  return air
+}
+
+/** What a course is computed with; perturbed one by one for its uncertainty. */
+export interface CourseInputs {
+  outlook: Outlook
+  plan: readonly PlannedAir[]
+  /** K added to the air from now on, as it ordinarily changes */
+  airShift?: number
+  /** K added to where a node is heading */
+  headingShift?: { node: number; by: number }
+  /** factor on a node's time constant */
+  pace?: { node: number; by: number }
+}
+
+/** Temperatures of the nodes and the part along a plan. */
+export interface Course {
+  /** s between moments */
+  step: number
+  moments: Moment[]
+}
+
+/**
+ * Course of all node temperatures under a plan, each body approaching its moving surroundings first order.
+ *
+ * @param length s
+ */
+export const courseUnder = (inputs: CourseInputs, length = courseLength): Course => {
+  const { outlook, plan, airShift = 0, headingShift, pace } = inputs
+  const { nodes, part, loop } = outlook
+  const steps = Math.ceil(length / step)
+  const isAir = loop.machine.nodes.map(node => node.kind === 'air')
+  const airs = nodes.map((node, i) => (isAir[i] ? plannedAir(node.temperature, plan, steps) : null))
+  for (const air of airs) if (air) for (let k = 1; k <= steps; k++) air[k]! += airShift
+  const workpiece = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
+
+  const temperatures = Float64Array.from(nodes, node => node.temperature)
+  let partNow = part.temperature
+  const decay = nodes.map((node, i) =>
+    Number.isFinite(node.timeConstant) ? Math.exp(-step / (node.timeConstant * (pace?.node === i ? pace.by : 1))) : 1,
+  )
+  const partDecay = Math.exp(-step / part.timeConstant)
+  const moments: Moment[] = [{ nodes: Float64Array.from(temperatures), part: partNow }]
+  for (let k = 1; k <= steps; k++) {
+    for (let i = 0; i < nodes.length; i++) {
+      const node = nodes[i]!
+      const air = airs[i]
+      if (air) temperatures[i] = air[k]!
+      else {
+        const around = node.follows >= 0 ? airs[node.follows] : null
+        const change = around ? (around[k]! + around[k - 1]!) / 2 - around[0]! : 0
+        const heading = node.heading + change + (headingShift?.node === i ? headingShift.by : 0)
+        temperatures[i] = heading + (temperatures[i]! - heading) * decay[i]!
+      }
+    }
+    const bath = airs[workpiece]?.[k] ?? temperatures[workpiece]!
+    partNow = bath + (partNow - bath) * partDecay
+    moments.push({ nodes: Float64Array.from(temperatures), part: partNow })
+  }
+  return { step, moments }
+}
+
+/** The moment `ahead` seconds along a course, between its steps linear; beyond its end, its end. */
+export const momentOn = ({ step: width, moments }: Course, ahead: number): Moment => {
+  const last = moments.length - 1
+  const place = Math.min(Math.max(ahead / width, 0), last)
+  const below = Math.floor(place)
+  const from = moments[below]!
+  const to = moments[Math.min(below + 1, last)]!
+  const part = place - below
+  return {
+    nodes: from.nodes.map((t, i) => t + part * (to.nodes[i]! - t)),
+    part: from.part + part * (to.part - from.part),
+  }
+}
+
+/** The same outlook, but conditions change as planned. */
+export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[]): Outlook => {
+  if (plan.length === 0) return outlook
+  const course = courseUnder({ outlook, plan })
+  return { ...outlook, plan, course: ahead => momentOn(course, ahead) }
+}

@@ -1,0 +1,18 @@
+/** Arithmetic mean, in the unit of the values; NaN for none. Kept exact for values far from zero by a second pass. */
+export const mean = (values: ArrayLike<number>): number => {
+  let sum = 0
+  for (let i = 0; i < values.length; i++) sum += values[i]!
+  const first = sum / values.length
+  let rest = 0
+  for (let i = 0; i < values.length; i++) rest += values[i]! - first
+  return first + rest / values.length
+}
+
+/** Standard deviation of a sample (divided by n − 1), in the unit of the values; NaN for fewer than two. */
+export const standardDeviation = (values: ArrayLike<number>): number => {
+  if (values.length < 2) return Number.NaN
+  const middle = mean(values)
+  let sum = 0
+  for (let i = 0; i < values.length; i++) sum += (values[i]! - middle) ** 2
+  return Math.sqrt(sum / (values.length - 1))
+}

@@ -1,0 +1,152 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import { worstWindow } from '../../../core/environment/index.js'
+import type { DriftLog } from '../../../core/state.js'
+import { csv, isoTime } from '../csv.js'
+import { readDriftLog } from '../drift-log.js'
+import { environmentTest, logComparison } from '../environment.js'
+import { knownAxis, knownMachine, machineParams } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { notKnown } from '../refused.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { comparisonAnswer, environmentAnswer, logSummary, signed } from '../schemas/measured.js'
+import { refusals } from '../schemas/refusal.js'
+import { day, formatQuery, spanOf, spanQuery } from '../span.js'
+import { readTable, refuseFaults, type TableRow } from '../table-in.js'
+
+const windowQuery = {
+  window: z.coerce
+    .number('must be a number of seconds')
+    .min(300)
+    .max(30 * 86_400)
+    .default(3600)
+    .describe('s; the length within which the largest change is looked for'),
+}
+
+/** bytes; 20,000 rows of a log with room */
+const largestLog = 2 * 1024 * 1024
+
+const sent = z.strictObject({
+  ...signed,
+  axis: z.string('the axis the indicator stood on'),
+  sense: z
+    .enum(['longer reads higher', 'longer reads lower'])
+    .default('longer reads higher')
+    .describe('what the indicator does when the axis grows'),
+  csv: z.string().max(largestLog).optional().describe('headings time,value; a unit behind "value" or in each cell'),
+  points: z
+    .array(z.strictObject({ time: z.string(), value: z.string().describe('with its unit: "1.2 µm"') }))
+    .max(20_000)
+    .optional()
+    .describe('the same as JSON'),
+})
+
+const summary = ({ id, axis, sign, enteredAt, by, note, points }: DriftLog) => ({
+  id,
+  axis,
+  sign,
+  enteredAt,
+  by,
+  note,
+  from: points[0]!.at,
+  to: points.at(-1)!.at,
+  count: points.length,
+})
+
+const rowsOf = ({ csv: text, points }: Pick<z.infer<typeof sent>, 'csv' | 'points'>): TableRow[] =>
+  text !== undefined
+    ? readTable(text, ['time', 'value'], ['time', 'value'])
+    : (points ?? []).map((cells, i) => ({ line: i + 1, cells, units: {} }))
+
+export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { store, shop, clock } = parts
+
+  app.get(
+    '/api/machines/:id/environment',
+    {
+      schema: {
+        summary: "What a machine at rest does with its surroundings' changes (ETVE in the manner of ISO 230-3)",
+        params: machineParams,
+        querystring: z.object({ ...spanQuery, ...windowQuery, ...formatQuery }),
+        response: { 200: jsonOrCsv(environmentAnswer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const span = spanOf(request.query, clock(), day)
+      const { window, format } = request.query
+      const test = environmentTest(parts, machine, span, window * 1000)
+      if (format === 'json') return { ...span, window, ...test, logs: store.driftLogs(machine.id).map(summary) }
+      const columns = ['at', 'timeUtc', 'airCelsius', ...test.axes.map(a => `${a.axis} growth metres`)]
+      const rows = test.at.map((at, i) => [
+        at,
+        isoTime(at),
+        test.airTemperature[i] ?? null,
+        ...test.axes.map(a => a.growth[i] ?? null),
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+    },
+  )
+
+  app.get(
+    '/api/machines/:id/environment/logs/:log',
+    {
+      schema: {
+        summary: 'A log of an indicator or probe beside the growth computed from temperatures',
+        params: machineParams.extend({ log: z.coerce.number().int() }),
+        querystring: z.object({ ...windowQuery, ...formatQuery }),
+        response: { 200: jsonOrCsv(comparisonAnswer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const logs = store.driftLogs(machine.id)
+      const log = logs.find(l => l.id === request.params.log)
+      if (!log)
+        throw notKnown(
+          'log',
+          [String(request.params.log)],
+          logs.map(l => String(l.id)),
+          'the address, after /logs/',
+        )
+      const comparison = logComparison(parts, machine, log)
+      if (request.query.format === 'csv') {
+        const columns = ['at', 'timeUtc', 'measuredMetres', 'predictedMetres', 'residualMetres']
+        const rows = (comparison?.points ?? []).map(p => [p.at, isoTime(p.at), p.measured, p.predicted, p.residual])
+        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      }
+      const worst = worstWindow(
+        log.points.map(p => p.at),
+        log.points.map(p => p.value),
+        request.query.window * 1000,
+      )
+      return { log: summary(log), comparison, worst }
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/environment/logs',
+    {
+      bodyLimit: largestLog + 64 * 1024,
+      schema: {
+        summary: 'Stores a log of an indicator or probe, as CSV text or JSON',
+        params: machineParams,
+        body: sent,
+        security: [{ token: [] }, {}],
+        response: { 201: logSummary, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const { by, note, sense, ...body } = request.body
+      const axis = knownAxis(machine, body.axis).id
+      const where = body.csv !== undefined ? 'body "csv"' : 'body "points"'
+      const { points, faults } = readDriftLog(rowsOf(body), shop.timeZone, clock())
+      refuseFaults(faults, where)
+      const sign = sense === 'longer reads higher' ? 1 : -1
+      const log = store.addDriftLog({ machine: machine.id, axis, sign, enteredAt: clock(), by, note, points })
+      request.log.info({ machine: machine.id, by, log: log.id, values: points.length }, 'a drift log was stored')
+      return reply.code(201).send(summary(log))
+    },
+  )
+}

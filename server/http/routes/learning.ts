@@ -1,0 +1,241 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import type { Machine } from '../../../core/shop.js'
+import { csv, isoTime } from '../csv.js'
+import { knownMachine, machineParams } from '../known.js'
+import { type Learning, learningOf, rememberedTemperatures } from '../learning.js'
+import { mandatoryColumns, measurementColumns, readMeasurements } from '../measurement-rows.js'
+import type { AppParts } from '../parts.js'
+import { notKnown, Refused } from '../refused.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { factorChange, learningAnswer, measurement, signed } from '../schemas/measured.js'
+import { refusals } from '../schemas/refusal.js'
+import { formatQuery } from '../span.js'
+import { readTable, refuseFaults, type TableRow } from '../table-in.js'
+
+const largestTable = 512 * 1024
+
+const cell = z.string().max(200)
+const entry = z.strictObject({
+  ...signed,
+  csv: z
+    .string()
+    .max(largestTable)
+    .optional()
+    .describe(`a table with the headings ${measurementColumns.join(', ')}; position and note may be left out`),
+  one: z
+    .strictObject({
+      axis: cell,
+      zero: cell.describe('when it was set to zero, as 2026-01-14 09:30 (the shop’s time) or with its zone'),
+      time: cell.describe('when it was read'),
+      value: cell.describe('since the zero, with its unit; positive = longer'),
+      uncertainty: cell.describe('standard uncertainty of one reading, with its unit'),
+      position: cell.optional().describe('place of the travel; where the work is held when left out'),
+    })
+    .optional()
+    .describe('a single measurement'),
+})
+
+const decision = z.strictObject({
+  ...signed,
+  factors: z
+    .record(z.string(), z.number())
+    .nullable()
+    .describe('the factors that were seen and are accepted; null returns to the nominal model'),
+})
+
+/** a factor may differ so much from what was seen */
+const sameFactor = 0.0005
+
+const tableColumns = [
+  'id',
+  'axis',
+  'positionMetres',
+  'zeroUtc',
+  'timeUtc',
+  'valueMetres',
+  'uncertaintyMetres',
+  'by',
+  'note',
+  'nominalMetres',
+  'heldOutMetres',
+  'notUsed',
+]
+
+const answerOf = (parts: AppParts, machine: Machine, learning: Learning): z.infer<typeof learningAnswer> => {
+  const { judged, learned, elements, heldOut } = learning
+  const changes = parts.store.factorChanges(machine.id)
+  const inUse = changes[0]?.factors ? changes[0] : null
+  let usable = -1
+  return {
+    measurements: judged.map(({ measurement, growth, why }) => {
+      if (!growth) return { ...measurement, computed: null, heldOut: null, why }
+      usable++
+      const computed = Object.values(growth.effects).reduce((sum, effect) => sum + effect, 0)
+      const error = heldOut?.errors[usable]?.corrected
+      return { ...measurement, computed, heldOut: error === undefined ? null : growth.value - error, why }
+    }),
+    factors: learned.factors.map((factor, i) => ({ ...factor, axes: elements[i]!.axes })),
+    scatter: learned.scatter,
+    heldOut: heldOut && (({ errors, ...figures }) => figures)(heldOut),
+    inUse,
+    changes,
+  }
+}
+
+const rowsOf = ({ csv: text, one }: Pick<z.infer<typeof entry>, 'csv' | 'one'>): TableRow[] => {
+  if (text !== undefined) return readTable(text, measurementColumns, mandatoryColumns)
+  if (one) return [{ line: 0, units: {}, cells: { ...one, position: one.position ?? '' } }]
+  throw new Refused(400, 'There is no measurement.', 'body', 'Send "one" measurement or a table as "csv".')
+}
+
+export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { store, shop, clock } = parts
+  const temperaturesOf = rememberedTemperatures(parts)
+
+  app.get(
+    '/api/machines/:id/learning',
+    {
+      schema: {
+        summary:
+          "Measured growth, the scale factors of the loop's elements it suggests, and the proof on what was held out",
+        params: machineParams,
+        querystring: z.object(formatQuery),
+        response: { 200: jsonOrCsv(learningAnswer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const answer = answerOf(parts, machine, learningOf(parts, machine, temperaturesOf))
+      if (request.query.format === 'json') return answer
+      const rows = answer.measurements.map(m => [
+        m.id,
+        m.axis,
+        m.position,
+        isoTime(m.zeroAt),
+        isoTime(m.at),
+        m.value,
+        m.uncertainty,
+        m.by,
+        m.note,
+        m.computed,
+        m.heldOut,
+        m.why,
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(tableColumns, rows))
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/measurements',
+    {
+      bodyLimit: largestTable + 64 * 1024,
+      schema: {
+        summary: 'Stores measured growth, one or a table as CSV',
+        params: machineParams,
+        body: entry,
+        security: [{ token: [] }, {}],
+        response: { 201: z.object({ measurements: z.array(measurement) }), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const { by, note } = request.body
+      const context = { by, note, zone: shop.timeZone, now: clock() }
+      const { measurements, faults } = readMeasurements(rowsOf(request.body), machine, context)
+      refuseFaults(faults, request.body.csv !== undefined ? 'body "csv"' : 'body "one"')
+      const added = store.addMeasurements(measurements)
+      request.log.info({ machine: machine.id, by, count: added.length }, 'measurements were stored')
+      return reply.code(201).send({ measurements: added })
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/measurements/:measurement/set-aside',
+    {
+      schema: {
+        summary: 'A measurement no longer counts; it stays on record',
+        params: machineParams.extend({ measurement: z.coerce.number().int() }),
+        body: z.strictObject(signed),
+        security: [{ token: [] }, {}],
+        response: { 201: measurement, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const id = request.params.measurement
+      const all = store.measurements(machine.id)
+      const found = all.find(m => m.id === id)
+      if (!found)
+        throw notKnown(
+          'measurement',
+          [String(id)],
+          all.map(m => String(m.id)),
+          'the address, after /measurements/',
+        )
+      const how = { at: clock(), ...request.body }
+      if (!store.setAside(id, how))
+        throw new Refused(409, 'It is set aside already.', `measurement ${id}`, 'Nothing is left to do.')
+      request.log.info({ machine: machine.id, by: how.by, measurement: id }, 'a measurement was set aside')
+      return reply.code(201).send({ ...found, setAside: how })
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/factors',
+    {
+      schema: {
+        summary: 'Accepts the learned factors, or returns to the nominal model',
+        params: machineParams,
+        body: decision,
+        security: [{ token: [] }, {}],
+        response: { 201: factorChange, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { machine } = knownMachine(parts, request.params.id)
+      const { by, note, factors } = request.body
+      const shown = factors && accepted(learningOf(parts, machine, temperaturesOf), factors)
+      if (!factors && !store.factorChanges(machine.id)[0]?.factors)
+        throw new Refused(409, 'The nominal model holds already.', 'body "factors"', 'Nothing is left to do.')
+      const change = store.addFactorChange({ machine: machine.id, at: clock(), by, note, factors, shown })
+      parts.setFactors(machine.id, factors ?? {})
+      request.log.info({ machine: machine.id, by, change: change.id, nominal: !factors }, 'factors were changed')
+      return reply.code(201).send(change)
+    },
+  )
+}
+
+/** @throws Refused 409 when there is no proof, or what is accepted is not what would be learned now */
+const accepted = ({ learned, heldOut, judged }: Learning, factors: Readonly<Record<string, number>>) => {
+  if (!heldOut)
+    throw new Refused(
+      409,
+      'There are too few days with measurements to show that the factors help.',
+      'body "factors"',
+      'Measure on three days at least, each from a zero of its own.',
+    )
+  if (!heldOut.improves)
+    throw new Refused(
+      409,
+      'On measurements held out the learned factors are not better than the nominal model.',
+      'body "factors"',
+      'Stay with the nominal model, and look for what is wrong in the measurements or in the description of the machine.',
+    )
+  const same =
+    Object.keys(factors).length === learned.factors.length &&
+    learned.factors.every(f => Math.abs((factors[f.element] ?? Number.NaN) - f.factor) <= sameFactor)
+  if (!same)
+    throw new Refused(
+      409,
+      'These are not the factors that the measurements now give.',
+      'body "factors"',
+      'Look at them again, then accept: a measurement was added or set aside meanwhile.',
+    )
+  return {
+    nominal: heldOut.nominal,
+    corrected: heldOut.corrected,
+    occasions: heldOut.occasions,
+    measurements: judged.filter(j => j.growth).length,
+  }
+}

@@ -1,0 +1,248 @@
+import { ironBody } from '../making.js'
+import type { BodyPlant, StructurePlant } from '../plant.js'
+import { aroundFactor, chance, rounded } from './draws.js'
+import { trueAlpha } from './materials.js'
+import type { Making, SensedNode } from './measuring.js'
+import { type ElementText, kelvinText, lengthText, timeConstantText } from './shop-text.js'
+
+export type FrameKind = 'mill' | 'lathe' | 'grinder'
+
+/** The castings of a machine and what its thermal loop owes to them. */
+export interface Frame {
+  bodies: BodyPlant[]
+  nodes: SensedNode[]
+  structure: StructurePlant[]
+  texts: ElementText[]
+  /** the body that takes the spindle's heat, and its W/K to the air */
+  spindle: { body: string; toAir: number }
+  /** the axes and which body carries each */
+  axes: { id: string; travel: number; carrier: string }[]
+  bed: { body: string; node: string }
+}
+
+interface Casting {
+  id: string
+  name: string
+  mass: [number, number]
+  hours: [number, number]
+  on?: { body: string; joint: number }
+  /** carries a sensor */
+  sensed: boolean
+}
+
+/** A casting as stated and as it is: its true time constant lies around the stated one. */
+const cast = (making: Making, machine: string, { id, name, mass, hours, on, sensed }: Casting) => {
+  const { random, timeConstantUncertainty, placement } = making
+  const stated = rounded(random, ...hours, 0.25) * 3600
+  const body = ironBody(
+    id,
+    random.between(...mass),
+    aroundFactor(random, stated, timeConstantUncertainty) / 3600,
+    on && { ...on, joint: on.joint * random.between(0.7, 1.3) },
+  )
+  const node: SensedNode = {
+    id,
+    text: {
+      name,
+      follows: 'air',
+      'time constant': timeConstantText(stated, timeConstantUncertainty),
+      placement: kelvinText(placement),
+    },
+    measures: { kind: 'body', machine, body: id },
+    placement,
+  }
+  return { body, node: sensed ? node : null }
+}
+
+/** A bar of the loop: most of it has the temperature of one casting, a little of it that of another. */
+const bar = (
+  making: Making,
+  name: string,
+  axis: string,
+  sign: 1 | -1,
+  length: number,
+  body: string,
+  other: string,
+): { plant: StructurePlant; text: ElementText } => {
+  const leak = making.random.between(0, 0.07)
+  return {
+    plant: {
+      kind: 'bar',
+      axis,
+      sign,
+      length,
+      alpha: trueAlpha(making.random, making.materials.iron),
+      over: { [body]: 1 - leak, [other]: leak },
+    },
+    text: {
+      bar: name,
+      axis,
+      sign: sign > 0 ? '+' : '-',
+      length: lengthText(length, making.lengths),
+      material: making.materials.iron.name,
+      nodes: body,
+    },
+  }
+}
+
+const put = (made: ReturnType<typeof cast>[], elements: ReturnType<typeof bar>[]) => ({
+  bodies: made.map(({ body }) => body),
+  nodes: made.flatMap(({ node }) => (node ? [node] : [])),
+  structure: elements.map(({ plant }) => plant),
+  texts: elements.map(({ text }) => text),
+})
+
+const toAirOf = ({ bodies }: { bodies: BodyPlant[] }, id: string) => ({
+  body: id,
+  toAir: bodies.find(body => body.id === id)!.toAir,
+})
+
+const millFrame = (making: Making, machine: string, bedSensed: boolean): Frame => {
+  const { random, materials, lengths } = making
+  const length = (low: number, high: number) => rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+  const bed: Casting = { id: 'bed', name: 'bed', mass: [700, 1300], hours: [3.5, 5], sensed: bedSensed }
+  const bends = chance(random, 0.4)
+  const carrier = bends ? 'column-front' : 'column'
+  const on = { body: carrier, joint: 1.1 }
+  const head: Casting = { id: 'head', name: 'spindle head', mass: [70, 150], hours: [1, 1.5], on, sensed: true }
+  const columns: Casting[] = bends
+    ? [
+        {
+          id: 'column-front',
+          name: 'column front',
+          mass: [220, 350],
+          hours: [2, 3],
+          on: { body: 'bed', joint: 2 },
+          sensed: true,
+        },
+        {
+          id: 'column-rear',
+          name: 'column rear',
+          mass: [180, 300],
+          hours: [1.5, 2.5],
+          on: { body: 'column-front', joint: 4 },
+          sensed: true,
+        },
+      ]
+    : [
+        {
+          id: 'column',
+          name: 'column',
+          mass: [450, 750],
+          hours: [2.5, 4.5],
+          on: { body: 'bed', joint: 4 },
+          sensed: true,
+        },
+      ]
+  const made = [bed, ...columns, head].map(casting => cast(making, machine, casting))
+  const headBar = bar(making, 'spindle head', 'Z', -1, length(0.2, 0.32), 'head', carrier)
+  const height = length(0.5, 0.7)
+  const columnBar = bar(making, 'column', 'Z', 1, height, carrier, bends ? 'column-rear' : 'bed')
+  const frame = put(made, [columnBar, headBar])
+  if (bends) {
+    const half = random.between(0.45, 0.55)
+    frame.structure[0] = {
+      ...(columnBar.plant as Extract<StructurePlant, { kind: 'bar' }>),
+      over: { 'column-front': half, 'column-rear': 1 - half },
+    }
+    frame.texts[0] = {
+      ...(columnBar.text as Extract<ElementText, { bar: string }>),
+      nodes: { 'column-front': 0.5, 'column-rear': 0.5 },
+    }
+    const depth = length(0.3, 0.45)
+    frame.structure.push({
+      kind: 'bending column',
+      axis: 'Y',
+      sign: 1,
+      height,
+      depth,
+      alpha: trueAlpha(random, materials.iron),
+      front: 'column-front',
+      rear: 'column-rear',
+    })
+    frame.texts.push({
+      'bending column': 'column',
+      axis: 'Y',
+      sign: '+',
+      height: lengthText(height, lengths),
+      depth: lengthText(depth, lengths),
+      material: materials.iron.name,
+      front: 'column-front',
+      rear: 'column-rear',
+    })
+  }
+  return {
+    ...frame,
+    spindle: toAirOf(frame, 'head'),
+    axes: [
+      { id: 'X', travel: length(0.5, 1.1), carrier: 'bed' },
+      { id: 'Y', travel: length(0.38, 0.6), carrier: 'bed' },
+      { id: 'Z', travel: length(0.4, 0.6), carrier },
+    ],
+    bed: { body: 'bed', node: 'bed' },
+  }
+}
+
+const latheFrame = (making: Making, machine: string): Frame => {
+  const { random, lengths } = making
+  const length = (low: number, high: number) => rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+  const made = [
+    cast(making, machine, { id: 'bed', name: 'bed', mass: [800, 1400], hours: [3.5, 5], sensed: true }),
+    cast(making, machine, {
+      id: 'headstock',
+      name: 'headstock',
+      mass: [150, 280],
+      hours: [1, 1.75],
+      on: { body: 'bed', joint: 2 },
+      sensed: true,
+    }),
+  ]
+  const frame = put(made, [
+    bar(making, 'bed', 'Z', 1, length(0.3, 0.5), 'bed', 'headstock'),
+    bar(making, 'headstock height', 'X', 1, length(0.15, 0.22), 'headstock', 'bed'),
+    bar(making, 'headstock', 'Z', -1, length(0.2, 0.3), 'headstock', 'bed'),
+  ])
+  return {
+    ...frame,
+    spindle: toAirOf(frame, 'headstock'),
+    axes: [
+      { id: 'X', travel: length(0.2, 0.3), carrier: 'bed' },
+      { id: 'Z', travel: length(0.45, 0.9), carrier: 'bed' },
+    ],
+    bed: { body: 'bed', node: 'bed' },
+  }
+}
+
+const grinderFrame = (making: Making, machine: string): Frame => {
+  const { random, lengths } = making
+  const length = (low: number, high: number) => rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+  const made = [
+    cast(making, machine, { id: 'bed', name: 'bed', mass: [700, 1200], hours: [3.5, 5], sensed: true }),
+    cast(making, machine, {
+      id: 'wheel-head',
+      name: 'wheel head',
+      mass: [140, 240],
+      hours: [1.25, 2],
+      on: { body: 'bed', joint: 1.5 },
+      sensed: true,
+    }),
+  ]
+  const frame = put(made, [bar(making, 'wheel head', 'X', -1, length(0.16, 0.26), 'wheel-head', 'bed')])
+  return {
+    ...frame,
+    spindle: toAirOf(frame, 'wheel-head'),
+    axes: [
+      { id: 'X', travel: length(0.18, 0.3), carrier: 'bed' },
+      { id: 'Z', travel: length(0.4, 0.8), carrier: 'bed' },
+    ],
+    bed: { body: 'bed', node: 'bed' },
+  }
+}
+
+/** @param bedSensed a pretensioned screw needs the bed's temperature */
+export const makeFrame = (making: Making, kind: FrameKind, machine: string, bedSensed: boolean): Frame =>
+  kind === 'mill'
+    ? millFrame(making, machine, bedSensed)
+    : kind === 'lathe'
+      ? latheFrame(making, machine)
+      : grinderFrame(making, machine)

@@ -1,0 +1,63 @@
+import { defaultVerdictSettings } from '../../core/judge/index.js'
+import type { Machine, WorkClass } from '../../core/shop.js'
+import type { ClassState } from '../../core/state.js'
+import type { HeldMoment } from '../../simulators/index.js'
+import { firstWithin, jobErrorsAlong } from './truth.js'
+
+const MINUTE = 60
+const HOUR = 3600
+
+/** s; ready times are looked for so far ahead: finely where waits are judged, coarsely beyond */
+export const courseHorizons: readonly number[] = [
+  ...Array.from({ length: (12 * HOUR) / (5 * MINUTE) + 1 }, (_, i) => i * 5 * MINUTE),
+  ...Array.from({ length: (16 * HOUR) / (30 * MINUTE) }, (_, i) => 12 * HOUR + (i + 1) * 30 * MINUTE),
+]
+
+/** min; a machine that is not ready by then if conditions hold counts as ready then, so the error is at least that */
+export const latestTruth = 24 * 60
+
+/** A ready time as it was shown at a moment, beside the true one; minutes from that moment. */
+export interface ReadySample {
+  earliest: number
+  likely: number
+  /** null: later than the horizon */
+  latest: number | null
+  /** true wait with the verdict's own waiting time; null when it would not become ready within a day */
+  true: number | null
+  /** the true error was within the share already */
+  already: boolean
+}
+
+/**
+ * What a shown ready time is worth. The true moment is the first from which the true error of a job begun then stays
+ * within the share for the verdict's waiting time, if the conditions of the last five minutes hold; that waiting time is
+ * added, as it is in what is shown. Nothing is granted for the uncertainty and the deadband that the verdict keeps clear
+ * of the share: they make the shown time late, and that counts as its error.
+ *
+ * @param now ms
+ * @param course of the machine, at `courseHorizons`
+ * @returns null when no time is shown, or when the shown one only counts the waiting time down
+ */
+export const readySample = (
+  state: ClassState,
+  now: number,
+  machine: Machine,
+  workClass: WorkClass,
+  course: () => readonly HeldMoment[],
+  partAlpha: Record<string, number>,
+): ReadySample | null => {
+  const { verdict, ready, reasons } = state
+  if (verdict !== 'settling' || !ready || reasons[0]?.kind === 'waiting') return null
+  const minutes = (at: number) => (at - now) / 60_000
+  const { ahead, error } = jobErrorsAlong(machine.axes, workClass, course(), partAlpha)
+  const wait = defaultVerdictSettings.fitDelay
+  const first = firstWithin(ahead, error, workClass.share * workClass.tolerance, wait)
+  const found = first === null ? null : (first + wait) / 60
+  return {
+    earliest: minutes(ready.earliest),
+    likely: minutes(ready.likely),
+    latest: ready.latest === null ? null : minutes(ready.latest),
+    true: found === null || found > latestTruth ? null : found,
+    already: first === 0,
+  }
+}

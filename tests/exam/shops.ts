@@ -1,0 +1,48 @@
+import { describeProblems, parseShop, readShop } from '../../server/shop/index.js'
+import { createSimulatedShop, demoPlant, randomPlant, type ScenarioName, shopFile } from '../../simulators/index.js'
+import { type ExamRecord, examine } from './examine.js'
+
+/** s */
+const step = 60
+const judgeEvery = 300
+const readyEvery = 900
+
+/** Examines the demo shop, its sensors reporting once a minute. */
+export const examineDemo = (
+  { seed, from, days, scenario }: { seed: number; from: number; days: number; scenario: ScenarioName },
+  onProgress?: (part: number) => void,
+): ExamRecord => {
+  const parsed = readShop(new URL('../../simulators/demo-shop.yaml', import.meta.url).pathname)
+  if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
+  const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario })
+  return examine(parsed.shop, simulated, { from, days, step, recorded: true, judgeEvery, readyEvery, onProgress })
+}
+
+/** The number of the n-th shop of a seed. Seeds below 1000 are for development. */
+export const shopNumber = (seed: number, n: number): number => 1000 * seed + n
+
+/**
+ * Examines a random shop by its number, its sensors reporting at their own intervals.
+ *
+ * @throws when its shop file does not parse
+ */
+export const examineRandom = (number: number, days: number, onProgress?: (part: number) => void): ExamRecord => {
+  const plant = randomPlant(number)
+  const parsed = parseShop(shopFile(plant), `random shop ${number}`)
+  if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
+  const from = plant.start
+  // only what breaks within the days looked at makes a shop an unhealthy one
+  const faults = plant.faults.filter(fault => fault.from < days * 86_400)
+  const simulated = createSimulatedShop(plant, { seed: number, start: from })
+  const record = examine(parsed.shop, simulated, {
+    from,
+    days,
+    step,
+    recorded: false,
+    judgeEvery,
+    readyEvery,
+    faults,
+    onProgress,
+  })
+  return { ...record, shop: number }
+}
