@@ -1,5 +1,5 @@
 import type { Shop } from '../core/shop.js'
-import type { Datum, SensorState, VerdictChange } from '../core/state.js'
+import type { Datum, Forecast, SensorState, VerdictChange } from '../core/state.js'
 import { recall } from './preferences.js'
 
 /** The service's answers to questions, beside the live stream. Every function throws an Error whose message can be shown. */
@@ -84,6 +84,11 @@ export const growthPath = (machine: string, range: Range, format?: 'csv'): strin
   path(machinePath(machine, 'growth'), { ...range, ...(format && { format }) })
 export const fetchGrowth = (machine: string, range: Range, signal: AbortSignal): Promise<{ axes: GrowthSeries[] }> =>
   ask(growthPath(machine, range), { signal })
+
+export const forecastPath = (machine: string, hours: number, plan: string, format?: 'csv'): string =>
+  path(machinePath(machine, 'forecast'), { hours, points: 200, plan, ...(format && { format }) })
+export const fetchForecast = (machine: string, hours: number, plan: string, signal: AbortSignal): Promise<Forecast> =>
+  ask(forecastPath(machine, hours, plan), { signal })
 
 export const verdictsPath = (machine: string, from: number, to: number, format?: 'csv'): string =>
   path(machinePath(machine, 'verdicts'), { from, to, ...(format && { format }) })

@@ -6,6 +6,7 @@ import { machines, now, shop, stoppedKind } from '../live/state.js'
 import { go, query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
 import { classState } from '../wall/summary.js'
+import { Ahead } from './Ahead.js'
 import { AlongTravel, growthReach } from './AlongTravel.js'
 import { Budget } from './Budget.js'
 import { ClassCard } from './ClassCards.js'
@@ -107,6 +108,8 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
           <Budget workClass={budgetClass} axes={budgetState?.axes ?? []} system={system} />
         </section>
       )}
+
+      <Ahead shop={shop} machine={machine} now={moment} />
 
       <section class="panel" aria-labelledby="over-time">
         <div class="panel-head">

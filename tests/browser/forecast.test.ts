@@ -1,0 +1,52 @@
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
+import { startMosquitto } from '../mosquitto.js'
+import { launchBrowser, openPage } from './browser.js'
+import { liveShop } from './live-shop.js'
+
+let browser: Browser
+beforeAll(async () => {
+  browser = await launchBrowser()
+})
+afterAll(() => browser.close())
+
+describe('what lies ahead of a machine', () => {
+  it('answers a plan for the heating with ready times, and keeps the plan in the address', async () => {
+    const mosquitto = await startMosquitto()
+    onTestFinished(() => mosquitto.remove())
+    // a winter night with the heating set back
+    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 1, 0))
+    await shop.live(12)
+    const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
+    const ahead = page.getByRole('region', { name: 'Ahead' })
+    const row = ahead.getByRole('row', { name: /Close bores/ })
+    await row.getByText('no time within 72 h can be named').waitFor({ timeout: 10_000 })
+
+    await ahead.getByLabel('At').fill('05:00')
+    await ahead.getByLabel(/the air here goes to/).fill('20.5')
+    await ahead.getByRole('button', { name: 'Add to the plan' }).click()
+    await ahead.getByText(/from 05:00 the air goes to 20.5 °C/).waitFor({ timeout: 10_000 })
+    await row
+      .getByText(/^\d\d:\d\d$/)
+      .first()
+      .waitFor({ timeout: 10_000 })
+    expect(new URL(page.url()).searchParams.get('plan')).toMatch(/,20\.5$/)
+
+    await page.reload()
+    await ahead.getByText(/from 05:00 the air goes to 20.5 °C/).waitFor({ timeout: 10_000 })
+    await ahead.getByRole('button', { name: 'Take out' }).click()
+    await row.getByText('no time within 72 h can be named').waitFor({ timeout: 10_000 })
+    expect(troubles).toEqual([])
+  })
+
+  it('says what is wrong with a plan that cannot be read', async () => {
+    const mosquitto = await startMosquitto()
+    onTestFinished(() => mosquitto.remove())
+    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 1, 0))
+    const { page } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
+    const ahead = page.getByRole('region', { name: 'Ahead' })
+    await ahead.getByLabel(/the air here goes to/).fill('warm')
+    await ahead.getByRole('button', { name: 'Add to the plan' }).click()
+    await ahead.getByText('Give a temperature in °C.').waitFor({ timeout: 5000 })
+  })
+})
