@@ -147,6 +147,8 @@ export interface Sensor {
   interval: number
   /** K; standard uncertainty of its calibration */
   uncertainty: number
+  /** sensors of one batch share an offset nobody knows; K, its standard uncertainty */
+  batch?: { name: string; uncertainty: number }
   /** K; added to every reading */
   offset: number
   at: SensorPlace

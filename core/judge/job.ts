@@ -18,6 +18,8 @@ export interface NodeOutlook {
   headingUncertainty: number
   /** K; standard uncertainty of the sensor's calibration */
   calibration: number
+  /** the offset it shares with the other sensors of its batch; K, its standard uncertainty */
+  batch?: { name: string; uncertainty: number }
   /** K; standard uncertainty that the sensor stands for the node */
   placement: number
   /** index of the air or coolant node it follows; −1 for those themselves */

@@ -31,6 +31,7 @@ const doubts: Readonly<Record<string, string>> = {
   'time constants': 'how fast it settles is not known well',
   'sensor placement': 'its sensors cannot be everywhere',
   'sensor calibration': "its sensors' calibration",
+  'offset shared by a batch of sensors': 'an offset its sensors share',
 }
 
 /** "1.9 K warmer" or "0.4 K colder" */

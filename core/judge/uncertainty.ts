@@ -50,7 +50,9 @@ const derivative = (f: (t: Float64Array) => number, at: Float64Array, index: num
  * a job they cancel, since the same sensor is read twice. The drift is uncertain by where each node is heading, by its
  * time constant and by the ordinary changes of the air.
  *
- * @see JCGM 100:2008 (GUM), 5.1
+ * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2).
+ *
+ * @see JCGM 100:2008 (GUM), 5.1 and 5.2
  */
 export const contributions = (
   outlook: Outlook,
@@ -90,6 +92,18 @@ export const contributions = (
   let air = 0
   for (const change of airChange.values()) air += change ** 2
 
+  // an offset that a batch of sensors shares moves screw and part together: their sensitivities are added before squaring
+  const shared = new Map<string, number>()
+  const partNode = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
+  const share = (index: number, sensitivity: number) => {
+    const batch = nodes[index]?.batch
+    if (batch && !datum) shared.set(batch.name, (shared.get(batch.name) ?? 0) + sensitivity * batch.uncertainty)
+  }
+  for (const index of axis.nodes) share(index, sizes[index]!)
+  share(partNode, -length * workClass.material.alpha)
+  let common = 0
+  for (const change of shared.values()) common += change ** 2
+
   const base = datum ? datum.nodes : new Float64Array(nodes.length).fill(loop.reference)
   const machineGrowth = length * (axis.growthPerMetre(temperatures) - axis.growthPerMetre(base))
   const partGrowth = length * workClass.material.alpha * (part.temperature - (datum?.part ?? loop.reference))
@@ -97,6 +111,7 @@ export const contributions = (
     { name: ofThePart, standardUncertainty: length * workClass.material.alpha * part.uncertainty },
     { name: 'sensor placement', standardUncertainty: Math.sqrt(placement) },
     { name: 'sensor calibration', standardUncertainty: Math.sqrt(calibration) },
+    { name: 'offset shared by a batch of sensors', standardUncertainty: Math.sqrt(common) },
     {
       name: 'expansion coefficient of the machine',
       standardUncertainty: Math.abs(machineGrowth) * axis.alphaUncertainty,

@@ -21,3 +21,21 @@ export interface Identification extends Identified {
   /** the monitor uses it; otherwise the configured prior stays, and `refusal` says why */
   accepted: boolean
 }
+
+/**
+ * The identification a node's forecasts use: the newest accepted one from the sensors it has now. A later one that was
+ * refused because the history told too little (weeks of steady air) leaves it standing; one that contradicted the model
+ * does not.
+ *
+ * @param found   of one node, newest first
+ * @param sensors that the node and what it follows have now, as in `Identification.sensors`
+ * @returns null when the configured time constant holds
+ */
+export const identificationInUse = (found: readonly Identification[], sensors: string): Identification | null => {
+  for (const each of found) {
+    if (each.sensors !== sensors) return null
+    if (each.accepted) return each
+    if (!each.tooLittle) return null
+  }
+  return null
+}

@@ -31,6 +31,8 @@ export interface Identified {
   residualCorrelation: number | null
   /** why the result must not be used, in words; empty when it may */
   refusal: string
+  /** refused only because the history tells too little, not because it contradicts the model */
+  tooLittle: boolean
 }
 
 /** s between the values that are worked on */
@@ -65,6 +67,7 @@ const nothing = (hours: number, refusal: string): Identified => ({
   moved: null,
   residualCorrelation: null,
   refusal,
+  tooLittle: true,
 })
 
 const minutes = (seconds: number): string =>
@@ -152,18 +155,20 @@ const judged = (fit: Fit, answers: number[], error: number, hours: number, noise
   const bias = (noise / drive) ** 2
   const uncertainty = Math.hypot(error, spread / 2, bias, formUncertainty)
   const least = Math.max(leastMovement.kelvin, leastMovement.noises * noise)
-  const refusal =
+  const little =
     moved < least
       ? `the surroundings moved it by only ${moved.toFixed(2)} K; ${least.toFixed(1)} K are needed`
-      : timeConstant < 1.05 * bounds.shortest || timeConstant > 0.95 * bounds.longest
-        ? 'the fit ends at the bounds of what is plausible, 2 min and 48 h'
-        : spread > largestSpread
-          ? `it moves at two speeds: the answers run from ${minutes(Math.min(...answers))} to ${minutes(Math.max(...answers))}`
-          : correlation > largestCorrelation
-            ? `the residuals are not explained: they still resemble each other by ${Math.round(100 * correlation)} %`
-            : !(uncertainty <= largestUncertainty)
-              ? `the fit is uncertain by ${Number.isFinite(uncertainty) ? `${Math.round(100 * uncertainty)} %` : 'any amount'}; ${100 * largestUncertainty} % are allowed`
-              : ''
+      : !(Math.hypot(error, bias) <= largestUncertainty)
+        ? `the fit is uncertain by more than ${100 * largestUncertainty} %`
+        : ''
+  const contradicted =
+    timeConstant < 1.05 * bounds.shortest || timeConstant > 0.95 * bounds.longest
+      ? 'the fit ends at the bounds of what is plausible, 2 min and 48 h'
+      : spread > largestSpread
+        ? `it moves at two speeds: the answers run from ${minutes(Math.min(...answers))} to ${minutes(Math.max(...answers))}`
+        : correlation > largestCorrelation
+          ? `the residuals are not explained: they still resemble each other by ${Math.round(100 * correlation)} %`
+          : ''
   return {
     timeConstant,
     uncertainty: Number.isFinite(uncertainty) ? uncertainty : null,
@@ -174,7 +179,8 @@ const judged = (fit: Fit, answers: number[], error: number, hours: number, noise
     hours,
     moved,
     residualCorrelation: correlation,
-    refusal,
+    refusal: little || contradicted,
+    tooLittle: little !== '',
   }
 }
 

@@ -30,7 +30,7 @@ import type {
   Trust,
   VerdictChange,
 } from '../../core/state.js'
-import { NodeFollower } from './node-follower.js'
+import { type IdentifiedSettling, NodeFollower } from './node-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { Disturbance, SourceBoard } from './source-board.js'
 
@@ -90,6 +90,14 @@ export class MachineWatch {
   /** Scale factors of the loop's elements; what is evaluated from now on follows them. */
   setFactors(factors: LoopFactors): void {
     this.loop = thermalLoop(this.machine, this.shop.referenceTemperature, factors)
+    for (const watch of this.classes) watch.ready = null
+  }
+
+  /** How a node settles, as identified; null: as configured. */
+  setSettling(node: string, identified: IdentifiedSettling | null): void {
+    const follower = this.follower(node)
+    if (!follower || follower.node.kind !== 'body') return
+    follower.identified = identified
     for (const watch of this.classes) watch.ready = null
   }
 
@@ -195,8 +203,8 @@ export class MachineWatch {
       temperature: null,
       rate: Number.isNaN(rate) ? null : rate,
       steadyExcess: null,
-      timeConstant: node.timeConstant ?? null,
-      timeConstantUncertainty: node.timeConstantUncertainty ?? null,
+      timeConstant: follower.timeConstant,
+      timeConstantUncertainty: follower.timeConstantUncertainty,
       at: follower.at,
       trust,
       standIn: false,
@@ -217,6 +225,7 @@ export class MachineWatch {
       timeConstantUncertainty: 0,
       headingUncertainty: 0,
       calibration,
+      ...(good[0]!.sensor.batch && { batch: good[0]!.sensor.batch }),
       placement: node.placementUncertainty,
       follows: -1,
       ordinaryChange: 0,
@@ -244,7 +253,7 @@ export class MachineWatch {
         temperature: estimate.temperature,
         heading,
         timeConstant,
-        timeConstantUncertainty: node.timeConstantUncertainty ?? coolantUncertainty,
+        timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
         headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance)),
         follows,
       },

@@ -33,12 +33,15 @@ const payload = picked<PayloadForm>(raw =>
       }),
 )
 
+const batch = section({ name: value(text('spring delivery')), uncertainty: value(uncertainty) })
+
 /** What holds for every sensor that does not say otherwise. */
 export const sensorDefaults = section({
   unit: value(or(unit, undefined)),
   interval: value(or(interval, undefined)),
   uncertainty: value(or(uncertainty, undefined)),
   offset: value(or(difference, undefined)),
+  batch: batch.optional(),
   payload: payload.optional(),
 })
 
@@ -99,6 +102,7 @@ export const sensor = (id: string, outline: Outline) =>
     const defaults = outline.sensorDefaults
     const written = (raw ?? {}) as Record<string, unknown>
     const isState = (written.unit ?? defaults.unit) === 'state'
+    const usualBatch = batch.safeParse(defaults.batch)
     const usualPayload = payload.safeParse(defaults.payload)
     const place: Reader<SensorPlace> = at => {
       const parsed = placeOf(outline)(at)
@@ -117,9 +121,11 @@ export const sensor = (id: string, outline: Outline) =>
       // whether a door is open has no uncertainty in kelvin
       uncertainty: value(inherited(isState ? or(uncertainty, 0) : uncertainty, defaults.uncertainty)),
       offset: value(inherited(or(difference, 0), defaults.offset)),
+      batch: batch.optional(),
       payload: payload.optional(),
     }).transform(own => ({
       id,
+      ...((own.batch ?? usualBatch.success) && { batch: own.batch ?? usualBatch.data }),
       name: own.name,
       topic: own.topic,
       payload: own.payload ?? (usualPayload.success ? usualPayload.data : { kind: 'number' as const }),

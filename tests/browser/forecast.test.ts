@@ -22,7 +22,7 @@ describe('what lies ahead of a machine', () => {
     const row = ahead.getByRole('row', { name: /Close bores/ })
     await row.getByText('no time within 72 h can be named').waitFor({ timeout: 10_000 })
 
-    await ahead.getByLabel('At').fill('05:00')
+    await ahead.getByLabel('At', { exact: true }).fill('05:00')
     await ahead.getByLabel(/the air here goes to/).fill('20.5')
     await ahead.getByRole('button', { name: 'Add to the plan' }).click()
     await ahead.getByText(/from 05:00 the air goes to 20.5 °C/).waitFor({ timeout: 10_000 })

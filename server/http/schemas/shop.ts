@@ -100,6 +100,7 @@ const sensor = z.object({
   unit: z.enum(['°C', '°F', 'K', 'state']),
   interval: z.number().describe('s'),
   uncertainty: z.number().describe('K, standard'),
+  batch: z.object({ name: z.string(), uncertainty: z.number().describe('K, standard') }).optional(),
   offset: z.number().describe('K'),
   at: z.discriminatedUnion('kind', [
     z.object({ kind: z.literal('node'), machine: z.string(), node: z.string() }),

@@ -14,7 +14,8 @@ import {
   standardTolerance,
   thermalErrorIndex,
 } from '../../../core/judge/index.js'
-import { machineWith, screwAxis, steel, workClass } from '../machines.js'
+import type { Material } from '../../../core/shop.js'
+import { aluminium, machineWith, screwAxis, steel, workClass } from '../machines.js'
 
 const machine = machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] })
 const loop = thermalLoop(machine, 20)
@@ -69,6 +70,17 @@ describe('thermal error of a job', () => {
     expect(expandedUncertainty([])).toBe(0)
     const part = axis!.budget.find(c => c.name === 'temperature of the part')!
     expect(part.standardUncertainty).toBeCloseTo(0.12 * 23.6e-6 * 0.3, 12)
+  })
+  it('counts an offset that screw and air sensors share once, where it cancels on parts of the same metal', () => {
+    const batch = { name: 'one delivery', uncertainty: 0.2 }
+    const shared = (material: Material) => {
+      const of = outlook(23, 20)
+      const nodes = of.nodes.map(node => ({ ...node, batch }))
+      const { budget } = assess({ ...of, nodes }, workClass({ material })).axes[0]!
+      return budget.find(c => c.name.startsWith('offset shared'))?.standardUncertainty ?? 0
+    }
+    expect(shared(steel)).toBeLessThan(1e-12)
+    expect(shared(aluminium)).toBeCloseTo(0.12 * (23.6e-6 - 11.5e-6) * 0.2, 12)
   })
   it('names the larger share first, in words a machinist uses', () => {
     const found = assess(outlook(23, 20), workClass())

@@ -137,6 +137,15 @@ describe('a shop file', () => {
     expect(shop.workClasses[1]).toMatchObject({ name: 'plates', zeroedAt: 'datum' })
   })
 
+  it('reads the batch a sensor shares an offset with, its own or what holds for all', () => {
+    const own = changed('a-screw: { topic', 'a-screw: { batch: { name: old ones, uncertainty: 0.2 K }, topic')
+    const usual = 'sensor defaults: { batch: { name: delivery 7, uncertainty: 0.1 °F },'
+    const [air, screw] = shopOf(changed('sensor defaults: {', usual, own)).sensors
+    expect(air!.batch!.name).toBe('delivery 7')
+    expect(air!.batch!.uncertainty).toBeCloseTo(0.1 / 1.8, 12)
+    expect(screw!.batch).toEqual({ name: 'old ones', uncertainty: 0.2 })
+  })
+
   it('reads sensors, with what holds for all where they say nothing', () => {
     expect(shop.sensors[0]).toEqual({
       id: 'a-air',
