@@ -24,6 +24,7 @@ export {
 } from './uncertainty.js'
 export {
   defaultVerdictSettings,
+  earningDelay,
   type Judgement,
   nextVerdict,
   type ShownVerdict,

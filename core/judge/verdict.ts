@@ -6,6 +6,8 @@ export interface VerdictSettings {
   deadband: number
   /** s that the index must stay within share less deadband before a machine becomes fit */
   fitDelay: number
+  /** s; each loss of fit within this time doubles the delay, at most four times: what comes and goes must prove itself */
+  memory: number
   /** s before settling and unfit change places */
   otherDelay: number
   /** s instead of that before settling becomes unfit while the lowest index ahead is not clearly over the share */
@@ -17,6 +19,7 @@ export interface VerdictSettings {
 export const defaultVerdictSettings: VerdictSettings = {
   deadband: 0.12,
   fitDelay: 600,
+  memory: 8 * 3600,
   otherDelay: 180,
   narrowDelay: 1800,
   clear: 0.3,
@@ -30,6 +33,18 @@ export interface ShownVerdict {
   lowSince: number | null
   /** settling or unfit waiting to be shown, and since when */
   pending: { verdict: Verdict; since: number } | null
+  /** ms; when fit was lately lost */
+  losses: readonly number[]
+}
+
+/** How long the index must stay low before a machine with these losses becomes fit, s. */
+export const earningDelay = (
+  losses: readonly number[],
+  now: number,
+  settings: VerdictSettings = defaultVerdictSettings,
+): number => {
+  const recent = losses.filter(at => now - at < settings.memory * 1000).length
+  return settings.fitDelay * 2 ** Math.min(recent, 4)
 }
 
 export interface Judgement {
@@ -59,14 +74,16 @@ export const nextVerdict = (
 ): ShownVerdict => {
   const low = known && index <= share * (1 - settings.deadband)
   const lowSince = low ? (shown?.lowSince ?? now) : null
-  const to = (verdict: Verdict): ShownVerdict =>
-    shown?.verdict === verdict
-      ? { ...shown, lowSince, pending: null }
-      : { verdict, since: now, lowSince, pending: null }
+  const losses = (shown?.losses ?? []).filter(at => now - at < settings.memory * 1000)
+  const to = (verdict: Verdict): ShownVerdict => {
+    if (shown?.verdict === verdict) return { ...shown, lowSince, losses, pending: null }
+    const lost = shown?.verdict === 'fit' && verdict !== 'unknown'
+    return { verdict, since: now, lowSince, losses: lost ? [...losses, now] : losses, pending: null }
+  }
 
   if (!known) return to('unknown')
   if (shown?.verdict === 'fit' && index <= share) return to('fit')
-  if (lowSince !== null && now - lowSince >= settings.fitDelay * 1000) return to('fit')
+  if (lowSince !== null && now - lowSince >= 1000 * earningDelay(losses, now, settings)) return to('fit')
 
   const target: Verdict = low || willBeFit ? 'settling' : 'unfit'
   const free = !shown || shown.verdict === 'unknown' || shown.verdict === 'fit' || shown.verdict === target
@@ -74,5 +91,5 @@ export const nextVerdict = (
   const since = shown.pending?.verdict === target ? shown.pending.since : now
   const narrow = target === 'unfit' && lowest <= share * (1 + settings.clear)
   if (now - since >= (narrow ? settings.narrowDelay : settings.otherDelay) * 1000) return to(target)
-  return { ...shown, lowSince, pending: { verdict: target, since } }
+  return { ...shown, lowSince, losses, pending: { verdict: target, since } }
 }

@@ -6,6 +6,7 @@ import {
   assess,
   defaultVerdictSettings,
   disturbedBy,
+  earningDelay,
   errorReasons,
   type NodeOutlook,
   nextVerdict,
@@ -96,7 +97,7 @@ export class MachineWatch {
   /** How a node settles, as identified; null: as configured. */
   setSettling(node: string, identified: IdentifiedSettling | null): void {
     const follower = this.follower(node)
-    if (!follower || follower.node.kind !== 'body') return
+    if (follower?.node.kind !== 'body') return
     follower.identified = identified
     for (const watch of this.classes) watch.ready = null
   }
@@ -104,7 +105,7 @@ export class MachineWatch {
   /** The verdict that stood before a restart. */
   restore(change: VerdictChange): void {
     const watch = this.classes.find(c => c.workClass.id === change.workClass)
-    if (watch) watch.shown = { verdict: change.verdict, since: change.at, lowSince: null, pending: null }
+    if (watch) watch.shown = { verdict: change.verdict, since: change.at, lowSince: null, pending: null, losses: [] }
   }
 
   /** @param value °C, believed, with the sensor's offset */
@@ -339,7 +340,7 @@ export class MachineWatch {
       watch.named = null
       return null
     }
-    const wait = defaultVerdictSettings.fitDelay * 1000
+    const wait = earningDelay(watch.shown.losses, now) * 1000
     if (low) {
       const at = (watch.shown.lowSince ?? now) + wait
       watch.named = { earliest: at, likely: at, latest: at }

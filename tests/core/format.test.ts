@@ -6,12 +6,14 @@ import {
   formatDifference,
   formatDuration,
   formatExpansion,
+  formatFactor,
   formatGrowth,
   formatGrowthRate,
   formatLength,
   formatMoment,
   formatPercent,
   formatRate,
+  formatSensitivity,
   formatShare,
   formatSince,
   formatTemperature,
@@ -208,5 +210,22 @@ describe('moments', () => {
     const evening = Date.UTC(2025, 10, 2, 23, 30) // 00:30 on Monday in Vienna
     expect(formatMoment(evening, monday, zone)).toBe('00:30')
     expect(formatMoment(evening, monday, 'UTC')).toBe('Sun 23:30')
+  })
+})
+
+describe('sensitivity and factors', () => {
+  it.each([
+    [4.59e-6, undefined, '4.59 µm/K', '100 µin/°F'],
+    [-1.2e-6, 0.1e-6, '−1.20 ± 0.10 µm/K', '−26 ± 2 µin/°F'],
+    [Number.NaN, undefined, notKnown, notKnown],
+  ])('writes %s m/K', (slope, uncertainty, metric, inch) => {
+    expect(formatSensitivity(slope, 'metric', uncertainty)).toBe(metric)
+    expect(formatSensitivity(slope, 'inch', uncertainty)).toBe(inch)
+  })
+
+  it('writes factors', () => {
+    expect(formatFactor(1.0846, 0.0312)).toBe('1.08 ± 0.03')
+    expect(formatFactor(0.9)).toBe('0.90')
+    expect(formatFactor(null)).toBe(notKnown)
   })
 })

@@ -166,7 +166,7 @@ describe('verdict shown', () => {
     lowest: index,
   })
   const minute = 60_000
-  const settings = { deadband: 0.1, fitDelay: 300, otherDelay: 180, narrowDelay: 1800, clear: 0.3 }
+  const settings = { deadband: 0.1, fitDelay: 300, memory: 28_800, otherDelay: 180, narrowDelay: 1800, clear: 0.3 }
   const run = (judgements: Judgement[]): ShownVerdict[] => {
     const shown: ShownVerdict[] = []
     for (const [i, judgement] of judgements.entries())
@@ -198,6 +198,12 @@ describe('verdict shown', () => {
   it('does not chatter between settling and unfit', () => {
     const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))
     expect(new Set(verdicts(flicker)).size).toBe(1)
+  })
+  it('takes longer to earn each time it was lost lately', () => {
+    const once = [...Array(6).fill(judge(20)), judge(31)]
+    const shown = verdicts([...once, ...Array(11).fill(judge(20))])
+    expect(shown.slice(7, 17)).toEqual(Array(10).fill('settling'))
+    expect(shown.at(-1)).toBe('fit')
   })
   it('keeps the moment since which it stands', () => {
     expect(run(Array(9).fill(judge(60, false))).at(-1)).toMatchObject({ verdict: 'unfit', since: 0 })
