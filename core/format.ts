@@ -136,6 +136,25 @@ export const formatExpansion = (alpha: number | null, system: UnitSystem): strin
   return `${digits} ${system === 'metric' ? 'µm/m/K' : 'µin/in/°F'}`
 }
 
+/**
+ * Growth for each degree: "4.59 µm/K", "100 µin/°F"; with its uncertainty "4.59 ± 0.12 µm/K".
+ *
+ * @param slope       m/K
+ * @param uncertainty m/K, expanded
+ */
+export const formatSensitivity = (slope: number | null, system: UnitSystem, uncertainty?: number): string => {
+  if (!known(slope)) return notKnown
+  const metric = system === 'metric'
+  const digits = (value: number, sign: Sign) =>
+    metric ? written(value * 1e6, 2, sign) : written((toInches(value) * 1e6) / toFahrenheitDegrees(1), 0, sign)
+  const spread = known(uncertainty) ? ` ± ${digits(uncertainty, 'plain')}` : ''
+  return `${digits(slope, 'plain')}${spread} ${metric ? 'µm/K' : 'µin/°F'}`
+}
+
+/** A factor near 1 with its uncertainty: "1.08 ± 0.03". */
+export const formatFactor = (factor: number | null, uncertainty?: number): string =>
+  known(factor) ? `${factor.toFixed(2)}${known(uncertainty) ? ` ± ${uncertainty.toFixed(2)}` : ''}` : notKnown
+
 const pair = (large: number, largeUnit: string, small: number, smallUnit: string) =>
   small === 0 ? `${large} ${largeUnit}` : `${large} ${largeUnit} ${small} ${smallUnit}`
 

@@ -1,5 +1,6 @@
 import type { LoopFactors } from '../core/growth/index.js'
 import type { Sensor, Shop } from '../core/shop.js'
+import { useIdentifications } from './identification/index.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
 import { createMonitor, type Monitor } from './monitor/index.js'
@@ -48,10 +49,10 @@ export const readingsLately = (
 export const factorsInUse = (store: Pick<Store, 'factorChanges'>, machine: string): LoopFactors =>
   store.factorChanges(machine)[0]?.factors ?? {}
 
-/** A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors. */
+/** A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors, identified time constants. */
 export const recoveredMonitor = (
   shop: Shop,
-  store: Pick<Store, 'series' | 'readings' | 'lastVerdicts' | 'datums' | 'factorChanges'>,
+  store: Pick<Store, 'series' | 'readings' | 'lastVerdicts' | 'datums' | 'factorChanges' | 'identifications'>,
   now: number,
 ): Monitor => {
   const monitor = createMonitor({
@@ -59,7 +60,10 @@ export const recoveredMonitor = (
     lastVerdicts: store.lastVerdicts(),
     datums: shop.machines.flatMap(machine => store.datums(machine.id)),
   })
-  for (const { id } of shop.machines) monitor.setFactors(id, factorsInUse(store, id))
+  for (const machine of shop.machines) {
+    monitor.setFactors(machine.id, factorsInUse(store, machine.id))
+    useIdentifications(shop, store, monitor, machine, now)
+  }
   monitor.take(readingsLately(store, shop.sensors, now))
   return monitor
 }

@@ -8,6 +8,7 @@ import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { createApp } from './http/app.js'
 import type { AppParts, GrowthOf } from './http/parts.js'
 import { isLoopback } from './http/plugins/access.js'
+import { startIdentification } from './identification/index.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
 import type { Logger } from './log.js'
@@ -141,6 +142,9 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(() => ingest.stop())
     ingest.start()
     closers.push(pruning(store, clock, log))
+    const isFilled = () => monitor.shop().filling === null
+    const identification = startIdentification(shop, store, monitor, pace.now, isFilled, log)
+    closers.push(() => identification.stop())
 
     const address = app.server.address()
     const port = typeof address === 'object' && address ? address.port : settings.port
@@ -154,6 +158,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       historyFilled() {
         monitor.setFilling(null)
         pace.followClock()
+        identification.look()
       },
       stop,
     }

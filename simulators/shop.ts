@@ -159,8 +159,9 @@ export const createSimulatedShop = (
     anchor,
     /** ms; the moment the shop has reached */
     time: (): number => now,
-    /** °C outdoors and by zone: for tests and displays of the simulator itself */
+    /** °C outdoors and by zone, and what goes on: for tests and displays of the simulator itself */
     climate: () => ({
+      working: isWorkingTime(plant, calendar(now + changes.calendarShift)),
       outdoors: weather.outdoors,
       zones: Object.fromEntries(plant.zones.map((zone, i) => [zone.id, building.air[i]!])),
       active: Object.fromEntries(plant.sources.map((source, i) => [source.id, building.active[i]!])),

@@ -1,10 +1,11 @@
+import type { Identification } from '../core/settling/index.js'
 import type { Shop } from '../core/shop.js'
 import type { Datum, Forecast, SensorState, VerdictChange } from '../core/state.js'
 import { recall } from './preferences.js'
 
 /** The service's answers to questions, beside the live stream. Every function throws an Error whose message can be shown. */
 
-const path = (address: string, search: Record<string, string | number> = {}): string => {
+export const path = (address: string, search: Record<string, string | number> = {}): string => {
   const query = new URLSearchParams(Object.entries(search).map(([key, value]) => [key, String(value)]))
   return query.size === 0 ? address : `${address}?${query}`
 }
@@ -22,7 +23,7 @@ export class Refused extends Error {
   }
 }
 
-const ask = async <T>(address: string, init?: RequestInit): Promise<T> => {
+export const ask = async <T>(address: string, init?: RequestInit): Promise<T> => {
   let response: Response
   try {
     response = await fetch(address, init)
@@ -79,7 +80,8 @@ export interface GrowthSeries {
   axis: string
   points: { at: number; atZero: number | null; atWork: number | null; atTravel: number | null }[]
 }
-const machinePath = (machine: string, rest: string): string => `/api/machines/${encodeURIComponent(machine)}/${rest}`
+export const machinePath = (machine: string, rest: string): string =>
+  `/api/machines/${encodeURIComponent(machine)}/${rest}`
 export const growthPath = (machine: string, range: Range, format?: 'csv'): string =>
   path(machinePath(machine, 'growth'), { ...range, ...(format && { format }) })
 export const fetchGrowth = (machine: string, range: Range, signal: AbortSignal): Promise<{ axes: GrowthSeries[] }> =>
@@ -104,15 +106,31 @@ export const datumsPath = (machine: string, format?: 'csv'): string =>
 export const fetchDatums = (machine: string, signal: AbortSignal): Promise<{ datums: Datum[] }> =>
   ask(datumsPath(machine), { signal })
 
-/** The present state of a machine becomes its datum. A service that others can reach wants a token for this. */
-export const postDatum = (machine: string, datum: { by: string; note: string }): Promise<Datum> => {
+/** Writes. A service that others can reach wants a token for this. */
+export const post = <T>(address: string, body: object): Promise<T> => {
   const token = recall('token')
-  return ask(datumsPath(machine), {
+  return ask(address, {
     method: 'POST',
     headers: { 'content-type': 'application/json', ...(token && { authorization: `Bearer ${token}` }) },
-    body: JSON.stringify(datum),
+    body: JSON.stringify(body),
   })
 }
+
+/** The present state of a machine becomes its datum. */
+export const postDatum = (machine: string, datum: { by: string; note: string }): Promise<Datum> =>
+  post(datumsPath(machine), datum)
+
+/** how a node settles: as configured, as used now, and the last attempt to identify it */
+export interface NodeIdentification {
+  node: string
+  configured: { timeConstant: number | null; uncertainty: number | null }
+  inUse: Identification | null
+  newest: Identification | null
+}
+export const identificationsPath = (machine: string, format?: 'csv'): string =>
+  path(machinePath(machine, 'identifications'), format ? { format } : {})
+export const fetchIdentifications = (machine: string, signal: AbortSignal): Promise<{ nodes: NodeIdentification[] }> =>
+  ask(identificationsPath(machine), { signal })
 
 export interface Refusals {
   counts: { reason: string; count: number }[]

@@ -33,10 +33,13 @@ const NotLoaded = () => (
 )
 
 const MachinePage = later(() => import('./machine/MachinePage.js').then(m => m.MachinePage))
+const EnvironmentPage = later(() => import('./environment/EnvironmentPage.js').then(m => m.EnvironmentPage))
 const SensorsPage = later(() => import('./sensors/SensorsPage.js').then(m => m.SensorsPage))
 const AboutPage = later(() => import('./about/AboutPage.js').then(m => m.AboutPage))
 
 const machinePath = /^\/machine\/([^/]+)\/?$/
+
+const environmentPath = /^\/machine\/([^/]+)\/environment\/?$/
 
 const decoded = (part: string): string => {
   try {
@@ -58,8 +61,10 @@ const NotFound = () => (
 const Page = () => {
   const at = path.value
   const machine = machinePath.exec(at)
+  const environment = environmentPath.exec(at)
   if (at === '/') return <Wall />
   if (machine) return <MachinePage id={decoded(machine[1]!)} />
+  if (environment) return <EnvironmentPage id={decoded(environment[1]!)} />
   if (at === '/sensors') return <SensorsPage />
   if (at === '/about') return <AboutPage />
   return <NotFound />

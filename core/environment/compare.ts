@@ -2,7 +2,7 @@
 export interface Compared {
   /** ms */
   at: number
-  /** as logged, in the axis' sense, counted from the log's own zero */
+  /** in the axis' sense, counted from the first value compared */
   measured: number
   /** growth that the stored temperatures give, counted from where it agrees with the log on average */
   predicted: number
@@ -63,6 +63,8 @@ export const compareWithLog = (
     if (Number.isFinite(growth) && Number.isFinite(value)) pairs.push({ at, measured: sign * value, growth })
   }
   if (pairs.length < 2) return null
+  const first = pairs[0]!.measured
+  for (const pair of pairs) pair.measured -= first
   const mean = (pick: (p: (typeof pairs)[number]) => number) =>
     pairs.reduce((sum, p) => sum + pick(p), 0) / pairs.length
   const offset = mean(p => p.measured - p.growth)

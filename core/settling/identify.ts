@@ -45,11 +45,11 @@ const leastMovement = { kelvin: 0.1, noises: 5 }
 const largestUncertainty = 0.25
 /** natural logarithm; how far the answers for two bands and two speeds may lie apart */
 const largestSpread = 0.4
-/** residuals more alike than this are not explained */
-const largestCorrelation = 0.35
+/** residuals more alike than this are not explained; what is less alike the standard error allows for */
+const largestCorrelation = 0.6
 /**
  * Relative; what one node followed by itself leaves open however long it is watched: parts hang on slower ones, whose
- * pull cannot be told from own heat. From the simulated shop, whose screws cover 63.2 % of a step 5 to 8 % later than
+ * pull cannot be told from own heat. From the simulated shop, whose screws cover 63.2 % of a step up to 8 % later than
  * they are found to; common practice gives no figure.
  */
 const formUncertainty = 0.06

@@ -12,6 +12,7 @@ import { environmentRoutes } from './routes/environment.js'
 import { forecastRoutes } from './routes/forecast.js'
 import { growthRoutes } from './routes/growth.js'
 import { healthRoutes } from './routes/health.js'
+import { identificationsRoutes } from './routes/identifications.js'
 import { learningRoutes } from './routes/learning.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
@@ -58,6 +59,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     datumsRoutes,
     environmentRoutes,
     learningRoutes,
+    identificationsRoutes,
     refusalsRoutes,
     healthRoutes,
   ])

@@ -30,10 +30,12 @@ export interface Learning {
   heldOut: HeldOut | null
 }
 
+type Known = Pick<AppParts, 'shop' | 'store'>
+
 type TemperaturesOf = (machine: Machine, at: number) => Record<string, number>
 
 /** Temperatures at past moments, each asked for once as soon as all nodes are known. */
-export const rememberedTemperatures = ({ shop, store }: AppParts): TemperaturesOf => {
+export const rememberedTemperatures = ({ shop, store }: Known): TemperaturesOf => {
   const known = new Map<string, Record<string, number>>()
   return (machine, at) => {
     const key = `${machine.id} ${at}`
@@ -81,7 +83,7 @@ const judge = (
 }
 
 /** What a machine's measurements say of its loop's elements, against the nominal model. Days of zeroing are the occasions. */
-export const learningOf = (parts: AppParts, machine: Machine, temperaturesOf: TemperaturesOf): Learning => {
+export const learningOf = (parts: Known, machine: Machine, temperaturesOf: TemperaturesOf): Learning => {
   const { shop, store } = parts
   const loop = thermalLoop(machine, shop.referenceTemperature)
   const elements = loopElements(loop)

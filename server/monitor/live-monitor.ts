@@ -152,6 +152,10 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       watchOf(machine).setFactors(factors)
       dirty.add(machine)
     },
+    setSettling(machine, node, identified) {
+      watchOf(machine).setSettling(node, identified)
+      dirty.add(machine)
+    },
     setBroker(state) {
       broker = state
     },

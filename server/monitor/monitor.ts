@@ -1,6 +1,7 @@
-import type { Datum, Forecast, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
 import type { PlannedAir } from '../../core/judge/index.js'
+import type { Datum, Forecast, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
+import type { IdentifiedSettling } from './node-follower.js'
 
 /** What changed since the listener was last called. */
 export interface MonitorChange {
@@ -35,6 +36,8 @@ export interface Monitor {
   forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast
   /** scale factors of a machine's thermal loop from now on, by element; none: the nominal model */
   setFactors(machine: string, factors: Readonly<Record<string, number>>): void
+  /** how a body settles from now on, as identified from its history; null: as configured */
+  setSettling(machine: string, node: string, identified: IdentifiedSettling | null): void
   setBroker(state: 'connected' | 'away'): void
   /**
    * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).

@@ -26,6 +26,16 @@ const wander = { body: 0.4, coolant: 0.4 }
 /** s; after a longer gap a body is followed anew */
 const longestGap = 3600
 
+/** How a body follows its surroundings, as identified from its history. */
+export interface IdentifiedSettling {
+  /** s */
+  timeConstant: number
+  /** relative standard uncertainty */
+  uncertainty: number
+  /** K; null when not known */
+  steadyExcess: number | null
+}
+
 /** Follows one node through its readings. */
 export class NodeFollower {
   /** ms; newest believed reading */
@@ -36,13 +46,25 @@ export class NodeFollower {
   readonly day = new History(300_000, 288)
   private estimate: NodeEstimate | null = null
   private level: Level | null = null
+  /** what holds instead of the configured time constant */
+  identified: IdentifiedSettling | null = null
 
   constructor(readonly node: Node) {}
 
-  private settings(steadyExcess = this.node.steadyExcess ?? 0): ObserverSettings {
+  /** s; null for air and coolant */
+  get timeConstant(): number | null {
+    return this.identified?.timeConstant ?? this.node.timeConstant ?? null
+  }
+
+  /** relative standard uncertainty; null for air and coolant */
+  get timeConstantUncertainty(): number | null {
+    return this.identified?.uncertainty ?? this.node.timeConstantUncertainty ?? null
+  }
+
+  private settings(steadyExcess = this.identified?.steadyExcess ?? this.node.steadyExcess ?? 0): ObserverSettings {
     if (this.node.kind === 'coolant')
       return { timeConstant: coolantSettling, steadyExcess, noise: coolantNoise, wander: wander.coolant }
-    return { timeConstant: this.node.timeConstant ?? 3600, steadyExcess, noise, wander: wander.body }
+    return { timeConstant: this.timeConstant ?? 3600, steadyExcess, noise, wander: wander.body }
   }
 
   /** @param surroundings temperature of what the node follows, °C; null for air, coolant, or when unknown */

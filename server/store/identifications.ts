@@ -4,10 +4,8 @@ import type { Identification } from '../../core/settling/index.js'
 /** Time constants as they were identified: written once, never changed, never deleted. */
 export interface IdentificationFacts {
   addIdentification(found: Omit<Identification, 'id'>): Identification
-  /** newest first */
-  identifications(machine: string): Identification[]
-  /** newest of each node */
-  lastIdentifications(machine: string): Identification[]
+  /** of a machine's nodes, made at `from` (ms) or later, newest first */
+  identifications(machine: string, from: number): Identification[]
 }
 
 interface Row {
@@ -29,10 +27,8 @@ export const identificationTable = (db: Database): IdentificationFacts => {
   const insert = db.prepare<[string, string, number, number, string]>(
     'INSERT INTO identifications (machine, node, at, accepted, found) VALUES (?, ?, ?, ?, ?)',
   )
-  const all = db.prepare<[string], Row>('SELECT * FROM identifications WHERE machine = ? ORDER BY id DESC')
-  const newest = db.prepare<[string], Row>(
-    `SELECT * FROM identifications WHERE id IN
-     (SELECT max(id) FROM identifications WHERE machine = ? GROUP BY node) ORDER BY id`,
+  const since = db.prepare<[string, number], Row>(
+    'SELECT * FROM identifications WHERE machine = ? AND at >= ? ORDER BY id DESC',
   )
   return {
     addIdentification(identification) {
@@ -40,7 +36,6 @@ export const identificationTable = (db: Database): IdentificationFacts => {
       const added = insert.run(machine, node, at, accepted ? 1 : 0, JSON.stringify(found))
       return { ...identification, id: Number(added.lastInsertRowid) }
     },
-    identifications: machine => all.all(machine).map(toIdentification),
-    lastIdentifications: machine => newest.all(machine).map(toIdentification),
+    identifications: (machine, from) => since.all(machine, from).map(toIdentification),
   }
 }

@@ -74,7 +74,7 @@ const migrations: readonly string[] = [
     id INTEGER PRIMARY KEY AUTOINCREMENT, machine TEXT NOT NULL, node TEXT NOT NULL, at INTEGER NOT NULL,
     accepted INTEGER NOT NULL, found TEXT NOT NULL
   );
-  CREATE INDEX identifications_by_node ON identifications (machine, node, id);
+  CREATE INDEX identifications_by_machine ON identifications (machine, at);
   `,
 ]
 

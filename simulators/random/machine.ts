@@ -84,8 +84,7 @@ export const randomMachine = (
   const making: Making = {
     random,
     ...stated,
-    // the more a screw is warmed where the nut runs, the less one sensor says of all of it
-    placement: Math.round(20 * Math.hypot(0.15, 0.2 * frictionRise)) / 20,
+    placement: oneOf(random, [0.15, 0.2, 0.25]),
     frictionRise,
     motion: duty.motion,
   }
@@ -113,7 +112,7 @@ export const randomMachine = (
   }
   const bath: SensedNode = {
     id: 'coolant',
-    text: { name: bathed ? 'grinding coolant' : 'screw coolant', kind: 'coolant', placement: kelvinText(0.15) },
+    text: { name: bathed ? 'grinding coolant' : 'screw coolant', kind: 'coolant', placement: kelvinText(0.2) },
     measures: { kind: 'coolant', machine: id },
     placement: 0.15,
   }

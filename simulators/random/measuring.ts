@@ -23,7 +23,7 @@ export interface Making {
   lengths: Lengths
   /** relative standard uncertainty of every stated time constant */
   timeConstantUncertainty: number
-  /** K; stated standard uncertainty of a sensor's place */
+  /** K; how far off a sensor's place is to begin with, as a standard deviation */
   placement: number
   /** K; how much friction at the usual pace warms a screw */
   frictionRise: number
@@ -36,6 +36,7 @@ export interface SensedNode {
   id: string
   text: NodeText
   measures: Measured
+  /** K; standard deviation of its constant error; the stated uncertainty also holds what varies */
   placement: number
 }
 
@@ -46,6 +47,13 @@ export interface MadeAxis {
   /** none for a core-cooled screw: its coolant is the node */
   node: SensedNode | null
 }
+
+/** of the warming by friction, how much one sensor does not show */
+const UNSEEN = 0.1
+
+/** Stated uncertainty of a place: its constant error, and what friction makes uneven. */
+const statedPlacement = (constant: number, frictionRise: number): string =>
+  kelvinText(Math.round(20 * Math.hypot(constant, UNSEEN * frictionRise)) / 20)
 
 /** W/m²/K through the walls of a cooled screw's bore */
 const BORE_FILM = 800
@@ -79,14 +87,14 @@ export const makeAxis = (
       name: `${id} ${isScale ? 'scale' : 'screw'}`,
       follows: 'air',
       'time constant': timeConstantText(stated, timeConstantUncertainty),
-      placement: kelvinText(placement),
+      placement: statedPlacement(placement, isScale ? 0 : making.frictionRise),
     },
     measures: { kind: 'measuring part', machine, axis: id, ...sensed },
     placement,
   }
   if (isScale) {
     const material = measuring === 'glass scale' ? materials.glass : materials.scaleSteel
-    const fixedAt = chance(random, 0.4) ? workAt : 0
+    const fixedAt = chance(random, 0.4) ? travel / 2 : 0
     return {
       plant: {
         id,

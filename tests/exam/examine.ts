@@ -26,13 +26,15 @@ export interface ExamSettings {
 export const axisTypes = ['screw, one end fixed', 'screw, pretensioned', 'screw, core-cooled', 'scale'] as const
 export type AxisType = (typeof axisTypes)[number]
 
-/** Predicted and true growth of one axis at the work, m against 20 °C; equal lengths. */
+/** Predicted and true growth of one axis at the work, m against 20 °C; equal lengths of all three. */
 export interface AxisRecord {
   machine: string
   axis: string
   type: AxisType
   predicted: number[]
   true: number[]
+  /** whether it was within the shop's working hours */
+  working: boolean[]
 }
 
 /** One machine and work class, over the samples at which verdicts were compared. */
@@ -134,6 +136,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         type: axisType(machine, axis),
         predicted: [],
         true: [],
+        working: [],
       })
     for (const { id } of shop.workClasses) classes.set(`${machine.id} ${id}`, emptyClass(machine.id, id))
   }
@@ -164,6 +167,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
 
   const compare = (now: number, withReady: boolean): void => {
     const truth = simulated.truth()
+    const { working } = simulated.climate()
     const lately = simulated.heldDrift(horizons, 'lately')
     const instant = simulated.heldDrift(horizons, 'now')
     for (const machine of shop.machines) {
@@ -174,6 +178,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         const record = axes.get(`${machine.id} ${growth.axis}`)!
         record.predicted.push(growth.atWork)
         record.true.push(of.axes[growth.axis]!.atWork)
+        record.working.push(working)
       }
       let course: HeldMoment[] | null = null
       const held = (): HeldMoment[] => {

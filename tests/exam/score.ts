@@ -40,6 +40,8 @@ export interface Score {
   axes: AxisScore[]
   types: TypeScore[]
   growth: GrowthScore
+  /** within working hours only: nights and weekends are easier */
+  growthAtWork: GrowthScore
   /** all shown ready times; and only those where the true error was over the share */
   ready: ReadyScore
   readyWhenOver: ReadyScore
@@ -70,13 +72,14 @@ const judgedWait = 8 * 60
 const sum = (values: number[]): number => values.reduce((a, b) => a + b, 0)
 const ratio = (part: number, whole: number): number => (whole > 0 ? part / whole : Number.NaN)
 
-const growthScore = (records: readonly AxisRecord[]): GrowthScore => {
+const growthScore = (records: readonly AxisRecord[], onlyWorking = false): GrowthScore => {
   const errors: number[] = []
   const growths: number[] = []
   const ofMedian: number[] = []
   const of95: number[] = []
-  for (const { predicted, true: truth } of records)
+  for (const { predicted, true: truth, working } of records)
     predicted.forEach((value, i) => {
+      if (onlyWorking && !working[i]) return
       const error = Math.abs(value - truth[i]!) * 1e6
       const growth = Math.abs(truth[i]!) * 1e6
       errors.push(error)
@@ -128,6 +131,7 @@ export const score = (records: readonly ExamRecord[]): Score => {
       .filter(({ of }) => of.length > 0)
       .map(({ type, of }) => ({ type, axes: of.length, ...growthScore(of) })),
     growth: growthScore(allAxes),
+    growthAtWork: growthScore(allAxes, true),
     ready: readyScore(ready),
     readyWhenOver: readyScore(ready.filter(s => !s.already)),
     settlingWithoutTimePercent:

@@ -10,6 +10,7 @@ const growthTable = (of: Score, byAxis: boolean): string[] => {
     ? of.axes.map(axis => ({ name: `${axis.machine} ${axis.axis}`, ...axis }))
     : [
         { name: 'all axes', ...of.growth },
+        { name: '  in working hours', ...of.growthAtWork },
         ...of.types.map(type => ({ name: `${type.type} (${type.axes} axes)`, ...type })),
       ]
   return [
@@ -109,6 +110,8 @@ export const figures = (of: Score): Record<string, number> => ({
   growthError95Micrometres: of.growth.error95,
   growthErrorMedianOfAllowed: of.growth.medianOfAllowed,
   growthError95OfAllowed: of.growth.part95OfAllowed,
+  growthErrorMedianInWorkingHoursOfAllowed: of.growthAtWork.medianOfAllowed,
+  growthError95InWorkingHoursOfAllowed: of.growthAtWork.part95OfAllowed,
   readyErrorMedianMinutes: of.ready.errorMedian,
   readyLateMedianMinutes: of.ready.lateMedian,
   readyCoveragePercent: of.ready.coverage,

@@ -20,6 +20,8 @@ interface Props {
   zone: string
   scale: Scale
   system: UnitSystem
+  /** of the scale's numbers; 1 if not given */
+  decimals?: number
   format: (si: number, system: UnitSystem) => string
 }
 
@@ -68,7 +70,7 @@ export const LineChart = (props: Props) => {
           to={range.to}
           zone={props.zone}
           scale={props.scale}
-          decimals={1}
+          decimals={props.decimals ?? 1}
         />
         {entries.length > 0 && (
           <Legend caption={`${about} in this span`} entries={entries} hidden={hidden} onToggle={toggle} />

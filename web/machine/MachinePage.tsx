@@ -12,7 +12,9 @@ import { Budget } from './Budget.js'
 import { ClassCard } from './ClassCards.js'
 import { Datums } from './Datums.js'
 import { GrowthOverTime } from './GrowthOverTime.js'
+import { Learning } from './Learning.js'
 import { Nodes } from './Nodes.js'
+import { Settling } from './Settling.js'
 import { SpanBar } from './SpanBar.js'
 import { readSpan } from './span.js'
 import { Temperatures } from './Temperatures.js'
@@ -41,6 +43,9 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
           <h1 tabIndex={-1}>{machine.name}</h1>
           <p class="quiet">
             {machine.description} · {machine.place}
+          </p>
+          <p>
+            <a href={`/machine/${encodeURIComponent(machine.id)}/environment`}>Environment test</a>
           </p>
         </div>
         <label class="field machine-pick">
@@ -128,6 +133,10 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
         </div>
         <Nodes machine={machine} states={state?.nodes ?? []} system={system} now={moment} zone={zone} />
       </section>
+
+      <Settling key={machine.id} shop={shop} machine={machine} system={system} zone={zone} now={moment} />
+
+      <Learning key={`learning ${machine.id}`} machine={machine} system={system} zone={zone} />
 
       <Datums key={machine.id} machine={machine} current={state?.datum ?? null} system={system} zone={zone} />
     </>

@@ -47,6 +47,8 @@ export interface Marks {
   level: { at: number; text: string } | null
   /** moments worth seeing, ms */
   moments: readonly { at: number; text: string }[]
+  /** stretches of time worth seeing, ms */
+  stretches?: readonly { from: number; to: number; text: string }[]
 }
 
 interface Props {
@@ -106,7 +108,11 @@ const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour): ChartD
     ]
   })
 
-const annotations = ({ level, moments }: Marks, { of }: Scale, colour: Colour): Record<string, AnnotationOptions> => {
+const annotations = (
+  { level, moments, stretches = [] }: Marks,
+  { of }: Scale,
+  colour: Colour,
+): Record<string, AnnotationOptions> => {
   const label = (content: string, position: 'start' | 'end') => ({
     display: true,
     content,
@@ -117,6 +123,24 @@ const annotations = ({ level, moments }: Marks, { of }: Scale, colour: Colour): 
     padding: 3,
   })
   const marks: Record<string, AnnotationOptions> = {}
+  stretches.forEach(({ from, to, text }, i) => {
+    marks[`stretch${i}`] = {
+      type: 'box',
+      xMin: from,
+      xMax: to,
+      backgroundColor: faint(colour('edge')),
+      borderColor: colour('edge'),
+      borderWidth: 1,
+      drawTime: 'beforeDatasetsDraw',
+      label: {
+        display: true,
+        content: text,
+        position: { x: 'center', y: 'start' },
+        color: colour('ink'),
+        font: { size: 12, weight: 'normal' },
+      },
+    }
+  })
   if (level)
     marks.level = {
       type: 'line',

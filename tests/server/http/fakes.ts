@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify'
 import { onTestFinished } from 'vitest'
 import type { PlannedAir } from '../../../core/judge/index.js'
+import type { Identification } from '../../../core/settling/index.js'
 import type { Machine, Material, Sensor, Shop } from '../../../core/shop.js'
 import type {
   Datum,
@@ -211,6 +212,7 @@ export class FakeMonitor implements Monitor {
   setFactors(_machine: string, factors: Readonly<Record<string, number>>) {
     this.factors = factors
   }
+  setSettling() {}
   setBroker(broker: 'connected' | 'away') {
     this.state = { ...this.state, broker }
   }
@@ -295,6 +297,15 @@ export class FakeStore implements Store {
   }
   factorChanges(machine: string) {
     return this.factorsKept.filter(c => c.machine === machine)
+  }
+  identified: Identification[] = []
+  addIdentification(found: Omit<Identification, 'id'>) {
+    const kept = { ...found, id: this.identified.length + 1 }
+    this.identified.unshift(kept)
+    return kept
+  }
+  identifications(machine: string, from: number) {
+    return this.identified.filter(i => i.machine === machine && i.at >= from)
   }
   recordRefusal() {}
   refusals() {

@@ -2,7 +2,6 @@ import { expect, it } from 'vitest'
 import { growthOfAxes, thermalLoop } from '../../../core/growth/index.js'
 import type { Shop } from '../../../core/shop.js'
 import { learningOf, rememberedTemperatures } from '../../../server/http/learning.js'
-import type { AppParts } from '../../../server/http/parts.js'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { createSimulatedShop, demoPlant, type Plant } from '../../../simulators/index.js'
@@ -38,9 +37,6 @@ const plantWith = (screw: number, structure: number): Plant => {
 }
 
 const rms = (errors: readonly number[]) => Math.sqrt(errors.reduce((s, e) => s + e * e, 0) / errors.length)
-
-const nominal_ = (r: any) =>
-  JSON.stringify([r.nominal, r.corrected, r.factors, r.learning.learned, { ...r.learning.heldOut, errors: 0 }])
 
 /** Lets the plant live, measures it as a person would, learns, and looks at days on which nobody measured. */
 const learnedFrom = (plant: Plant, seed: number) => {
@@ -83,7 +79,7 @@ const learnedFrom = (plant: Plant, seed: number) => {
         }),
       )
     }
-  const parts = { shop, store } as AppParts
+  const parts = { shop, store }
   const temperaturesOf = rememberedTemperatures(parts)
   const learning = learningOf(parts, machine, temperaturesOf)
   const factors = Object.fromEntries(learning.learned.factors.map(f => [f.element, f.factor]))
@@ -106,23 +102,26 @@ const learnedFrom = (plant: Plant, seed: number) => {
   }
   const result = { learning, factors, nominal: errorWith({}), corrected: errorWith(factors) }
   store.close()
-  console.log(seed, nominal_(result))
   return result
 }
 
-it('improves on days nobody measured where the true coefficients differ from those described', () => {
-  // the simulated shop is the independent truth: screws 20 % more, structure 15 % less than Mill 1 really has
-  const { learning, factors, nominal, corrected } = learnedFrom(plantWith(1.2, 0.85), 11)
-  expect(learning.judged.every(j => j.growth !== null)).toBe(true)
-  expect(learning.heldOut).toMatchObject({ occasions: measured, improves: true })
-  expect(learning.heldOut!.corrected).toBeLessThan(0.8 * learning.heldOut!.nominal)
-  // measured: 0.55 µm instead of 1.0 µm on three days never measured
-  expect(corrected).toBeLessThan(0.8 * nominal)
-  expect(factors['X screw']).toBeGreaterThan(1.05)
-  expect(factors['Y screw']).toBeGreaterThan(1.05)
-})
+it('improves on days nobody measured, and follows true coefficients that differ from those described', () => {
+  // the demo's Mill 1 as it really is, an independent truth: its sensors sit beside the nuts and read warmer than the
+  // screws are. Measured: 0.5 µm instead of 1.1 µm on three further days
+  const described = learnedFrom(plantWith(1, 1), 12)
+  expect(described.learning.judged.every(j => j.growth !== null)).toBe(true)
+  expect(described.learning.heldOut).toMatchObject({ occasions: measured, improves: true })
+  expect(described.learning.heldOut!.corrected).toBeLessThan(0.7 * described.learning.heldOut!.nominal)
+  expect(described.corrected).toBeLessThan(0.7 * described.nominal)
 
-it('does no harm where they hardly differ', () => {
-  const { nominal, corrected } = learnedFrom(plantWith(1, 1), 12)
-  expect(corrected).toBeLessThan(1.1 * nominal)
-})
+  // screws that grow by 20 % more: so do their factors, whatever else is in them
+  const longer = learnedFrom(plantWith(1.2, 0.85), 12)
+  for (const screw of ['X screw', 'Y screw']) {
+    const of = (found: typeof longer) => found.learning.learned.factors.find(f => f.element === screw)!
+    const allowed = 2 * Math.hypot(of(longer).uncertainty, of(described).uncertainty)
+    expect(Math.abs(of(longer).factor / of(described).factor - 1.2)).toBeLessThan(allowed / of(described).factor)
+  }
+  // structure that grows by 15 % less
+  expect(longer.factors.column! / described.factors.column!).toBeLessThan(0.97)
+  expect(longer.corrected).toBeLessThan(longer.nominal)
+}, 180_000)

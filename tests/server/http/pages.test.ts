@@ -15,17 +15,21 @@ const built = () => {
 }
 
 describe('pages', () => {
-  it.each(['/', '/machine/mill', '/machine/mill?span=day', '/sensors', '/about'])(
-    '%s is the one document',
-    async url => {
-      const { app } = await appFor({ pages: built() })
-      const reply = await app.inject({ url, headers: { ...local, accept: 'text/html' } })
-      expect(reply.statusCode).toBe(200)
-      expect(reply.headers['content-type']).toMatch(/^text\/html/)
-      expect(reply.headers['cache-control']).toBe('no-cache')
-      expect(reply.body).toContain('<title>pages</title>')
-    },
-  )
+  it.each([
+    '/',
+    '/machine/mill',
+    '/machine/mill?span=day',
+    '/machine/mill/environment?window=4h',
+    '/sensors',
+    '/about',
+  ])('%s is the one document', async url => {
+    const { app } = await appFor({ pages: built() })
+    const reply = await app.inject({ url, headers: { ...local, accept: 'text/html' } })
+    expect(reply.statusCode).toBe(200)
+    expect(reply.headers['content-type']).toMatch(/^text\/html/)
+    expect(reply.headers['cache-control']).toBe('no-cache')
+    expect(reply.body).toContain('<title>pages</title>')
+  })
 
   it('keeps files named after their content for ever, and asks again for the others', async () => {
     const { app } = await appFor({ pages: built() })

@@ -163,6 +163,23 @@ describe('monitor', () => {
     expect(run.monitor.machine('mill')!.nodes[0]!.temperature).toBeCloseTo(20.2, 6)
   })
 
+  it('computes growth and verdict with the factors it is given, and goes back without them', () => {
+    run.minutes(70, { ...calm, screw: 24 })
+    const growth = () => run.monitor.machine('mill')!.growth[0]!.atWork!
+    const error = () => run.state().axes[0]!.sizeError
+    const nominal = { growth: growth(), error: error() }
+    const partOfIt = nominal.error - 0.12 * 11.5e-6 * (24 - 20)
+    run.monitor.setFactors('mill', { screw: 2, 'X screw': 0.75 })
+    run.minutes(1, { ...calm, screw: 24 })
+    expect(growth() / nominal.growth).toBeCloseTo(0.75, 2)
+    // the feature of 120 mm follows the screw at three quarters; the part is as it was
+    expect(Math.abs(error() - partOfIt - 0.75 * 0.12 * 11.5e-6 * 4)).toBeLessThan(0.1e-6)
+    run.monitor.setFactors('mill', {})
+    run.minutes(1, { ...calm, screw: 24 })
+    expect(growth() / nominal.growth).toBeCloseTo(1, 2)
+    expect(() => run.monitor.setFactors('lathe', {})).toThrow(/no machine "lathe"/)
+  })
+
   it('takes up the verdict that stood before a restart', () => {
     const monitor = createMonitor({
       shop: shopWith(machine),

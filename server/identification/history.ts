@@ -1,0 +1,68 @@
+import type { Machine, Sensor, Shop } from '../../core/shop.js'
+import { faultCode } from '../../core/trust/index.js'
+import type { Store } from '../store/store.js'
+
+/** ms between the values, and how far back they go */
+export const spacing = 300_000
+const reach = 14 * 86_400_000
+/** ms read at once, and points asked for: so many that all minutes of that time come back, one by one */
+const piece = 2 * 86_400_000
+const points = 720
+/** K; a minute in which a sensor moved so far had a bad reading in it */
+const leap = 5
+/** °C; outside this no place in or around a shop is plausible */
+const plausible = { lowest: -45, highest: 95 }
+
+/** ms; the fortnight up to a moment, on whole intervals */
+export const fortnight = (now: number): { from: number; to: number } => {
+  const to = Math.floor(now / spacing) * spacing
+  return { from: to - reach, to }
+}
+
+/** @returns ms; the beginning of each interval */
+export const timesOf = ({ from, to }: { from: number; to: number }): Float64Array =>
+  Float64Array.from({ length: (to - from) / spacing }, (_, i) => from + i * spacing)
+
+/**
+ * One sensor's five-minute means over a span, from what is stored, read a piece at a time.
+ *
+ * @returns °C, offset applied; NaN where nothing believable was read
+ */
+export function* readingMeans(
+  store: Pick<Store, 'series'>,
+  sensor: Sensor,
+  { from, to }: { from: number; to: number },
+): Generator<void, Float64Array> {
+  const length = (to - from) / spacing
+  const sums = new Float64Array(length)
+  const counts = new Uint32Array(length)
+  for (let begin = from; begin < to; begin += piece) {
+    for (const { at, mean, min, max, count } of store.series(sensor.id, begin, Math.min(begin + piece, to), points)
+      .points) {
+      if (max - min > leap || min < plausible.lowest || max > plausible.highest || faultCode(mean)) continue
+      const interval = Math.floor((at - from) / spacing)
+      if (interval < 0 || interval >= length) continue
+      sums[interval]! += mean * count
+      counts[interval]! += count
+    }
+    yield
+  }
+  return sums.map((sum, i) => (counts[i] ? sum / counts[i]! + sensor.offset : Number.NaN))
+}
+
+/** Mean of several sensors' values, of those that are known. */
+export const meanOf = (all: readonly Float64Array[]): Float64Array =>
+  all.length === 1
+    ? all[0]!
+    : (all[0] ?? new Float64Array(0)).map((_, i) => {
+        const known = all.map(values => values[i]!).filter(value => !Number.isNaN(value))
+        return known.length ? known.reduce((sum, value) => sum + value, 0) / known.length : Number.NaN
+      })
+
+/** The sensors of temperature at a node. */
+export const sensorsAt = ({ sensors }: Shop, machine: Machine, node: string): Sensor[] =>
+  sensors.filter(s => s.unit !== 'state' && s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node)
+
+/** What tells one set of sensors from another: which they are, where they report and how they are corrected. */
+export const fingerprint = (sensors: readonly Sensor[]): string =>
+  sensors.map(({ id, topic, offset, unit }) => `${id} ${topic} ${unit} ${offset}`).join('; ')

@@ -1,0 +1,125 @@
+import { formatDuration } from '../../core/format.js'
+import { comparingSurroundings, type Identification, type Identified, identifying } from '../../core/settling/index.js'
+import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
+import type { Store } from '../store/store.js'
+import { fingerprint, fortnight, meanOf, readingMeans, sensorsAt, timesOf } from './history.js'
+
+/** log-likelihood; a smaller advantage of another air says nothing */
+const decisive = 30
+/** natural logarithm; how far time constants against two airs may lie apart before neither is believed */
+const apart = 0.25
+/** K; noise and resolution of a usual sensor's five-minute mean, as a part of its calibration's uncertainty, and least */
+const noisePart = 0.4
+const leastNoise = 0.02
+
+interface Candidate {
+  name: string
+  sensors: Sensor[]
+}
+
+/** What a body could follow: what it is configured to, its machine's other air and coolant, the shop's air, the sources. */
+const candidatesFor = (shop: Shop, machine: Machine, follows: string): Candidate[] => {
+  const nodes = machine.nodes
+    .filter(node => node.kind !== 'body')
+    .sort((a, b) => Number(b.id === follows) - Number(a.id === follows))
+    .map(node => ({ name: node.name, sensors: sensorsAt(shop, machine, node.id) }))
+  const around = shop.sensors.filter(
+    ({ unit, at }) =>
+      unit !== 'state' && (at.kind === 'shop air' || (at.kind === 'source' && machine.exposedTo.includes(at.source))),
+  )
+  return [...nodes, ...around.map(sensor => ({ name: sensor.name, sensors: [sensor] }))].filter(
+    ({ sensors }, i) => i === 0 || sensors.length > 0,
+  )
+}
+
+/** The sensors of a node and of what it follows, as text; see `identificationInUse`. */
+export const sensorsOfNode = (shop: Shop, machine: Machine, node: Node): string =>
+  fingerprint([...sensorsAt(shop, machine, node.id), ...sensorsAt(shop, machine, node.follows ?? '')])
+
+/**
+ * Identifies the time constant of one body from what is stored, in steps of some milliseconds.
+ *
+ * @param now  ms
+ * @param read what was read for other nodes at this same moment, by sensor; added to
+ */
+export function* identifyingNode(
+  shop: Shop,
+  store: Pick<Store, 'series'>,
+  machine: Machine,
+  node: Node,
+  now: number,
+  read: Map<string, Float64Array> = new Map(),
+): Generator<void, Omit<Identification, 'id'>> {
+  const span = fortnight(now)
+  const times = timesOf(span)
+  const means = function* (sensors: readonly Sensor[]): Generator<void, Float64Array> {
+    const all: Float64Array[] = []
+    for (const sensor of sensors) {
+      const own = read.get(sensor.id) ?? (yield* readingMeans(store, sensor, span))
+      read.set(sensor.id, own)
+      all.push(own)
+    }
+    return all.length ? meanOf(all) : new Float64Array(times.length).fill(Number.NaN)
+  }
+  const own = sensorsAt(shop, machine, node.id)
+  const values = yield* means(own)
+  const candidates = candidatesFor(shop, machine, node.follows ?? '')
+  const airs: Float64Array[] = []
+  for (const { sensors } of candidates) airs.push(yield* means(sensors))
+
+  const start = node.timeConstant ?? 3600
+  const noiseOf = (sensors: readonly Sensor[]) =>
+    Math.max(leastNoise, ...sensors.map(({ uncertainty }) => noisePart * uncertainty))
+  const options = { start, noise: noiseOf([...own, ...(candidates[0]?.sensors ?? [])]) }
+  const found = yield* identifying(times, values, airs[0]!, options)
+  const common = {
+    machine: machine.id,
+    node: node.id,
+    at: now,
+    ...span,
+    follows: node.follows ?? '',
+    sensors: sensorsOfNode(shop, machine, node),
+    bestAir: candidates[0]?.name ?? '',
+    advantage: 0,
+  }
+  if (found.timeConstant === null || found.tooLittle) return { ...common, ...found, accepted: false }
+
+  // what was silent most of the time cannot be compared
+  const known = airs.map(air => air.reduce((count, value) => count + (Number.isNaN(value) ? 0 : 1), 0))
+  const able = candidates.flatMap((_, i) => (i === 0 || known[i]! > 0.9 * known[0]! ? [i] : []))
+  const likelihoods = yield* comparingSurroundings(
+    times,
+    values,
+    able.map(i => airs[i]!),
+    found.timeConstant,
+  )
+  const best = likelihoods.reduce((b, value, i) => (value > likelihoods[b]! ? i : b), 0)
+  const advantage = likelihoods[best]! - likelihoods[0]!
+  let refusal = found.refusal
+  let tooLittle: boolean = found.tooLittle
+  if (advantage > decisive) {
+    const other = yield* identifying(times, values, airs[able[best]!]!, options)
+    refusal ||= disagreement(found, other, candidates[0]!.name, candidates[able[best]!]!.name)
+  }
+  const prior = node.timeConstantUncertainty
+  if (!refusal && prior !== undefined && found.uncertainty! >= prior) {
+    refusal = `what is configured is as sure (${Math.round(100 * prior)} %) as what was found (${Math.round(100 * found.uncertainty!)} %)`
+    tooLittle = true
+  }
+  const decided = advantage > decisive
+  return {
+    ...common,
+    ...found,
+    refusal,
+    tooLittle,
+    bestAir: decided ? candidates[able[best]!]!.name : common.bestAir,
+    advantage: decided ? advantage : 0,
+    accepted: refusal === '',
+  }
+}
+
+const disagreement = (found: Identified, other: Identified, configured: string, better: string): string => {
+  if (other.timeConstant === null || Math.abs(Math.log(other.timeConstant / found.timeConstant!)) <= apart) return ''
+  const [a, b] = [formatDuration(found.timeConstant!), formatDuration(other.timeConstant)]
+  return `${better} explains it better than ${configured}, and with ${b} instead of ${a}`
+}

@@ -1,0 +1,99 @@
+import type { ComponentChildren } from 'preact'
+import { useEffect, useRef, useState } from 'preact/hooks'
+import { Refused } from '../api.js'
+import { writesNeedToken } from '../live/state.js'
+import { recall, remember } from '../preferences.js'
+
+export interface Signature {
+  by: string
+  note: string
+}
+
+interface Props {
+  id: string
+  title: string
+  /** what is asked for beside who and why */
+  children: ComponentChildren
+  /** what the note is for */
+  noteLabel: string
+  action: string
+  busyText: string
+  onSend: (signature: Signature) => Promise<void>
+  onClose: () => void
+}
+
+/** A dialog whose outcome is stored with who did it: every write that people make has one. */
+export const SignedDialog = ({ id, title, children, noteLabel, action, busyText, onSend, onClose }: Props) => {
+  const dialog = useRef<HTMLDialogElement>(null)
+  const [by, setBy] = useState(recall('by'))
+  const [note, setNote] = useState('')
+  const [token, setToken] = useState(recall('token'))
+  const [asksToken, setAsksToken] = useState(writesNeedToken.value)
+  const [problem, setProblem] = useState('')
+  const [busy, setBusy] = useState(false)
+  useEffect(() => dialog.current?.showModal(), [])
+
+  const send = async (event: Event) => {
+    event.preventDefault()
+    setBusy(true)
+    setProblem('')
+    remember('by', by.trim())
+    if (asksToken) remember('token', token.trim())
+    try {
+      await onSend({ by: by.trim(), note: note.trim() })
+      dialog.current?.close()
+    } catch (error) {
+      if (error instanceof Refused && error.status === 401) setAsksToken(true)
+      setProblem(error instanceof Error ? error.message : String(error))
+      setBusy(false)
+    }
+  }
+
+  return (
+    <dialog ref={dialog} class="dialog" aria-labelledby={id} onClose={onClose}>
+      <form onSubmit={send}>
+        <h2 id={id}>{title}</h2>
+        {children}
+        <label class="field">
+          <span>Who</span>
+          <input
+            required
+            maxLength={80}
+            autocomplete="name"
+            value={by}
+            onInput={event => setBy(event.currentTarget.value)}
+          />
+        </label>
+        <label class="field">
+          <span>{noteLabel}</span>
+          <textarea rows={2} maxLength={500} value={note} onInput={event => setNote(event.currentTarget.value)} />
+        </label>
+        {asksToken && (
+          <label class="field">
+            <span>Token, from whoever runs the service; this browser remembers it</span>
+            <input
+              type="password"
+              required
+              autocomplete="current-password"
+              value={token}
+              onInput={event => setToken(event.currentTarget.value)}
+            />
+          </label>
+        )}
+        {problem && (
+          <p class="problem" role="alert">
+            {problem}
+          </p>
+        )}
+        <div class="dialog-buttons">
+          <button type="submit" class="button is-main" disabled={busy}>
+            {busy ? busyText : action}
+          </button>
+          <button type="button" class="button" onClick={() => dialog.current?.close()}>
+            Cancel
+          </button>
+        </div>
+      </form>
+    </dialog>
+  )
+}
