@@ -1,11 +1,19 @@
 import type { Check } from './check.js'
+import { coverageChecks } from './coverage.js'
+import { expansionChecks } from './expansion.js'
 import { growthChecks } from './growth.js'
 import { settlingChecks } from './settling.js'
+import { statisticsChecks } from './statistics.js'
 import { toleranceChecks } from './tolerances.js'
+import { uncertaintyChecks } from './uncertainty.js'
 
 /** Every check against the outside, in the order `npm run verify` prints it. */
 export const allChecks = (): { title: string; checks: Check[] }[] => [
   { title: 'Growth', checks: growthChecks() },
   { title: 'Settling', checks: settlingChecks() },
+  { title: 'Coefficients of expansion', checks: expansionChecks() },
   { title: 'Standard tolerances', checks: toleranceChecks() },
+  { title: 'Uncertainty', checks: uncertaintyChecks() },
+  { title: 'Fits and statistics', checks: statisticsChecks() },
+  { title: 'Time constants recovered', checks: coverageChecks() },
 ]
