@@ -130,7 +130,7 @@ const varianceOf = (lines: readonly BudgetLine[], correlation: Correlation, of?:
   const members = of ?? lines.map((_, i) => i)
   let sum = 0
   for (const i of members) for (const j of members) sum += lines[i]!.amount * lines[j]!.amount * correlation[i]![j]!
-  return sum < 0 ? 0 : sum
+  return Math.max(0, sum)
 }
 
 /** Welch–Satterthwaite, correlated inputs taken as one. */

@@ -8,6 +8,8 @@ export interface VerdictSettings {
   fitDelay: number
   /** s; each loss of fit within this time doubles the delay, at most four times: what comes and goes must prove itself */
   memory: number
+  /** s; data may have been missing so long without a machine having to earn fit anew */
+  shortGap: number
   /** s before settling and unfit change places */
   otherDelay: number
   /** s instead of that before settling becomes unfit while the lowest index ahead is not clearly over the share */
@@ -20,6 +22,7 @@ export const defaultVerdictSettings: VerdictSettings = {
   deadband: 0.12,
   fitDelay: 600,
   memory: 8 * 3600,
+  shortGap: 120,
   otherDelay: 180,
   narrowDelay: 1800,
   clear: 0.3,
@@ -73,7 +76,10 @@ export const nextVerdict = (
   settings: VerdictSettings = defaultVerdictSettings,
 ): ShownVerdict => {
   const low = known && index <= share * (1 - settings.deadband)
-  const lowSince = low ? (shown?.lowSince ?? now) : null
+  // a gap in the data that was short does not begin the waiting anew
+  const bridged = shown && (shown.verdict !== 'unknown' || now - shown.since <= settings.shortGap * 1000)
+  const before = bridged ? shown.lowSince : null
+  const lowSince = low ? (before ?? now) : known ? null : before
   const losses = (shown?.losses ?? []).filter(at => now - at < settings.memory * 1000)
   const to = (verdict: Verdict): ShownVerdict => {
     if (shown?.verdict === verdict) return { ...shown, lowSince, losses, pending: null }

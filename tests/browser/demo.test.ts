@@ -37,13 +37,19 @@ describe('npm run demo', () => {
     const machines = async () =>
       ((await (await fetch(`http://127.0.0.1:${port}/api/machines`)).json()) as { machines: MachineState[] }).machines
     const shown = async () => (await machines()).map(m => m.classes.find(c => c.workClass === 'close-bores')!)
-    await pause(3000)
-    const classes = await shown()
-    const verdicts = classes.map(c => c.verdict)
-    expect(verdicts).toContain('fit')
-    expect(verdicts).toContain('settling')
-    expect(verdicts).toContain('unfit')
-    expect(verdicts).not.toContain('unknown')
+    // on a busy machine a sensor's reading may come late just when live begins
+    let classes = await shown()
+    const missing = () => ['fit', 'settling', 'unfit'].filter(verdict => !classes.some(c => c.verdict === verdict))
+    for (
+      let waited = 0;
+      (missing().length > 0 || classes.some(c => c.verdict === 'unknown')) && waited < 60;
+      waited++
+    ) {
+      await pause(500)
+      classes = await shown()
+    }
+    expect(missing()).toEqual([])
+    expect(classes.map(c => c.verdict)).not.toContain('unknown')
     for (const c of classes) {
       if (c.verdict === 'settling') expect(c.ready).not.toBeNull()
       if (c.verdict !== 'fit') expect(c.reasons[0]!.text).not.toBe('')

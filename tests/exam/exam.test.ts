@@ -8,10 +8,10 @@ import { examineRandom, shopNumber } from './shops.js'
 const from = Date.UTC(2026, 1, 2)
 const settings: Omit<ExamSettings, 'days'> = { from, step: 60, recorded: true, judgeEvery: 300, readyEvery: 1800 }
 
-describe('a week of the demo shop against its own truth', () => {
+describe('two weeks of the demo shop against its own truth', () => {
   it('predicts growth within 1.5 µm or 10 % (median) on every axis, and never says fit on a guess', () => {
     const simulated = createSimulatedShop(demoPlant, { seed: 11, start: from })
-    const record = examine(demoShop(), simulated, { ...settings, days: 7 })
+    const record = examine(demoShop(), simulated, { ...settings, days: 14 })
     const result = score([record])
     expect(record.refused).toBe(0)
     for (const { machine, axis, medianOfAllowed } of result.axes)

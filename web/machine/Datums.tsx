@@ -1,12 +1,11 @@
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useState } from 'preact/hooks'
 import { formatDateTime, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
-import { datumsPath, fetchDatums, postDatum, Refused } from '../api.js'
+import { datumsPath, fetchDatums, postDatum } from '../api.js'
 import { Scrolls } from '../frame/Scrolls.js'
-import { writesNeedToken } from '../live/state.js'
-import { recall, remember } from '../preferences.js'
+import { SignedDialog } from '../frame/Signed.js'
 
 interface DialogProps {
   machine: Machine
@@ -14,83 +13,22 @@ interface DialogProps {
   onClose: () => void
 }
 
-const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => {
-  const dialog = useRef<HTMLDialogElement>(null)
-  const [by, setBy] = useState(recall('by'))
-  const [note, setNote] = useState('')
-  const [token, setToken] = useState(recall('token'))
-  const [asksToken, setAsksToken] = useState(writesNeedToken.value)
-  const [problem, setProblem] = useState('')
-  const [busy, setBusy] = useState(false)
-  useEffect(() => dialog.current?.showModal(), [])
-
-  const send = async (event: Event) => {
-    event.preventDefault()
-    setBusy(true)
-    setProblem('')
-    remember('by', by.trim())
-    if (asksToken) remember('token', token.trim())
-    try {
-      onDone(await postDatum(machine.id, { by: by.trim(), note: note.trim() }))
-      dialog.current?.close()
-    } catch (error) {
-      if (error instanceof Refused && error.status === 401) setAsksToken(true)
-      setProblem(error instanceof Error ? error.message : String(error))
-      setBusy(false)
-    }
-  }
-
-  return (
-    <dialog ref={dialog} class="dialog" aria-labelledby="datum-dialog" onClose={onClose}>
-      <form onSubmit={send}>
-        <h2 id="datum-dialog">Set datum of {machine.name}</h2>
-        <p>
-          The machine’s temperatures of this moment become the state that drift counts from. Do it when it has just been
-          zeroed or probed, or its first part proved. A datum stays on record; a later one takes its place.
-        </p>
-        <label class="field">
-          <span>Who</span>
-          <input
-            required
-            maxLength={80}
-            autocomplete="name"
-            value={by}
-            onInput={event => setBy(event.currentTarget.value)}
-          />
-        </label>
-        <label class="field">
-          <span>Note: what was zeroed, probed or proved</span>
-          <textarea rows={3} maxLength={500} value={note} onInput={event => setNote(event.currentTarget.value)} />
-        </label>
-        {asksToken && (
-          <label class="field">
-            <span>Token, from whoever runs the service; this browser remembers it</span>
-            <input
-              type="password"
-              required
-              autocomplete="current-password"
-              value={token}
-              onInput={event => setToken(event.currentTarget.value)}
-            />
-          </label>
-        )}
-        {problem && (
-          <p class="problem" role="alert">
-            {problem}
-          </p>
-        )}
-        <div class="dialog-buttons">
-          <button type="submit" class="button is-main" disabled={busy}>
-            {busy ? 'Setting …' : 'Set datum'}
-          </button>
-          <button type="button" class="button" onClick={() => dialog.current?.close()}>
-            Cancel
-          </button>
-        </div>
-      </form>
-    </dialog>
-  )
-}
+const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => (
+  <SignedDialog
+    id="datum-dialog"
+    title={`Set datum of ${machine.name}`}
+    noteLabel="Note: what was zeroed, probed or proved"
+    action="Set datum"
+    busyText="Setting …"
+    onSend={async signature => onDone(await postDatum(machine.id, signature))}
+    onClose={onClose}
+  >
+    <p>
+      The machine’s temperatures of this moment become the state that drift counts from. Do it when it has just been
+      zeroed or probed, or its first part proved. A datum stays on record; a later one takes its place.
+    </p>
+  </SignedDialog>
+)
 
 interface Props {
   machine: Machine

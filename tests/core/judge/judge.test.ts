@@ -166,7 +166,15 @@ describe('verdict shown', () => {
     lowest: index,
   })
   const minute = 60_000
-  const settings = { deadband: 0.1, fitDelay: 300, memory: 28_800, otherDelay: 180, narrowDelay: 1800, clear: 0.3 }
+  const settings = {
+    deadband: 0.1,
+    fitDelay: 300,
+    memory: 28_800,
+    shortGap: 120,
+    otherDelay: 180,
+    narrowDelay: 1800,
+    clear: 0.3,
+  }
   const run = (judgements: Judgement[]): ShownVerdict[] => {
     const shown: ShownVerdict[] = []
     for (const [i, judgement] of judgements.entries())
@@ -198,6 +206,12 @@ describe('verdict shown', () => {
   it('does not chatter between settling and unfit', () => {
     const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))
     expect(new Set(verdicts(flicker)).size).toBe(1)
+  })
+  it('takes fit up again after a short gap in the data, and earns it anew after a long one', () => {
+    const gap = (minutes: number) => Array<Judgement>(minutes).fill(judge(20, true, false))
+    const after = (minutes: number) => verdicts([...Array(6).fill(judge(20)), ...gap(minutes), judge(20)])
+    expect(after(2).slice(5)).toEqual(['fit', 'unknown', 'unknown', 'fit'])
+    expect(after(5).at(-1)).toBe('settling')
   })
   it('takes longer to earn each time it was lost lately', () => {
     const once = [...Array(6).fill(judge(20)), judge(31)]
