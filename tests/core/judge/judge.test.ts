@@ -209,9 +209,9 @@ describe('verdict shown', () => {
   })
   it('takes fit up again after a short gap in the data, and earns it anew after a long one', () => {
     const gap = (minutes: number) => Array<Judgement>(minutes).fill(judge(20, true, false))
-    const after = (minutes: number) => verdicts([...Array(6).fill(judge(20)), ...gap(minutes), judge(20)])
-    expect(after(2).slice(5)).toEqual(['fit', 'unknown', 'unknown', 'fit'])
-    expect(after(5).at(-1)).toBe('settling')
+    const afterGap = (minutes: number) => verdicts([...Array(6).fill(judge(20)), ...gap(minutes), judge(20)])
+    expect(afterGap(2).slice(5)).toEqual(['fit', 'unknown', 'unknown', 'fit'])
+    expect(afterGap(5).at(-1)).toBe('settling')
   })
   it('takes longer to earn each time it was lost lately', () => {
     const once = [...Array(6).fill(judge(20)), judge(31)]
