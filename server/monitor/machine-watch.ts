@@ -8,7 +8,6 @@ import {
   disturbedBy,
   earningDelay,
   errorReasons,
-  type NodeOutlook,
   nextVerdict,
   type Outlook,
   type PlannedAir,
@@ -18,41 +17,26 @@ import {
   waitingReason,
 } from '../../core/judge/index.js'
 import { temperatureAfter } from '../../core/settling/index.js'
-import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
+import type { Machine, Shop, WorkClass } from '../../core/shop.js'
 import type {
   AxisGrowth,
   ClassState,
   Datum,
   Forecast,
   MachineState,
-  NodeState,
   ReadyTime,
   Reason,
-  Trust,
   VerdictChange,
 } from '../../core/state.js'
-import { type IdentifiedSettling, NodeFollower } from './node-follower.js'
+import { NodeBoard, type NodeNow } from './node-board.js'
+import type { IdentifiedSettling } from './node-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { Disturbance, SourceBoard } from './source-board.js'
 
-/** ms; a body must have been followed so long before it counts as known */
-const watchAtLeast = 600_000
 /** ms; a ready time is computed anew this often while nothing else changes */
 const readyEvery = 180_000
-/** K; a node that is not required and silent is taken to be at its surroundings, this uncertain */
-const assumed = 1.5
-/** relative; how well the time constant of a coolant tank is known */
-const coolantUncertainty = 0.5
 /** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
 const noticeable = 0.4
-
-interface NodeNow {
-  state: NodeState
-  outlook: NodeOutlook | null
-  /** why it is not known, in words */
-  missing: string | null
-  standInName: string | null
-}
 
 interface ClassWatch {
   workClass: WorkClass
@@ -64,27 +48,20 @@ interface ClassWatch {
 
 /** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
 export class MachineWatch {
-  readonly followers: NodeFollower[]
   datum: Datum | null = null
   private loop: ThermalLoop
-  private readonly sensorsOf: Map<string, Sensor[]>
+  private readonly nodes: NodeBoard
   private readonly classes: ClassWatch[]
   private part: { at: number; temperature: number } | null = null
 
   constructor(
     readonly machine: Machine,
     private readonly shop: Shop,
-    private readonly sensors: SensorBoard,
+    sensors: SensorBoard,
     private readonly sources: SourceBoard,
   ) {
     this.loop = thermalLoop(machine, shop.referenceTemperature)
-    this.followers = machine.nodes.map(node => new NodeFollower(node))
-    this.sensorsOf = new Map(
-      machine.nodes.map(node => [
-        node.id,
-        shop.sensors.filter(s => s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node.id),
-      ]),
-    )
+    this.nodes = new NodeBoard(machine, shop, sensors)
     this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null, named: null }))
   }
 
@@ -96,7 +73,7 @@ export class MachineWatch {
 
   /** How a node settles, as identified; null: as configured. */
   setSettling(node: string, identified: IdentifiedSettling | null): void {
-    const follower = this.follower(node)
+    const follower = this.nodes.follower(node)
     if (follower?.node.kind !== 'body') return
     follower.identified = identified
     for (const watch of this.classes) watch.ready = null
@@ -110,10 +87,7 @@ export class MachineWatch {
 
   /** @param value °C, believed, with the sensor's offset */
   take(node: string, at: number, value: number): void {
-    const follower = this.follower(node)
-    if (!follower) return
-    const follows = follower.node.follows
-    follower.take(at, value, follows ? (this.follower(follows)?.temperature() ?? null) : null)
+    this.nodes.take(node, at, value)
     if (node === this.machine.workpiece.node) this.soak(at, value)
   }
 
@@ -134,7 +108,7 @@ export class MachineWatch {
   }
 
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
-    const nodes = this.machine.nodes.map(node => this.nodeNow(node, now))
+    const nodes = this.nodes.at(now)
     const temperatures = nodes.map(({ outlook }) => outlook?.temperature ?? Number.NaN)
     const changes: VerdictChange[] = []
     const classes = this.classes.map(watch => {
@@ -163,110 +137,6 @@ export class MachineWatch {
     return { state, changes }
   }
 
-  private follower(node: string): NodeFollower | undefined {
-    return this.followers.find(f => f.node.id === node)
-  }
-
-  private nodeNow(node: Node, now: number): NodeNow {
-    const follower = this.follower(node.id)!
-    const own = this.ownOutlook(follower, now)
-    if (own.outlook) return { ...own, standInName: null }
-    const instead = node.standIn && this.follower(node.standIn.node)
-    const other = instead && this.ownOutlook(instead, now)
-    if (other?.outlook) {
-      const outlook: NodeOutlook = { ...other.outlook, placement: node.standIn!.uncertainty }
-      return this.replaced(own, outlook, instead!.node.name)
-    }
-    const surroundings = !node.required && node.follows ? this.follower(node.follows) : undefined
-    const air = surroundings && this.ownOutlook(surroundings, now)
-    if (air?.outlook) return this.replaced(own, { ...air.outlook, placement: assumed }, surroundings!.node.name)
-    return { ...own, standInName: null }
-  }
-
-  private replaced(own: Omit<NodeNow, 'standInName'>, outlook: NodeOutlook, standInName: string): NodeNow {
-    return {
-      state: { ...own.state, temperature: outlook.temperature, standIn: true },
-      outlook,
-      missing: null,
-      standInName,
-    }
-  }
-
-  /** What a node's own sensors say of it. */
-  private ownOutlook(follower: NodeFollower, now: number): Omit<NodeNow, 'standInName'> {
-    const { node } = follower
-    const states = this.sensorsOf.get(node.id)!.map(sensor => ({ sensor, state: this.sensors.state(sensor.id)! }))
-    const good = states.filter(({ state }) => state.trust === 'ok')
-    const trust: Trust = good.length ? 'ok' : (states[0]?.state.trust ?? 'lost')
-    const rate = follower.minutes.rate(20)
-    const state: NodeState = {
-      node: node.id,
-      temperature: null,
-      rate: Number.isNaN(rate) ? null : rate,
-      steadyExcess: null,
-      timeConstant: follower.timeConstant,
-      timeConstantUncertainty: follower.timeConstantUncertainty,
-      at: follower.at,
-      trust,
-      standIn: false,
-    }
-    const temperature = follower.temperature()
-    if (!good.length || temperature === null) {
-      const bad = states[0]
-      const why = bad
-        ? `${bad.sensor.name}: ${bad.state.trust === 'ok' ? 'no temperature yet' : this.silentFor(bad.state.at, bad.state.reason, bad.state.trust, now)}`
-        : `${node.name} has no sensor`
-      return { state, outlook: null, missing: why }
-    }
-    const calibration = Math.max(...good.map(({ sensor }) => sensor.uncertainty))
-    const outlook: NodeOutlook = {
-      temperature,
-      heading: temperature,
-      timeConstant: Number.POSITIVE_INFINITY,
-      timeConstantUncertainty: 0,
-      headingUncertainty: 0,
-      calibration,
-      ...(good[0]!.sensor.batch && { batch: good[0]!.sensor.batch }),
-      placement: node.placementUncertainty,
-      follows: -1,
-      ordinaryChange: 0,
-    }
-    if (node.kind === 'air') return { state: { ...state, temperature }, outlook, missing: null }
-    const follows = this.machine.nodes.findIndex(n => n.id === node.follows)
-    const surroundings = this.followers[follows]?.temperature() ?? null
-    if (node.kind === 'body' && surroundings === null)
-      return { state, outlook: null, missing: `${node.name}: nothing is known of what it follows` }
-    const found = follower.outlookAt(now, surroundings ?? 0)
-    if (!found || now - found.estimate.since < watchAtLeast) {
-      const since = found ? ` since ${formatClock(found.estimate.since, this.shop.timeZone)}` : ''
-      return { state, outlook: null, missing: `${node.name} is watched only${since}; ten minutes are needed` }
-    }
-    const { estimate, heading, timeConstant } = found
-    const { varExcess, varTemperature, covariance } = estimate
-    return {
-      state: {
-        ...state,
-        temperature: estimate.temperature,
-        steadyExcess: node.kind === 'body' ? estimate.excess : null,
-      },
-      outlook: {
-        ...outlook,
-        temperature: estimate.temperature,
-        heading,
-        timeConstant,
-        timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
-        headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance)),
-        follows,
-      },
-      missing: null,
-    }
-  }
-
-  private silentFor(at: number | null, reason: string, trust: Trust, now: number): string {
-    if (trust === 'suspect' || at === null) return reason
-    return `silent since ${formatClock(at, this.shop.timeZone)} (${Math.max(1, Math.round((now - at) / 60_000))} min)`
-  }
-
   private outlookFor(nodes: NodeNow[], workClass: WorkClass): Outlook | null {
     if (nodes.some(node => !node.outlook)) return null
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
@@ -276,7 +146,7 @@ export class MachineWatch {
     return {
       loop: this.loop,
       nodes: nodes.map(({ outlook }, i) => {
-        const change = this.followers[i]!.day.ordinaryChange(workClass.duration)
+        const change = this.nodes.followers[i]!.day.ordinaryChange(workClass.duration)
         return { ...outlook!, ordinaryChange: Number.isNaN(change) ? 0.5 : change }
       }),
       part: {
@@ -380,7 +250,7 @@ export class MachineWatch {
   private standIns(nodes: NodeNow[]): Reason[] {
     return nodes.flatMap(({ standInName, state }): Reason[] => {
       if (!standInName) return []
-      const name = this.follower(state.node)!.node.name
+      const name = this.nodes.follower(state.node)!.node.name
       const text = `${name} is taken from ${standInName}, with a larger uncertainty`
       return [{ kind: 'stand-in', text, textInch: text, amount: 0, node: state.node }]
     })
@@ -431,7 +301,7 @@ export class MachineWatch {
 
   /** @throws when a node is unknown */
   forecast(now: number, plan: readonly PlannedAir[], length: number, points: number): Forecast {
-    const nodes = this.machine.nodes.map(node => this.nodeNow(node, now))
+    const nodes = this.nodes.at(now)
     const outlooks = this.shop.workClasses.map(workClass => this.outlookFor(nodes, workClass))
     const [first] = outlooks
     if (!first) {
@@ -464,7 +334,7 @@ export class MachineWatch {
 
   /** @throws when a node is unknown */
   temperaturesNow(now: number): Record<string, number> {
-    const nodes = this.machine.nodes.map(node => this.nodeNow(node, now))
+    const nodes = this.nodes.at(now)
     const missing = nodes.find(node => node.missing)
     if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${missing.missing}`)
     return Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature]))

@@ -1,7 +1,7 @@
 import { gradeMultiples, standardTolerance, toleranceFactor } from '../../core/judge/index.js'
 import type { Check } from './check.js'
 
-/** Standard tolerances of ISO 286-1, µm, IT5 to IT10; second-hand transcription. */
+/** Standard tolerances of ISO 286-1, µm, IT5 to IT10; second-hand copy. */
 const printed: [lower: number, upper: number, ...tolerances: number[]][] = [
   [18, 30, 9, 13, 21, 33, 52, 84],
   [30, 50, 11, 16, 25, 39, 62, 100],
@@ -28,7 +28,7 @@ export const toleranceChecks = (): Check[] =>
     row.flatMap((published, i): Check[] => {
       const grade = 5 + i
       const item = `IT${grade}, over ${lower} to ${upper} mm`
-      const source = 'ISO 286-1 table 1, second-hand transcription'
+      const source = 'ISO 286-1 table 1, second-hand copy'
       const table: Check = {
         item,
         source,

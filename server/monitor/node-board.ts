@@ -1,0 +1,159 @@
+import { formatClock } from '../../core/format.js'
+import type { NodeOutlook } from '../../core/judge/index.js'
+import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
+import type { NodeState, Trust } from '../../core/state.js'
+import { NodeFollower } from './node-follower.js'
+import type { SensorBoard } from './sensor-board.js'
+
+/** ms; a body must have been followed so long before it counts as known */
+const watchAtLeast = 600_000
+/** K; a node that is not required and silent is taken to be at its surroundings, this uncertain */
+const assumed = 1.5
+/** relative; how well the time constant of a coolant tank is known */
+const coolantUncertainty = 0.5
+
+/** A node at a moment. */
+export interface NodeNow {
+  state: NodeState
+  outlook: NodeOutlook | null
+  /** why it is not known, in words */
+  missing: string | null
+  standInName: string | null
+}
+
+/** The nodes of one machine: what their sensors say of them, and what stands in for those that are silent. */
+export class NodeBoard {
+  readonly followers: NodeFollower[]
+  private readonly sensorsOf: Map<string, Sensor[]>
+
+  constructor(
+    private readonly machine: Machine,
+    private readonly shop: Shop,
+    private readonly sensors: SensorBoard,
+  ) {
+    this.followers = machine.nodes.map(node => new NodeFollower(node))
+    this.sensorsOf = new Map(
+      machine.nodes.map(node => [
+        node.id,
+        shop.sensors.filter(s => s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node.id),
+      ]),
+    )
+  }
+
+  /** @param value °C, believed, with the sensor's offset */
+  take(node: string, at: number, value: number): void {
+    const follower = this.follower(node)
+    if (!follower) return
+    const { follows } = follower.node
+    follower.take(at, value, follows ? (this.follower(follows)?.temperature() ?? null) : null)
+  }
+
+  /** All nodes at a moment (ms), in the machine's order. */
+  at(now: number): NodeNow[] {
+    return this.machine.nodes.map(node => this.nodeNow(node, now))
+  }
+
+  follower(node: string): NodeFollower | undefined {
+    return this.followers.find(f => f.node.id === node)
+  }
+
+  private nodeNow(node: Node, now: number): NodeNow {
+    const follower = this.follower(node.id)!
+    const own = this.ownOutlook(follower, now)
+    if (own.outlook) return { ...own, standInName: null }
+    const instead = node.standIn && this.follower(node.standIn.node)
+    const other = instead && this.ownOutlook(instead, now)
+    if (other?.outlook) {
+      const outlook: NodeOutlook = { ...other.outlook, placement: node.standIn!.uncertainty }
+      return this.replaced(own, outlook, instead!.node.name)
+    }
+    const surroundings = !node.required && node.follows ? this.follower(node.follows) : undefined
+    const air = surroundings && this.ownOutlook(surroundings, now)
+    if (air?.outlook) return this.replaced(own, { ...air.outlook, placement: assumed }, surroundings!.node.name)
+    return { ...own, standInName: null }
+  }
+
+  private replaced(own: Omit<NodeNow, 'standInName'>, outlook: NodeOutlook, standInName: string): NodeNow {
+    return {
+      state: { ...own.state, temperature: outlook.temperature, standIn: true },
+      outlook,
+      missing: null,
+      standInName,
+    }
+  }
+
+  /** What a node's own sensors say of it. */
+  private ownOutlook(follower: NodeFollower, now: number): Omit<NodeNow, 'standInName'> {
+    const { node } = follower
+    const states = this.sensorsOf.get(node.id)!.map(sensor => ({ sensor, state: this.sensors.state(sensor.id)! }))
+    const good = states.filter(({ state }) => state.trust === 'ok')
+    const trust: Trust = good.length ? 'ok' : (states[0]?.state.trust ?? 'lost')
+    const rate = follower.minutes.rate(20)
+    const state: NodeState = {
+      node: node.id,
+      temperature: null,
+      rate: Number.isNaN(rate) ? null : rate,
+      steadyExcess: null,
+      timeConstant: follower.timeConstant,
+      timeConstantUncertainty: follower.timeConstantUncertainty,
+      at: follower.at,
+      trust,
+      standIn: false,
+    }
+    const temperature = follower.temperature()
+    if (!good.length || temperature === null) {
+      const bad = states[0]
+      const why = bad
+        ? `${bad.sensor.name}: ${bad.state.trust === 'ok' ? 'no temperature yet' : this.silentFor(bad.state.at, bad.state.reason, bad.state.trust, now)}`
+        : `${node.name} has no sensor`
+      return { state, outlook: null, missing: why }
+    }
+    const calibration = Math.max(...good.map(({ sensor }) => sensor.uncertainty))
+    const outlook: NodeOutlook = {
+      temperature,
+      heading: temperature,
+      timeConstant: Number.POSITIVE_INFINITY,
+      timeConstantUncertainty: 0,
+      headingUncertainty: 0,
+      calibration,
+      ...(good[0]!.sensor.batch && { batch: good[0]!.sensor.batch }),
+      placement: node.placementUncertainty,
+      follows: -1,
+      ordinaryChange: 0,
+    }
+    if (node.kind === 'air') return { state: { ...state, temperature }, outlook, missing: null }
+    const follows = this.machine.nodes.findIndex(n => n.id === node.follows)
+    const surroundings = this.followers[follows]?.temperature() ?? null
+    if (node.kind === 'body' && surroundings === null)
+      return { state, outlook: null, missing: `${node.name}: nothing is known of what it follows` }
+    const found = follower.outlookAt(now, surroundings ?? 0)
+    if (!found || now - found.estimate.since < watchAtLeast) {
+      const since = found ? ` since ${formatClock(found.estimate.since, this.shop.timeZone)}` : ''
+      return { state, outlook: null, missing: `${node.name} is watched only${since}; ten minutes are needed` }
+    }
+    const { estimate, heading, timeConstant } = found
+    const { varExcess, varTemperature, covariance } = estimate
+    return {
+      state: {
+        ...state,
+        temperature: estimate.temperature,
+        steadyExcess: node.kind === 'body' ? estimate.excess : null,
+      },
+      outlook: {
+        ...outlook,
+        temperature: estimate.temperature,
+        heading,
+        timeConstant,
+        timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
+        headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance)),
+        follows,
+      },
+      missing: null,
+    }
+  }
+
+  private silentFor(at: number | null, reason: string, trust: Trust, now: number): string {
+    if (trust === 'suspect' || at === null) return reason
+    return `silent since ${formatClock(at, this.shop.timeZone)} (${Math.max(1, Math.round((now - at) / 60_000))} min)`
+  }
+}
