@@ -199,7 +199,7 @@ export class MachineWatch {
       verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, disturbance)
     if (verdict !== 'fit' && lowSince !== null)
       reasons.unshift(
-        waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(defaultVerdictSettings.fitDelay)),
+        waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(earningDelay(watch.shown.losses, now))),
       )
     return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, found.axes)
   }
@@ -309,7 +309,7 @@ export class MachineWatch {
       throw new Error(`nothing can be said ahead for ${this.machine.name}: ${missing}`)
     }
     const { times, nodes: bands, axes } = ahead(first, plan, length, points)
-    const wait = defaultVerdictSettings.fitDelay * 1000
+    const waits = this.classes.map(({ shown }) => earningDelay(shown?.losses ?? [], now) * 1000)
     return {
       machine: this.machine.id,
       at: now,
@@ -319,7 +319,7 @@ export class MachineWatch {
       classes: this.shop.workClasses.map((workClass, i) => {
         const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
         const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limit)
-        const moment = (t: number) => now + t * 1000 + wait
+        const moment = (t: number) => now + t * 1000 + waits[i]!
         return {
           workClass: workClass.id,
           ready: ready && {

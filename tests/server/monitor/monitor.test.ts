@@ -129,6 +129,20 @@ describe('monitor', () => {
     expect(verdicts).toEqual(expect.arrayContaining(['unknown', 'fit', 'unfit', 'settling']))
   })
 
+  it('says how long it must still prove itself, and names the time accordingly, also after fit was lost before', () => {
+    run.minutes(70, calm)
+    // a part and air that are suddenly warm, then calm again: fit is lost once
+    run.minutes(3, { ...calm, air: 29, screw: 20.6 })
+    expect(run.state().verdict).not.toBe('fit')
+    let waiting: string | undefined
+    for (let i = 0; i < 240 && !waiting; i++) {
+      run.minutes(1, calm)
+      waiting = run.state().reasons.find(r => r.kind === 'waiting')?.text
+    }
+    expect(waiting).toMatch(/fit once it has stayed so for 20 min/)
+    expect(run.state().ready!.likely - run.now()).toBe(20 * minute)
+  })
+
   it('uses a configured stand-in and shows a larger uncertainty', () => {
     const nodes = machine.nodes.map(n => (n.id === 'screw' ? { ...n, standIn: { node: 'air', uncertainty: 0.8 } } : n))
     const with_ = running(shopWith({ ...machine, nodes }))
