@@ -69,21 +69,8 @@ export const materials: readonly TabledMaterial[] = [
   // 0 ± 0.1: an uncertainty relative to zero has no meaning, so the value is set to a hundredth of its own limits and
   // the whole of the limits is carried by the uncertainty (0.1/√3 = 0.058 µm/m/K).
   entry('Zerodur', 0.001, rectangular(0.1, 0.001), '0 ± 0.1, from memory; limits taken as rectangular'),
-  entry(
-    'borosilicate glass',
-    3.25,
-    0.03,
-    'second-hand copy of data sheets; uncertainty judged',
-    'borosilicate',
-  ),
-  entry(
-    'float glass',
-    8.5,
-    0.03,
-    '8.3 to 8.7, second-hand copy; uncertainty judged',
-    'glass',
-    'soda-lime glass',
-  ),
+  entry('borosilicate glass', 3.25, 0.03, 'second-hand copy of data sheets; uncertainty judged', 'borosilicate'),
+  entry('float glass', 8.5, 0.03, '8.3 to 8.7, second-hand copy; uncertainty judged', 'glass', 'soda-lime glass'),
   entry('silicon', 2.6, 0.03, 'Swyt, J. Res. NIST 99, 31 (1994); uncertainty judged'),
 ]
 
