@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { parseShop } from '../../server/shop/index.js'
-import { createSimulatedShop, type RandomPlant, randomPlant, shopFile } from '../../simulators/index.js'
+import { createSimulatedShop, faultKinds, type RandomPlant, randomPlant, shopFile } from '../../simulators/index.js'
 
 const seeds = Array.from({ length: 100 }, (_, i) => 501 + i)
 const plants = seeds.map(randomPlant)
@@ -74,6 +74,8 @@ describe('files of a hundred random shops', () => {
     const faulty = plants.filter(p => p.faults.length > 0).length
     expect(faulty).toBeGreaterThan(20)
     expect(faulty).toBeLessThan(50)
+    // every kind of fault occurs, also those that look like a temperature
+    expect(new Set(plants.flatMap(p => p.faults.map(({ kind }) => kind)))).toEqual(new Set(Object.keys(faultKinds)))
     for (const { faults, sensors } of plants)
       for (const { sensor } of faults) expect(sensors.map(s => s.id)).toContain(sensor)
   })
