@@ -44,8 +44,9 @@ export interface ObserverSettings {
 const priorExcess = 2
 /** K per square root of a second: what the model misses, 0.02 K in an hour */
 const temperatureWalk = 0.02 / Math.sqrt(3600)
-/** K; how far it may be wrong once readings lie steadily on one side of the prediction */
-const renewedExcess = 0.5
+/** K; how far it may be wrong once readings lie steadily on one side of the prediction, and once two jumped together */
+const renewedExcess = 0.12
+const jumpedExcess = 0.6
 /** a reading further from the prediction than this many standard deviations is doubtful */
 const doubt = 3.5
 /** cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is noticed */
@@ -109,7 +110,7 @@ export const correct = (estimate: NodeEstimate, reading: number, settings: Obser
     const confirmed = estimate.doubtful !== null && Math.sign(estimate.doubtful) === Math.sign(innovation)
     if (!confirmed) return { ...estimate, doubtful: innovation }
     // two in a row on the same side: something new warms or cools the node, or its mass moved faster than one body can
-    before = renewed(estimate, innovation, priorExcess)
+    before = renewed(estimate, innovation, jumpedExcess)
   }
   const deviation = innovation / Math.sqrt(spread)
   before = {
