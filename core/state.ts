@@ -7,7 +7,17 @@ export type Verdict = 'fit' | 'settling' | 'unfit' | 'unknown'
 export type Trust = 'ok' | 'late' | 'lost' | 'suspect'
 
 export interface Reason {
-  kind: 'growth' | 'drift' | 'bending' | 'workpiece' | 'uncertainty' | 'pretension' | 'missing' | 'stand-in' | 'waiting'
+  kind:
+    | 'growth'
+    | 'drift'
+    | 'bending'
+    | 'workpiece'
+    | 'uncertainty'
+    | 'pretension'
+    | 'missing'
+    | 'stand-in'
+    | 'waiting'
+    | 'edge'
   /** metric; a complete part of a sentence, e.g. "X screw 3.1 K warmer than at the datum: X +18 µm over 500 mm" */
   text: string
   /** the same in inch and °F */
@@ -38,10 +48,14 @@ export interface AxisJob {
   parts: { name: string; node?: string; amount: number }[]
 }
 
+/** ms; if conditions hold */
 export interface ReadyTime {
+  /** from then on it cannot be ruled out that the thermal error is within the share */
   earliest: number
+  /** from then on the error itself is likely within the share */
   likely: number
-  latest: number | null
+  /** from then on so is the error with its expanded uncertainty, and has been long enough: the verdict will be fit */
+  latest: number
 }
 
 export interface ClassState {
@@ -53,7 +67,7 @@ export interface ClassState {
   thermalErrorIndex: number | null
   /** only for `settling` */
   ready: ReadyTime | null
-  /** largest first; empty only for `fit` */
+  /** largest first; empty only for `fit`, where they say what is to be watched */
   reasons: Reason[]
   axes: AxisJob[]
 }

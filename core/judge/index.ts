@@ -12,8 +12,8 @@ export {
   type PartOutlook,
 } from './job.js'
 export { type PlannedAir, underPlan } from './plan.js'
-export { readyTime } from './ready.js'
-export { disturbedBy, errorReasons, waitingReason } from './reasons.js'
+export { type ReadyAhead, readyTime } from './ready.js'
+export { disturbedBy, edgeReason, errorReasons, waitingReason } from './reasons.js'
 export { thermalErrorIndex } from './thermalErrorIndex.js'
 export {
   type Contribution,

@@ -1,5 +1,4 @@
 import type { WorkClass } from '../shop.js'
-import type { ReadyTime } from '../state.js'
 import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
 import { underPlan } from './plan.js'
 import { thermalErrorIndex } from './thermalErrorIndex.js'
@@ -16,15 +15,28 @@ const moments: number[] = (() => {
   return all
 })()
 
-/** Index of the worst axis for a job that starts `ahead` seconds from now. */
-const worstIndex = (outlook: Outlook, workClass: WorkClass, slopes: Sensitivities[], ahead: number): number => {
+/**
+ * Index of the worst axis for a job that starts `ahead` seconds from now.
+ *
+ * @param coverage standard uncertainties added to the error: 2 for the thermal error index, 0 for the error alone
+ */
+const worstIndex = (
+  outlook: Outlook,
+  workClass: WorkClass,
+  slopes: Sensitivities[],
+  coverage: number,
+  ahead: number,
+): number => {
   let worst = 0
   const later = outlookAhead(outlook, ahead)
   const errors = nominalErrors(later, workClass)
   for (let i = 0; i < errors.length; i++) {
     const nominal = errors[i]!
-    const uncertainty = expandedUncertainty(contributions(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!))
-    const index = thermalErrorIndex(combinedError(nominal), uncertainty, workClass.tolerance)
+    const uncertainty =
+      coverage === 0
+        ? 0
+        : expandedUncertainty(contributions(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!)) / 2
+    const index = thermalErrorIndex(combinedError(nominal), coverage * uncertainty, workClass.tolerance)
     if (!(index <= worst)) worst = index
   }
   return worst
@@ -37,10 +49,16 @@ interface Found {
   lowest: number
 }
 
-const firstWithin = (outlook: Outlook, workClass: WorkClass, slopes: Sensitivities[], limit: number): Found => {
+const firstWithin = (
+  outlook: Outlook,
+  workClass: WorkClass,
+  slopes: Sensitivities[],
+  coverage: number,
+  limit: number,
+): Found => {
   let lowest = Number.POSITIVE_INFINITY
   const within = (t: number) => {
-    const index = worstIndex(outlook, workClass, slopes, t)
+    const index = worstIndex(outlook, workClass, slopes, coverage, t)
     lowest = Math.min(lowest, index)
     return index <= limit
   }
@@ -71,31 +89,37 @@ const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook
 /** factor on a standard uncertainty for a 90 % interval of a normal distribution */
 const ninety = 1.645
 
+/** A ready time in s from now; its latest without the wait that a verdict must prove itself for. */
+export interface ReadyAhead {
+  earliest: number
+  likely: number
+  latest: number
+}
+
 /**
- * When a job could start with its index within a limit, if conditions hold or under the outlook's plan.
+ * When a job could start, if conditions hold or under the outlook's plan.
  *
- * Earliest and latest: all time constants shorter, or longer, by their uncertainty (90 % interval).
+ * - latest: from then on its thermal error index, error with expanded uncertainty (k = 2), is within the limit of the
+ *   verdict. This is what can be promised.
+ * - likely: from then on its error alone is within the share.
+ * - earliest: from then on that cannot be ruled out: the error less 1.645 standard uncertainties is within the share, or
+ *   would be if all time constants were shorter by as much.
  *
- * @param limit percent
- * @returns `ready` in s from now, null when no such time is within 72 h (`latest` null: later than the horizon);
- * `lowest` the lowest index met until then, percent
+ * @param limit percent; what the index must not exceed for the verdict
+ * @returns `ready` null when no latest time is within 72 h; `lowest` the lowest index met until then, percent
  */
 export const readyTime = (
   outlook: Outlook,
   workClass: WorkClass,
   limit: number,
-): { ready: ReadyTime | null; lowest: number } => {
+): { ready: ReadyAhead | null; lowest: number } => {
   const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const { at: likely, lowest } = firstWithin(outlook, workClass, slopes, limit)
-  if (likely === null) return { ready: null, lowest }
+  const { at: latest, lowest } = firstWithin(outlook, workClass, slopes, 2, limit)
+  if (latest === null) return { ready: null, lowest }
+  const share = 100 * workClass.share
+  const first = (of: Outlook, coverage: number) => firstWithin(of, workClass, slopes, coverage, share).at ?? latest
+  const likely = Math.min(first(outlook, 0), latest)
   const quick = paced(outlook, u => Math.exp(-ninety * u))
-  const slow = paced(outlook, u => Math.exp(ninety * u))
-  const earliest = firstWithin(quick, workClass, slopes, limit).at ?? likely
-  const latest = firstWithin(slow, workClass, slopes, limit).at
-  const ready = {
-    earliest: Math.min(earliest, likely),
-    likely,
-    latest: latest === null ? null : Math.max(latest, likely),
-  }
-  return { ready, lowest }
+  const earliest = Math.min(first(outlook, -ninety), first(quick, 0), likely)
+  return { ready: { earliest, likely, latest }, lowest }
 }

@@ -7,10 +7,12 @@ import {
   defaultVerdictSettings,
   disturbedBy,
   earningDelay,
+  edgeReason,
   errorReasons,
   nextVerdict,
   type Outlook,
   type PlannedAir,
+  type ReadyAhead,
   readyTime,
   type ShownVerdict,
   underPlan,
@@ -38,11 +40,21 @@ const readyEvery = 180_000
 /** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
 const noticeable = 0.4
 
+/**
+ * A ready time found at a moment (ms) as moments, none before now; what must be proved first is part of the latest.
+ *
+ * @param wait ms
+ */
+const moments = (at: number, { earliest, likely, latest }: ReadyAhead, now: number, wait: number): ReadyTime => {
+  const moment = (ahead: number) => Math.max(at + ahead * 1000, now)
+  return { earliest: moment(earliest), likely: moment(likely), latest: moment(latest) + wait }
+}
+
 interface ClassWatch {
   workClass: WorkClass
   shown: ShownVerdict | null
   /** newest search for a ready time; `named` the newest one that found any, ms */
-  ready: { at: number; value: ReadyTime | null; lowest: number } | null
+  ready: { at: number; value: ReadyAhead | null; lowest: number } | null
   named: ReadyTime | null
 }
 
@@ -82,7 +94,15 @@ export class MachineWatch {
   /** The verdict that stood before a restart. */
   restore(change: VerdictChange): void {
     const watch = this.classes.find(c => c.workClass.id === change.workClass)
-    if (watch) watch.shown = { verdict: change.verdict, since: change.at, lowSince: null, pending: null, losses: [] }
+    if (watch)
+      watch.shown = {
+        verdict: change.verdict,
+        since: change.at,
+        edgeSince: null,
+        lowSince: null,
+        pending: null,
+        losses: [],
+      }
   }
 
   /** @param value °C, believed, with the sensor's offset */
@@ -169,7 +189,11 @@ export class MachineWatch {
     const outlook = this.outlookFor(nodes, workClass)
     const share = 100 * workClass.share
     if (!outlook) {
-      watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
+      watch.shown = nextVerdict(
+        watch.shown,
+        { known: false, index: 0, narrowIndex: 0, share, willBeFit: false, lowest: 0 },
+        now,
+      )
       watch.ready = null
       const reasons = nodes.flatMap(({ missing, state }): Reason[] =>
         missing ? [{ kind: 'missing', text: missing, textInch: missing, amount: 0, node: state.node }] : [],
@@ -188,15 +212,20 @@ export class MachineWatch {
     const judgement = {
       known: true,
       index: found.index,
+      narrowIndex: found.narrowIndex,
       share,
       // what holds while a door stands open is nothing to wait for
       willBeFit: watch.ready?.value != null && !(disturbance?.lasts && this.isOnTheMove(outlook)),
       lowest: watch.ready?.lowest ?? found.index,
     }
     watch.shown = nextVerdict(watch.shown, judgement, now)
-    const { verdict, lowSince } = watch.shown
+    const { verdict, lowSince, edgeSince } = watch.shown
     const reasons =
       verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, disturbance)
+    if (verdict === 'fit' && edgeSince !== null) {
+      const until = edgeSince + defaultVerdictSettings.edgeDelay * 1000
+      reasons.unshift(edgeReason(found.index, share, formatClock(until, this.shop.timeZone)))
+    }
     if (verdict !== 'fit' && lowSince !== null)
       reasons.unshift(
         waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(earningDelay(watch.shown.losses, now))),
@@ -212,19 +241,14 @@ export class MachineWatch {
     }
     const wait = earningDelay(watch.shown.losses, now) * 1000
     if (low) {
-      const at = (watch.shown.lowSince ?? now) + wait
-      watch.named = { earliest: at, likely: at, latest: at }
+      const since = watch.shown.lowSince ?? now
+      watch.named = { earliest: since, likely: since, latest: since + wait }
     } else if (watch.ready?.value) {
       const { at, value } = watch.ready
-      const moment = (ahead: number) => Math.max(at + ahead * 1000, now) + wait
-      watch.named = {
-        earliest: moment(value.earliest),
-        likely: moment(value.likely),
-        latest: value.latest === null ? null : moment(value.latest),
-      }
+      watch.named = moments(at, value, now, wait)
     }
     // a search that finds nothing for a while leaves the time named last, as long as that lies ahead
-    if (watch.named && watch.named.likely < now) watch.named = null
+    if (watch.named && watch.named.latest < now) watch.named = null
     return watch.named
   }
 
@@ -319,15 +343,7 @@ export class MachineWatch {
       classes: this.shop.workClasses.map((workClass, i) => {
         const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
         const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limit)
-        const moment = (t: number) => now + t * 1000 + waits[i]!
-        return {
-          workClass: workClass.id,
-          ready: ready && {
-            earliest: moment(ready.earliest),
-            likely: moment(ready.likely),
-            latest: ready.latest === null ? null : moment(ready.latest),
-          },
-        }
+        return { workClass: workClass.id, ready: ready && moments(now, ready, now, waits[i]!) }
       }),
     }
   }

@@ -16,8 +16,14 @@ export const bars = (score: Score): Bar[] => [
     { name: `growth error, median, ${type}`, value: medianOfAllowed, unit: 'of allowed', least: 0, most: 1 },
     { name: `growth error, 95th percentile, ${type}`, value: part95OfAllowed, unit: 'of allowed', least: 0, most: 1 },
   ]),
-  { name: 'ready time, median error', value: score.ready.errorMedian, unit: 'min', least: 0, most: 15 },
-  { name: 'ready time, coverage of the 90 % interval', value: score.ready.coverage, unit: '%', least: 85, most: 95 },
+  { name: 'ready time, median error', value: score.readyWhenOver.errorMedian, unit: 'min', least: 0, most: 15 },
+  {
+    name: 'ready time, coverage of the 90 % interval',
+    value: score.readyWhenOver.coverage,
+    unit: '%',
+    least: 85,
+    most: 95,
+  },
   {
     name: 'verdict changes of a machine and day under a thermostat',
     value: score.verdictChangesUnderThermostat,

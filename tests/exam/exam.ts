@@ -36,10 +36,13 @@ true drift within the job if the conditions of the last five minutes hold. A sec
 very instant. Falsely fit: fit is shown while the true error is over the share. Falsely unfit: settling or unfit is shown
 while it is within.
 
+The guard band: the stated expanded uncertainty beyond the true error. A job whose true error lies closer to the share than
+that is called fit by nobody who counts uncertainty (ISO 14253-1), so the share of falsely unfit outside it is printed too.
+
 Every quarter of an hour while a time is shown: the true ready time is the first moment from which the true error of a job
-begun then stays within the share, if conditions hold, and ten minutes more, which a verdict waits before it says fit.
-Judged where either wait is under 8 h; what would not be ready within 24 h counts as 24 h. While only those ten minutes
-are being counted down, nothing is predicted and nothing judged.
+begun then stays within the share for ten minutes, if conditions hold. Judged where the true error was over the share, so
+that there was something to wait for, and either wait is under 8 h; what would not be ready within 24 h counts as 24 h. The
+line above it also has the moments when the true error was within already and only the verdict waited.
 
 Growth is allowed 1.5 µm or 10 % of itself (median), 3 µm or 20 % (95th percentile), whichever is larger; "of allowed" is
 the quantile of error ÷ allowed over all samples, so 1 is the bar. Days and changes are counted for a machine with all its

@@ -5,7 +5,7 @@ import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor } from '../../server/monitor/index.js'
 import type { HeldMoment, PlannedFault, SimulatedShop } from '../../simulators/index.js'
 import { courseHorizons, type ReadySample, readySample } from './ready.js'
-import { driftStages, trueJobError } from './truth.js'
+import { driftStages, trueAxisErrors } from './truth.js'
 
 export interface ExamSettings {
   /** ms */
@@ -50,6 +50,8 @@ export interface ClassRecord {
   /** settling or unfit was shown while the true error was within the share; and how many of these were settling */
   falselyUnfit: number
   falselySettling: number
+  /** of falselyUnfit: even with the true error the stated expanded uncertainty would have reached beyond the share */
+  guarded: number
   /** verdict changes shown */
   changes: number
   /** true error and tolerance share at every falsely fit sample, m */
@@ -101,6 +103,7 @@ const emptyClass = (machine: string, workClass: string): ClassRecord => ({
   falselyFitInstant: 0,
   falselyUnfit: 0,
   falselySettling: 0,
+  guarded: 0,
   changes: 0,
   worst: [],
   ready: [],
@@ -189,14 +192,15 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         const record = classes.get(`${machine.id} ${workClass.id}`)!
         const shown = state.classes.find(c => c.workClass === workClass.id)!
         const { verdict } = shown
-        const errorIf = (drift: typeof lately) =>
-          trueJobError(
+        const errorsIf = (drift: typeof lately) =>
+          trueAxisErrors(
             machine.axes,
             workClass,
             of,
             (axis, horizon) => drift[machine.id]![axis]![indexOf.get(horizon)!]!,
           )
-        const error = errorIf(lately)
+        const errors = errorsIf(lately)
+        const error = Math.max(...errors)
         const granted = workClass.share * workClass.tolerance
         record.samples++
         record.count[verdict]++
@@ -204,10 +208,11 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
           record.falselyFit++
           record.worst.push({ at: now, error, granted })
         }
-        if (verdict === 'fit' && errorIf(instant) > granted) record.falselyFitInstant++
+        if (verdict === 'fit' && Math.max(...errorsIf(instant)) > granted) record.falselyFitInstant++
         if ((verdict === 'settling' || verdict === 'unfit') && error <= granted) {
           record.falselyUnfit++
           if (verdict === 'settling') record.falselySettling++
+          if (errors.some((of, i) => of + shown.axes[i]!.uncertainty > granted)) record.guarded++
         }
         if (!withReady || verdict !== 'settling') continue
         record.settling++

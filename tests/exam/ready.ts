@@ -21,8 +21,8 @@ export interface ReadySample {
   earliest: number
   likely: number
   /** null: later than the horizon */
-  latest: number | null
-  /** true wait with the verdict's own waiting time; null when it would not become ready within a day */
+  latest: number
+  /** null when it would not become ready within a day */
   true: number | null
   /** the true error was within the share already */
   already: boolean
@@ -30,9 +30,7 @@ export interface ReadySample {
 
 /**
  * What a shown ready time is worth. The true moment is the first from which the true error of a job begun then stays
- * within the share for the verdict's waiting time, if the conditions of the last five minutes hold; that waiting time is
- * added, as it is in what is shown. Nothing is granted for the uncertainty and the deadband that the verdict keeps clear
- * of the share: they make the shown time late, and that counts as its error.
+ * within the share for ten minutes, if the conditions of the last five minutes hold.
  *
  * @param now ms
  * @param course of the machine, at `courseHorizons`
@@ -48,15 +46,15 @@ export const readySample = (
 ): ReadySample | null => {
   const { verdict, ready, reasons } = state
   if (verdict !== 'settling' || !ready || reasons[0]?.kind === 'waiting') return null
-  const minutes = (at: number) => (at - now) / 60_000
+  const minutes = (at: number) => Math.max(0, at - now) / 60_000
   const { ahead, error } = jobErrorsAlong(machine.axes, workClass, course(), partAlpha)
   const wait = defaultVerdictSettings.fitDelay
   const first = firstWithin(ahead, error, workClass.share * workClass.tolerance, wait)
-  const found = first === null ? null : (first + wait) / 60
+  const found = first === null ? null : first / 60
   return {
     earliest: minutes(ready.earliest),
     likely: minutes(ready.likely),
-    latest: ready.latest === null ? null : minutes(ready.latest),
+    latest: minutes(ready.latest),
     true: found === null || found > latestTruth ? null : found,
     already: first === 0,
   }

@@ -22,6 +22,7 @@ const workClass = (more: Partial<ClassRecord>): ClassRecord => ({
   falselyFit: 0,
   falselyFitInstant: 0,
   falselyUnfit: 0,
+  guarded: 0,
   falselySettling: 0,
   changes: 0,
   worst: [],
@@ -93,7 +94,7 @@ describe('ready times', () => {
       ready({ true: 25 }),
       ready({ true: 10 }),
       ready({ true: 60 }),
-      ready({ true: 60, latest: null }),
+      ready({ true: 60, latest: 61 }),
     ])
     expect(all.samples).toBe(5)
     // shown less true: 0, 5, 20, −30, −30
@@ -108,11 +109,11 @@ describe('ready times', () => {
     expect(of([ready({ likely: 100, true: 500 })]).ready.samples).toBe(1)
   })
 
-  it('what never becomes ready counts as a day, and is covered only by an open interval', () => {
-    const { ready: all } = of([ready({ true: null }), ready({ true: null, latest: null })])
+  it('what never becomes ready counts as a day, and is never covered', () => {
+    const { ready: all } = of([ready({ true: null }), ready({ true: null, latest: 100_000 })])
     expect(all.errorMedian).toBe(24 * 60 - 30)
     expect(all.lateMedian).toBe(30 - 24 * 60)
-    expect(all.coverage).toBe(50)
+    expect(all.coverage).toBe(0)
   })
 
   it('those shown although the true error was within are apart', () => {

@@ -42,7 +42,7 @@ export interface Score {
   growth: GrowthScore
   /** within working hours only: nights and weekends are easier */
   growthAtWork: GrowthScore
-  /** all shown ready times; and only those where the true error was over the share */
+  /** all shown ready times; and those where there was something to wait for: the true error was over the share */
   ready: ReadyScore
   readyWhenOver: ReadyScore
   settlingWithoutTimePercent: number
@@ -52,6 +52,8 @@ export interface Score {
   shopsWithFalselyFit: number
   falselyUnfitPercent: number
   falselySettlingPercent: number
+  /** falsely unfit although the true error with the stated expanded uncertainty was within the share, % of all samples */
+  unguardedUnfitPercent: number
   fitPercent: number
   settlingPercent: number
   unfitPercent: number
@@ -99,9 +101,7 @@ const growthScore = (records: readonly AxisRecord[], onlyWorking = false): Growt
 const readyScore = (samples: readonly ReadySample[]): ReadyScore => {
   const judged = samples.filter(s => s.likely < judgedWait || (s.true !== null && s.true < judgedWait))
   const late = judged.map(s => s.likely - (s.true ?? latestTruth))
-  const covered = judged.filter(s =>
-    s.true === null ? s.latest === null : s.earliest <= s.true && (s.latest === null || s.true <= s.latest),
-  )
+  const covered = judged.filter(s => s.true !== null && s.earliest <= s.true && s.true <= s.latest)
   return {
     samples: judged.length,
     errorMedian: quantile(late.map(Math.abs), 0.5),
@@ -141,6 +141,7 @@ export const score = (records: readonly ExamRecord[]): Score => {
     falselyFitInstantPerMillion: 1e6 * ratio(sum(classes.map(c => c.falselyFitInstant)), samples),
     shopsWithFalselyFit: records.filter(record => record.classes.some(c => c.falselyFit > 0)).length,
     falselyUnfitPercent: 100 * ratio(sum(classes.map(c => c.falselyUnfit)), samples),
+    unguardedUnfitPercent: 100 * ratio(sum(classes.map(c => c.falselyUnfit - c.guarded)), samples),
     falselySettlingPercent: 100 * ratio(sum(classes.map(c => c.falselySettling)), samples),
     fitPercent: percent('fit'),
     settlingPercent: percent('settling'),

@@ -38,12 +38,12 @@ export const table = (of: Score, byAxis: boolean): string =>
     ...(byAxis ? ['', ...growthTable(of, false)] : []),
     '',
     readyLine('ready time, waits under 8 h', of.ready),
-    readyLine('  only while the true error was over', of.readyWhenOver),
+    readyLine('  while there was a wait (has the bars)', of.readyWhenOver),
     `${'settling without a time to show'.padEnd(38)}${number(of.settlingWithoutTimePercent, 1, 0)} % of settling`,
     '',
     `${'falsely fit'.padEnd(38)}${number(of.falselyFitPerMillion, 0, 0)} per million samples, ${number(of.falselyFitOfFitPerMillion, 0, 0)} per million fit ones, in ${of.shopsWithFalselyFit} shops`,
     `${"  if this instant's conditions held".padEnd(38)}${number(of.falselyFitInstantPerMillion, 0, 0)} per million samples (no bar: what began a moment ago cannot be known)`,
-    `${'falsely unfit'.padEnd(38)}${number(of.falselyUnfitPercent, 1, 0)} % of all samples (${number(of.falselySettlingPercent, 1, 0)} % as settling)`,
+    `${'falsely unfit'.padEnd(38)}${number(of.falselyUnfitPercent, 1, 0)} % of all samples (${number(of.falselySettlingPercent, 1, 0)} % as settling); ${number(of.unguardedUnfitPercent, 1, 0)} % outside the guard band`,
     `${'fit, settling, unfit, unknown'.padEnd(38)}${[of.fitPercent, of.settlingPercent, of.unfitPercent].map(p => `${number(p, 1, 0)} %`).join(', ')}, ${number(of.unknownPercent, 2, 0)} % (healthy shops ${number(of.unknownHealthyPercent, 2, 0)} %)`,
     `${'verdict changes'.padEnd(38)}${number(of.verdictChangesPerMachineAndDay, 1, 0)} a machine and day, ${number(of.verdictChangesPerClassAndDay, 1, 0)} a machine, work class and day`,
     `${'  under a thermostat'.padEnd(38)}${number(of.verdictChangesUnderThermostat, 1, 0)} a machine and day; more than 6 on ${number(of.restlessDaysPercent, 0, 0)} % of days`,
@@ -76,8 +76,8 @@ export const shopTable = (records: readonly ExamRecord[]): string =>
         `${number(of.fitPercent, 0, 4)} %` +
         `${number(of.unknownPercent, 1, 6)} %` +
         number(of.verdictChangesPerMachineAndDay, 1, 9) +
-        `${number(of.ready.errorMedian, 0, 9)} min` +
-        `${number(of.ready.coverage, 0, 6)} %` +
+        `${number(of.readyWhenOver.errorMedian, 0, 9)} min` +
+        `${number(of.readyWhenOver.coverage, 0, 6)} %` +
         (record.healthy ? '' : '  sensor faults') +
         (record.refused ? `  ${record.refused} messages refused` : '')
       )
@@ -127,6 +127,7 @@ export const figures = (of: Score): Record<string, number> => ({
   shopsWithFalselyFit: of.shopsWithFalselyFit,
   falselyUnfitPercent: of.falselyUnfitPercent,
   falselySettlingPercent: of.falselySettlingPercent,
+  unguardedUnfitPercent: of.unguardedUnfitPercent,
   fitPercent: of.fitPercent,
   settlingPercent: of.settlingPercent,
   unfitPercent: of.unfitPercent,

@@ -28,19 +28,20 @@ export const trueSizeError = (axis: Axis, workClass: WorkClass, truth: SizeTruth
 /** Parts of the job at which the true drift is taken. */
 export const driftStages = [0.25, 0.5, 0.75, 1]
 
-/** True thermal error of a job begun now if conditions hold: worst axis of |size error| + |largest drift|, m. */
-export const trueJobError = (
+/** True thermal error of a job begun now if conditions hold, by axis: |size error| + |largest drift|, m. */
+export const trueAxisErrors = (
   axes: readonly Axis[],
   workClass: WorkClass,
   truth: SizeTruth,
   drift: (axis: string, horizon: number) => number,
-): number =>
-  Math.max(
-    ...axes.map(axis => {
-      const largest = Math.max(...driftStages.map(stage => Math.abs(drift(axis.id, stage * workClass.duration))))
-      return Math.abs(trueSizeError(axis, workClass, truth)) + largest
-    }),
-  )
+): number[] =>
+  axes.map(axis => {
+    const largest = Math.max(...driftStages.map(stage => Math.abs(drift(axis.id, stage * workClass.duration))))
+    return Math.abs(trueSizeError(axis, workClass, truth)) + largest
+  })
+
+/** The worst axis of `trueAxisErrors`, m. */
+export const trueJobError = (...of: Parameters<typeof trueAxisErrors>): number => Math.max(...trueAxisErrors(...of))
 
 /** Growth of one axis at the work along a course, m; between its moments, linear. */
 const growthAlong = (course: readonly HeldMoment[], axis: string) => {

@@ -109,9 +109,9 @@ const ReadyTable = ({ shop, forecast, now }: { shop: Shop; forecast: Forecast; n
         <thead>
           <tr>
             <th scope="col">Work class</th>
-            <th scope="col">Earliest</th>
-            <th scope="col">Likely</th>
-            <th scope="col">Latest</th>
+            <th scope="col">Error within its share, earliest</th>
+            <th scope="col">likely</th>
+            <th scope="col">Fit by</th>
           </tr>
         </thead>
         <tbody>
@@ -122,7 +122,7 @@ const ReadyTable = ({ shop, forecast, now }: { shop: Shop; forecast: Forecast; n
                 <>
                   <td>{at(ready.earliest)}</td>
                   <td>{at(ready.likely)}</td>
-                  <td>{ready.latest === null ? 'cannot be named' : at(ready.latest)}</td>
+                  <td>{at(ready.latest)}</td>
                 </>
               ) : (
                 <td colSpan={3}>no time within 72 h can be named</td>

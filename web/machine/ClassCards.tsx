@@ -51,11 +51,11 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
         <>
           {state.ready && (
             <p class="class-card-ready">
-              fit about <strong>{formatMoment(state.ready.likely, now, zone)}</strong>{' '}
+              fit by <strong>{formatMoment(state.ready.latest, now, zone)}</strong>{' '}
               <span class="quiet">
-                {state.ready.latest === null
-                  ? `not before ${formatMoment(state.ready.earliest, now, zone)}, no latest time can be named`
-                  : `between ${formatMoment(state.ready.earliest, now, zone)} and ${formatMoment(state.ready.latest, now, zone)}`}
+                {state.ready.likely <= now
+                  ? 'if conditions hold; its error is likely within already'
+                  : `if conditions hold; its error likely within from ${formatMoment(state.ready.likely, now, zone)}, at the earliest ${formatMoment(state.ready.earliest, now, zone)}`}
               </span>
             </p>
           )}

@@ -9,13 +9,13 @@ import { ToleranceWindow } from './ToleranceWindow.js'
 
 const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: string }) => {
   const at = (moment: number) => formatMoment(moment, now, zone)
-  const likely = at(ready.likely)
-  const [first, last] = [at(ready.earliest), ready.latest === null ? null : at(ready.latest)]
-  const range = last === null ? `from ${first}` : first === last ? '' : `${first} – ${last}`
+  const [likely, latest] = [at(ready.likely), at(ready.latest)]
+  // what is likely already says nothing while the verdict is not fit
+  const range = ready.likely > now && likely !== latest ? `likely within from ${likely}` : ''
   return (
     <p class="lane-ready">
-      <span class="ready-label">fit about </span>
-      <strong class={likely.length > 5 ? 'ready-time is-far' : 'ready-time'}>{likely}</strong>
+      <span class="ready-label">fit by </span>
+      <strong class={latest.length > 5 ? 'ready-time is-far' : 'ready-time'}>{latest}</strong>
       <span class="ready-range"> {range}</span>
     </p>
   )

@@ -30,6 +30,7 @@ const reason = z.object({
     'missing',
     'stand-in',
     'waiting',
+    'edge',
   ]),
   text: z.string().describe('in metric units'),
   textInch: z.string().describe('in inches and °F'),
@@ -50,7 +51,7 @@ const axisJob = z.object({
   parts: z.array(z.object({ name: z.string(), node: z.string().optional(), amount: z.number().describe('m') })),
 }) satisfies z.ZodType<AxisJob>
 
-const ready = z.object({ earliest: time, likely: time, latest: time.nullable() }).nullable()
+const ready = z.object({ earliest: time, likely: time, latest: time }).nullable()
 
 const classState = z.object({
   workClass: z.string(),

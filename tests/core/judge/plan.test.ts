@@ -96,7 +96,8 @@ describe('ready time under a plan', () => {
     const plan = [{ at: 5 * hour, temperature: 20, timeConstant: 1800 }]
     const { ready } = readyTime(underPlan(cold, plan), workClass(), 26)
     expect(ready!.likely).toBeGreaterThan(5 * hour)
-    expect(ready!.likely).toBeLessThan(12 * hour)
+    expect(ready!.latest).toBeLessThan(12 * hour)
     expect(ready!.earliest).toBeLessThanOrEqual(ready!.likely)
+    expect(ready!.likely).toBeLessThanOrEqual(ready!.latest)
   })
 })

@@ -115,7 +115,7 @@ export const machineState = (at: number, note = ''): MachineState => ({
       verdict: 'settling',
       since: at - 60_000,
       thermalErrorIndex: 42.5,
-      ready: { earliest: at + 1e6, likely: at + 2e6, latest: null },
+      ready: { earliest: at + 1e6, likely: at + 2e6, latest: at + 3e6 },
       reasons: [{ kind: 'growth', text: `X screw warm${note}`, textInch: 'X screw warm', axis: 'X', amount: 5e-6 }],
       axes: [
         {

@@ -122,7 +122,7 @@ describe('monitor', () => {
     expect(run.state().reasons[0]!.text).toMatch(/^Dock door open 11 min: /)
     run.minutes(10, i => ({ ...calm, air: Math.min(20.2, 12.2 + i * 2), screw: 18.9 - 0.02 * i }))
     expect(run.state().verdict).toBe('settling')
-    expect(run.state().ready!.likely).toBeGreaterThan(run.now())
+    expect(run.state().ready!.latest).toBeGreaterThan(run.now())
     expect(run.state().ready!.earliest).toBeLessThanOrEqual(run.state().ready!.likely)
     expect(run.state().reasons[0]!.text).toMatch(/Dock door was open 1[12] min/)
     const verdicts = run.changes.flatMap(c => c.verdicts.map(v => v.verdict))
@@ -140,7 +140,10 @@ describe('monitor', () => {
       waiting = run.state().reasons.find(r => r.kind === 'waiting')?.text
     }
     expect(waiting).toMatch(/fit once it has stayed so for 20 min/)
-    expect(run.state().ready!.likely - run.now()).toBe(20 * minute)
+    // from unfit to settling takes three minutes
+    run.minutes(4, calm)
+    expect(run.state().verdict).toBe('settling')
+    expect(run.state().ready!.latest - run.now()).toBe(16 * minute)
   })
 
   it('uses a configured stand-in and shows a larger uncertainty', () => {
