@@ -39,7 +39,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     shop.simulated.setDoor('dock-door', false)
     await shop.live(12)
     await lane.getByText('Settling', { exact: true }).waitFor({ timeout: 10_000 })
-    expect(await lane.innerText()).toMatch(/fit about\s+\d\d:\d\d/)
+    expect(await lane.innerText()).toMatch(/fit by\s+\d\d:\d\d/)
     expect(troubles).toEqual([])
   })
 
