@@ -146,14 +146,16 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     horizons.forEach((horizon, i) => {
       const steps = Math.ceil((horizon - elapsed) / HELD_STEP)
       const h = steps > 0 ? (horizon - elapsed) / steps : 0
+      const soaked = 1 - Math.exp(-h / plant.part.lag)
       for (let n = 0; n < steps; n++) {
         if (plant.coolant) {
-          const next = (on: boolean) => coolantLevel(plant.coolant!, heldLevel, hold.air, hold.spindle, on, h)
-          heldLevel = hold.chiller * next(true) + (1 - hold.chiller) * next(false)
+          const on = coolantLevel(plant.coolant, heldLevel, hold.air, hold.spindle, true, h)
+          const off = coolantLevel(plant.coolant, heldLevel, hold.air, hold.spindle, false, h)
+          heldLevel = hold.chiller * on + (1 - hold.chiller) * off
         }
         held.step(h, hold.air, heldLevel + ripple)
         const bath = plant.part.follows === 'coolant' ? heldLevel + ripple : hold.air
-        heldPart += (bath + plant.part.workRise * hold.spindle - heldPart) * (1 - Math.exp(-h / plant.part.lag))
+        heldPart += (bath + plant.part.workRise * hold.spindle - heldPart) * soaked
       }
       elapsed = Math.max(elapsed, horizon)
       at(i, held.temperature, heldPart)

@@ -85,20 +85,21 @@ const watching = 1800
 export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   const moment = momentAhead(outlook, ahead)
   const { course, loop } = outlook
+  const fading = Math.exp(-ahead / watching)
   // under a plan the surroundings move, and where their followers are heading moves with them
-  const moved = (node: number) => (node < 0 ? 0 : moment.nodes[node]! - outlook.nodes[node]!.temperature)
+  const moved = outlook.nodes.map((node, i) => moment.nodes[i]! - node.temperature)
   const bath = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
-  const partHeading = outlook.part.heading + (outlook.nodes[bath]?.follows === -1 ? moved(bath) : 0)
+  const partHeading = outlook.part.heading + (outlook.nodes[bath]?.follows === -1 ? moved[bath]! : 0)
   return {
     ...outlook,
     ...(course && { course: (later: number) => course(ahead + later) }),
     nodes: outlook.nodes.map((node, i) => ({
       ...node,
       temperature: moment.nodes[i]!,
-      heading: node.follows < 0 ? node.heading : node.heading + moved(node.follows),
+      heading: node.follows < 0 ? node.heading : node.heading + moved[node.follows]!,
       headingUncertainty: Math.min(
         node.headingUncertainty,
-        Math.hypot(watchedHeading, node.headingUncertainty * Math.exp(-ahead / watching)),
+        Math.hypot(watchedHeading, node.headingUncertainty * fading),
       ),
     })),
     part: {
@@ -123,11 +124,11 @@ export interface NominalError {
 }
 
 const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moment: Moment): number => {
-  const { reference } = outlook.loop
-  const at = (nodes: Float64Array, part: number) =>
-    sizeError(workClass.featureLength, axis.growthPerMetre(nodes), workClass.material.alpha, part - reference)
-  const present = at(moment.nodes, moment.part)
-  return outlook.datum ? present - at(outlook.datum.nodes, outlook.datum.part) : present
+  const { featureLength, material } = workClass
+  const { datum, loop } = outlook
+  const now = sizeError(featureLength, axis.growthPerMetre(moment.nodes), material.alpha, moment.part - loop.reference)
+  if (!datum) return now
+  return now - sizeError(featureLength, axis.growthPerMetre(datum.nodes), material.alpha, datum.part - loop.reference)
 }
 
 /**
@@ -136,10 +137,10 @@ const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, mom
  * @param moments of the job: its start, then each of `stages`
  */
 const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moments: Moment[]): NominalError => {
-  const [start] = moments
+  const start = moments[0]!
   const work = axis.axis.workAt
   const sinceDatum = workClass.zeroedAt === 'datum' && outlook.datum !== null
-  const zero = axis.growthAt(work, sinceDatum ? outlook.datum!.nodes : start!.nodes)
+  const zero = axis.growthAt(work, sinceDatum ? outlook.datum!.nodes : start.nodes)
   let drift = 0
   let driftAt = 0
   for (let k = sinceDatum ? 0 : 1; k < moments.length; k++) {
@@ -149,7 +150,7 @@ const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, momen
       driftAt = k === 0 ? 0 : stages[k - 1]! * workClass.duration
     }
   }
-  return { sizeError: sizeErrorAt(outlook, axis, workClass, start!), drift, driftAt }
+  return { sizeError: sizeErrorAt(outlook, axis, workClass, start), drift, driftAt }
 }
 
 /** Nominal error on every axis of a job that starts `ahead` seconds from now if conditions hold. */

@@ -2,7 +2,7 @@ import type { WorkClass } from '../shop.js'
 import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
 import { underPlan } from './plan.js'
 import { thermalErrorIndex } from './thermalErrorIndex.js'
-import { contributions, expandedUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
+import { jobUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
 
 /** s; further ahead no time is named */
 export const horizon = 72 * 3600
@@ -32,11 +32,8 @@ const worstIndex = (
   const errors = nominalErrors(later, workClass)
   for (let i = 0; i < errors.length; i++) {
     const nominal = errors[i]!
-    const uncertainty =
-      coverage === 0
-        ? 0
-        : expandedUncertainty(contributions(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!)) / 2
-    const index = thermalErrorIndex(combinedError(nominal), coverage * uncertainty, workClass.tolerance)
+    const expanded = coverage === 0 ? 0 : jobUncertainty(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!)
+    const index = thermalErrorIndex(combinedError(nominal), (coverage / 2) * expanded, workClass.tolerance)
     if (!(index <= worst)) worst = index
   }
   return worst

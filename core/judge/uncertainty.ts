@@ -22,25 +22,113 @@ export interface Sensitivities {
 
 /** Sensitivities at the nodes' present temperatures. */
 export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass): Sensitivities => {
-  const temperatures = Float64Array.from(outlook.nodes, node => node.temperature)
+  const t = present(outlook)
   const fromDatum = outlook.datum !== null && workClass.zeroedAt === 'datum'
-  const position = (t: Float64Array) => axis.growthAt(axis.axis.workAt, t)
-  const size = (t: Float64Array) => workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? position(t) : 0)
-  const found: Sensitivities = {
-    size: new Float64Array(temperatures.length),
-    position: new Float64Array(temperatures.length),
-  }
+  const { workAt } = axis.axis
+  const position = axis.growthAt(workAt, t)
+  const size = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? position : 0)
+  const found: Sensitivities = { size: new Float64Array(t.length), position: new Float64Array(t.length) }
   for (const index of axis.nodes) {
-    found.size[index] = derivative(size, temperatures, index)
-    found.position[index] = derivative(position, temperatures, index)
+    const before = t[index]!
+    t[index] = before + step
+    const moved = axis.growthAt(workAt, t)
+    const stretched = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? moved : 0)
+    found.size[index] = (stretched - size) / step
+    found.position[index] = (moved - position) / step
+    t[index] = before
   }
   return found
 }
 
-const derivative = (f: (t: Float64Array) => number, at: Float64Array, index: number): number => {
-  const moved = Float64Array.from(at)
-  moved[index] = at[index]! + step
-  return (f(moved) - f(at)) / step
+/** Present temperatures of an outlook's nodes, °C. */
+const present = ({ nodes }: Outlook): Float64Array => {
+  const t = new Float64Array(nodes.length)
+  for (let i = 0; i < t.length; i++) t[i] = nodes[i]!.temperature
+  return t
+}
+
+/** What a job's thermal error is uncertain by, in the order in which `standardUncertainties` gives it. */
+const names = [
+  ofThePart,
+  'sensor placement',
+  'sensor calibration',
+  'offset shared by a batch of sensors',
+  'expansion coefficient of the machine',
+  'expansion coefficient of the part',
+  'expansion in the drift',
+  'where the nodes are heading',
+  'time constants',
+  'ordinary changes of the air',
+] as const
+
+/** The standard uncertainty that each of `names` gives, m. */
+const standardUncertainties = (
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+  { size: sizes, position: weights }: Sensitivities,
+): number[] => {
+  const { loop, nodes, part, datum } = outlook
+  const length = workClass.featureLength
+
+  let placement = 0
+  let calibration = 0
+  let heading = 0
+  let timeConstant = 0
+  // m, by what changes: nothing that is followed (a coolant's level) comes first, then the nodes
+  const changes = new Float64Array(nodes.length + 1)
+  for (const index of axis.nodes) {
+    const node = nodes[index]!
+    const size = sizes[index]!
+    placement += (size * node.placement) ** 2
+    // since a datum the same sensor is read twice: its calibration cancels
+    if (!datum) calibration += (size * node.calibration) ** 2
+    const weight = weights[index]!
+    if (!Number.isFinite(node.timeConstant)) {
+      changes[index + 1]! += weight * node.ordinaryChange
+      continue
+    }
+    const passed = workClass.duration / node.timeConstant
+    const left = Math.exp(-passed)
+    heading += (weight * (1 - left) * node.headingUncertainty) ** 2
+    timeConstant += (weight * (node.heading - node.temperature) * passed * left * node.timeConstantUncertainty) ** 2
+    changes[node.follows + 1]! += weight * (1 - left) * node.ordinaryChange
+  }
+  let air = 0
+  for (const change of changes) air += change ** 2
+
+  const base = datum ? datum.nodes : new Float64Array(nodes.length).fill(loop.reference)
+  const machineGrowth = length * (axis.growthPerMetre(present(outlook)) - axis.growthPerMetre(base))
+  const partGrowth = length * workClass.material.alpha * (part.temperature - (datum?.part ?? loop.reference))
+  return [
+    length * workClass.material.alpha * part.uncertainty,
+    Math.sqrt(placement),
+    Math.sqrt(calibration),
+    datum ? 0 : sharedOffsets(outlook, axis, workClass, sizes),
+    Math.abs(machineGrowth) * axis.alphaUncertainty,
+    Math.abs(partGrowth) * workClass.material.alphaUncertainty,
+    Math.abs(nominal.drift) * axis.alphaUncertainty,
+    Math.sqrt(heading),
+    Math.sqrt(timeConstant),
+    Math.sqrt(air),
+  ]
+}
+
+/** An offset that a batch of sensors shares moves screw and part together: sensitivities are added before squaring. m */
+const sharedOffsets = ({ loop, nodes }: Outlook, axis: LoopAxis, workClass: WorkClass, sizes: Float64Array): number => {
+  if (nodes.every(node => !node.batch)) return 0
+  const shared = new Map<string, number>()
+  const share = (index: number, sensitivity: number) => {
+    const batch = nodes[index]?.batch
+    if (batch) shared.set(batch.name, (shared.get(batch.name) ?? 0) + sensitivity * batch.uncertainty)
+  }
+  for (const index of axis.nodes) share(index, sizes[index]!)
+  const partNode = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
+  share(partNode, -workClass.featureLength * workClass.material.alpha)
+  let sum = 0
+  for (const offset of shared.values()) sum += offset ** 2
+  return Math.sqrt(sum)
 }
 
 /**
@@ -59,73 +147,13 @@ export const contributions = (
   axis: LoopAxis,
   workClass: WorkClass,
   nominal: NominalError,
-  { size: sizes, position: weights }: Sensitivities = sensitivities(outlook, axis, workClass),
+  slopes: Sensitivities = sensitivities(outlook, axis, workClass),
 ): Contribution[] => {
-  const { loop, nodes, part, datum } = outlook
-  const temperatures = Float64Array.from(nodes, node => node.temperature)
-  const length = workClass.featureLength
-
-  let placement = 0
-  let calibration = 0
-  let heading = 0
-  let timeConstant = 0
-  const airChange = new Map<number, number>()
-  for (const index of axis.nodes) {
-    const node = nodes[index]!
-    const size = sizes[index]!
-    placement += (size * node.placement) ** 2
-    // since a datum the same sensor is read twice: its calibration cancels
-    if (!datum) calibration += (size * node.calibration) ** 2
-    const weight = weights[index]!
-    if (!Number.isFinite(node.timeConstant)) {
-      airChange.set(index, (airChange.get(index) ?? 0) + weight * node.ordinaryChange)
-      continue
-    }
-    const passed = workClass.duration / node.timeConstant
-    const covered = 1 - Math.exp(-passed)
-    heading += (weight * covered * node.headingUncertainty) ** 2
-    timeConstant +=
-      (weight * (node.heading - node.temperature) * passed * Math.exp(-passed) * node.timeConstantUncertainty) ** 2
-    const air = airChange.get(node.follows) ?? 0
-    airChange.set(node.follows, air + weight * covered * node.ordinaryChange)
-  }
-  let air = 0
-  for (const change of airChange.values()) air += change ** 2
-
-  // an offset that a batch of sensors shares moves screw and part together: their sensitivities are added before squaring
-  const shared = new Map<string, number>()
-  const partNode = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
-  const share = (index: number, sensitivity: number) => {
-    const batch = nodes[index]?.batch
-    if (batch && !datum) shared.set(batch.name, (shared.get(batch.name) ?? 0) + sensitivity * batch.uncertainty)
-  }
-  for (const index of axis.nodes) share(index, sizes[index]!)
-  share(partNode, -length * workClass.material.alpha)
-  let common = 0
-  for (const change of shared.values()) common += change ** 2
-
-  const base = datum ? datum.nodes : new Float64Array(nodes.length).fill(loop.reference)
-  const machineGrowth = length * (axis.growthPerMetre(temperatures) - axis.growthPerMetre(base))
-  const partGrowth = length * workClass.material.alpha * (part.temperature - (datum?.part ?? loop.reference))
-  const all: Contribution[] = [
-    { name: ofThePart, standardUncertainty: length * workClass.material.alpha * part.uncertainty },
-    { name: 'sensor placement', standardUncertainty: Math.sqrt(placement) },
-    { name: 'sensor calibration', standardUncertainty: Math.sqrt(calibration) },
-    { name: 'offset shared by a batch of sensors', standardUncertainty: Math.sqrt(common) },
-    {
-      name: 'expansion coefficient of the machine',
-      standardUncertainty: Math.abs(machineGrowth) * axis.alphaUncertainty,
-    },
-    {
-      name: 'expansion coefficient of the part',
-      standardUncertainty: Math.abs(partGrowth) * workClass.material.alphaUncertainty,
-    },
-    { name: 'expansion in the drift', standardUncertainty: Math.abs(nominal.drift) * axis.alphaUncertainty },
-    { name: 'where the nodes are heading', standardUncertainty: Math.sqrt(heading) },
-    { name: 'time constants', standardUncertainty: Math.sqrt(timeConstant) },
-    { name: 'ordinary changes of the air', standardUncertainty: Math.sqrt(air) },
-  ]
-  return all.filter(c => c.standardUncertainty > 0).sort((a, b) => b.standardUncertainty - a.standardUncertainty)
+  const found = standardUncertainties(outlook, axis, workClass, nominal, slopes)
+  return names
+    .map((name, i) => ({ name, standardUncertainty: found[i]! }))
+    .filter(c => c.standardUncertainty > 0)
+    .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
 }
 
 /**
@@ -136,3 +164,16 @@ export const contributions = (
  */
 export const expandedUncertainty = (of: readonly Contribution[]): number =>
   2 * Math.sqrt(of.reduce((sum, c) => sum + c.standardUncertainty ** 2, 0))
+
+/** `expandedUncertainty` of a job's `contributions`, without naming them; m. */
+export const jobUncertainty = (
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+  slopes: Sensitivities,
+): number => {
+  let sum = 0
+  for (const each of standardUncertainties(outlook, axis, workClass, nominal, slopes)) sum += each ** 2
+  return 2 * Math.sqrt(sum)
+}

@@ -1,11 +1,20 @@
+import { select } from './select.js'
+
 /**
  * Median of numbers in any order.
  *
- * @returns NaN for an empty list; the mean of the two middle ones for an even count
+ * @returns NaN for an empty list, or when one of them is NaN; the mean of the two middle ones for an even count
  */
-export const median = (values: readonly number[]): number => {
+export const median = (values: ArrayLike<number>): number => medianReordering(new Float64Array(values))
+
+/** `median` without a copy: reorders the values. */
+export const medianReordering = (values: Float64Array): number => {
   if (values.length === 0) return Number.NaN
-  const sorted = Float64Array.from(values).sort()
-  const middle = sorted.length >> 1
-  return sorted.length % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2
+  for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i]!)) return Number.NaN
+  const middle = values.length >> 1
+  const upper = select(values, middle)
+  if (values.length % 2) return upper
+  let lower = values[0]!
+  for (let i = 1; i < middle; i++) if (values[i]! > lower) lower = values[i]!
+  return (lower + upper) / 2
 }

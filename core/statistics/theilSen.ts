@@ -1,15 +1,16 @@
-import { median } from './median.js'
+import { median, medianReordering } from './median.js'
 import { normalQuantile } from './normal.js'
 
-const pairSlopes = (x: ArrayLike<number>, y: ArrayLike<number>): Float64Array => {
-  const slopes: number[] = []
+const pairSlopes = (x: readonly number[], y: readonly number[]): Float64Array => {
+  const slopes = new Float64Array((x.length * (x.length - 1)) / 2)
+  let pairs = 0
   for (let i = 0; i < x.length; i++) {
     for (let j = i + 1; j < x.length; j++) {
       const run = x[j]! - x[i]!
-      if (run !== 0) slopes.push((y[j]! - y[i]!) / run)
+      if (run !== 0) slopes[pairs++] = (y[j]! - y[i]!) / run
     }
   }
-  return Float64Array.from(slopes).sort()
+  return slopes.subarray(0, pairs)
 }
 
 /**
@@ -20,7 +21,7 @@ const pairSlopes = (x: ArrayLike<number>, y: ArrayLike<number>): Float64Array =>
  * @returns slope, unit of y per unit of x; NaN with fewer than two different x
  * @see Sen, P. K. (1968), J. Am. Stat. Assoc. 63, 1379
  */
-export const theilSenSlope = (x: readonly number[], y: readonly number[]): number => median([...pairSlopes(x, y)])
+export const theilSenSlope = (x: readonly number[], y: readonly number[]): number => medianReordering(pairSlopes(x, y))
 
 export interface SlopeInterval {
   /** unit of y per unit of x */
@@ -42,14 +43,14 @@ const counted = 60
  * @see Sen, P. K. (1968), J. Am. Stat. Assoc. 63, 1379; Hollander & Wolfe, Nonparametric Statistical Methods, 9.3
  */
 export const theilSen = (x: readonly number[], y: readonly number[], coverage = 0.95): SlopeInterval => {
-  const slopes = pairSlopes(x, y)
+  const slopes = pairSlopes(x, y).sort()
   const pairs = slopes.length
   if (pairs === 0) return { slope: Number.NaN, lower: Number.NaN, upper: Number.NaN }
   const ties = tiesOf(x)
   const within = x.length <= counted && ties === 0 ? counting(x.length, coverage) : normal(x.length, ties, coverage)
   const cut = Math.floor((pairs - within) / 2)
   return {
-    slope: median([...slopes]),
+    slope: median(slopes),
     lower: cut < 1 ? Number.NEGATIVE_INFINITY : slopes[cut - 1]!,
     upper: cut < 1 ? Number.POSITIVE_INFINITY : slopes[pairs - cut]!,
   }

@@ -42,14 +42,17 @@ export class History {
 
   private slope(minutes: number): number {
     const wanted = Math.ceil((minutes * 60_000) / this.spacing)
-    const recent = this.values.slice(-wanted)
-    if (recent.length < 4) return Number.NaN
-    const hours = recent.map((_, i) => (i * this.spacing) / 3_600_000)
-    const known = recent.map((value, i) => [hours[i]!, value] as const).filter(([, value]) => !Number.isNaN(value))
-    return theilSenSlope(
-      known.map(([hour]) => hour),
-      known.map(([, value]) => value),
-    )
+    const first = Math.max(0, this.values.length - wanted)
+    if (this.values.length - first < 4) return Number.NaN
+    const hours: number[] = []
+    const known: number[] = []
+    for (let i = first; i < this.values.length; i++) {
+      const value = this.values[i]!
+      if (Number.isNaN(value)) continue
+      hours.push(((i - first) * this.spacing) / 3_600_000)
+      known.push(value)
+    }
+    return theilSenSlope(hours, known)
   }
 
   /** @returns standard deviation of the ordinary change within `seconds`, K; NaN while there is too little */

@@ -12,8 +12,22 @@ describe('median', () => {
       { seed: 1, numRuns: 200 },
     )
   })
-  it('of nothing is unknown', () => {
+  it('agrees with sorting where values are equal, whatever their order', () => {
+    fc.assert(
+      fc.property(fc.array(fc.integer({ min: 0, max: 9 }), { minLength: 1, maxLength: 60 }), values => {
+        expect(median(values)).toBe(referenceMedian(values))
+      }),
+      { seed: 2, numRuns: 500 },
+    )
+  })
+  it('leaves what it is given as it was', () => {
+    const values = [3, 1, 2]
+    median(values)
+    expect(values).toEqual([3, 1, 2])
+  })
+  it('of nothing, or of something unknown, is unknown', () => {
     expect(median([])).toBeNaN()
+    expect(median([1, Number.NaN, 3, 4])).toBeNaN()
   })
 })
 
