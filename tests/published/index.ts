@@ -2,7 +2,9 @@ import type { Check } from './check.js'
 import { coverageChecks } from './coverage.js'
 import { expansionChecks } from './expansion.js'
 import { growthChecks } from './growth.js'
+import { libraryChecks } from './libraries.js'
 import { settlingChecks } from './settling.js'
+import { simulatorChecks } from './simulator.js'
 import { statisticsChecks } from './statistics.js'
 import { toleranceChecks } from './tolerances.js'
 import { uncertaintyChecks } from './uncertainty.js'
@@ -15,5 +17,7 @@ export const allChecks = (): { title: string; checks: Check[] }[] => [
   { title: 'Standard tolerances', checks: toleranceChecks() },
   { title: 'Uncertainty', checks: uncertaintyChecks() },
   { title: 'Fits and statistics', checks: statisticsChecks() },
+  { title: 'Against general-purpose libraries', checks: libraryChecks() },
+  { title: 'The simulator’s heat conduction', checks: simulatorChecks() },
   { title: 'Time constants recovered', checks: coverageChecks() },
 ]

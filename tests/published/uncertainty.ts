@@ -1,23 +1,20 @@
-import { uncertaintyBudget } from '../../core/judge/gum.js'
+import { type BudgetInput, type Model, uncertaintyBudget } from '../../core/judge/gum.js'
 import { thermalErrorIndex } from '../../core/judge/index.js'
 import type { Check } from './check.js'
 
-/** Uncertainty (limits ±1e-6/K and ±0.05 K as rectangles) of the end gauge of the GUM's example H.1, all in nm: l = l_S + d − l_S(δα·θ + α_S·δθ). */
-const endGauge = () => {
-  const standard = 50.000623e6
-  return uncertaintyBudget(
-    [
-      { name: 'standard', value: standard, standardUncertainty: 25, degreesOfFreedom: 18 },
-      { name: 'comparison', value: 215, standardUncertainty: Math.hypot(5.8, 3.9, 6.7), degreesOfFreedom: 25.6 },
-      { name: 'expansion', value: 11.5e-6, standardUncertainty: 1.2e-6 },
-      { name: 'deviation of the temperature', value: -0.1, standardUncertainty: 0.41 },
-      { name: 'difference of expansion', value: 0, standardUncertainty: 1e-6 / Math.sqrt(3), degreesOfFreedom: 50 },
-      { name: 'difference of temperature', value: 0, standardUncertainty: 0.05 / Math.sqrt(3), degreesOfFreedom: 2 },
-    ],
-    ([l, d, alpha, theta, deltaAlpha, deltaTheta]) => l! + d! - l! * (deltaAlpha! * theta! + alpha! * deltaTheta!),
-    { coverage: { probability: 0.99 } },
-  )
-}
+/** Inputs of the end gauge of the GUM's example H.1, lengths in nm (limits ±1e-6/K and ±0.05 K as rectangles). */
+export const endGaugeInputs: BudgetInput[] = [
+  { name: 'standard', value: 50.000623e6, standardUncertainty: 25, degreesOfFreedom: 18 },
+  { name: 'comparison', value: 215, standardUncertainty: Math.hypot(5.8, 3.9, 6.7), degreesOfFreedom: 25.6 },
+  { name: 'expansion', value: 11.5e-6, standardUncertainty: 1.2e-6 },
+  { name: 'deviation of the temperature', value: -0.1, standardUncertainty: 0.41 },
+  { name: 'difference of expansion', value: 0, standardUncertainty: 1e-6 / Math.sqrt(3), degreesOfFreedom: 50 },
+  { name: 'difference of temperature', value: 0, standardUncertainty: 0.05 / Math.sqrt(3), degreesOfFreedom: 2 },
+]
+
+/** Its model: l = l_S + d − l_S(δα·θ + α_S·δθ). */
+export const endGaugeModel: Model = ([l, d, alpha, theta, deltaAlpha, deltaTheta]) =>
+  l! + d! - l! * (deltaAlpha! * theta! + alpha! * deltaTheta!)
 
 const gum: Pick<Check, 'source'> = { source: 'JCGM 100:2008 (GUM), example H.1, second-hand' }
 const precise: Pick<Check, 'source'> = { source: 'GUM example H.1, recomputed from its inputs' }
@@ -36,7 +33,7 @@ const swyt = () =>
   )
 
 export const uncertaintyChecks = (): Check[] => {
-  const h1 = endGauge()
+  const h1 = uncertaintyBudget(endGaugeInputs, endGaugeModel, { coverage: { probability: 0.99 } })
   const away = swyt()
   const arithmetic = 'coefficients of Swyt, J. Res. NIST 99, 31 (1994); value by arithmetic'
   return [
