@@ -16,11 +16,7 @@ const webSteel = (alpha: number, range = '0 to 100 °C'): Given => [
 ]
 const webMetal = (alpha: number, range: string): Given =>
   perFahrenheit(`engineering table on the web (Engineering ToolBox)${range}`, alpha)
-const encyclopedia = (alpha: number, digit: number): Given => [
-  'encyclopedia’s table at 20 °C, second-hand',
-  alpha,
-  digit,
-]
+const encyclopedia = (alpha: number, digit: number): Given => ['an encyclopedia’s value, second-hand', alpha, digit]
 const supplier = (alpha: number, range: string, digit = 0.05): Given => [`a supplier’s data, ${range}`, alpha, digit]
 const supplierFahrenheit = (alpha: number, range: string): Given => perFahrenheit(`a supplier’s data, ${range}`, alpha)
 const fromMemory = (what: string, alpha: number, digit = 0.05): Given => [`${what}, from memory`, alpha, digit]

@@ -16,10 +16,8 @@ Prints published values next to what Quiet Iron computes: item, published, compu
   process.exit(0)
 }
 
-const short = (value: number): string => {
-  const text = Number(value.toPrecision(6)).toString()
-  return Math.abs(value) < 1e-12 ? '0' : text
-}
+const short = (value: number): string =>
+  value !== 0 && Math.abs(value) < 1e-4 ? value.toExponential(2) : Number(value.toPrecision(6)).toString()
 
 const rows = allChecks().flatMap(({ title, checks }) => checks.map(check => ({ title, ...check })))
 const wide = Math.max(...rows.map(row => row.item.length))
@@ -30,14 +28,14 @@ for (const row of rows) {
     title = row.title
     console.log(`\n${title}`)
     console.log(
-      `${'item'.padEnd(wide)}  ${['published', 'computed', 'difference', 'allowed'].map(h => h.padStart(11)).join('')}  unit   source`,
+      `${'item'.padEnd(wide)}  ${['published', 'computed', 'difference', 'allowed'].map(h => h.padStart(12)).join('')}  unit   source`,
     )
   }
   const good = holds(row)
   if (!good) failed++
   const numbers = [row.published, row.computed, row.computed - row.published, row.allowed]
   console.log(
-    `${row.item.padEnd(wide)}  ${numbers.map(n => short(n).padStart(11)).join('')}  ${row.unit.padEnd(5)}  ${row.source}${good ? '' : '  ← DOES NOT HOLD'}`,
+    `${row.item.padEnd(wide)}  ${numbers.map(n => short(n).padStart(12)).join('')}  ${row.unit.padEnd(5)}  ${row.source}${good ? '' : '  ← DOES NOT HOLD'}`,
   )
 }
 console.log('\nFacts of the trade (common practice, no source)')
