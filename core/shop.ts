@@ -16,6 +16,13 @@ export interface Shop {
   sensors: Sensor[]
   sources: Source[]
   workClasses: WorkClass[]
+  /** topics that carry many sensors, tried in this order; none if not given */
+  topics?: TopicMapping[]
+  /** not given: commands are never published */
+  sparkplug?: {
+    /** nodes whose birth is not known may be asked for it, the one command that the service ever publishes */
+    requestRebirth: boolean
+  }
 }
 
 export interface Machine {
@@ -139,10 +146,17 @@ export interface WorkpieceTemperature {
 export interface Sensor {
   id: string
   name: string
-  topic: string
+  /** in full; not given when the sensor is found by the shop's `topics` or by `sparkplug` */
+  topic?: string
+  /** what messages call it where they name their sensor; its id if not given */
+  nameOnBroker?: string
+  sparkplug?: SparkplugMetric
+  /** of the messages on its own topic */
   payload: PayloadForm
   /** unit of the number on the wire; `state` sensors carry open/closed or on/off */
   unit: '°C' | '°F' | 'K' | 'state'
+  /** the number on the wire times this is in `unit`; 1 if not given */
+  scale?: number
   /** s; how often it is expected to report */
   interval: number
   /** K; standard uncertainty of its calibration */
@@ -156,8 +170,38 @@ export interface Sensor {
 
 export type PayloadForm =
   | { kind: 'number' }
-  /** dotted paths into a JSON object; without `time`, the moment of arrival counts */
-  | { kind: 'json'; value: string; time?: string }
+  /** dotted paths into a JSON message; "." is the whole */
+  | {
+      kind: 'json'
+      value: string
+      /** without it, the moment of arrival counts */
+      time?: string
+      /** where a list of readings is; the other paths then begin at each of its items */
+      readings?: string
+      /** where the message, or the item, names its sensor */
+      name?: string
+      /** where it says its unit; the sensor's where it says none */
+      unit?: string
+      /** IANA name, for times written without a zone; they are refused if not given */
+      timeZone?: string
+    }
+
+/** One entry of the shop file for the topics of many sensors. */
+export interface TopicMapping {
+  /** a topic with named parts, at most one a level: plant/{sensor}/temperature */
+  pattern: string
+  /** how the sensor's name is made of the pattern's parts and of {name}, the name in the message */
+  sensor: string
+  payload: PayloadForm
+}
+
+/** A metric of an Eclipse Sparkplug B edge node, or of a device behind it. */
+export interface SparkplugMetric {
+  group: string
+  node: string
+  device?: string
+  metric: string
+}
 
 export type SensorPlace =
   | { kind: 'node'; machine: string; node: string }

@@ -106,9 +106,12 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const ingest = createIngest({
       broker,
       sensors: shop.sensors,
+      topics: shop.topics,
+      sparkplug: shop.sparkplug,
       store,
       onReadings: readings => pace.take(readings),
       onBroker: state => monitor.setBroker(state),
+      onLost: (sensors, reason) => monitor.setGone(sensors, reason),
       clock,
       log: ingestLog(log),
     })
@@ -116,7 +119,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       shop,
       monitor,
       store,
-      ingestStats: () => counters(ingest.stats()),
+      ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),
+      unassigned: ingest.unassigned,
       storeBytes: () => folderBytes(settings.data),
       growthOf: growth.growthOf,
       setFactors(machine, factors) {

@@ -21,6 +21,7 @@ import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
 import { seriesRoutes } from './routes/series.js'
 import { shopRoutes } from './routes/shop.js'
+import { unassignedRoutes } from './routes/unassigned.js'
 import { verdictsRoutes } from './routes/verdicts.js'
 
 /**
@@ -55,6 +56,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     seriesRoutes,
     forecastRoutes,
     growthRoutes,
+    unassignedRoutes,
     verdictsRoutes,
     datumsRoutes,
     environmentRoutes,

@@ -1,5 +1,6 @@
 import type { FastifyBaseLogger } from 'fastify'
 import type { Machine, Shop } from '../../core/shop.js'
+import type { UnassignedTopics } from '../ingest/unassigned.js'
 import type { Monitor } from '../monitor/monitor.js'
 import type { Store } from '../store/store.js'
 
@@ -30,6 +31,8 @@ export interface AppParts {
   store: Store
   /** counters since the start, by name */
   ingestStats: () => Record<string, number>
+  /** what the broker sends on mapped topics and no sensor of the shop has */
+  unassigned: () => UnassignedTopics
   /** bytes on disk */
   storeBytes: () => number
   growthOf: GrowthOf

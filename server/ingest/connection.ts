@@ -40,7 +40,9 @@ export interface Connection {
   acknowledge(ids: readonly number[]): void
   /** @returns the topics the broker refused, or granted without acknowledgement; @throws when the connection breaks */
   subscribe(topics: readonly string[]): Promise<string[]>
-  unsubscribe(topic: string): void
+  unsubscribe(filters: readonly string[]): void
+  /** a command, which no broker keeps; whether it arrives is not known */
+  publish(topic: string, payload: Buffer): void
   /** breaks it off: the broker sends again what was not acknowledged */
   destroy(): void
   /** says good-bye; resolves when it is closed, within a second or so */
@@ -170,8 +172,11 @@ export const openConnection = (options: ConnectionOptions): Connection => {
         refused.push(...(await subscribeSome(client, topics.slice(start, start + subscribedTogether))))
       return refused
     },
-    unsubscribe(topic) {
-      client.unsubscribe(topic, () => undefined)
+    unsubscribe(filters) {
+      client.unsubscribe([...filters], () => undefined)
+    },
+    publish(topic, payload) {
+      client.publish(topic, payload, { qos: 0, retain: false }, () => undefined)
     },
     destroy() {
       broken = true

@@ -1,11 +1,20 @@
-import type { Sensor } from '../../core/shop.js'
+import type { PayloadForm, Sensor, TopicMapping } from '../../core/shop.js'
+import { at } from './json-path.js'
+import { createMapping, type Route } from './mapping.js'
 import type { Reading, Refusal } from './reading.js'
 import { type Read, type RefusalReason, reasons } from './reasons.js'
+import { createSparkplugSessions, type SparkplugMessage, type SparkplugNode } from './sparkplug/sessions.js'
+import { sparkplugTopic } from './sparkplug/topic.js'
 import { aheadAllowed, readTime } from './time.js'
-import { readValue } from './value.js'
+import type { Found } from './unassigned.js'
+import { readUnit, readValue } from './value.js'
 
 /** bytes; a reading needs a few dozen */
 export const largestPayload = 64 * 1024
+/** bytes; the birth of an edge node with thousands of metrics */
+const largestSparkplug = 1024 * 1024
+/** items of a list in one message */
+export const longestList = 1000
 const sampleLength = 200
 
 export interface Delivery {
@@ -23,26 +32,31 @@ export interface Delivery {
 export interface Decoded {
   readings: Reading[]
   refusals: Refusal[]
+  /** what names no sensor of the shop */
+  unassigned?: Found[]
+  /** sensors that are gone at once (why), or back (null): the deaths and births of Sparkplug nodes */
+  lost?: { sensors: string[]; reason: string | null }[]
+  /** a Sparkplug node whose birth would be needed */
+  rebirth?: SparkplugNode
 }
 
-export type Decode = (topic: string, payload: Uint8Array, delivery: Delivery) => Decoded
+export interface Decode {
+  /** never throws */
+  (topic: string, payload: Uint8Array, delivery: Delivery): Decoded
+  /** messages may have been missed: Sparkplug births are not known any more */
+  forgetBirths(): void
+  /** Sparkplug nodes whose birth is not known */
+  unborn(): SparkplugNode[]
+}
 
 /** drops a byte order mark, and puts a mark in place of what is not UTF-8 */
 const utf8 = new TextDecoder()
 
 const printable = (text: string): string => text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '·')
+const short = (text: string): string => printable(text.slice(0, sampleLength))
 
-const beginning = (payload: Uint8Array): string => printable(utf8.decode(payload.subarray(0, 4 * sampleLength)))
-
-/** what stands at a dotted path; own keys only, so that "constructor" is not found in every object */
-const at = (value: unknown, path: string): unknown => {
-  let found = value
-  for (const key of path.split('.')) {
-    if (typeof found !== 'object' || found === null || !Object.hasOwn(found, key)) return undefined
-    found = (found as Record<string, unknown>)[key]
-  }
-  return found
-}
+const beginning = (payload: Uint8Array): string =>
+  printable(utf8.decode(payload.subarray(0, 4 * sampleLength))).slice(0, sampleLength)
 
 type Parsed = { json: unknown } | undefined
 
@@ -60,23 +74,16 @@ interface Refused {
   note?: string
 }
 
-const timeOf = (sensor: Sensor, own: { time: unknown } | undefined, delivery: Delivery): Read => {
-  if (own) return own.time === undefined ? { reason: reasons.timeMissing } : readTime(own.time)
+const arrival = (sensor: Sensor, delivery: Delivery): Read => {
   if (delivery.retained) return { reason: reasons.retained }
   if (delivery.mayHaveWaited?.(sensor)) return { reason: reasons.waited }
   return { value: Math.round(delivery.receivedAt) }
 }
 
-const extract = (
-  sensor: Sensor,
-  raw: unknown,
-  own: { time: unknown } | undefined,
-  delivery: Delivery,
-): Reading | Refused => {
-  if (raw === undefined) return { reason: reasons.valueMissing }
-  const value = readValue(raw, sensor.unit)
+/** @param own its own time; not given when the message has none by its form */
+const reading = (sensor: Sensor, value: Read, own: Read | undefined, delivery: Delivery): Reading | Refused => {
   if ('reason' in value) return value
-  const time = timeOf(sensor, own, delivery)
+  const time = own ?? arrival(sensor, delivery)
   if ('reason' in time) return time
   const { receivedAt, keptSince = 0 } = delivery
   const ahead = time.value - receivedAt
@@ -86,51 +93,109 @@ const extract = (
   return { sensor: sensor.id, at: time.value, value: value.value, receivedAt }
 }
 
+const valueIn = (item: unknown, form: PayloadForm, { unit, scale }: Sensor): Read => {
+  if (form.kind === 'number') return readValue(item, unit, scale)
+  const raw = at(item, form.value)
+  if (raw === undefined) return { reason: reasons.valueMissing }
+  const said = form.unit === undefined || unit === 'state' ? undefined : at(item, form.unit)
+  if (said === undefined || said === null) return readValue(raw, unit, scale)
+  const itsUnit = readUnit(said)
+  return itsUnit ? readValue(raw, itsUnit, scale) : { reason: reasons.unknownUnit }
+}
+
+const timeIn = (item: unknown, form: PayloadForm): Read | undefined => {
+  if (form.kind === 'number' || form.time === undefined) return undefined
+  const raw = at(item, form.time)
+  return raw === undefined ? { reason: reasons.timeMissing } : readTime(raw, form.timeZone)
+}
+
+/** the readings one message holds: each item of its list, or the message itself */
+const itemsIn = (form: PayloadForm, text: string, parsed: Parsed): unknown[] | Refused => {
+  if (form.kind === 'number') return [text]
+  if (!parsed) return { reason: reasons.notJson }
+  if (form.readings === undefined) return [parsed.json]
+  const list = at(parsed.json, form.readings)
+  if (!Array.isArray(list)) return { reason: reasons.noList }
+  return list.length > longestList ? { reason: reasons.longList, note: ` (${list.length})` } : list
+}
+
+/** ms by the specification, so nothing is told by its size here */
+const sparkplugTime = (time: number): Read => (time >= 0 && time < 1e14 ? { value: time } : { reason: reasons.badTime })
+
 /**
- * Makes what turns messages into readings. The result never throws and keeps nothing: whatever is published, each
- * sensor's part of it ends as a reading or as a refusal with its reason.
+ * Makes what turns messages into readings. Whatever is published, each sensor's part of it ends as a reading or as a
+ * refusal with its reason; what names no sensor at all is unassigned. Keeps nothing but the births of Sparkplug nodes.
  *
  * A sensor's own time is believed up to a minute ahead of our clock and any time back. A retained message, and one that
  * may have waited at the broker, is taken only with a time of its own.
  */
-export const createDecoder = (sensors: readonly Sensor[]): Decode => {
-  const byTopic = new Map<string, Sensor[]>()
-  for (const sensor of sensors) byTopic.set(sensor.topic, [...(byTopic.get(sensor.topic) ?? []), sensor])
+export const createDecoder = (sensors: readonly Sensor[], topics: readonly TopicMapping[] = []): Decode => {
+  const routesOf = createMapping(sensors, topics)
+  const sessions = createSparkplugSessions(sensors)
 
-  return (topic, payload, delivery) => {
+  const decode = (topic: string, payload: Uint8Array, delivery: Delivery): Decoded => {
     const decoded: Decoded = { readings: [], refusals: [] }
+    const shown = short(topic)
+    const sample = beginning(payload)
     const refuse = ({ reason, note = '' }: Refused) => {
-      decoded.refusals.push({
-        at: delivery.receivedAt,
-        topic: printable(topic.slice(0, sampleLength)),
-        reason,
-        sample: beginning(payload).slice(0, sampleLength - note.length) + note,
-      })
+      const kept = sample.slice(0, sampleLength - note.length) + short(note)
+      decoded.refusals.push({ at: delivery.receivedAt, topic: shown, reason, sample: kept })
     }
-    const known = byTopic.get(topic)
-    if (!known) {
-      refuse({ reason: reasons.unknownTopic })
-      return decoded
-    }
-    if (payload.length > largestPayload) {
-      refuse({ reason: reasons.tooLarge, note: ` (${payload.length} bytes)` })
-      return decoded
-    }
-
-    const text = utf8.decode(payload)
-    const parsed = known.some(sensor => sensor.payload.kind === 'json') ? parse(text) : undefined
-    for (const sensor of known) {
-      const form = sensor.payload
-      let outcome: Reading | Refused
-      if (form.kind === 'number') outcome = extract(sensor, text, undefined, delivery)
-      else if (!parsed) outcome = { reason: reasons.notJson }
-      else {
-        const own = form.time === undefined ? undefined : { time: at(parsed.json, form.time) }
-        outcome = extract(sensor, at(parsed.json, form.value), own, delivery)
-      }
+    const keep = (outcome: Reading | Refused) => {
       if ('reason' in outcome) refuse(outcome)
       else decoded.readings.push(outcome)
     }
+    const unassigned = (name: string, beginsWith: string) => {
+      decoded.unassigned ??= []
+      decoded.unassigned.push({ topic: shown, name: short(name), at: delivery.receivedAt, sample: short(beginsWith) })
+    }
+    const tooLarge = (largest: number): boolean => {
+      if (payload.length > largest) refuse({ reason: reasons.tooLarge, note: ` (${payload.length} bytes)` })
+      return payload.length > largest
+    }
+
+    const readItem = (route: Route, item: unknown) => {
+      const { form } = route
+      const inMessage = form.kind === 'json' && form.name !== undefined ? at(item, form.name) : ''
+      if (typeof inMessage !== 'string' && typeof inMessage !== 'number') {
+        refuse({ reason: reasons.nameMissing })
+        return
+      }
+      const name = route.nameOf(String(inMessage).trim())
+      const those = route.sensors(name)
+      if (those.length === 0) unassigned(name, sample)
+      for (const sensor of those) keep(reading(sensor, valueIn(item, form, sensor), timeIn(item, form), delivery))
+    }
+
+    const readSparkplug = ({ values, refused, unassigned: metrics, lost, rebirth }: SparkplugMessage) => {
+      refused.forEach(refuse)
+      for (const { sensor, raw, time } of values) {
+        const own = time === undefined ? undefined : sparkplugTime(time)
+        keep(reading(sensor, readValue(raw, sensor.unit, sensor.scale), own, delivery))
+      }
+      for (const { name, value } of metrics) unassigned(name, value)
+      if (lost.length > 0) decoded.lost = lost
+      if (rebirth) decoded.rebirth = rebirth
+    }
+
+    const node = sparkplugTopic(topic)
+    if (node && sessions.knows(node)) {
+      if (!tooLarge(largestSparkplug)) readSparkplug(sessions.read(node, payload))
+      return decoded
+    }
+    const routes = routesOf(topic)
+    if (routes.length === 0) refuse({ reason: reasons.unknownTopic })
+    if (routes.length === 0 || tooLarge(largestPayload)) return decoded
+
+    const text = utf8.decode(payload)
+    const parsed = routes.some(({ form }) => form.kind === 'json') ? parse(text) : undefined
+    for (const route of routes) {
+      const items = itemsIn(route.form, text, parsed)
+      if ('reason' in items) refuse(items)
+      else for (const item of items) readItem(route, item)
+    }
     return decoded
   }
+
+  return Object.assign(decode, { forgetBirths: sessions.forget, unborn: sessions.unborn })
 }

@@ -1,5 +1,5 @@
 import type { IPublishPacket } from 'mqtt'
-import type { Sensor } from '../../core/shop.js'
+import type { Sensor, Shop } from '../../core/shop.js'
 import type { SqliteStore } from '../store/sqlite.js'
 import { type Absence, createAbsence, waitedSince } from './absence.js'
 import { backoff } from './backoff.js'
@@ -9,7 +9,12 @@ import { type ClosedBecause, type Connection, openConnection, type ProtocolVersi
 import { createDecoder } from './decoder.js'
 import { createGroup, type Group } from './group.js'
 import type { Reading } from './reading.js'
+import { rebirthRequest } from './sparkplug/payload.js'
+import type { SparkplugNode } from './sparkplug/sessions.js'
+import { commandTopic, nodeKey } from './sparkplug/topic.js'
 import { createStatistics, type IngestStatistics } from './statistics.js'
+import { subscriptionsBehind, subscriptionsFor } from './subscriptions.js'
+import { createUnassigned, type UnassignedTopics } from './unassigned.js'
 
 export type { IngestLog } from './committer.js'
 export type { IngestStatistics } from './statistics.js'
@@ -19,10 +24,15 @@ export type BrokerState = IngestStatistics['broker']
 export interface IngestOptions {
   broker: BrokerAddress
   sensors: readonly Sensor[]
+  /** topics that carry many sensors */
+  topics?: Shop['topics']
+  sparkplug?: Shop['sparkplug']
   store: Pick<SqliteStore, 'append' | 'recordRefusals' | 'keptSince' | 'latest' | 'serviceId'>
   /** new readings, after their commit; never duplicates */
   onReadings(readings: readonly Reading[]): void
   onBroker(state: BrokerState): void
+  /** sensors that are gone at once, and why; null: they are back. After the readings that came before */
+  onLost?(sensors: readonly string[], reason: string | null): void
   /** ms since 1970 */
   clock?: () => number
   log: IngestLog
@@ -35,12 +45,15 @@ export interface Ingest {
   /** commits and acknowledges what is there and says good-bye to the broker; the store may be closed afterwards */
   stop(): Promise<void>
   stats(): IngestStatistics
+  unassigned(): UnassignedTopics
 }
 
 /** topics unsubscribed on one connection because no sensor of the shop has them any more */
 const mostUnsubscribed = 1000
 /** ms; a connection that lasted this long was no failure */
 const lasting = 30_000
+/** ms; a Sparkplug node is asked for its birth no more often */
+const askAgainAfter = 60_000
 
 /**
  * Takes readings from the broker: decode, commit in groups, and only then acknowledge. What could not be committed is
@@ -54,8 +67,11 @@ export const createIngest = (options: IngestOptions): Ingest => {
   const clock = options.clock ?? Date.now
   const clientId = options.clientId ?? `quiet-iron-${store.serviceId}`
   const shown = shownAddress(broker)
-  const decode = createDecoder(options.sensors)
-  const topics = new Set(options.sensors.map(sensor => sensor.topic))
+  const decode = createDecoder(options.sensors, options.topics)
+  const subscriptions = subscriptionsFor(options.sensors, options.topics)
+  const unassigned = createUnassigned()
+  /** when each Sparkplug node was asked for its birth; ms since 1970 */
+  const asked = new Map<string, number>()
   const statistics = createStatistics()
   const committer = createCommitter({ store, statistics, clock, onReadings: options.onReadings, log })
 
@@ -86,18 +102,29 @@ export const createIngest = (options: IngestOptions): Ingest => {
   }
 
   const subscribe = async (link: Connection): Promise<void> => {
-    const refused = subscribed ? [] : await link.subscribe([...topics])
+    const refused = subscribed ? [] : await link.subscribe(subscriptions.filters)
     if (current?.link !== link) return
     subscribed = true
     said = ''
     if (refused.length > 0)
       log.error(
-        `The broker at ${shown} did not grant ${refused.length} of ${topics.size} topics with acknowledgement (the ` +
+        `The broker at ${shown} did not grant ${refused.length} of ${subscriptions.filters.length} topics with acknowledgement (the ` +
           `first: ${refused[0]}). Their readings will be missing. Let the service's user read these topics there.`,
       )
     if (!committer.failing())
-      log.info(`Connected to the broker at ${shown} (MQTT ${statistics.read().mqtt}), ${topics.size} topics.`)
+      log.info(
+        `Connected to the broker at ${shown} (MQTT ${statistics.read().mqtt}), ${subscriptions.filters.length} topics.`,
+      )
     setState('connected')
+    for (const node of decode.unborn()) askForBirth(link, node)
+  }
+
+  /** Only where the shop file allows it: it is a command. */
+  const askForBirth = (link: Connection, node: SparkplugNode): void => {
+    const now = clock()
+    if (!options.sparkplug?.requestRebirth || now - (asked.get(nodeKey(node)) ?? 0) < askAgainAfter) return
+    asked.set(nodeKey(node), now)
+    link.publish(commandTopic(node), rebirthRequest(now))
   }
 
   const again = (why: ClosedBecause): void => {
@@ -143,9 +170,16 @@ export const createIngest = (options: IngestOptions): Ingest => {
       })
       group.add(decoded, qos > 0 ? messageId : undefined)
       statistics.received(group.size())
-      if (topics.has(topic) || unsubscribed.has(topic) || unsubscribed.size >= mostUnsubscribed) return
+      if (decoded.unassigned) unassigned.found(decoded.unassigned)
+      if (decoded.rebirth) askForBirth(link, decoded.rebirth)
+      if (decoded.lost) {
+        // what came before it is passed on before it
+        group.flush()
+        for (const { sensors, reason } of decoded.lost) options.onLost?.(sensors, reason)
+      }
+      if (subscriptions.wants(topic) || unsubscribed.has(topic) || unsubscribed.size >= mostUnsubscribed) return
       unsubscribed.add(topic)
-      link.unsubscribe(topic)
+      link.unsubscribe(subscriptionsBehind(topic))
     }
 
     const link = openConnection({
@@ -156,6 +190,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
         agreed = true
         statistics.session(version)
         subscribed &&= kept
+        if (!kept) decode.forgetBirths()
         mayHaveWaited = absence.connected(clock(), kept)
       },
       onReady() {
@@ -195,5 +230,6 @@ export const createIngest = (options: IngestOptions): Ingest => {
       await last?.link.end()
     },
     stats: statistics.read,
+    unassigned: unassigned.read,
   }
 }

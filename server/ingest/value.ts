@@ -2,10 +2,15 @@ import type { Sensor } from '../../core/shop.js'
 import { absoluteZero, toCelsius } from '../../core/units.js'
 import { type Read, reasons } from './reasons.js'
 
+type TemperatureUnit = Exclude<Sensor['unit'], 'state'>
+
 /** °C; nothing in a shop is read beyond it, and summaries stay far from overflow */
 const hottest = 10_000
 
 const decimal = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i
+/** with one comma, which can then only stand for the point */
+const withComma = /^[+-]?(?:\d+,\d*|,\d+)(?:e[+-]?\d+)?$/i
+const numberAndUnit = /^([+-]?[\d.,]+(?:e[+-]?\d+)?)\s*([^\d\s.,+_-]\D*)$/iu
 
 const words: ReadonlyMap<string, number> = new Map([
   ['open', 1],
@@ -18,33 +23,95 @@ const words: ReadonlyMap<string, number> = new Map([
   ['0', 0],
 ])
 
+/** what devices send instead of a value when they have none; common practice, no source */
+const noValues: ReadonlySet<string> = new Set(
+  [
+    '',
+    'null',
+    'nil',
+    'none',
+    'nan',
+    'n/a',
+    'na',
+    '-',
+    '--',
+    '---',
+    'unavailable',
+    'unknown',
+    'offline',
+    'error',
+  ].concat(['undefined', 'invalid', 'fault', 'bad', 'disconnected']),
+)
+
+/** spellings in use, without blanks and in lower case; `cel` and `[degf]` are UCUM's */
+const units: ReadonlyMap<string, TemperatureUnit> = new Map(
+  Object.entries({
+    '°C': ['°c', 'ºc', '˚c', '℃', 'c', 'degc', 'deg.c', 'cel', 'celsius', 'degreescelsius', 'degreecelsius'],
+    '°F': [
+      '°f',
+      'ºf',
+      '˚f',
+      '℉',
+      'f',
+      'degf',
+      'deg.f',
+      '[degf]',
+      'fahrenheit',
+      'degreesfahrenheit',
+      'degreefahrenheit',
+    ],
+    K: ['k', 'kelvin'],
+  } satisfies Record<TemperatureUnit, string[]>).flatMap(([unit, spellings]) =>
+    spellings.map((spelling): [string, TemperatureUnit] => [spelling, unit as TemperatureUnit]),
+  ),
+)
+
+/** @returns `undefined` for what is no unit of temperature we know */
+export const readUnit = (raw: unknown): TemperatureUnit | undefined =>
+  typeof raw === 'string' ? units.get(raw.replace(/\s/gu, '').toLowerCase()) : undefined
+
+const hasNoValue = (raw: unknown): boolean =>
+  raw === null || (typeof raw === 'string' && noValues.has(raw.trim().toLowerCase()))
+
 const readState = (raw: unknown): Read => {
   const known = typeof raw === 'string' || typeof raw === 'boolean' || typeof raw === 'number'
   const value = known ? words.get(String(raw).trim().toLowerCase()) : undefined
   return value === undefined ? { reason: reasons.notState } : { value }
 }
 
-/** @returns a number as it stands or written as decimal text; `undefined` for anything else ("NaN", "0x1F", "21,5") */
+/** @returns a number as it stands or written as decimal text; `undefined` for anything else ("NaN", "0x1F", "1,234.5") */
 export const toNumber = (raw: unknown): number | undefined => {
   if (typeof raw === 'number') return raw
   if (typeof raw !== 'string') return undefined
   const text = raw.trim()
-  return decimal.test(text) ? Number(text) : undefined
+  if (decimal.test(text)) return Number(text)
+  return withComma.test(text) ? Number(text.replace(',', '.')) : undefined
 }
 
 /**
  * The value on the wire as it is stored.
  *
- * @param raw  what the payload holds at the sensor's path: text, or a JSON value
- * @param unit of the sensor; `state` takes open/closed, on/off, true/false, 1/0 in any case
+ * @param raw   what the payload holds at the sensor's path: text, or a JSON value; text may have its unit behind the
+ * number, which then counts
+ * @param unit  of the sensor; `state` takes open/closed, on/off, true/false, 1/0 in any case
+ * @param scale the number times this is in the unit: 0.1 for tenths
  * @returns °C, or 1 and 0 for a state
  */
-export const readValue = (raw: unknown, unit: Sensor['unit']): Read => {
+export const readValue = (raw: unknown, unit: Sensor['unit'], scale = 1): Read => {
+  if (hasNoValue(raw)) return { reason: reasons.noValue }
   if (unit === 'state') return readState(raw)
-  const number = toNumber(raw)
+  let inUnit = unit
+  let number = toNumber(raw)
+  if (number === undefined && typeof raw === 'string') {
+    const [, written, behind] = numberAndUnit.exec(raw.trim()) ?? []
+    number = toNumber(written)
+    const ownUnit = readUnit(behind)
+    if (number !== undefined && !ownUnit) return { reason: reasons.unknownUnit }
+    inUnit = ownUnit ?? unit
+  }
   if (number === undefined) return { reason: reasons.notNumber }
   if (!Number.isFinite(number)) return { reason: reasons.notFinite }
-  const value = toCelsius(number, unit)
+  const value = toCelsius(number * scale, inUnit)
   // a little slack: -459.67 °F is absolute zero to within rounding
   return value < absoluteZero - 1e-9 || value > hottest ? { reason: reasons.impossible } : { value }
 }

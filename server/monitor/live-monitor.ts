@@ -156,6 +156,9 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       watchOf(machine).setSettling(node, identified)
       dirty.add(machine)
     },
+    setGone(sensors, reason) {
+      for (const id of sensors) board.setGone(id, reason)
+    },
     setBroker(state) {
       broker = state
     },

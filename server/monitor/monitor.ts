@@ -38,6 +38,8 @@ export interface Monitor {
   setFactors(machine: string, factors: Readonly<Record<string, number>>): void
   /** how a body settles from now on, as identified from its history; null: as configured */
   setSettling(machine: string, node: string, identified: IdentifiedSettling | null): void
+  /** sensors that are gone at once, by word of their network, and why; null: they are back */
+  setGone(sensors: readonly string[], reason: string | null): void
   setBroker(state: 'connected' | 'away'): void
   /**
    * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).

@@ -16,6 +16,8 @@ interface Followed {
   trust: Trust
   reason: string
   since: number
+  /** why it is gone, by word of its network; empty when it is not */
+  gone: string
 }
 
 /** The one place that decides whether a sensor is believed. */
@@ -33,6 +35,7 @@ export class SensorBoard {
         trust: 'lost',
         reason: 'no reading yet',
         since: 0,
+        gone: '',
       })
     }
   }
@@ -51,8 +54,17 @@ export class SensorBoard {
       : (faultCode(reading.value) ?? outOfRange(reading.value, plausible.lowest, plausible.highest) ?? '')
     entry.value = state ? reading.value : reading.value + entry.sensor.offset
     entry.at = reading.at
+    entry.gone = ''
     this.changed.add(reading.sensor)
     return entry.doubt ? null : entry.value
+  }
+
+  /** Its network says that the sensor is gone, and why, or (null) that it is back; a newer reading says so too. */
+  setGone(id: string, reason: string | null): void {
+    const entry = this.followed.get(id)
+    if (!entry || entry.gone === (reason ?? '')) return
+    entry.gone = reason ?? ''
+    this.changed.add(id)
   }
 
   /**
@@ -64,7 +76,7 @@ export class SensorBoard {
   advance(now: number, recordedInterval = 0): void {
     for (const entry of this.followed.values()) {
       const interval = Math.max(entry.sensor.interval, recordedInterval)
-      const quiet = entry.at === null ? 'lost' : silence((now - entry.at) / 1000, interval)
+      const quiet = entry.at === null || entry.gone ? 'lost' : silence((now - entry.at) / 1000, interval)
       const trust: Trust = quiet !== 'ok' ? quiet : entry.doubt ? 'suspect' : 'ok'
       if (trust !== entry.trust || entry.since === 0) {
         entry.trust = trust
@@ -76,9 +88,7 @@ export class SensorBoard {
           ? ''
           : trust === 'suspect'
             ? entry.doubt
-            : entry.at === null
-              ? 'no reading yet'
-              : `silent; expected every ${entry.sensor.interval} s`
+            : entry.gone || (entry.at === null ? 'no reading yet' : `silent; expected every ${entry.sensor.interval} s`)
     }
   }
 

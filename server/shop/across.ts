@@ -1,6 +1,6 @@
 import { nearestNames } from '../../core/nearest.js'
 import type { MachineOutline, Outline } from './outline.js'
-import type { Blame } from './section.js'
+import { type Blame, isMap } from './section.js'
 import { nodePlace } from './sensor.js'
 import { elementId } from './thermal-loop.js'
 
@@ -14,6 +14,8 @@ interface Finding {
 export const across = (outline: Outline): Finding[] => [
   ...unmeasuredNodes(outline),
   ...equalTopics(outline),
+  ...equalNames(outline),
+  ...equalMetrics(outline),
   ...[...(outline.machines?.values() ?? [])].flatMap(equalElements),
 ]
 
@@ -65,8 +67,8 @@ const equalTopics = (outline: Outline): Finding[] => {
   for (const [id, sensor] of outline.sensors) {
     if (typeof sensor.topic !== 'string') continue
     const payload = sensor.payload ?? outline.sensorDefaults.payload
-    const value = typeof payload === 'object' && payload !== null && 'value' in payload ? String(payload.value) : ''
-    const mapping = JSON.stringify([sensor.topic, value])
+    const { value = '', readings, name } = isMap(payload) ? payload : {}
+    const mapping = JSON.stringify([sensor.topic, String(value), readings, name && nameOnBroker(id, sensor)])
     const other = first.get(mapping)
     if (other === undefined) first.set(mapping, id)
     else
@@ -74,6 +76,49 @@ const equalTopics = (outline: Outline): Finding[] => {
         path: ['sensors', id, 'topic'],
         what: `"${sensor.topic}" is read by the sensor "${other}" already, from the same part of the message`,
         blame: { remedy: 'correct the topic, or say by payload: { value: … } which part of a JSON message is meant' },
+      })
+  }
+  return findings
+}
+
+const nameOnBroker = (id: string, sensor: Record<string, unknown>): string => String(sensor['name on broker'] ?? id)
+
+/** Names by which the shop's `topics` find sensors. */
+const equalNames = ({ sensors, hasTopics }: Outline): Finding[] => {
+  const first = new Map<string, string>()
+  const findings: Finding[] = []
+  for (const [id, sensor] of hasTopics ? sensors : []) {
+    if (sensor.topic !== undefined || sensor.sparkplug !== undefined) continue
+    const name = nameOnBroker(id, sensor)
+    const other = first.get(name)
+    if (other === undefined) first.set(name, id)
+    else
+      findings.push({
+        path: ['sensors', id, ...(sensor['name on broker'] === undefined ? [] : ['name on broker'])],
+        what: `the messages that call their sensor "${name}" are those of the sensor "${other}" already`,
+        blame: {
+          key: sensor['name on broker'] === undefined,
+          remedy: 'give each sensor the name on broker that topics makes for it; one name is one sensor',
+        },
+      })
+  }
+  return findings
+}
+
+const equalMetrics = ({ sensors }: Outline): Finding[] => {
+  const first = new Map<string, string>()
+  const findings: Finding[] = []
+  for (const [id, { sparkplug }] of sensors) {
+    if (!isMap(sparkplug)) continue
+    const { group, node, device, metric } = sparkplug
+    const mapping = JSON.stringify([group, node, device, metric])
+    const other = first.get(mapping)
+    if (other === undefined) first.set(mapping, id)
+    else
+      findings.push({
+        path: ['sensors', id, 'sparkplug'],
+        what: `this metric is read by the sensor "${other}" already`,
+        blame: { remedy: 'correct group, node, device or metric' },
       })
   }
   return findings

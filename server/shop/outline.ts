@@ -15,6 +15,8 @@ export interface Outline {
   materials: Material[]
   sensors: Map<string, Record<string, unknown>>
   sensorDefaults: Record<string, unknown>
+  /** topics that carry many sensors are mapped, or meant to be */
+  hasTopics: boolean
 }
 export interface MachineOutline {
   id: string
@@ -37,6 +39,7 @@ export const outlineOf = (file: unknown): Outline => {
     materials: [...(maps(top.materials) ?? [])].map(([name, written]) => ownMaterial(name, written)),
     sensors: maps(top.sensors) ?? new Map(),
     sensorDefaults: isMap(top['sensor defaults']) ? top['sensor defaults'] : {},
+    hasTopics: top.topics !== undefined,
   }
 }
 

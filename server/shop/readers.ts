@@ -72,6 +72,26 @@ export const text =
     return { problem: `${inWords(raw)} is written where words are expected`, remedy: `write for example: ${example}` }
   }
 
+/** An IANA name. */
+export const timeZone: Reader<string> = raw => {
+  const parsed = text('Europe/Vienna')(raw)
+  if ('problem' in parsed) return parsed
+  try {
+    // a fixed offset such as +01:00 would be an hour wrong for half of the year
+    if (/^[A-Za-z]/.test(parsed.value)) {
+      new Intl.DateTimeFormat('en', { timeZone: parsed.value })
+      return parsed
+    }
+  } catch {
+    // not a zone: said below
+  }
+  const near = suggestion(parsed.value, Intl.supportedValuesOf('timeZone'), '')
+  return {
+    problem: `"${parsed.value}" is not a time zone`,
+    remedy: near.startsWith('did') ? near : 'write a name such as Europe/Vienna, America/Chicago or UTC',
+  }
+}
+
 export const flag: Reader<boolean> = raw =>
   typeof raw === 'boolean'
     ? { value: raw }
@@ -108,3 +128,13 @@ export const reference =
     if (names === null || names.includes(written)) return { value: written }
     return { problem: `"${written}" is not ${what}`, remedy: suggestion(written, names, 'the names are') }
   }
+
+/** A factor other than 0. */
+export const factor: Reader<number> = raw => {
+  const number = typeof raw === 'number' ? raw : Number.NaN
+  if (Number.isFinite(number) && number !== 0) return { value: number }
+  return {
+    problem: `${inWords(raw)} is not a factor`,
+    remedy: 'write a number other than 0, for example 0.1 for tenths',
+  }
+}

@@ -15,35 +15,18 @@ import {
   positive,
   temperature,
   text,
+  timeZone,
   uncertain,
   uncertainExpansion,
 } from './readers.js'
-import { atLeastOne, isMap, looked, named, picked, type Reader, section, suggestion, value } from './section.js'
+import { atLeastOne, isMap, list, looked, named, picked, type Reader, section, value } from './section.js'
 import { sensor, sensorDefaults } from './sensor.js'
+import { topicMapping } from './topics.js'
 
 /** the largest share of a tolerance that may be granted to heat */
 const largestShare = 0.5
 /** 1/K; beyond it lies no material a machine or its work is made of (plastics reach about 2e-4; from memory) */
 const largestExpansion = 3e-4
-
-const timeZone: Reader<string> = raw => {
-  const parsed = text('Europe/Vienna')(raw)
-  if ('problem' in parsed) return parsed
-  try {
-    // a fixed offset such as +01:00 would be an hour wrong for half of the year
-    if (/^[A-Za-z]/.test(parsed.value)) {
-      new Intl.DateTimeFormat('en', { timeZone: parsed.value })
-      return parsed
-    }
-  } catch {
-    // not a zone: said below
-  }
-  const near = suggestion(parsed.value, Intl.supportedValuesOf('timeZone'), '')
-  return {
-    problem: `"${parsed.value}" is not a time zone`,
-    remedy: near.startsWith('did') ? near : 'write a name such as Europe/Vienna, America/Chicago or UTC',
-  }
-}
 
 const shopSection = section({
   name: value(text('Main shop')),
@@ -160,6 +143,8 @@ const sections = (outline: Outline) =>
       'machine',
     ),
     'sensor defaults': sensorDefaults.optional(),
+    topics: list(topicMapping(outline), 'write a list: each entry with - in front'),
+    sparkplug: section({ 'request rebirth': value(or(flag, false)) }).optional(),
     sensors: named('a sensor', plainName, plainSpelling, id => sensor(id, outline)),
   }).transform(
     (file): Shop => ({
@@ -171,6 +156,8 @@ const sections = (outline: Outline) =>
       sensors: file.sensors,
       sources: file.sources,
       workClasses: file['work classes'],
+      ...(file.topics.length > 0 && { topics: file.topics }),
+      ...(file.sparkplug && { sparkplug: { requestRebirth: file.sparkplug['request rebirth'] } }),
     }),
   )
 

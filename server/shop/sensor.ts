@@ -1,43 +1,21 @@
 import { z } from 'zod'
-import type { PayloadForm, Sensor, SensorPlace } from '../../core/shop.js'
+import type { Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
 import { spoken } from './machine.js'
 import { nodeNames, type Outline } from './outline.js'
-import { choice, difference, duration, or, positive, reference, text } from './readers.js'
-import { inWords, looked, picked, type Reader, section, suggestion, value } from './section.js'
+import { payload } from './payload.js'
+import { choice, difference, duration, factor, or, positive, reference, text } from './readers.js'
+import { inWords, picked, type Reader, section, suggestion, value } from './section.js'
 
 const unit = choice('°C', '°F', 'K', 'state')
 const interval = positive(duration, '10 s')
 const uncertainty = positive(difference, '0.05 K')
-
-const jsonPath: Reader<string> = raw => {
-  const written = typeof raw === 'string' ? raw.trim() : ''
-  if (written.split('.').every(step => step !== '')) return { value: written }
-  return {
-    problem: `${inWords(raw)} is not a path into a JSON message`,
-    remedy: 'write its keys joined by dots, for example value or data.temperature',
-  }
-}
-
-const payload = picked<PayloadForm>(raw =>
-  typeof raw === 'object' && raw !== null
-    ? section({ value: value(jsonPath), time: value(or(jsonPath, undefined)) }).transform(own => ({
-        kind: 'json' as const,
-        value: own.value,
-        ...(own.time !== undefined && { time: own.time }),
-      }))
-    : looked<PayloadForm>((written, say) => {
-        if (written === 'number') return { kind: 'number' }
-        return say(`${inWords(written)} is not a form of payload`, {
-          remedy: 'write number, or where a JSON message has its value and time: { value: value, time: time }',
-        })
-      }),
-)
 
 const batch = section({ name: value(text('spring delivery')), uncertainty: value(uncertainty) })
 
 /** What holds for every sensor that does not say otherwise. */
 export const sensorDefaults = section({
   unit: value(or(unit, undefined)),
+  scale: value(or(factor, undefined)),
   interval: value(or(interval, undefined)),
   uncertainty: value(or(uncertainty, undefined)),
   offset: value(or(difference, undefined)),
@@ -45,11 +23,49 @@ export const sensorDefaults = section({
   payload: payload.optional(),
 })
 
+/** Where its readings come from: its own topic, a Sparkplug metric, or the shop's `topics`, which need nothing here. */
+const topicOf =
+  (outline: Outline, written: Record<string, unknown>): Reader<string | undefined> =>
+  raw => {
+    if (raw !== undefined) {
+      const both = written.sparkplug !== undefined
+      return both
+        ? { problem: 'the sensor has a topic and is a Sparkplug metric', remedy: 'keep topic or sparkplug' }
+        : topic(raw)
+    }
+    if (written.sparkplug !== undefined || outline.hasTopics) return { value: undefined }
+    return topic(raw)
+  }
+
+const level: Reader<string> = raw => {
+  const parsed = text('mill-1')(raw)
+  if ('problem' in parsed || !/[+#/]/.test(parsed.value)) return parsed
+  return {
+    problem: `${inWords(raw)} holds +, # or /`,
+    remedy: 'write the name as it stands between two / of the topic',
+  }
+}
+
+const sparkplug = section({
+  group: value(level),
+  node: value(level),
+  device: value(or(level, undefined)),
+  metric: value(text('Screw/Temperature')),
+}).transform(({ device, ...own }): SparkplugMetric => ({ ...own, ...(device !== undefined && { device }) }))
+
+/** how messages are read is said where their topic is */
+const topicElsewhere = {
+  payload: 'write payload where the topic is: at this sensor together with its topic, or at an entry of topics',
+}
+
 const topic: Reader<string> = raw => {
   const parsed = text('shop/mill-1/x-screw')(raw)
   if ('problem' in parsed) return parsed
   if (/[+#]/.test(parsed.value))
-    return { problem: `${inWords(raw)} has a wildcard (+ or #)`, remedy: 'write the full topic of this one sensor' }
+    return {
+      problem: `${inWords(raw)} has a wildcard (+ or #)`,
+      remedy: 'write the full topic of this one sensor; for many sensors at once see topics',
+    }
   if (parsed.value.includes('\0') || Buffer.byteLength(parsed.value) > 65_535)
     return { problem: 'this cannot be an MQTT topic', remedy: 'write at most 65535 bytes and no NUL character' }
   return parsed
@@ -112,24 +128,36 @@ export const sensor = (id: string, outline: Outline) =>
         remedy: 'write at: beside and the name of a door, vent or heat source, or correct the unit',
       }
     }
-    return section({
+    const ownTopic = written.topic !== undefined
+    const shape = {
       name: value(or(text('Mill 1 X screw'), spoken(id))),
-      topic: value(topic),
+      topic: value(topicOf(outline, written)),
+      'name on broker': value(or(text('TT-101'), undefined)),
+      sparkplug: sparkplug.optional(),
       at: value(place),
       unit: value(inherited(or(unit, '°C'), defaults.unit)),
+      scale: value(inherited(or(factor, undefined), defaults.scale)),
       interval: value(inherited(interval, defaults.interval)),
       // whether a door is open has no uncertainty in kelvin
       uncertainty: value(inherited(isState ? or(uncertainty, 0) : uncertainty, defaults.uncertainty)),
       offset: value(inherited(or(difference, 0), defaults.offset)),
       batch: batch.optional(),
-      payload: payload.optional(),
-    }).transform(own => ({
+    }
+    const withPayload = { ...shape, payload: payload.optional() }
+    const mapped = ownTopic || !('payload' in written) || !(outline.hasTopics || written.sparkplug)
+    const own: z.ZodType<z.output<z.ZodObject<typeof withPayload>>> = mapped
+      ? section(withPayload)
+      : section(shape, topicElsewhere)
+    return own.transform(own => ({
       id,
       ...((own.batch ?? usualBatch.success) && { batch: own.batch ?? usualBatch.data }),
       name: own.name,
-      topic: own.topic,
+      ...(own.topic !== undefined && { topic: own.topic }),
+      ...(own['name on broker'] !== undefined && { nameOnBroker: own['name on broker'] }),
+      ...(own.sparkplug && { sparkplug: own.sparkplug }),
       payload: own.payload ?? (usualPayload.success ? usualPayload.data : { kind: 'number' as const }),
       unit: own.unit,
+      ...(own.scale !== undefined && { scale: own.scale }),
       interval: own.interval,
       uncertainty: own.uncertainty,
       offset: own.offset,

@@ -4,6 +4,7 @@ import type {
   Machine,
   Material,
   Node,
+  PayloadForm,
   Sensor,
   Shop,
   Source,
@@ -89,15 +90,30 @@ const machine = z.object({
   exposedTo: z.array(z.string()),
 }) satisfies z.ZodType<Machine>
 
+const payload = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('number') }),
+  z.object({
+    kind: z.literal('json'),
+    value: z.string(),
+    time: z.string().optional(),
+    readings: z.string().optional().describe('where a list of readings is'),
+    name: z.string().optional(),
+    unit: z.string().optional(),
+    timeZone: z.string().optional().describe('of times without a zone'),
+  }),
+]) satisfies z.ZodType<PayloadForm>
+
 const sensor = z.object({
   id: z.string(),
   name: z.string(),
-  topic: z.string(),
-  payload: z.discriminatedUnion('kind', [
-    z.object({ kind: z.literal('number') }),
-    z.object({ kind: z.literal('json'), value: z.string(), time: z.string().optional() }),
-  ]),
+  topic: z.string().optional(),
+  nameOnBroker: z.string().optional(),
+  sparkplug: z
+    .object({ group: z.string(), node: z.string(), device: z.string().optional(), metric: z.string() })
+    .optional(),
+  payload,
   unit: z.enum(['°C', '°F', 'K', 'state']),
+  scale: z.number().optional(),
   interval: z.number().describe('s'),
   uncertainty: z.number().describe('K, standard'),
   batch: z.object({ name: z.string(), uncertainty: z.number().describe('K, standard') }).optional(),
@@ -137,5 +153,7 @@ export const shopSchema = z
     sensors: z.array(sensor),
     sources: z.array(source),
     workClasses: z.array(workClass),
+    topics: z.array(z.object({ pattern: z.string(), sensor: z.string(), payload })).optional(),
+    sparkplug: z.object({ requestRebirth: z.boolean() }).optional(),
   })
   .meta({ id: 'Shop' }) satisfies z.ZodType<Shop>

@@ -213,6 +213,7 @@ export class FakeMonitor implements Monitor {
     this.factors = factors
   }
   setSettling() {}
+  setGone() {}
   setBroker(broker: 'connected' | 'away') {
     this.state = { ...this.state, broker }
   }
@@ -348,6 +349,7 @@ export const appFor = async (
       monitor,
       store,
       ingestStats: () => ({ received: 12, refused: 3 }),
+      unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       storeBytes: () => 4096,
       growthOf: (_machine, t) => [{ axis: 'X', atZero: 0, atWork: t['x-screw']! - 20, atTravel: t.column! - 20 }],
       setFactors: (machine, factors) => monitor.setFactors(machine, factors),

@@ -28,6 +28,7 @@ describe('/api/openapi.json', () => {
       '/api/sensors',
       '/api/series',
       '/api/shop',
+      '/api/unassigned-topics',
       '/healthz',
       '/metrics',
     ])

@@ -105,7 +105,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     await client.publishAsync(bare.topic, 'NaN', { qos: 0 })
     await client.publishAsync(bare.topic, '20.25', { qos: 1 })
     await stored(service, 1)
-    const counts = { [reasons.future]: 1, [reasons.notJson]: 2, [reasons.tooLarge]: 1, [reasons.notNumber]: 1 }
+    const counts = { [reasons.future]: 1, [reasons.notJson]: 2, [reasons.tooLarge]: 1, [reasons.noValue]: 1 }
     expect(service.ingest.stats().refused).toEqual(counts)
     const kept = service.store.refusals()
     expect(Object.fromEntries(kept.counts.map(({ reason, count }) => [reason, count]))).toEqual(counts)

@@ -2,7 +2,7 @@ import type { Sensor } from '../../../core/shop.js'
 import type { IngestLog } from '../../../server/ingest/ingest.js'
 
 /** a sensor as the shop file would give it, with what a test wants different */
-export const sensor = (id: string, different: Partial<Sensor> = {}): Sensor => ({
+export const sensor = (id: string, different: Partial<Sensor> = {}): Sensor & { topic: string } => ({
   id,
   name: id,
   topic: `shop/${id}`,

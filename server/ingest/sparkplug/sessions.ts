@@ -1,0 +1,196 @@
+import type { Sensor } from '../../../core/shop.js'
+import { type RefusalReason, reasons } from '../reasons.js'
+import { isGood, type Metric, type Payload, readPayload } from './payload.js'
+import { nodeKey, type SparkplugTopic } from './topic.js'
+
+/** An edge node that was asked for, or has something to be asked for. */
+export interface SparkplugNode {
+  group: string
+  node: string
+}
+
+/** What one Sparkplug message says, for the decoder to judge by the same rules as every other message. */
+export interface SparkplugMessage {
+  values: { sensor: Sensor; raw: number | string | boolean | null; time: number | undefined }[]
+  refused: { reason: RefusalReason; note: string }[]
+  /** metrics of a birth that no sensor of the shop is; none for other messages */
+  unassigned: { name: string; value: string }[]
+  /** sensors whose node or device has died (why), or lives again (null) */
+  lost: { sensors: string[]; reason: string | null }[]
+  /** a node whose birth would be needed */
+  rebirth?: SparkplugNode
+}
+
+export interface SparkplugSessions {
+  /** whether the shop has sensors on that node */
+  knows(topic: SparkplugTopic): boolean
+  read(topic: SparkplugTopic, bytes: Uint8Array): SparkplugMessage
+  /** messages, and with them deaths, may have been missed: what was born is not known any more */
+  forget(): void
+  /** nodes whose birth is not known */
+  unborn(): SparkplugNode[]
+}
+
+interface Known {
+  sensors: readonly Sensor[]
+  datatype: number
+}
+
+interface Session {
+  /** number of the session, by which a death belongs to its birth; null when the birth had none */
+  bdSeq: number | null
+  /** of the newest message; 0 to 255 */
+  seq: number | null
+  byAlias: Map<string, Known>
+  /** by device ('' the node itself) and name */
+  byName: Map<string, Known>
+  devices: Set<string>
+}
+
+interface Node extends SparkplugNode {
+  sensors: Sensor[]
+  /** by device and name */
+  byMetric: Map<string, Sensor[]>
+}
+
+const bdSeqName = 'bdSeq'
+/** control and information of the node itself, never a measured value */
+const nodeControl = /^(?:Node|Device) Control\/|^bdSeq$/
+/** codes of the datatypes that a measured value can have: integers, floating point, Boolean, String, Text */
+const measurable: ReadonlySet<number> = new Set([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 14])
+
+const nameKey = (device: string, name: string): string => `${device}/${name}`
+
+const bdSeqOf = ({ metrics }: Payload): number | null => {
+  const value = metrics.find(({ name }) => name === bdSeqName)?.valueAs(0)
+  return typeof value === 'number' ? value : null
+}
+
+/**
+ * Follows the sessions of the edge nodes that the shop's sensors are metrics of: births say which alias is which metric,
+ * deaths say at once that its sensors are gone. Never throws.
+ *
+ * @see Eclipse Sparkplug Specification 3.0.0, chapters 5 (Operational Behavior) and 6 (Payloads)
+ */
+export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSessions => {
+  const nodes = new Map<string, Node>()
+  const sessions = new Map<string, Session>()
+  for (const sensor of sensors) {
+    if (!sensor.sparkplug) continue
+    const { group, node, device = '', metric } = sensor.sparkplug
+    const known: Node = nodes.get(nodeKey(sensor.sparkplug)) ?? { group, node, sensors: [], byMetric: new Map() }
+    known.sensors.push(sensor)
+    known.byMetric.set(nameKey(device, metric), [...(known.byMetric.get(nameKey(device, metric)) ?? []), sensor])
+    nodes.set(nodeKey(sensor.sparkplug), known)
+  }
+
+  const sensorsOf = (topic: SparkplugTopic): Sensor[] => nodes.get(nodeKey(topic))?.sensors ?? []
+  const onDevice = (topic: SparkplugTopic): string[] =>
+    sensorsOf(topic).flatMap(({ id, sparkplug }) => (sparkplug?.device === topic.device ? [id] : []))
+
+  const take = (message: SparkplugMessage, payload: Payload, metric: Metric, { sensors: those, datatype }: Known) => {
+    if (those.length === 0) return
+    if (!isGood(metric)) message.refused.push({ reason: reasons.badQuality, note: ` (quality ${metric.quality})` })
+    else {
+      const raw = metric.valueAs(metric.datatype || datatype)
+      for (const sensor of those) message.values.push({ sensor, raw, time: metric.time ?? payload.time })
+    }
+  }
+
+  const learn = (topic: SparkplugTopic, session: Session, payload: Payload, message: SparkplugMessage): void => {
+    const device = topic.device ?? ''
+    session.devices.add(device)
+    for (const key of session.byName.keys()) if (key.startsWith(`${device}/`)) session.byName.delete(key)
+    for (const metric of payload.metrics) {
+      const { name, alias, datatype } = metric
+      if (name === undefined) continue
+      const those = nodes.get(nodeKey(topic))?.byMetric.get(nameKey(device, name)) ?? []
+      const known = { sensors: those, datatype }
+      if (alias !== undefined) session.byAlias.set(alias, known)
+      session.byName.set(nameKey(device, name), known)
+      if (those.length > 0) take(message, payload, metric, known)
+      else if (measurable.has(datatype) && !nodeControl.test(name))
+        message.unassigned.push({ name, value: String(metric.valueAs(datatype)) })
+    }
+    message.lost.push({ sensors: onDevice(topic), reason: null })
+  }
+
+  const inSequence = (session: Session, { seq }: Payload, topic: SparkplugTopic, message: SparkplugMessage): void => {
+    const last = session.seq
+    if (seq === undefined) return
+    session.seq = seq
+    // the same again is the same message sent again
+    if (last === null || seq === last || seq === (last + 1) % 256) return
+    message.refused.push({ reason: reasons.gap, note: ` (sequence ${last}, then ${seq})` })
+    message.rebirth = { group: topic.group, node: topic.node }
+  }
+
+  const data = (topic: SparkplugTopic, session: Session, payload: Payload, message: SparkplugMessage): void => {
+    for (const metric of payload.metrics) {
+      const { alias, name } = metric
+      const known =
+        name === undefined ? session.byAlias.get(alias ?? '') : session.byName.get(nameKey(topic.device ?? '', name))
+      if (known) take(message, payload, metric, known)
+      else {
+        message.refused.push({ reason: reasons.unknownAlias, note: ` (${name ?? `alias ${alias ?? 'none'}`})` })
+        message.rebirth = { group: topic.group, node: topic.node }
+      }
+    }
+  }
+
+  const nodeDeath = (topic: SparkplugTopic, payload: Payload, message: SparkplugMessage): void => {
+    const session = sessions.get(nodeKey(topic))
+    const bdSeq = bdSeqOf(payload)
+    if (session && session.bdSeq !== null && bdSeq !== null && bdSeq !== session.bdSeq) {
+      message.refused.push({ reason: reasons.oldDeath, note: ` (bdSeq ${bdSeq}, the birth's is ${session.bdSeq})` })
+      return
+    }
+    sessions.delete(nodeKey(topic))
+    const gone = sensorsOf(topic).map(({ id }) => id)
+    message.lost.push({ sensors: gone, reason: `its edge node ${topic.node} has lost the broker` })
+  }
+
+  const follow = (topic: SparkplugTopic, payload: Payload, message: SparkplugMessage): void => {
+    if (topic.kind === 'NDEATH') {
+      nodeDeath(topic, payload, message)
+      return
+    }
+    if (topic.kind === 'NBIRTH') {
+      const session: Session = {
+        bdSeq: bdSeqOf(payload),
+        seq: payload.seq ?? null,
+        byAlias: new Map(),
+        byName: new Map(),
+        devices: new Set(),
+      }
+      sessions.set(nodeKey(topic), session)
+      learn(topic, session, payload, message)
+      return
+    }
+    const session = sessions.get(nodeKey(topic))
+    if (session) inSequence(session, payload, topic, message)
+    if (topic.kind === 'DDEATH') {
+      session?.devices.delete(topic.device ?? '')
+      const reason = `its device ${topic.device} has left the edge node ${topic.node}`
+      message.lost.push({ sensors: onDevice(topic), reason })
+    } else if (session && topic.kind === 'DBIRTH') learn(topic, session, payload, message)
+    else if (session?.devices.has(topic.device ?? '')) data(topic, session, payload, message)
+    else {
+      message.refused.push({ reason: reasons.beforeBirth, note: '' })
+      message.rebirth = { group: topic.group, node: topic.node }
+    }
+  }
+
+  return {
+    knows: topic => nodes.has(nodeKey(topic)),
+    read(topic, bytes) {
+      const message: SparkplugMessage = { values: [], refused: [], unassigned: [], lost: [] }
+      const payload = readPayload(bytes)
+      if (payload) follow(topic, payload, message)
+      else message.refused.push({ reason: reasons.notSparkplug, note: '' })
+      return message
+    },
+    forget: () => sessions.clear(),
+    unborn: () => [...nodes].flatMap(([key, { group, node }]) => (sessions.has(key) ? [] : [{ group, node }])),
+  }
+}

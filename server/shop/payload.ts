@@ -1,0 +1,60 @@
+import type { PayloadForm } from '../../core/shop.js'
+import { or, timeZone } from './readers.js'
+import { inWords, isMap, looked, picked, type Reader, section, value } from './section.js'
+
+const jsonPath: Reader<string> = raw => {
+  const written = typeof raw === 'string' || typeof raw === 'number' ? String(raw).trim() : ''
+  if (written === '.' || written.split('.').every(step => step !== '')) return { value: written }
+  return {
+    problem: `${inWords(raw)} is not a path into a JSON message`,
+    remedy:
+      'write its keys joined by dots, for example value or data.temperature, and in a list the place from 0: probes.1.t',
+  }
+}
+
+const path = value(or(jsonPath, undefined))
+
+const json = section({
+  value: value(jsonPath),
+  time: path,
+  readings: path,
+  name: path,
+  unit: path,
+  'time zone': value(or(timeZone, undefined)),
+}).transform(
+  ({ 'time zone': zone, ...paths }): PayloadForm => ({
+    kind: 'json',
+    value: paths.value,
+    ...(paths.time !== undefined && { time: paths.time }),
+    ...(paths.readings !== undefined && { readings: paths.readings }),
+    ...(paths.name !== undefined && { name: paths.name }),
+    ...(paths.unit !== undefined && { unit: paths.unit }),
+    ...(zone !== undefined && { timeZone: zone }),
+  }),
+)
+
+/** several readings of one sensor at the moment of arrival would all be one */
+const jsonForm = looked<PayloadForm>((raw, say, pass) => {
+  if (isMap(raw) && raw.readings !== undefined && raw.name === undefined && raw.time === undefined)
+    say(
+      'the readings of a list have neither a time of their own nor the name of a sensor',
+      {
+        remedy: 'write where in each item its time or its name is, for example { readings: data, value: t, time: at }',
+      },
+      ['readings'],
+    )
+  const result = json.safeParse(raw)
+  return result.success ? result.data : pass(result.error)
+})
+
+/** How a message is read. */
+export const payload = picked<PayloadForm>(raw =>
+  typeof raw === 'object' && raw !== null
+    ? jsonForm
+    : looked<PayloadForm>((written, say) => {
+        if (written === 'number') return { kind: 'number' }
+        return say(`${inWords(written)} is not a form of payload`, {
+          remedy: 'write number, or where a JSON message has its value and time: { value: value, time: time }',
+        })
+      }),
+)
