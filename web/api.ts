@@ -136,4 +136,12 @@ export interface Refusals {
   counts: { reason: string; count: number }[]
   samples: { at: number; topic: string; reason: string; sample: string }[]
 }
+export interface UnassignedTopics {
+  topics: { topic: string; name: string; count: number; at: number; sample: string }[]
+  count: number
+  beyond: number
+}
+export const fetchUnassigned = (signal: AbortSignal): Promise<UnassignedTopics> =>
+  ask('/api/unassigned-topics', { signal })
+
 export const fetchRefusals = (signal: AbortSignal): Promise<Refusals> => ask('/api/refusals', { signal })

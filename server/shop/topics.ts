@@ -41,6 +41,8 @@ const named = (form: unknown): boolean => isMap(form) && form.name !== undefined
 const nameMaking =
   (written: unknown, form: unknown): Reader<string> =>
   raw => {
+    // nothing can be said before the pattern can be read
+    if ('problem' in pattern(written)) return { value: '' }
     const parts = [...(typeof written === 'string' ? partNames(written) : []), ...(named(form) ? [namePart] : [])]
     if (raw === undefined) {
       if (parts.includes(namePart) && !parts.includes(usual)) return { value: `{${namePart}}` }

@@ -2,7 +2,7 @@ import { formatDuration, formatMoment, formatTemperature, notKnown } from '../..
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
-import { fetchRefusals, fetchSensors, type NamedSensor, type Refusals, sensorsPath } from '../api.js'
+import { fetchRefusals, fetchSensors, fetchUnassigned, type NamedSensor, type Refusals, sensorsPath } from '../api.js'
 import { Frame } from '../frame/Frame.js'
 import { Scrolls } from '../frame/Scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
@@ -11,6 +11,7 @@ import { units } from '../preferences.js'
 import { TrustMark } from '../shapes/Trust.js'
 import { type Column, columns, matching, sorted } from './order.js'
 import './sensors.css'
+import { UnassignedTable } from './UnassignedTable.js'
 
 const titles: Record<Column, string> = {
   name: 'Name',
@@ -135,6 +136,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   const q = query.value
   const named = useAnswer(fetchSensors, shop.name, 60_000)
   const refusals = useAnswer(fetchRefusals, shop.name, 30_000)
+  const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
   // names and places are asked for, values come live
   const all = (named.value?.sensors ?? []).map(s => ({ ...s, ...sensors.value.get(s.sensor) }))
   const text = q.get('q') ?? ''
@@ -223,6 +225,21 @@ const Content = ({ shop }: { shop: Shop }) => {
         )}
         {refusals.value && <RefusalTables value={refusals.value} shop={shop} at={at ?? 0} />}
       </section>
+      {shop.topics || shop.sensors.some(s => s.sparkplug) ? (
+        <section class="panel" aria-labelledby="unassigned">
+          <h2 id="unassigned">Topics without a sensor</h2>
+          <p class="quiet">
+            What the broker sends on the mapped topics and none of the shop's sensors is called. To take it in, add a
+            sensor with that name on broker to the shop file.
+          </p>
+          {unassigned.problem && (
+            <p class="problem" role="alert">
+              {unassigned.problem}
+            </p>
+          )}
+          {unassigned.value && <UnassignedTable value={unassigned.value} shop={shop} at={at ?? 0} />}
+        </section>
+      ) : null}
     </>
   )
 }

@@ -23,3 +23,9 @@ export const keptLog = (): IngestLog & { lines: string[] } => {
   }
   return { lines, info: line('info'), warn: line('warn'), error: line('error') }
 }
+
+/** a sensor that the shop's `topics`, or Sparkplug, find */
+export const withoutTopic = (id: string, different: Partial<Sensor> = {}): Sensor => {
+  const { topic: _, ...rest } = sensor(id, different)
+  return rest
+}

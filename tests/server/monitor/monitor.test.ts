@@ -66,6 +66,21 @@ describe('monitor', () => {
     run = running(shopWith(machine))
   })
 
+  it('loses a sensor at once when its network says it is gone, with the reason, and has it back at its word', () => {
+    run.minutes(3, calm)
+    const screw = () => run.monitor.sensors().find(s => s.sensor === 'screw')
+    expect(screw()?.trust).toBe('ok')
+    run.monitor.setGone(['screw', 'nobody'], 'its edge node edge-1 has lost the broker')
+    run.monitor.advance(run.now() + 1000)
+    expect(screw()).toMatchObject({ trust: 'lost', reason: 'its edge node edge-1 has lost the broker' })
+    run.monitor.setGone(['screw'], null)
+    run.monitor.advance(run.now() + 2000)
+    expect(screw()).toMatchObject({ trust: 'ok', reason: '' })
+    run.monitor.setGone(['screw'], 'gone again')
+    run.minutes(1, calm)
+    expect(screw()).toMatchObject({ trust: 'ok', reason: '' })
+  })
+
   it('knows nothing before the first reading, and says what is missing', () => {
     run.monitor.advance(start)
     expect(run.state().verdict).toBe('unknown')
