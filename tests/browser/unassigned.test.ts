@@ -1,0 +1,67 @@
+import { AxeBuilder } from '@axe-core/playwright'
+import { connectAsync } from 'mqtt'
+import { pino } from 'pino'
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import { startService } from '../../server/service.js'
+import { usualRetention } from '../../server/store/sqlite.js'
+import { startMosquitto } from '../mosquitto.js'
+import { shop } from '../server/http/fakes.js'
+import { temporaryFolder } from '../temporary-folder.js'
+import { launchBrowser, openPage } from './browser.js'
+
+let browser: Browser
+beforeAll(async () => {
+  browser = await launchBrowser()
+})
+afterAll(() => browser.close())
+
+it('the sensors page lists what arrives on mapped topics and is no sensor of the shop', async () => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  const service = await startService(
+    {
+      shop: 'shop.yaml',
+      broker: { url: mosquitto.url },
+      embeddedBroker: false,
+      host: '127.0.0.1',
+      port: 0,
+      data: temporaryFolder(),
+      token: null,
+      retention: usualRetention,
+      log: 'error',
+    },
+    {
+      shop: { ...shop, topics: [{ pattern: 'plant/{sensor}/t', sensor: '{sensor}', payload: { kind: 'number' } }] },
+      log: pino({ level: 'silent' }),
+    },
+  )
+  onTestFinished(service.stop)
+  await expect.poll(() => service.monitor.shop().broker).toBe('connected')
+  const client = await connectAsync(mosquitto.url)
+  onTestFinished(() => client.endAsync(true))
+  const long = 'a-name-that-goes-on-and-on-'.repeat(5)
+  for (const name of ['TT-7', 'TT-7', long]) await client.publishAsync(`plant/${name}/t`, '21.5', { qos: 1 })
+
+  for (const [width, height] of [
+    [1920, 1080],
+    [1280, 800],
+    [390, 844],
+  ] as const) {
+    const { page, troubles } = await openPage(browser, `${service.url}/sensors`, { viewport: { width, height } })
+    const table = page.getByRole('region', { name: 'Topics without a sensor' }).getByRole('table')
+    await expect.poll(() => table.getByRole('row').allInnerTexts()).toHaveLength(3)
+    expect((await table.getByRole('row', { name: /TT-7/ }).getByRole('cell').allInnerTexts()).slice(0, 3)).toEqual([
+      'plant/TT-7/t',
+      'TT-7',
+      '2',
+    ])
+    const { violations } = await new AxeBuilder({ page })
+      .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+      .analyze()
+    expect(violations.map(v => v.id)).toEqual([])
+    expect(await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)).toBeLessThanOrEqual(0)
+    expect(troubles).toEqual([])
+    await page.context().close()
+  }
+}, 60_000)
