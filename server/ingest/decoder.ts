@@ -135,11 +135,16 @@ export const createDecoder = (sensors: readonly Sensor[], topics: readonly Topic
 
   const decode = (topic: string, payload: Uint8Array, delivery: Delivery): Decoded => {
     const decoded: Decoded = { readings: [], refusals: [] }
-    const shown = short(topic)
-    const sample = beginning(payload)
+    // made when it is first needed: most messages are sound
+    let shownOnce: { topic: string; sample: string } | undefined
+    const shown = () => {
+      shownOnce ??= { topic: short(topic), sample: beginning(payload) }
+      return shownOnce
+    }
     const refuse = ({ reason, note = '' }: Refused) => {
+      const { topic: from, sample } = shown()
       const kept = sample.slice(0, sampleLength - note.length) + short(note)
-      decoded.refusals.push({ at: delivery.receivedAt, topic: shown, reason, sample: kept })
+      decoded.refusals.push({ at: delivery.receivedAt, topic: from, reason, sample: kept })
     }
     const keep = (outcome: Reading | Refused) => {
       if ('reason' in outcome) refuse(outcome)
@@ -147,7 +152,12 @@ export const createDecoder = (sensors: readonly Sensor[], topics: readonly Topic
     }
     const unassigned = (name: string, beginsWith: string) => {
       decoded.unassigned ??= []
-      decoded.unassigned.push({ topic: shown, name: short(name), at: delivery.receivedAt, sample: short(beginsWith) })
+      decoded.unassigned.push({
+        topic: shown().topic,
+        name: short(name),
+        at: delivery.receivedAt,
+        sample: short(beginsWith),
+      })
     }
     const tooLarge = (largest: number): boolean => {
       if (payload.length > largest) refuse({ reason: reasons.tooLarge, note: ` (${payload.length} bytes)` })
@@ -163,7 +173,7 @@ export const createDecoder = (sensors: readonly Sensor[], topics: readonly Topic
       }
       const name = route.nameOf(String(inMessage).trim())
       const those = route.sensors(name)
-      if (those.length === 0) unassigned(name, sample)
+      if (those.length === 0) unassigned(name, shown().sample)
       for (const sensor of those) keep(reading(sensor, valueIn(item, form, sensor), timeIn(item, form), delivery))
     }
 

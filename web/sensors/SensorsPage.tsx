@@ -230,7 +230,7 @@ const Content = ({ shop }: { shop: Shop }) => {
           <h2 id="unassigned">Topics without a sensor</h2>
           <p class="quiet">
             What the broker sends on the mapped topics and none of the shop's sensors is called. To take it in, add a
-            sensor with that name on broker to the shop file.
+            sensor with that name on broker, or of that Sparkplug metric, to the shop file.
           </p>
           {unassigned.problem && (
             <p class="problem" role="alert">

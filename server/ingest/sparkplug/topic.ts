@@ -19,8 +19,9 @@ const deviceKinds = ['DBIRTH', 'DDATA', 'DDEATH'] as const
 
 /** @returns `undefined` for a topic that is none of these six */
 export const sparkplugTopic = (topic: string): SparkplugTopic | undefined => {
-  const [root, group, written, node, device, more] = topic.split('/')
-  if (root !== namespace || !group || !node || more !== undefined) return undefined
+  if (!topic.startsWith(`${namespace}/`)) return undefined
+  const [, group, written, node, device, more] = topic.split('/')
+  if (!group || !node || more !== undefined) return undefined
   const kind = (device === undefined ? nodeKinds : deviceKinds).find(each => each === written)
   return kind && { group, node, kind, ...(device !== undefined && { device }) }
 }
