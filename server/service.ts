@@ -20,6 +20,7 @@ import { keptToken, type Settings } from './settings/index.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 
 const hour = 3_600_000
+const day = 24 * hour
 /** rows deleted at once; other work goes on in between */
 const pruneStep = 5_000
 /** ms; connections that are still busy when the service stops get so long */
@@ -121,6 +122,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       store,
       ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),
       unassigned: ingest.unassigned,
+      // by the clock too: what is deleted next hour is not taken in now
+      keptSince: () => Math.max(store.keptSince(), pace.now() - settings.retention.readingDays * day),
       storeBytes: () => folderBytes(settings.data),
       growthOf: growth.growthOf,
       setFactors(machine, factors) {

@@ -17,6 +17,7 @@ import { learningRoutes } from './routes/learning.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
 import { metricsRoutes } from './routes/metrics.js'
+import { recordingRoutes } from './routes/recording.js'
 import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
 import { seriesRoutes } from './routes/series.js'
@@ -33,7 +34,8 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     ...(parts.logger ? { loggerInstance: parts.logger } : { logger: false }),
     logController: new LogController({ disableRequestLogging: true }),
     bodyLimit: 64 * 1024,
-    requestTimeout: 30_000,
+    // a recording of 100 MB on a slow network of a shop
+    requestTimeout: 120_000,
     routerOptions: { maxParamLength: 200 },
   })
   // a write is JSON or nothing: what a foreign form can send is not read
@@ -62,6 +64,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     environmentRoutes,
     learningRoutes,
     identificationsRoutes,
+    recordingRoutes,
     refusalsRoutes,
     healthRoutes,
   ])

@@ -33,6 +33,8 @@ export interface AppParts {
   ingestStats: () => Record<string, number>
   /** what the broker sends on mapped topics and no sensor of the shop has */
   unassigned: () => UnassignedTopics
+  /** ms; readings older than this are not kept */
+  keptSince: () => number
   /** bytes on disk */
   storeBytes: () => number
   growthOf: GrowthOf

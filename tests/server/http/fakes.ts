@@ -350,6 +350,7 @@ export const appFor = async (
       store,
       ingestStats: () => ({ received: 12, refused: 3 }),
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
+      keptSince: () => 0,
       storeBytes: () => 4096,
       growthOf: (_machine, t) => [{ axis: 'X', atZero: 0, atWork: t['x-screw']! - 20, atTravel: t.column! - 20 }],
       setFactors: (machine, factors) => monitor.setFactors(machine, factors),

@@ -1,0 +1,161 @@
+import { Readable } from 'node:stream'
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import { DeskBusy, largestRecording, recordingDesk, TooLarge } from '../../recording/desk.js'
+import { recordingTable } from '../../recording/table.js'
+import { csv } from '../csv.js'
+import { knownSensors } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { recordingAnswer } from '../recording-answer.js'
+import { Refused } from '../refused.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { signed } from '../schemas/measured.js'
+import { recordingState } from '../schemas/recording.js'
+import { refusals } from '../schemas/refusal.js'
+import { day, formatQuery, spanOf, spanQuery } from '../span.js'
+
+const megabytes = Math.round(largestRecording / 1024 / 1024)
+
+const tooLarge = () =>
+  new Refused(
+    413,
+    `The recording is larger than ${megabytes} MB. Nothing of it was kept.`,
+    'the body',
+    'Split it into several files; every row that is there already is left as it is.',
+  )
+
+const busy = (error: DeskBusy) =>
+  new Refused(409, error.message, 'the recording', 'Wait until it is done, or discard it, then try again.')
+
+const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
+
+/** Importing a recording, one at a time, and readings as one. */
+export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { shop, store, clock, keptSince } = parts
+  const desk = recordingDesk({ shop, store, clock, keptSince })
+  app.addHook('onClose', () => desk.close())
+  // as it comes, never whole in memory; only in the routes of this file
+  app.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload))
+
+  app.get(
+    '/api/recording',
+    {
+      schema: {
+        summary: 'The recording that is being received, looked through or imported; its faults as CSV',
+        querystring: z.object(formatQuery),
+        response: { 200: jsonOrCsv(recordingState), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const answer = recordingAnswer(desk.state())
+      if (request.query.format === 'json') return answer
+      const rows = (answer.account?.faults ?? []).map(f => [f.line, f.column, f.kind, f.problem, f.remedy])
+      return reply.type('text/csv; charset=utf-8').send(csv(['line', 'column', 'kind', 'problem', 'remedy'], rows))
+    },
+  )
+
+  app.post(
+    '/api/recording',
+    {
+      bodyLimit: largestRecording,
+      schema: {
+        summary: 'Takes in a recording (the body, text/csv) and says what is in it; stores nothing yet',
+        querystring: z.object({ name: z.string().trim().max(200).default('').describe('of the file, to be shown') }),
+        security,
+        response: { 201: recordingState, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { body } = request
+      if (!(body instanceof Readable))
+        throw new Refused(
+          415,
+          'The body is no recording.',
+          'header "Content-Type"',
+          'Send the CSV file itself as the body, with "Content-Type: text/csv".',
+        )
+      const size = Number(request.headers['content-length'] ?? 0)
+      if (size > largestRecording) throw tooLarge()
+      try {
+        const state = await desk.receive(body, request.query.name, size)
+        return reply.code(201).send(recordingAnswer(state))
+      } catch (error) {
+        if (error instanceof DeskBusy) throw busy(error)
+        if (error instanceof TooLarge) throw tooLarge()
+        throw new Refused(
+          400,
+          `The recording did not arrive whole: ${error instanceof Error ? error.message : String(error)}. Nothing of it was kept.`,
+          'the body',
+          'Send it again.',
+        )
+      }
+    },
+  )
+
+  app.post(
+    '/api/recording/import',
+    {
+      schema: {
+        summary: 'Begins to import the recording that was looked through; ask for its state meanwhile',
+        body: z.strictObject({ ...signed, id: z.number('the id of the recording that was looked at').int() }),
+        security,
+        response: { 202: recordingState, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { id, by, note } = request.body
+      const { state } = desk
+      const refusedNow = desk.refuses(id)
+      if (refusedNow) throw busy(refusedNow)
+      const { name } = state()
+      request.log.info({ by, note, name }, 'a recording is being imported')
+      void desk.begin(id, { by, note }).then(({ stage, outcome, problem, account }) => {
+        const level = stage === 'imported' ? 'info' : 'warn'
+        app.log[level]({ by, name, stage, ...outcome, refused: account?.faults.total, problem }, 'import ended')
+      })
+      return reply.code(202).send(recordingAnswer(state()))
+    },
+  )
+
+  app.delete(
+    '/api/recording',
+    {
+      schema: {
+        summary: 'Stops an import (what it has stored stays), or forgets the recording',
+        security,
+        response: { 200: recordingState, ...refusals },
+      },
+    },
+    async () => {
+      desk.discard()
+      return recordingAnswer(desk.state())
+    },
+  )
+
+  app.get(
+    '/api/readings',
+    {
+      schema: {
+        summary: 'Single readings as CSV, in the form in which a recording is imported and replayed',
+        querystring: z.object({
+          sensors: z.string().default('').describe('ids with commas between; all sensors when left out'),
+          ...spanQuery,
+        }),
+        response: {
+          200: { description: 'the readings', content: { 'text/csv': { schema: z.string() } } },
+          ...refusals,
+        },
+      },
+    },
+    async (request, reply) => {
+      const ids = request.query.sensors.split(',').flatMap(id => id.trim() || [])
+      const sensors = ids.length === 0 ? shop.sensors : knownSensors(parts, ids)
+      const { from, to } = spanOf(request.query, clock(), day)
+      const file = `readings-${new Date(from).toISOString().slice(0, 10)}.csv`
+      const text = Readable.from(recordingTable(store.readings(from, to), sensors), { objectMode: false })
+      reply.type('text/csv; charset=utf-8').header('content-disposition', `attachment; filename="${file}"`)
+      // the schema says what comes out of it: text
+      return reply.send(text as unknown as string)
+    },
+  )
+}

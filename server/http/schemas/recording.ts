@@ -1,0 +1,74 @@
+import { z } from 'zod'
+
+const moment = z.number().describe('ms since 1970 UTC')
+
+const fault = z.object({
+  line: z.number().describe('of the file, from 1; 0: the file as a whole'),
+  column: z.string().describe('heading of the column; empty: the whole row'),
+  kind: z.string(),
+  problem: z.string(),
+  remedy: z.string(),
+})
+
+const unit = z.enum(['°C', '°F', 'K', 'state'])
+
+/** what was understood of a recording, and what is wrong with it */
+export const recordingAccount = z.object({
+  readable: z.boolean().describe('false: the file as a whole cannot be read, nothing of it can be imported'),
+  form: z.enum(['rows', 'columns']).nullable().describe('a row for each reading, or a column for each sensor'),
+  rows: z.number(),
+  readings: z.number(),
+  rowsRefused: z.number().describe('rows of which nothing is taken'),
+  valuesRefused: z.number().describe('single cells refused in rows of which others are taken'),
+  emptyCells: z.number(),
+  repeatedHour: z.number().describe('rows whose time occurs twice, in the hour clocks repeat, told apart by the order'),
+  from: moment.nullable(),
+  to: moment.nullable(),
+  sensors: z.array(
+    z.object({
+      sensor: z.string(),
+      name: z.string(),
+      heading: z.string().describe('of the column, or how the rows name it'),
+      unit,
+      unitWritten: z.boolean().describe('false: no unit is given, so it is taken as it is here'),
+      readings: z.number(),
+      lowest: z.number().describe('°C, before the offset; 0 or 1 for a state'),
+      highest: z.number(),
+    }),
+  ),
+  leftOut: z.array(z.object({ heading: z.string(), why: z.string() })).describe('columns nothing is taken from'),
+  unknown: z.array(z.object({ name: z.string(), readings: z.number() })).describe('names that are no sensors'),
+  samples: z.array(
+    z.object({
+      line: z.number(),
+      time: z.string().describe('as written'),
+      written: z.string(),
+      sensor: z.string(),
+      at: moment,
+      value: z.number().describe('°C, before the offset; 0 or 1 for a state'),
+    }),
+  ),
+  faultCounts: z.array(z.object({ kind: z.string(), count: z.number() })),
+  faults: z.array(fault).describe('the first ones of each kind'),
+})
+
+export const recordingState = z.object({
+  id: z.number(),
+  stage: z.enum(['nothing', 'receiving', 'reading', 'ready', 'importing', 'imported', 'stopped']),
+  name: z.string(),
+  size: z.number().describe('bytes'),
+  part: z.number().nullable().describe('0..1 of what is under way'),
+  largest: z.number().describe('bytes a recording may have'),
+  account: recordingAccount.nullable(),
+  outcome: z
+    .object({
+      added: z.number(),
+      alreadyThere: z
+        .number()
+        .describe('readings of a sensor and time that were stored before; those stay as they were'),
+    })
+    .nullable(),
+  problem: z.string().describe('why it stopped; empty otherwise'),
+  by: z.string(),
+  at: moment,
+})

@@ -1,0 +1,59 @@
+/** What is wrong in a recording, where, and what would be right. */
+export interface RecordingFault {
+  /** of the file, counted from 1; 0 for the file as a whole */
+  line: number
+  /** heading of the column; empty for a whole row */
+  column: string
+  /** fixed short phrase, so that it can be counted */
+  kind: FaultKind
+  problem: string
+  remedy: string
+}
+
+export type FaultKind =
+  | 'not readable'
+  | 'headings'
+  | 'number of cells'
+  | 'quotation'
+  | 'time'
+  | 'time that occurs twice'
+  | 'time that does not exist'
+  | 'time in the future'
+  | 'older than the readings kept'
+  | 'no such sensor'
+  | 'unit'
+  | 'value missing'
+  | 'value'
+
+/** faults kept to be shown, in all and of one kind, so that a thousand of one do not hide the others */
+const mostKept = 200
+const mostOfAKind = 40
+
+/** Counts every fault, and keeps the first ones of each kind. */
+export class FaultList {
+  readonly kept: RecordingFault[] = []
+  readonly #counts = new Map<FaultKind, number>()
+
+  add(fault: RecordingFault): void {
+    const before = this.#counts.get(fault.kind) ?? 0
+    this.#counts.set(fault.kind, before + 1)
+    if (before < mostOfAKind && this.kept.length < mostKept) this.kept.push(fault)
+  }
+
+  get total(): number {
+    let sum = 0
+    for (const count of this.#counts.values()) sum += count
+    return sum
+  }
+
+  /** most frequent first */
+  counts(): { kind: FaultKind; count: number }[] {
+    return [...this.#counts].map(([kind, count]) => ({ kind, count })).sort((a, b) => b.count - a.count)
+  }
+}
+
+/** what was written, short enough to be repeated, without what a terminal or a page could stumble over */
+export const quoted = (text: string): string => {
+  const plain = text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '·')
+  return `"${plain.length > 60 ? `${plain.slice(0, 59)}…` : plain}"`
+}

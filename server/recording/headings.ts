@@ -1,0 +1,201 @@
+import { IANAZone } from 'luxon'
+import type { Sensor } from '../../core/shop.js'
+import { quoted, type RecordingFault } from './faults.js'
+import type { TimeMeaning } from './moments.js'
+import type { SensorLookup } from './sensor-names.js'
+import { splitHeading, type Unit, unitOf } from './units.js'
+
+/** the column of times, or a column of dates and one of times of day */
+export interface TimeColumn extends TimeMeaning {
+  column: number
+  /** of the time of day, when `column` holds the date alone */
+  clock: number | null
+}
+
+export interface SensorColumn {
+  column: number
+  /** as it stands in the file */
+  heading: string
+  sensor: Sensor
+  unit: Unit
+  /** whether the heading says the unit, or it is taken for granted */
+  unitWritten: boolean
+}
+
+/** How a recording is laid out: a row for each reading, or a column for each sensor. */
+export type Layout =
+  | {
+      form: 'rows'
+      time: TimeColumn
+      sensor: number
+      value: number
+      /** column of units; and the unit in the heading of the values, which holds where that is empty */
+      unit: number | null
+      valueUnit: Unit | null
+      /** column of moments of arrival, in our own exports */
+      received: number | null
+    }
+  | { form: 'columns'; time: TimeColumn; sensors: SensorColumn[] }
+
+export interface Headings {
+  /** null when the file cannot be read with such headings; `faults` says why */
+  layout: Layout | null
+  /** as in the file */
+  cells: readonly string[]
+  /** columns nothing is taken from */
+  leftOut: { heading: string; why: string }[]
+  faults: RecordingFault[]
+}
+
+const example =
+  'begin with a line of headings: time,sensor,value (°C), or time and a column for each sensor: time,X screw (°F)'
+
+const roles = {
+  time: /^(?:time|times|timestamp|time ?stamp|date ?time|date ?(?:and|\/|&) ?time|moment|at|event time|time ?utc|timeutc)$/,
+  date: /^(?:date|day)$/,
+  sensor: /^(?:sensor|sensor ?id|sensor ?name|topic|channel|name|id|tag)$/,
+  value: /^(?:value|reading|temperature|temp|measurement)$/,
+  unit: /^(?:unit|units|unit of measure)$/,
+  received: /^(?:received|received ?at|receivedat|received ?utc|arrival)$/,
+} as const
+type Role = keyof typeof roles
+
+const fold = (text: string): string =>
+  text
+    .toLowerCase()
+    .replace(/[\s_-]+/g, ' ')
+    .trim()
+
+const roleOf = (heading: string): Role | undefined => {
+  const name = fold(splitHeading(heading).name)
+  return (Object.keys(roles) as Role[]).find(role => roles[role].test(name))
+}
+
+type Say = (column: string, problem: string, remedy: string) => void
+
+/** what stands behind "time": a zone, or the unit of a number */
+const timeMeaning = (heading: string, zone: string | null, say: Say): TimeMeaning => {
+  const { name, behind } = splitHeading(heading)
+  if (/utc$/i.test(name) || /^(?:utc|gmt|z)$/i.test(behind)) return { zone: 'UTC', scale: null }
+  if (/^(?:s|sec|seconds|epoch s|unix s)$/i.test(behind)) return { zone, scale: 's' }
+  if (/^(?:ms|milliseconds|epoch ms|unix ms)$/i.test(behind)) return { zone, scale: 'ms' }
+  if (behind === '' || /^(?:local|local time|shop|epoch|unix|iso 8601)$/i.test(behind)) return { zone, scale: null }
+  if (IANAZone.isValidZone(behind)) return { zone: behind, scale: null }
+  say(
+    heading,
+    `${quoted(behind)} behind the heading of the times is neither a zone nor s or ms`,
+    'write time, time (UTC), time (Europe/Vienna), time (s) or time (ms)',
+  )
+  return { zone, scale: null }
+}
+
+const timeColumn = (cells: readonly string[], zone: string | null, say: Say): TimeColumn | null => {
+  const at = (role: Role) => cells.flatMap((cell, i) => (roleOf(cell) === role ? [i] : []))
+  const times = at('time')
+  const dates = at('date')
+  if (times.length === 1 && dates.length === 1) {
+    const [column, clock] = [dates[0]!, times[0]!]
+    return { column, clock, ...timeMeaning(cells[clock]!, zone, say) }
+  }
+  const all = [...times, ...dates]
+  if (all.length === 1) return { column: all[0]!, clock: null, ...timeMeaning(cells[all[0]!]!, zone, say) }
+  if (all.length === 0) say('', `no column is headed "time"; the first line reads ${quoted(cells.join(', '))}`, example)
+  else
+    say('', `several columns are times: ${all.map(i => quoted(cells[i]!)).join(', ')}`, 'leave one column headed time')
+  return null
+}
+
+/** the unit a sensor's column is in; undefined when it cannot be */
+const columnUnit = (sensor: Sensor, behind: string, heading: string, say: Say): Unit | undefined => {
+  const usual = sensor.unit === 'state' ? 'state' : '°C'
+  if (behind === '') return usual
+  const unit = unitOf(behind)
+  if (unit !== undefined && (unit === 'state') === (sensor.unit === 'state')) return unit
+  say(
+    heading,
+    unit === undefined
+      ? `${quoted(behind)} is no unit of a temperature`
+      : `${sensor.name} ${sensor.unit === 'state' ? 'tells open or shut, no temperature' : 'is a temperature, not a state'}`,
+    sensor.unit === 'state' ? 'leave the unit out' : 'write °C, °F or K in the heading: X screw (°F)',
+  )
+  return undefined
+}
+
+const several = (found: readonly Sensor[]): string =>
+  `means several sensors: ${found
+    .slice(0, 5)
+    .map(s => s.id)
+    .join(', ')}${found.length > 5 ? ' …' : ''}`
+
+const sensorColumns = (
+  cells: readonly string[],
+  taken: ReadonlySet<number>,
+  lookup: SensorLookup,
+  leftOut: Headings['leftOut'],
+  say: Say,
+): SensorColumn[] => {
+  const columns: SensorColumn[] = []
+  for (const [column, heading] of cells.entries()) {
+    if (taken.has(column)) continue
+    const whole = lookup(heading)
+    const split = whole.length > 0 ? { name: heading, behind: '' } : splitHeading(heading)
+    const found = whole.length > 0 ? whole : lookup(split.name)
+    const [sensor] = found
+    if (heading === '') leftOut.push({ heading: `column ${column + 1}`, why: 'it has no heading' })
+    else if (!sensor) leftOut.push({ heading, why: 'no sensor of the shop has this id, name or topic' })
+    else if (found.length > 1) say(heading, `${quoted(heading)} ${several(found)}`, 'write the id of the one')
+    else if (columns.some(c => c.sensor === sensor))
+      say(heading, `two columns are of ${sensor.id}`, 'leave one column for each sensor')
+    else {
+      const unit = columnUnit(sensor, split.behind, heading, say)
+      if (unit) columns.push({ column, heading, sensor, unit, unitWritten: split.behind !== '' })
+    }
+  }
+  if (columns.length === 0)
+    say('', 'no column is headed by a sensor', `head a column with a sensor’s id, name or topic; or ${example}`)
+  return columns
+}
+
+/**
+ * Understands the first line of a recording.
+ *
+ * @param zone IANA name that times without one are in; null when it is not known
+ * @param line its number in the file
+ */
+export const readHeadings = (
+  cells: readonly string[],
+  lookup: SensorLookup,
+  zone: string | null,
+  line: number,
+): Headings => {
+  const faults: RecordingFault[] = []
+  const leftOut: Headings['leftOut'] = []
+  const say: Say = (column, problem, remedy) => faults.push({ line, column, kind: 'headings', problem, remedy })
+  const only = (role: Role): number | null => {
+    const all = cells.flatMap((cell, i) => (roleOf(cell) === role ? [i] : []))
+    if (all.length > 1) say(cells[all[1]!]!, `two columns are headed as ${role}`, `leave one column for the ${role}`)
+    return all[0] ?? null
+  }
+  const done = (layout: Layout | null): Headings => ({
+    layout: faults.length > 0 ? null : layout,
+    cells,
+    leftOut,
+    faults,
+  })
+
+  const time = timeColumn(cells, zone, say)
+  if (!time) return done(null)
+  const taken = new Set([time.column, ...(time.clock === null ? [] : [time.clock])])
+  const isRows = ['sensor', 'value'].every(role => cells.some(cell => roleOf(cell) === role))
+  if (!isRows) return done({ form: 'columns', time, sensors: sensorColumns(cells, taken, lookup, leftOut, say) })
+
+  const [sensor, value, unit, received] = [only('sensor')!, only('value')!, only('unit'), only('received')]
+  const { behind } = splitHeading(cells[value]!)
+  const valueUnit = behind === '' ? null : (unitOf(behind) ?? null)
+  if (behind !== '' && valueUnit === null)
+    say(cells[value]!, `${quoted(behind)} is no unit of a temperature`, 'write value (°C), value (°F) or value (K)')
+  for (const index of [sensor, value, unit, received]) if (index !== null) taken.add(index)
+  for (const [index, heading] of cells.entries())
+    if (!taken.has(index)) leftOut.push({ heading: heading || `column ${index + 1}`, why: 'it is not needed' })
+  return done({ form: 'rows', time, sensor, value, unit, valueUnit, received })
+}

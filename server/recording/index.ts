@@ -1,0 +1,6 @@
+export { Account, type RecordedReading } from './account.js'
+export type { FaultKind, RecordingFault } from './faults.js'
+export { readRecording } from './read.js'
+export type { ReadingOptions } from './rows.js'
+export { sensorLookup, topicLookup } from './sensor-names.js'
+export { recordingTable } from './table.js'

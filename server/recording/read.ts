@@ -1,0 +1,114 @@
+import { setImmediate as breathe } from 'node:timers/promises'
+import type { Account, RecordedReading } from './account.js'
+import { readHeadings } from './headings.js'
+import { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from './lines.js'
+import { type Problem, type ReadingOptions, Rows } from './rows.js'
+
+/** readings handed on together */
+const groupSize = 1000
+
+/** the cells of a row brought to the number of headings, or what is wrong with them */
+const fitting = (cells: readonly string[] | null, headings: number): readonly string[] | Problem => {
+  if (cells === null)
+    return {
+      kind: 'quotation',
+      problem: 'the quotation marks do not match',
+      remedy:
+        'put a cell with a quotation mark or a line break in it into quotation marks, on one line, or leave it out',
+    }
+  let length = cells.length
+  while (length > headings && cells[length - 1] === '') length -= 1
+  if (length === headings) return length === cells.length ? cells : cells.slice(0, length)
+  return {
+    kind: 'number of cells',
+    problem: `there are ${length} cells below ${headings} headings`,
+    remedy:
+      length > headings
+        ? 'write decimal points, or semicolons between cells with decimal commas'
+        : 'give every row as many cells as there are headings; an empty cell is left empty',
+  }
+}
+
+/** a spreadsheet's first line "sep=;", which names the delimiter */
+const namedDelimiter = (line: string): Delimiter | null =>
+  (/^sep=([,;\t])$/i.exec(line)?.[1] as Delimiter | undefined) ?? null
+
+/**
+ * Reads a recording of temperatures: UTF-8 text with comma, semicolon or tab between cells (decimal commas with the
+ * latter two), headings in its first line, and below them a row for each reading (time, sensor, value) or a column for
+ * each sensor. Memory does not grow with its length.
+ *
+ * @param account takes what is to be said about it, every fault with its line and column
+ * @returns readings in groups, in the file's order
+ */
+export async function* readRecording(
+  chunks: AsyncIterable<Uint8Array>,
+  options: ReadingOptions,
+  account: Account,
+): AsyncGenerator<RecordedReading[]> {
+  let line = 0
+  let rows: Rows | null = null
+  let delimiter: Delimiter | null = null
+  let group: RecordedReading[] = []
+  const fail = (problem: string, remedy: string) =>
+    account.fail({ line, column: '', kind: 'not readable', problem, remedy })
+
+  const begin = (text: string): void => {
+    if (/[\0\uFFFD]/.test(text)) {
+      fail('the file is not UTF-8 text', 'save it as "CSV UTF-8", or with the encoding UTF-8')
+      return
+    }
+    delimiter ??= delimiterOf(text)
+    const cells = cellsOf(text, delimiter)
+    if (!cells) {
+      fail('the quotation marks in the headings do not match', 'write the headings without them')
+      return
+    }
+    const headings = readHeadings(cells, options.lookup, options.zone, line)
+    account.headings = headings
+    for (const fault of headings.faults) account.fail(fault)
+    if (headings.layout) rows = new Rows(headings, headings.layout, delimiter, options, account)
+  }
+
+  const takeLine = (text: string): void => {
+    line += 1
+    if (text.trim() === '') return
+    if (!rows) {
+      if (line === 1) delimiter = namedDelimiter(text)
+      if (line !== 1 || !delimiter) begin(text)
+      return
+    }
+    const cells = cellsOf(text, delimiter!)
+    if (cells?.every(cell => cell === '')) return
+    account.rows += 1
+    const row = fitting(cells, rows.headings.cells.length)
+    if ('kind' in row) {
+      account.rowsRefused += 1
+      account.fault({ line, column: '', ...row })
+    } else rows.take(row, line, group)
+  }
+
+  try {
+    for await (const some of lines(chunks)) {
+      for (const text of some) {
+        takeLine(text)
+        if (account.failed) return
+        if (group.length < groupSize) continue
+        yield group
+        group = []
+      }
+      // a chunk a turn: whoever else has work to do goes on in between
+      await breathe()
+    }
+  } catch (error) {
+    if (!(error instanceof NotALine)) throw error
+    line = error.line
+    fail(
+      `line ${line} is longer than ${longestLine / 1e6} million characters; nothing is read from there on`,
+      'send a table as CSV text, a row on each line',
+    )
+  }
+  if (group.length > 0) yield group
+  if (!rows && !account.failed) fail('the file is empty', 'choose a file with a line of headings and rows below it')
+  else if (rows && account.rows === 0) fail('there is no row below the headings', 'choose a file with readings in it')
+}

@@ -1,0 +1,101 @@
+import { setTimeout as sleep } from 'node:timers/promises'
+import type { Account, RecordedReading } from './account.js'
+import { payloadOf, type Sending } from './payload.js'
+import type { Publisher } from './publisher.js'
+
+/** Readings in order of time; three plain arrays, because a recording can have millions. */
+export interface Course {
+  sensors: readonly RecordedReading['sensor'][]
+  /** index into `sensors` */
+  of: readonly number[]
+  /** ms */
+  at: readonly number[]
+  /** °C, or 1 and 0 */
+  value: readonly number[]
+}
+
+/**
+ * Gathers a recording's readings between two moments, in order of time whatever the file's order.
+ *
+ * @param from ms, included
+ * @param to   ms, not included
+ */
+export const gather = async (
+  groups: AsyncIterable<readonly RecordedReading[]>,
+  account: Account,
+  from: number,
+  to: number,
+): Promise<Course> => {
+  const index = new Map<RecordedReading['sensor'], number>()
+  const of: number[] = []
+  const at: number[] = []
+  const value: number[] = []
+  for await (const group of groups)
+    for (const reading of group) {
+      if (reading.at < from || reading.at >= to) continue
+      const known = index.get(reading.sensor) ?? index.size
+      index.set(reading.sensor, known)
+      of.push(known)
+      at.push(reading.at)
+      value.push(reading.value)
+    }
+  const sensors = [...index.keys()]
+  if (account.rising) return { sensors, of, at, value }
+  const order = at.map((_, i) => i).sort((a, b) => at[a]! - at[b]!)
+  const sorted = (list: readonly number[]) => order.map(i => list[i]!)
+  return { sensors, of: sorted(of), at: sorted(at), value: sorted(value) }
+}
+
+export interface ReplayOptions {
+  /** times as fast as it happened; Infinity: as fast as the broker takes it */
+  speed: number
+  /** shift the times so that none is ahead of the moment it is sent at, and the last is that very moment */
+  shifted: boolean
+  signal: AbortSignal
+  /** part of it published, 0..1; called often */
+  onPart: (part: number) => void
+}
+
+/** ms; waits are cut into pieces, so that a clock that is set does not leave it waiting */
+const longestWait = 1000
+
+const waitUntil = async (due: number, signal: AbortSignal): Promise<void> => {
+  for (let left = due - performance.now(); left > 1 && !signal.aborted; left = due - performance.now())
+    await sleep(Math.min(left, longestWait), undefined, { signal }).catch(() => undefined)
+}
+
+/**
+ * Publishes a recording to its sensors' topics, once through, in order of time and at its own pace times `speed`.
+ * Readings of one topic and moment go in one message, as they came.
+ *
+ * @returns when all of it is acknowledged, or the signal came
+ */
+export const replay = async (course: Course, publisher: Publisher, options: ReplayOptions): Promise<void> => {
+  const { speed, shifted, signal, onPart } = options
+  const { sensors, of, at, value } = course
+  const first = at[0]
+  const last = at.at(-1)
+  if (first === undefined || last === undefined) return
+  const begun = performance.now()
+  const shift = shifted ? Date.now() + (last - first) / speed - last : 0
+
+  for (let i = 0; i < at.length && !signal.aborted; ) {
+    const moment = at[i]!
+    const messages = new Map<string, Sending[]>()
+    for (; i < at.length && at[i] === moment; i++) {
+      const sensor = sensors[of[i]!]!
+      const sending = { sensor, at: Math.round(moment + shift), value: value[i]! }
+      const together = messages.get(sensor.topic)
+      if (together) together.push(sending)
+      else messages.set(sensor.topic, [sending])
+    }
+    await waitUntil(begun + (moment - first) / speed, signal)
+    for (const [topic, together] of messages) {
+      await publisher.room()
+      if (signal.aborted) return
+      publisher.publish(topic, payloadOf(together))
+    }
+    onPart(i / at.length)
+  }
+  await publisher.idle()
+}

@@ -1,0 +1,190 @@
+import { aheadAllowed } from '../ingest/time.js'
+import { readValue } from '../ingest/value.js'
+import type { Account, RecordedReading } from './account.js'
+import { quoted, type RecordingFault } from './faults.js'
+import type { Headings, Layout } from './headings.js'
+import type { Delimiter } from './lines.js'
+import { type Moment, momentReader } from './moments.js'
+import type { SensorLookup } from './sensor-names.js'
+import { type Unit, unitOf } from './units.js'
+
+export interface ReadingOptions {
+  lookup: SensorLookup
+  /** IANA name that times without a zone are in; null: such times are refused */
+  zone: string | null
+  /** ms; older readings are not kept and are refused */
+  keptSince?: () => number
+  /** ms; the service's clock; readings a minute or more ahead of it are refused. Without one, none are */
+  now?: () => number
+}
+
+/** what is wrong, without where */
+export type Problem = Pick<RecordingFault, 'kind' | 'problem' | 'remedy'>
+
+/** what a cell holds, as the wire's checks see it */
+const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: number } | Problem => {
+  const point = decimalComma && /^[+-]?\d*,\d+(?:e[+-]?\d+)?$/i.test(text) ? text.replace(',', '.') : text
+  const read = readValue(point.replace(/^\u2212/, '-'), unit)
+  if ('value' in read) return read
+  const remedy =
+    unit === 'state'
+      ? 'write open or closed, on or off, true or false, 1 or 0'
+      : decimalComma
+        ? `write a bare number in ${unit}, nothing between thousands`
+        : `write a bare number in ${unit} with a decimal point; decimal commas need semicolons or tabs between cells`
+  return { kind: 'value', problem: `${quoted(text)}: ${read.reason}`, remedy }
+}
+
+/** Takes readings out of the rows of a recording, one row after the other. */
+export class Rows {
+  readonly #moment: (text: string, previous: number | null) => Moment
+  readonly #received = momentReader({ zone: 'UTC', scale: null })
+  readonly #decimalComma: boolean
+  /** ms; the time before, in columns of the row before, in rows of the same sensor */
+  readonly #previous = new Map<string, number>()
+
+  constructor(
+    readonly headings: Headings,
+    readonly layout: Layout,
+    delimiter: Delimiter,
+    readonly options: ReadingOptions,
+    readonly account: Account,
+  ) {
+    this.#moment = momentReader(layout.time)
+    this.#decimalComma = delimiter !== ','
+  }
+
+  take(cells: readonly string[], line: number, group: RecordedReading[]): void {
+    const before = this.account.readings
+    const faultsBefore = this.account.faults.total
+    if (this.layout.form === 'rows') this.#row(this.layout, cells, line, group)
+    else this.#columns(this.layout, cells, line, group)
+    if (this.account.readings === before && this.account.faults.total > faultsBefore) this.account.rowsRefused += 1
+  }
+
+  #fault(line: number, column: number | null, problem: Problem): void {
+    this.account.fault({ line, column: column === null ? '' : (this.headings.cells[column] ?? ''), ...problem })
+  }
+
+  /** @returns ms, or null when it was refused */
+  #time(cells: readonly string[], line: number, of: string): { at: number; text: string } | null {
+    const { column, clock } = this.layout.time
+    const text = clock === null ? cells[column]! : `${cells[column]} ${cells[clock]}`.trim()
+    const moment = this.#moment(text, this.#previous.get(of) ?? null)
+    if ('kind' in moment) {
+      this.#fault(line, clock ?? column, moment)
+      return null
+    }
+    const { at } = moment
+    this.#previous.set(of, at)
+    const { keptSince, now } = this.options
+    if (now && at > now() + aheadAllowed)
+      this.#fault(line, column, {
+        kind: 'time in the future',
+        problem: `${quoted(text)} lies ahead of now`,
+        remedy: 'correct the recorder’s clock, or give the times with their zone',
+      })
+    else if (keptSince && at < keptSince())
+      this.#fault(line, column, {
+        kind: 'older than the readings kept',
+        problem: `${quoted(text)} is older than the readings that are kept`,
+        remedy: 'start the service with a longer --keep-readings',
+      })
+    else {
+      if (moment.repeated) this.account.repeatedHour += 1
+      return { at, text }
+    }
+    return null
+  }
+
+  #row(layout: Extract<Layout, { form: 'rows' }>, cells: readonly string[], line: number, group: RecordedReading[]) {
+    const name = cells[layout.sensor]!
+    const found = this.options.lookup(name)
+    const [sensor] = found
+    if (!sensor || found.length > 1) {
+      this.account.unknownSensor(name)
+      this.#fault(line, layout.sensor, {
+        kind: 'no such sensor',
+        problem: sensor
+          ? `${quoted(name)} means several sensors: ${found
+              .map(s => s.id)
+              .slice(0, 5)
+              .join(', ')}`
+          : name === ''
+            ? 'the sensor is missing'
+            : `no sensor has the id, name or topic ${quoted(name)}`,
+        remedy: 'write a sensor’s id as in the shop file',
+      })
+      return
+    }
+    const time = this.#time(cells, line, sensor.id)
+    if (!time) return
+    const unitCell = layout.unit === null ? '' : cells[layout.unit]!
+    const said = unitCell === '' ? layout.valueUnit : unitOf(unitCell)
+    // a heading such as "value (°C)" is of the temperatures among the sensors
+    const unit = sensor.unit === 'state' && unitCell === '' ? 'state' : (said ?? (unitCell === '' ? '°C' : undefined))
+    if (unit === undefined || (unit === 'state') !== (sensor.unit === 'state')) {
+      this.#fault(line, layout.unit, {
+        kind: 'unit',
+        problem: `${quoted(unitCell || String(layout.valueUnit))} is no unit of ${sensor.id}`,
+        remedy: sensor.unit === 'state' ? 'write state, or leave the unit empty' : 'write °C, °F or K',
+      })
+      return
+    }
+    const written = cells[layout.value]!
+    if (written === '') {
+      this.#fault(line, layout.value, {
+        kind: 'value missing',
+        problem: 'the value is missing',
+        remedy: 'give the value, or leave the row out',
+      })
+      return
+    }
+    const value = cellValue(written, unit, this.#decimalComma)
+    if ('kind' in value) {
+      this.#fault(line, layout.value, value)
+      return
+    }
+    const arrival =
+      layout.received === null || cells[layout.received] === '' ? null : this.#received(cells[layout.received]!, null)
+    if (arrival && 'kind' in arrival) {
+      this.#fault(line, layout.received, arrival)
+      return
+    }
+    const reading = { sensor, at: time.at, value: value.value, receivedAt: arrival?.at ?? null }
+    group.push(reading)
+    this.account.take(reading, name, unit, unitCell !== '' || (layout.valueUnit !== null && unit !== 'state'))
+    this.account.sample({ line, time: time.text, written, reading })
+  }
+
+  #columns(
+    layout: Extract<Layout, { form: 'columns' }>,
+    cells: readonly string[],
+    line: number,
+    group: RecordedReading[],
+  ) {
+    const time = this.#time(cells, line, '')
+    if (!time) return
+    let refused = 0
+    let taken = 0
+    for (const { column, heading, sensor, unit, unitWritten } of layout.sensors) {
+      const written = cells[column]!
+      if (written === '') {
+        this.account.emptyCells += 1
+        continue
+      }
+      const value = cellValue(written, unit, this.#decimalComma)
+      if ('kind' in value) {
+        refused += 1
+        this.#fault(line, column, value)
+        continue
+      }
+      taken += 1
+      const reading = { sensor, at: time.at, value: value.value, receivedAt: null }
+      group.push(reading)
+      this.account.take(reading, heading, unit, unitWritten)
+      this.account.sample({ line, time: time.text, written, reading })
+    }
+    if (taken > 0) this.account.valuesRefused += refused
+  }
+}

@@ -1,0 +1,209 @@
+import { createReadStream, writeFileSync } from 'node:fs'
+import { connectAsync, type MqttClient } from 'mqtt'
+import type { Shop } from '../core/shop.js'
+import { progressLine } from './demo/progress-line.js'
+import { type BrokerAddress, shownAddress } from './ingest/broker-address.js'
+import { Account } from './recording/account.js'
+import { readRecording, sensorLookup, topicLookup } from './recording/index.js'
+import { momentReader } from './recording/moments.js'
+import { carriesTime } from './recording/payload.js'
+import { createPublisher } from './recording/publisher.js'
+import { type Course, gather, replay } from './recording/replaying.js'
+import { type ReplaySettings, readReplaySettings } from './settings/replay.js'
+import { describeProblems, readShop } from './shop/index.js'
+
+/** something to put right before it can begin: exit code 2 */
+class NotUsable extends Error {}
+
+/** ms; what takes longer shows how far it is */
+const patience = 2000
+const shownFaults = 10
+/** ms; a signal so soon after the first is the same Ctrl-C: npm passes on what the terminal has sent already */
+const sameAsking = 500
+
+const say = (text: string): void => {
+  process.stdout.write(`${text}\n`)
+}
+const complain = (text: string): void => {
+  process.stderr.write(`${text}\n`)
+}
+
+const shopOf = (path: string | null): Shop | null => {
+  if (path === null) return null
+  const read = readShop(path)
+  if ('problems' in read) throw new NotUsable(describeProblems(read.problems))
+  return read.shop
+}
+
+const momentOf = (name: string, text: string | null, zone: string | null, otherwise: number): number => {
+  if (text === null) return otherwise
+  const moment = momentReader({ zone, scale: null })(text, null)
+  if ('at' in moment) return moment.at
+  throw new NotUsable(`--${name}: ${moment.problem}; ${moment.remedy}.`)
+}
+
+/** what is wrong in the file, the first few with their lines */
+const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Account): void => {
+  for (const { line, column, problem, remedy } of faults.kept.slice(0, shownFaults))
+    complain(`${line > 0 ? `line ${line}` : 'the file'}${column ? `, ${column}` : ''}: ${problem}\n  → ${remedy}`)
+  if (faults.total > shownFaults) complain(`… and ${faults.total - shownFaults} more`)
+  if (rowsRefused + valuesRefused > 0)
+    complain(`Left out: ${rowsRefused} rows, and ${valuesRefused} single values of other rows.`)
+  for (const { heading, why } of headings?.leftOut ?? []) complain(`The column "${heading}" is left out: ${why}.`)
+}
+
+const courseOf = async (settings: ReplaySettings, shop: Shop | null, account: Account): Promise<Course> => {
+  const zone = shop?.timeZone ?? null
+  const from = momentOf('from', settings.from, zone, Number.NEGATIVE_INFINITY)
+  const to = momentOf('to', settings.to, zone, Number.POSITIVE_INFINITY)
+  const lookup = shop ? sensorLookup(shop.sensors) : topicLookup()
+  let course: Course
+  try {
+    course = await gather(readRecording(createReadStream(settings.file), { lookup, zone }, account), account, from, to)
+  } catch (error) {
+    const { code, message } = error as NodeJS.ErrnoException
+    throw code ? new NotUsable(`The recording ${settings.file} cannot be read: ${message}`) : error
+  }
+  tellFaults(account)
+  if (account.failed) throw new NotUsable(`The recording ${settings.file} cannot be replayed; see above.`)
+  if (course.at.length === 0)
+    throw new NotUsable(
+      account.readings === 0
+        ? `The recording ${settings.file} has no reading that can be used.`
+        : `The recording ${settings.file} has no reading between --from and --to; it goes from ${iso(account.from)} to ${iso(account.to)}.`,
+    )
+  return course
+}
+
+const iso = (at: number): string => new Date(at).toISOString()
+
+const connect = async (broker: BrokerAddress): Promise<MqttClient> => {
+  const { url, user, password, ca, cert, key } = broker
+  try {
+    // 3.1.1, as most sensors speak
+    const client = await connectAsync(
+      url,
+      {
+        protocolVersion: 4,
+        reconnectPeriod: 2000,
+        connectTimeout: 10_000,
+        ...(user === undefined ? {} : { username: user }),
+        ...(password === undefined ? {} : { password }),
+        ...(ca ? { ca } : {}),
+        ...(cert ? { cert } : {}),
+        ...(key ? { key } : {}),
+      },
+      false,
+    )
+    let away = false
+    client.on('error', () => undefined)
+    client.on('offline', () => {
+      if (!away) complain('The broker is gone; trying to reach it again. Nothing is lost meanwhile.')
+      away = true
+    })
+    client.on('connect', () => {
+      if (away) complain('The broker is back.')
+      away = false
+    })
+    return client
+  } catch (error) {
+    const { message, code } = error as NodeJS.ErrnoException
+    throw new Error(
+      `No broker lets us in at ${shownAddress(broker)} (${message || code}). Start it, or name another with --broker.`,
+    )
+  }
+}
+
+/** counts for --json: flat names, the unit in the name */
+const counts = (
+  account: Account,
+  course: Course,
+  rounds: number,
+  seconds: number,
+  sent: { published: number; acknowledged: number },
+) => ({
+  readingsInFile: account.readings,
+  readingsPlayed: course.at.length,
+  rowsRefused: account.rowsRefused,
+  valuesRefused: account.valuesRefused,
+  sensors: course.sensors.length,
+  spanSeconds: (course.at.at(-1)! - course.at[0]!) / 1000,
+  wholeRounds: rounds,
+  messagesPublished: sent.published,
+  messagesAcknowledged: sent.acknowledged,
+  seconds,
+  messagesPerSecond: sent.acknowledged / seconds,
+})
+
+const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boolean> => {
+  const shop = shopOf(settings.shop)
+  const account = new Account()
+  const course = await courseOf(settings, shop, account)
+  const timeless = course.sensors.filter(sensor => !carriesTime(sensor))
+  const client = await connect(settings.broker)
+  const { speed, shifted } = settings
+  say(
+    `${course.at.length} readings of ${course.sensors.length} sensors from ${iso(course.at[0]!)} to ${iso(course.at.at(-1)!)}, ` +
+      `${speed === Number.POSITIVE_INFINITY ? 'as fast as the broker takes them' : `${speed} × as fast as they happened`}, to ${shownAddress(settings.broker)}`,
+  )
+  if (timeless.length > 0)
+    say(
+      `${timeless.length} of the sensors send no time: their readings count as of the moment they arrive (${timeless
+        .slice(0, 5)
+        .map(s => s.id)
+        .join(', ')}${timeless.length > 5 ? ' …' : ''}).`,
+    )
+
+  const publisher = createPublisher(client, signal)
+  const begun = performance.now()
+  let rounds = 0
+  do {
+    const progress = progressLine(settings.loop ? `round ${rounds + 1}` : 'replay', process.stdout)
+    const round = performance.now()
+    const onPart = (part: number) => {
+      if (performance.now() - round > patience) progress(part)
+    }
+    await replay(course, publisher, { speed, shifted, signal, onPart })
+    if (!signal.aborted) rounds += 1
+  } while (settings.loop && !signal.aborted)
+
+  const seconds = (performance.now() - begun) / 1000
+  // what is under way when it is stopped may still be acknowledged
+  const force = setTimeout(() => client.end(true), 3000)
+  await client.endAsync(!client.connected)
+  clearTimeout(force)
+  const result = counts(account, course, rounds, seconds, publisher)
+  if (settings.json !== null) writeFileSync(settings.json, `${JSON.stringify(result, null, 2)}\n`)
+  say(
+    `${signal.aborted ? 'Stopped' : 'Done'} after ${seconds.toFixed(1)} s: ${publisher.acknowledged} of ${publisher.published} messages acknowledged` +
+      `${settings.loop ? `, ${rounds} whole rounds` : ''}; ${account.rowsRefused} rows and ${account.valuesRefused} single values of the file were left out.`,
+  )
+  return !signal.aborted || settings.loop
+}
+
+/** `npm run replay`: exit code 2 for what cannot be used, 1 for a replay that failed, 130 for one cut short. */
+const main = async (): Promise<void> => {
+  const outcome = readReplaySettings(process.argv.slice(2), process.env)
+  if (outcome.kind === 'help') return void process.stdout.write(outcome.text)
+  if (outcome.kind === 'problems') {
+    complain(outcome.problems.join('\n'))
+    process.exitCode = 2
+    return
+  }
+  const stop = new AbortController()
+  let asked = 0
+  for (const name of ['SIGINT', 'SIGTERM'] as const)
+    process.on(name, () => {
+      if (asked > 0 && Date.now() - asked > sameAsking) process.exit(130)
+      asked ||= Date.now()
+      stop.abort()
+    })
+  try {
+    if (!(await run(outcome.settings, stop.signal))) process.exitCode = 130
+  } catch (error) {
+    complain(error instanceof Error ? error.message : String(error))
+    process.exitCode = error instanceof NotUsable ? 2 : 1
+  }
+}
+
+await main()

@@ -1,0 +1,116 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { recordingTable } from '../../../server/recording/index.js'
+import { shop } from '../http/fakes.js'
+import { type Found, recorded } from './recorded.js'
+
+const temperatures = shop.sensors.filter(s => s.unit !== 'state').map(s => s.id)
+const first = Date.UTC(2025, 0, 1)
+const moment = fc.integer({ min: 0, max: 366 * 86_400_000 }).map(ms => first + ms)
+const celsius = fc.double({ min: -60, max: 200, noNaN: true }).map(value => (Object.is(value, -0) ? 0 : value))
+const reading = fc.oneof(
+  fc.record({ sensor: fc.constantFrom(...temperatures), at: moment, value: celsius }),
+  fc.record({ sensor: fc.constant('s-door'), at: moment, value: fc.constantFrom(0, 1) }),
+)
+const pieces = fc.integer({ min: 1, max: 300 })
+const endings = fc.constantFrom('\n', '\r\n', '\r')
+
+describe('any recording', () => {
+  it('comes back reading by reading, whatever the delimiter, line ends, mark, quoting and pieces it arrives in', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        fc.array(reading, { minLength: 1, maxLength: 30 }),
+        fc.constantFrom(',', ';', '\t'),
+        endings,
+        fc.boolean(),
+        fc.boolean(),
+        pieces,
+        async (readings, delimiter, ending, mark, quotes, size) => {
+          const cell = (text: string) => (quotes ? `"${text}"` : text)
+          const number = (value: number) => (delimiter === ';' ? String(value).replace('.', ',') : String(value))
+          const row = (cells: string[]) => cells.map(cell).join(delimiter) + ending
+          const text =
+            (mark ? '\uFEFF' : '') +
+            row(['time', 'sensor', 'value']) +
+            readings.map(r => row([new Date(r.at).toISOString(), r.sensor, number(r.value)])).join('')
+          const { readings: found, account } = await recorded(text, {}, size)
+          expect(account.faults.kept).toEqual([])
+          expect(found).toEqual(readings)
+        },
+      ),
+      { numRuns: 300, seed: 41 },
+    )
+  })
+
+  it('with a column for each sensor holds what its cells hold, and nothing where they are empty', async () => {
+    const row = fc.record({ at: moment, values: fc.array(fc.option(celsius), { minLength: 3, maxLength: 3 }) })
+    await fc.assert(
+      fc.asyncProperty(fc.array(row, { minLength: 1, maxLength: 20 }), endings, pieces, async (rows, ending, size) => {
+        const expected: Found[] = rows.flatMap(({ at, values }) =>
+          values.flatMap((value, i) => (value === null ? [] : [{ sensor: temperatures[i]!, at, value }])),
+        )
+        const lines = rows.map(({ at, values }) => [at, ...values.map(v => (v === null ? '' : String(v)))].join(';'))
+        const { readings, account } = await recorded(
+          ['time (ms)', ...temperatures].join(';') + ending + lines.join(ending) + ending,
+          {},
+          size,
+        )
+        expect(readings).toEqual(expected)
+        expect(account.emptyCells).toBe(3 * rows.length - expected.length)
+      }),
+      { numRuns: 200, seed: 42 },
+    )
+  })
+
+  it('that we wrote ourselves comes back to the last digit', async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.array(reading, { minLength: 1, maxLength: 40 }), pieces, async (readings, size) => {
+        const text = [
+          ...recordingTable(
+            readings.map(r => ({ ...r, receivedAt: r.at + 7 })),
+            shop.sensors,
+          ),
+        ].join('')
+        const { readings: found } = await recorded(text, {}, size)
+        expect(found).toEqual(readings)
+      }),
+      { numRuns: 200, seed: 43 },
+    )
+  })
+
+  it('made of anything never throws, and accounts for every row', async () => {
+    const scrap = fc.constantFrom(
+      'time',
+      'sensor',
+      'value',
+      's-air',
+      ',',
+      ';',
+      '\t',
+      '"',
+      '\n',
+      '\r\n',
+      '2026-01-14T08:30Z',
+      '20.5',
+      '20,5',
+      '°F',
+      '\0',
+      '\uFEFF',
+      'x',
+    )
+    const text = fc.array(fc.oneof(scrap, fc.string({ maxLength: 5 })), { maxLength: 60 }).map(parts => parts.join(''))
+    const bytes = fc.uint8Array({ maxLength: 200 })
+    const begun = text.map(rest => `time,sensor,value\n${rest}`)
+    await fc.assert(
+      fc.asyncProperty(fc.oneof(text, begun, bytes), pieces, async (given, size) => {
+        const { readings, account } = await recorded(given, {}, size)
+        expect(account.readings).toBe(readings.length)
+        for (const { at, value } of readings) expect(Number.isFinite(at) && Number.isFinite(value)).toBe(true)
+        if (account.headings?.layout?.form === 'rows' && !account.failed)
+          expect(account.rows).toBe(readings.length + account.rowsRefused)
+        if (readings.length === 0) expect(account.faults.total).toBeGreaterThan(0)
+      }),
+      { numRuns: 3000, seed: 44 },
+    )
+  })
+})

@@ -1,0 +1,29 @@
+import { Account, type ReadingOptions, readRecording, sensorLookup } from '../../../server/recording/index.js'
+import { shop } from '../http/fakes.js'
+
+/** a reading without its sensor's whole description */
+export interface Found {
+  sensor: string
+  at: number
+  value: number
+}
+
+/** bytes in pieces of that size, as a file or a network hands them out */
+export async function* inPieces(bytes: Uint8Array, size: number): AsyncGenerator<Uint8Array> {
+  for (let start = 0; start < bytes.length; start += size) yield bytes.subarray(start, start + size)
+}
+
+/** everything in a recording, and the account of it */
+export const recorded = async (
+  text: string | Uint8Array,
+  options: Partial<ReadingOptions> = {},
+  pieces = 64 * 1024,
+): Promise<{ readings: Found[]; account: Account }> => {
+  const account = new Account()
+  const bytes = typeof text === 'string' ? new TextEncoder().encode(text) : text
+  const readings: Found[] = []
+  const whole = { lookup: sensorLookup(shop.sensors), zone: shop.timeZone, ...options }
+  for await (const group of readRecording(inPieces(bytes, pieces), whole, account))
+    for (const { sensor, at, value } of group) readings.push({ sensor: sensor.id, at, value })
+  return { readings, account }
+}
