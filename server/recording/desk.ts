@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { type Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
+import { setImmediate as breathe } from 'node:timers/promises'
 import type { Shop } from '../../core/shop.js'
 import type { Reading } from '../ingest/reading.js'
 import type { Store } from '../store/store.js'
@@ -164,6 +165,8 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
         const { length } = store.append(group.map(toReading))
         outcome.added += length
         outcome.alreadyThere += group.length - length
+        // live readings come in between
+        await breathe()
         if (!discarded) continue
         enter('stopped', { problem: 'It was stopped before its end.' })
         return

@@ -137,9 +137,12 @@ const sensorColumns = (
   const columns: SensorColumn[] = []
   for (const [column, heading] of cells.entries()) {
     if (taken.has(column)) continue
-    const whole = lookup(heading)
-    const split = whole.length > 0 ? { name: heading, behind: '' } : splitHeading(heading)
-    const found = whole.length > 0 ? whole : lookup(split.name)
+    // a unit behind a sensor's name is a unit, unless the name itself ends so
+    const apart = splitHeading(heading)
+    const named = unitOf(apart.behind) === undefined ? [] : lookup(apart.name)
+    const whole = named.length > 0 ? [] : lookup(heading)
+    const split = whole.length > 0 ? { name: heading, behind: '' } : apart
+    const found = [whole, named, lookup(apart.name)].find(all => all.length > 0) ?? []
     const [sensor] = found
     if (heading === '') leftOut.push({ heading: `column ${column + 1}`, why: 'it has no heading' })
     else if (!sensor) leftOut.push({ heading, why: 'no sensor of the shop has this id, name or topic' })

@@ -19,7 +19,7 @@ const shopOnline = async () => {
   return shop
 }
 
-const paths = ['/', '/machine/mill-2', '/machine/mill-2/environment', '/sensors', '/about']
+const paths = ['/', '/machine/mill-2', '/machine/mill-2/environment', '/sensors', '/recordings', '/about']
 const sizes = [
   { width: 1920, height: 1080 },
   { width: 1280, height: 800 },

@@ -49,6 +49,15 @@ describe('a recording', () => {
     expect(account.faults.total).toBe(0)
   })
 
+  it('takes what stands behind a name for a unit, unless the sensor is called so', async () => {
+    const odd = [{ ...shop.sensors[0]!, name: 'coolant (K)' }]
+    const text = (heading: string) => `time,${heading}\n2026-01-14T08:30Z,300\n`
+    const value = async (heading: string) =>
+      (await recorded(text(heading), { lookup: sensorLookup(odd) })).readings[0]?.value
+    expect(await value('coolant (K)')).toBe(300)
+    expect(await value('coolant (K) (K)')).toBeCloseTo(26.85, 9)
+  })
+
   it('leaves foreign columns out and says so', async () => {
     const { account } = await recorded('time,s-air,humidity (%)\n2026-01-14T08:30Z,20,45\n')
     expect(account.headings?.leftOut).toEqual([

@@ -1,0 +1,120 @@
+import { readFileSync } from 'node:fs'
+import { AxeBuilder } from '@axe-core/playwright'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import { startMosquitto } from '../mosquitto.js'
+import { launchBrowser, openPage } from './browser.js'
+import { liveShop } from './live-shop.js'
+
+const hour = 3_600_000
+const start = Date.UTC(2026, 0, 14, 3, 0)
+
+let browser: Browser
+beforeAll(async () => {
+  browser = await launchBrowser()
+})
+afterAll(() => browser.close())
+
+const shopOnline = async () => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  return liveShop(mosquitto.url, start)
+}
+
+/** a night of two sensors a week before, °F and semicolons, with three faults in it */
+const night = (rows: number): string => {
+  const from = start - 7 * 24 * hour
+  const lines = Array.from({ length: rows }, (_, i) => {
+    const time = new Date(from + i * 10_000).toISOString()
+    return `${time};${(68 + (i % 30) / 16).toFixed(3).replace('.', ',')};20,25;45`
+  })
+  lines.splice(
+    3,
+    0,
+    'soon;68,0;20,25;45',
+    `${new Date(from + 1).toISOString()};warm;20,25;45`,
+    '2019-01-01T00:00Z;68;20;45',
+  )
+  return `time;mill-2-x-screw (°F);mill-2-air;humidity\r\n${lines.join('\r\n')}\r\n`
+}
+
+const choose = async (page: Page, text: string, name = 'night.csv') => {
+  await page
+    .getByLabel(/^Recording, a CSV file/)
+    .setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.from(text) })
+  await page.getByRole('button', { name: 'Show what is in it' }).click()
+}
+
+const accessible = async (page: Page) => {
+  const { violations } = await new AxeBuilder({ page })
+    .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+    .analyze()
+  expect(violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)).toEqual([])
+}
+
+it('shows what is in a recording, imports it with progress, and says what was added and left out', async () => {
+  const shop = await shopOnline()
+  const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`, {
+    viewport: { width: 390, height: 844 },
+  })
+  await page.getByRole('link', { name: 'Recordings' }).click()
+  await page.getByRole('heading', { name: 'Recordings', exact: true }).waitFor({ timeout: 10_000 })
+  await page.getByText('No recording has been chosen yet.').waitFor()
+
+  const before = [...shop.service.store.readings(0, start - 10 * hour)].length
+  await choose(page, night(20_000))
+  await page.getByRole('heading', { name: 'What is in night.csv' }).waitFor({ timeout: 10_000 })
+  const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'mill-2-x-screw (°F)' }) })
+  // 68 °F is 20 °C
+  expect(await row.innerText()).toMatch(/°F\s+20000\s+20\.00 °C/)
+  await page.getByText('"soon" is not a time').waitFor()
+  await page.getByText('humidity (no sensor of the shop has this id, name or topic)').waitFor()
+  await page.getByRole('row').filter({ hasText: '"warm": not a number' }).waitFor()
+  await page.getByRole('row').filter({ hasText: 'older than the readings that are kept' }).waitFor()
+  await accessible(page)
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+  expect(wide).toBeLessThanOrEqual(0)
+  expect([...shop.service.store.readings(0, start - 10 * hour)]).toHaveLength(before)
+
+  await page.getByRole('button', { name: 'Import 40001 readings …' }).click()
+  const dialog = page.getByRole('dialog')
+  await dialog.getByText('2 rows and 1 single value left out').waitFor()
+  await dialog.getByLabel('Who').fill('A. Tester')
+  await dialog.getByRole('button', { name: 'Import 40001 readings' }).click()
+  await page
+    .getByText(/night\.csv was imported by A\. Tester: 40001 readings added, 0 were there before/)
+    .waitFor({ timeout: 30_000 })
+  expect([...shop.service.store.readings(0, start - 10 * hour)]).toHaveLength(before + 40_001)
+
+  // once more: nothing is added
+  await choose(page, night(20_000))
+  await page.getByRole('button', { name: 'Import 40001 readings …' }).click()
+  await page.getByRole('dialog').getByRole('button', { name: 'Import 40001 readings' }).click()
+  await page.getByText(/0 readings added, 40001 were there before and stay as they were/).waitFor({ timeout: 30_000 })
+  expect(troubles).toEqual([])
+}, 120_000)
+
+it('says of a file that cannot be read why, and offers no import', async () => {
+  const shop = await shopOnline()
+  const { page } = await openPage(browser, `${shop.service.url}/recordings`)
+  await choose(page, 'temperature\n20\n', 'odd.csv')
+  await page.getByText('This file cannot be read').waitFor({ timeout: 10_000 })
+  await page.getByText('no column is headed "time"').waitFor()
+  expect(await page.getByRole('button', { name: /^Import / }).count()).toBe(0)
+  await page.getByRole('button', { name: 'Forget it' }).click()
+  await page.getByText('No recording has been chosen yet.').waitFor()
+}, 120_000)
+
+it('gives the readings of chosen sensors as a file that it takes back', async () => {
+  const shop = await shopOnline()
+  const { page } = await openPage(browser, `${shop.service.url}/recordings`)
+  await page.getByLabel(/^Sensors; none chosen/).selectOption(['mill-2-x-screw', 'mill-2-air'])
+  const download = page.waitForEvent('download')
+  await page.getByRole('link', { name: 'Readings of 2 chosen as CSV' }).click()
+  const text = readFileSync(await (await download).path(), 'utf8')
+  const rows = text.trim().split('\r\n').slice(1)
+  expect(rows.length).toBeGreaterThan(500)
+  expect(new Set(rows.map(row => row.split(',')[1]))).toEqual(new Set(['mill-2-x-screw', 'mill-2-air']))
+  await choose(page, text, 'back.csv')
+  await page.getByRole('button', { name: `Import ${rows.length} readings …` }).waitFor({ timeout: 10_000 })
+}, 120_000)
