@@ -54,7 +54,7 @@ export class TooLarge extends Error {}
 
 export interface DeskParts {
   shop: Shop
-  store: Pick<Store, 'append'>
+  store: Pick<Store, 'append' | 'beginImport' | 'endImport'>
   clock: () => number
   keptSince: () => number
 }
@@ -156,10 +156,7 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
     return state
   }
 
-  const run = async (where: string): Promise<void> => {
-    const account = new Account()
-    const outcome: Outcome = { added: 0, alreadyThere: 0 }
-    state = { ...state, account, outcome }
+  const take = async (where: string, account: Account, outcome: Outcome): Promise<void> => {
     try {
       for await (const group of read(where, account)) {
         const { length } = store.append(group.map(toReading))
@@ -174,6 +171,28 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
       enter('imported')
     } catch (error) {
       enter('stopped', { problem: `It could not be stored to its end: ${asText(error)}` })
+    }
+  }
+
+  /** imports, with who did it and how it ended on record */
+  const run = async (where: string, who: Signature): Promise<void> => {
+    const account = new Account()
+    const outcome: Outcome = { added: 0, alreadyThere: 0 }
+    state = { ...state, account, outcome }
+    let id: number
+    try {
+      id = store.beginImport({ at: clock(), ...who, file: state.name })
+    } catch (error) {
+      enter('stopped', { problem: `It could not be begun: ${asText(error)}` })
+      return
+    }
+    await take(where, account, outcome)
+    const { rowsRefused, valuesRefused } = account
+    try {
+      store.endImport(id, { at: clock(), ...outcome, rowsRefused, valuesRefused, problem: state.problem })
+    } catch (error) {
+      // what was stored is told on the page all the same
+      enter(state.stage, { problem: `${state.problem} Its end could not be put on record: ${asText(error)}`.trim() })
     }
   }
 
@@ -202,11 +221,11 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
         throw error
       }
     },
-    async begin(id, { by }) {
+    async begin(id, who) {
       const why = refuses(id)
       if (why || !folder) throw why
-      enter('importing', { by })
-      const running = run(folder).finally(forgetFile)
+      enter('importing', { by: who.by })
+      const running = run(folder, who).finally(forgetFile)
       work = running
       await running
       return state

@@ -76,6 +76,15 @@ const migrations: readonly string[] = [
   );
   CREATE INDEX identifications_by_machine ON identifications (machine, at);
   `,
+  `
+  CREATE TABLE imports (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, at INTEGER NOT NULL, by TEXT NOT NULL, note TEXT NOT NULL, file TEXT NOT NULL
+  );
+  CREATE TABLE imports_ended (
+    import INTEGER PRIMARY KEY, at INTEGER NOT NULL, added INTEGER NOT NULL, already_there INTEGER NOT NULL,
+    rows_refused INTEGER NOT NULL, values_refused INTEGER NOT NULL, problem TEXT NOT NULL
+  );
+  `,
 ]
 
 /** the version this program writes */

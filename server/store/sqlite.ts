@@ -2,6 +2,7 @@ import type { Refusal } from '../ingest/reading.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
 import { identificationTable } from './identifications.js'
+import { importTables } from './imports.js'
 import { measuredTables } from './measured.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
@@ -47,6 +48,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const facts = factTables(db)
     const measured = measuredTables(db)
     const identifications = identificationTable(db)
+    const imports = importTables(db)
     const refusals = refusalTables(db)
     const old = pruner(db, { ...usualRetention, ...settings.retention })
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
@@ -58,6 +60,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       ...facts,
       ...measured,
       ...identifications,
+      ...imports,
       recordRefusal: refusal => refusals.record([refusal]),
       recordRefusals: refusals.record,
       refusals: refusals.read,

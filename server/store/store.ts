@@ -1,6 +1,7 @@
 import type { Datum, VerdictChange } from '../../core/state.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
 import type { IdentificationFacts } from './identifications.js'
+import type { ImportFacts } from './imports.js'
 import type { MeasuredFacts } from './measured.js'
 
 export interface SeriesPoint {
@@ -18,7 +19,7 @@ export interface Series {
 }
 
 /** What the service remembers. Every method is synchronous; `append` returns only after the commit. */
-export interface Store extends MeasuredFacts, IdentificationFacts {
+export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts {
   /** Commits all in one transaction. Idempotent: a reading already there (sensor and time) is ignored. @returns the new ones */
   append(readings: readonly Reading[]): Reading[]
   /** newest reading of each sensor */

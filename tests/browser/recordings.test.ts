@@ -91,6 +91,12 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await page.getByRole('button', { name: 'Import 40001 readings …' }).click()
   await page.getByRole('dialog').getByRole('button', { name: 'Import 40001 readings' }).click()
   await page.getByText(/0 readings added, 40001 were there before and stay as they were/).waitFor({ timeout: 30_000 })
+  const imports = page.getByRole('region', { name: 'Imported so far' })
+  await imports.getByRole('row').filter({ hasText: '40001' }).nth(1).waitFor()
+  expect(shop.service.store.imports(5)).toMatchObject([
+    { by: 'A. Tester', file: 'night.csv', ended: { added: 0, alreadyThere: 40_001, problem: '' } },
+    { by: 'A. Tester', file: 'night.csv', ended: { added: 40_001, rowsRefused: 2, valuesRefused: 1 } },
+  ])
   expect(troubles).toEqual([])
 }, 120_000)
 

@@ -4,6 +4,7 @@ import { useAnswer } from '../answer.js'
 import { SignedDialog } from '../frame/Signed.js'
 import { ChooseFile } from './ChooseFile.js'
 import { Contents, Totals } from './Contents.js'
+import { Imported } from './Imported.js'
 import { counted, discardRecording, fetchRecording, postImport, type Recording } from './recording.js'
 
 /** ms between looks: while something is under way, and while another may begin */
@@ -155,6 +156,7 @@ export const Import = ({ system, zone }: { system: UnitSystem; zone: string }) =
         {value?.stage === 'nothing' && <p class="empty">No recording has been chosen yet.</p>}
       </section>
       {value && <Found recording={value} system={system} zone={zone} again={again} />}
+      <Imported about={value ? `${value.id} ${value.stage}` : ''} running={value?.stage === 'importing'} zone={zone} />
     </>
   )
 }

@@ -53,6 +53,24 @@ export interface Recording {
   at: number
 }
 
+export interface ImportFact {
+  id: number
+  at: number
+  by: string
+  note: string
+  file: string
+  ended: {
+    at: number
+    added: number
+    alreadyThere: number
+    rowsRefused: number
+    valuesRefused: number
+    problem: string
+  } | null
+}
+export const importsPath = (format?: 'csv'): string => path('/api/recording/imports', format ? { format } : {})
+export const fetchImports = (signal: AbortSignal): Promise<{ imports: ImportFact[] }> => ask(importsPath(), { signal })
+
 export const recordingPath = (format?: 'csv'): string => path('/api/recording', format ? { format } : {})
 export const fetchRecording = (signal: AbortSignal): Promise<Recording> => ask(recordingPath(), { signal })
 

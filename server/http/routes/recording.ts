@@ -3,14 +3,14 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { DeskBusy, largestRecording, recordingDesk, TooLarge } from '../../recording/desk.js'
 import { recordingTable } from '../../recording/table.js'
-import { csv } from '../csv.js'
+import { csv, isoTime } from '../csv.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { recordingAnswer } from '../recording-answer.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { recordingState } from '../schemas/recording.js'
+import { importFact, recordingState } from '../schemas/recording.js'
 import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, spanOf, spanQuery } from '../span.js'
 
@@ -26,6 +26,22 @@ const tooLarge = () =>
 
 const busy = (error: DeskBusy) =>
   new Refused(409, error.message, 'the recording', 'Wait until it is done, or discard it, then try again.')
+
+/** a shop imports a few a month */
+const mostImports = 500
+const importColumns = [
+  'id',
+  'timeUtc',
+  'by',
+  'file',
+  'note',
+  'endedUtc',
+  'added',
+  'alreadyThere',
+  'rowsRefused',
+  'valuesRefused',
+  'problem',
+]
 
 const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 
@@ -114,6 +130,35 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         app.log[level]({ by, name, stage, ...outcome, refused: account?.faults.total, problem }, 'import ended')
       })
       return reply.code(202).send(recordingAnswer(state()))
+    },
+  )
+
+  app.get(
+    '/api/recording/imports',
+    {
+      schema: {
+        summary: 'Imports so far, newest first',
+        querystring: z.object(formatQuery),
+        response: { 200: jsonOrCsv(z.object({ imports: z.array(importFact) })), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const imports = store.imports(mostImports)
+      if (request.query.format === 'json') return { imports }
+      const rows = imports.map(({ id, at, by, note, file, ended }) => [
+        id,
+        isoTime(at),
+        by,
+        file,
+        note,
+        isoTime(ended?.at ?? null),
+        ended?.added ?? null,
+        ended?.alreadyThere ?? null,
+        ended?.rowsRefused ?? null,
+        ended?.valuesRefused ?? null,
+        ended?.problem ?? null,
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(importColumns, rows))
     },
   )
 

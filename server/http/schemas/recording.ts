@@ -52,6 +52,26 @@ export const recordingAccount = z.object({
   faults: z.array(fault).describe('the first ones of each kind'),
 })
 
+/** an import that somebody began */
+export const importFact = z.object({
+  id: z.number(),
+  at: moment.describe('ms since 1970 UTC; when it began'),
+  by: z.string(),
+  note: z.string(),
+  file: z.string(),
+  ended: z
+    .object({
+      at: moment,
+      added: z.number(),
+      alreadyThere: z.number(),
+      rowsRefused: z.number(),
+      valuesRefused: z.number(),
+      problem: z.string().describe('why it stopped before its end; empty when it did not'),
+    })
+    .nullable()
+    .describe('null while it runs, and when the service ended before it'),
+})
+
 export const recordingState = z.object({
   id: z.number(),
   stage: z.enum(['nothing', 'receiving', 'reading', 'ready', 'importing', 'imported', 'stopped']),

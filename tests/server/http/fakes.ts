@@ -308,6 +308,13 @@ export class FakeStore implements Store {
   identifications(machine: string, from: number) {
     return this.identified.filter(i => i.machine === machine && i.at >= from)
   }
+  beginImport() {
+    return 1
+  }
+  endImport() {}
+  imports() {
+    return []
+  }
   recordRefusal() {}
   refusals() {
     return {

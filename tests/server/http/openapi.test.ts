@@ -27,6 +27,7 @@ describe('/api/openapi.json', () => {
       '/api/readings',
       '/api/recording',
       '/api/recording/import',
+      '/api/recording/imports',
       '/api/refusals',
       '/api/sensors',
       '/api/series',

@@ -95,6 +95,18 @@ describe('importing a recording', () => {
     // history is for charts and investigation; what is live goes on by itself
     expect(JSON.stringify([service.monitor.sensors(), service.monitor.machines()])).toBe(alike)
 
+    const { imports } = await (await fetch(`${service.url}/api/recording/imports`)).json()
+    expect(imports).toEqual([
+      {
+        ...{ id: 1, at: now, by: 'Ada', note: 'from the logger', file: 'night.csv' },
+        ended: { at: now, added: 6000, alreadyThere: 0, rowsRefused: 0, valuesRefused: 0, problem: '' },
+      },
+    ])
+    const table = await (await fetch(`${service.url}/api/recording/imports?format=csv`)).text()
+    expect(table.split('\r\n')[1]).toMatch(
+      /^1,2026-03-02T08:00:00\.000Z,Ada,night\.csv,from the logger,.*,6000,0,0,0,$/,
+    )
+
     const again = await send(csvOf(3001))
     await begin(again.body.id)
     expect(await settled()).toMatchObject({ stage: 'imported', outcome: { added: 2, alreadyThere: 6000 } })
@@ -144,13 +156,16 @@ describe('importing a recording', () => {
   })
 
   it('can be stopped; what is stored stays, is told, and the rest comes with the next time', async () => {
-    const { send, begin, settled, stored, url } = await serve()
+    const { send, begin, settled, stored, url, service } = await serve()
     const { body } = await send(csvOf(20_000, now - 3 * day))
     await begin(body.id)
     await fetch(url, { method: 'DELETE' })
     const stopped = await settled()
     expect(stopped).toMatchObject({ stage: 'stopped', problem: 'It was stopped before its end.' })
     expect(stopped.outcome.added).toBe(stored().length)
+    expect(service.store.imports(1)).toMatchObject([
+      { ended: { added: stopped.outcome.added, problem: 'It was stopped before its end.' } },
+    ])
     expect(stopped.outcome.added).toBeLessThan(40_000)
     const again = await send(csvOf(20_000, now - 3 * day))
     await begin(again.body.id)
