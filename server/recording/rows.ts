@@ -1,3 +1,4 @@
+import { reasons } from '../ingest/reasons.js'
 import { aheadAllowed } from '../ingest/time.js'
 import { readValue } from '../ingest/value.js'
 import type { Account, RecordedReading } from './account.js'
@@ -24,7 +25,9 @@ export type Problem = Pick<RecordingFault, 'kind' | 'problem' | 'remedy'>
 /** what a cell holds, as the wire's checks see it */
 const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: number } | Problem => {
   const point = decimalComma && /^[+-]?\d*,\d+(?:e[+-]?\d+)?$/i.test(text) ? text.replace(',', '.') : text
-  const read = readValue(point.replace(/^\u2212/, '-'), unit)
+  // where commas stand between cells, "1,234" in quotation marks may be either
+  const doubtful = !decimalComma && text.includes(',')
+  const read = doubtful ? { reason: reasons.notNumber } : readValue(point.replace(/^\u2212/, '-'), unit)
   if ('value' in read) return read
   const remedy =
     unit === 'state'
