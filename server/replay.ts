@@ -65,10 +65,18 @@ const courseOf = async (settings: ReplaySettings, shop: Shop | null, account: Ac
     throw code ? new NotUsable(`The recording ${settings.file} cannot be read: ${message}`) : error
   }
   tellFaults(account)
+  const unreachable = [...account.sensors.values()].filter(part => part.sensor.topic === undefined)
+  if (unreachable.length > 0)
+    complain(
+      `Left out: the readings of ${unreachable.length} sensors without a topic of their own (found by a topic pattern, or Sparkplug): ${unreachable
+        .slice(0, 5)
+        .map(part => part.sensor.id)
+        .join(', ')}${unreachable.length > 5 ? ' …' : ''}.`,
+    )
   if (account.failed) throw new NotUsable(`The recording ${settings.file} cannot be replayed; see above.`)
   if (course.at.length === 0)
     throw new NotUsable(
-      account.readings === 0
+      account.readings === 0 || unreachable.length === account.sensors.size
         ? `The recording ${settings.file} has no reading that can be used.`
         : `The recording ${settings.file} has no reading between --from and --to; it goes from ${iso(account.from)} to ${iso(account.to)}.`,
     )

@@ -1,6 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises'
 import type { Account, RecordedReading } from './account.js'
-import { payloadOf, type Sending } from './payload.js'
+import { payloadsOf, type Sending } from './payload.js'
 import type { Publisher } from './publisher.js'
 
 /** Readings in order of time; three plain arrays, because a recording can have millions. */
@@ -15,7 +15,8 @@ export interface Course {
 }
 
 /**
- * Gathers a recording's readings between two moments, in order of time whatever the file's order.
+ * Gathers a recording's readings between two moments, in order of time whatever the file's order. Sensors without a
+ * topic of their own are left out.
  *
  * @param from ms, included
  * @param to   ms, not included
@@ -32,7 +33,7 @@ export const gather = async (
   const value: number[] = []
   for await (const group of groups)
     for (const reading of group) {
-      if (reading.at < from || reading.at >= to) continue
+      if (reading.at < from || reading.at >= to || reading.sensor.topic === undefined) continue
       const known = index.get(reading.sensor) ?? index.size
       index.set(reading.sensor, known)
       of.push(known)
@@ -66,7 +67,7 @@ const waitUntil = async (due: number, signal: AbortSignal): Promise<void> => {
 
 /**
  * Publishes a recording to its sensors' topics, once through, in order of time and at its own pace times `speed`.
- * Readings of one topic and moment go in one message, as they came.
+ * Readings of one topic and moment go in one message where the payload's form lets them, as they came.
  *
  * @returns when all of it is acknowledged, or the signal came
  */
@@ -85,16 +86,18 @@ export const replay = async (course: Course, publisher: Publisher, options: Repl
     for (; i < at.length && at[i] === moment; i++) {
       const sensor = sensors[of[i]!]!
       const sending = { sensor, at: Math.round(moment + shift), value: value[i]! }
-      const together = messages.get(sensor.topic)
+      const topic = sensor.topic!
+      const together = messages.get(topic)
       if (together) together.push(sending)
-      else messages.set(sensor.topic, [sending])
+      else messages.set(topic, [sending])
     }
     await waitUntil(begun + (moment - first) / speed, signal)
-    for (const [topic, together] of messages) {
-      await publisher.room()
-      if (signal.aborted) return
-      publisher.publish(topic, payloadOf(together))
-    }
+    for (const [topic, together] of messages)
+      for (const payload of payloadsOf(together)) {
+        await publisher.room()
+        if (signal.aborted) return
+        publisher.publish(topic, payload)
+      }
     onPart(i / at.length)
   }
   await publisher.idle()

@@ -10,12 +10,23 @@ const folded = (text: string): string =>
     .replace(/[\s_-]+/g, ' ')
     .trim()
 
-/** Exactly as in the shop file first: id, then topic, then name; failing that, whatever case, blanks, - and _. */
+/**
+ * Exactly as in the shop file first: id, then topic, then name, then what messages call it; failing that, whatever case,
+ * blanks, - and _.
+ */
 export const sensorLookup = (sensors: readonly Sensor[]): SensorLookup => {
-  const keys = [(s: Sensor) => s.id, (s: Sensor) => s.topic, (s: Sensor) => s.name]
-  const maps = [...keys, ...keys.map(key => (s: Sensor) => folded(key(s)))].map(key => {
+  type Key = (sensor: Sensor) => string | undefined
+  const keys: Key[] = [s => s.id, s => s.topic, s => s.name, s => s.nameOnBroker]
+  const inAnyCase = keys.map<Key>(key => sensor => {
+    const text = key(sensor)
+    return text === undefined ? undefined : folded(text)
+  })
+  const maps = [...keys, ...inAnyCase].map(key => {
     const map = new Map<string, Sensor[]>()
-    for (const sensor of sensors) map.set(key(sensor), [...(map.get(key(sensor)) ?? []), sensor])
+    for (const sensor of sensors) {
+      const text = key(sensor)
+      if (text !== undefined) map.set(text, [...(map.get(text) ?? []), sensor])
+    }
     return map
   })
   return written => {

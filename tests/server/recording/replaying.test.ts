@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Sensor } from '../../../core/shop.js'
 import { createDecoder } from '../../../server/ingest/decoder.js'
-import { payloadOf } from '../../../server/recording/payload.js'
+import { payloadsOf } from '../../../server/recording/payload.js'
 import type { Publisher } from '../../../server/recording/publisher.js'
 import { type Course, replay } from '../../../server/recording/replaying.js'
 import { readReplaySettings } from '../../../server/settings/replay.js'
@@ -9,7 +9,11 @@ import { shop } from '../http/fakes.js'
 
 const at = Date.UTC(2026, 0, 14, 8, 30)
 const like = (id: string, more: Partial<Sensor>): Sensor => ({ ...shop.sensors[0]!, id, topic: `t/${id}`, ...more })
-const json = (value: string, time?: string): Sensor['payload'] => ({ kind: 'json', value, ...(time && { time }) })
+const json = (value: string, time?: string): Extract<Sensor['payload'], { kind: 'json' }> => ({
+  kind: 'json',
+  value,
+  ...(time && { time }),
+})
 
 describe('the payload of a reading', () => {
   const forms: [string, Sensor[]][] = [
@@ -24,21 +28,44 @@ describe('the payload of a reading', () => {
         like('b', { topic: 't', unit: '°F', payload: json('y.value', 'time') }),
       ],
     ],
+    ['tenths of °F', [like('a', { unit: '°F', scale: 0.1 })]],
+    [
+      'a unit in the message, a place in a list',
+      [like('a', { unit: 'K', payload: { ...json('v.0', 't'), unit: 'u' } })],
+    ],
+    ['the whole message', [like('a', { payload: json('.') })]],
+    [
+      'a message for each, that names its sensor',
+      [
+        like('a', { topic: 't', nameOnBroker: '7', payload: { ...json('v', 't'), name: 'id' } }),
+        like('b', { topic: 't', payload: { ...json('v', 't'), name: 'id' } }),
+      ],
+    ],
+    [
+      'a list of readings',
+      [
+        like('a', { topic: 't', payload: { ...json('v', 't'), name: 'id', readings: 'data.all' } }),
+        like('b', { topic: 't', payload: { ...json('v', 't'), name: 'id', readings: 'data.all' } }),
+      ],
+    ],
   ]
   it.each(forms)('is what the service reads back: %s', (_name, sensors) => {
     const values = sensors.map((s, i) => (s.unit === 'state' ? 1 : 20.0625 + i))
-    const payload = payloadOf(sensors.map((sensor, i) => ({ sensor, at, value: values[i]! })))
-    const decoded = createDecoder(sensors)(sensors[0]!.topic, Buffer.from(payload), { retained: false, receivedAt: at })
-    expect(decoded.refusals).toEqual([])
-    expect(decoded.readings.map(r => [r.sensor, r.at])).toEqual(sensors.map(s => [s.id, at]))
-    decoded.readings.forEach((r, i) => {
+    const decode = createDecoder(sensors)
+    const all = payloadsOf(sensors.map((sensor, i) => ({ sensor, at, value: values[i]! }))).map(payload =>
+      decode(sensors[0]!.topic!, Buffer.from(payload), { retained: false, receivedAt: at }),
+    )
+    expect(all.flatMap(d => [...d.refusals, ...(d.unassigned ?? [])])).toEqual([])
+    const readings = all.flatMap(d => d.readings)
+    expect(readings.map(r => [r.sensor, r.at])).toEqual(sensors.map(s => [s.id, at]))
+    readings.forEach((r, i) => {
       expect(r.value).toBeCloseTo(values[i]!, 5)
     })
   })
 
   it('takes no key of the shop file for something of the language’s own', () => {
     const sensor = like('a', { payload: json('__proto__.value') })
-    expect(payloadOf([{ sensor, at, value: 20 }])).toBe('{"__proto__":{"value":20}}')
+    expect(payloadsOf([{ sensor, at, value: 20 }])).toEqual(['{"__proto__":{"value":20}}'])
   })
 })
 
