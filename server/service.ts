@@ -21,8 +21,11 @@ import { openStore, type SqliteStore } from './store/sqlite.js'
 
 const hour = 3_600_000
 const day = 24 * hour
-/** rows deleted at once; other work goes on in between */
-const pruneStep = 5_000
+/** readings deleted at once; other work goes on in between */
+const pruneStep = 100_000
+/** ms between two looks at what can be sealed, and between two slices of it */
+const sealPause = 1_000
+const sealStep = 25
 /** ms; connections that are still busy when the service stops get so long */
 const patience = 2_000
 
@@ -149,6 +152,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(() => ingest.stop())
     ingest.start()
     closers.push(pruning(store, clock, log))
+    closers.push(sealing(store, clock, log))
     const isFilled = () => monitor.shop().filling === null
     const identification = startIdentification(shop, store, monitor, pace.now, isFilled, log)
     closers.push(() => identification.stop())
@@ -259,6 +263,29 @@ const pruning = (store: SqliteStore, clock: () => number, log: Logger): (() => v
     ended = true
     clearInterval(hourly)
   }
+}
+
+/** Seals what was appended, a slice at a time between commits. @returns what ends it */
+const sealing = (store: SqliteStore, clock: () => number, log: Logger): (() => void) => {
+  let troubled = false
+  let timer: NodeJS.Timeout
+  const seal = () => {
+    let more = false
+    try {
+      more = store.sealSome(clock())
+      troubled = false
+    } catch (error) {
+      if (!troubled)
+        log.error(
+          { err: error },
+          'readings are stored but cannot be sealed; trying again. Check that the disk has room.',
+        )
+      troubled = true
+    }
+    timer = setTimeout(seal, more ? sealStep : sealPause)
+  }
+  timer = setTimeout(seal, sealPause)
+  return () => clearTimeout(timer)
 }
 
 const shownHost = (host: string): string => {

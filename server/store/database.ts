@@ -45,9 +45,13 @@ const inspect = (db: Database.Database, file: string): void => {
     if (found !== 'ok') throw damaged(file, found.replaceAll('\n', ' '))
     return
   }
+  const held = db.prepare<[], string>("SELECT name FROM sqlite_schema WHERE type = 'table'").pluck().all()
   for (const table of ['readings', 'minutes', 'quarter_hours'])
     db.prepare(`SELECT s.id, (SELECT min(at) FROM ${table} WHERE sensor = s.id),
       (SELECT max(at) FROM ${table} WHERE sensor = s.id) FROM sensors s`).all()
+  for (const table of ['journal', 'reading_blocks', 'minute_blocks', 'quarter_hour_blocks'])
+    if (held.includes(table))
+      for (const order of ['ASC', 'DESC']) db.prepare(`SELECT * FROM ${table} ORDER BY 1 ${order} LIMIT 1000`).all()
 }
 
 /**

@@ -85,6 +85,17 @@ const migrations: readonly string[] = [
     rows_refused INTEGER NOT NULL, values_refused INTEGER NOT NULL, problem TEXT NOT NULL
   );
   `,
+  // Readings in blocks. The tables readings, minutes and quarter_hours stay for what lies in them (rows.ts).
+  // key: see keys.ts. sealing: groups of the journal up to `through` lie in blocks as far as (sensor, hour)
+  `
+  CREATE TABLE journal (id INTEGER PRIMARY KEY, readings BLOB NOT NULL);
+  CREATE TABLE sealing (through INTEGER NOT NULL, sensor INTEGER NOT NULL, hour INTEGER NOT NULL);
+  INSERT INTO sealing VALUES (0, 0, 0);
+  CREATE TABLE reading_blocks (key INTEGER PRIMARY KEY, count INTEGER NOT NULL, data BLOB NOT NULL);
+  CREATE TABLE minute_blocks (key INTEGER PRIMARY KEY, count INTEGER NOT NULL, data BLOB NOT NULL);
+  CREATE TABLE quarter_hour_blocks (key INTEGER PRIMARY KEY, count INTEGER NOT NULL, data BLOB NOT NULL);
+  CREATE TABLE newest_readings (sensor INTEGER PRIMARY KEY, reading BLOB NOT NULL);
+  `,
 ]
 
 /** the version this program writes */

@@ -1,7 +1,12 @@
 import type { Database } from 'better-sqlite3'
 import type { Reading } from '../ingest/reading.js'
-import type { RollupWriter } from './rollups.js'
+import { type Journal, JournalGroup } from './journal.js'
+import { beginOf, hour } from './keys.js'
+import type { Newest } from './newest.js'
+import { within } from './readings-of.js'
 import type { SensorNumbers } from './sensors.js'
+import type { Stored } from './stored.js'
+import type { Tail } from './tail.js'
 
 /** ms; the latest time that can be stored (the year 10889) */
 const latestTime = 2 ** 48
@@ -15,87 +20,94 @@ const assertStorable = (reading: Reading): void => {
     throw new RangeError(`Reading of ${sensor}: its arrival must be ms since 1970, not ${receivedAt}`)
 }
 
-export interface Readings {
-  append(readings: readonly Reading[], keptSince: number): Reading[]
+export interface ReadingTable {
+  append(readings: readonly Reading[]): Reading[]
   latest(): Reading[]
   between(from: number, to: number): Iterable<Reading>
 }
 
-interface Row {
-  at: number
-  value: number
-  delay: number
+export interface ReadingParts {
+  sensors: SensorNumbers
+  journal: Journal
+  tail: Tail
+  newest: Newest
+  stored: Stored
+  /** ms; older readings are gone by retention */
+  keptSince(): number
 }
 
-/** rows; what one step of `between` aims to hold in memory */
-const stepRows = 50_000
-const day = 86_400_000
+export const readingTable = (db: Database, parts: ReadingParts): ReadingTable => {
+  const { sensors, journal, tail, newest, stored, keptSince } = parts
 
-export const readingTable = (db: Database, sensors: SensorNumbers, rollups: RollupWriter): Readings => {
-  const insert = db.prepare<[number, number, number, number]>(
-    'INSERT OR IGNORE INTO readings (sensor, at, value, delay) VALUES (?, ?, ?, ?)',
-  )
-  const newest = db.prepare<[number], Row>(
-    'SELECT at, value, delay FROM readings WHERE sensor = ? ORDER BY at DESC LIMIT 1',
-  )
-  const range = db.prepare<[number, number, number], Row>(
-    'SELECT at, value, delay FROM readings WHERE sensor = ? AND at >= ? AND at < ? ORDER BY at',
-  )
-  const first = db
-    .prepare<[number, number, number], number>(
-      'SELECT at FROM readings WHERE sensor = ? AND at >= ? AND at < ? ORDER BY at LIMIT 1',
-    )
-    .pluck()
-  const last = db
-    .prepare<[number, number, number], number>(
-      'SELECT at FROM readings WHERE sensor = ? AND at >= ? AND at < ? ORDER BY at DESC LIMIT 1',
-    )
-    .pluck()
+  const isNew = (sensor: number, at: number): boolean => at > newest.at(sensor) || !stored.has(sensor, at)
 
-  const store = db.transaction((readings: readonly Reading[], keptSince: number): Reading[] => {
-    const group = rollups.begin()
+  const store = db.transaction((readings: readonly Reading[]): { added: Reading[]; group: number } => {
+    const group = new JournalGroup()
     const added: Reading[] = []
+    const since = keptSince()
     for (const reading of readings) {
       const { at, value } = reading
       // a duplicate of a reading that retention has deleted could not be told from a new one
-      if (at < keptSince) continue
+      if (at < since) continue
       const sensor = sensors.number(reading.sensor)
-      if (insert.run(sensor, at, value, Math.round(reading.receivedAt - at)).changes === 0) continue
-      group.add(sensor, at, value)
+      if (!isNew(sensor, at)) continue
+      const delay = Math.round(reading.receivedAt - at)
+      group.add(sensor, at, value, delay)
+      tail.current.add(sensor, at, value, delay)
+      newest.offer(sensor, at, value, delay)
       added.push(reading)
     }
-    group.write()
-    return added
+    return { added, group: added.length > 0 ? journal.write(group.bytes()) : journal.last() }
   })
 
-  const rowsBetween = (from: number, to: number): Reading[] => {
-    const found: Reading[] = []
-    for (const [sensor, number] of sensors.all())
-      for (const { at, value, delay } of range.all(number, from, to))
-        found.push({ sensor, at, value, receivedAt: at + delay })
-    return found.sort((a, b) => a.at - b.at)
-  }
-
-  const extremes = (from: number, to: number): { start: number; end: number } | null => {
-    let start = Number.POSITIVE_INFINITY
-    let end = Number.NEGATIVE_INFINITY
-    for (const number of sensors.all().values()) {
-      const earliest = first.get(number, from, to)
-      if (earliest === undefined) continue
-      start = Math.min(start, earliest)
-      end = Math.max(end, last.get(number, from, to) ?? earliest)
+  /** readings of one hour, from the packed order of their times */
+  const hourOf = function* (begin: number, from: number, to: number): Iterable<Reading> {
+    const names = [...sensors.all()].sort(([, a], [, b]) => a - b)
+    const found = [
+      ...stored.ofHour(
+        begin,
+        names.map(([, number]) => number),
+      ),
+    ].map(([sensor, readings]) => [sensor, within(readings, from, to)] as const)
+    const nameOf = new Map(names.map(([name, number]) => [number, name]))
+    const count = found.reduce((sum, [, { at }]) => sum + at.length, 0)
+    // one number says when in the hour (22 bits) and which of all (31 bits), so that plain numbers are sorted
+    const order = new Float64Array(count)
+    const owner = new Int32Array(count)
+    const first = new Int32Array(found.length)
+    let index = 0
+    for (const [place, [, { at }]] of found.entries()) {
+      first[place] = index
+      for (const time of at) {
+        owner[index] = place
+        order[index] = (time - begin) * 2 ** 31 + index
+        index += 1
+      }
     }
-    return end < start ? null : { start, end }
+    for (const packed of order.sort()) {
+      const which = packed % 2 ** 31
+      const place = owner[which]!
+      const [sensor, { at, value, delay }] = found[place]!
+      const own = which - first[place]!
+      const time = at[own]!
+      yield { sensor: nameOf.get(sensor)!, at: time, value: value[own]!, receivedAt: time + delay[own]! }
+    }
   }
 
   return {
-    append(readings, keptSince) {
+    append(readings) {
       for (const reading of readings) assertStorable(reading)
       if (readings.length === 0) return []
+      const before = tail.current.size
       sensors.begin()
+      newest.begin()
       try {
-        return store.immediate(readings, keptSince)
+        const { added, group } = store.immediate(readings)
+        journal.wrote(group)
+        return added
       } catch (error) {
+        tail.current.truncate(before)
+        newest.undo()
         sensors.forget()
         throw error
       }
@@ -103,23 +115,19 @@ export const readingTable = (db: Database, sensors: SensorNumbers, rollups: Roll
     latest() {
       const found: Reading[] = []
       for (const [sensor, number] of sensors.all()) {
-        const row = newest.get(number)
-        if (row) found.push({ sensor, at: row.at, value: row.value, receivedAt: row.at + row.delay })
+        const at = newest.at(number)
+        if (at >= 0 && at >= keptSince())
+          found.push({ sensor, at, value: newest.value(number), receivedAt: at + newest.delay(number) })
       }
       return found
     },
-    // Read step by step, no statement is left open in between: readings may be stored while a caller works through.
+    // Read hour by hour, no statement is left open in between: readings may be stored while a caller works through.
     *between(from, to) {
-      const whole = extremes(from, to)
-      if (!whole) return
-      let width = 600_000
-      for (let start = whole.start; start <= whole.end; ) {
-        const end = Math.min(start + width, whole.end + 1)
-        const rows = rowsBetween(start, end)
-        yield* rows
-        if (rows.length > 2 * stepRows) width = Math.max(1, width / 2)
-        else if (rows.length < stepRows / 2) width = Math.min(30 * day, width * 2)
-        start = end
+      for (let begin = beginOf(Math.max(from, 0), hour); begin < to; begin += hour) {
+        const next = stored.nextHour(begin)
+        if (next === undefined || next >= to) return
+        begin = next
+        yield* hourOf(begin, from, to)
       }
     },
   }

@@ -1,4 +1,6 @@
 import type { Database } from 'better-sqlite3'
+import { beginOf, day, dayKey, hour, hourKey } from './keys.js'
+import type { Rows } from './rows.js'
 
 /** How long each kind of history is kept, in days. */
 export interface Retention {
@@ -9,64 +11,115 @@ export interface Retention {
 
 export const usualRetention: Retention = { readingDays: 90, minuteDays: 2 * 365, quarterHourDays: 10 * 365 }
 
-const day = 86_400_000
-/** rows deleted in one transaction; about 10 ms */
-const chunk = 5_000
+/** readings or summaries deleted in one transaction; about 10 ms */
+const chunk = 100_000
+/** blocks looked at to find them */
+const lookedAt = 2_000
 
 export interface Pruner {
   /** ms; readings older than this are gone and are not taken any more */
   keptSince(): number
-  /** deletes up to `most` rows that are too old; @returns how many, 0 when nothing is left to delete */
+  /**
+   * Deletes whole hours of readings and minutes, whole days of quarter hours, up to `most` in all; more only where a
+   * single block holds more.
+   *
+   * @returns how many, 0 when nothing is left to delete
+   */
   prune(now: number, most: number): number
 }
 
 /**
+ * @param sealUpTo seals readings older than a time (ms) if any wait: only blocks are deleted
  * @throws RangeError when a time is not positive, or readings would be kept longer than their summaries
  */
-export const pruner = (db: Database, retention: Retention): Pruner => {
+export const pruner = (db: Database, rows: Rows, retention: Retention, sealUpTo: (time: number) => void): Pruner => {
   const { readingDays, minuteDays, quarterHourDays } = retention
   if (!(readingDays > 0 && minuteDays >= readingDays && quarterHourDays >= minuteDays))
     throw new RangeError(
       `Retention must rise from readings (${readingDays} d) over minutes (${minuteDays} d) to quarter hours ` +
         `(${quarterHourDays} d), all above 0.`,
     )
-  const levels = [
-    { table: 'readings', days: readingDays },
-    { table: 'minutes', days: minuteDays },
-    { table: 'quarter_hours', days: quarterHourDays },
-  ].map(({ table, days }) => ({
-    days,
-    // the oldest rows of one sensor lie side by side, so this touches few pages
-    remove: db.prepare<[number, number, number, number]>(
-      `DELETE FROM ${table} WHERE sensor = ? AND at IN
-       (SELECT at FROM ${table} WHERE sensor = ? AND at < ? ORDER BY at LIMIT ?)`,
-    ),
-  }))
-  const sensors = db.prepare<[], number>('SELECT id FROM sensors').pluck()
+  const blocksOf = (table: string) => ({
+    oldest: db
+      .prepare<[number, number, number], [key: number, count: number]>(
+        `SELECT key, count FROM ${table} WHERE key >= ? AND key < ? ORDER BY key LIMIT ?`,
+      )
+      .raw(),
+    remove: db.prepare<[number, number]>(`DELETE FROM ${table} WHERE key >= ? AND key <= ?`),
+  })
+  const readings = blocksOf('reading_blocks')
+  const minutes = blocksOf('minute_blocks')
+  const quarterHours = blocksOf('quarter_hour_blocks')
+  const sensors = db.prepare<[], number>('SELECT id FROM sensors ORDER BY id').pluck()
   const mark = db.prepare<[number, number]>('UPDATE identity SET kept_since = ? WHERE kept_since < ?')
   const marked = db.prepare<[], number>('SELECT kept_since FROM identity').pluck()
   let keptSince = marked.get() ?? 0
+  /** ms; quarter hours of before this day are gone already, so that not every sensor has to be looked at again */
+  let daysGone = Number.NEGATIVE_INFINITY
 
-  const removeChunk = db.transaction((now: number, most: number): number => {
-    const since = Math.floor(now - readingDays * day)
-    // said first: a reading deleted here must not be taken again as a new one when it is sent twice
-    mark.run(since, since)
-    let deleted = 0
-    for (const { days, remove } of levels)
-      for (const sensor of sensors.all()) {
-        if (deleted >= most) return deleted
-        deleted += remove.run(sensor, sensor, Math.floor(now - days * day), most - deleted).changes
+  /** deletes blocks with from <= key < to as long as they hold no more than `most`, the first one in any case if told */
+  const remove = (
+    table: ReturnType<typeof blocksOf>,
+    [from, to]: [number, number],
+    most: number,
+    oneAnyway: boolean,
+  ): { gone: number; full: boolean } => {
+    let gone = 0
+    let last: number | undefined
+    let full = false
+    const oldest = table.oldest.all(from, to, lookedAt)
+    for (const [key, count] of oldest) {
+      full = gone + count > most && !(oneAnyway && last === undefined)
+      if (full) break
+      gone += count
+      last = key
+    }
+    if (last !== undefined) table.remove.run(from, last)
+    return { gone, full: full || oldest.length === lookedAt }
+  }
+
+  const removeChunk = db.transaction(
+    (now: number, most: number, oneAnyway: boolean): { gone: number; days: number } => {
+      const before = (days: number, width: number) => beginOf(Math.max(0, Math.floor(now - days * day)), width)
+      const cuts = {
+        readings: before(readingDays, hour),
+        minutes: before(minuteDays, hour),
+        quarter_hours: before(quarterHourDays, day),
       }
-    return deleted
-  })
+      // said first: a reading deleted here must not be taken again as a new one when it is sent twice
+      mark.run(cuts.readings, cuts.readings)
+      let gone = 0
+      if (rows.left())
+        for (const table of ['readings', 'minutes', 'quarter_hours'] as const)
+          gone += rows.remove(table, cuts[table], most - gone)
+      for (const [table, cut] of [
+        [readings, cuts.readings],
+        [minutes, cuts.minutes],
+      ] as const) {
+        const removed = remove(table, [0, hourKey(0, cut)], most - gone, oneAnyway && gone === 0)
+        gone += removed.gone
+        if (removed.full) return { gone, days: daysGone }
+      }
+      if (cuts.quarter_hours <= daysGone) return { gone, days: daysGone }
+      for (const sensor of sensors.all()) {
+        const span: [number, number] = [dayKey(sensor, 0), dayKey(sensor, cuts.quarter_hours)]
+        const removed = remove(quarterHours, span, most - gone, oneAnyway && gone === 0)
+        gone += removed.gone
+        if (removed.full) return { gone, days: daysGone }
+      }
+      return { gone, days: cuts.quarter_hours }
+    },
+  )
 
   return {
     keptSince: () => keptSince,
     prune(now, most) {
+      sealUpTo(Math.floor(now - readingDays * day))
       let deleted = 0
       while (deleted < most) {
-        const gone = removeChunk.immediate(now, Math.min(chunk, most - deleted))
+        const { gone, days } = removeChunk.immediate(now, Math.min(chunk, most - deleted), deleted === 0)
         keptSince = marked.get() ?? keptSince
+        daysGone = days
         deleted += gone
         if (gone === 0) break
       }

@@ -1,35 +1,31 @@
-import type { Database } from 'better-sqlite3'
+import type { Summary } from './block.js'
+import { beginOf, hour } from './keys.js'
+import { within } from './readings-of.js'
 import type { SensorNumbers } from './sensors.js'
 import type { Series, SeriesPoint } from './store.js'
+import type { Stored } from './stored.js'
+import { minuteWidth, quarterHourWidth } from './summaries.js'
 
 interface Level {
   name: Series['level']
-  /** ms; 0 for single readings */
-  width: number
-  countUpTo(sensor: number, from: number, to: number, most: number): number
-  first(sensor: number, from: number, to: number): number | undefined
-  rows(sensor: number, from: number, to: number): Row[]
-}
-/** at, count, sum, min, max */
-type Row = [number, number, number, number, number]
-
-const level = (db: Database, name: Series['level'], table: string, width: number, columns: string): Level => {
-  const where = `FROM ${table} WHERE sensor = ? AND at >= ? AND at < ?`
-  const count = db
-    .prepare<[number, number, number, number], number>(`SELECT count(*) FROM (SELECT 1 ${where} LIMIT ?)`)
-    .pluck()
-  const first = db.prepare<[number, number, number], number>(`SELECT at ${where} ORDER BY at LIMIT 1`).pluck()
-  const rows = db.prepare<[number, number, number], Row>(`SELECT at, ${columns} ${where} ORDER BY at`).raw()
-  return {
-    name,
-    width,
-    countUpTo: (sensor, from, to, most) => count.get(sensor, from, to, most) ?? 0,
-    first: (sensor, from, to) => first.get(sensor, from, to),
-    rows: (sensor, from, to) => rows.all(sensor, from, to),
-  }
+  /** in order of time */
+  rows: readonly Summary[]
 }
 
-const point = ([at, count, sum, min, max]: Row): SeriesPoint => ({
+/** true when `coarse`, whose rows are `width` ms, reaches further back within the span than `fine` does */
+const lacksBeginning = (fine: Level, coarse: Level, width: number): boolean => {
+  const began = coarse.rows[0]?.[0]
+  if (began === undefined) return false
+  const begins = fine.rows[0]?.[0]
+  return begins === undefined || begins >= began + width
+}
+
+const singles = (stored: Stored, sensor: number, begin: number, from: number, to: number): Summary[] => {
+  const { at, value } = within(stored.readings(sensor, begin), from, to)
+  return Array.from(at, (time, index) => [time, 1, value[index]!, value[index]!, value[index]!])
+}
+
+const point = ([at, count, sum, min, max]: Summary): SeriesPoint => ({
   at,
   count,
   mean: count === 1 ? sum : sum / count,
@@ -44,13 +40,13 @@ const point = ([at, count, sum, min, max]: Row): SeriesPoint => ({
  * @param points at least this many are left
  * @returns the rows as they are up to 4 × points of them; otherwise between points and 3 × points + 1
  */
-export const merge = (rows: readonly Row[], points: number): SeriesPoint[] => {
+export const merge = (rows: readonly Summary[], points: number): SeriesPoint[] => {
   if (rows.length <= 4 * points) return rows.map(point)
   const together = Math.ceil(rows.length / (2 * points))
   // at most one group in each of these spans ends early, so that the bound holds
   const longest = (2 * together * (rows.at(-1)![0] - rows[0]![0])) / rows.length
   const merged: SeriesPoint[] = []
-  let group: Row | undefined
+  let group: Summary | undefined
   let size = 0
   for (const row of rows) {
     if (group && size < together && row[0] - group[0] <= longest) {
@@ -81,34 +77,31 @@ export type SeriesReader = (sensor: string, from: number, to: number, points: nu
  * retention has deleted some of them: then the finest level that covers the whole span. Whatever the span, no more than
  * 4 × points come back; and where readings come so densely that even reading them would be slow, minutes answer.
  */
-export const seriesReader = (db: Database, sensors: SensorNumbers): SeriesReader => {
-  const summary = 'count, sum, min, max'
-  const readings = level(db, 'reading', 'readings', 0, '1, value, value, value')
-  const minutes = level(db, 'minute', 'minutes', 60_000, summary)
-  const quarterHours = level(db, 'quarter hour', 'quarter_hours', 900_000, summary)
-
-  /** true when `coarse` reaches further back within the span than `fine` does */
-  const lacksBeginning = (fine: Level, coarse: Level, sensor: number, from: number, to: number): boolean => {
-    const began = coarse.first(sensor, from, to)
-    if (began === undefined) return false
-    const begins = fine.first(sensor, from, to)
-    return begins === undefined || begins >= began + coarse.width
-  }
-
+export const seriesReader = (stored: Stored, sensors: SensorNumbers): SeriesReader => {
   const choose = (sensor: number, from: number, to: number, points: number): Level => {
-    for (const candidate of [quarterHours, minutes])
-      if (candidate.countUpTo(sensor, from, to, points) >= points) return candidate
-    if (lacksBeginning(minutes, quarterHours, sensor, from, to)) return quarterHours
-    if (lacksBeginning(readings, minutes, sensor, from, to)) return minutes
-    const tooMany = Math.max(64 * points, 20_000)
-    return readings.countUpTo(sensor, from, to, tooMany) >= tooMany ? minutes : readings
+    const inSpan = ([at]: Summary) => at >= from && at < to
+    // quarter hours are kept longest, so they tell which hours have anything
+    const around = stored.quarterHours(sensor, beginOf(from, quarterHourWidth), to)
+    const quarterHours: Level = { name: 'quarter hour', rows: around.filter(inSpan) }
+    if (quarterHours.rows.length >= points) return quarterHours
+    const hours = [...new Set(around.map(([at]) => beginOf(at, hour)))]
+    const minutes: Level = {
+      name: 'minute',
+      rows: hours.flatMap(begin => stored.minutes(sensor, begin)).filter(inSpan),
+    }
+    if (minutes.rows.length >= points) return minutes
+    if (lacksBeginning(minutes, quarterHours, quarterHourWidth)) return quarterHours
+    const count = minutes.rows.reduce((sum, row) => sum + row[1], 0)
+    if (count >= Math.max(64 * points, 20_000)) return minutes
+    const readings: Level = { name: 'reading', rows: hours.flatMap(begin => singles(stored, sensor, begin, from, to)) }
+    return lacksBeginning(readings, minutes, minuteWidth) ? minutes : readings
   }
 
   return (sensor, from, to, points) => {
     const number = sensors.find(sensor)
     if (number === undefined || !(to > from)) return { level: 'reading', points: [] }
     const wanted = Math.min(Math.max(Math.floor(points) || 1, 1), mostPoints)
-    const chosen = choose(number, from, to, wanted)
-    return { level: chosen.name, points: merge(chosen.rows(number, from, to), wanted) }
+    const chosen = choose(number, Math.max(from, 0), to, wanted)
+    return { level: chosen.name, points: merge(chosen.rows, wanted) }
   }
 }

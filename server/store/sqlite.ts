@@ -1,13 +1,14 @@
 import type { Refusal } from '../ingest/reading.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
+import { openHistory } from './history.js'
 import { identificationTable } from './identifications.js'
 import { importTables } from './imports.js'
 import { measuredTables } from './measured.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
 import { pruner, type Retention, usualRetention } from './retention.js'
-import { rollupWriter } from './rollups.js'
+import type { Sealing } from './sealing.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
 import type { Store } from './store.js'
@@ -18,6 +19,8 @@ export { type Retention, usualRetention } from './retention.js'
 export interface StoreSettings {
   /** what is not given is as in `usualRetention` */
   retention?: Partial<Retention>
+  /** ms of work in one slice of sealing; one step at least is done. 8 if not given */
+  sealSlice?: number
 }
 
 /** The store with what only its nearest neighbours need. */
@@ -26,10 +29,28 @@ export interface SqliteStore extends Store {
   recordRefusals(refusals: readonly Refusal[]): void
   /** deletes up to `most` rows that are too old, so that the caller can let other work in between; 0 when done */
   pruneSome(now: number, most: number): number
+  /**
+   * Brings some of what was appended into its final form, at most some 10 ms of it; call it every second between
+   * commits, and soon again when it says so.
+   *
+   * @param now ms
+   * @returns true when more is due
+   * @throws Error when it cannot be written; nothing is lost, the next call tries again
+   */
+  sealSome(now: number): boolean
   /** ms; readings older than this are gone by retention; `append` leaves them out */
   keptSince(): number
   /** a name this database got when it was made; stays for its life, so the broker knows the service again */
   readonly serviceId: string
+}
+
+/** So that what waits stays bounded in memory. What was appended is committed: that sealing fails must not undo it. */
+const sealAnyway = (sealing: Sealing, now: number): void => {
+  try {
+    sealing.sealSome(now)
+  } catch {
+    // whoever calls `sealSome` is told
+  }
 }
 
 /**
@@ -43,17 +64,26 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
   const { db, file, close } = openDatabase(folder)
   try {
     const sensors = sensorNumbers(db)
-    const readings = readingTable(db, sensors, rollupWriter(db))
-    const series = seriesReader(db, sensors)
+    const history = openHistory(db, settings.sealSlice)
+    const { sealing, tail } = history
     const facts = factTables(db)
     const measured = measuredTables(db)
     const identifications = identificationTable(db)
     const imports = importTables(db)
     const refusals = refusalTables(db)
-    const old = pruner(db, { ...usualRetention, ...settings.retention })
+    const sealUpTo = (time: number) => {
+      if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
+    }
+    const old = pruner(db, history.rows, { ...usualRetention, ...settings.retention }, sealUpTo)
+    const readings = readingTable(db, { ...history, sensors, keptSince: old.keptSince })
+    const series = seriesReader(history.stored, sensors)
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
     return {
-      append: found => readings.append(found, old.keptSince()),
+      append(found) {
+        const added = readings.append(found)
+        if (sealing.behind()) sealAnyway(sealing, found.at(-1)?.receivedAt ?? 0)
+        return added
+      },
       latest: readings.latest,
       readings: readings.between,
       series,
@@ -67,6 +97,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       prune: now => old.prune(now, Number.POSITIVE_INFINITY),
       pruneSome: old.prune,
       keptSince: old.keptSince,
+      sealSome: sealing.sealSome,
       serviceId,
       close,
     }

@@ -1,0 +1,118 @@
+import type { Readings } from './block.js'
+
+const hour = 3_600_000
+const empty = 1024
+
+/** a larger copy of an array, or the array itself when it is large enough */
+const grown = <T extends Float64Array | Int32Array>(array: T, length: number): T => {
+  if (length <= array.length) return array
+  const larger = new (array.constructor as new (length: number) => T)(Math.max(length, 2 * array.length))
+  larger.set(array)
+  return larger
+}
+
+/**
+ * Readings that are in the journal and in no block yet, in order of arrival. They lie in a few long arrays, each with
+ * the place of the one before it of the same sensor: adding one costs the same however many sensors there are.
+ */
+export class Unsealed {
+  #at = new Float64Array(empty)
+  #value = new Float64Array(empty)
+  #delay = new Float64Array(empty)
+  /** of the one before of the same sensor, plus one; 0 when there is none. `#last`: by sensor, of its newest arrival */
+  #before = new Int32Array(empty)
+  #sensor = new Int32Array(empty)
+  #last = new Int32Array(empty)
+  #hours = new Set<number>()
+  #hour = -1
+  /** the times of sensors that were asked for one */
+  #times = new Map<number, Set<number>>()
+  size = 0
+  /** how many sensors have any */
+  sensors = 0
+  /** ms; when the first one arrived */
+  firstArrival = Number.POSITIVE_INFINITY
+
+  /** @param sensor its number   @param at ms   @param delay ms */
+  add(sensor: number, at: number, value: number, delay: number): void {
+    const place = this.size
+    if (place === this.#at.length) this.#grow()
+    if (sensor >= this.#last.length) this.#last = grown(this.#last, sensor + 1)
+    this.#at[place] = at
+    this.#value[place] = value
+    this.#delay[place] = delay
+    this.#sensor[place] = sensor
+    const before = this.#last[sensor]!
+    if (before === 0) this.sensors += 1
+    if (place === 0) this.firstArrival = at + delay
+    this.#before[place] = before
+    this.#last[sensor] = place + 1
+    this.size = place + 1
+    const began = Math.floor(at / hour)
+    if (began !== this.#hour) {
+      this.#hours.add(began)
+      this.#hour = began
+    }
+    if (this.#times.size > 0) this.#times.get(sensor)?.add(at)
+  }
+
+  /** Takes the last ones away again, down to `size`. */
+  truncate(size: number): void {
+    for (let place = this.size - 1; place >= size; place -= 1) {
+      const before = this.#before[place]!
+      if (before === 0) this.sensors -= 1
+      this.#last[this.#sensor[place]!] = before
+    }
+    this.size = size
+    this.#times.clear()
+  }
+
+  has(sensor: number, at: number): boolean {
+    let times = this.#times.get(sensor)
+    if (!times) {
+      times = new Set()
+      for (let place = this.#newest(sensor); place > 0; place = this.#before[place - 1]!)
+        times.add(this.#at[place - 1]!)
+      this.#times.set(sensor, times)
+    }
+    return times.has(at)
+  }
+
+  /** ms; the beginnings of hours that may have readings, in no order */
+  *hours(): Iterable<number> {
+    for (const began of this.#hours) yield began * hour
+  }
+
+  /** of one sensor with from <= at < to, in order of time */
+  of(sensor: number, from: number, to: number): Readings {
+    const places: number[] = []
+    for (let place = this.#newest(sensor); place > 0; place = this.#before[place - 1]!) {
+      const at = this.#at[place - 1]!
+      if (at >= from && at < to) places.push(place - 1)
+    }
+    places.reverse()
+    // mostly they are in order, and then this costs little
+    places.sort((a, b) => this.#at[a]! - this.#at[b]!)
+    const pick = (column: Float64Array) => Float64Array.from(places, place => column[place]!)
+    return { at: pick(this.#at), value: pick(this.#value), delay: pick(this.#delay) }
+  }
+
+  /** the lowest number of a sensor, `from` or above, that has readings */
+  nextSensor(from: number): number | undefined {
+    for (let sensor = from; sensor < this.#last.length; sensor += 1) if (this.#last[sensor]! > 0) return sensor
+    return undefined
+  }
+
+  #newest(sensor: number): number {
+    return this.#last[sensor] ?? 0
+  }
+
+  #grow(): void {
+    const length = 2 * this.#at.length
+    this.#at = grown(this.#at, length)
+    this.#value = grown(this.#value, length)
+    this.#delay = grown(this.#delay, length)
+    this.#before = grown(this.#before, length)
+    this.#sensor = grown(this.#sensor, length)
+  }
+}
