@@ -18,7 +18,7 @@ const grace = 300_000
 const mostWaiting = 100_000
 const mostWaitingEach = 40
 /** groups deleted from the journal at once */
-const groupsRemoved = 200
+const groupsRemoved = 50
 
 export interface Sealing {
   /**
