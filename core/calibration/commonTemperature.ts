@@ -1,0 +1,107 @@
+import { fitLine, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
+import { stepOf } from './step.js'
+
+/** What the check says of one sensor. */
+export interface SensorOffset {
+  /** K; above the median of all when positive; NaN when a block has no reading of it */
+  offset: number
+  /** K; such that twice it covers 95.45 %; NaN as above */
+  standardUncertainty: number
+  /** whether the offset is further from zero than twice its uncertainty */
+  significant: boolean
+  /** K; what to add to its readings to bring it to the median: 0 unless significant */
+  correction: number
+}
+
+export interface CommonTemperature {
+  /** in the order given */
+  sensors: SensorOffset[]
+  /** K per hour; slope of the median over the period */
+  drift: number
+  /** K; highest less lowest median of a block */
+  swing: number
+  /** whether drift and swing are within the limits */
+  still: boolean
+}
+
+/** Fewer of either, and neither a median nor a spread says much: judgements, no source. */
+const leastSensors = 3
+const leastBlocks = 6
+/** K per hour and K; sensors of different lag part company beyond it: judgements, no source. */
+const stillDrift = 0.1
+const stillSwing = 0.3
+
+/**
+ * Offsets of sensors against their median while all are at one temperature.
+ *
+ * The period is cut into equal blocks. In each, every sensor's mean is compared with the median of all sensors' means;
+ * the offset is the mean of these differences. Readings close in time err alike, so that the spread of single readings
+ * would promise too much; means of blocks longer than that memory are nearly independent, and their spread gives the
+ * Type A uncertainty. It is widened by Student's factor for so few blocks. To it comes the rounding of the sensor and
+ * of the median, a step wide each, which no averaging removes when the temperature stands still.
+ *
+ * Only the sensors that report in every block enter the median: it must not jump when one comes or goes. A common error
+ * of all sensors stays unseen.
+ *
+ * @param readings of each sensor: times in ms, in order, and values in °C, as many
+ * @param from start of the period, ms
+ * @param to   end of it, ms
+ * @param blocks in how many parts to cut it, whole, 6 or more
+ * @throws RangeError with fewer than three sensors that report in every block, or too few blocks
+ * @see GUM (JCGM 100:2008) 4.2 (Type A), F.2.2.1 (rounding), G.3 (Student's factor)
+ * @see Flyvbjerg & Petersen, Error estimates on averages of correlated data, J. Chem. Phys. 91 (1989) 461
+ */
+export const commonTemperature = (
+  readings: readonly { times: ArrayLike<number>; values: ArrayLike<number> }[],
+  from: number,
+  to: number,
+  blocks = 12,
+): CommonTemperature => {
+  if (!(to > from)) throw new RangeError('the period ends before it begins: give an end after its start')
+  if (!(Number.isInteger(blocks) && blocks >= leastBlocks))
+    throw new RangeError(`${blocks} blocks: cut the period into a whole number of them, ${leastBlocks} or more`)
+  const means = readings.map(each => blockMeans(each, from, to, blocks))
+  const steps = readings.map(each => stepOf(each.values))
+  const whole = means.flatMap((each, index) => (each ? [index] : []))
+  if (whole.length < leastSensors)
+    throw new RangeError(
+      `${whole.length} sensors report in each of the ${blocks} parts of the period; at least ${leastSensors} are needed: choose more sensors or another period`,
+    )
+
+  const middle = Array.from({ length: blocks }, (_, block) => median(whole.map(index => means[index]![block]!)))
+  const stepOfMiddle = median(whole.map(index => steps[index]!))
+  const hours = middle.map((_, block) => ((block + 0.5) * (to - from)) / blocks / 3_600_000)
+  const drift = fitLine(hours, middle)!.slope
+  const swing = Math.max(...middle) - Math.min(...middle)
+  const widened = studentFactor(0.9545, blocks - 1) / 2
+
+  const sensors = means.map((own, index): SensorOffset => {
+    if (!own) return { offset: Number.NaN, standardUncertainty: Number.NaN, significant: false, correction: 0 }
+    const differences = own.map((each, block) => each - middle[block]!)
+    const offset = mean(differences)
+    const spread = (widened * standardDeviation(differences)) / Math.sqrt(blocks)
+    const standardUncertainty = Math.sqrt(spread ** 2 + (steps[index]! ** 2 + stepOfMiddle ** 2) / 12)
+    const significant = Math.abs(offset) > 2 * standardUncertainty
+    return { offset, standardUncertainty, significant, correction: significant ? -offset : 0 }
+  })
+  return { sensors, drift, swing, still: Math.abs(drift) <= stillDrift && swing <= stillSwing }
+}
+
+/** Mean of the readings in each block; null when one has none. */
+const blockMeans = (
+  { times, values }: { times: ArrayLike<number>; values: ArrayLike<number> },
+  from: number,
+  to: number,
+  blocks: number,
+): number[] | null => {
+  const sums = new Array<number>(blocks).fill(0)
+  const counts = new Array<number>(blocks).fill(0)
+  for (let i = 0; i < times.length; i++) {
+    const time = times[i]!
+    if (time < from || time >= to || !Number.isFinite(values[i]!)) continue
+    const block = Math.min(blocks - 1, Math.floor(((time - from) / (to - from)) * blocks))
+    sums[block]! += values[i]!
+    counts[block]! += 1
+  }
+  return counts.every(count => count > 0) ? sums.map((sum, block) => sum / counts[block]!) : null
+}
