@@ -159,13 +159,26 @@ export interface Sensor {
   scale?: number
   /** s; how often it is expected to report */
   interval: number
-  /** K; standard uncertainty of its calibration */
+  /** K; standard uncertainty of its calibration: the certificate's where there is one */
   uncertainty: number
+  calibration?: Calibration
   /** sensors of one batch share an offset nobody knows; K, its standard uncertainty */
   batch?: { name: string; uncertainty: number }
   /** K; added to every reading */
   offset: number
   at: SensorPlace
+}
+
+/** What is known of a sensor's last calibration. */
+export interface Calibration {
+  /** ISO 8601 day in the shop's time zone */
+  date?: string
+  /** ISO 8601 day; by its end it must have been calibrated again */
+  due?: string
+  /** K, standard; already in the sensor's `uncertainty` */
+  uncertainty?: number
+  /** number or name of the certificate */
+  certificate?: string
 }
 
 export type PayloadForm =

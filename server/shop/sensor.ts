@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import type { Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
+import { calibration, calibrationUncertainty } from './calibration.js'
 import { spoken } from './machine.js'
 import { nodeNames, type Outline } from './outline.js'
 import { payload } from './payload.js'
@@ -118,6 +119,8 @@ export const sensor = (id: string, outline: Outline) =>
     const defaults = outline.sensorDefaults
     const written = (raw ?? {}) as Record<string, unknown>
     const isState = (written.unit ?? defaults.unit) === 'state'
+    // the certificate's uncertainty stands in place of the stated one
+    const needsUncertainty = !isState && calibrationUncertainty(written.calibration) === undefined
     const usualBatch = batch.safeParse(defaults.batch)
     const usualPayload = payload.safeParse(defaults.payload)
     const place: Reader<SensorPlace> = at => {
@@ -139,7 +142,8 @@ export const sensor = (id: string, outline: Outline) =>
       scale: value(inherited(or(factor, undefined), defaults.scale)),
       interval: value(inherited(interval, defaults.interval)),
       // whether a door is open has no uncertainty in kelvin
-      uncertainty: value(inherited(isState ? or(uncertainty, 0) : uncertainty, defaults.uncertainty)),
+      uncertainty: value(inherited(needsUncertainty ? uncertainty : or(uncertainty, 0), defaults.uncertainty)),
+      calibration: calibration.optional(),
       offset: value(inherited(or(difference, 0), defaults.offset)),
       batch: batch.optional(),
     }
@@ -159,7 +163,8 @@ export const sensor = (id: string, outline: Outline) =>
       unit: own.unit,
       ...(own.scale !== undefined && { scale: own.scale }),
       interval: own.interval,
-      uncertainty: own.uncertainty,
+      uncertainty: own.calibration?.uncertainty ?? own.uncertainty,
+      ...(own.calibration && { calibration: own.calibration }),
       offset: own.offset,
       at: own.at,
     }))

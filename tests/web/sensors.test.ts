@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import type { Trust } from '../../core/state.js'
-import { matching, sorted } from '../../web/sensors/order.js'
+import { dueInWords, matching, sorted } from '../../web/sensors/order.js'
 import { reasonText, unbroken } from '../../web/words.js'
 
-const sensor = (name: string, trust: Trust, value: number | null, at: number | null) => ({
+const sensor = (name: string, trust: Trust, value: number | null, at: number | null, due: string | null = null) => ({
   sensor: name.toLowerCase().replaceAll(' ', '-'),
   name,
   place: `${name}, somewhere`,
@@ -12,12 +12,13 @@ const sensor = (name: string, trust: Trust, value: number | null, at: number | n
   trust,
   reason: trust === 'ok' ? '' : 'silent for 4 min',
   since: 0,
+  due,
 })
 const sensors = [
   sensor('Mill 10 air', 'ok', 21, 300),
   sensor('Mill 2 air', 'lost', null, null),
-  sensor('Mill 2 X screw', 'late', 20, 100),
-  sensor('Lathe 1 air', 'suspect', 22, 200),
+  sensor('Mill 2 X screw', 'late', 20, 100, '2027-03-31'),
+  sensor('Lathe 1 air', 'suspect', 22, 200, '2026-12-01'),
 ]
 const names = (list: { name: string }[]) => list.map(s => s.name)
 
@@ -70,5 +71,17 @@ describe('reasons on a page', () => {
     expect(unbroken('open 12 min: 1.6 K colder, 3 in all')).toBe('open 12\u00a0min: 1.6\u00a0K colder, 3\u00a0in all')
     expect(unbroken('colder: Z −9.8 µm')).toBe('colder: Z\u00a0−9.8\u00a0µm')
     expect(unbroken('2 sensors')).toBe('2 sensors')
+  })
+})
+
+describe('calibrations', () => {
+  it('stand in order of the day they are due, those without one last', () => {
+    expect(names(sorted(sensors, 'due', false)).slice(0, 2)).toEqual(['Lathe 1 air', 'Mill 2 X screw'])
+  })
+
+  it('are overdue once the day is over in the shop, not in London', () => {
+    const shop = 'America/Chicago'
+    expect(dueInWords('2026-12-01', Date.parse('2026-12-02T05:59:00Z'), shop)).toBe('2026-12-01')
+    expect(dueInWords('2026-12-01', Date.parse('2026-12-02T06:00:00Z'), shop)).toBe('2026-12-01, overdue')
   })
 })

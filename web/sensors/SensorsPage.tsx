@@ -2,14 +2,14 @@ import { formatDuration, formatMoment, formatTemperature, notKnown } from '../..
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
-import { fetchRefusals, fetchSensors, fetchUnassigned, type NamedSensor, type Refusals, sensorsPath } from '../api.js'
+import { fetchRefusals, fetchSensors, fetchUnassigned, type Refusals, sensorsPath } from '../api.js'
 import { Frame } from '../frame/Frame.js'
 import { Scrolls } from '../frame/Scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
 import { TrustMark } from '../shapes/Trust.js'
-import { type Column, columns, matching, sorted } from './order.js'
+import { type Column, columns, dueInWords, matching, type ShownSensor, sorted } from './order.js'
 import './sensors.css'
 import { UnassignedTable } from './UnassignedTable.js'
 
@@ -18,6 +18,7 @@ const titles: Record<Column, string> = {
   place: 'Place',
   value: 'Last value',
   age: 'Age',
+  due: 'Calibration due',
   trust: 'Trust',
 }
 const trusts: readonly Trust[] = ['ok', 'late', 'suspect', 'lost']
@@ -47,8 +48,15 @@ const Head = ({ column, sort, turned }: { column: Column; sort: Column; turned: 
   )
 }
 
-const Row = ({ shown, shop, at }: { shown: NamedSensor; shop: Shop; at: number | null }) => {
-  const sensor = shop.sensors.find(s => s.id === shown.sensor)
+interface RowOf {
+  shown: ShownSensor
+  sensor: Sensor | undefined
+  shop: Shop
+  at: number | null
+  /** whether any sensor of the shop has a due date, and so all rows the column */
+  withDue: boolean
+}
+const Row = ({ shown, sensor, shop, at, withDue }: RowOf) => {
   const { value } = shown
   return (
     <tr>
@@ -62,6 +70,7 @@ const Row = ({ shown, shop, at }: { shown: NamedSensor; shop: Shop; at: number |
       <td class="number">
         {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
       </td>
+      {withDue && <td class="due">{shown.due && at !== null && dueInWords(shown.due, at, shop.timeZone)}</td>}
       <td>
         <TrustMark trust={shown.trust} />
         {shown.reason && (
@@ -138,7 +147,13 @@ const Content = ({ shop }: { shop: Shop }) => {
   const refusals = useAnswer(fetchRefusals, shop.name, 30_000)
   const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
   // names and places are asked for, values come live
-  const all = (named.value?.sensors ?? []).map(s => ({ ...s, ...sensors.value.get(s.sensor) }))
+  const inFile = new Map(shop.sensors.map(s => [s.id, s]))
+  const all = (named.value?.sensors ?? []).map(s => ({
+    ...s,
+    ...sensors.value.get(s.sensor),
+    due: inFile.get(s.sensor)?.calibration?.due ?? null,
+  }))
+  const withDue = all.some(s => s.due)
   const text = q.get('q') ?? ''
   const trust = trusts.find(t => t === q.get('trust')) ?? null
   const sort = columns.find(c => c === q.get('sort')) ?? 'trust'
@@ -198,14 +213,16 @@ const Content = ({ shop }: { shop: Shop }) => {
               <caption class="hidden">Sensors; the headings sort</caption>
               <thead>
                 <tr>
-                  {columns.map(column => (
-                    <Head key={column} column={column} sort={sort} turned={turned} />
-                  ))}
+                  {columns
+                    .filter(column => withDue || column !== 'due')
+                    .map(column => (
+                      <Head key={column} column={column} sort={sort} turned={turned} />
+                    ))}
                 </tr>
               </thead>
               <tbody>
                 {shown.map(s => (
-                  <Row key={s.sensor} shown={s} shop={shop} at={at} />
+                  <Row key={s.sensor} shown={s} sensor={inFile.get(s.sensor)} shop={shop} at={at} withDue={withDue} />
                 ))}
               </tbody>
             </table>

@@ -1,29 +1,39 @@
 import type { Trust } from '../../core/state.js'
 import type { NamedSensor } from '../api.js'
 
-export const columns = ['name', 'place', 'value', 'age', 'trust'] as const
+export const columns = ['name', 'place', 'value', 'age', 'due', 'trust'] as const
 export type Column = (typeof columns)[number]
+
+/** As asked for, and with the ISO day its calibration is due by. */
+export type ShownSensor = NamedSensor & { due: string | null }
+
+/** The day a calibration is due by, with the word that says when it is past; the due day itself still counts. */
+export const dueInWords = (due: string, now: number, timeZone: string): string => {
+  const today = new Intl.DateTimeFormat('en-CA', { timeZone }).format(now)
+  return today > due ? `${due}, overdue` : due
+}
 
 /** worst first */
 const gravity: Record<Trust, number> = { lost: 0, suspect: 1, late: 2, ok: 3 }
 
-const compare: Record<Column, (a: NamedSensor, b: NamedSensor) => number> = {
+const compare: Record<Column, (a: ShownSensor, b: ShownSensor) => number> = {
   name: (a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }),
   place: (a, b) => a.place.localeCompare(b.place, 'en', { numeric: true }),
   // what is not known comes last
   value: (a, b) => (a.value ?? Number.POSITIVE_INFINITY) - (b.value ?? Number.POSITIVE_INFINITY),
   age: (a, b) => (b.at ?? 0) - (a.at ?? 0),
+  due: (a, b) => (a.due ?? '9999').localeCompare(b.due ?? '9999'),
   trust: (a, b) => gravity[a.trust] - gravity[b.trust] || a.name.localeCompare(b.name, 'en', { numeric: true }),
 }
 
 /** Sensors in order of a column; the second direction turns it round. */
-export const sorted = (sensors: readonly NamedSensor[], column: Column, turned: boolean): NamedSensor[] => {
+export const sorted = (sensors: readonly ShownSensor[], column: Column, turned: boolean): ShownSensor[] => {
   const out = [...sensors].sort(compare[column])
   return turned ? out.reverse() : out
 }
 
 /** Sensors whose name, place, id or reason contains every word of `text`, of one trust or of any. */
-export const matching = (sensors: readonly NamedSensor[], text: string, trust: Trust | null): NamedSensor[] => {
+export const matching = (sensors: readonly ShownSensor[], text: string, trust: Trust | null): ShownSensor[] => {
   const words = text.toLowerCase().split(/\s+/).filter(Boolean)
   return sensors.filter(s => {
     if (trust && s.trust !== trust) return false

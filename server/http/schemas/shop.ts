@@ -116,6 +116,14 @@ const sensor = z.object({
   scale: z.number().optional(),
   interval: z.number().describe('s'),
   uncertainty: z.number().describe('K, standard'),
+  calibration: z
+    .object({
+      date: z.string().describe('ISO 8601 day').optional(),
+      due: z.string().describe('ISO 8601 day; the last one').optional(),
+      uncertainty: z.number().describe('K, standard; already in that of the sensor').optional(),
+      certificate: z.string().optional(),
+    })
+    .optional(),
   batch: z.object({ name: z.string(), uncertainty: z.number().describe('K, standard') }).optional(),
   offset: z.number().describe('K'),
   at: z.discriminatedUnion('kind', [

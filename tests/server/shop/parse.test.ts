@@ -146,6 +146,26 @@ describe('a shop file', () => {
     expect(screw!.batch).toEqual({ name: 'old ones', uncertainty: 0.2 })
   })
 
+  // GUM (JCGM 100:2008) 4.3.10: one component must not be counted twice
+  it('takes the uncertainty of a calibration in place of the stated one', () => {
+    const written = '{ date: 2026-03-31, due: 2027-03-31, uncertainty: 0.03 K, certificate: no. 1234 }'
+    const [air, screw] = shopOf(changed('a-air: {', `a-air: { calibration: ${written},`)).sensors
+    expect(air!.calibration).toEqual({
+      date: '2026-03-31',
+      due: '2027-03-31',
+      uncertainty: 0.03,
+      certificate: 'no. 1234',
+    })
+    expect([air!.uncertainty, screw!.uncertainty]).toEqual([0.03, 0.05])
+    const needless = changed('uncertainty: 0.05 K, payload', 'payload').replaceAll(
+      / at: (mill-a|shop air)/g,
+      ' calibration: { uncertainty: 0.03 K }, at: $1',
+    )
+    expect(shopOf(needless).sensors[1]!.uncertainty).toBe(0.03)
+    const dated = shopOf(changed('a-air: {', 'a-air: { calibration: { due: 2027-03-31 },')).sensors[0]!
+    expect([dated.calibration, dated.uncertainty]).toEqual([{ due: '2027-03-31' }, 0.05])
+  })
+
   it('reads sensors, with what holds for all where they say nothing', () => {
     expect(shop.sensors[0]).toEqual({
       id: 'a-air',
