@@ -23,6 +23,9 @@ export interface LiveShop {
   silence(minutes: number): Promise<void>
 }
 
+/** Invented days; the tests live in January 2026. */
+const calibrationDue: Record<string, string> = { 'mill-1-x-screw': '2025-12-31', 'grinder-1-x-screw': '2026-12-31' }
+
 const publishAll = async (client: MqttClient, messages: Message[]): Promise<void> => {
   await Promise.all(messages.map(({ topic, payload }) => client.publishAsync(topic, payload, { qos: 1 })))
 }
@@ -50,7 +53,14 @@ export const liveShop = async (broker: string, start: number, interval = 20): Pr
     log: 'warn',
   }
   const options = {
-    shop: { ...shop, sensors: shop.sensors.map(s => ({ ...s, interval: Math.max(s.interval, interval) })) },
+    shop: {
+      ...shop,
+      sensors: shop.sensors.map(s => ({
+        ...s,
+        interval: Math.max(s.interval, interval),
+        ...(calibrationDue[s.id] && { calibration: { due: calibrationDue[s.id]! } }),
+      })),
+    },
     log: createLog('error', false),
     clock: () => now,
   }

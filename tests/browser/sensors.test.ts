@@ -1,0 +1,30 @@
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
+import { startMosquitto } from '../mosquitto.js'
+import { launchBrowser, openPage } from './browser.js'
+import { liveShop } from './live-shop.js'
+
+let browser: Browser
+beforeAll(async () => {
+  browser = await launchBrowser()
+})
+afterAll(() => browser.close())
+
+describe('the sensors page', () => {
+  it('shows when calibrations are due, the overdue one first, and keeps that order in the address', async () => {
+    const mosquitto = await startMosquitto()
+    onTestFinished(() => mosquitto.remove())
+    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 9, 0))
+    await shop.live(12)
+    const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`)
+    await page.getByRole('button', { name: 'Calibration due' }).click()
+    await page.getByText('2025-12-31, overdue').waitFor({ timeout: 10_000 })
+    await page.reload()
+    await page.getByText('2025-12-31, overdue').waitFor({ timeout: 10_000 })
+    const rows = await page.getByRole('table', { name: 'Sensors; the headings sort' }).getByRole('row').allInnerTexts()
+    expect(rows[1]).toContain('2025-12-31, overdue')
+    expect(rows[2]).toContain('2026-12-31')
+    expect(rows[2]).not.toContain('overdue')
+    expect(troubles).toEqual([])
+  }, 120_000)
+})
