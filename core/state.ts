@@ -132,6 +132,8 @@ export interface SensorState {
   trust: Trust
   /** why not ok, in words; empty when ok */
   reason: string
+  /** what to do about it, in words; empty when ok */
+  remedy: string
   /** ms; since when the trust stands */
   since: number
 }

@@ -1,3 +1,18 @@
 /** Trust: whether a sensor's readings can be believed. Each check is a small function; the monitor combines them. */
-export { type Doubt, faultCode, outOfRange } from './reading.js'
-export { lateAfterIntervals, silence } from './silence.js'
+export { atOdds, oddsWindow } from './at-odds.js'
+export { calibrationExpired } from './calibration.js'
+export { clockWrong } from './clock.js'
+export type { Doubt, PlaceKind } from './doubt.js'
+export {
+  type AirFollowing,
+  airMoved,
+  compareWithAir,
+  courseSpacing,
+  followsAir,
+  noFollowing,
+  steppedToAir,
+} from './fell-off.js'
+export { frozen, type ValueRun } from './frozen.js'
+export { faultCode, outOfRange } from './reading.js'
+export { earningTime, lateAfterIntervals, silence } from './silence.js'
+export { isJump, manySpikes, spikesOfAFault, spikesWithin } from './spike.js'

@@ -1,28 +1,55 @@
-/** Why a value cannot be believed, in words; null when nothing speaks against it. */
-export type Doubt = string | null
+import type { Doubt, PlaceKind } from './doubt.js'
+
+/** °C; how near to 85 °C counts as the code, since a device may send it in °F */
+const codeWidth = 0.001
+/** K; a part that is really at 85 °C was nearly as warm one reading before */
+const gradual = 5
 
 /**
- * Values that a device sends instead of a temperature: a common digital sensor reports 85 °C after power-on before its
- * first conversion, and its driver libraries −127 °C when it is disconnected. Common practice, no source.
- */
-const faultCodes: readonly { value: number; means: string }[] = [
-  { value: 85, means: "85 °C is the sensor's power-on value: it restarted before measuring" },
-  { value: -127, means: '−127 °C is the code for a disconnected sensor' },
-]
-
-/**
- * Device fault codes.
+ * Device fault codes: a common digital sensor reports 85 °C after power-on, before its first conversion, and its driver
+ * libraries −127 °C when it is disconnected. Common practice, no source. A part that warms up to 85 °C passes through
+ * the values below it; the code comes out of nowhere.
  *
  * @param value °C as measured
+ * @param before the believed reading before it, °C; null when there is none or it is long ago
  */
-export const faultCode = (value: number): Doubt => faultCodes.find(code => code.value === value)?.means ?? null
+export const faultCode = (value: number, before: number | null): Doubt | null => {
+  if (Math.abs(value + 127) < codeWidth)
+    return {
+      reason: '−127 °C is the code for a disconnected sensor',
+      remedy: 'Check its plug and cable; replace the sensor if it stays so.',
+    }
+  const isCode = Math.abs(value - 85) < codeWidth && !(before !== null && Math.abs(value - before) <= gradual)
+  if (!isCode) return null
+  return {
+    reason: "85 °C is the sensor's power-on value: it restarted before measuring",
+    remedy: 'Check its supply and connections: it restarts again and again.',
+  }
+}
+
+/**
+ * °C; beyond this a reading is wrong, whatever happens. Judgement, no source: a spindle's housing may reach 80 °C, air
+ * where people work does not; beside a door it can be as cold as outdoors, beside an oven hotter than any machine.
+ */
+const plausible: Record<PlaceKind, { lowest: number; highest: number }> = {
+  body: { lowest: -20, highest: 110 },
+  air: { lowest: -25, highest: 65 },
+  coolant: { lowest: -5, highest: 80 },
+  source: { lowest: -45, highest: 150 },
+  outdoors: { lowest: -55, highest: 65 },
+}
 
 /**
  * Plausible range of a place.
  *
  * @param value °C
- * @param lowest °C
- * @param highest °C
  */
-export const outOfRange = (value: number, lowest: number, highest: number): Doubt =>
-  value >= lowest && value <= highest ? null : `${value.toFixed(1)} °C is outside ${lowest} to ${highest} °C`
+export const outOfRange = (value: number, place: PlaceKind): Doubt | null => {
+  const { lowest, highest } = plausible[place]
+  if (value >= lowest && value <= highest) return null
+  const named = place === 'body' ? 'a machine part' : place === 'outdoors' ? 'outdoors' : `the ${place}`
+  return {
+    reason: `${value.toFixed(1)} °C is not plausible for ${place === 'source' ? 'this place' : named} (${lowest} to ${highest} °C)`,
+    remedy: 'Check the unit and payload in the shop file, then the sensor and its cable.',
+  }
+}

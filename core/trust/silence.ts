@@ -16,3 +16,10 @@ export const silence = (age: number, interval: number): Extract<Trust, 'ok' | 'l
   if (age > Math.max(lostAfterIntervals * interval, lostAtLeast)) return 'lost'
   return age > lateAfterIntervals * interval ? 'late' : 'ok'
 }
+
+/**
+ * How long a sensor that was suspect or lost must send good readings without a break before it is believed again, s.
+ *
+ * @param interval in which it reports, s
+ */
+export const earningTime = (interval: number): number => Math.max(10 * interval, 600)

@@ -39,7 +39,7 @@ export function* readingMeans(
   for (let begin = from; begin < to; begin += piece) {
     for (const { at, mean, min, max, count } of store.series(sensor.id, begin, Math.min(begin + piece, to), points)
       .points) {
-      if (max - min > leap || min < plausible.lowest || max > plausible.highest || faultCode(mean)) continue
+      if (max - min > leap || min < plausible.lowest || max > plausible.highest || faultCode(mean, null)) continue
       const interval = Math.floor((at - from) / spacing)
       if (interval < 0 || interval >= length) continue
       sums[interval]! += mean * count

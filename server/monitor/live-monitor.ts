@@ -27,7 +27,7 @@ export interface MonitorStart {
  */
 export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorStart): Monitor => {
   const byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
-  const board = new SensorBoard(shop.sensors)
+  const board = new SensorBoard(shop)
   const sources = new SourceBoard(shop)
   const watches = new Map(shop.machines.map(m => [m.id, new MachineWatch(m, shop, board, sources)]))
   const evaluated = new Map<string, MachineState>()
@@ -75,12 +75,13 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   const takeOne = (reading: Reading): void => {
     const sensor = byId.get(reading.sensor)
     if (!sensor) return
-    const value = board.take(reading)
+    const taken = board.take(reading)
     if (newestReading === null || reading.at > newestReading) newestReading = reading.at
-    if (value === null) return
+    if (!taken) return
+    const { value, anew } = taken
     air.get(sensor.id)?.add(reading.at, value)
     if (sensor.at.kind === 'node') {
-      watches.get(sensor.at.machine)?.take(sensor.at.node, reading.at, value)
+      watches.get(sensor.at.machine)?.take(sensor.at.node, reading.at, value, sensor.id, anew)
       dirty.add(sensor.at.machine)
     } else if (sources.take(sensor, reading.at, value) && sensor.at.kind === 'source') {
       for (const { machine } of watches.values())

@@ -105,9 +105,13 @@ export class MachineWatch {
       }
   }
 
-  /** @param value °C, believed, with the sensor's offset */
-  take(node: string, at: number, value: number): void {
-    this.nodes.take(node, at, value)
+  /**
+   * @param value °C, with the sensor's offset
+   * @param sensor where it comes from
+   * @param anew what was taken from it before was wrong
+   */
+  take(node: string, at: number, value: number, sensor: string, anew = false): void {
+    if (!this.nodes.take(node, at, value, sensor, anew)) return
     if (node === this.machine.workpiece.node) this.soak(at, value)
   }
 
@@ -129,6 +133,8 @@ export class MachineWatch {
 
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
     const nodes = this.nodes.at(now)
+    const around = nodes.find(({ state }) => state.node === this.machine.workpiece.node)
+    if (around?.state.standIn && around.outlook) this.soak(now, around.outlook.temperature)
     const temperatures = nodes.map(({ outlook }) => outlook?.temperature ?? Number.NaN)
     const changes: VerdictChange[] = []
     const classes = this.classes.map(watch => {

@@ -40,12 +40,38 @@ export class NodeBoard {
     )
   }
 
-  /** @param value °C, believed, with the sensor's offset */
-  take(node: string, at: number, value: number): void {
+  /**
+   * @param value °C, with the sensor's offset
+   * @param sensor where it comes from; one that is not believed yet is followed only where no other tells
+   * @param anew what was taken from it before was wrong
+   * @returns whether it was taken
+   */
+  take(node: string, at: number, value: number, sensor: string, anew: boolean): boolean {
     const follower = this.follower(node)
-    if (!follower) return
+    if (!follower) return false
+    const others = this.sensorsOf.get(node)!.filter(({ id }) => id !== sensor)
+    if (!this.sensors.isBelieved(sensor) && others.some(({ id }) => this.sensors.isBelieved(id))) return false
+    if (anew) follower.forget()
     const { follows } = follower.node
-    follower.take(at, value, follows ? (this.follower(follows)?.temperature() ?? null) : null)
+    follower.take(at, value, follows ? this.around(follows).temperature : null)
+    return true
+  }
+
+  /**
+   * What a body follows: the node's own temperature, or its stand-in's, less sure, when its own sensors are not believed.
+   * Where nothing tells, the last known one: a verdict is not drawn from it, since a node without an outlook is missing.
+   */
+  private around(node: string): { temperature: number | null; uncertainty: number } {
+    const own = this.follower(node)
+    if (!own) return { temperature: null, uncertainty: 0 }
+    const instead = own.node.standIn && this.follower(own.node.standIn.node)
+    const standIn = !this.isBelieved(node) && instead && this.isBelieved(instead.node.id) ? instead.temperature() : null
+    if (standIn !== null) return { temperature: standIn, uncertainty: own.node.standIn!.uncertainty }
+    return { temperature: own.temperature(), uncertainty: 0 }
+  }
+
+  private isBelieved(node: string): boolean {
+    return this.sensorsOf.get(node)!.some(({ id }) => this.sensors.isBelieved(id))
   }
 
   /** All nodes at a moment (ms), in the machine's order. */
@@ -123,7 +149,9 @@ export class NodeBoard {
     }
     if (node.kind === 'air') return { state: { ...state, temperature }, outlook, missing: null }
     const follows = this.machine.nodes.findIndex(n => n.id === node.follows)
-    const surroundings = this.followers[follows]?.temperature() ?? null
+    const { temperature: surroundings, uncertainty } = node.follows
+      ? this.around(node.follows)
+      : { temperature: null, uncertainty: 0 }
     if (node.kind === 'body' && surroundings === null)
       return { state, outlook: null, missing: `${node.name}: nothing is known of what it follows` }
     const found = follower.outlookAt(now, surroundings ?? 0)
@@ -145,7 +173,7 @@ export class NodeBoard {
         heading,
         timeConstant,
         timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
-        headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance)),
+        headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance) + uncertainty ** 2),
         follows,
       },
       missing: null,

@@ -67,6 +67,12 @@ export class NodeFollower {
     return { timeConstant: this.timeConstant ?? 3600, steadyExcess, noise, wander: wander.body }
   }
 
+  /** What it was told of late was wrong: it follows anew from the next reading on. */
+  forget(): void {
+    this.estimate = null
+    this.level = null
+  }
+
   /** @param surroundings temperature of what the node follows, °C; null for air, coolant, or when unknown */
   take(at: number, value: number, surroundings: number | null): void {
     if (this.at !== null && at < this.at) return

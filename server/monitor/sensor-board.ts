@@ -1,20 +1,24 @@
-import type { Sensor } from '../../core/shop.js'
+import { formatClock } from '../../core/format.js'
+import type { Node, Sensor, Shop } from '../../core/shop.js'
 import type { SensorState, Trust } from '../../core/state.js'
-import { faultCode, outOfRange, silence } from '../../core/trust/index.js'
+import { type Doubt, earningTime, type PlaceKind, silence } from '../../core/trust/index.js'
 import type { Reading } from '../ingest/reading.js'
+import { bucketAt } from './course.js'
+import { Neighbourhood } from './neighbourhood.js'
+import { type Believable, SensorRecord } from './sensor-record.js'
 
-/** °C; beyond this no place in or around a shop is plausible */
-const plausible = { lowest: -45, highest: 95 }
+/** ms; after so long the readings of a five-minute bucket are in */
+const bucketIsIn = 60_000
+const silentRemedy =
+  'Check its power, network and gateway; until it reports, a stand-in covers or the verdict is unknown.'
+const neverRemedy = 'Check that it is switched on and that its topic is the one in the shop file.'
 
 interface Followed {
-  sensor: Sensor
-  value: number | null
-  /** ms, event time of the value */
-  at: number | null
-  /** why the value is not believed; empty when it is */
-  doubt: string
+  record: SensorRecord
+  beside: Neighbourhood
   trust: Trust
   reason: string
+  remedy: string
   since: number
   /** why it is gone, by word of its network; empty when it is not */
   gone: string
@@ -24,39 +28,41 @@ interface Followed {
 export class SensorBoard {
   private readonly followed = new Map<string, Followed>()
   private readonly changed = new Set<string>()
+  private readonly timeZone: string
+  private recordedInterval = 0
+  private judged = Number.NaN
 
-  constructor(sensors: readonly Sensor[]) {
-    for (const sensor of sensors) {
+  constructor(shop: Pick<Shop, 'sensors' | 'machines' | 'timeZone'>) {
+    this.timeZone = shop.timeZone
+    for (const sensor of shop.sensors) {
+      const record = new SensorRecord(sensor, ...placeOf(sensor, shop))
       this.followed.set(sensor.id, {
-        sensor,
-        value: null,
-        at: null,
-        doubt: '',
+        record,
+        beside: new Neighbourhood(record),
         trust: 'lost',
         reason: 'no reading yet',
+        remedy: neverRemedy,
         since: 0,
         gone: '',
       })
     }
+    const thermometers = [...this.followed.values()].map(f => f.record).filter(r => r.sensor.unit !== 'state')
+    for (const { record, beside } of this.followed.values())
+      if (record.sensor.unit !== 'state') beside.meet(thermometers)
   }
 
   /**
    * Takes a reading when it is newer than the last.
    *
-   * @returns the value with its offset, °C, when it is believed; null otherwise
+   * @returns null when it must not be used. While a sensor earns its trust back its readings may be followed, though
+   * nothing is judged by them yet.
    */
-  take(reading: Reading): number | null {
+  take(reading: Reading): Believable | null {
     const entry = this.followed.get(reading.sensor)
-    if (!entry || (entry.at !== null && reading.at <= entry.at)) return null
-    const state = entry.sensor.unit === 'state'
-    entry.doubt = state
-      ? ''
-      : (faultCode(reading.value) ?? outOfRange(reading.value, plausible.lowest, plausible.highest) ?? '')
-    entry.value = state ? reading.value : reading.value + entry.sensor.offset
-    entry.at = reading.at
+    if (!entry || (entry.record.at !== null && reading.at <= entry.record.at)) return null
     entry.gone = ''
     this.changed.add(reading.sensor)
-    return entry.doubt ? null : entry.value
+    return entry.record.take(reading, this.recordedInterval)
   }
 
   /** Its network says that the sensor is gone, and why, or (null) that it is back; a newer reading says so too. */
@@ -74,36 +80,65 @@ export class SensorBoard {
    * @param recordedInterval s; recorded readings may be this far apart, whatever the sensor's own interval
    */
   advance(now: number, recordedInterval = 0): void {
-    for (const entry of this.followed.values()) {
-      const interval = Math.max(entry.sensor.interval, recordedInterval)
-      const quiet = entry.at === null || entry.gone ? 'lost' : silence((now - entry.at) / 1000, interval)
-      const trust: Trust = quiet !== 'ok' ? quiet : entry.doubt ? 'suspect' : 'ok'
-      if (trust !== entry.trust || entry.since === 0) {
-        entry.trust = trust
-        entry.since = now
-        this.changed.add(entry.sensor.id)
+    this.recordedInterval = recordedInterval
+    this.judgeBeside(bucketAt(now - bucketIsIn) - 1)
+    for (const entry of this.followed.values()) this.decide(entry, now)
+  }
+
+  private judgeBeside(bucket: number): void {
+    if (Number.isNaN(this.judged)) this.judged = bucket
+    // after a long jump only what is new since counts
+    for (let b = Math.max(this.judged + 1, bucket - 12); b <= bucket; b++) {
+      for (const { record, beside } of this.followed.values()) {
+        if (record.sensor.unit === 'state') continue
+        beside.judge(b, other => !other.doubt() && !other.earning)
+        record.settle()
       }
-      entry.reason =
-        trust === 'ok'
-          ? ''
-          : trust === 'suspect'
-            ? entry.doubt
-            : entry.gone || (entry.at === null ? 'no reading yet' : `silent; expected every ${entry.sensor.interval} s`)
     }
+    this.judged = Math.max(this.judged, bucket)
+  }
+
+  private decide(entry: Followed, now: number): void {
+    const [trust, doubt] = this.trustOf(entry, now)
+    if (trust !== entry.trust || entry.since === 0) {
+      entry.trust = trust
+      entry.since = now
+      this.changed.add(entry.record.sensor.id)
+    } else if (doubt?.reason !== (entry.reason || undefined)) this.changed.add(entry.record.sensor.id)
+    entry.reason = doubt?.reason ?? ''
+    entry.remedy = doubt?.remedy ?? ''
+  }
+
+  private trustOf({ record, gone }: Followed, now: number): [Trust, Doubt | null] {
+    const { sensor, at, earning } = record
+    const doubt = record.doubt()
+    if (gone) return ['lost', { reason: gone, remedy: silentRemedy }]
+    if (at === null) return ['lost', { reason: 'no reading yet', remedy: neverRemedy }]
+    const quiet = silence((now - at) / 1000, Math.max(sensor.interval, this.recordedInterval))
+    // readings that come in, but with a wrong clock, look as old as the clock is wrong
+    if (doubt && (quiet === 'ok' || record.isClockWrong)) return ['suspect', doubt]
+    if (quiet !== 'ok') return [quiet, { reason: `silent; expected every ${sensor.interval} s`, remedy: silentRemedy }]
+    return earning ? ['suspect', this.waiting(record, earning.goodSince)] : ['ok', null]
+  }
+
+  private waiting({ sensor }: SensorRecord, goodSince: number | null): Doubt {
+    const interval = Math.max(sensor.interval, this.recordedInterval)
+    const remedy = 'Nothing, if its readings look right; it must first show that it is well again.'
+    if (goodSince === null) return { reason: 'reporting again, but not yet steadily', remedy }
+    const clock = (at: number): string => formatClock(at, this.timeZone)
+    const until = clock(goodSince + earningTime(interval) * 1000)
+    return { reason: `reporting again since ${clock(goodSince)}; believed again at ${until} if it stays so`, remedy }
+  }
+
+  isBelieved(id: string): boolean {
+    return this.followed.get(id)?.trust === 'ok'
   }
 
   state(id: string): SensorState | undefined {
     const entry = this.followed.get(id)
-    return (
-      entry && {
-        sensor: id,
-        value: entry.value,
-        at: entry.at,
-        trust: entry.trust,
-        reason: entry.reason,
-        since: entry.since,
-      }
-    )
+    if (!entry) return undefined
+    const { record, trust, reason, remedy, since } = entry
+    return { sensor: id, value: record.value, at: record.at, trust, reason, remedy, since }
   }
 
   states(): SensorState[] {
@@ -115,4 +150,12 @@ export class SensorBoard {
     this.changed.clear()
     return states
   }
+}
+
+/** What kind of place it measures, and the node it sits on. */
+const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {
+  if (at.kind === 'shop air') return ['air', null]
+  if (at.kind !== 'node') return [at.kind, null]
+  const node = machines.find(m => m.id === at.machine)?.nodes.find(n => n.id === at.node)
+  return [node?.kind ?? 'body', node ?? null]
 }

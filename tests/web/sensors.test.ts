@@ -11,6 +11,7 @@ const sensor = (name: string, trust: Trust, value: number | null, at: number | n
   at,
   trust,
   reason: trust === 'ok' ? '' : 'silent for 4 min',
+  remedy: trust === 'ok' ? '' : 'check its power',
   since: 0,
   due,
 })

@@ -77,6 +77,7 @@ const Row = ({ shown, sensor, shop, at, withDue }: RowOf) => {
           <span class="trust-reason">
             {shown.reason}
             {at !== null && `, since ${formatMoment(shown.since, at, shop.timeZone)}`}
+            {shown.remedy && <span class="trust-remedy"> → {shown.remedy}</span>}
           </span>
         )}
       </td>

@@ -14,7 +14,7 @@ const answer = z.object({
   ),
 })
 
-const columns = ['sensor', 'name', 'place', 'value', 'unit', 'timeUtc', 'trust', 'reason', 'sinceUtc']
+const columns = ['sensor', 'name', 'place', 'value', 'unit', 'timeUtc', 'trust', 'reason', 'remedy', 'sinceUtc']
 
 /** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
 export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
@@ -54,6 +54,7 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
         isoTime(state.at),
         state.trust,
         state.reason,
+        state.remedy,
         isoTime(state.since),
       ])
       return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))

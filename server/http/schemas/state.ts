@@ -113,6 +113,7 @@ export const sensorState = z
     at: time.nullable(),
     trust,
     reason: z.string(),
+    remedy: z.string().describe('what to do about it; empty when it is believed'),
     since: time,
   })
   .meta({ id: 'SensorState' }) satisfies z.ZodType<SensorState>

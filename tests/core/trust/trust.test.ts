@@ -1,15 +1,26 @@
 import { describe, expect, it } from 'vitest'
-import { faultCode, outOfRange, silence } from '../../../core/trust/index.js'
+import { earningTime, faultCode, isJump, manySpikes, outOfRange, silence } from '../../../core/trust/index.js'
 
+// fault codes, ranges and quickest changes: common practice and judgement, no source
 describe('a value', () => {
-  it('of 85 or −127 °C is a device talking about itself (common practice, no source)', () => {
-    expect(faultCode(85)).toContain('power-on')
-    expect(faultCode(-127)).toContain('disconnected')
-    expect(faultCode(84.9375)).toBeNull()
+  it('of 85 out of nowhere, or −127 °C, is a device talking about itself', () => {
+    expect(faultCode(85, null)?.reason).toContain('power-on')
+    expect(faultCode(85, 21.3)?.reason).toContain('power-on')
+    expect(faultCode(-127, 20)?.reason).toContain('disconnected')
+    expect(faultCode(84.9375, 20)).toBeNull()
   })
-  it('outside its range says so', () => {
-    expect(outOfRange(120, -45, 95)).toContain('outside −45 to 95 °C'.replace('−', '-'))
-    expect(outOfRange(20, -45, 95)).toBeNull()
+  it('of 85 °C that a part has warmed up to is a temperature', () => {
+    expect(faultCode(85, 84.6)).toBeNull()
+    expect(faultCode((185 - 32) / 1.8, 86)).toBeNull()
+    expect(faultCode((185 - 32) / 1.8, 20)).not.toBeNull()
+  })
+  it('is plausible or not for the kind of its place, and its doubt says what to do', () => {
+    expect(outOfRange(80, 'body')).toBeNull()
+    expect(outOfRange(80, 'air')?.reason).toContain('80.0 °C is not plausible')
+    expect(outOfRange(80, 'air')?.remedy).not.toBe('')
+    expect(outOfRange(-40, 'outdoors')).toBeNull()
+    expect(outOfRange(-40, 'body')).not.toBeNull()
+    expect(outOfRange(Number.NaN, 'body')).not.toBeNull()
   })
 })
 
@@ -20,5 +31,27 @@ describe('a silent sensor', () => {
     expect(silence(299, 10)).toBe('late')
     expect(silence(301, 10)).toBe('lost')
     expect(silence(1300, 60)).toBe('lost')
+  })
+  it('earns its trust back over ten readings, ten minutes at least', () => {
+    expect(earningTime(10)).toBe(600)
+    expect(earningTime(120)).toBe(1200)
+  })
+})
+
+describe('a spike', () => {
+  it('is a jump that no place makes; a cold gust at the door is none', () => {
+    expect(isJump(20, 31, 60, 'body')).toBe(true)
+    expect(isJump(20, 23, 60, 'body')).toBe(false)
+    expect(isJump(20, 15, 60, 'air')).toBe(false)
+    expect(isJump(20, 11, 10, 'source')).toBe(false)
+  })
+  it('allows for the time between readings', () => {
+    expect(isJump(20, 31, 3600, 'body')).toBe(false)
+  })
+  it('becomes a fault when three come within two hours, or within sixty readings', () => {
+    expect(manySpikes(null, 60)).toBeNull()
+    expect(manySpikes(7100, 60)).not.toBeNull()
+    expect(manySpikes(7300, 60)).toBeNull()
+    expect(manySpikes(7300, 600)).not.toBeNull()
   })
 })

@@ -167,6 +167,7 @@ export class FakeMonitor implements Monitor {
     at: now - 5000,
     trust: 'ok',
     reason: '',
+    remedy: '',
     since: now - 60_000,
   }))
   missing = ''

@@ -1,0 +1,25 @@
+import type { Doubt } from './doubt.js'
+
+/** s; over which stillness and drift are judged */
+export const oddsWindow = 7200
+/** K within that time: how little still neighbours move */
+const still = 0.25
+/** K: what the sensor moved in each half, and in all */
+const drifted = { half: 0.3, whole: 0.8 }
+
+/**
+ * At odds with its siblings when all is still: it wanders steadily while none of them moves.
+ *
+ * @param firstHalf, secondHalf what it moved in either half of `oddsWindow`, K
+ * @param neighbourMoves what each neighbour moved at most within it, K; the air among them
+ */
+export const atOdds = (firstHalf: number, secondHalf: number, neighbourMoves: readonly number[]): Doubt | null => {
+  if (neighbourMoves.length < 2 || neighbourMoves.some(move => !(Math.abs(move) <= still))) return null
+  const steady = firstHalf * secondHalf > 0 && Math.min(Math.abs(firstHalf), Math.abs(secondHalf)) >= drifted.half
+  const whole = Math.abs(firstHalf + secondHalf)
+  if (!steady || whole < drifted.whole) return null
+  return {
+    reason: `wandered by ${whole.toFixed(1)} K in ${oddsWindow / 3600} h while all beside it was still`,
+    remedy: 'Compare it with a reference thermometer at the same place; calibrate or replace it.',
+  }
+}

@@ -1,0 +1,22 @@
+import { formatDuration } from '../format.js'
+import type { Doubt } from './doubt.js'
+
+/** s; how far ahead a clock may be */
+const ahead = 15
+/** s, and intervals, that even the quickest of many readings may be behind */
+const behind = { seconds: 120, intervals: 3 }
+
+/**
+ * A clock that is wrong: readings arrive before they were taken, or all of them long after.
+ *
+ * @param leastDelay shortest time from a reading's own time to its arrival, over readings that came in one by one, s
+ * @param interval in which the sensor reports, s
+ */
+export const clockWrong = (leastDelay: number, interval: number): Doubt | null => {
+  const isAhead = leastDelay < -ahead
+  if (!isAhead && !(leastDelay > Math.max(behind.seconds, behind.intervals * interval))) return null
+  return {
+    reason: `its clock is ${formatDuration(Math.abs(leastDelay))} ${isAhead ? 'ahead' : 'behind'}, or its readings are held up on the way`,
+    remedy: 'Set the clock of the sensor or its gateway (NTP), or leave the time out of the payload.',
+  }
+}

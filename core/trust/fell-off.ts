@@ -1,0 +1,88 @@
+import type { Doubt } from './doubt.js'
+
+/** s between two means that are compared */
+export const courseSpacing = 300
+
+/**
+ * How a sensor's changes go with those of the air beside it: sums of squares and products of the changes from one
+ * five-minute mean to the next, K², forgetting slowly.
+ */
+export interface AirFollowing {
+  air: number
+  own: number
+  both: number
+}
+
+export const noFollowing: AirFollowing = { air: 0, own: 0, both: 0 }
+
+/** of the sums, what is kept at each step: about 50 min are remembered */
+const kept = 0.9
+
+/** @param own, air change from one five-minute mean to the next, K */
+export const compareWithAir = (sums: AirFollowing, own: number, air: number): AirFollowing => ({
+  air: kept * sums.air + air * air,
+  own: kept * sums.own + own * own,
+  both: kept * sums.both + own * air,
+})
+
+/** K²; less movement of the air tells nothing */
+const enough = 0.3
+/** share of the sensor's changes that the air's must explain (squared correlation) */
+const explained = 0.6
+
+/** The share of the air's change that a body can show within two means: first order, its time constant in s. */
+const bodyShare = (timeConstant: number): number => 1 - Math.exp((-2 * courseSpacing) / timeConstant)
+
+/** Whether the air moved enough of late to tell a body from the air. */
+export const airMoved = (sums: AirFollowing): boolean => sums.air >= enough
+
+const remedy = 'Look whether it still touches the machine; fix it again with paste under it and foam over it.'
+
+/**
+ * A sensor that should touch a body but goes along with the air's own fast movements.
+ *
+ * @param timeConstant of the body, s
+ */
+export const followsAir = (sums: AirFollowing, timeConstant: number): Doubt | null => {
+  const share = bodyShare(timeConstant)
+  if (!airMoved(sums) || share > 0.6 || sums.own === 0) return null
+  const gain = sums.both / sums.air
+  if (gain < (1 + share) / 2 || gain > 1.6 || sums.both ** 2 < explained * sums.air * sums.own) return null
+  return {
+    reason: 'follows every movement of the air, as if it had fallen off',
+    remedy,
+  }
+}
+
+/** K from the air that a sensor must have stood for its fall to be seen */
+const stood = 1.2
+/** so much faster than its time constant allows */
+const faster = 3
+
+/**
+ * A step towards the air, faster than the body's time constant allows.
+ *
+ * @param before, after of the sensor, °C
+ * @param airBefore, airAfter of the air beside it, °C
+ * @param elapsed s between the two
+ * @param timeConstant of the body, s
+ */
+export const steppedToAir = (
+  before: number,
+  after: number,
+  airBefore: number,
+  airAfter: number,
+  elapsed: number,
+  timeConstant: number,
+): Doubt | null => {
+  const stoodOff = before - airAfter
+  const left = after - airAfter
+  if (!(Math.abs(stoodOff) >= stood) || Math.abs(airAfter - airBefore) > 0.4 * Math.abs(stoodOff)) return null
+  const possible = faster * (1 - Math.exp(-elapsed / timeConstant))
+  const covered = 1 - left / stoodOff
+  if (covered < Math.max(0.7, possible) || covered > 1.4) return null
+  return {
+    reason: `moved ${Math.abs(after - before).toFixed(1)} K to the air's temperature within ${Math.round(elapsed / 60)} min, faster than the machine can`,
+    remedy,
+  }
+}

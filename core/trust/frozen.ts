@@ -1,0 +1,36 @@
+import { median } from '../statistics/index.js'
+import type { Doubt } from './doubt.js'
+
+/** s, and intervals: the shortest run of one value that can be noticed */
+const shortest = { seconds: 900, repeats: 10 }
+/** K, and steps of the sensor's resolution, that its neighbours must have moved meanwhile */
+const moved = { kelvin: 0.5, steps: 4 }
+/** so much longer than any run it has shown before */
+const longer = 1.5
+
+export interface ValueRun {
+  /** s since the value was first sent, and how often it was sent since */
+  seconds: number
+  repeats: number
+  /** K; the smallest step the sensor has ever shown; 0 when none is known */
+  resolution: number
+  /** repeats of the longest run that ended by itself */
+  longestBefore: number
+}
+
+/**
+ * Frozen while its neighbours move. A sensor of coarse steps repeats itself honestly where nothing moves; so it counts
+ * only against what the others did since, and against its own habit.
+ *
+ * @param neighbourMoves K, of each believed neighbour since the run began
+ */
+export const frozen = (run: ValueRun, neighbourMoves: readonly number[]): Doubt | null => {
+  if (neighbourMoves.length < 2 || run.seconds < shortest.seconds) return null
+  if (run.repeats < Math.max(shortest.repeats, longer * run.longestBefore)) return null
+  const typical = median(neighbourMoves.map(Math.abs))
+  if (!(typical >= Math.max(moved.kelvin, moved.steps * run.resolution))) return null
+  return {
+    reason: `the same value for ${Math.round(run.seconds / 60)} min while its neighbours moved by ${typical.toFixed(1)} K`,
+    remedy: 'Restart the sensor or its gateway: it repeats an old value.',
+  }
+}

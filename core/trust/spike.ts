@@ -1,0 +1,44 @@
+import type { Doubt, PlaceKind } from './doubt.js'
+
+/**
+ * K at once, and K for each minute between the readings: more than this no place does from one reading to the next.
+ * Judgement, no source. Air beside an open door is the quickest; a touching sensor lags by a minute.
+ */
+const quickest: Record<PlaceKind, { atOnce: number; perMinute: number }> = {
+  body: { atOnce: 3, perMinute: 1 },
+  air: { atOnce: 4, perMinute: 2 },
+  coolant: { atOnce: 4, perMinute: 2 },
+  source: { atOnce: 12, perMinute: 5 },
+  outdoors: { atOnce: 5, perMinute: 2 },
+}
+
+/**
+ * A jump that cannot be from one reading to the next: the second one is a spike unless the reading after it confirms it.
+ *
+ * @param from, to °C
+ * @param elapsed s between them
+ */
+export const isJump = (from: number, to: number, elapsed: number, place: PlaceKind): boolean => {
+  const { atOnce, perMinute } = quickest[place]
+  return Math.abs(to - from) > atOnce + (perMinute * elapsed) / 60
+}
+
+/** so many isolated spikes within the time below are a fault, not an accident */
+export const spikesOfAFault = 3
+
+/** s; in which they are counted */
+export const spikesWithin = (interval: number): number => Math.max(7200, 60 * interval)
+
+/**
+ * Isolated spikes that come again and again.
+ *
+ * @param age of the third newest spike, s; null when there were fewer
+ * @param interval in which the sensor reports, s
+ */
+export const manySpikes = (age: number | null, interval: number): Doubt | null => {
+  if (age === null || age > spikesWithin(interval)) return null
+  return {
+    reason: `${spikesOfAFault} or more isolated spikes within ${spikesWithin(interval) / 3600} h`,
+    remedy: 'Look for a loose contact or a cable beside a drive; replace the sensor if it goes on.',
+  }
+}

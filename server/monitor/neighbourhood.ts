@@ -1,0 +1,162 @@
+import type { Sensor } from '../../core/shop.js'
+import { median } from '../../core/statistics/index.js'
+import {
+  type AirFollowing,
+  airMoved,
+  atOdds,
+  compareWithAir,
+  courseSpacing,
+  type Doubt,
+  followsAir,
+  frozen,
+  noFollowing,
+  oddsWindow,
+  steppedToAir,
+} from '../../core/trust/index.js'
+import { bucketAt, oldestKept } from './course.js'
+import type { SensorRecord } from './sensor-record.js'
+
+/** shop air has many neighbours; so many are asked */
+const mostNeighbours = 12
+/** buckets; two apart, a fall shows whole */
+const fallWithin = 2
+/** s; a body would have come to the air by then, so that nothing tells the two apart any more */
+const fallForgotten = (timeConstant: number): number => Math.max(6 * 3600, 3 * timeConstant)
+
+/** Something the neighbours say against a sensor, and what would take it back. */
+interface Standing {
+  kind: 'frozen' | 'fell off' | 'at odds'
+  doubt: Doubt
+  /** ms; newest evidence */
+  at: number
+  /**
+   * frozen: since when, ms; fell off by a step: K it stood off the air before (0 if there was no step); at odds: usual
+   * difference to its neighbours, K
+   */
+  before: number
+  /** K; at odds: what it wandered */
+  drift: number
+}
+
+/** One sensor among those beside it. */
+export class Neighbourhood {
+  private air: SensorRecord | null = null
+  private others: SensorRecord[] = []
+  private following: AirFollowing = noFollowing
+  private standing: Standing | null = null
+
+  constructor(readonly record: SensorRecord) {}
+
+  /** @param all the shop's sensors of temperature */
+  meet(all: readonly SensorRecord[]): void {
+    const own = this.record.sensor
+    const beside = (r: SensorRecord): boolean => r !== this.record && areNeighbours(own, r)
+    this.others = all.filter(beside).slice(0, mostNeighbours)
+    const follows = this.record.node?.kind === 'body' ? this.record.node.follows : undefined
+    this.air =
+      this.others.find(r => r.place === 'air' && r.sensor.at.kind === 'node' && r.sensor.at.node === follows) ?? null
+  }
+
+  /**
+   * What the neighbours say once a five-minute bucket is complete.
+   *
+   * @param bucket the complete one
+   * @param believed whether a neighbour may be heard
+   */
+  judge(bucket: number, believed: (record: SensorRecord) => boolean): void {
+    const heard = this.others.filter(believed)
+    const air = this.air && believed(this.air) ? this.air : null
+    const at = bucket * courseSpacing * 1000
+    const fall = air && this.fall(air, bucket)
+    const repeated = this.repeats(heard, bucket)
+    const odd = this.wanders(heard, bucket)
+    const { standing } = this
+    const { since } = this.record.valueRun()
+    if (standing?.kind === 'frozen' && since !== standing.before) this.standing = null
+    if (standing?.kind === 'fell off' && this.isBackFrom(standing, air, bucket)) this.standing = null
+    if (standing?.kind === 'at odds' && this.agreesAgain(standing, bucket)) this.standing = null
+    if (repeated) this.standing = { kind: 'frozen', doubt: repeated, at, before: since, drift: 0 }
+    else if (fall) {
+      // its step would hide for an hour what it does from now on
+      if (fall.before !== 0) this.following = noFollowing
+      if (this.standing?.kind !== 'fell off') this.standing = { kind: 'fell off', ...fall, at, drift: 0 }
+      else this.standing.at = at
+    } else if (odd && !this.standing) this.standing = { kind: 'at odds', ...odd, at }
+    this.record.besideOthers = this.standing?.doubt ?? null
+  }
+
+  private repeats(heard: readonly SensorRecord[], bucket: number): Doubt | null {
+    const run = this.record.valueRun()
+    if (run.repeats < 2) return null
+    const from = Math.max(bucketAt(run.since) + 1, oldestKept(bucket))
+    return frozen(run, known(heard.map(({ course }) => course.moved(from, bucket))))
+  }
+
+  private fall(air: SensorRecord, bucket: number): { doubt: Doubt; before: number } | null {
+    const timeConstant = this.record.node!.timeConstant!
+    const own = this.record.course
+    const change = own.moved(bucket - 1, bucket)
+    const airChange = air.course.moved(bucket - 1, bucket)
+    if (!Number.isNaN(change + airChange)) this.following = compareWithAir(this.following, change, airChange)
+    const before = bucket - fallWithin
+    const stood = own.mean(before) - air.course.mean(bucket)
+    const step = steppedToAir(
+      own.mean(before),
+      own.mean(bucket),
+      air.course.mean(before),
+      air.course.mean(bucket),
+      fallWithin * courseSpacing,
+      timeConstant,
+    )
+    if (step) return { doubt: step, before: stood }
+    const doubt = followsAir(this.following, timeConstant)
+    return doubt && { doubt, before: 0 }
+  }
+
+  private isBackFrom({ at, before }: Standing, air: SensorRecord | null, bucket: number): boolean {
+    const timeConstant = this.record.node!.timeConstant!
+    if (bucket * courseSpacing - at / 1000 > fallForgotten(timeConstant)) return true
+    if (!air) return false
+    const off = this.record.course.mean(bucket) - air.course.mean(bucket)
+    if (before !== 0 && off / before > 0.5) return true
+    return airMoved(this.following) && !followsAir(this.following, timeConstant)
+  }
+
+  private wanders(
+    heard: readonly SensorRecord[],
+    bucket: number,
+  ): { doubt: Doubt; before: number; drift: number } | null {
+    // air and coolant may move alone for hours; the parts of a machine go together
+    if (this.record.place !== 'body') return null
+    const half = oddsWindow / courseSpacing / 2
+    const own = this.record.course
+    const first = own.moved(bucket - 2 * half, bucket - half)
+    const second = own.moved(bucket - half, bucket)
+    // most sensors are settled by this: they did not move
+    if (!(Math.abs(first + second) > 0.5)) return null
+    const moves = heard.map(({ course }) => {
+      const a = course.moved(bucket - 2 * half, bucket - half)
+      const b = course.moved(bucket - half, bucket)
+      return Math.max(Math.abs(a), Math.abs(b), Math.abs(a + b))
+    })
+    const doubt = atOdds(first, second, moves)
+    return doubt && { doubt, before: this.offOthers(bucket - 2 * half), drift: first + second }
+  }
+
+  private agreesAgain({ before, drift }: Standing, bucket: number): boolean {
+    return (this.offOthers(bucket) - before) / drift < 0.5
+  }
+
+  private offOthers(bucket: number): number {
+    return this.record.course.mean(bucket) - median(known(this.others.map(({ course }) => course.mean(bucket))))
+  }
+}
+
+const known = (values: readonly number[]): number[] => values.filter(value => !Number.isNaN(value))
+
+/** On one machine, or in the air of the shop: sensors that feel the same changes. */
+const areNeighbours = (own: Sensor, other: SensorRecord): boolean => {
+  const { at } = other.sensor
+  if (own.at.kind === 'node') return at.kind === 'node' && at.machine === own.at.machine
+  return own.at.kind === 'shop air' && (at.kind === 'shop air' || (at.kind === 'node' && other.place === 'air'))
+}

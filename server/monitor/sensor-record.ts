@@ -1,0 +1,191 @@
+import type { Node, Sensor } from '../../core/shop.js'
+import {
+  clockWrong,
+  type Doubt,
+  earningTime,
+  faultCode,
+  isJump,
+  manySpikes,
+  outOfRange,
+  type PlaceKind,
+  silence,
+  spikesOfAFault,
+  type ValueRun,
+} from '../../core/trust/index.js'
+import type { Reading } from '../ingest/reading.js'
+import { Course } from './course.js'
+
+/** K; two readings nearer than this are the same value */
+const sameValue = 1e-4
+/** s, intervals and readings: over so many the quickest arrival tells about the clock */
+const clockWatch = { seconds: 300, intervals: 5, readings: 5 }
+
+interface Moment {
+  /** ms */
+  at: number
+  /** °C */
+  value: number
+}
+
+/** A reading that the observers may use. */
+export interface Believable {
+  /** °C, with the sensor's offset */
+  value: number
+  /** what was believed before turned out false: whoever follows it begins anew */
+  anew: boolean
+}
+
+/** What is known of one sensor from its own readings. A reading costs the same however long the history is. */
+export class SensorRecord {
+  readonly course = new Course()
+  /** the newest reading, believed or not */
+  value: number | null = null
+  at: number | null = null
+  /** what speaks against the sensor beside its neighbours (see neighbourhood.ts) */
+  besideOthers: Doubt | null = null
+  /** it was suspect or lost and has to earn its trust back; ms since when its readings are good, null while not */
+  earning: { goodSince: number | null } | null = null
+  private readonly isState: boolean
+  private readingDoubt: Doubt | null = null
+  private clockDoubt: Doubt | null = null
+  private good: Moment | null = null
+  private held: Moment | null = null
+  private refusedInARow = 0
+  private readonly spikes: number[] = []
+  private misled = false
+  private run = { since: 0, value: Number.NaN, repeats: 0, longest: 0, resolution: 0 }
+  private arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
+
+  constructor(
+    readonly sensor: Sensor,
+    readonly place: PlaceKind,
+    /** the node it sits on */
+    readonly node: Node | null,
+  ) {
+    this.isState = sensor.unit === 'state'
+  }
+
+  /**
+   * Takes a reading when it is newer than the last.
+   *
+   * @param recordedInterval s; recorded readings may be this far apart; 0 for live ones
+   * @returns null when it must not be used
+   */
+  take(reading: Reading, recordedInterval: number): Believable | null {
+    if (this.at !== null && reading.at <= this.at) return null
+    if (!this.isState) this.recordBreaks(reading, recordedInterval)
+    this.at = reading.at
+    this.value = this.isState ? reading.value : reading.value + this.sensor.offset
+    if (this.isState) return { value: this.value, anew: false }
+    if (recordedInterval === 0) this.watchClock(reading)
+    this.watchRun(reading)
+    const passed = this.passes(reading, this.value)
+    if (passed) this.course.add(reading.at, this.value)
+    this.settle()
+    if (!passed || this.doubt()) return null
+    if (!this.earning) return { value: this.value, anew: false }
+    const begins = this.earning.goodSince === null
+    this.earning.goodSince ??= reading.at
+    const anew = begins && this.misled
+    if (anew) this.misled = false
+    const interval = Math.max(this.sensor.interval, recordedInterval)
+    if (reading.at - this.earning.goodSince >= earningTime(interval) * 1000) this.earning = null
+    return { value: this.value, anew }
+  }
+
+  get isClockWrong(): boolean {
+    return this.clockDoubt !== null
+  }
+
+  /** What speaks against it now; null when nothing does. */
+  doubt(): Doubt | null {
+    const third = this.spikes.length === spikesOfAFault && this.at !== null ? (this.at - this.spikes[0]!) / 1000 : null
+    return this.clockDoubt ?? this.readingDoubt ?? manySpikes(third, this.sensor.interval) ?? this.besideOthers
+  }
+
+  /** Something speaks against it: from here on it has to earn its trust back. */
+  settle(): void {
+    const doubt = this.doubt()
+    if (!doubt) return
+    this.earning = { goodSince: null }
+    if (doubt !== this.readingDoubt) this.misled = true
+  }
+
+  /** How long it has sent one and the same value. */
+  valueRun(): ValueRun & { since: number } {
+    const { since, repeats, longest, resolution } = this.run
+    return { since, seconds: ((this.at ?? since) - since) / 1000, repeats, resolution, longestBefore: longest }
+  }
+
+  private recordBreaks(reading: Reading, recordedInterval: number): void {
+    if (this.at === null) return
+    const quiet = silence((reading.at - this.at) / 1000, Math.max(this.sensor.interval, recordedInterval))
+    if (quiet === 'ok') return
+    if (this.earning) this.earning.goodSince = null
+    if (quiet === 'late') return
+    this.earning ??= { goodSince: null }
+    this.good = null
+    this.held = null
+    this.run.value = Number.NaN
+  }
+
+  /** Whether a reading can be true, from it and those before it; a jump is held until the next one confirms it. */
+  private passes({ at, value: measured }: Reading, value: number): boolean {
+    const bad = faultCode(measured, this.good?.value ?? null) ?? outOfRange(value, this.place)
+    if (bad) {
+      // one alone is an accident, as a spike is
+      if (++this.refusedInARow > 1 || !this.good) this.readingDoubt = bad
+      else this.spike(at)
+      return false
+    }
+    this.refusedInARow = 0
+    this.readingDoubt = null
+    const { good, held } = this
+    if (good && isJump(good.value, value, (at - good.at) / 1000, this.place)) {
+      const confirmed = held && !isJump(held.value, value, (at - held.at) / 1000, this.place)
+      if (!confirmed) {
+        if (held) this.spike(held.at)
+        this.held = { at, value }
+        return false
+      }
+    } else if (held) this.spike(held.at)
+    this.held = null
+    this.good = { at, value }
+    return true
+  }
+
+  private spike(at: number): void {
+    this.spikes.push(at)
+    if (this.spikes.length > spikesOfAFault) this.spikes.shift()
+    if (this.earning) this.earning.goodSince = null
+  }
+
+  private watchRun({ at, value }: Reading): void {
+    const { run } = this
+    const step = Math.abs(value - run.value)
+    if (step < sameValue) {
+      run.repeats++
+      return
+    }
+    if (step > 0 && (run.resolution === 0 || step < run.resolution)) run.resolution = step
+    // what a frozen sensor showed is no habit
+    if (!this.besideOthers) run.longest = Math.max(run.longest, run.repeats)
+    run.since = at
+    run.value = value
+    run.repeats = 0
+  }
+
+  private watchClock({ at, receivedAt }: Reading): void {
+    const { arrivals } = this
+    if (arrivals.count === 0) arrivals.from = receivedAt
+    arrivals.count++
+    arrivals.least = Math.min(arrivals.least, (receivedAt - at) / 1000)
+    const { interval } = this.sensor
+    const span = (receivedAt - arrivals.from) / 1000
+    // what waited at a broker comes in a burst and says nothing about the clock
+    if (arrivals.count < clockWatch.readings || span < Math.max(clockWatch.seconds, clockWatch.intervals * interval))
+      return
+    this.clockDoubt = clockWrong(arrivals.least, interval)
+    this.arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
+  }
+}

@@ -1,0 +1,103 @@
+import { describe, expect, it } from 'vitest'
+import {
+  airMoved,
+  atOdds,
+  calibrationExpired,
+  clockWrong,
+  compareWithAir,
+  courseSpacing,
+  followsAir,
+  frozen,
+  noFollowing,
+  steppedToAir,
+} from '../../../core/trust/index.js'
+
+const hour = 3600
+
+describe('a sensor that repeats its value', () => {
+  const run = { seconds: hour, repeats: 60, resolution: 0.1, longestBefore: 12 }
+  it('is frozen when its neighbours moved meanwhile', () => {
+    expect(frozen(run, [0.7, -0.6, 0.9])?.reason).toContain('60 min')
+  })
+  it('is honest in a quiet shop, however long it repeats', () => {
+    expect(frozen({ ...run, seconds: 12 * hour, repeats: 720 }, [0.1, 0.2, -0.1])).toBeNull()
+  })
+  it('is honest while its coarse steps explain it, or its habit, or only one neighbour moved', () => {
+    expect(frozen({ ...run, resolution: 0.5 }, [0.7, 0.7])).toBeNull()
+    expect(frozen({ ...run, longestBefore: 55 }, [0.7, 0.7])).toBeNull()
+    expect(frozen(run, [2])).toBeNull()
+    expect(frozen(run, [0, 0.05, 2])).toBeNull()
+  })
+})
+
+/** Air that swings by `swing` K with a period of 40 min, and a first-order body in it, as five-minute changes. */
+const inSwingingAir = (timeConstant: number, swing: number) => {
+  let sums = noFollowing
+  const air = (t: number) => swing * Math.sin((2 * Math.PI * t) / 2400)
+  let body = 0
+  for (let t = 0; t < 4 * hour; t += courseSpacing) {
+    const before = body
+    for (let s = 0; s < courseSpacing; s++) body += (air(t + s) - body) / timeConstant
+    sums = compareWithAir(sums, body - before, air(t + courseSpacing) - air(t))
+  }
+  return sums
+}
+
+describe('a sensor that fell off', () => {
+  it('follows the air at once; one that touches a body does not', () => {
+    expect(followsAir(inSwingingAir(80, 1), 2700)).not.toBeNull()
+    expect(followsAir(inSwingingAir(2700, 1), 2700)).toBeNull()
+    // a time constant stated a third too long
+    expect(followsAir(inSwingingAir(1800, 1), 2700)).toBeNull()
+  })
+  it('cannot be told where the air is quiet, or the body is as quick as the air', () => {
+    const quiet = inSwingingAir(80, 0.05)
+    expect(airMoved(quiet)).toBe(false)
+    expect(followsAir(quiet, 2700)).toBeNull()
+    expect(followsAir(inSwingingAir(80, 1), 300)).toBeNull()
+  })
+  it('steps to the air faster than the body can', () => {
+    expect(steppedToAir(23, 20.1, 20, 20, 600, 2700)?.reason).toContain('2.9 K')
+  })
+  it('has not when the body cools as it must, the step is small, the air came to it, or it went past', () => {
+    const cooled = 20 + 3 * Math.exp(-600 / 2700)
+    expect(steppedToAir(23, cooled, 20, 20, 600, 2700)).toBeNull()
+    expect(steppedToAir(20.8, 20, 20, 20, 600, 2700)).toBeNull()
+    expect(steppedToAir(23, 22.9, 20, 22.9, 600, 2700)).toBeNull()
+    expect(steppedToAir(23, 12, 20, 20, 600, 2700)).toBeNull()
+    expect(steppedToAir(Number.NaN, 20, 20, 20, 600, 2700)).toBeNull()
+  })
+})
+
+describe('a sensor at odds with its siblings', () => {
+  it('wanders steadily while all is still', () => {
+    expect(atOdds(0.5, 0.5, [0.1, 0.05, 0.2])?.reason).toContain('1.0 K')
+    expect(atOdds(-0.5, -0.5, [0.1, 0.05])).not.toBeNull()
+  })
+  it('is none when something moves, it only wobbles, or nothing is beside it', () => {
+    expect(atOdds(0.5, 0.5, [0.1, 0.6])).toBeNull()
+    expect(atOdds(0.5, 0.5, [0.1, Number.NaN])).toBeNull()
+    expect(atOdds(0.9, -0.1, [0.1, 0.1])).toBeNull()
+    expect(atOdds(0.5, 0.5, [0.1])).toBeNull()
+  })
+})
+
+describe('a clock', () => {
+  it('is wrong when all readings come before their time, or long after it', () => {
+    expect(clockWrong(-30, 60)?.reason).toContain('ahead')
+    expect(clockWrong(hour, 60)?.reason).toContain('behind')
+  })
+  it('is right within the ways of a network', () => {
+    for (const delay of [-5, 0, 3, 100]) expect(clockWrong(delay, 10)).toBeNull()
+    expect(clockWrong(500, 300)).toBeNull()
+  })
+})
+
+describe('a calibration', () => {
+  it('expires on its day', () => {
+    const due = Date.UTC(2026, 5, 1)
+    expect(calibrationExpired(due, due)).toBeNull()
+    expect(calibrationExpired(due, due + 86_400_000)?.remedy).toContain('Calibrate')
+    expect(calibrationExpired(null, due)).toBeNull()
+  })
+})

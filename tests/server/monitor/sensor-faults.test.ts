@@ -1,0 +1,86 @@
+import { describe, expect, it } from 'vitest'
+import { createDecoder } from '../../../server/ingest/decoder.js'
+import type { Reading } from '../../../server/ingest/reading.js'
+import { createMonitor } from '../../../server/monitor/index.js'
+import { createSimulatedShop, demoPlant, type FaultKind } from '../../../simulators/index.js'
+import { demoShop } from '../../demo-shop.js'
+
+const from = Date.UTC(2026, 0, 12, 5)
+const hour = 3600_000
+
+interface Fault {
+  sensor: string
+  kind: FaultKind
+}
+interface Sighting {
+  /** h after the start */
+  at: number
+  sensor: string
+  reason: string
+}
+
+/**
+ * The simulator's demo shop through decoder and monitor, a reading a minute; from the eighth hour on with faults.
+ *
+ * @returns every moment a sensor became suspect or was lost
+ */
+const live = (hours: number, seed: number, faults: readonly Fault[] = []): Sighting[] => {
+  const shop = demoShop()
+  const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'demo' })
+  const monitor = createMonitor({ shop })
+  monitor.setFilling(0, 60)
+  const decode = createDecoder(shop.sensors)
+  const encoder = new TextEncoder()
+  const seen: Sighting[] = []
+  const before = new Map<string, string>()
+  monitor.onChange(({ sensors }) => {
+    for (const { sensor, trust, reason } of sensors) {
+      if (trust !== before.get(sensor) && (trust === 'suspect' || (trust === 'lost' && before.has(sensor))))
+        seen.push({ at: (now - from) / hour, sensor, reason })
+      before.set(sensor, trust)
+    }
+  })
+  let now = from
+  while (now < from + hours * hour) {
+    now += 60_000
+    if (now === from + 8 * hour) for (const { sensor, kind } of faults) simulated.fault(sensor, kind)
+    const readings: Reading[] = []
+    simulated.advance(
+      now,
+      ({ topic, payload, time }) => {
+        readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
+      },
+      60,
+    )
+    monitor.take(readings)
+    monitor.advance(now)
+  }
+  return seen
+}
+
+describe('sensors of the simulated demo shop', () => {
+  it('that are healthy are believed for two days: door, night, working hours and all', { timeout: 240_000 }, () => {
+    expect(live(48, 5)).toEqual([])
+  })
+
+  it('that fail are found out, and nobody else is blamed', { timeout: 240_000 }, () => {
+    // h, and what is said. A drift shows only where all else is still: at night, in a room that is kept steady
+    const expected: Record<string, { kind: FaultKind; within: number; says: RegExp }> = {
+      'mill-1-x-screw': { kind: 'frozen', within: 3, says: /same value/ },
+      'mill-2-x-screw': { kind: 'spike', within: 2, says: /isolated spikes/ },
+      'mill-5-x-screw': { kind: 'fell-off', within: 2, says: /to the air's temperature|movement of the air/ },
+      'mill-4-air': { kind: 'power-on', within: 0.1, says: /85 °C/ },
+      'lathe-1-bed': { kind: 'unplugged', within: 0.5, says: /silent/ },
+      'grinder-1-x-screw': { kind: 'drift', within: 12, says: /wandered/ },
+    }
+    const faults = Object.entries(expected).map(([sensor, { kind }]) => ({ sensor, kind }))
+    const seen = live(21, 5, faults)
+    for (const [sensor, { within, says }] of Object.entries(expected)) {
+      const first = seen.find(s => s.sensor === sensor)
+      expect(first?.reason, sensor).toMatch(says)
+      expect(first!.at, sensor).toBeGreaterThanOrEqual(8)
+      expect(first!.at, sensor).toBeLessThanOrEqual(8 + within)
+    }
+    expect(seen.filter(s => !(s.sensor in expected))).toEqual([])
+  })
+})
