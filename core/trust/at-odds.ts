@@ -6,6 +6,8 @@ export const oddsWindow = 7200
 const still = 0.25
 /** K: what the sensor moved in each half, and in all */
 const drifted = { half: 0.3, whole: 0.8 }
+/** a part warmed by its own heat slows down as it settles (first order: e^(−1 h/τ) from half to half); a drift does not */
+const unslowed = 0.85
 
 /**
  * At odds with its siblings when all is still: it wanders steadily while none of them moves.
@@ -17,7 +19,7 @@ export const atOdds = (firstHalf: number, secondHalf: number, neighbourMoves: re
   if (neighbourMoves.length < 2 || neighbourMoves.some(move => !(Math.abs(move) <= still))) return null
   const steady = firstHalf * secondHalf > 0 && Math.min(Math.abs(firstHalf), Math.abs(secondHalf)) >= drifted.half
   const whole = Math.abs(firstHalf + secondHalf)
-  if (!steady || whole < drifted.whole) return null
+  if (!steady || Math.abs(secondHalf) < unslowed * Math.abs(firstHalf) || whole < drifted.whole) return null
   return {
     reason: `wandered by ${whole.toFixed(1)} K in ${oddsWindow / 3600} h while all beside it was still`,
     remedy: 'Compare it with a reference thermometer at the same place; calibrate or replace it.',

@@ -4,26 +4,37 @@ import type { Doubt } from './doubt.js'
 export const courseSpacing = 300
 
 /**
- * How a sensor's changes go with those of the air beside it: sums of squares and products of the changes from one
- * five-minute mean to the next, K², forgetting slowly.
+ * How a sensor's quick movements go with those of the air beside it. A body follows a slow trend of the air as a sensor
+ * in the air does, once it lags steadily; so trends are taken out: what is compared is how the change from one
+ * five-minute mean to the next differs from the change before. Sums of squares and products, K², forgetting slowly.
  */
 export interface AirFollowing {
   air: number
   own: number
   both: number
+  /** newest changes, K; NaN when not known */
+  lastAir: number
+  lastOwn: number
 }
 
-export const noFollowing: AirFollowing = { air: 0, own: 0, both: 0 }
+export const noFollowing: AirFollowing = { air: 0, own: 0, both: 0, lastAir: Number.NaN, lastOwn: Number.NaN }
 
 /** of the sums, what is kept at each step: about 50 min are remembered */
 const kept = 0.9
 
-/** @param own, air change from one five-minute mean to the next, K */
-export const compareWithAir = (sums: AirFollowing, own: number, air: number): AirFollowing => ({
-  air: kept * sums.air + air * air,
-  own: kept * sums.own + own * own,
-  both: kept * sums.both + own * air,
-})
+/** @param own, air change from one five-minute mean to the next, K; NaN where one is missing */
+export const compareWithAir = (sums: AirFollowing, own: number, air: number): AirFollowing => {
+  const last = { lastAir: air, lastOwn: own }
+  const a = air - sums.lastAir
+  const o = own - sums.lastOwn
+  if (Number.isNaN(a + o)) return { ...sums, ...last }
+  return {
+    air: kept * sums.air + a * a,
+    own: kept * sums.own + o * o,
+    both: kept * sums.both + o * a,
+    ...last,
+  }
+}
 
 /** K²; less movement of the air tells nothing */
 const enough = 0.3

@@ -97,7 +97,7 @@ export class Neighbourhood {
     const own = this.record.course
     const change = own.moved(bucket - 1, bucket)
     const airChange = air.course.moved(bucket - 1, bucket)
-    if (!Number.isNaN(change + airChange)) this.following = compareWithAir(this.following, change, airChange)
+    this.following = compareWithAir(this.following, change, airChange)
     const before = bucket - fallWithin
     const stood = own.mean(before) - air.course.mean(bucket)
     const step = steppedToAir(

@@ -31,9 +31,9 @@ describe('a sensor that repeats its value', () => {
 })
 
 /** Air that swings by `swing` K with a period of 40 min, and a first-order body in it, as five-minute changes. */
-const inSwingingAir = (timeConstant: number, swing: number) => {
+const inSwingingAir = (timeConstant: number, swing: number, trend = 0) => {
   let sums = noFollowing
-  const air = (t: number) => swing * Math.sin((2 * Math.PI * t) / 2400)
+  const air = (t: number) => swing * Math.sin((2 * Math.PI * t) / 2400) + (trend * t) / hour
   let body = 0
   for (let t = 0; t < 4 * hour; t += courseSpacing) {
     const before = body
@@ -49,6 +49,11 @@ describe('a sensor that fell off', () => {
     expect(followsAir(inSwingingAir(2700, 1), 2700)).toBeNull()
     // a time constant stated a third too long
     expect(followsAir(inSwingingAir(1800, 1), 2700)).toBeNull()
+  })
+  it('is not seen in a long trend, which a body follows as well', () => {
+    expect(followsAir(inSwingingAir(1800, 0, 3), 2700)).toBeNull()
+    expect(followsAir(inSwingingAir(2700, 0.3, 3), 2700)).toBeNull()
+    expect(followsAir(inSwingingAir(80, 1, 3), 2700)).not.toBeNull()
   })
   it('cannot be told where the air is quiet, or the body is as quick as the air', () => {
     const quiet = inSwingingAir(80, 0.05)
@@ -77,6 +82,8 @@ describe('a sensor at odds with its siblings', () => {
   it('is none when something moves, it only wobbles, or nothing is beside it', () => {
     expect(atOdds(0.5, 0.5, [0.1, 0.6])).toBeNull()
     expect(atOdds(0.5, 0.5, [0.1, Number.NaN])).toBeNull()
+    // a head with its own heat, time constant 100 min
+    expect(atOdds(0.6, 0.6 * Math.exp(-0.6), [0.1, 0.1])).toBeNull()
     expect(atOdds(0.9, -0.1, [0.1, 0.1])).toBeNull()
     expect(atOdds(0.5, 0.5, [0.1])).toBeNull()
   })
