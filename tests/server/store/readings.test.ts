@@ -100,6 +100,22 @@ describe('readings', () => {
     store.close()
   })
 
+  test('of sensors with any name, also those that JavaScript has a use for, are told apart', () => {
+    const folder = temporaryFolder()
+    const names = ['__proto__', 'constructor', 'toString', '12', '012', '', 'ä']
+    const group = names.map((name, index) => reading(name, start + index, index))
+    const first = openStore(folder)
+    expect(first.series('__proto__', start, start + 10, 10).points).toEqual([])
+    expect(first.append(group)).toEqual(group)
+    first.close()
+    const second = openStore(folder)
+    expect(second.append(group)).toEqual([])
+    expect([...second.readings(start, start + 10)]).toEqual(group)
+    for (const [index, name] of names.entries())
+      expect(second.series(name, start, start + 10, 10).points.map(({ mean }) => mean)).toEqual([index])
+    second.close()
+  })
+
   test('an empty group is no trouble', () => {
     const store = opened()
     expect(store.append([])).toEqual([])
