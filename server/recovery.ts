@@ -15,7 +15,7 @@ const points = 1000
 /** ms; temperatures of the earlier part are taken as means of this time, as the monitor itself keeps them */
 const coarse = 300_000
 /** ms; from the beginning of an interval to its middle, where its mean belongs */
-const middle: Record<Series['level'], number> = { reading: 0, minute: 30_000, 'quarter hour': 450_000 }
+const middle: Record<Series['level'], number> = { reading: 0, minute: 30_000, 'quarter hour': 450_000, hour: 1_800_000 }
 
 const summarised = (store: Pick<Store, 'series'>, sensor: Sensor, from: number, to: number): Reading[] => {
   const reading = (at: number, value: number): Reading => ({ sensor: sensor.id, at, value, receivedAt: at })

@@ -60,7 +60,7 @@ export interface SeriesPoint {
 }
 export interface Series {
   sensor: string
-  level: 'reading' | 'minute' | 'quarter hour'
+  level: 'reading' | 'minute' | 'quarter hour' | 'hour'
   points: SeriesPoint[]
 }
 export interface Range {

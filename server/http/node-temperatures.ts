@@ -4,7 +4,12 @@ import type { Series, Store } from '../store/store.js'
 import type { Span } from './span.js'
 
 /** ms; what a level can tell apart */
-const levelWidth: Record<Series['level'], number> = { reading: 1, minute: 60_000, 'quarter hour': 900_000 }
+const levelWidth: Record<Series['level'], number> = {
+  reading: 1,
+  minute: 60_000,
+  'quarter hour': 900_000,
+  hour: 3_600_000,
+}
 
 /** the sensors that give a temperature of a node, by node */
 const sensorsByNode = (sensors: readonly Sensor[], machine: Machine): Map<string, Sensor[]> => {

@@ -8,11 +8,12 @@ import {
   type Readings,
   type Summary,
 } from './block.js'
-import { beginOf, day, dayKey, dayOfKey, hour, hourKey, hourOfKey, sensorOfKey } from './keys.js'
-import { minuteWidth, quarterHourWidth } from './summaries.js'
+import { type Days, dayTable } from './days.js'
+import { beginOf, hour, hourKey, hourOfKey, sensorOfKey } from './keys.js'
+import { minuteWidth } from './summaries.js'
 
-/** Sealed readings and their summaries: a block for each sensor and hour, of quarter hours for each sensor and day. */
-export interface Blocks {
+/** Sealed readings and their minutes in blocks, one for each sensor and hour; longer summaries lie by the day. */
+export interface Blocks extends Days {
   /** @param begin ms, the hour's, as in all of these */
   readings(sensor: number, begin: number): Readings | null
   putReadings(sensor: number, begin: number, readings: Readings): void
@@ -25,10 +26,6 @@ export interface Blocks {
   changed(): void
   minutes(sensor: number, begin: number): Summary[]
   putMinutes(sensor: number, begin: number, minutes: readonly Summary[]): void
-  /** that begin from `from` to before `to`, ms */
-  quarterHours(sensor: number, from: number, to: number): Summary[]
-  /** of the day that begins then */
-  putQuarterHours(sensor: number, begin: number, quarterHours: readonly Summary[]): void
 }
 
 /** blocks whose times are remembered */
@@ -38,23 +35,20 @@ export const blockTables = (db: Database): Blocks => {
   const put = (table: string) =>
     db.prepare<[number, number, Buffer]>(`INSERT OR REPLACE INTO ${table} (key, count, data) VALUES (?, ?, ?)`)
   const get = (table: string) => db.prepare<[number], Buffer>(`SELECT data FROM ${table} WHERE key = ?`).pluck()
-  const range = (table: string) =>
-    db.prepare<[number, number], { key: number; data: Buffer }>(
-      `SELECT key, data FROM ${table} WHERE key >= ? AND key < ? ORDER BY key`,
-    )
   const putReadings = put('reading_blocks')
   const putMinutes = put('minute_blocks')
-  const putQuarterHours = put('quarter_hour_blocks')
   const getReadings = get('reading_blocks')
   const getMinutes = get('minute_blocks')
-  const readingRange = range('reading_blocks')
-  const quarterHourRange = range('quarter_hour_blocks')
+  const range = db.prepare<[number, number], { key: number; data: Buffer }>(
+    'SELECT key, data FROM reading_blocks WHERE key >= ? AND key < ? ORDER BY key',
+  )
   const next = db
     .prepare<[number], number>('SELECT key FROM reading_blocks WHERE key >= ? ORDER BY key LIMIT 1')
     .pluck()
   const times = new Map<number, Set<number>>()
 
   return {
+    ...dayTable(db),
     readings(sensor, begin) {
       const data = getReadings.get(hourKey(sensor, begin))
       return data ? decodeReadings(data, begin) : null
@@ -63,7 +57,7 @@ export const blockTables = (db: Database): Blocks => {
       putReadings.run(hourKey(sensor, begin), readings.at.length, encodeReadings(readings, begin))
     },
     *ofHour(begin) {
-      for (const { key, data } of readingRange.all(hourKey(0, begin), hourKey(0, begin + hour)))
+      for (const { key, data } of range.all(hourKey(0, begin), hourKey(0, begin + hour)))
         yield [sensorOfKey(key), decodeReadings(data, begin)]
     },
     nextHour(time) {
@@ -91,18 +85,6 @@ export const blockTables = (db: Database): Blocks => {
     },
     putMinutes(sensor, begin, minutes) {
       putMinutes.run(hourKey(sensor, begin), minutes.length, encodeSummaries(minutes, begin, minuteWidth))
-    },
-    quarterHours(sensor, from, to) {
-      const rows: Summary[] = []
-      // days beyond these would be another sensor's keys
-      const [first, last] = [beginOf(Math.max(from, 0), day), Math.min(Math.ceil(to / day), 2 ** 22 - 1) * day]
-      for (const { key, data } of quarterHourRange.all(dayKey(sensor, first), dayKey(sensor, last)))
-        for (const row of decodeSummaries(data, dayOfKey(key), quarterHourWidth))
-          if (row[0] >= from && row[0] < to) rows.push(row)
-      return rows
-    },
-    putQuarterHours(sensor, begin, rows) {
-      putQuarterHours.run(dayKey(sensor, begin), rows.length, encodeSummaries(rows, begin, quarterHourWidth))
     },
   }
 }

@@ -96,6 +96,10 @@ const migrations: readonly string[] = [
   CREATE TABLE quarter_hour_blocks (key INTEGER PRIMARY KEY, count INTEGER NOT NULL, data BLOB NOT NULL);
   CREATE TABLE newest_readings (sensor INTEGER PRIMARY KEY, reading BLOB NOT NULL);
   `,
+  // the same day by the hour, so that a year is read quickly; none in a block of before
+  `
+  ALTER TABLE quarter_hour_blocks ADD COLUMN hours BLOB;
+  `,
 ]
 
 /** the version this program writes */

@@ -12,6 +12,13 @@ interface Level {
   rows: readonly Summary[]
 }
 
+/** The hours that lie whole within a span, and the quarter hours before and after them: together all of the span. */
+const hoursBetween = (stored: Stored, sensor: number, from: number, to: number): Summary[] => {
+  const [first, last] = [Math.ceil(from / hour) * hour, beginOf(to, hour)]
+  const before = stored.quarterHours(sensor, Math.ceil(from / quarterHourWidth) * quarterHourWidth, first)
+  return [...before, ...stored.hours(sensor, first, last), ...stored.quarterHours(sensor, last, to)]
+}
+
 /** true when `coarse`, whose rows are `width` ms, reaches further back within the span than `fine` does */
 const lacksBeginning = (fine: Level, coarse: Level, width: number): boolean => {
   const began = coarse.rows[0]?.[0]
@@ -79,6 +86,10 @@ export type SeriesReader = (sensor: string, from: number, to: number, points: nu
  */
 export const seriesReader = (stored: Stored, sensors: SensorNumbers): SeriesReader => {
   const choose = (sensor: number, from: number, to: number, points: number): Level => {
+    if (to - from >= points * hour) {
+      const rows = hoursBetween(stored, sensor, from, to)
+      if (rows.length >= points) return { name: 'hour', rows }
+    }
     const inSpan = ([at]: Summary) => at >= from && at < to
     // quarter hours are kept longest, so they tell which hours have anything
     const around = stored.quarterHours(sensor, beginOf(from, quarterHourWidth), to)
@@ -101,7 +112,7 @@ export const seriesReader = (stored: Stored, sensors: SensorNumbers): SeriesRead
     const number = sensors.find(sensor)
     if (number === undefined || !(to > from)) return { level: 'reading', points: [] }
     const wanted = Math.min(Math.max(Math.floor(points) || 1, 1), mostPoints)
-    const chosen = choose(number, Math.max(from, 0), to, wanted)
+    const chosen = choose(number, Math.max(from, 0), Math.min(to, Number.MAX_SAFE_INTEGER), wanted)
     return { level: chosen.name, points: merge(chosen.rows, wanted) }
   }
 }

@@ -14,7 +14,7 @@ export interface SeriesPoint {
   max: number
 }
 export interface Series {
-  level: 'reading' | 'minute' | 'quarter hour'
+  level: 'reading' | 'minute' | 'quarter hour' | 'hour'
   points: SeriesPoint[]
 }
 

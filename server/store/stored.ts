@@ -3,7 +3,7 @@ import type { Blocks } from './blocks.js'
 import { beginOf, hour } from './keys.js'
 import { joined, noReadings, within } from './readings-of.js'
 import type { Rows } from './rows.js'
-import { addedUp, minuteWidth, quarterHourWidth, summarised } from './summaries.js'
+import { addedUp, minuteWidth, quarterHourWidth, rolledUp, summarised } from './summaries.js'
 import type { Tail } from './tail.js'
 
 /** One sensor's history wherever it lies: in blocks, in rows of an older database, or in the tail that waits. */
@@ -15,6 +15,8 @@ export interface Stored {
   minutes(sensor: number, begin: number): readonly Summary[]
   /** that begin from `from` to before `to`, ms */
   quarterHours(sensor: number, from: number, to: number): readonly Summary[]
+  /** of whole hours from `from` to `to`, ms */
+  hours(sensor: number, from: number, to: number): readonly Summary[]
   /** ms; the first hour from `time` on that may have readings of any sensor */
   nextHour(time: number): number | undefined
   /** of all sensors in that hour, by sensor, each in order of time */
@@ -40,6 +42,10 @@ export const storedHistory = (blocks: Blocks, rows: Rows, tail: Tail): Stored =>
       const old = rows.left() ? rows.quarterHours(sensor, from, to) : []
       const waiting = summarised(tail.of(sensor, upTo(from), upTo(to)), quarterHourWidth)
       return addedUp(addedUp(blocks.quarterHours(sensor, from, to), old), waiting)
+    },
+    hours(sensor, from, to) {
+      const old = rows.left() ? rolledUp(rows.quarterHours(sensor, from, to), hour) : []
+      return addedUp(addedUp(blocks.hours(sensor, from, to), old), summarised(tail.of(sensor, from, to), hour))
     },
     nextHour(time) {
       const row = rows.left() ? rows.next(time) : undefined

@@ -29,6 +29,28 @@ export const summarised = ({ at, value }: Pick<Readings, 'at' | 'value'>, width:
   return rows
 }
 
+/**
+ * Summaries of longer intervals.
+ *
+ * @param rows in order of time, of intervals that `width` (ms) is a multiple of
+ */
+export const rolledUp = (rows: readonly Summary[], width: number): Summary[] => {
+  const longer: Summary[] = []
+  let row: Summary | undefined
+  for (const [at, count, sum, min, max] of rows) {
+    if (!row || at >= row[0] + width) {
+      row = [at - (at % width), count, sum, min, max]
+      longer.push(row)
+      continue
+    }
+    row[1] += count
+    row[2] += sum
+    if (min < row[3]) row[3] = min
+    if (max > row[4]) row[4] = max
+  }
+  return longer
+}
+
 /** The summaries of both together. @param a in order of time, as is `b`; neither is changed */
 export const addedUp = (a: readonly Summary[], b: readonly Summary[]): readonly Summary[] => {
   if (b.length === 0) return a

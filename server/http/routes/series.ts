@@ -24,7 +24,9 @@ const answer = z.object({
   series: z.array(
     z.object({
       sensor: z.string(),
-      level: z.enum(['reading', 'minute', 'quarter hour']).describe('of the store, from which the points were taken'),
+      level: z
+        .enum(['reading', 'minute', 'quarter hour', 'hour'])
+        .describe('of the store, from which the points were taken'),
       points: z.array(
         z.object({
           at: z.number().describe('ms since 1970 UTC; start of the interval, or the moment of a single reading'),

@@ -5,7 +5,7 @@ import { expect, onTestFinished, test, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { readingNumber, sensorCount, start } from './numbered.js'
-import { onDisk, sealed, summaries } from './sealed.js'
+import { onDisk, sealed, summaries, widths } from './sealed.js'
 
 const kills = 20
 
@@ -46,7 +46,7 @@ test(`a process killed ${kills} times in the middle of sealing loses no reading,
     expected.sort((a, b) => a.at - b.at)
     expect(numbers).toEqual(expected)
     const span = [start, start + 7_200_000 + count * 500] as const
-    for (const width of [60_000, 900_000] as const) {
+    for (const width of widths) {
       const { kept, anew } = summaries(store, folder, width, span)
       expect(kept.map(({ sum, ...exact }) => exact)).toEqual(anew.map(({ sum, ...exact }) => exact))
       // all values are 16ths, whose sums are exact

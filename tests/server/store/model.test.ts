@@ -5,7 +5,7 @@ import { expect, test } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
-import { onDisk, sealed, summaries } from './sealed.js'
+import { onDisk, sealed, summaries, widths } from './sealed.js'
 
 const hour = 3_600_000
 const day = 24 * hour
@@ -89,7 +89,7 @@ test('does what a plain table would, with late and repeated readings, seals, pru
         }
       }
       if (keptSince === 0)
-        for (const width of [60_000, 900_000] as const) {
+        for (const width of widths) {
           const { kept, anew } = summaries(store, folder, width, [start, start + 9 * hour])
           expect(kept.map(({ sum, ...exact }) => exact)).toEqual(anew.map(({ sum, ...exact }) => exact))
           for (const [index, { sum, count }] of kept.entries())
@@ -168,7 +168,7 @@ test('readings and summaries that an older version kept as rows are there at onc
   const expected = [readings[0], between, ...readings.slice(1)]
   const check = () => {
     expect([...store.readings(0, Number.POSITIVE_INFINITY)]).toEqual(expected)
-    for (const width of [60_000, 900_000] as const) {
+    for (const width of widths) {
       const { kept, anew } = summaries(store, folder, width, [start, start + 6 * hour])
       expect(kept).toEqual(anew)
     }

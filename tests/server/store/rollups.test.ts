@@ -5,7 +5,7 @@ import { describe, expect, test } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
-import { sealed, summaries } from './sealed.js'
+import { sealed, summaries, widths } from './sealed.js'
 
 const hour = 3_600_000
 const start = Date.UTC(2024, 0, 15, 6)
@@ -37,7 +37,7 @@ describe('rollups', () => {
         // everything a second time, as after a broken connection
         for (const group of groups) expect(store.append(group)).toEqual([])
         expect([...store.readings(0, Number.POSITIVE_INFINITY)]).toHaveLength(fresh)
-        for (const width of [60_000, 900_000] as const) {
+        for (const width of widths) {
           const { kept, anew } = summaries(store, folder, width, [start - 2 * hour, start + 2 * hour])
           expect(kept.map(({ sum, ...exact }) => exact)).toEqual(anew.map(({ sum, ...exact }) => exact))
           kept.forEach(({ sum, count }, index) => {

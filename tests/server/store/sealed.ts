@@ -28,6 +28,8 @@ interface Summary {
 }
 
 const hour = 3_600_000
+/** ms; of the kinds of summaries that are kept */
+export const widths = [60_000, 900_000, 3_600_000] as const
 
 /**
  * The summaries as a second process would find them on the disk, were this one killed now, and the same computed anew
@@ -36,16 +38,21 @@ const hour = 3_600_000
 export const summaries = (
   store: SqliteStore,
   folder: string,
-  width: 60_000 | 900_000,
+  width: (typeof widths)[number],
   [from, to]: readonly [number, number],
 ): { kept: Summary[]; anew: Summary[] } => {
   const db = new Database(join(folder, 'quiet-iron.db'), { readonly: true })
   const { stored } = openHistory(db)
+  const of = {
+    60000: stored.minutes,
+    900000: (id: number, begin: number) => stored.quarterHours(id, begin, begin + hour),
+    3600000: (id: number, begin: number) => stored.hours(id, begin, begin + hour),
+  }
   const kept: Summary[] = []
   const sensors = db.prepare<[], { id: number; name: string }>('SELECT id, name FROM sensors ORDER BY name').all()
   for (const { id, name } of sensors)
     for (let begin = from; begin < to; begin += hour) {
-      const rows = width === 60_000 ? stored.minutes(id, begin) : stored.quarterHours(id, begin, begin + hour)
+      const rows = of[width](id, begin)
       for (const [at, count, sum, min, max] of rows) kept.push({ sensor: name, at, count, sum, min, max })
     }
   db.close()

@@ -1,9 +1,12 @@
+import { join } from 'node:path'
+import Database from 'better-sqlite3'
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { merge } from '../../../server/store/series.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
+import { sealed } from './sealed.js'
 
 const start = Date.UTC(2024, 0, 15, 6)
 const minute = 60_000
@@ -30,6 +33,8 @@ describe('series', () => {
   test('comes from the coarsest level that gives a point a pixel', () => {
     const store = filled(2 * day, 10_000)
     const level = (span: number, points: number) => store.series('a', start, start + span, points).level
+    expect(level(2 * day, 48)).toBe('hour')
+    expect(level(2 * day, 49)).toBe('quarter hour')
     expect(level(2 * day, 192)).toBe('quarter hour')
     expect(level(2 * day, 193)).toBe('minute')
     expect(level(hour, 60)).toBe('minute')
@@ -39,6 +44,8 @@ describe('series', () => {
   })
 
   test.each([
+    [2 * day, 12],
+    [2 * day, 40],
     [2 * day, 192],
     [2 * day, 500],
     [day, 1000],
@@ -58,6 +65,53 @@ describe('series', () => {
     )
     expect(total.min).toBe(Math.min(...values))
     expect(total.max).toBe(Math.max(...values))
+    store.close()
+  })
+
+  test('by the hour takes in the quarter hours at both ends, wherever the readings lie', () => {
+    const folder = temporaryFolder()
+    let store = openStore(folder)
+    const readings = Array.from({ length: 5 * 1440 }, (_, index): Reading => {
+      const at = start + index * minute
+      return { sensor: 'a', at, value: (index % 97) / 16, receivedAt: at }
+    })
+    const [from, to] = [start + 40 * minute, start + 4 * day + 100 * minute]
+    const within = readings.filter(({ at }) => at >= start + 45 * minute && at < start + 4 * day + 105 * minute)
+    const values = within.map(({ value }) => value)
+    const check = () => {
+      const series = store.series('a', from, to, 50)
+      expect(series.level).toBe('hour')
+      expect(series.points.map(({ at }) => (at - start) / minute)).toEqual(
+        [45, ...Array.from({ length: 96 }, (_, index) => 60 * (index + 1)), 97 * 60, 97 * 60 + 15, 97 * 60 + 30].slice(
+          0,
+          series.points.length,
+        ),
+      )
+      const total = totals(series.points)
+      expect(total).toMatchObject({ count: values.length, min: Math.min(...values), max: Math.max(...values) })
+      expect(total.sum).toBeCloseTo(
+        values.reduce((a, b) => a + b, 0),
+        6,
+      )
+    }
+    store.append(readings.slice(0, 3000))
+    sealed(store)
+    // late ones into sealed hours, and the rest
+    store.append([...readings.slice(5000, 6000), ...readings.slice(3000, 5000)])
+    store.append(readings.slice(6000))
+    check()
+    // in the middle of a round
+    for (let slice = 0; slice < 3; slice += 1) store.sealSome(2 ** 48)
+    check()
+    sealed(store)
+    check()
+    store.close()
+    // as a version before the hours left it
+    const db = new Database(join(folder, 'quiet-iron.db'))
+    db.exec('UPDATE quarter_hour_blocks SET hours = NULL')
+    db.close()
+    store = openStore(folder)
+    check()
     store.close()
   })
 
