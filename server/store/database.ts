@@ -89,7 +89,8 @@ const openFile = (file: string): Database.Database => {
   try {
     db.pragma('journal_mode = WAL')
     db.pragma('synchronous = FULL')
-    db.pragma('wal_autocheckpoint = 4000')
+    // pages; the commit that reaches it moves as many into the database, some ms of work
+    db.pragma('wal_autocheckpoint = 1000')
     db.pragma('journal_size_limit = 67108864')
     db.pragma('cache_size = -32000')
     migrate(db)

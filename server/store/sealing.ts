@@ -4,11 +4,11 @@ import type { Blocks } from './blocks.js'
 import type { Journal } from './journal.js'
 import { beginOf, day, hour } from './keys.js'
 import type { Newest } from './newest.js'
-import { joined, placeOf, within } from './readings-of.js'
+import { joined } from './readings-of.js'
 import type { Rows } from './rows.js'
 import { addedUp, minuteWidth, quarterHourWidth, summarised, withoutRounding } from './summaries.js'
 import { everySensor, type Progress, type Tail } from './tail.js'
-import { Unsealed } from './unsealed.js'
+import { type HourPlaces, Unsealed } from './unsealed.js'
 
 /** ms; work done in one transaction, so that a group of readings waits little longer than its own commit */
 export const usualSlice = 8
@@ -51,8 +51,8 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
   const { blocks, rows, journal, tail, newest } = state
   const setProgress = db.prepare<[number, number, number]>('UPDATE sealing SET through = ?, sensor = ?, hour = ?')
   const putNewest = db.prepare<[number, Buffer]>('INSERT OR REPLACE INTO newest_readings VALUES (?, ?)')
-  /** of the sensor the round is at */
-  let waiting: { sensor: number; readings: Readings } | null = null
+  /** hours of the sensor the round is at, and which of them comes next */
+  let waiting: { sensor: number; hours: HourPlaces[]; next: number } | null = null
   /** groups that are sealed may still be in the journal */
   let emptying = true
 
@@ -79,14 +79,16 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
     let { sensor } = progress
     let from = progress.hour + hour
     for (;;) {
-      if (waiting?.sensor !== sensor) waiting = { sensor, readings: round.of(sensor, 0, Number.POSITIVE_INFINITY) }
-      const { readings } = waiting
-      const at = readings.at[placeOf(readings.at, from)]
-      if (at !== undefined) {
-        const begin = beginOf(at, hour)
-        sealHour(sensor, begin, within(readings, begin, begin + hour))
-        if (readings.at.at(-1)! < begin + hour) putNewest.run(sensor, newest.bytes(sensor))
-        return { ...progress, sensor, hour: begin }
+      if (waiting?.sensor !== sensor) {
+        const first = from
+        waiting = { sensor, hours: round.hoursOf(sensor).filter(({ begin }) => begin >= first), next: 0 }
+      }
+      const found = waiting.hours[waiting.next]
+      if (found) {
+        waiting.next += 1
+        sealHour(sensor, found.begin, round.at(found.places))
+        if (waiting.next === waiting.hours.length) putNewest.run(sensor, newest.bytes(sensor))
+        return { ...progress, sensor, hour: found.begin }
       }
       const next = round.nextSensor(sensor + 1)
       if (next === undefined) return { ...progress, sensor: everySensor, hour: 0 }

@@ -11,6 +11,14 @@ const grown = <T extends Float64Array | Int32Array>(array: T, length: number): T
   return larger
 }
 
+/** Some readings of one sensor that lie in one hour. */
+export interface HourPlaces {
+  /** ms; the hour's beginning */
+  begin: number
+  /** where they lie, the last one that arrived first */
+  places: readonly number[]
+}
+
 /**
  * Readings that are in the journal and in no block yet, in order of arrival. They lie in a few long arrays, each with
  * the place of the one before it of the same sensor: adding one costs the same however many sensors there are.
@@ -90,10 +98,39 @@ export class Unsealed {
       const at = this.#at[place - 1]!
       if (at >= from && at < to) places.push(place - 1)
     }
-    places.reverse()
-    // mostly they are in order, and then this costs little
-    places.sort((a, b) => this.#at[a]! - this.#at[b]!)
-    const pick = (column: Float64Array) => Float64Array.from(places, place => column[place]!)
+    return this.at(places)
+  }
+
+  /** All of one sensor, told apart by hour, in order of the hours: cheap also where a hundred thousand wait in disorder. */
+  hoursOf(sensor: number): HourPlaces[] {
+    const byHour = new Map<number, number[]>()
+    let latest = -1
+    let places: number[] = []
+    for (let place = this.#newest(sensor); place > 0; place = this.#before[place - 1]!) {
+      const began = Math.floor(this.#at[place - 1]! / hour)
+      if (began !== latest) {
+        places = byHour.get(began) ?? []
+        byHour.set(began, places)
+        latest = began
+      }
+      places.push(place - 1)
+    }
+    const hours = Array.from(byHour, ([began, own]) => ({ begin: began * hour, places: own }))
+    return hours.sort((a, b) => a.begin - b.begin)
+  }
+
+  /** @param places the last one that arrived first   @returns in order of time */
+  at(places: readonly number[]): Readings {
+    let order = places
+    let ordered = true
+    for (let index = 1; index < places.length && ordered; index += 1)
+      ordered = this.#at[places[index]!]! < this.#at[places[index - 1]!]!
+    if (!ordered) order = places.toSorted((a, b) => this.#at[b]! - this.#at[a]!)
+    const pick = (column: Float64Array) => {
+      const picked = new Float64Array(order.length)
+      for (let index = 0; index < picked.length; index += 1) picked[index] = column[order[picked.length - 1 - index]!]!
+      return picked
+    }
     return { at: pick(this.#at), value: pick(this.#value), delay: pick(this.#delay) }
   }
 
