@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3'
 import type { Reading } from '../ingest/reading.js'
 import { type Journal, JournalGroup } from './journal.js'
-import { beginOf, hour } from './keys.js'
+import { beginOf, hour, hourKey } from './keys.js'
 import type { Newest } from './newest.js'
 import { within } from './readings-of.js'
 import type { SensorNumbers } from './sensors.js'
@@ -39,18 +39,42 @@ export interface ReadingParts {
 export const readingTable = (db: Database, parts: ReadingParts): ReadingTable => {
   const { sensors, journal, tail, newest, stored, keptSince } = parts
 
-  const isNew = (sensor: number, at: number): boolean => at > newest.at(sensor) || !stored.has(sensor, at)
+  /**
+   * Which readings of a group are sealed already, 1 for each that is. They are looked up block by block, so that none is
+   * opened twice in a group.
+   *
+   * @param first readings before this one are not asked for
+   */
+  const sealedOf = (readings: readonly Reading[], first: number): Uint8Array => {
+    const late: { index: number; sensor: number; at: number; key: number }[] = []
+    for (let index = first; index < readings.length; index += 1) {
+      const { at } = readings[index]!
+      const sensor = sensors.find(readings[index]!.sensor)
+      if (sensor !== undefined && at >= keptSince() && at <= newest.at(sensor))
+        late.push({ index, sensor, at, key: hourKey(sensor, beginOf(at, hour)) })
+    }
+    late.sort((a, b) => a.key - b.key)
+    const sealed = new Uint8Array(readings.length)
+    for (const { index, sensor, at } of late) if (stored.isSealed(sensor, at)) sealed[index] = 1
+    return sealed
+  }
 
   const store = db.transaction((readings: readonly Reading[]): { added: Reading[]; group: number } => {
     const group = new JournalGroup()
     const added: Reading[] = []
     const since = keptSince()
-    for (const reading of readings) {
+    /** mostly there is no late reading, and then this is not needed */
+    let sealed: Uint8Array | null = null
+    for (let index = 0; index < readings.length; index += 1) {
+      const reading = readings[index]!
       const { at, value } = reading
       // a duplicate of a reading that retention has deleted could not be told from a new one
       if (at < since) continue
       const sensor = sensors.number(reading.sensor)
-      if (!isNew(sensor, at)) continue
+      if (at <= newest.at(sensor)) {
+        sealed ??= sealedOf(readings, index)
+        if (sealed[index] === 1 || tail.has(sensor, at)) continue
+      }
       const delay = Math.round(reading.receivedAt - at)
       group.add(sensor, at, value, delay)
       tail.current.add(sensor, at, value, delay)

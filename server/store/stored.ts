@@ -10,7 +10,8 @@ import type { Tail } from './tail.js'
 export interface Stored {
   /** of the hour that begins at `begin`, ms, in order of time */
   readings(sensor: number, begin: number): Readings
-  has(sensor: number, at: number): boolean
+  /** true for a reading that lies in a block or a row; what waits is not looked at */
+  isSealed(sensor: number, at: number): boolean
   /** of that hour */
   minutes(sensor: number, begin: number): readonly Summary[]
   /** that begin from `from` to before `to`, ms */
@@ -30,7 +31,7 @@ export const storedHistory = (blocks: Blocks, rows: Rows, tail: Tail): Stored =>
   }
   return {
     readings: (sensor, begin) => joined(blocks.readings(sensor, begin) ?? noReadings, beside(sensor, begin)),
-    has: (sensor, at) => tail.has(sensor, at) || blocks.has(sensor, at) || (rows.left() && rows.has(sensor, at)),
+    isSealed: (sensor, at) => blocks.has(sensor, at) || (rows.left() && rows.has(sensor, at)),
     minutes(sensor, begin) {
       const end = begin + hour
       const old = rows.left() ? rows.minutes(sensor, begin, end) : []
