@@ -244,3 +244,29 @@ export interface FactorChange {
   /** m; root mean square error on measurements held out, as it was shown; null for the nominal model */
   shown: { nominal: number; corrected: number; occasions: number; measurements: number } | null
 }
+
+/** an offset of a sensor that somebody accepted, or took back: stored as a fact */
+export interface OffsetChange {
+  id: number
+  sensor: string
+  /** ms; from then on it is in force */
+  at: number
+  by: string
+  note: string
+  /** K; added to every reading until then, and from then on */
+  oldOffset: number
+  newOffset: number
+  /** what it came from; null when it only takes another back */
+  found: {
+    /** ms */
+    from: number
+    to: number
+    /** K; the sensor against the median of all, and the standard uncertainty of that */
+    difference: number
+    standardUncertainty: number
+    /** how many sensors were compared */
+    sensors: number
+  } | null
+  /** id of the change that no longer counts */
+  takesBack: number | null
+}

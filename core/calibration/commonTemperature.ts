@@ -1,6 +1,16 @@
 import { fitLine, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
 import { stepOf } from './step.js'
 
+/** One sensor over the period. */
+export interface SensorSeries {
+  /** ms, in order */
+  times: ArrayLike<number>
+  /** °C, readings or means of a few, as many as times; what is not finite is left out */
+  values: ArrayLike<number>
+  /** K; the step its readings move in, where the values do not show it because they are means */
+  step?: number
+}
+
 /** What the check says of one sensor. */
 export interface SensorOffset {
   /** K; above the median of all when positive; NaN when a block has no reading of it */
@@ -27,9 +37,11 @@ export interface CommonTemperature {
 /** Fewer of either, and neither a median nor a spread says much: judgements, no source. */
 const leastSensors = 3
 const leastBlocks = 6
-/** K per hour and K; sensors of different lag part company beyond it: judgements, no source. */
-const stillDrift = 0.1
-const stillSwing = 0.3
+/**
+ * A period counts as still up to a drift of so many K per hour and a swing of so many K; beyond it sensors of different
+ * lag, or a hand's breadth apart, part company. Judgements, no source.
+ */
+export const stillLimits = { drift: 0.1, swing: 0.3 } as const
 
 /**
  * Offsets of sensors against their median while all are at one temperature.
@@ -43,7 +55,7 @@ const stillSwing = 0.3
  * Only the sensors that report in every block enter the median: it must not jump when one comes or goes. A common error
  * of all sensors stays unseen.
  *
- * @param readings of each sensor: times in ms, in order, and values in °C, as many
+ * @param readings of each sensor
  * @param from start of the period, ms
  * @param to   end of it, ms
  * @param blocks in how many parts to cut it, whole, 6 or more
@@ -52,7 +64,7 @@ const stillSwing = 0.3
  * @see Flyvbjerg & Petersen, Error estimates on averages of correlated data, J. Chem. Phys. 91 (1989) 461
  */
 export const commonTemperature = (
-  readings: readonly { times: ArrayLike<number>; values: ArrayLike<number> }[],
+  readings: readonly SensorSeries[],
   from: number,
   to: number,
   blocks = 12,
@@ -61,7 +73,7 @@ export const commonTemperature = (
   if (!(Number.isInteger(blocks) && blocks >= leastBlocks))
     throw new RangeError(`${blocks} blocks: cut the period into a whole number of them, ${leastBlocks} or more`)
   const means = readings.map(each => blockMeans(each, from, to, blocks))
-  const steps = readings.map(each => stepOf(each.values))
+  const steps = readings.map(({ step, values }) => step ?? stepOf(values))
   const whole = means.flatMap((each, index) => (each ? [index] : []))
   if (whole.length < leastSensors)
     throw new RangeError(
@@ -84,16 +96,11 @@ export const commonTemperature = (
     const significant = Math.abs(offset) > 2 * standardUncertainty
     return { offset, standardUncertainty, significant, correction: significant ? -offset : 0 }
   })
-  return { sensors, drift, swing, still: Math.abs(drift) <= stillDrift && swing <= stillSwing }
+  return { sensors, drift, swing, still: Math.abs(drift) <= stillLimits.drift && swing <= stillLimits.swing }
 }
 
 /** Mean of the readings in each block; null when one has none. */
-const blockMeans = (
-  { times, values }: { times: ArrayLike<number>; values: ArrayLike<number> },
-  from: number,
-  to: number,
-  blocks: number,
-): number[] | null => {
+const blockMeans = ({ times, values }: SensorSeries, from: number, to: number, blocks: number): number[] | null => {
   const sums = new Array<number>(blocks).fill(0)
   const counts = new Array<number>(blocks).fill(0)
   for (let i = 0; i < times.length; i++) {

@@ -1,2 +1,10 @@
-/** Calibration: what sensors at one common temperature say about each other. */
-export { type CommonTemperature, commonTemperature, type SensorOffset } from './commonTemperature.js'
+/** Calibration: what sensors at one common temperature say about each other, and which offset is in force. */
+export {
+  type CommonTemperature,
+  commonTemperature,
+  type SensorOffset,
+  type SensorSeries,
+  stillLimits,
+} from './commonTemperature.js'
+export { offsetInForce } from './offset.js'
+export { stepOf } from './step.js'
