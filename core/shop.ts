@@ -164,7 +164,7 @@ export interface Sensor {
   calibration?: Calibration
   /** sensors of one batch share an offset nobody knows; K, its standard uncertainty */
   batch?: { name: string; uncertainty: number }
-  /** K; added to every reading */
+  /** K; added to every reading: the file's, or the one accepted last after a common-temperature check */
   offset: number
   at: SensorPlace
 }

@@ -4,6 +4,7 @@ import { useIdentifications } from './identification/index.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
 import { createMonitor, type Monitor } from './monitor/index.js'
+import { datumWithOffsets } from './offsets.js'
 import type { Series, Store } from './store/store.js'
 
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
@@ -52,13 +53,19 @@ export const factorsInUse = (store: Pick<Store, 'factorChanges'>, machine: strin
 /** A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors, identified time constants. */
 export const recoveredMonitor = (
   shop: Shop,
-  store: Pick<Store, 'series' | 'readings' | 'lastVerdicts' | 'datums' | 'factorChanges' | 'identifications'>,
+  store: Pick<
+    Store,
+    'series' | 'readings' | 'lastVerdicts' | 'datums' | 'factorChanges' | 'identifications' | 'offsetChanges'
+  >,
   now: number,
 ): Monitor => {
+  const offsets = store.offsetChanges()
   const monitor = createMonitor({
     shop,
     lastVerdicts: store.lastVerdicts(),
-    datums: shop.machines.flatMap(machine => store.datums(machine.id)),
+    datums: shop.machines.flatMap(machine =>
+      store.datums(machine.id).map(datum => datumWithOffsets(datum, machine, shop.sensors, offsets)),
+    ),
   })
   for (const machine of shop.machines) {
     monitor.setFactors(machine.id, factorsInUse(store, machine.id))

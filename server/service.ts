@@ -13,6 +13,7 @@ import type { BrokerAddress } from './ingest/broker-address.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
 import type { Logger } from './log.js'
 import type { Monitor } from './monitor/index.js'
+import { withOffsetsInForce } from './offsets.js'
 import { createPace } from './pace.js'
 import { pagesFolder, version } from './project.js'
 import { factorsInUse, recoveredMonitor } from './recovery.js'
@@ -71,7 +72,7 @@ export interface Service {
  * @throws Error with what, where and what to do; whatever had been started is stopped again
  */
 export const startService = async (settings: Settings, options: ServiceOptions): Promise<Service> => {
-  const { shop, log } = options
+  const { log } = options
   const clock = options.clock ?? Date.now
   const { history } = options
   const closers: (() => Promise<void> | void)[] = []
@@ -94,6 +95,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const store = openStore(settings.data, { retention: settings.retention })
     closers.push(() => store.close())
     const access = writeAccess(settings)
+    // its sensors' offsets change when somebody accepts a correction; nothing else of it does
+    const shop = withOffsetsInForce(options.shop, store)
 
     const monitor = recoveredMonitor(shop, store, clock())
     const record = verdictRecorder(store, log)
@@ -121,6 +124,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     })
     const app = await createApp({
       shop,
+      fileOffsets: new Map(options.shop.sensors.map(sensor => [sensor.id, sensor.offset])),
       monitor,
       store,
       ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),

@@ -7,6 +7,7 @@ import { openapi } from './plugins/openapi.js'
 import { pages } from './plugins/pages.js'
 import { securityHeaders } from './plugins/security-headers.js'
 import { writeLimit } from './plugins/write-limit.js'
+import { calibrationRoutes } from './routes/calibration.js'
 import { datumsRoutes } from './routes/datums.js'
 import { environmentRoutes } from './routes/environment.js'
 import { forecastRoutes } from './routes/forecast.js'
@@ -63,6 +64,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     datumsRoutes,
     environmentRoutes,
     learningRoutes,
+    calibrationRoutes,
     identificationsRoutes,
     recordingRoutes,
     refusalsRoutes,

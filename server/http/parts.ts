@@ -26,7 +26,10 @@ export interface HttpSettings {
 
 /** Everything the HTTP interface stands on. It starts nothing of this and stops nothing of it. */
 export interface AppParts {
+  /** as it is in force: `monitor.setOffset` changes the offsets of its sensors */
   shop: Shop
+  /** K; the sensors' offsets as the shop file has them, by id */
+  fileOffsets: ReadonlyMap<string, number>
   monitor: Monitor
   store: Store
   /** counters since the start, by name */

@@ -30,6 +30,11 @@ export class Course {
     this.count[place]! += 1
   }
 
+  /** All values were too low by so much: what it tells of changes stays. */
+  shift(change: number): void {
+    for (let i = 0; i < length; i++) this.sum[i]! += this.count[i]! * change
+  }
+
   /** °C; NaN where nothing was measured, or no longer kept */
   mean(bucket: number): number {
     const place = bucket % length

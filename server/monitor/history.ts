@@ -31,6 +31,12 @@ export class History {
     this.count++
   }
 
+  /** All values were too low by so much; rates and changes stay. */
+  shift(change: number): void {
+    for (let i = 0; i < this.values.length; i++) this.values[i]! += change
+    this.sum += this.count * change
+  }
+
   /** slope over the last `minutes`, K/h; NaN while there is too little. Robust against bad values. */
   rate(minutes: number): number {
     const cached = this.rates.get(minutes)

@@ -153,6 +153,17 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       watchOf(machine).setFactors(factors)
       dirty.add(machine)
     },
+    setOffset(id, offset) {
+      const sensor = byId.get(id)
+      if (!sensor) throw new Error(`no sensor "${id}"; there are ${[...byId.keys()].join(', ')}`)
+      const change = offset - sensor.offset
+      sensor.offset = offset
+      board.shift(id, change)
+      air.get(id)?.shift(change)
+      if (sensor.at.kind !== 'node') return
+      watches.get(sensor.at.machine)?.shift(sensor.at.node, change)
+      dirty.add(sensor.at.machine)
+    },
     setSettling(machine, node, identified) {
       watchOf(machine).setSettling(node, identified)
       dirty.add(machine)

@@ -91,6 +91,17 @@ export class MachineWatch {
     for (const watch of this.classes) watch.ready = null
   }
 
+  /** The offset of a sensor at a node was changed by so many K: the temperatures that are remembered move with it. */
+  shift(node: string, change: number): void {
+    const moved = this.nodes.shift(node, change)
+    if (this.part && node === this.machine.workpiece.node)
+      this.part = { ...this.part, temperature: this.part.temperature + moved }
+    const before = this.datum?.temperatures[node]
+    if (this.datum && before !== undefined)
+      this.datum = { ...this.datum, temperatures: { ...this.datum.temperatures, [node]: before + moved } }
+    for (const watch of this.classes) watch.ready = null
+  }
+
   /** The verdict that stood before a restart. */
   restore(change: VerdictChange): void {
     const watch = this.classes.find(c => c.workClass.id === change.workClass)

@@ -36,6 +36,13 @@ export interface Monitor {
   forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast
   /** scale factors of a machine's thermal loop from now on, by element; none: the nominal model */
   setFactors(machine: string, factors: Readonly<Record<string, number>>): void
+  /**
+   * Another offset of a sensor, from now on. What is followed moves with it, and so does a datum of its machine: the
+   * temperature has not changed, only what is known of it.
+   *
+   * @param offset K
+   */
+  setOffset(sensor: string, offset: number): void
   /** how a body settles from now on, as identified from its history; null: as configured */
   setSettling(machine: string, node: string, identified: IdentifiedSettling | null): void
   /** sensors that are gone at once, by word of their network, and why; null: they are back */

@@ -74,6 +74,18 @@ export class NodeBoard {
     return this.sensorsOf.get(node)!.some(({ id }) => this.sensors.isBelieved(id))
   }
 
+  /**
+   * The offset of one of its sensors was changed by so many K. A node with several sensors follows them all alike.
+   *
+   * @returns K; by how much the node's temperature moves with it
+   */
+  shift(id: string, change: number): number {
+    const moved = change / (this.sensorsOf.get(id)?.length || 1)
+    this.follower(id)?.shift(moved)
+    for (const follower of this.followers) if (follower.node.follows === id) follower.shiftSurroundings(moved)
+    return moved
+  }
+
   /** All nodes at a moment (ms), in the machine's order. */
   at(now: number): NodeNow[] {
     return this.machine.nodes.map(node => this.nodeNow(node, now))

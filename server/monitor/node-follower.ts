@@ -93,6 +93,21 @@ export class NodeFollower {
     this.estimate = correct(predict(this.estimate, around, at, this.settings()), value, this.settings())
   }
 
+  /** Its readings were all too low by so many K: it settles as before, so much warmer. */
+  shift(change: number): void {
+    this.minutes.shift(change)
+    this.day.shift(change)
+    if (this.level) this.level = { ...this.level, value: this.level.value + change }
+    if (!this.estimate) return
+    const { temperature, excess } = this.estimate
+    this.estimate = { ...this.estimate, temperature: temperature + change, excess: excess + change }
+  }
+
+  /** What it follows was all along so many K warmer than its readings said. */
+  shiftSurroundings(change: number): void {
+    if (this.estimate) this.estimate = { ...this.estimate, excess: this.estimate.excess - change }
+  }
+
   /** °C; one bad reading moves nothing */
   temperature(): number | null {
     return (this.node.kind === 'air' ? this.level?.value : this.estimate?.temperature) ?? null

@@ -65,6 +65,14 @@ export class SensorBoard {
     return entry.record.take(reading, this.recordedInterval)
   }
 
+  /** Its offset was changed by so many K. */
+  shift(id: string, change: number): void {
+    const entry = this.followed.get(id)
+    if (!entry) return
+    entry.record.shift(change)
+    this.changed.add(id)
+  }
+
   /** Its network says that the sensor is gone, and why, or (null) that it is back; a newer reading says so too. */
   setGone(id: string, reason: string | null): void {
     const entry = this.followed.get(id)

@@ -93,6 +93,15 @@ export class SensorRecord {
     return { value: this.value, anew }
   }
 
+  /** Its offset was changed by so many K, which is no jump of its temperature. */
+  shift(change: number): void {
+    if (this.value === null || this.isState) return
+    this.value += change
+    this.course.shift(change)
+    if (this.good) this.good = { ...this.good, value: this.good.value + change }
+    if (this.held) this.held = { ...this.held, value: this.held.value + change }
+  }
+
   get isClockWrong(): boolean {
     return this.clockDoubt !== null
   }

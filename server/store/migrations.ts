@@ -100,6 +100,12 @@ const migrations: readonly string[] = [
   `
   ALTER TABLE quarter_hour_blocks ADD COLUMN hours BLOB;
   `,
+  `
+  CREATE TABLE offset_changes (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, sensor TEXT NOT NULL, at INTEGER NOT NULL, by TEXT NOT NULL,
+    note TEXT NOT NULL, old_offset REAL NOT NULL, new_offset REAL NOT NULL, found TEXT, takes_back INTEGER
+  );
+  `,
 ]
 
 /** the version this program writes */

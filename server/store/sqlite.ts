@@ -5,6 +5,7 @@ import { openHistory } from './history.js'
 import { identificationTable } from './identifications.js'
 import { importTables } from './imports.js'
 import { measuredTables } from './measured.js'
+import { offsetTable } from './offsets.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
 import { pruner, type Retention, usualRetention } from './retention.js'
@@ -70,6 +71,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const measured = measuredTables(db)
     const identifications = identificationTable(db)
     const imports = importTables(db)
+    const offsets = offsetTable(db)
     const refusals = refusalTables(db)
     const sealUpTo = (time: number) => {
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
@@ -91,6 +93,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       ...measured,
       ...identifications,
       ...imports,
+      ...offsets,
       recordRefusal: refusal => refusals.record([refusal]),
       recordRefusals: refusals.record,
       refusals: refusals.read,

@@ -3,6 +3,7 @@ import type { Reading, Refusal } from '../ingest/reading.js'
 import type { IdentificationFacts } from './identifications.js'
 import type { ImportFacts } from './imports.js'
 import type { MeasuredFacts } from './measured.js'
+import type { OffsetFacts } from './offsets.js'
 
 export interface SeriesPoint {
   /** ms; start of the interval, or the moment of a single reading */
@@ -19,7 +20,7 @@ export interface Series {
 }
 
 /** What the service remembers. Every method is synchronous; `append` returns only after the commit. */
-export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts {
+export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts, OffsetFacts {
   /** Commits all in one transaction. Idempotent: a reading already there (sensor and time) is ignored. @returns the new ones */
   append(readings: readonly Reading[]): Reading[]
   /** newest reading of each sensor */

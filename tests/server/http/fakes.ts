@@ -10,6 +10,7 @@ import type {
   Forecast,
   MachineState,
   Measurement,
+  OffsetChange,
   SensorState,
   ShopState,
   VerdictChange,
@@ -213,6 +214,10 @@ export class FakeMonitor implements Monitor {
   setFactors(_machine: string, factors: Readonly<Record<string, number>>) {
     this.factors = factors
   }
+  offsets: Record<string, number> = {}
+  setOffset(sensor: string, offset: number) {
+    this.offsets[sensor] = offset
+  }
   setSettling() {}
   setGone() {}
   setBroker(broker: 'connected' | 'away') {
@@ -300,6 +305,15 @@ export class FakeStore implements Store {
   factorChanges(machine: string) {
     return this.factorsKept.filter(c => c.machine === machine)
   }
+  offsetsKept: OffsetChange[] = []
+  addOffsetChanges(changes: readonly Omit<OffsetChange, 'id'>[]) {
+    const kept = changes.map((change, i) => ({ ...change, id: this.offsetsKept.length + i + 1 }))
+    this.offsetsKept.unshift(...kept.toReversed())
+    return kept
+  }
+  offsetChanges() {
+    return this.offsetsKept
+  }
   identified: Identification[] = []
   addIdentification(found: Omit<Identification, 'id'>) {
     const kept = { ...found, id: this.identified.length + 1 }
@@ -354,6 +368,7 @@ export const appFor = async (
   const app = await createApp(
     {
       shop,
+      fileOffsets: new Map(shop.sensors.map(each => [each.id, each.offset])),
       monitor,
       store,
       ingestStats: () => ({ received: 12, refused: 3 }),

@@ -9,6 +9,9 @@ describe('/api/openapi.json', () => {
     const document = reply.json()
     expect(document.openapi).toBe('3.1.0')
     expect(Object.keys(document.paths).sort()).toEqual([
+      '/api/calibration/check',
+      '/api/calibration/offsets',
+      '/api/calibration/offsets/{change}/take-back',
       '/api/live',
       '/api/machines',
       '/api/machines/{id}',

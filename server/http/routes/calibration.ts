@@ -1,0 +1,272 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import { type CommonTemperature, offsetInForce, stillLimits } from '../../../core/calibration/index.js'
+import type { Sensor, Shop } from '../../../core/shop.js'
+import { checkTogether } from '../common-temperature.js'
+import { csv, isoTime } from '../csv.js'
+import { knownSensors } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { notKnown, Refused } from '../refused.js'
+import { checkAnswer, offsetChange, offsetRecord } from '../schemas/calibration.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { signed } from '../schemas/measured.js'
+import { refusals } from '../schemas/refusal.js'
+import { day, formatQuery, hour, type Span, spanOf, spanQuery } from '../span.js'
+import { placeInWords } from './sensors.js'
+
+const mostSensors = 500
+const shortest = hour / 2
+const longest = 7 * day
+/** K; what is accepted may differ so much from what was seen */
+const sameOffset = 0.0005
+
+const together = z
+  .string('name the sensors that are together')
+  .describe(`ids of 3 to ${mostSensors} sensors, with commas between; "all" for every sensor of temperature`)
+
+const acceptance = z.strictObject({
+  ...signed,
+  sensors: together,
+  from: z.number().int().describe('ms since 1970 UTC'),
+  to: z.number().int().describe('ms since 1970 UTC'),
+  accept: z
+    .array(z.strictObject({ sensor: z.string(), offset: z.number().describe('K; as it was proposed') }))
+    .min(1, 'name at least one correction')
+    .describe('the corrections that were seen and are accepted'),
+})
+
+const checkColumns = [
+  'sensor',
+  'name',
+  'place',
+  'offsetKelvin',
+  'differenceKelvin',
+  'standardUncertaintyKelvin',
+  'significant',
+  'proposedKelvin',
+]
+const recordColumns = [
+  'id',
+  'timeUtc',
+  'sensor',
+  'name',
+  'oldOffsetKelvin',
+  'newOffsetKelvin',
+  'differenceKelvin',
+  'standardUncertaintyKelvin',
+  'fromUtc',
+  'toUtc',
+  'takesBack',
+  'by',
+  'note',
+]
+
+const sensorsAsked = (shop: Shop, asked: string): Sensor[] => {
+  const thermometers = shop.sensors.filter(s => s.unit !== 'state')
+  if (asked.trim() === 'all') return thermometers
+  const ids = [...new Set(asked.split(',').map(id => id.trim()))].filter(id => id !== '')
+  const sensors = knownSensors({ shop }, ids)
+  const contact = sensors.find(s => s.unit === 'state')
+  if (!contact && sensors.length >= 3 && sensors.length <= mostSensors) return sensors
+  throw new Refused(
+    400,
+    contact ? `${contact.id} tells a state, not a temperature.` : `${sensors.length} sensors were named.`,
+    '"sensors"',
+    `Name 3 to ${mostSensors} sensors of temperature that are at one temperature together.`,
+  )
+}
+
+const periodAsked = (span: Span): Span => {
+  const length = span.to - span.from
+  if (length >= shortest && length <= longest) return span
+  throw new Refused(
+    400,
+    `The period is ${Math.round(length / 60_000)} min long.`,
+    '"from" and "to"',
+    'Give 30 min at least and 7 days at most; two hours or a night do well.',
+  )
+}
+
+const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: CommonTemperature) => ({
+  ...span,
+  drift: found.drift,
+  swing: found.swing,
+  still: found.still,
+  limits: stillLimits,
+  sensors: sensors.map((sensor, i) => {
+    const { offset, standardUncertainty, significant, correction } = found.sensors[i]!
+    const known = !Number.isNaN(offset)
+    return {
+      sensor: sensor.id,
+      name: sensor.name,
+      place: placeInWords(sensor, shop),
+      offset: sensor.offset,
+      difference: known ? offset : null,
+      standardUncertainty: known ? standardUncertainty : null,
+      significant,
+      proposed: significant ? sensor.offset + correction : null,
+    }
+  }),
+})
+
+export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { shop, store, monitor, clock, fileOffsets } = parts
+  const byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
+
+  const check = (asked: string, span: Span) => {
+    const sensors = sensorsAsked(shop, asked)
+    const period = periodAsked(span)
+    return answerOf(shop, sensors, period, checkTogether(store, sensors, period))
+  }
+
+  app.get(
+    '/api/calibration/check',
+    {
+      schema: {
+        summary: 'Common-temperature check: each sensor against the median of all, over a period they spent together',
+        querystring: z.object({ sensors: together, ...spanQuery, ...formatQuery }),
+        response: { 200: jsonOrCsv(checkAnswer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const answer = check(request.query.sensors, spanOf(request.query, clock(), 2 * hour))
+      if (request.query.format === 'json') return answer
+      const rows = answer.sensors.map(s => [
+        s.sensor,
+        s.name,
+        s.place,
+        s.offset,
+        s.difference,
+        s.standardUncertainty,
+        s.significant ? 'yes' : 'no',
+        s.proposed,
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(checkColumns, rows))
+    },
+  )
+
+  app.get(
+    '/api/calibration/offsets',
+    {
+      schema: {
+        summary: 'Every offset that was accepted or taken back, old and new, newest first',
+        querystring: z.object(formatQuery),
+        response: { 200: jsonOrCsv(offsetRecord), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const all = store.offsetChanges()
+      const changes = all.map(change => ({
+        ...change,
+        name: byId.get(change.sensor)?.name ?? change.sensor,
+        inForce: offsetInForce(all.filter(c => c.sensor === change.sensor))?.id === change.id,
+      }))
+      if (request.query.format === 'json') return { changes }
+      const rows = changes.map(c => [
+        c.id,
+        isoTime(c.at),
+        c.sensor,
+        c.name,
+        c.oldOffset,
+        c.newOffset,
+        c.found?.difference ?? null,
+        c.found?.standardUncertainty ?? null,
+        c.found ? isoTime(c.found.from) : null,
+        c.found ? isoTime(c.found.to) : null,
+        c.takesBack,
+        c.by,
+        c.note,
+      ])
+      return reply.type('text/csv; charset=utf-8').send(csv(recordColumns, rows))
+    },
+  )
+
+  app.post(
+    '/api/calibration/offsets',
+    {
+      bodyLimit: 256 * 1024,
+      schema: {
+        summary: 'Accepts corrections that a common-temperature check proposes; in force at once',
+        body: acceptance,
+        security: [{ token: [] }, {}],
+        response: { 201: z.object({ changes: z.array(offsetChange) }), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { by, note, sensors, from, to, accept } = request.body
+      const found = check(sensors, spanOf({ from, to }, clock(), hour))
+      if (!found.still)
+        throw new Refused(
+          409,
+          'The temperature was not still enough in that period: the differences may be lag, not error.',
+          'body "from" and "to"',
+          'Choose a period in which it changed less.',
+        )
+      const compared = found.sensors.filter(s => s.difference !== null).length
+      const changes = accept.map(({ sensor: id, offset }) => {
+        const seen = found.sensors.find(s => s.sensor === id)
+        if (seen?.proposed == null || Math.abs(seen.proposed - offset) > sameOffset)
+          throw new Refused(
+            409,
+            `For ${id.slice(0, 80)} this is not the offset that the readings now propose.`,
+            'body "accept"',
+            'Look at the check again, then accept: something was changed meanwhile.',
+          )
+        return {
+          sensor: id,
+          at: clock(),
+          by,
+          note,
+          oldOffset: seen.offset,
+          newOffset: seen.proposed,
+          found: {
+            from,
+            to,
+            difference: seen.difference ?? 0,
+            standardUncertainty: seen.standardUncertainty ?? 0,
+            sensors: compared,
+          },
+          takesBack: null,
+        }
+      })
+      if (new Set(changes.map(c => c.sensor)).size < changes.length)
+        throw new Refused(400, 'A sensor is named twice.', 'body "accept"', 'Name each sensor once.')
+      const added = store.addOffsetChanges(changes)
+      for (const change of added) monitor.setOffset(change.sensor, change.newOffset)
+      request.log.info({ by, count: added.length }, 'offsets of sensors were accepted')
+      return reply.code(201).send({ changes: added })
+    },
+  )
+
+  app.post(
+    '/api/calibration/offsets/:change/take-back',
+    {
+      schema: {
+        summary: 'An accepted offset no longer holds: the one before it does; both stay on record',
+        params: z.object({ change: z.coerce.number().int() }),
+        body: z.strictObject(signed),
+        security: [{ token: [] }, {}],
+        response: { 201: offsetChange, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { change: id } = request.params
+      const all = store.offsetChanges()
+      const wrong = all.find(c => c.id === id)
+      if (!wrong) {
+        const ids = all.map(c => String(c.id))
+        throw notKnown('change of an offset', [String(id)], ids, 'the address, after /offsets/')
+      }
+      const own = all.filter(c => c.sensor === wrong.sensor)
+      if (offsetInForce(own)?.id !== id)
+        throw new Refused(409, 'This offset is not in force.', `change ${id}`, 'Take back the newest that holds.')
+      const before = offsetInForce(own.filter(c => c.id !== id))
+      const newOffset = before?.newOffset ?? fileOffsets.get(wrong.sensor) ?? wrong.oldOffset
+      const fact = { sensor: wrong.sensor, at: clock(), ...request.body, oldOffset: wrong.newOffset, newOffset }
+      const [added] = store.addOffsetChanges([{ ...fact, found: null, takesBack: id }])
+      if (byId.has(wrong.sensor)) monitor.setOffset(wrong.sensor, newOffset)
+      request.log.info({ by: fact.by, sensor: wrong.sensor }, 'an offset of a sensor was taken back')
+      return reply.code(201).send(added!)
+    },
+  )
+}

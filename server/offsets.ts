@@ -1,0 +1,41 @@
+import { offsetInForce } from '../core/calibration/index.js'
+import type { Machine, Sensor, Shop } from '../core/shop.js'
+import type { Datum, OffsetChange } from '../core/state.js'
+import type { Store } from './store/store.js'
+
+/**
+ * The shop with the offsets that are in force: those accepted last, where there are any, in place of the file's. Its
+ * sensors are copies, for the file's own offsets must be known when a correction is taken back.
+ */
+export const withOffsetsInForce = (shop: Shop, store: Pick<Store, 'offsetChanges'>): Shop => {
+  const changes = store.offsetChanges()
+  const inForce = (sensor: Sensor): Sensor => {
+    const own = changes.filter(change => change.sensor === sensor.id)
+    return { ...sensor, offset: offsetInForce(own)?.newOffset ?? sensor.offset }
+  }
+  return { ...shop, sensors: shop.sensors.map(inForce) }
+}
+
+/**
+ * A datum as it would have been stored with the offsets of today, so that a correction does not read as drift.
+ *
+ * @param changes of any sensors, in any order
+ */
+export const datumWithOffsets = (
+  datum: Datum,
+  machine: Machine,
+  sensors: readonly Sensor[],
+  changes: readonly OffsetChange[],
+): Datum => {
+  const temperatures = { ...datum.temperatures }
+  for (const node of machine.nodes) {
+    const before = temperatures[node.id]
+    const own = sensors.filter(({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === node.id)
+    if (before === undefined || own.length === 0) continue
+    const moved = changes
+      .filter(change => change.at > datum.at && own.some(sensor => sensor.id === change.sensor))
+      .reduce((sum, { newOffset, oldOffset }) => sum + newOffset - oldOffset, 0)
+    temperatures[node.id] = before + moved / own.length
+  }
+  return { ...datum, temperatures }
+}
