@@ -117,6 +117,19 @@ export const formatTemperatureUncertainty = (uncertainty: number | null, system:
     ? `${written(differenceScale[system].of(uncertainty), 2, 'plain')} ${differenceScale[system].unit}`
     : notKnown
 
+/**
+ * An offset of a sensor, to the thousandth: "+0.125 K", "+0.225 °F"; with its uncertainty "+0.125 ± 0.006 K".
+ *
+ * @param offset      K
+ * @param uncertainty K, expanded
+ */
+export const formatOffset = (offset: number | null, system: UnitSystem, uncertainty?: number): string => {
+  if (!known(offset)) return notKnown
+  const { unit, of } = differenceScale[system]
+  const spread = known(uncertainty) ? ` ± ${written(of(uncertainty), 3, 'plain')}` : ''
+  return `${written(of(offset), 3, 'signed')}${spread} ${unit}`
+}
+
 /** @param rate K/h @returns "+0.4 K/h" or "+0.7 °F/h" */
 export const formatRate = (rate: number | null, system: UnitSystem): string =>
   known(rate) ? `${formatDifference(rate, system)}/h` : notKnown

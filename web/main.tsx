@@ -35,6 +35,7 @@ const NotLoaded = () => (
 const MachinePage = later(() => import('./machine/MachinePage.js').then(m => m.MachinePage))
 const EnvironmentPage = later(() => import('./environment/EnvironmentPage.js').then(m => m.EnvironmentPage))
 const SensorsPage = later(() => import('./sensors/SensorsPage.js').then(m => m.SensorsPage))
+const CalibrationPage = later(() => import('./calibration/CalibrationPage.js').then(m => m.CalibrationPage))
 const RecordingsPage = later(() => import('./recordings/RecordingsPage.js').then(m => m.RecordingsPage))
 const AboutPage = later(() => import('./about/AboutPage.js').then(m => m.AboutPage))
 
@@ -67,6 +68,7 @@ const Page = () => {
   if (machine) return <MachinePage id={decoded(machine[1]!)} />
   if (environment) return <EnvironmentPage id={decoded(environment[1]!)} />
   if (at === '/sensors') return <SensorsPage />
+  if (at === '/calibration') return <CalibrationPage />
   if (at === '/recordings') return <RecordingsPage />
   if (at === '/about') return <AboutPage />
   return <NotFound />

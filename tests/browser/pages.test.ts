@@ -19,7 +19,15 @@ const shopOnline = async () => {
   return shop
 }
 
-const paths = ['/', '/machine/mill-2', '/machine/mill-2/environment', '/sensors', '/recordings', '/about']
+const paths = [
+  '/',
+  '/machine/mill-2',
+  '/machine/mill-2/environment',
+  '/sensors',
+  '/calibration?sensors=all&period=hour',
+  '/recordings',
+  '/about',
+]
 const sizes = [
   { width: 1920, height: 1080 },
   { width: 1280, height: 800 },

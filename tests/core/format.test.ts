@@ -11,6 +11,7 @@ import {
   formatGrowthRate,
   formatLength,
   formatMoment,
+  formatOffset,
   formatPercent,
   formatRate,
   formatSensitivity,
@@ -221,6 +222,14 @@ describe('sensitivity and factors', () => {
   ])('writes %s m/K', (slope, uncertainty, metric, inch) => {
     expect(formatSensitivity(slope, 'metric', uncertainty)).toBe(metric)
     expect(formatSensitivity(slope, 'inch', uncertainty)).toBe(inch)
+  })
+
+  it('writes offsets of sensors to the thousandth', () => {
+    expect(formatOffset(0.12549, 'metric', 0.0061)).toBe('+0.125 ± 0.006 K')
+    expect(formatOffset(-0.3, 'metric')).toBe('−0.300 K')
+    expect(formatOffset(-0.1, 'inch', 0.01)).toBe('−0.180 ± 0.018 °F')
+    expect(formatOffset(0, 'metric')).toBe('0.000 K')
+    expect(formatOffset(null, 'metric')).toBe(notKnown)
   })
 
   it('writes factors', () => {

@@ -3,6 +3,7 @@ import { path, wallHref } from '../place.js'
 const pages = [
   { href: '/', text: 'Wall' },
   { href: '/sensors', text: 'Sensors' },
+  { href: '/calibration', text: 'Calibration' },
   { href: '/recordings', text: 'Recordings' },
   { href: '/about', text: 'About' },
 ] as const

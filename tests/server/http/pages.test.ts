@@ -21,6 +21,7 @@ describe('pages', () => {
     '/machine/mill?span=day',
     '/machine/mill/environment?window=4h',
     '/sensors',
+    '/calibration',
     '/about',
   ])('%s is the one document', async url => {
     const { app } = await appFor({ pages: built() })
