@@ -51,6 +51,12 @@ export type NamedSensor = SensorState & { name: string; place: string }
 export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', format ? { format } : {})
 export const fetchSensors = (signal: AbortSignal): Promise<{ sensors: NamedSensor[] }> => ask(sensorsPath(), { signal })
 
+/** the last 24 hours of every sensor, coarse */
+export interface Courses {
+  courses: { sensor: string; values: (number | null)[] }[]
+}
+export const fetchCourses = (signal: AbortSignal): Promise<Courses> => ask('/api/sensors/courses', { signal })
+
 export interface SeriesPoint {
   at: number
   count: number

@@ -8,6 +8,7 @@ import { pages } from './plugins/pages.js'
 import { securityHeaders } from './plugins/security-headers.js'
 import { writeLimit } from './plugins/write-limit.js'
 import { calibrationRoutes } from './routes/calibration.js'
+import { coursesRoutes } from './routes/courses.js'
 import { datumsRoutes } from './routes/datums.js'
 import { environmentRoutes } from './routes/environment.js'
 import { forecastRoutes } from './routes/forecast.js'
@@ -56,6 +57,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     shopRoutes,
     machinesRoutes,
     sensorsRoutes,
+    coursesRoutes,
     seriesRoutes,
     forecastRoutes,
     growthRoutes,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Trust } from '../../core/state.js'
-import { dueInWords, matching, sorted } from '../../web/sensors/order.js'
+import { countsInWords, dueInWords, matching, sorted } from '../../web/sensors/order.js'
 import { reasonText, unbroken } from '../../web/words.js'
 
 const sensor = (name: string, trust: Trust, value: number | null, at: number | null, due: string | null = null) => ({
@@ -84,5 +84,14 @@ describe('calibrations', () => {
     const shop = 'America/Chicago'
     expect(dueInWords('2026-12-01', Date.parse('2026-12-02T05:59:00Z'), shop)).toBe('2026-12-01')
     expect(dueInWords('2026-12-01', Date.parse('2026-12-02T06:00:00Z'), shop)).toBe('2026-12-01, overdue')
+  })
+})
+
+describe('counts of sensors', () => {
+  it('say how many are not believed, worst first, and how many calibrations are overdue', () => {
+    const now = Date.UTC(2026, 11, 15)
+    expect(countsInWords(sensors, now, 'UTC')).toBe('1 lost, 1 suspect, 1 late, 1 ok, 1 calibration overdue')
+    expect(countsInWords(sensors, null, 'UTC')).toBe('1 lost, 1 suspect, 1 late, 1 ok')
+    expect(countsInWords(sensors.slice(0, 1), now, 'UTC')).toBe('1 ok')
   })
 })

@@ -2,14 +2,15 @@ import { formatDuration, formatMoment, formatTemperature, notKnown } from '../..
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
-import { fetchRefusals, fetchSensors, fetchUnassigned, type Refusals, sensorsPath } from '../api.js'
+import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, type Refusals, sensorsPath } from '../api.js'
 import { Frame } from '../frame/Frame.js'
 import { Scrolls } from '../frame/Scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
 import { TrustMark } from '../shapes/Trust.js'
-import { type Column, columns, dueInWords, matching, type ShownSensor, sorted } from './order.js'
+import { Course } from './Course.js'
+import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
 import './sensors.css'
 import { UnassignedTable } from './UnassignedTable.js'
 
@@ -50,13 +51,14 @@ const Head = ({ column, sort, turned }: { column: Column; sort: Column; turned: 
 
 interface RowOf {
   shown: ShownSensor
+  course: readonly (number | null)[] | undefined
   sensor: Sensor | undefined
   shop: Shop
   at: number | null
   /** whether any sensor of the shop has a due date, and so all rows the column */
   withDue: boolean
 }
-const Row = ({ shown, sensor, shop, at, withDue }: RowOf) => {
+const Row = ({ shown, course, sensor, shop, at, withDue }: RowOf) => {
   const { value } = shown
   return (
     <tr>
@@ -70,6 +72,7 @@ const Row = ({ shown, sensor, shop, at, withDue }: RowOf) => {
       <td class="number">
         {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
       </td>
+      <td>{course && <Course values={course} sensor={sensor} system={units.value} />}</td>
       {withDue && <td class="due">{shown.due && at !== null && dueInWords(shown.due, at, shop.timeZone)}</td>}
       <td>
         <TrustMark trust={shown.trust} />
@@ -146,6 +149,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   const q = query.value
   const named = useAnswer(fetchSensors, shop.name, 60_000)
   const refusals = useAnswer(fetchRefusals, shop.name, 30_000)
+  const courses = useAnswer(fetchCourses, shop.name, 300_000)
   const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
   // names and places are asked for, values come live
   const inFile = new Map(shop.sensors.map(s => [s.id, s]))
@@ -154,13 +158,13 @@ const Content = ({ shop }: { shop: Shop }) => {
     ...sensors.value.get(s.sensor),
     due: inFile.get(s.sensor)?.calibration?.due ?? null,
   }))
+  const courseOf = new Map(courses.value?.courses.map(c => [c.sensor, c.values]))
   const withDue = all.some(s => s.due)
   const text = q.get('q') ?? ''
   const trust = trusts.find(t => t === q.get('trust')) ?? null
   const sort = columns.find(c => c === q.get('sort')) ?? 'trust'
   const turned = q.get('turned') === '1'
   const shown = sorted(matching(all, text, trust), sort, turned)
-  const notBelieved = all.filter(s => s.trust !== 'ok').length
   const at = now.value
 
   return (
@@ -169,7 +173,8 @@ const Content = ({ shop }: { shop: Shop }) => {
         <h1 tabIndex={-1}>Sensors</h1>
         {all.length > 0 && (
           <p class="quiet">
-            {all.length} sensors, {notBelieved === 0 ? 'all believed' : `${notBelieved} not believed`}
+            {all.length} sensors: {countsInWords(all, at, shop.timeZone)} ·{' '}
+            <a href="/calibration">Common-temperature check</a>
           </p>
         )}
       </div>
@@ -196,7 +201,7 @@ const Content = ({ shop }: { shop: Shop }) => {
             Sensors as CSV
           </a>
         </div>
-        <p class="hidden" role="status">
+        <p class={text || trust ? 'quiet' : 'hidden'} role="status">
           {shown.length} of {all.length} sensors shown
         </p>
         {named.problem && (
@@ -216,14 +221,27 @@ const Content = ({ shop }: { shop: Shop }) => {
                 <tr>
                   {columns
                     .filter(column => withDue || column !== 'due')
-                    .map(column => (
-                      <Head key={column} column={column} sort={sort} turned={turned} />
-                    ))}
+                    .map(column => [
+                      <Head key={column} column={column} sort={sort} turned={turned} />,
+                      column === 'age' && (
+                        <th key="course" scope="col">
+                          Last 24 h
+                        </th>
+                      ),
+                    ])}
                 </tr>
               </thead>
               <tbody>
                 {shown.map(s => (
-                  <Row key={s.sensor} shown={s} sensor={inFile.get(s.sensor)} shop={shop} at={at} withDue={withDue} />
+                  <Row
+                    key={s.sensor}
+                    shown={s}
+                    course={courseOf.get(s.sensor)}
+                    sensor={inFile.get(s.sensor)}
+                    shop={shop}
+                    at={at}
+                    withDue={withDue}
+                  />
                 ))}
               </tbody>
             </table>

@@ -7,23 +7,27 @@ export type Column = (typeof columns)[number]
 /** As asked for, and with the ISO day its calibration is due by. */
 export type ShownSensor = NamedSensor & { due: string | null }
 
+const isOverdue = (due: string, now: number, timeZone: string): boolean =>
+  new Intl.DateTimeFormat('en-CA', { timeZone }).format(now) > due
+
 /** The day a calibration is due by, with the word that says when it is past; the due day itself still counts. */
-export const dueInWords = (due: string, now: number, timeZone: string): string => {
-  const today = new Intl.DateTimeFormat('en-CA', { timeZone }).format(now)
-  return today > due ? `${due}, overdue` : due
-}
+export const dueInWords = (due: string, now: number, timeZone: string): string =>
+  isOverdue(due, now, timeZone) ? `${due}, overdue` : due
 
 /** worst first */
 const gravity: Record<Trust, number> = { lost: 0, suspect: 1, late: 2, ok: 3 }
 
+// one for all: making a collator costs more than comparing by it
+const byWords = new Intl.Collator('en', { numeric: true }).compare
+
 const compare: Record<Column, (a: ShownSensor, b: ShownSensor) => number> = {
-  name: (a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }),
-  place: (a, b) => a.place.localeCompare(b.place, 'en', { numeric: true }),
+  name: (a, b) => byWords(a.name, b.name),
+  place: (a, b) => byWords(a.place, b.place),
   // what is not known comes last
   value: (a, b) => (a.value ?? Number.POSITIVE_INFINITY) - (b.value ?? Number.POSITIVE_INFINITY),
   age: (a, b) => (b.at ?? 0) - (a.at ?? 0),
   due: (a, b) => (a.due ?? '9999').localeCompare(b.due ?? '9999'),
-  trust: (a, b) => gravity[a.trust] - gravity[b.trust] || a.name.localeCompare(b.name, 'en', { numeric: true }),
+  trust: (a, b) => gravity[a.trust] - gravity[b.trust] || byWords(a.name, b.name),
 }
 
 /** Sensors in order of a column; the second direction turns it round. */
@@ -40,4 +44,20 @@ export const matching = (sensors: readonly ShownSensor[], text: string, trust: T
     const said = `${s.sensor} ${s.name} ${s.place} ${s.reason}`.toLowerCase()
     return words.every(word => said.includes(word))
   })
+}
+
+/**
+ * How many are believed and how many are not, worst first, and how many calibrations are overdue: "2 lost, 1 late,
+ * 58 ok, 1 calibration overdue".
+ *
+ * @param now ms; null when not known yet
+ */
+export const countsInWords = (sensors: readonly ShownSensor[], now: number | null, timeZone: string): string => {
+  const trusts = Object.keys(gravity) as Trust[]
+  const counts = trusts.flatMap(trust => {
+    const count = sensors.filter(s => s.trust === trust).length
+    return count > 0 ? [`${count} ${trust}`] : []
+  })
+  const overdue = sensors.filter(s => s.due !== null && now !== null && isOverdue(s.due, now, timeZone)).length
+  return [...counts, ...(overdue > 0 ? [`${overdue} calibration${overdue > 1 ? 's' : ''} overdue`] : [])].join(', ')
 }

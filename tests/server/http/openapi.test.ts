@@ -33,6 +33,7 @@ describe('/api/openapi.json', () => {
       '/api/recording/imports',
       '/api/refusals',
       '/api/sensors',
+      '/api/sensors/courses',
       '/api/series',
       '/api/shop',
       '/api/unassigned-topics',
