@@ -14,7 +14,7 @@ const leap = 5
 /** What is stored of a sensor over a span, offset applied, without readings that are a device's fault codes. */
 const storedSeries = (store: Pick<Store, 'series'>, sensor: Sensor, { from, to }: Span): SensorSeries => {
   const { points: stored } = store.series(sensor.id, from, to, points)
-  const good = stored.filter(({ mean, min, max }) => max - min <= leap && !faultCode(mean))
+  const good = stored.filter(({ mean, min, max }) => max - min <= leap && !faultCode(mean, null))
   return {
     times: good.map(({ at }) => at),
     values: good.map(({ mean }) => mean + sensor.offset),

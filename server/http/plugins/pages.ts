@@ -5,7 +5,15 @@ import type { FastifyInstance } from 'fastify'
 import { Refused } from '../refused.js'
 
 /** addresses of pages; all are the same document, which looks at its address */
-const pageRoutes = ['/', '/machine/:id', '/machine/:id/environment', '/sensors', '/calibration', '/recordings', '/about']
+const pageRoutes = [
+  '/',
+  '/machine/:id',
+  '/machine/:id/environment',
+  '/sensors',
+  '/calibration',
+  '/recordings',
+  '/about',
+]
 
 /** a file whose name changes with its content may be kept for ever; everything else is asked for again each time */
 const cacheFor = (path: string): string =>
