@@ -159,6 +159,8 @@ export interface ShopState {
   /** ms; event time of the newest reading of any sensor */
   newestReading: number | null
   broker: 'connected' | 'away'
+  /** why readings cannot be stored now, and what to do; null while they can. Meanwhile they wait at the broker */
+  unstored: string | null
   /** 0..1 while the demo fills its history, null otherwise */
   filling: number | null
 }

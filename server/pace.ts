@@ -5,6 +5,8 @@ import type { Monitor } from './monitor/monitor.js'
 const soon = 250
 /** ms; without readings, time alone changes verdicts */
 const tick = 1000
+/** ms; a clock that is this much off what it was expected to show has been set */
+const setBy = { back: 10_000, forward: 60_000 }
 /** ms of the readings' own time between evaluations while a history is filled in: finer for what pages show at first */
 const fillingStep = { recent: 60_000, before: 300_000 }
 const recent = 12 * 3_600_000
@@ -27,8 +29,15 @@ export interface Pace {
  * that stops and is started again.
  *
  * @param fillingFrom ms; where the history begins; null to follow the clock at once
+ * @param onSet the clock was set, forward or (negative) back, by so many ms: called before the monitor sees that time
  */
-export const createPace = (monitor: Monitor, clock: () => number, fillingFrom: number | null): Pace => {
+export const createPace = (
+  monitor: Monitor,
+  clock: () => number,
+  fillingFrom: number | null,
+  onSet: (by: number) => void = () => undefined,
+): Pace => {
+  let seen: number | undefined
   let filled = fillingFrom
   let waiting: NodeJS.Timeout | undefined
   let ticking: NodeJS.Timeout | undefined
@@ -36,7 +45,11 @@ export const createPace = (monitor: Monitor, clock: () => number, fillingFrom: n
   const advance = () => {
     clearTimeout(waiting)
     waiting = undefined
-    monitor.advance(clock())
+    const moment = clock()
+    const gone = moment - (seen ?? moment)
+    seen = moment
+    if (gone < -setBy.back || gone > setBy.forward) onSet(gone)
+    monitor.advance(moment)
   }
 
   const takeStepwise = (readings: readonly Reading[], from: number): number => {

@@ -41,8 +41,8 @@ export const readingsLately = (
 ): Reading[] => {
   const before = sensors.flatMap(sensor => summarised(store, sensor, now - seen, now - single))
   before.sort((a, b) => a.at - b.at)
-  // a sensor's clock may run ahead a little
-  for (const reading of store.readings(now - single, now + 3_600_000)) before.push(reading)
+  // what bears a later time was stored while the clock was wrong, and would hide what comes now
+  for (const reading of store.readings(now - single, now + 1)) before.push(reading)
   return before
 }
 
@@ -62,7 +62,7 @@ export const recoveredMonitor = (
   const offsets = store.offsetChanges()
   const monitor = createMonitor({
     shop,
-    lastVerdicts: store.lastVerdicts(),
+    lastVerdicts: store.lastVerdicts().map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
     datums: shop.machines.flatMap(machine =>
       store.datums(machine.id).map(datum => datumWithOffsets(datum, machine, shop.sensors, offsets)),
     ),

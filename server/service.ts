@@ -1,6 +1,7 @@
 import { readdirSync, statSync } from 'node:fs'
 import { hostname } from 'node:os'
 import { join } from 'node:path'
+import { formatDuration } from '../core/format.js'
 import { growthOfAxes, type LoopFactors, thermalLoop } from '../core/growth/index.js'
 import type { Machine, Shop } from '../core/shop.js'
 import type { VerdictChange } from '../core/state.js'
@@ -12,7 +13,7 @@ import { startIdentification } from './identification/index.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
 import type { Logger } from './log.js'
-import type { Monitor } from './monitor/index.js'
+import { type Monitor, renewableMonitor } from './monitor/index.js'
 import { withOffsetsInForce } from './offsets.js'
 import { createPace } from './pace.js'
 import { pagesFolder, version } from './project.js'
@@ -98,12 +99,20 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     // its sensors' offsets change when somebody accepts a correction; nothing else of it does
     const shop = withOffsetsInForce(options.shop, store)
 
-    const monitor = recoveredMonitor(shop, store, clock())
+    const monitor = renewableMonitor(() => recoveredMonitor(shop, store, clock()))
     const record = verdictRecorder(store, log)
     monitor.onChange(({ verdicts }) => record(verdicts))
     const growth = growthLoops(shop, store)
     if (history) monitor.setFilling(0, history.interval)
-    const pace = createPace(monitor, clock, history?.from ?? null)
+    const pace = createPace(monitor, clock, history?.from ?? null, ms => {
+      log.warn(clockWords(ms))
+      if (ms > 0) return
+      monitor.renew()
+      monitor.setGone(
+        shop.sensors.map(sensor => sensor.id),
+        'the service’s clock was set back; waiting for its next reading',
+      )
+    })
     closers.push(() => pace.stop())
 
     const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker) : null
@@ -118,6 +127,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       store,
       onReadings: readings => pace.take(readings),
       onBroker: state => monitor.setBroker(state),
+      onUnstored: why => monitor.setUnstored(why),
       onLost: (sensors, reason) => monitor.setGone(sensors, reason),
       clock,
       log: ingestLog(log),
@@ -128,6 +138,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       monitor,
       store,
       ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),
+      ingestWaiting: () => ingest.stats().waiting,
       unassigned: ingest.unassigned,
       // by the clock too: what is deleted next hour is not taken in now
       keptSince: () => Math.max(store.keptSince(), pace.now() - settings.retention.readingDays * day),
@@ -229,6 +240,15 @@ const startEmbedded = ({ url, user, password }: BrokerAddress): Promise<Embedded
     port: port === '' ? 1883 : Number(port),
     ...(user && password ? { credentials: { user, password } } : {}),
   })
+}
+
+/** @param ms how far the clock went at once, forward or (negative) back */
+const clockWords = (ms: number): string => {
+  const far = `${formatDuration(Math.abs(ms) / 1000)} at once`
+  return ms > 0
+    ? `The clock went forward by ${far} (it was set, or the computer slept). What was measured before is now as old as that.`
+    : `The clock went back by ${far}. Verdicts are unknown until the sensors have reported again; readings that bear later ` +
+        'times stay stored. Check the time service of this computer.'
 }
 
 const ingestLog = (log: Logger) => ({

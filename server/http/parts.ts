@@ -34,6 +34,8 @@ export interface AppParts {
   store: Store
   /** counters since the start, by name */
   ingestStats: () => Record<string, number>
+  /** messages received and not yet committed */
+  ingestWaiting: () => number
   /** what the broker sends on mapped topics and no sensor of the shop has */
   unassigned: () => UnassignedTopics
   /** ms; readings older than this are not kept */

@@ -1,4 +1,5 @@
 import type { SqliteStore } from '../store/sqlite.js'
+import { storeTrouble } from '../store/trouble.js'
 import type { GroupSteps } from './group.js'
 import type { Reading } from './reading.js'
 import type { StatisticsKeeper } from './statistics.js'
@@ -15,6 +16,8 @@ export interface CommitterOptions {
   /** ms since 1970 */
   clock: () => number
   onReadings(readings: readonly Reading[]): void
+  /** why readings cannot be stored, and what to do; null: they can again */
+  onUnstored?(why: string | null): void
   log: IngestLog
 }
 
@@ -26,8 +29,16 @@ export interface Committer extends Omit<GroupSteps, 'acknowledge'> {
 export const wordsFor = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
 /** Brings groups into the store and what is new on to the monitor; a trouble is said once when it begins and ends. */
-export const createCommitter = ({ store, statistics, clock, onReadings, log }: CommitterOptions): Committer => {
+export const createCommitter = ({
+  store,
+  statistics,
+  clock,
+  onReadings,
+  onUnstored,
+  log,
+}: CommitterOptions): Committer => {
   let failing = false
+  let said = ''
   return {
     failing: () => failing,
     commit(readings, refusals) {
@@ -36,8 +47,12 @@ export const createCommitter = ({ store, statistics, clock, onReadings, log }: C
       store.recordRefusals(refusals)
       const fresh = store.append(readings)
       statistics.committed(clock(), readings.length, fresh.length, refusals)
-      if (failing) log.info('Readings are stored again; the broker has kept what came meanwhile.')
+      if (failing) {
+        log.info('Readings are stored again; the broker has kept what came meanwhile.')
+        onUnstored?.(null)
+      }
       failing = false
+      said = ''
       return fresh
     },
     committed(fresh) {
@@ -50,12 +65,19 @@ export const createCommitter = ({ store, statistics, clock, onReadings, log }: C
     },
     failed(error) {
       statistics.commitFailed()
-      if (!failing)
-        log.error(
-          `Readings cannot be stored: ${wordsFor(error)}. They are not acknowledged, so the broker keeps them as far ` +
-            'as its queue allows; trying again. See that the disk has room and no other program holds the database.',
-        )
       failing = true
+      const trouble = storeTrouble(error) ?? {
+        what: wordsFor(error),
+        remedy: 'See that the disk has room and no other program holds the database.',
+      }
+      // a disk that was full and is now damaged is another trouble, with another remedy
+      if (said === trouble.what) return
+      said = trouble.what
+      log.error(
+        `Readings cannot be stored: ${trouble.what} (${wordsFor(error)}). They are not acknowledged, so the broker keeps ` +
+          `them as far as its queue allows; trying again. ${trouble.remedy}`,
+      )
+      onUnstored?.(`Readings cannot be stored: ${trouble.what}. They wait at the broker. ${trouble.remedy}`)
     },
   }
 }

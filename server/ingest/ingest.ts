@@ -31,6 +31,8 @@ export interface IngestOptions {
   /** new readings, after their commit; never duplicates */
   onReadings(readings: readonly Reading[]): void
   onBroker(state: BrokerState): void
+  /** why readings cannot be stored, and what to do; null: they can again */
+  onUnstored?(why: string | null): void
   /** sensors that are gone at once, and why; null: they are back. After the readings that came before */
   onLost?(sensors: readonly string[], reason: string | null): void
   /** ms since 1970 */
@@ -73,7 +75,14 @@ export const createIngest = (options: IngestOptions): Ingest => {
   /** when each Sparkplug node was asked for its birth; ms since 1970 */
   const asked = new Map<string, number>()
   const statistics = createStatistics()
-  const committer = createCommitter({ store, statistics, clock, onReadings: options.onReadings, log })
+  const committer = createCommitter({
+    store,
+    statistics,
+    clock,
+    onReadings: options.onReadings,
+    onUnstored: why => options.onUnstored?.(why),
+    log,
+  })
 
   let current: { link: Connection; group: Group } | undefined
   let absence: Absence = createAbsence(null)

@@ -40,6 +40,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   let now = 0
   let newestReading: number | null = null
   let broker: ShopState['broker'] = 'away'
+  let unstored: string | null = null
   let filling: number | null = null
   let recordedInterval = 0
   let shopShown = ''
@@ -68,6 +69,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       sources: sources.states(),
       newestReading,
       broker,
+      unstored,
       filling,
     }
   }
@@ -173,6 +175,9 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     },
     setBroker(state) {
       broker = state
+    },
+    setUnstored(why) {
+      unstored = why
     },
     setFilling(part, interval) {
       filling = part

@@ -48,6 +48,8 @@ export interface Monitor {
   /** sensors that are gone at once, by word of their network, and why; null: they are back */
   setGone(sensors: readonly string[], reason: string | null): void
   setBroker(state: 'connected' | 'away'): void
+  /** why readings cannot be stored, and what to do; null: they can */
+  setUnstored(why: string | null): void
   /**
    * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).
    *

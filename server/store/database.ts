@@ -13,7 +13,7 @@ const checkedWhole = 64 * 1024 * 1024
 
 const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
-const codeOf = (error: unknown): string =>
+export const codeOf = (error: unknown): string =>
   typeof error === 'object' && error !== null && 'code' in error ? String(error.code) : ''
 
 /** True for SQLite's ways of saying that the file's content is not what it wrote. */
@@ -22,7 +22,7 @@ export const isDamage = (error: unknown): boolean => /^SQLITE_(CORRUPT|NOTADB)/.
 export const damaged = (file: string, detail: string): StoreError =>
   new StoreError(
     `The database ${file} is damaged (${detail}). It was left as it is. ` +
-      'Put back a copy of the folder, or move the folder away to begin with an empty one.',
+      'Keep it: set the folder aside, then put back a copy of it, or begin with an empty one.',
   )
 
 /** Refuses what is not ours, what a newer version wrote and what is damaged. */

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { type Heard, interruption, readingPatience, serviceNow } from '../../web/live/freshness.js'
 
 const noon = Date.UTC(2026, 10, 25, 12)
-const connected = { broker: 'connected' as const, filling: null }
+const connected = { broker: 'connected' as const, unstored: null, filling: null }
 /** heard `ago` ms ago, page opened a minute before */
 const heard = (ago: number): Heard => ({
   openedAt: 0,
@@ -61,20 +61,30 @@ describe('a page says that its data has stopped', () => {
     expect(interruption(heard(5999), connected, noon - 15_000, patience)?.kind).toBe('readings')
   })
   it('when three beats are missed, whatever else is wrong', () => {
-    const away = { broker: 'away' as const, filling: 0.5 }
+    const away = { broker: 'away' as const, unstored: null, filling: 0.5 }
     expect(interruption(heard(6001), away, noon - 90_000, patience)).toEqual({ kind: 'service', since: noon })
   })
   it('when the broker is away', () => {
-    expect(interruption(heard(0), { broker: 'away', filling: null }, noon - 1000, patience)).toEqual({
+    expect(interruption(heard(0), { broker: 'away', unstored: null, filling: null }, noon - 1000, patience)).toEqual({
       kind: 'broker',
       since: noon - 1000,
     })
   })
-  it('while the demo fills its history, however old its readings', () => {
-    expect(interruption(heard(0), { broker: 'connected', filling: 0.4 }, noon - 1e9, patience)).toEqual({
-      kind: 'filling',
-      part: 0.4,
+  it('when readings cannot be stored, which is why the broker is away as well', () => {
+    const full = { broker: 'away' as const, unstored: 'Readings cannot be stored: the disk is full.', filling: null }
+    expect(interruption(heard(0), full, noon - 1000, patience)).toEqual({
+      kind: 'unstored',
+      since: noon - 1000,
+      why: 'Readings cannot be stored: the disk is full.',
     })
+  })
+  it('while the demo fills its history, however old its readings', () => {
+    expect(interruption(heard(0), { broker: 'connected', unstored: null, filling: 0.4 }, noon - 1e9, patience)).toEqual(
+      {
+        kind: 'filling',
+        part: 0.4,
+      },
+    )
   })
   it('when no sensor has ever reported', () => {
     expect(interruption(heard(0), connected, null, patience)?.kind).toBe('nothing yet')

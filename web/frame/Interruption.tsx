@@ -18,6 +18,8 @@ export const interruptionWords = (kind: Kind, now: number | null, zone: string):
         fact: `No data${since(kind.since)}`,
         meaning: 'The MQTT broker is away, so no reading can arrive. The service keeps trying to reach it.',
       }
+    case 'unstored':
+      return { fact: `No data${since(kind.since)}`, meaning: kind.why }
     case 'readings':
       return {
         fact: `No data${since(kind.since)}`,

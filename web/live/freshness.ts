@@ -9,6 +9,8 @@ export type Interruption =
   | { kind: 'service'; since: number | null }
   /** the service is there, its broker is not */
   | { kind: 'broker'; since: number | null }
+  /** the service cannot store what arrives; `why` says also what to do */
+  | { kind: 'unstored'; since: number | null; why: string }
   /** service and broker are there, no sensor reports */
   | { kind: 'readings'; since: number }
   /** there has never been a reading */
@@ -56,7 +58,7 @@ export const serviceNow = (heard: Heard): number | null =>
  */
 export const interruption = (
   heard: Heard,
-  shop: Pick<ShopState, 'broker' | 'filling'> | null,
+  shop: Pick<ShopState, 'broker' | 'unstored' | 'filling'> | null,
   newestReading: number | null,
   patience: number,
 ): Interruption | null => {
@@ -67,6 +69,8 @@ export const interruption = (
       : { kind: 'connecting' }
   }
   if (heard.monotonicNow - heard.heardAt > beatPatience) return { kind: 'service', since: heard.serviceTime }
+  // before the broker: its connection is broken off as long as nothing can be stored
+  if (shop.unstored !== null) return { kind: 'unstored', since: newestReading, why: shop.unstored }
   if (shop.filling !== null) return { kind: 'filling', part: shop.filling }
   if (shop.broker === 'away') return { kind: 'broker', since: newestReading }
   if (newestReading === null) return { kind: 'nothing yet' }

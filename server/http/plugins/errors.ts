@@ -1,6 +1,7 @@
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
 import type { z } from 'zod'
+import { storeTrouble } from '../../store/trouble.js'
 import { Refused } from '../refused.js'
 import type { refusal } from '../schemas/refusal.js'
 
@@ -51,6 +52,14 @@ const explain = (error: FastifyError | Refused, request: FastifyRequest): { stat
       },
     }
   }
+  const trouble = storeTrouble(error)
+  if (trouble)
+    return {
+      status: 503,
+      answer: {
+        error: { what: `The service cannot answer: ${trouble.what}.`, where: 'the database', remedy: trouble.remedy },
+      },
+    }
   const status = error.statusCode ?? 500
   if (status >= 400 && status < 500)
     return {

@@ -8,6 +8,7 @@ const health = z.object({
   status: z.enum(['well', 'unwell']),
   reasons: z.array(z.string()).describe('why not well'),
   broker: z.enum(['connected', 'away']),
+  unstored: z.string().nullable().describe('why readings cannot be stored, and what to do'),
   newestReading: z.number().nullable().describe('ms since 1970 UTC'),
   filling: z.number().nullable(),
   version: z.string(),
@@ -21,9 +22,11 @@ export const silenceBound = (shop: Shop): number => {
 }
 
 /** @returns what keeps the service from doing its work, in words; nothing when all is well */
-export const unwell = ({ broker, newestReading }: ShopState, now: number, silence: number): string[] => {
+export const unwell = ({ broker, unstored, newestReading }: ShopState, now: number, silence: number): string[] => {
   const reasons: string[] = []
-  if (broker === 'away') reasons.push('The broker is away: no reading can arrive.')
+  if (unstored !== null) reasons.push(unstored)
+  // a connection is broken off so that the broker sends again what could not be stored
+  else if (broker === 'away') reasons.push('The broker is away: no reading can arrive.')
   if (newestReading === null) reasons.push('No reading has arrived yet.')
   else if (now - newestReading > silence)
     reasons.push(`No sensor has reported for ${Math.round((now - newestReading) / 1000)} s.`)
@@ -42,6 +45,7 @@ export const healthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
         status: reasons.length === 0 ? 'well' : 'unwell',
         reasons,
         broker: state.broker,
+        unstored: state.unstored,
         newestReading: state.newestReading,
         filling: state.filling,
         version,

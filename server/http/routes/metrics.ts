@@ -8,7 +8,7 @@ const verdicts: Verdict[] = ['fit', 'settling', 'unfit', 'unknown']
 
 /** Everything is looked up when it is asked for; nothing is counted twice. */
 export const metricsRoutes: FastifyPluginAsyncZod<AppParts & { live: Live }> = async (app, parts) => {
-  const { monitor, ingestStats, storeBytes, live, version } = parts
+  const { monitor, ingestStats, ingestWaiting, storeBytes, live, version } = parts
   const registry = new Registry()
   registry.setContentType(Registry.OPENMETRICS_CONTENT_TYPE as typeof registry.contentType)
   const registers = [registry]
@@ -67,6 +67,8 @@ export const metricsRoutes: FastifyPluginAsyncZod<AppParts & { live: Live }> = a
     'Event time of the newest reading, 0 before the first',
     () => (monitor.shop().newestReading ?? 0) / 1000,
   )
+  gauge('quiet_iron_ingest_waiting', 'Messages received and not yet committed', ingestWaiting)
+  gauge('quiet_iron_storing', '1 while readings can be stored', () => (monitor.shop().unstored === null ? 1 : 0))
   gauge('quiet_iron_store_bytes', 'Bytes of the database on disk', storeBytes)
   gauge('quiet_iron_live_pages', 'Pages listening to the live stream', () => live.clients)
   gauge('quiet_iron_live_cut_off', 'Pages cut off since the start because they did not read', () => live.cutOff)

@@ -134,6 +134,7 @@ export const shopState = z
     ),
     newestReading: time.nullable(),
     broker: z.enum(['connected', 'away']),
+    unstored: z.string().nullable().describe('why readings cannot be stored now, and what to do'),
     filling: z.number().nullable().describe('0..1 while the demo fills its history'),
   })
   .meta({ id: 'ShopState' }) satisfies z.ZodType<ShopState>

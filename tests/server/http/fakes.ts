@@ -159,6 +159,7 @@ export class FakeMonitor implements Monitor {
     sources: [{ source: 'door', active: false, since: null, temperature: null }],
     newestReading: now - 5000,
     broker: 'connected',
+    unstored: null,
     filling: null,
   }
   machineNow = machineState(now)
@@ -222,6 +223,9 @@ export class FakeMonitor implements Monitor {
   setGone() {}
   setBroker(broker: 'connected' | 'away') {
     this.state = { ...this.state, broker }
+  }
+  setUnstored(unstored: string | null) {
+    this.state = { ...this.state, unstored }
   }
   setFilling(filling: number | null) {
     this.state = { ...this.state, filling }
@@ -372,6 +376,7 @@ export const appFor = async (
       monitor,
       store,
       ingestStats: () => ({ received: 12, refused: 3 }),
+      ingestWaiting: () => 0,
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       keptSince: () => 0,
       storeBytes: () => 4096,

@@ -24,6 +24,14 @@ describe('/healthz', () => {
     const answer = await health(f => f.monitor.setBroker('away'))
     expect(answer).toMatchObject({ status: 'unwell', reasons: [expect.stringMatching(/broker is away/)] })
   })
+  it('is not while readings cannot be stored, and says that instead of what follows from it', async () => {
+    const answer = await health(f => {
+      f.monitor.setUnstored('Readings cannot be stored: the disk is full.')
+      f.monitor.setBroker('away')
+    })
+    expect(answer.reasons).toEqual(['Readings cannot be stored: the disk is full.'])
+    expect(answer.unstored).toBe('Readings cannot be stored: the disk is full.')
+  })
   it('is not before the first reading', async () => {
     const answer = await health(f => {
       f.monitor.state.newestReading = null
@@ -42,7 +50,7 @@ describe('/healthz', () => {
   it('waits for two reports of an ordinary sensor, and for a minute at least', () => {
     expect(silenceBound(shop)).toBe(120_000)
     expect(silenceBound({ ...shop, sensors: shop.sensors.map(s => ({ ...s, interval: 5 })) })).toBe(60_000)
-    const state = { broker: 'connected', newestReading: now } as Parameters<typeof unwell>[0]
+    const state = { broker: 'connected', unstored: null, newestReading: now } as Parameters<typeof unwell>[0]
     expect(unwell(state, now + 120_000, 120_000)).toEqual([])
     expect(unwell(state, now + 120_001, 120_000)).toHaveLength(1)
   })
@@ -85,6 +93,8 @@ describe('/metrics', () => {
       'quiet_iron_sensors{trust="lost"} 0',
       'quiet_iron_broker_connected 1',
       'quiet_iron_store_bytes 4096',
+      'quiet_iron_ingest_waiting 0',
+      'quiet_iron_storing 1',
       'quiet_iron_live_pages 0',
       'quiet_iron_info{version="0.0.0-test"} 1',
     ])
