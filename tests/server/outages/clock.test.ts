@@ -1,0 +1,101 @@
+import { setTimeout as pause } from 'node:timers/promises'
+import { expect, onTestFinished, test } from 'vitest'
+import { startMosquitto } from '../../mosquitto.js'
+import { temporaryFolder } from '../../temporary-folder.js'
+import { type ShopInTrouble, shop, shopInTrouble, until } from './shop-in-trouble.js'
+
+const hour = 3_600_000
+const minute = 60_000
+
+const start = async (data = temporaryFolder()) => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  let offset = 0
+  const clock = () => Date.now() + offset
+  const watched = await shopInTrouble({ broker: mosquitto.url, clock, data })
+  const step = (by: number) => {
+    offset += by
+  }
+  /** the shop lives so long, every sensor reporting once a minute */
+  const live = async (minutes: number) => {
+    for (let passed = 0; passed < minutes; passed += 1) {
+      step(minute / 2)
+      await pause(60)
+      step(minute / 2)
+      const time = await watched.report()
+      await until(
+        () => watched.service.monitor.shop().newestReading,
+        newest => newest !== null && newest >= time,
+      )
+    }
+    await until(
+      () => watched.service.monitor.shop().at,
+      at => at >= clock() - 2000,
+    )
+  }
+  return { watched, step, live, clock }
+}
+
+const trusted = ({ service }: ShopInTrouble) => service.monitor.sensors().map(({ trust }) => trust)
+
+const liveUntilFit = async ({ watched, live }: Awaited<ReturnType<typeof start>>) => {
+  // fit is earned by ten minutes
+  await live(14)
+  expect(watched.verdict()).toBe('fit')
+}
+
+test('clock set back by two hours: never fit on what is old, and alive again with the next readings', async () => {
+  const running = await start()
+  const { watched, step, live, clock } = running
+  await liveUntilFit(running)
+  const before = clock()
+  step(-2 * hour)
+  await until(watched.verdict, verdict => verdict === 'unknown')
+  expect(trusted(watched)).not.toContain('ok')
+  expect(watched.service.monitor.sensors()[0]!.reason).toMatch(/clock was set back/)
+  expect(watched.lines.filter(line => line.startsWith('The clock went back by 2 h'))).toHaveLength(1)
+  // sensors that follow the same clock
+  await live(2)
+  expect(trusted(watched)).not.toContain('lost')
+  expect(watched.verdict()).not.toBe('unknown')
+  const { at } = watched.service.monitor.machine('mill')!
+  expect(at).toBeLessThan(before - hour)
+  await live(12)
+  expect(watched.verdict()).toBe('fit')
+  // and once they are silent, no more
+  step(10 * minute)
+  await until(watched.verdict, verdict => verdict === 'unknown')
+  // nothing stored is lost
+  expect(watched.stored()).toBe(28 * shop.sensors.length)
+}, 120_000)
+
+test('clock set forward by three hours and, corrected, back again', async () => {
+  const running = await start()
+  const { watched, step, live } = running
+  await liveUntilFit(running)
+  step(3 * hour)
+  await until(watched.verdict, verdict => verdict === 'unknown')
+  expect(watched.banner()).toBe('readings')
+  expect((await watched.health()).code).toBe(503)
+  expect(watched.lines.filter(line => line.startsWith('The clock went forward by 3 h'))).toHaveLength(1)
+  await live(2)
+  expect(watched.verdict()).not.toBe('unknown')
+  step(-3 * hour)
+  await until(watched.verdict, verdict => verdict === 'unknown')
+  await live(2)
+  expect(watched.verdict()).not.toBe('unknown')
+  expect(watched.banner()).toBeNull()
+  expect((await watched.health()).code).toBe(200)
+}, 120_000)
+
+test('started again after the clock was corrected: readings of later times do not hide what comes now', async () => {
+  const data = temporaryFolder()
+  const running = await start(data)
+  await liveUntilFit(running)
+  await running.watched.service.stop()
+  const again = await start(data)
+  // the first one's time was ahead of this one's by fourteen minutes
+  expect(trusted(again.watched)).not.toContain('ok')
+  await again.live(1)
+  expect(trusted(again.watched)).not.toContain('lost')
+}, 120_000)

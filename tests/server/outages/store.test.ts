@@ -1,0 +1,153 @@
+import { spawn, spawnSync } from 'node:child_process'
+import { once } from 'node:events'
+import { closeSync, openSync, rmSync, statSync, writeSync } from 'node:fs'
+import { join } from 'node:path'
+import { expect, onTestFinished, test, vi } from 'vitest'
+import { openStore } from '../../../server/store/sqlite.js'
+import { startMosquitto } from '../../mosquitto.js'
+import { temporaryFolder } from '../../temporary-folder.js'
+import { type ShopInTrouble, shop, shopInTrouble, until } from './shop-in-trouble.js'
+
+const broker = async () => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  return mosquitto
+}
+
+/** Reports until the service says that it cannot store; then the trouble ends, and nothing of it may be missing. */
+const throughTrouble = async (watched: ShopInTrouble, trouble: RegExp, end: () => void | Promise<void>) => {
+  let reports = watched.stored() / shop.sensors.length
+  for (let number = 0; number < 5; number += 1) {
+    await watched.report()
+    reports += 1
+  }
+  const health = await until(watched.health, ({ reasons }) => reasons.some(reason => trouble.test(reason)))
+  expect(health).toMatchObject({ code: 503, status: 'unwell' })
+  await until(watched.banner, kind => kind === 'unstored')
+  const metrics = await (await fetch(`${watched.service.url}/metrics`)).text()
+  expect(metrics).toMatch(/^quiet_iron_storing 0$/m)
+  expect(Number(/what="failed commits"} (\d+)/.exec(metrics)?.[1])).toBeGreaterThan(0)
+  // what can still be answered is answered
+  expect((await fetch(`${watched.service.url}/api/machines`)).status).toBe(200)
+  const said = watched.lines.filter(line => line.startsWith('Readings cannot be stored'))
+  expect(said).toHaveLength(1)
+  expect(said[0]).toMatch(trouble)
+  await end()
+  await until(watched.stored, count => count === reports * shop.sensors.length, 60_000)
+  await until(watched.health, ({ code }) => code === 200)
+  expect(watched.banner()).toBeNull()
+  expect(watched.lines.filter(line => line.startsWith('Readings are stored again'))).toHaveLength(1)
+}
+
+/** A disk of two megabytes; null where the system does not let us mount one. */
+const smallDisk = (): string | null => {
+  const folder = temporaryFolder()
+  if (spawnSync('mount', ['-t', 'tmpfs', '-o', 'size=2m', 'none', folder]).status !== 0) return null
+  onTestFinished(() => {
+    spawnSync('umount', ['-l', folder])
+  })
+  return folder
+}
+
+test('disk full: said with its remedy, kept at the broker, stored when there is room again', async () => {
+  const disk = smallDisk()
+  if (!disk) console.warn('no disk could be mounted (that needs root): the error of a full disk is injected instead')
+  const { url } = await broker()
+  const watched = await shopInTrouble({ broker: url, ...(disk ? { data: disk } : {}) })
+  await watched.report()
+  await until(watched.stored, count => count === shop.sensors.length)
+  if (!disk) {
+    const full = Object.assign(new Error('database or disk is full'), { code: 'SQLITE_FULL' })
+    const append = vi.spyOn(watched.service.store, 'append').mockImplementation(() => {
+      throw full
+    })
+    await throughTrouble(watched, /disk is full.*Make room/, () => append.mockRestore())
+    return
+  }
+  const filler = join(disk, 'filler')
+  const handle = openSync(filler, 'w')
+  // what is freed within the database's own files is taken as well
+  const fill = () => {
+    for (const size of [65_536, 4096, 512])
+      try {
+        for (;;) writeSync(handle, Buffer.alloc(size, 1))
+      } catch (error) {
+        expect((error as NodeJS.ErrnoException).code).toBe('ENOSPC')
+      }
+  }
+  fill()
+  await throughTrouble(watched, /(disk is full|disk does not do).*(room)/, () => {
+    closeSync(handle)
+    rmSync(filler)
+  })
+}, 120_000)
+
+test('database held by another program: said, kept at the broker, stored when it lets go', async () => {
+  const { url } = await broker()
+  const data = temporaryFolder()
+  const watched = await shopInTrouble({ broker: url, data })
+  await watched.report()
+  await until(watched.stored, count => count === shop.sensors.length)
+  const program = join(import.meta.dirname, 'hold-database.ts')
+  const holder = spawn(process.execPath, ['--import', 'tsx', program, join(data, 'quiet-iron.db')], {
+    stdio: ['pipe', 'pipe', 'inherit'],
+  })
+  onTestFinished(() => {
+    holder.kill('SIGKILL')
+  })
+  await once(holder.stdout, 'data')
+  await throughTrouble(watched, /another program holds the database.*End the program/, () => {
+    holder.stdin.end()
+  })
+}, 120_000)
+
+test('damage met while running: said with what to do, the service stays, nothing is acknowledged', async () => {
+  const { url } = await broker()
+  const watched = await shopInTrouble({ broker: url })
+  await watched.report()
+  await until(watched.stored, count => count === shop.sensors.length)
+  // injected, since where a commit meets a damaged page depends on what lies in memory
+  const damage = Object.assign(new Error('database disk image is malformed'), { code: 'SQLITE_CORRUPT' })
+  const append = vi.spyOn(watched.service.store, 'append').mockImplementation(() => {
+    throw damage
+  })
+  await throughTrouble(watched, /database is damaged.*set the data folder aside \(keep it/, () => append.mockRestore())
+}, 120_000)
+
+test('a page of history that is damaged is answered with what to do, and everything else goes on', async () => {
+  const { url } = await broker()
+  const data = temporaryFolder()
+  const day = 86_400_000
+  const now = Date.now()
+  const filled = openStore(data)
+  for (let ago = 40; ago > 0; ago -= 1)
+    filled.append(
+      Array.from({ length: 2000 }, (_, index) => {
+        const at = now - ago * day + index * 40_000
+        return { sensor: 's-air', at, value: 20 + (index % 50) / 16, receivedAt: at }
+      }),
+    )
+  filled.close()
+  const watched = await shopInTrouble({ broker: url, data })
+  const file = join(data, 'quiet-iron.db')
+  const size = statSync(file).size
+  const handle = openSync(file, 'r+')
+  writeSync(handle, Buffer.alloc(size - 8192, 0x5a), 0, size - 8192, 8192)
+  closeSync(handle)
+  const statuses = new Set<number>()
+  for (let ago = 40; ago > 5; ago -= 1) {
+    const span = `from=${now - ago * day}&to=${now - (ago - 1) * day}`
+    const reply = await fetch(`${watched.service.url}/api/series?sensors=s-air&${span}&points=5000`)
+    statuses.add(reply.status)
+    const body = await reply.json()
+    if (reply.status !== 200)
+      expect(body.error).toMatchObject({
+        what: expect.stringMatching(/damaged/),
+        remedy: expect.stringMatching(/aside/),
+      })
+  }
+  expect([...statuses].filter(status => status !== 200)).toEqual([503])
+  expect((await fetch(`${watched.service.url}/api/machines`)).status).toBe(200)
+  await watched.service.stop()
+  expect(() => openStore(data)).toThrow(/damaged.*left as it is.*Keep it/)
+}, 60_000)
