@@ -2,7 +2,7 @@ import Fastify, { type FastifyInstance, LogController } from 'fastify'
 import { createLive, type LiveLimits } from './live.js'
 import type { AppParts } from './parts.js'
 import { accessRule } from './plugins/access.js'
-import { errors } from './plugins/errors.js'
+import { badAddress, badConnection, errors } from './plugins/errors.js'
 import { openapi } from './plugins/openapi.js'
 import { pages } from './plugins/pages.js'
 import { securityHeaders } from './plugins/security-headers.js'
@@ -38,6 +38,8 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     bodyLimit: 64 * 1024,
     // a recording of 100 MB on a slow network of a shop
     requestTimeout: 120_000,
+    frameworkErrors: badAddress,
+    clientErrorHandler: badConnection,
     routerOptions: { maxParamLength: 200 },
   })
   // a write is JSON or nothing: what a foreign form can send is not read

@@ -1,3 +1,5 @@
+import { STATUS_CODES } from 'node:http'
+import type { Socket } from 'node:net'
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
 import type { z } from 'zod'
@@ -24,6 +26,47 @@ export const errors = (app: FastifyInstance): void => {
       },
     }),
   )
+}
+
+/** An address that leads to no route because of its very form. */
+export const badAddress = (error: FastifyError, _request: unknown, reply: FastifyReply): void => {
+  send(reply, error.statusCode ?? 400, {
+    error: {
+      what:
+        error.code === 'FST_ERR_MAX_PARAM_LENGTH'
+          ? 'A name in the address is too long.'
+          : 'The address is not well formed.',
+      where: 'the address',
+      remedy: 'The interface is described at /api/openapi.json.',
+    },
+  })
+}
+
+const notHttp: Record<string, { status: number; what: string; remedy: string }> = {
+  HPE_HEADER_OVERFLOW: { status: 431, what: 'The headers are too long.', remedy: 'Send less than 16 kB of headers.' },
+  ERR_HTTP_REQUEST_TIMEOUT: { status: 408, what: 'The request did not come to its end.', remedy: 'Send it whole.' },
+}
+
+/** What could not be read as HTTP never becomes a request: the answer is written onto the connection itself. */
+export const badConnection = (error: { code?: string }, socket: Socket): void => {
+  if (error.code === 'ECONNRESET' || socket.destroyed || !socket.writable) {
+    socket.destroy()
+    return
+  }
+  const { status, what, remedy } = notHttp[error.code ?? ''] ?? {
+    status: 400,
+    what: 'What came is not HTTP as RFC 9112 has it.',
+    remedy: 'Ask with an HTTP client; the interface is described at /api/openapi.json.',
+  }
+  const body = JSON.stringify({ error: { what, where: 'the connection', remedy } } satisfies Answer)
+  const head = [
+    `HTTP/1.1 ${status} ${STATUS_CODES[status]}`,
+    'Content-Type: application/json; charset=utf-8',
+    `Content-Length: ${Buffer.byteLength(body)}`,
+    'Cache-Control: no-store',
+    'Connection: close',
+  ]
+  socket.end(`${head.join('\r\n')}\r\n\r\n${body}`)
 }
 
 const send = (reply: FastifyReply, status: number, answer: Answer) =>

@@ -9,9 +9,10 @@ import { temporaryFolder } from '../../temporary-folder.js'
 import { shop as smallShop } from '../http/fakes.js'
 import { publisher } from '../ingest/service.js'
 
-/** the small shop, whose sensors send their time */
+/** the small shop, whose sensors send their time, with a kind of work so coarse that a machine at rest is fit for it */
 export const shop = {
   ...smallShop,
+  workClasses: smallShop.workClasses.map(workClass => ({ ...workClass, tolerance: 1e-3 })),
   sensors: smallShop.sensors.map(s => ({ ...s, payload: { kind: 'json' as const, value: 'value', time: 'time' } })),
 }
 
