@@ -48,6 +48,7 @@ const serve = async () => {
       ingestWaiting: () => 0,
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       storeBytes: () => 0,
+      keptSince: store.keptSince,
       growthOf: () => [],
       setFactors: (machine, factors) => monitor.setFactors(machine, factors),
       settings: { host: '127.0.0.1', token: null, pages },
@@ -129,7 +130,7 @@ const answerTo = (port: number, bytes: Buffer): Promise<string> =>
       resolve(text)
     }
     // what is no whole request is waited for by the server, and not by us
-    let timer = setTimeout(done, 100)
+    let timer = setTimeout(done, 1000)
     socket.on('data', (part: Buffer) => {
       text += part.toString('latin1')
       clearTimeout(timer)

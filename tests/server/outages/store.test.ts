@@ -6,6 +6,7 @@ import { expect, onTestFinished, test, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
+import { sealed } from '../store/sealed.js'
 import { type ShopInTrouble, shop, shopInTrouble, until } from './shop-in-trouble.js'
 
 const broker = async () => {
@@ -127,6 +128,8 @@ test('a page of history that is damaged is answered with what to do, and everyth
         return { sensor: 's-air', at, value: 20 + (index % 50) / 16, receivedAt: at }
       }),
     )
+  // as it lies on the disk once the service has had the time
+  sealed(filled)
   filled.close()
   const watched = await shopInTrouble({ broker: url, data })
   const file = join(data, 'quiet-iron.db')
