@@ -29,6 +29,7 @@ export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void
     forecast: (machine, plan, length, points) => current.forecast(machine, plan, length, points),
     setFactors: (machine, factors) => current.setFactors(machine, factors),
     setSettling: (machine, node, identified) => current.setSettling(machine, node, identified),
+    setOffset: (sensor, offset) => current.setOffset(sensor, offset),
     setGone: (sensors, reason) => current.setGone(sensors, reason),
     setBroker: state => current.setBroker(state),
     setUnstored: why => current.setUnstored(why),

@@ -50,6 +50,7 @@ const serve = async () => {
       storeBytes: () => 0,
       keptSince: store.keptSince,
       growthOf: () => [],
+      fileOffsets: new Map(),
       setFactors: (machine, factors) => monitor.setFactors(machine, factors),
       settings: { host: '127.0.0.1', token: null, pages },
       clock: () => now,
