@@ -45,8 +45,8 @@ const priorExcess = 2
 /** K per square root of a second: what the model misses, 0.02 K in an hour */
 const temperatureWalk = 0.02 / Math.sqrt(3600)
 /** K; how far it may be wrong once readings lie steadily on one side of the prediction, and once two jumped together */
-const renewedExcess = 0.12
-const jumpedExcess = 0.6
+const renewedExcess = 0.5
+const jumpedExcess = 2
 /** a reading further from the prediction than this many standard deviations is doubtful */
 const doubt = 3.5
 /** cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is noticed */

@@ -117,7 +117,7 @@ const inherited =
 export const sensor = (id: string, outline: Outline) =>
   picked<Sensor>(raw => {
     const defaults = outline.sensorDefaults
-    const written = (raw ?? {}) as Record<string, unknown>
+    const written = (typeof raw === 'object' && raw !== null ? raw : {}) as Record<string, unknown>
     const isState = (written.unit ?? defaults.unit) === 'state'
     // the certificate's uncertainty stands in place of the stated one
     const needsUncertainty = !isState && calibrationUncertainty(written.calibration) === undefined

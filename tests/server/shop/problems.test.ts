@@ -167,3 +167,9 @@ it('never throws and never lets a damaged file pass in silence', () => {
     { numRuns: 600 },
   )
 })
+
+it('a sensor that is no section is refused in words', () => {
+  const text = smallShop.replace('  hall: { topic: hall, at: shop air }', '  hall: 0.3 K')
+  expect(text).not.toBe(smallShop)
+  expect(problemsOf(text).some(({ what }) => what.includes('"0.3 K"'))).toBe(true)
+})
