@@ -89,6 +89,7 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
     {
       from,
       to: anchor,
+      round: Math.max(0, ...read.shop.sensors.map(s => s.interval).filter(s => s < historyInterval)) * 1000,
       onProgress: progress,
       onStuck: seconds => log.warn(`No history has come for ${seconds} s.`),
     },

@@ -11,6 +11,8 @@ export interface Filling {
   /** ms; beginning and end of the history. What happened while it was filled in comes after it. */
   from: number
   to: number
+  /** ms; how long after it every sensor has reported at its own interval: until then some seem late */
+  round: number
   /** part done, 0..1 */
   onProgress(part: number): void
   /** nothing has come for a while */
@@ -31,7 +33,8 @@ export const watchFilling = (service: Service, filling: Filling, signal: AbortSi
       const still = now > reached ? 0 : Date.now() - moved
       if (still === 0) moved = Date.now()
       reached = now
-      if (now >= Date.now() - near || (now >= filling.to && still > patience)) {
+      const caughtUp = now >= filling.to + filling.round && now >= Date.now() - near
+      if (caughtUp || (now >= filling.to && still > patience)) {
         clearInterval(timer)
         service.historyFilled()
         filling.onProgress(1)

@@ -61,8 +61,8 @@ export interface ReplayOptions {
 const longestWait = 1000
 
 const waitUntil = async (due: number, signal: AbortSignal): Promise<void> => {
-  for (let left = due - performance.now(); left > 1 && !signal.aborted; left = due - performance.now())
-    await sleep(Math.min(left, longestWait), undefined, { signal }).catch(() => undefined)
+  for (let left = due - performance.now(); left > 0 && !signal.aborted; left = due - performance.now())
+    await sleep(Math.min(Math.ceil(left), longestWait), undefined, { signal }).catch(() => undefined)
 }
 
 /**
@@ -77,15 +77,15 @@ export const replay = async (course: Course, publisher: Publisher, options: Repl
   const first = at[0]
   const last = at.at(-1)
   if (first === undefined || last === undefined) return
-  const begun = performance.now()
   const shift = shifted ? Date.now() + (last - first) / speed - last : 0
+  const begun = performance.now()
 
   for (let i = 0; i < at.length && !signal.aborted; ) {
     const moment = at[i]!
     const messages = new Map<string, Sending[]>()
     for (; i < at.length && at[i] === moment; i++) {
       const sensor = sensors[of[i]!]!
-      const sending = { sensor, at: Math.round(moment + shift), value: value[i]! }
+      const sending = { sensor, at: Math.floor(moment + shift), value: value[i]! }
       const topic = sensor.topic!
       const together = messages.get(topic)
       if (together) together.push(sending)

@@ -24,7 +24,7 @@ const watched = () => {
   const progress: number[] = []
   watchFilling(
     service,
-    { from, to: 100 * hour, onProgress: part => progress.push(part), onStuck: () => state.stuck++ },
+    { from, to: 100 * hour, round: 10_000, onProgress: part => progress.push(part), onStuck: () => state.stuck++ },
     end.signal,
   ).then(() => {
     state.done = true
@@ -54,6 +54,20 @@ describe('watchFilling', () => {
     await pass(250)
     expect(state).toMatchObject({ done: true, filled: 1 })
     expect(progress.at(-1)).toBe(1)
+  })
+
+  it('waits, however soon the history is in, until every sensor has reported at its own interval', async () => {
+    const { state, pass } = watched()
+    await pass(2_000)
+    state.now = Date.now()
+    await pass(2_000)
+    state.now = Date.now()
+    await pass(250)
+    expect(state.done).toBe(false)
+    await pass(6_000)
+    state.now = Date.now()
+    await pass(250)
+    expect(state.done).toBe(true)
   })
 
   it('hands over when nothing more comes after the end of the history', async () => {
