@@ -79,10 +79,10 @@ export const liveShop = async (broker: string, start: number, interval = 20): Pr
     await publishAll(client, messages)
     return messages.at(-1)?.time ?? 0
   }
-  /** The service has the reading of that time; at most ten seconds, for a broker that is away takes in nothing. */
+  /** The service has the reading of that time; given up after a while, for a broker that is away takes in nothing. */
   const takenIn = async (time: number): Promise<void> => {
     const taken = () => (service.monitor.shop().newestReading ?? 0) >= time
-    for (let waited = 0; !taken() && waited < 1000; waited++) await pause(10)
+    for (let waited = 0; !taken() && waited < 3000; waited++) await pause(10)
     await pause(20)
   }
   for (let passed = 1; passed <= 8 * 6; passed++) await advance(from + passed * (hour / 6), 60)
@@ -96,6 +96,8 @@ export const liveShop = async (broker: string, start: number, interval = 20): Pr
     simulated,
     startAgain: async () => {
       service = await startService(settings, options)
+      // until it listens, the shop must not live on: sensors would seem late
+      for (let waited = 0; service.monitor.shop().broker !== 'connected' && waited < 600; waited++) await pause(50)
     },
     live: async minutes => {
       // in steps of the sensors' interval: the clock must not run ahead of readings that are still on their way
