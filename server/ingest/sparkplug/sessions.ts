@@ -32,6 +32,7 @@ export interface SparkplugSessions {
 }
 
 interface Known {
+  device: string
   sensors: readonly Sensor[]
   datatype: number
 }
@@ -68,7 +69,8 @@ const bdSeqOf = ({ metrics }: Payload): number | null => {
 
 /**
  * Follows the sessions of the edge nodes that the shop's sensors are metrics of: births say which alias is which metric,
- * deaths say at once that its sensors are gone. Never throws.
+ * deaths say at once that its sensors are gone. Keeps no more than the newest birth of each node and device that the shop
+ * file names, whatever is born beside them. Never throws.
  *
  * @see Eclipse Sparkplug Specification 3.0.0, chapters 5 (Operational Behavior) and 6 (Payloads)
  */
@@ -88,6 +90,9 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
   const onDevice = (topic: SparkplugTopic): string[] =>
     sensorsOf(topic).flatMap(({ id, sparkplug }) => (sparkplug?.device === topic.device ? [id] : []))
 
+  /** Of devices without a sensor of the shop nothing is kept: a node could name new ones without end. */
+  const isOurs = (topic: SparkplugTopic): boolean => topic.device === undefined || onDevice(topic).length > 0
+
   const take = (message: SparkplugMessage, payload: Payload, metric: Metric, { sensors: those, datatype }: Known) => {
     if (those.length === 0) return
     if (!isGood(metric)) message.refused.push({ reason: reasons.badQuality, note: ` (quality ${metric.quality})` })
@@ -99,15 +104,18 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
 
   const learn = (topic: SparkplugTopic, session: Session, payload: Payload, message: SparkplugMessage): void => {
     const device = topic.device ?? ''
-    session.devices.add(device)
-    for (const key of session.byName.keys()) if (key.startsWith(`${device}/`)) session.byName.delete(key)
+    if (isOurs(topic)) session.devices.add(device)
+    for (const known of [session.byName, session.byAlias])
+      for (const [key, metric] of known) if (metric.device === device) known.delete(key)
     for (const metric of payload.metrics) {
       const { name, alias, datatype } = metric
       if (name === undefined) continue
       const those = nodes.get(nodeKey(topic))?.byMetric.get(nameKey(device, name)) ?? []
-      const known = { sensors: those, datatype }
-      if (alias !== undefined) session.byAlias.set(alias, known)
-      session.byName.set(nameKey(device, name), known)
+      const known = { device, sensors: those, datatype }
+      if (isOurs(topic)) {
+        if (alias !== undefined) session.byAlias.set(alias, known)
+        session.byName.set(nameKey(device, name), known)
+      }
       if (those.length > 0) take(message, payload, metric, known)
       else if (measurable.has(datatype) && !nodeControl.test(name))
         message.unassigned.push({ name, value: String(metric.valueAs(datatype)) })
@@ -175,7 +183,7 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
       message.lost.push({ sensors: onDevice(topic), reason })
     } else if (session && topic.kind === 'DBIRTH') learn(topic, session, payload, message)
     else if (session?.devices.has(topic.device ?? '')) data(topic, session, payload, message)
-    else {
+    else if (!session || isOurs(topic)) {
       message.refused.push({ reason: reasons.beforeBirth, note: '' })
       message.rebirth = { group: topic.group, node: topic.node }
     }

@@ -5,6 +5,7 @@ import { createDecoder, type Delivery } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { rebirthRequest } from '../../../server/ingest/sparkplug/payload.js'
 import { commandTopic, sparkplugFilters, sparkplugTopic } from '../../../server/ingest/sparkplug/topic.js'
+import { heapInUse } from '../../heap.js'
 import { withoutTopic } from './sensors.js'
 import { bdSeq, data, payload } from './sparkplug.js'
 
@@ -221,6 +222,54 @@ describe('deaths', () => {
     expect(born().take('DDEATH', payload([], 2), 'mill-1').lost).toEqual([
       { sensors: ['screw', 'bed'], reason: 'its device mill-1 has left the edge node edge-1' },
     ])
+  })
+})
+
+describe('births without end', () => {
+  test('of devices, names and aliases that are always new are not kept', () => {
+    const { decode, take } = born()
+    const births = (from: number, to: number) => {
+      for (let birth = from; birth < to; birth += 1)
+        for (const device of ['mill-1', `other-${birth}`]) {
+          const metrics = Array.from({ length: 50 }, (_, index) => ({
+            name: `metric-${birth}-${index}`,
+            alias: birth * 100 + index,
+            type: 'Double' as const,
+            value: 20,
+          }))
+          decode(topic('DBIRTH', device), payload(metrics, birth % 256, now), fresh)
+        }
+    }
+    births(0, 100)
+    const before = heapInUse()
+    births(100, 2100)
+    // bytes; kept, the names and aliases of these 200,000 metrics take more than 20 MB
+    expect(heapInUse() - before).toBeLessThan(5e6)
+    // still in use here, so it has not been collected before
+    take('DBIRTH', deviceBirth(), 'mill-1')
+    expect(take('DDATA', data([{ alias: 10, type: 'Float', value: 22 }], 2), 'mill-1').readings).toHaveLength(1)
+  }, 60_000)
+
+  test('what an earlier birth of a device said does not outlive the next', () => {
+    const { take } = born()
+    const other = payload([{ name: 'Bed', alias: 12, type: 'Int16', value: -215, timestamp: now }], 2, now)
+    take('DBIRTH', other, 'mill-1')
+    expect(take('DDATA', data([{ alias: 10, type: 'Float', value: 22 }], 3), 'mill-1').refused).toEqual([
+      reasons.unknownAlias,
+    ])
+    // the node's own alias is none of the device's
+    expect(take('NDATA', data([{ alias: 1, type: 'Double', value: 21, timestamp: now }], 4)).readings).toEqual([
+      ['air', 21, 0],
+    ])
+  })
+
+  test('a device of no sensor is let pass, data and all, and its node is not asked for births', () => {
+    const { take } = born()
+    take('DBIRTH', payload([{ name: 'Pressure', alias: 30, type: 'Float', value: 6 }], 2, now), 'press')
+    const sent = take('DDATA', data([{ alias: 30, type: 'Float', value: 7 }], 3), 'press')
+    expect(sent).toEqual({ readings: [], refused: [], lost: [], unassigned: [], rebirth: undefined })
+    // its messages count in the node's sequence all the same
+    expect(take('DDATA', data([{ alias: 30, type: 'Float', value: 7 }], 6), 'press').refused).toEqual([reasons.gap])
   })
 })
 
