@@ -141,6 +141,10 @@ export const formatPercent = (percent: number | null): string =>
 /** @param share part of one, 0.3 @returns "30 %" */
 export const formatShare = (share: number | null): string => formatPercent(known(share) ? share * 100 : null)
 
+/** What a device tells of its battery or signal, in the unit it tells it in: "87 %", "2.95 V", "−78 dBm". */
+export const formatLevel = ({ value, unit }: { value: number; unit: '%' | 'V' | 'dBm' }): string =>
+  `${unit === 'V' ? written(value, 2, 'plain') : trimmed(value, 0)} ${unit}`
+
 /** @param alpha 1/K @returns "11.5 µm/m/K" or "6.4 µin/in/°F" */
 export const formatExpansion = (alpha: number | null, system: UnitSystem): string => {
   if (!known(alpha)) return notKnown

@@ -14,6 +14,8 @@ export interface Shop {
   invented: boolean
   machines: Machine[]
   sensors: Sensor[]
+  /** %; a sensor's battery with so much left, or less, is low; 20 if not given */
+  lowBattery?: number
   sources: Source[]
   workClasses: WorkClass[]
   /** topics that carry many sensors, tried in this order; none if not given */
@@ -197,7 +199,25 @@ export type PayloadForm =
       unit?: string
       /** IANA name, for times written without a zone; they are refused if not given */
       timeZone?: string
+      battery?: BatteryForm
+      signal?: SignalForm
     }
+
+/** Where a device tells what is left in its battery. */
+export interface BatteryForm {
+  /** a path like the others, or the name of a Sparkplug metric */
+  at: string
+  unit: '%' | 'V'
+  /** in that unit: with so much left, or less, it is low. If not given, the shop's for %, and none for V */
+  low?: number
+}
+
+/** Where a device tells how well it is received. */
+export interface SignalForm {
+  /** a path like the others, or the name of a Sparkplug metric */
+  at: string
+  unit: 'dBm' | '%'
+}
 
 /** One entry of the shop file for the topics of many sensors. */
 export interface TopicMapping {
@@ -214,6 +234,8 @@ export interface SparkplugMetric {
   node: string
   device?: string
   metric: string
+  battery?: BatteryForm
+  signal?: SignalForm
 }
 
 export type SensorPlace =

@@ -136,6 +136,28 @@ export interface SensorState {
   remedy: string
   /** ms; since when the trust stands */
   since: number
+  /** not given while its device has told nothing of it since the service started */
+  battery?: Battery
+  /** not given while its device has told nothing of it since the service started */
+  signal?: Signal
+}
+
+/** what is left in a sensor's battery, by its own word */
+export interface Battery {
+  value: number
+  unit: '%' | 'V'
+  /** by the shop file's threshold */
+  low: boolean
+  /** ms */
+  at: number
+}
+
+/** how well a sensor's radio is received, by its own word or its gateway's */
+export interface Signal {
+  value: number
+  unit: 'dBm' | '%'
+  /** ms */
+  at: number
 }
 
 export interface SourceState {

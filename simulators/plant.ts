@@ -266,6 +266,8 @@ export interface SensorPlant {
   noise: number
   /** K */
   resolution: number
+  /** a device without mains: it tells these of itself in every message that is JSON */
+  tells?: { name: string; level: number; spread: number; decimals: number }[]
 }
 
 export type Measured =

@@ -35,6 +35,7 @@ export const createSensor = (
   const phase = made.uniform()
   const noise = randomStream(seed, `noise/${plant.id}`)
   const spikes = randomStream(seed, `spikes/${plant.id}`)
+  const ownState = randomStream(seed, `own state/${plant.id}`)
   const isState = plant.unit === 'state'
   let felt = Number.NaN
   let fault: FaultKind | null = null
@@ -57,6 +58,13 @@ export const createSensor = (
     return String(Math.round((plant.unit === '°F' ? reported * 1.8 + 32 : reported) * 1e4) / 1e4)
   }
 
+  const told = (): string =>
+    (plant.tells ?? [])
+      .map(
+        ({ name, level, spread, decimals }) => `,"${name}":${(level + spread * ownState.bounded(2)).toFixed(decimals)}`,
+      )
+      .join('')
+
   return {
     plant,
     /** 0..1; when within its interval it reports */
@@ -76,7 +84,7 @@ export const createSensor = (
       if (fault !== 'frozen' || last === '') last = fresh
       if (plant.payload.kind === 'number') return last
       const stamp = plant.payload.time === 'iso' ? `"${new Date(time).toISOString()}"` : String(time)
-      return `{"${plant.payload.value}":${last},"time":${stamp}}`
+      return `{"${plant.payload.value}":${last},"time":${stamp}${told()}}`
     },
     setFault: (kind: FaultKind | null, time: number): void => {
       fault = kind

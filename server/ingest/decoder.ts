@@ -1,4 +1,5 @@
 import type { PayloadForm, Sensor, TopicMapping } from '../../core/shop.js'
+import { type Condition, readBattery, readSignal, type Telling, usualLowBattery } from './condition.js'
 import { at } from './json-path.js'
 import { createMapping, type Route } from './mapping.js'
 import type { Reading, Refusal } from './reading.js'
@@ -32,6 +33,8 @@ export interface Delivery {
 export interface Decoded {
   readings: Reading[]
   refusals: Refusal[]
+  /** what devices tell of themselves beside their readings */
+  conditions?: Condition[]
   /** what names no sensor of the shop */
   unassigned?: Found[]
   /** sensors that are gone at once (why), or back (null): the deaths and births of Sparkplug nodes */
@@ -81,16 +84,21 @@ const arrival = (sensor: Sensor, delivery: Delivery): Read => {
 }
 
 /** @param own its own time; not given when the message has none by its form */
-const reading = (sensor: Sensor, value: Read, own: Read | undefined, delivery: Delivery): Reading | Refused => {
-  if ('reason' in value) return value
+const moment = (sensor: Sensor, own: Read | undefined, delivery: Delivery): { value: number } | Refused => {
   const time = own ?? arrival(sensor, delivery)
   if ('reason' in time) return time
   const { receivedAt, keptSince = 0 } = delivery
   const ahead = time.value - receivedAt
   if (ahead > aheadAllowed)
     return { reason: reasons.future, note: ` (${Math.round(ahead / 1000)} s ahead of the service's clock)` }
-  if (time.value < keptSince) return { reason: reasons.pruned }
-  return { sensor: sensor.id, at: time.value, value: value.value, receivedAt }
+  return time.value < keptSince ? { reason: reasons.pruned } : time
+}
+
+const reading = (sensor: Sensor, value: Read, own: Read | undefined, delivery: Delivery): Reading | Refused => {
+  if ('reason' in value) return value
+  const time = moment(sensor, own, delivery)
+  if ('reason' in time) return time
+  return { sensor: sensor.id, at: time.value, value: value.value, receivedAt: delivery.receivedAt }
 }
 
 const valueIn = (item: unknown, form: PayloadForm, { unit, scale }: Sensor): Read => {
@@ -120,16 +128,32 @@ const itemsIn = (form: PayloadForm, text: string, parsed: Parsed): unknown[] | R
 }
 
 /** ms by the specification, so nothing is told by its size here */
-const sparkplugTime = (time: number): Read => (time >= 0 && time < 1e14 ? { value: time } : { reason: reasons.badTime })
+const sparkplugTime = (time: number | undefined): Read | undefined => {
+  if (time === undefined) return undefined
+  return time >= 0 && time < 1e14 ? { value: time } : { reason: reasons.badTime }
+}
+
+/** what stands where a device tells of its battery and its signal */
+const tellingIn = (item: unknown, { battery, signal }: Extract<PayloadForm, { kind: 'json' }>): Telling => ({
+  ...(battery && { battery: { form: battery, raw: at(item, battery.at) } }),
+  ...(signal && { signal: { form: signal, raw: at(item, signal.at) } }),
+})
 
 /**
  * Makes what turns messages into readings. Whatever is published, each sensor's part of it ends as a reading or as a
  * refusal with its reason; what names no sensor at all is unassigned. Keeps nothing but the births of Sparkplug nodes.
  *
  * A sensor's own time is believed up to a minute ahead of our clock and any time back. A retained message, and one that
- * may have waited at the broker, is taken only with a time of its own.
+ * may have waited at the broker, is taken only with a time of its own. What a device tells of its battery and signal has
+ * the time of its reading; where that is refused for its time, so are they, without another word.
+ *
+ * @param lowBattery %, for mappings that do not say themselves what is low
  */
-export const createDecoder = (sensors: readonly Sensor[], topics: readonly TopicMapping[] = []): Decode => {
+export const createDecoder = (
+  sensors: readonly Sensor[],
+  topics: readonly TopicMapping[] = [],
+  lowBattery = usualLowBattery,
+): Decode => {
   const routesOf = createMapping(sensors, topics)
   const sessions = createSparkplugSessions(sensors)
 
@@ -149,6 +173,20 @@ export const createDecoder = (sensors: readonly Sensor[], topics: readonly Topic
     const keep = (outcome: Reading | Refused) => {
       if ('reason' in outcome) refuse(outcome)
       else decoded.readings.push(outcome)
+    }
+    const told = (sensor: Sensor, own: Read | undefined, { battery, signal }: Telling) => {
+      const time = moment(sensor, own, delivery)
+      if ('reason' in time) return
+      const condition: Condition = { sensor: sensor.id }
+      const left = battery && readBattery(battery.raw, battery.form, lowBattery, time.value)
+      const received = signal && readSignal(signal.raw, signal.form, time.value)
+      if (left && 'reason' in left) refuse(left)
+      else if (left) condition.battery = left
+      if (received && 'reason' in received) refuse(received)
+      else if (received) condition.signal = received
+      if (!condition.battery && !condition.signal) return
+      decoded.conditions ??= []
+      decoded.conditions.push(condition)
     }
     const unassigned = (name: string, beginsWith: string) => {
       decoded.unassigned ??= []
@@ -174,15 +212,18 @@ export const createDecoder = (sensors: readonly Sensor[], topics: readonly Topic
       const name = route.nameOf(String(inMessage).trim())
       const those = route.sensors(name)
       if (those.length === 0) unassigned(name, shown().sample)
-      for (const sensor of those) keep(reading(sensor, valueIn(item, form, sensor), timeIn(item, form), delivery))
+      for (const sensor of those) {
+        const own = timeIn(item, form)
+        keep(reading(sensor, valueIn(item, form, sensor), own, delivery))
+        if (form.kind === 'json' && (form.battery || form.signal)) told(sensor, own, tellingIn(item, form))
+      }
     }
 
-    const readSparkplug = ({ values, refused, unassigned: metrics, lost, rebirth }: SparkplugMessage) => {
+    const readSparkplug = ({ values, telling, refused, unassigned: metrics, lost, rebirth }: SparkplugMessage) => {
       refused.forEach(refuse)
-      for (const { sensor, raw, time } of values) {
-        const own = time === undefined ? undefined : sparkplugTime(time)
-        keep(reading(sensor, readValue(raw, sensor.unit, sensor.scale), own, delivery))
-      }
+      for (const { sensor, raw, time } of values)
+        keep(reading(sensor, readValue(raw, sensor.unit, sensor.scale), sparkplugTime(time), delivery))
+      for (const { sensor, time, ...what } of telling) told(sensor, sparkplugTime(time), what)
       for (const { name, value } of metrics) unassigned(name, value)
       if (lost.length > 0) decoded.lost = lost
       if (rebirth) decoded.rebirth = rebirth

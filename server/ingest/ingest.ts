@@ -5,6 +5,7 @@ import { type Absence, createAbsence, waitedSince } from './absence.js'
 import { backoff } from './backoff.js'
 import { type BrokerAddress, shownAddress } from './broker-address.js'
 import { createCommitter, type IngestLog, wordsFor } from './committer.js'
+import type { Condition } from './condition.js'
 import { type ClosedBecause, type Connection, openConnection, type ProtocolVersion, window } from './connection.js'
 import { createDecoder } from './decoder.js'
 import { createGroup, type Group } from './group.js'
@@ -27,9 +28,12 @@ export interface IngestOptions {
   /** topics that carry many sensors */
   topics?: Shop['topics']
   sparkplug?: Shop['sparkplug']
+  lowBattery?: Shop['lowBattery']
   store: Pick<SqliteStore, 'append' | 'recordRefusals' | 'keptSince' | 'latest' | 'serviceId'>
   /** new readings, after their commit; never duplicates */
   onReadings(readings: readonly Reading[]): void
+  /** what devices tell of themselves; not stored */
+  onConditions?(conditions: readonly Condition[]): void
   onBroker(state: BrokerState): void
   /** why readings cannot be stored, and what to do; null: they can again */
   onUnstored?(why: string | null): void
@@ -69,7 +73,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
   const clock = options.clock ?? Date.now
   const clientId = options.clientId ?? `quiet-iron-${store.serviceId}`
   const shown = shownAddress(broker)
-  const decode = createDecoder(options.sensors, options.topics)
+  const decode = createDecoder(options.sensors, options.topics, options.lowBattery)
   const subscriptions = subscriptionsFor(options.sensors, options.topics)
   const unassigned = createUnassigned()
   /** when each Sparkplug node was asked for its birth; ms since 1970 */
@@ -179,6 +183,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
       })
       group.add(decoded, qos > 0 ? messageId : undefined)
       statistics.received(group.size())
+      if (decoded.conditions) options.onConditions?.(decoded.conditions)
       if (decoded.unassigned) unassigned.found(decoded.unassigned)
       if (decoded.rebirth) askForBirth(link, decoded.rebirth)
       if (decoded.lost) {

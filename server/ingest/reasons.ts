@@ -14,6 +14,8 @@ export const reasons = {
   notFinite: 'not a finite number',
   unknownUnit: 'unit not known',
   impossible: 'not a possible temperature',
+  badBattery: 'battery not understood',
+  badSignal: 'signal not understood',
   badTime: 'time not understood',
   noZone: 'time without a zone',
   unclearTime: 'time at which the clocks are set',

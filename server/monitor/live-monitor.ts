@@ -112,6 +112,9 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       const sorted = [...readings].sort((a, b) => a.at - b.at)
       for (const reading of sorted) takeOne(reading)
     },
+    takeConditions(conditions) {
+      for (const condition of conditions) board.takeCondition(condition)
+    },
     advance(moment) {
       now = Math.max(now, moment)
       board.advance(now, recordedInterval)

@@ -1,5 +1,6 @@
 import type { PlannedAir } from '../../core/judge/index.js'
 import type { Datum, Forecast, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
+import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import type { IdentifiedSettling } from './node-follower.js'
 
@@ -18,6 +19,8 @@ export interface MonitorChange {
 export interface Monitor {
   /** takes committed readings, in any order */
   take(readings: readonly Reading[]): void
+  /** takes what devices tell of themselves, in any order; only the newest is kept */
+  takeConditions(conditions: readonly Condition[]): void
   /** moves the monitor's time forward, evaluates what changed, calls the listeners */
   advance(now: number): void
   shop(): ShopState

@@ -19,6 +19,7 @@ export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void
 
   return {
     take: readings => current.take(readings),
+    takeConditions: conditions => current.takeConditions(conditions),
     advance: now => current.advance(now),
     shop: () => current.shop(),
     machines: () => current.machines(),

@@ -1,7 +1,8 @@
 import { formatClock } from '../../core/format.js'
 import type { Node, Sensor, Shop } from '../../core/shop.js'
-import type { SensorState, Trust } from '../../core/state.js'
+import type { Battery, SensorState, Signal, Trust } from '../../core/state.js'
 import { type Doubt, earningTime, type PlaceKind, silence } from '../../core/trust/index.js'
+import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import { bucketAt } from './course.js'
 import { Neighbourhood } from './neighbourhood.js'
@@ -22,6 +23,8 @@ interface Followed {
   since: number
   /** why it is gone, by word of its network; empty when it is not */
   gone: string
+  battery?: Battery
+  signal?: Signal
 }
 
 /** The one place that decides whether a sensor is believed. */
@@ -63,6 +66,15 @@ export class SensorBoard {
     entry.gone = ''
     this.changed.add(reading.sensor)
     return entry.record.take(reading, this.recordedInterval)
+  }
+
+  /** What its device tells of itself, when it is newer than the last; it has no say in whether it is believed. */
+  takeCondition({ sensor, battery, signal }: Condition): void {
+    const entry = this.followed.get(sensor)
+    if (!entry) return
+    if (battery && battery.at >= (entry.battery?.at ?? 0)) entry.battery = battery
+    if (signal && signal.at >= (entry.signal?.at ?? 0)) entry.signal = signal
+    this.changed.add(sensor)
   }
 
   /** Its offset was changed by so many K. */
@@ -145,8 +157,18 @@ export class SensorBoard {
   state(id: string): SensorState | undefined {
     const entry = this.followed.get(id)
     if (!entry) return undefined
-    const { record, trust, reason, remedy, since } = entry
-    return { sensor: id, value: record.value, at: record.at, trust, reason, remedy, since }
+    const { record, trust, reason, remedy, since, battery, signal } = entry
+    return {
+      sensor: id,
+      value: record.value,
+      at: record.at,
+      trust,
+      reason,
+      remedy,
+      since,
+      ...(battery && { battery }),
+      ...(signal && { signal }),
+    }
   }
 
   states(): SensorState[] {

@@ -1,4 +1,5 @@
 import type { PayloadForm } from '../../core/shop.js'
+import { deviceForms, deviceKeys } from './device.js'
 import { or, timeZone } from './readers.js'
 import { inWords, isMap, looked, picked, type Reader, section, value } from './section.js'
 
@@ -14,24 +15,27 @@ const jsonPath: Reader<string> = raw => {
 
 const path = value(or(jsonPath, undefined))
 
-const json = section({
-  value: value(jsonPath),
-  time: path,
-  readings: path,
-  name: path,
-  unit: path,
-  'time zone': value(or(timeZone, undefined)),
-}).transform(
-  ({ 'time zone': zone, ...paths }): PayloadForm => ({
-    kind: 'json',
-    value: paths.value,
-    ...(paths.time !== undefined && { time: paths.time }),
-    ...(paths.readings !== undefined && { readings: paths.readings }),
-    ...(paths.name !== undefined && { name: paths.name }),
-    ...(paths.unit !== undefined && { unit: paths.unit }),
-    ...(zone !== undefined && { timeZone: zone }),
-  }),
-)
+const json = (written: Record<string, unknown>) =>
+  section({
+    value: value(jsonPath),
+    time: path,
+    readings: path,
+    name: path,
+    unit: path,
+    'time zone': value(or(timeZone, undefined)),
+    ...deviceKeys(jsonPath, written),
+  }).transform(
+    ({ 'time zone': zone, ...paths }): PayloadForm => ({
+      kind: 'json',
+      value: paths.value,
+      ...(paths.time !== undefined && { time: paths.time }),
+      ...(paths.readings !== undefined && { readings: paths.readings }),
+      ...(paths.name !== undefined && { name: paths.name }),
+      ...(paths.unit !== undefined && { unit: paths.unit }),
+      ...(zone !== undefined && { timeZone: zone }),
+      ...deviceForms(paths),
+    }),
+  )
 
 /** several readings of one sensor at the moment of arrival would all be one */
 const jsonForm = looked<PayloadForm>((raw, say, pass) => {
@@ -43,7 +47,7 @@ const jsonForm = looked<PayloadForm>((raw, say, pass) => {
       },
       ['readings'],
     )
-  const result = json.safeParse(raw)
+  const result = json(isMap(raw) ? raw : {}).safeParse(raw)
   return result.success ? result.data : pass(result.error)
 })
 

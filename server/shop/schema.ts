@@ -2,6 +2,7 @@ import type { z } from 'zod'
 import { standardTolerance } from '../../core/judge/index.js'
 import type { Shop, Source, WorkClass } from '../../core/shop.js'
 import { across } from './across.js'
+import { lowPercent } from './device.js'
 import { machine, plainName, plainSpelling, spoken } from './machine.js'
 import { materialIn, type Outline, outlineOf } from './outline.js'
 import {
@@ -42,6 +43,7 @@ const shopSection = section({
     ),
   ),
   invented: value(or(flag, false)),
+  'low battery': value(or(lowPercent, undefined)),
 })
 
 const source = (id: string) =>
@@ -154,6 +156,7 @@ const sections = (outline: Outline) =>
       invented: file.shop.invented,
       machines: file.machines,
       sensors: file.sensors,
+      ...(file.shop['low battery'] !== undefined && { lowBattery: file.shop['low battery'] }),
       sources: file.sources,
       workClasses: file['work classes'],
       ...(file.topics.length > 0 && { topics: file.topics }),

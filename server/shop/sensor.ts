@@ -1,11 +1,12 @@
 import { z } from 'zod'
 import type { Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
 import { calibration, calibrationUncertainty } from './calibration.js'
+import { deviceForms, deviceKeys } from './device.js'
 import { spoken } from './machine.js'
 import { nodeNames, type Outline } from './outline.js'
 import { payload } from './payload.js'
 import { choice, difference, duration, factor, or, positive, reference, text } from './readers.js'
-import { inWords, picked, type Reader, section, suggestion, value } from './section.js'
+import { inWords, isMap, picked, type Reader, section, suggestion, value } from './section.js'
 
 const unit = choice('°C', '°F', 'K', 'state')
 const interval = positive(duration, '10 s')
@@ -47,12 +48,23 @@ const level: Reader<string> = raw => {
   }
 }
 
-const sparkplug = section({
-  group: value(level),
-  node: value(level),
-  device: value(or(level, undefined)),
-  metric: value(text('Screw/Temperature')),
-}).transform(({ device, ...own }): SparkplugMetric => ({ ...own, ...(device !== undefined && { device }) }))
+const sparkplug = picked<SparkplugMetric>(raw =>
+  section({
+    group: value(level),
+    node: value(level),
+    device: value(or(level, undefined)),
+    metric: value(text('Screw/Temperature')),
+    ...deviceKeys(text('Battery'), isMap(raw) ? raw : {}),
+  }).transform(
+    ({ group, node, device, metric, ...own }): SparkplugMetric => ({
+      group,
+      node,
+      ...(device !== undefined && { device }),
+      metric,
+      ...deviceForms(own),
+    }),
+  ),
+)
 
 /** how messages are read is said where their topic is */
 const topicElsewhere = {

@@ -58,6 +58,14 @@ const sensedBodies: Record<string, readonly string[]> = {
 }
 
 const inAir: Partial<SensorPlant> = { lag: 45 }
+/** on a battery that will not last much longer */
+const byRadio: Partial<SensorPlant> = {
+  ...inAir,
+  tells: [
+    { name: 'battery', level: 14, spread: 0.3, decimals: 0 },
+    { name: 'rssi', level: -83, spread: 3, decimals: 0 },
+  ],
+}
 const contact: Partial<SensorPlant> = {
   unit: 'state',
   interval: 60,
@@ -73,7 +81,7 @@ const room = (id: string, topic: string, measures: Measured, more: Partial<Senso
 
 const roomSensors: SensorPlant[] = [
   ...['dock-door', 'yard-door', 'supply-vent', 'room-vent', 'compressor', 'heater-north'].map(source =>
-    room(`${source}-air`, `${source}/air`, { kind: 'beside', source }),
+    room(`${source}-air`, `${source}/air`, { kind: 'beside', source }, source === 'yard-door' ? byRadio : inAir),
   ),
   // an old device: a bare number, without a time
   room('oven-air', 'oven/air', { kind: 'beside', source: 'oven' }, { ...inAir, payload: { kind: 'number' } }),
@@ -82,7 +90,12 @@ const roomSensors: SensorPlant[] = [
   room('compressor-running', 'compressor/running', { kind: 'state', source: 'compressor' }, contact),
   ...['south', 'middle', 'north'].map(zone => room(`hall-${zone}`, `hall/${zone}`, { kind: 'zone', zone })),
   room('fine-room', 'fine-room/middle', { kind: 'zone', zone: 'fine-room' }),
-  room('outdoors', 'outdoors', { kind: 'outdoors' }, { lag: 120, interval: 60, bias: 0.3 }),
+  room(
+    'outdoors',
+    'outdoors',
+    { kind: 'outdoors' },
+    { lag: 120, interval: 60, bias: 0.3, tells: [{ name: 'cell', level: 2.97, spread: 0.01, decimals: 2 }] },
+  ),
 ]
 
 /** All sensors of the demo shop: mill 3 writes its times as text, mill 1's head reports °F. */

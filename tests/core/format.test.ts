@@ -10,6 +10,7 @@ import {
   formatGrowth,
   formatGrowthRate,
   formatLength,
+  formatLevel,
   formatMoment,
   formatOffset,
   formatPercent,
@@ -122,6 +123,10 @@ describe('temperatures', () => {
 })
 
 it('writes percentages, shares and expansion', () => {
+  expect(formatLevel({ value: 87.4, unit: '%' })).toBe('87 %')
+  expect(formatLevel({ value: 100, unit: '%' })).toBe('100 %')
+  expect(formatLevel({ value: 2.9549, unit: 'V' })).toBe('2.95 V')
+  expect(formatLevel({ value: -78, unit: 'dBm' })).toBe('−78 dBm')
   expect(formatPercent(27.3)).toBe('27 %')
   expect(formatPercent(4.24)).toBe('4.2 %')
   expect(formatPercent(9.97)).toBe('10 %')

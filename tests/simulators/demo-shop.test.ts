@@ -24,6 +24,12 @@ interface ElementFile {
   depth?: string
   material: string
 }
+interface PayloadFile {
+  value: string
+  time: string
+  battery?: string
+  signal?: string
+}
 interface ShopFile {
   sources: Record<string, { kind: string }>
   'work classes': Record<string, { material: string }>
@@ -37,7 +43,7 @@ interface ShopFile {
       'exposed to': string[]
     }
   >
-  'sensor defaults': { unit: string; interval: string; payload: { value: string; time: string } }
+  'sensor defaults': { unit: string; interval: string; payload: PayloadFile }
   sensors: Record<
     string,
     {
@@ -45,7 +51,7 @@ interface ShopFile {
       at: string
       unit?: string
       interval?: string
-      payload?: 'number' | { value: string; time: string }
+      payload?: 'number' | PayloadFile
     }
   >
 }
@@ -107,6 +113,9 @@ describe('sensors', () => {
         if (unit === 'state') expect(['open', 'closed', 'on', 'off']).toContain(value)
         else if (unit === '°F') expect(value).toBeGreaterThan(55)
         else expect(Math.abs(Number(value) - 20)).toBeLessThan(20)
+        const tells = [payload.battery, payload.signal].filter(key => key !== undefined)
+        expect(Object.keys(content as object), id).toEqual([payload.value, payload.time, ...tells])
+        for (const key of tells) expect((content as Record<string, unknown>)[key]).toBeTypeOf('number')
         const at = new Date(time!).getTime()
         expect(at).toBeGreaterThan(start)
         expect(at).toBeLessThanOrEqual(start + 120_000)

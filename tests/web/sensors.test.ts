@@ -87,6 +87,25 @@ describe('calibrations', () => {
   })
 })
 
+describe('batteries and signals', () => {
+  const battery = (value: number, unit: '%' | 'V', low = false) => ({ battery: { value, unit, low, at: 0 } })
+  const some = [
+    { ...sensor('None', 'ok', 20, 0) },
+    { ...sensor('Volts', 'ok', 20, 0), ...battery(3, 'V'), signal: { value: -60, unit: 'dBm' as const, at: 0 } },
+    { ...sensor('Half', 'ok', 20, 0), ...battery(50, '%'), signal: { value: -90, unit: 'dBm' as const, at: 0 } },
+    { ...sensor('Low volts', 'ok', 20, 0), ...battery(2.5, 'V', true) },
+    { ...sensor('Low', 'ok', 20, 0), ...battery(20, '%', true) },
+  ]
+  it('stand with the low and the weak first, and what tells nothing last', () => {
+    expect(names(sorted(some, 'battery', false))).toEqual(['Low', 'Low volts', 'Half', 'Volts', 'None'])
+    expect(names(sorted(some, 'signal', false)).slice(0, 2)).toEqual(['Half', 'Volts'])
+  })
+  it('are counted when low', () => {
+    expect(countsInWords(some, null, 'UTC')).toBe('5 ok, 2 batteries low')
+    expect(countsInWords(some.slice(0, 4), null, 'UTC')).toBe('4 ok, 1 battery low')
+  })
+})
+
 describe('counts of sensors', () => {
   it('say how many are not believed, worst first, and how many calibrations are overdue', () => {
     const now = Date.UTC(2026, 11, 15)

@@ -1,4 +1,4 @@
-import { formatDuration, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
+import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
@@ -8,6 +8,7 @@ import { Scrolls } from '../frame/Scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
+import { BatteryMark } from '../shapes/Battery.js'
 import { TrustMark } from '../shapes/Trust.js'
 import { Course } from './Course.js'
 import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
@@ -19,9 +20,12 @@ const titles: Record<Column, string> = {
   place: 'Place',
   value: 'Last value',
   age: 'Age',
+  battery: 'Battery',
+  signal: 'Signal',
   due: 'Calibration due',
   trust: 'Trust',
 }
+const numbers: ReadonlySet<Column> = new Set(['value', 'age', 'battery', 'signal'])
 const trusts: readonly Trust[] = ['ok', 'late', 'suspect', 'lost']
 
 /** what a contact tells, in words */
@@ -34,7 +38,7 @@ const stateInWords = (sensor: Sensor | undefined, shop: Shop, value: number): st
 
 const Head = ({ column, sort, turned }: { column: Column; sort: Column; turned: boolean }) => {
   const here = sort === column
-  const number = column === 'value' || column === 'age'
+  const number = numbers.has(column)
   return (
     <th scope="col" class={number ? 'number' : ''} aria-sort={here ? (turned ? 'descending' : 'ascending') : undefined}>
       <button
@@ -55,10 +59,10 @@ interface RowOf {
   sensor: Sensor | undefined
   shop: Shop
   at: number | null
-  /** whether any sensor of the shop has a due date, and so all rows the column */
-  withDue: boolean
+  /** columns that are there */
+  has: (column: Column) => boolean
 }
-const Row = ({ shown, course, sensor, shop, at, withDue }: RowOf) => {
+const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
   const { value } = shown
   return (
     <tr>
@@ -73,7 +77,11 @@ const Row = ({ shown, course, sensor, shop, at, withDue }: RowOf) => {
         {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
       </td>
       <td>{course && <Course values={course} sensor={sensor} system={units.value} />}</td>
-      {withDue && <td class="due">{shown.due && at !== null && dueInWords(shown.due, at, shop.timeZone)}</td>}
+      {has('battery') && (
+        <td class="number told battery-of">{shown.battery && <BatteryMark battery={shown.battery} />}</td>
+      )}
+      {has('signal') && <td class="number told signal-of">{shown.signal && formatLevel(shown.signal)}</td>}
+      {has('due') && <td class="due">{shown.due && at !== null && dueInWords(shown.due, at, shop.timeZone)}</td>}
       <td>
         <TrustMark trust={shown.trust} />
         {shown.reason && (
@@ -159,7 +167,9 @@ const Content = ({ shop }: { shop: Shop }) => {
     due: inFile.get(s.sensor)?.calibration?.due ?? null,
   }))
   const courseOf = new Map(courses.value?.courses.map(c => [c.sensor, c.values]))
-  const withDue = all.some(s => s.due)
+  // what no sensor has needs no column
+  const has = (column: Column) =>
+    (column !== 'due' && column !== 'battery' && column !== 'signal') || all.some(s => s[column])
   const text = q.get('q') ?? ''
   const trust = trusts.find(t => t === q.get('trust')) ?? null
   const sort = columns.find(c => c === q.get('sort')) ?? 'trust'
@@ -219,16 +229,14 @@ const Content = ({ shop }: { shop: Shop }) => {
               <caption class="hidden">Sensors; the headings sort</caption>
               <thead>
                 <tr>
-                  {columns
-                    .filter(column => withDue || column !== 'due')
-                    .map(column => [
-                      <Head key={column} column={column} sort={sort} turned={turned} />,
-                      column === 'age' && (
-                        <th key="course" scope="col">
-                          Last 24 h
-                        </th>
-                      ),
-                    ])}
+                  {columns.filter(has).map(column => [
+                    <Head key={column} column={column} sort={sort} turned={turned} />,
+                    column === 'age' && (
+                      <th key="course" scope="col">
+                        Last 24 h
+                      </th>
+                    ),
+                  ])}
                 </tr>
               </thead>
               <tbody>
@@ -240,7 +248,7 @@ const Content = ({ shop }: { shop: Shop }) => {
                     sensor={inFile.get(s.sensor)}
                     shop={shop}
                     at={at}
-                    withDue={withDue}
+                    has={has}
                   />
                 ))}
               </tbody>

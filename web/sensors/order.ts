@@ -1,7 +1,7 @@
 import type { Trust } from '../../core/state.js'
 import type { NamedSensor } from '../api.js'
 
-export const columns = ['name', 'place', 'value', 'age', 'due', 'trust'] as const
+export const columns = ['name', 'place', 'value', 'age', 'battery', 'signal', 'due', 'trust'] as const
 export type Column = (typeof columns)[number]
 
 /** As asked for, and with the ISO day its calibration is due by. */
@@ -20,12 +20,23 @@ const gravity: Record<Trust, number> = { lost: 0, suspect: 1, late: 2, ok: 3 }
 // one for all: making a collator costs more than comparing by it
 const byWords = new Intl.Collator('en', { numeric: true }).compare
 
+/** what is low comes first, then by its own unit and value; what tells nothing last */
+const byLevel = (
+  a: { value: number; unit: string; low?: boolean } | undefined,
+  b: { value: number; unit: string; low?: boolean } | undefined,
+): number => {
+  if (!a || !b) return Number(!a) - Number(!b)
+  return Number(b.low ?? false) - Number(a.low ?? false) || byWords(a.unit, b.unit) || a.value - b.value
+}
+
 const compare: Record<Column, (a: ShownSensor, b: ShownSensor) => number> = {
   name: (a, b) => byWords(a.name, b.name),
   place: (a, b) => byWords(a.place, b.place),
   // what is not known comes last
   value: (a, b) => (a.value ?? Number.POSITIVE_INFINITY) - (b.value ?? Number.POSITIVE_INFINITY),
   age: (a, b) => (b.at ?? 0) - (a.at ?? 0),
+  battery: (a, b) => byLevel(a.battery, b.battery),
+  signal: (a, b) => byLevel(a.signal, b.signal),
   due: (a, b) => (a.due ?? '9999').localeCompare(b.due ?? '9999'),
   trust: (a, b) => gravity[a.trust] - gravity[b.trust] || byWords(a.name, b.name),
 }
@@ -47,8 +58,8 @@ export const matching = (sensors: readonly ShownSensor[], text: string, trust: T
 }
 
 /**
- * How many are believed and how many are not, worst first, and how many calibrations are overdue: "2 lost, 1 late,
- * 58 ok, 1 calibration overdue".
+ * How many are believed and how many are not, worst first, how many batteries are low and how many calibrations are
+ * overdue: "2 lost, 1 late, 58 ok, 1 battery low, 1 calibration overdue".
  *
  * @param now ms; null when not known yet
  */
@@ -59,5 +70,10 @@ export const countsInWords = (sensors: readonly ShownSensor[], now: number | nul
     return count > 0 ? [`${count} ${trust}`] : []
   })
   const overdue = sensors.filter(s => s.due !== null && now !== null && isOverdue(s.due, now, timeZone)).length
-  return [...counts, ...(overdue > 0 ? [`${overdue} calibration${overdue > 1 ? 's' : ''} overdue`] : [])].join(', ')
+  const low = sensors.filter(s => s.battery?.low).length
+  return [
+    ...counts,
+    ...(low > 0 ? [`${low} ${low > 1 ? 'batteries' : 'battery'} low`] : []),
+    ...(overdue > 0 ? [`${overdue} calibration${overdue > 1 ? 's' : ''} overdue`] : []),
+  ].join(', ')
 }

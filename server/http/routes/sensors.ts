@@ -14,7 +14,23 @@ const answer = z.object({
   ),
 })
 
-const columns = ['sensor', 'name', 'place', 'value', 'unit', 'timeUtc', 'trust', 'reason', 'remedy', 'sinceUtc']
+const columns = [
+  'sensor',
+  'name',
+  'place',
+  'value',
+  'unit',
+  'timeUtc',
+  'trust',
+  'reason',
+  'remedy',
+  'sinceUtc',
+  'battery',
+  'batteryUnit',
+  'batteryLow',
+  'signal',
+  'signalUnit',
+]
 
 /** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
 export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
@@ -37,7 +53,7 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
     '/api/sensors',
     {
       schema: {
-        summary: 'Every sensor: last value, its time, whether it is believed',
+        summary: 'Every sensor: last value, its time, whether it is believed, battery and signal if sent',
         querystring: z.object(formatQuery),
         response: { 200: jsonOrCsv(answer), ...refusals },
       },
@@ -56,6 +72,11 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
         state.reason,
         state.remedy,
         isoTime(state.since),
+        state.battery?.value ?? null,
+        state.battery?.unit ?? null,
+        state.battery ? (state.battery.low ? 'low' : 'ok') : null,
+        state.signal?.value ?? null,
+        state.signal?.unit ?? null,
       ])
       return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
     },

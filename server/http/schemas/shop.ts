@@ -90,6 +90,12 @@ const machine = z.object({
   exposedTo: z.array(z.string()),
 }) satisfies z.ZodType<Machine>
 
+const at = z.string().describe('a path, or the name of a Sparkplug metric')
+const battery = z
+  .object({ at, unit: z.enum(['%', 'V']), low: z.number().optional().describe('in that unit; at or below it is low') })
+  .optional()
+const signal = z.object({ at, unit: z.enum(['dBm', '%']) }).optional()
+
 const payload = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('number') }),
   z.object({
@@ -100,6 +106,8 @@ const payload = z.discriminatedUnion('kind', [
     name: z.string().optional(),
     unit: z.string().optional(),
     timeZone: z.string().optional().describe('of times without a zone'),
+    battery,
+    signal,
   }),
 ]) satisfies z.ZodType<PayloadForm>
 
@@ -109,7 +117,7 @@ const sensor = z.object({
   topic: z.string().optional(),
   nameOnBroker: z.string().optional(),
   sparkplug: z
-    .object({ group: z.string(), node: z.string(), device: z.string().optional(), metric: z.string() })
+    .object({ group: z.string(), node: z.string(), device: z.string().optional(), metric: z.string(), battery, signal })
     .optional(),
   payload,
   unit: z.enum(['°C', '°F', 'K', 'state']),
@@ -159,6 +167,7 @@ export const shopSchema = z
     invented: z.boolean().describe('true when the shop and its readings are made up'),
     machines: z.array(machine),
     sensors: z.array(sensor),
+    lowBattery: z.number().optional().describe('%; at or below it a battery is low; 20 if not given'),
     sources: z.array(source),
     workClasses: z.array(workClass),
     topics: z.array(z.object({ pattern: z.string(), sensor: z.string(), payload })).optional(),

@@ -115,6 +115,19 @@ export const sensorState = z
     reason: z.string(),
     remedy: z.string().describe('what to do about it; empty when it is believed'),
     since: time,
+    battery: z
+      .object({
+        value: z.number(),
+        unit: z.enum(['%', 'V']),
+        low: z.boolean().describe('by the threshold of the shop file'),
+        at: time,
+      })
+      .optional()
+      .describe('what is left, as its device told last; not given while it has told nothing since the service started'),
+    signal: z
+      .object({ value: z.number(), unit: z.enum(['dBm', '%']), at: time })
+      .optional()
+      .describe('how well its radio is received; as above'),
   })
   .meta({ id: 'SensorState' }) satisfies z.ZodType<SensorState>
 

@@ -1,4 +1,5 @@
-import type { Sensor } from '../../../core/shop.js'
+import type { BatteryForm, Sensor, SignalForm } from '../../../core/shop.js'
+import type { Telling } from '../condition.js'
 import { type RefusalReason, reasons } from '../reasons.js'
 import { isGood, type Metric, type Payload, readPayload } from './payload.js'
 import { nodeKey, type SparkplugTopic } from './topic.js'
@@ -12,6 +13,8 @@ export interface SparkplugNode {
 /** What one Sparkplug message says, for the decoder to judge by the same rules as every other message. */
 export interface SparkplugMessage {
   values: { sensor: Sensor; raw: number | string | boolean | null; time: number | undefined }[]
+  /** what devices tell of their batteries and radios */
+  telling: ({ sensor: Sensor; time: number | undefined } & Telling)[]
   refused: { reason: RefusalReason; note: string }[]
   /** metrics of a birth that no sensor of the shop is; none for other messages */
   unassigned: { name: string; value: string }[]
@@ -31,9 +34,18 @@ export interface SparkplugSessions {
   unborn(): SparkplugNode[]
 }
 
+/** Whose battery or signal a metric is. */
+interface Teller {
+  sensor: Sensor
+  battery?: BatteryForm
+  signal?: SignalForm
+}
+
 interface Known {
   device: string
+  /** whose readings it is */
   sensors: readonly Sensor[]
+  tellers: readonly Teller[]
   datatype: number
 }
 
@@ -51,7 +63,7 @@ interface Session {
 interface Node extends SparkplugNode {
   sensors: Sensor[]
   /** by device and name */
-  byMetric: Map<string, Sensor[]>
+  byMetric: Map<string, Pick<Known, 'sensors' | 'tellers'>>
 }
 
 const bdSeqName = 'bdSeq'
@@ -59,6 +71,8 @@ const bdSeqName = 'bdSeq'
 const nodeControl = /^(?:Node|Device) Control\/|^bdSeq$/
 /** codes of the datatypes that a measured value can have: integers, floating point, Boolean, String, Text */
 const measurable: ReadonlySet<number> = new Set([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 14])
+
+const nobody: Pick<Known, 'sensors' | 'tellers'> = { sensors: [], tellers: [] }
 
 const nameKey = (device: string, name: string): string => `${device}/${name}`
 
@@ -81,8 +95,18 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
     if (!sensor.sparkplug) continue
     const { group, node, device = '', metric } = sensor.sparkplug
     const known: Node = nodes.get(nodeKey(sensor.sparkplug)) ?? { group, node, sensors: [], byMetric: new Map() }
+    const { battery, signal } = sensor.sparkplug
+    const add = (name: string, sensors: Sensor[], tellers: Teller[]) => {
+      const there = known.byMetric.get(nameKey(device, name)) ?? nobody
+      known.byMetric.set(nameKey(device, name), {
+        sensors: [...there.sensors, ...sensors],
+        tellers: [...there.tellers, ...tellers],
+      })
+    }
     known.sensors.push(sensor)
-    known.byMetric.set(nameKey(device, metric), [...(known.byMetric.get(nameKey(device, metric)) ?? []), sensor])
+    add(metric, [sensor], [])
+    if (battery) add(battery.at, [], [{ sensor, battery }])
+    if (signal) add(signal.at, [], [{ sensor, signal }])
     nodes.set(nodeKey(sensor.sparkplug), known)
   }
 
@@ -93,13 +117,23 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
   /** Of devices without a sensor of the shop nothing is kept: a node could name new ones without end. */
   const isOurs = (topic: SparkplugTopic): boolean => topic.device === undefined || onDevice(topic).length > 0
 
-  const take = (message: SparkplugMessage, payload: Payload, metric: Metric, { sensors: those, datatype }: Known) => {
-    if (those.length === 0) return
-    if (!isGood(metric)) message.refused.push({ reason: reasons.badQuality, note: ` (quality ${metric.quality})` })
-    else {
-      const raw = metric.valueAs(metric.datatype || datatype)
-      for (const sensor of those) message.values.push({ sensor, raw, time: metric.time ?? payload.time })
+  const take = (message: SparkplugMessage, payload: Payload, metric: Metric, known: Known) => {
+    const { sensors: those, tellers, datatype } = known
+    if (those.length + tellers.length === 0) return
+    if (!isGood(metric)) {
+      message.refused.push({ reason: reasons.badQuality, note: ` (quality ${metric.quality})` })
+      return
     }
+    const raw = metric.valueAs(metric.datatype || datatype)
+    const time = metric.time ?? payload.time
+    for (const sensor of those) message.values.push({ sensor, raw, time })
+    for (const { sensor, battery, signal } of tellers)
+      message.telling.push({
+        sensor,
+        time,
+        ...(battery && { battery: { form: battery, raw } }),
+        ...(signal && { signal: { form: signal, raw } }),
+      })
   }
 
   const learn = (topic: SparkplugTopic, session: Session, payload: Payload, message: SparkplugMessage): void => {
@@ -110,13 +144,13 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
     for (const metric of payload.metrics) {
       const { name, alias, datatype } = metric
       if (name === undefined) continue
-      const those = nodes.get(nodeKey(topic))?.byMetric.get(nameKey(device, name)) ?? []
-      const known = { device, sensors: those, datatype }
+      const those = nodes.get(nodeKey(topic))?.byMetric.get(nameKey(device, name)) ?? nobody
+      const known = { ...those, device, datatype }
       if (isOurs(topic)) {
         if (alias !== undefined) session.byAlias.set(alias, known)
         session.byName.set(nameKey(device, name), known)
       }
-      if (those.length > 0) take(message, payload, metric, known)
+      if (those !== nobody) take(message, payload, metric, known)
       else if (measurable.has(datatype) && !nodeControl.test(name))
         message.unassigned.push({ name, value: String(metric.valueAs(datatype)) })
     }
@@ -192,7 +226,7 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
   return {
     knows: topic => nodes.has(nodeKey(topic)),
     read(topic, bytes) {
-      const message: SparkplugMessage = { values: [], refused: [], unassigned: [], lost: [] }
+      const message: SparkplugMessage = { values: [], telling: [], refused: [], unassigned: [], lost: [] }
       const payload = readPayload(bytes)
       if (payload) follow(topic, payload, message)
       else message.refused.push({ reason: reasons.notSparkplug, note: '' })

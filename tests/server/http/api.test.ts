@@ -52,6 +52,23 @@ describe('what the interface answers', () => {
     expectExactly(sensorState, monitor.sensorsNow[1])
   })
 
+  it('gives battery and signal of those that tell, and nothing of the others', async () => {
+    const { app, monitor } = await appFor()
+    const tells = {
+      battery: { value: 14, unit: '%', low: true, at: now - 5000 },
+      signal: { value: -83, unit: 'dBm', at: now - 5000 },
+    } as const
+    Object.assign(monitor.sensorsNow[1]!, tells)
+    const { sensors } = (await get(app, '/api/sensors')).json()
+    expect(sensors[1]).toMatchObject(tells)
+    expect(sensors[0]).not.toHaveProperty('battery')
+    expectExactly(sensorState, monitor.sensorsNow[1])
+    const lines = (await get(app, '/api/sensors?format=csv')).text.split('\r\n')
+    expect(lines[0]).toMatch(/,battery,batteryUnit,batteryLow,signal,signalUnit$/)
+    expect(lines[1]).toMatch(/,,,,,$/)
+    expect(lines[2]).toMatch(/,14,%,low,-83,dBm$/)
+  })
+
   it('applies the offset to temperatures and leaves states alone', async () => {
     const { app, store } = await appFor()
     store.kept.set(

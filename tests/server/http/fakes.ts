@@ -177,6 +177,7 @@ export class FakeMonitor implements Monitor {
   listeners = new Set<(change: MonitorChange) => void>()
 
   take() {}
+  takeConditions() {}
   advance(to: number) {
     this.now = to
   }

@@ -55,6 +55,27 @@ const calm = { air: 20.2, screw: 20.3, column: 20.3, hall: 20.2 }
 const without = (...ids: string[]) => Object.fromEntries(Object.entries(calm).filter(([id]) => !ids.includes(id)))
 
 describe('a sensor on the board', () => {
+  it('shows the newest of what its device tells of itself, which has no say in its trust', () => {
+    const run = running()
+    run.minutes(70, calm)
+    const changes: string[] = []
+    run.monitor.onChange(({ sensors }) => changes.push(...sensors.map(s => s.sensor)))
+    expect(run.sensor('screw')).not.toHaveProperty('battery')
+    const battery = (value: number, at: number) => ({ value, unit: '%' as const, low: value <= 20, at })
+    run.monitor.takeConditions([
+      { sensor: 'screw', battery: battery(12, start + 2 * minute) },
+      { sensor: 'screw', battery: battery(55, start + minute), signal: { value: -80, unit: 'dBm', at: start } },
+      { sensor: 'nobody', battery: battery(55, start) },
+    ])
+    run.monitor.advance(start + 70 * minute)
+    expect(run.sensor('screw')).toMatchObject({
+      trust: 'ok',
+      battery: battery(12, start + 2 * minute),
+      signal: { value: -80, unit: 'dBm', at: start },
+    })
+    expect(changes).toEqual(['screw'])
+  })
+
   it('that is not believed says why, since when and what to do', () => {
     const run = running()
     run.minutes(70, calm)

@@ -53,6 +53,64 @@ describe('a shop file with sensors by mapping', () => {
   })
 })
 
+describe('battery and signal', () => {
+  const withBattery = (keys: string) => parsed(changed('unit: u }', `unit: u, ${keys} }`, shop))
+
+  it('stand in a mapping with their units, and what counts as low', () => {
+    const result = withBattery(
+      "battery: b.left, battery unit: '%', low battery: 12.5 %, signal: rssi, signal unit: dBm",
+    )
+    if ('problems' in result) throw new Error(describeProblems(result.problems))
+    expect(result.shop.topics![1]!.payload).toMatchObject({
+      battery: { at: 'b.left', unit: '%', low: 12.5 },
+      signal: { at: 'rssi', unit: 'dBm' },
+    })
+    expect(result.shop).not.toHaveProperty('lowBattery')
+  })
+
+  it('are metrics in Sparkplug, and one threshold can hold for the shop', () => {
+    const text = changed(
+      'metric: Screw/Temperature }',
+      'metric: Screw/Temperature, battery: Cell, battery unit: V, low battery: 2.6 V }',
+      shop,
+    )
+    const result = parsed(
+      changed('  time zone: America/Chicago\n', '  time zone: America/Chicago\n  low battery: 29 %\n', text),
+    )
+    if ('problems' in result) throw new Error(describeProblems(result.problems))
+    expect(result.shop.sensors.find(s => s.id === 'north')!.sparkplug).toEqual({
+      group: 'hall',
+      node: 'edge',
+      device: 'mill',
+      metric: 'Screw/Temperature',
+      battery: { at: 'Cell', unit: 'V', low: 2.6 },
+    })
+    expect(result.shop.lowBattery).toBe(29)
+  })
+
+  it.each([
+    ['battery: b', 'battery unit', '"battery unit" is missing', "'%'"],
+    ['battery: b, battery unit: mV', 'battery unit', 'not one of the choices', 'V'],
+    ['battery: b, battery unit: V, low battery: 20 %', 'low battery', 'not a voltage', '2.6 V'],
+    ['battery: b, battery unit: V, low battery: 2600', 'low battery', 'not a voltage', '2.6 V'],
+    ["battery: b, battery unit: '%', low battery: 20", 'low battery', 'no unit', '%'],
+    ["battery: b, battery unit: '%', low battery: 100 %", 'low battery', 'out of bounds', '20 %'],
+    ['battery: b..c, battery unit: V', 'battery', 'not a path', 'data.temperature'],
+    ['battery unit: V', 'battery unit', 'no battery', 'leave this out'],
+    ['signal: s', 'signal unit', '"signal unit" is missing', 'dBm'],
+    ['signal unit: dBm', 'signal unit', 'no signal', 'leave this out'],
+  ])('%s is one problem', (keys, key, what, remedy) => {
+    const result = withBattery(keys)
+    expect('problems' in result && result.problems).toMatchObject([
+      {
+        path: ['topics', '1', 'payload', key],
+        what: expect.stringContaining(what),
+        remedy: expect.stringContaining(remedy),
+      },
+    ])
+  })
+})
+
 const mistakes: Mistake[] = [
   {
     written: "'plant/{sensor}/temperature'",
