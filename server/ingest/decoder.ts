@@ -167,7 +167,8 @@ export const createDecoder = (
     }
     const refuse = ({ reason, note = '' }: Refused) => {
       const { topic: from, sample } = shown()
-      const kept = sample.slice(0, sampleLength - note.length) + short(note)
+      const behind = short(note)
+      const kept = sample.slice(0, sampleLength - behind.length) + behind
       decoded.refusals.push({ at: delivery.receivedAt, topic: from, reason, sample: kept })
     }
     const keep = (outcome: Reading | Refused) => {

@@ -1,27 +1,7 @@
 import fc from 'fast-check'
-import type { Sensor } from '../../core/shop.js'
-import { sensor } from '../server/ingest/sensors.js'
+import { fromEdgeNode } from './edge-node-messages.js'
 import { hostileText, hostileTexts } from './hostile.js'
-
-/** a moment around which the times of the messages lie; the service's own clock shows it */
-export const now = Date.UTC(2026, 0, 14, 12)
-
-/** one sensor of each dialect that stands on a topic of its own */
-export const sensors = [
-  sensor('bare', { payload: { kind: 'number' } }),
-  sensor('bare-f', { payload: { kind: 'number' }, unit: '°F' }),
-  sensor('timed'),
-  sensor('timed-k', { unit: 'K' }),
-  sensor('deep', { payload: { kind: 'json', value: 'a.b.0', time: 'a.t' } }),
-  sensor('door', { payload: { kind: 'number' }, unit: 'state' }),
-]
-
-export interface Message {
-  topic: string
-  payload: Uint8Array
-  retained: boolean
-  waited: boolean
-}
+import { type Message, now, plain, radio, sensors } from './shop.js'
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text)
 
@@ -83,7 +63,12 @@ const payload = fc.oneof(
   { weight: 2, arbitrary: fc.tuple(text.map(bytes), fc.nat(60)).map(([sound, cut]) => sound.subarray(0, cut)) },
 )
 
-const known = fc.constantFrom(...sensors.map(({ topic }) => topic))
+const ownTopics = sensors.flatMap(({ topic: own }) => (own === undefined ? [] : [own]))
+const mappedTopics = [
+  ...['TT 1', '__proto__', 'constructor', 'nobody', 'ö'].map(name => `plant/${name}/temperature`),
+  ...['west', 'east', ''].flatMap(line => ['box_1', 'box_', 'box'].map(box => `gateway/${line}/${box}`)),
+]
+const known = fc.constantFrom(...ownTopics, ...mappedTopics)
 const topic = fc.oneof(
   { weight: 8, arbitrary: known },
   {
@@ -94,6 +79,7 @@ const topic = fc.oneof(
   { weight: 1, arbitrary: fc.string({ unit: 'binary', maxLength: 40 }) },
 )
 
+/** any payload on any topic */
 const anything: fc.Arbitrary<Message> = fc.record({ topic, payload, retained: fc.boolean(), waited: fc.boolean() })
 
 const likelyTime = fc.oneof(
@@ -105,30 +91,90 @@ const likelyTime = fc.oneof(
 
 /** in the form that its topic expects, with a value that may be one */
 const nearlySound: fc.Arbitrary<Message> = fc
-  .record({ sensor: fc.constantFrom(...sensors), value: fc.oneof(number, written), time: fc.oneof(likelyTime, time) })
+  .record({
+    sensor: fc.constantFrom(...plain),
+    value: fc.oneof(
+      { weight: 5, arbitrary: number },
+      { weight: 5, arbitrary: written },
+      { weight: 1, arbitrary: fc.constantFrom('Open', ' closed', 1, '0') },
+    ),
+    time: fc.oneof(likelyTime, time),
+  })
   .map(({ sensor: { topic: on, payload: form }, value: sent, time: at }) => {
     if (form.kind === 'number') return { topic: on, payload: bytes(String(sent)), retained: false, waited: false }
     const said = form.value === 'value' ? { value: sent, time: at } : { a: { b: [sent, 'x'], t: at } }
     return { topic: on, payload: bytes(JSON.stringify(said)), retained: false, waited: false }
   })
 
-export const message: fc.Arbitrary<Message> = fc.oneof(
-  { weight: 4, arbitrary: anything },
-  { weight: 1, arbitrary: nearlySound },
-)
+const flags = { retained: fc.boolean(), waited: fc.boolean() }
+const level = fc.oneof(fc.integer({ min: -120, max: 120 }), written, value)
+const withBattery: fc.Arbitrary<Message> = fc
+  .record({
+    said: fc.record({ value, time: likelyTime, battery: level, rssi: level }, { requiredKeys: ['time'] }),
+    ...flags,
+  })
+  .map(({ said, ...rest }) => ({ topic: radio.topic, payload: bytes(JSON.stringify(said)), ...rest }))
 
-/** where value and time stand in a message for a sensor, read plainly; undefined: it says nothing */
-export const saidFor = (
-  { payload: form }: Sensor,
-  content: string,
-  parsed: unknown,
-): { value: unknown; time: unknown } => {
-  if (form.kind === 'number') return { value: content, time: undefined }
-  type Open = { [key: string]: unknown } | undefined
-  const whole = parsed as Open
-  const deep = whole?.a as Open
-  const list = deep?.b
-  return form.value === 'value'
-    ? { value: whole?.value, time: whole?.time }
-    : { value: Array.isArray(list) ? list[0] : (list as Open)?.['0'], time: deep?.t }
-}
+const name = fc.oneof(
+  { weight: 6, arbitrary: fc.constantFrom('A 1', ' A 1 ', '7', 7, 'Ö', '__proto__', 'constructor', 'nobody') },
+  { weight: 1, arbitrary: value },
+)
+const unit = fc.constantFrom('°F', ' K ', 'degC', 'bar', null, 7)
+const likely = fc.oneof({ weight: 3, arbitrary: number }, { weight: 1, arbitrary: value })
+const item = fc.record(
+  {
+    id: name,
+    v: likely,
+    t: fc.oneof(
+      likelyTime,
+      likelyTime,
+      likely.map(each => [each]),
+    ),
+    at: fc.oneof(likelyTime, likelyTime, time),
+    u: unit,
+  },
+  { requiredKeys: ['id', 'v', 't'] },
+)
+const inGateway = fc.record(
+  { id: name, t: fc.tuple(likely), at: fc.oneof(likelyTime, time), u: unit },
+  { requiredKeys: ['id', 't', 'at'] },
+)
+const listOf = (items: fc.Arbitrary<unknown>): fc.Arbitrary<unknown> =>
+  fc.oneof(
+    { weight: 2000, arbitrary: fc.array(fc.oneof({ weight: 6, arbitrary: items }, value), { maxLength: 5 }) },
+    { weight: 200, arbitrary: value },
+    // more than one message may hold
+    { weight: 1, arbitrary: fc.constantFrom(Array(1000).fill(null), Array(1001).fill({ id: '7', v: 20 })) },
+  )
+/** lists of readings, on topics of their own and on mapped ones */
+const lists: fc.Arbitrary<Message> = fc
+  .oneof(
+    fc.record({ topic: fc.constant('list/whole'), said: listOf(item) }),
+    fc.record({ topic: fc.constant('list/named'), said: listOf(item).map(list => ({ data: { list } })) }),
+    fc.record({
+      topic: fc.constantFrom('gateway/west/box_1', 'gateway/west/box_', 'gateway/east/box_2'),
+      said: listOf(inGateway).map(data => ({ data })),
+    }),
+  )
+  .chain(({ topic: on, said }) =>
+    fc.record({ topic: fc.constant(on), payload: fc.constant(bytes(JSON.stringify(said))), ...flags }),
+  )
+
+/** bare numbers whose sensor a part of the topic names */
+const named: fc.Arbitrary<Message> = fc.record({
+  topic: fc.oneof(
+    fc.constantFrom(...mappedTopics),
+    hostileText.map(part => `plant/${part}/temperature`),
+  ),
+  payload: fc.oneof(number.map(String), written).map(bytes),
+  ...flags,
+})
+
+export const message: fc.Arbitrary<Message> = fc.oneof(
+  { weight: 10, arbitrary: anything },
+  { weight: 3, arbitrary: nearlySound },
+  { weight: 1, arbitrary: withBattery },
+  { weight: 2, arbitrary: lists },
+  { weight: 1, arbitrary: named },
+  { weight: 3, arbitrary: fromEdgeNode },
+)

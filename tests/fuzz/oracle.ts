@@ -40,11 +40,24 @@ const unitBehind = (raw: unknown): { raw: unknown; unit?: Unit } => {
 
 const states: Record<string, number> = { open: 1, on: 1, true: 1, '1': 1, closed: 0, off: 0, false: 0, '0': 0 }
 
+/** the unit of temperature that a message names by itself; undefined: none that there is */
+export const unitNamed = (said: unknown): Unit | undefined =>
+  typeof said === 'string' ? unitBehind(`0${said.replace(/\s/gu, '')}`).unit : undefined
+
+/** a level in its own unit: a number, or text with that unit behind it; null when it cannot be within the bounds */
+export const levelOf = (sent: unknown, unit: string, least: number, most: number): number | null => {
+  const text = typeof sent === 'string' ? sent.trim() : sent
+  const level = numberOf(
+    typeof text === 'string' && text.endsWith(unit) ? text.slice(0, text.length - unit.length) : text,
+  )
+  return level >= least && level <= most ? level : null
+}
+
 /** whether a stored value can stand for what was sent */
-export const mayStand = (stored: number, sent: unknown, unit: Unit): boolean => {
+export const mayStand = (stored: number, sent: unknown, unit: Unit, scale = 1): boolean => {
   if (unit === 'state') return states[String(sent).trim().toLowerCase()] === stored
   const own = unitBehind(sent)
-  const expected = celsius(numberOf(own.raw), own.unit ?? unit)
+  const expected = celsius(numberOf(own.raw) * scale, own.unit ?? unit)
   return expected >= -273.150001 && expected <= 10_000 && Math.abs(stored - expected) <= 1e-9 * (1 + Math.abs(expected))
 }
 

@@ -21,7 +21,8 @@ const deviceKinds = ['DBIRTH', 'DDATA', 'DDEATH'] as const
 export const sparkplugTopic = (topic: string): SparkplugTopic | undefined => {
   if (!topic.startsWith(`${namespace}/`)) return undefined
   const [, group, written, node, device, more] = topic.split('/')
-  if (!group || !node || more !== undefined) return undefined
+  // an empty level is no name: taken as one, it would pass for the node itself
+  if (!group || !node || device === '' || more !== undefined) return undefined
   const kind = (device === undefined ? nodeKinds : deviceKinds).find(each => each === written)
   return kind && { group, node, kind, ...(device !== undefined && { device }) }
 }

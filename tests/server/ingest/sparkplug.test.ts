@@ -73,6 +73,7 @@ describe('topics', () => {
     for (const none of [
       'spBv1.0/g/NDATA/n/d',
       'spBv1.0/g/DDATA/n',
+      'spBv1.0/g/DDATA/n/',
       'spBv1.0/STATE/host',
       'spBv1.0/g/NCMD/n',
       'x/g/NDATA/n',
