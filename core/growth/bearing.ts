@@ -34,3 +34,16 @@ export const heldLength = (distance: number, length: number): number =>
 
 /** Part of the difference between screw and bearing that is left at a distance: the derivative of `heldLength`. */
 export const heldPart = (distance: number, length: number): number => Math.exp(-Math.abs(distance) / length)
+
+/**
+ * Temperature of the screw far from its bearing, from that of a place on it.
+ *
+ * @param rise of the place above the reference, K
+ * @param bearingRise of the bearing above the reference, K
+ * @param distance of the place from the bearing, m; one nearer than the conduction length counts as that far, since close
+ *   to its bearing a screw tells little of the rest
+ * @param length of conduction, m
+ * @returns K above the reference
+ */
+export const riseBeyond = (rise: number, bearingRise: number, distance: number, length: number): number =>
+  bearingRise + (rise - bearingRise) / (1 - heldPart(Math.max(Math.abs(distance), length), length))

@@ -1,6 +1,6 @@
 /** Growth: what a temperature does to a length, from the bar to a machine's whole thermal loop. */
 export { barGrowth } from './bar.js'
-export { conductionLength, heldLength, heldPart, screwDiffusivity } from './bearing.js'
+export { conductionLength, heldLength, heldPart, riseBeyond, screwDiffusivity } from './bearing.js'
 export { columnDeflection, columnSlope } from './column.js'
 export { growthOfAxes, type LoopAxis, type LoopFactors, type LoopPart, type ThermalLoop, thermalLoop } from './loop.js'
 export { scaleGrowth } from './scale.js'

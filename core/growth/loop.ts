@@ -1,6 +1,6 @@
 import type { Axis, Machine, NodeWeights, StructureElement } from '../shop.js'
 import { barGrowth } from './bar.js'
-import { conductionLength, heldPart } from './bearing.js'
+import { conductionLength, heldPart, riseBeyond } from './bearing.js'
 import { columnDeflection } from './column.js'
 import { scaleGrowth } from './scale.js'
 import { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
@@ -28,6 +28,8 @@ export interface LoopAxis {
   growthPerMetre(temperatures: ArrayLike<number>): number
   /** the same growth, element by element; sums to `growthAt` */
   parts(position: number, temperatures: ArrayLike<number>): LoopPart[]
+  /** growth at the work that the bearing of the screw holds back, m; 0 where nothing is known of a bearing */
+  heldBack(temperatures: ArrayLike<number>): number
   /** K beyond what the screw's pretension holds; 0 for every other axis */
   pretensionExcess(temperatures: ArrayLike<number>): number
   /** relative standard uncertainty of the measuring element's coefficient of expansion */
@@ -73,6 +75,8 @@ type Element = {
 type MeasuringElement = Element & {
   /** its growth per metre of travel at a position */
   perMetre(position: number, temperatures: ArrayLike<number>): number
+  /** growth at the work that its bearing holds back */
+  heldBack?(temperatures: ArrayLike<number>): number
 }
 
 /** An element that grows alike all along. */
@@ -125,15 +129,21 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
       return [alike(screw, own.indices, fixedAt, (distance, t) => screwGrowth(distance, alpha, rise(own, t)))]
     const carrier = weighted(machine, mounting.bearingOn)
     const length = conductionLength(screwTimeConstant(machine, measuring.nodes, axis))
+    const work = axis.workAt - fixedAt
+    // what is measured of a screw is measured at its nut: it stands for the screw where the work is held
+    const beyond = (t: ArrayLike<number>) => riseBeyond(rise(own, t), rise(carrier, t), work, length)
+    const growth = (distance: number, t: ArrayLike<number>) =>
+      heldScrewGrowth(distance, alpha, beyond(t), rise(carrier, t), length)
     return [
       {
         part: screw,
         nodes: [...own.indices, ...carrier.indices],
-        growth: (position, t) => heldScrewGrowth(position - fixedAt, alpha, rise(own, t), rise(carrier, t), length),
+        growth: (position, t) => growth(position - fixedAt, t),
         perMetre: (position, t) => {
           const held = heldPart(position - fixedAt, length)
-          return alpha * ((1 - held) * rise(own, t) + held * rise(carrier, t))
+          return alpha * ((1 - held) * beyond(t) + held * rise(carrier, t))
         },
+        heldBack: t => screwGrowth(work, alpha, rise(own, t)) - growth(work, t),
       },
     ]
   }
@@ -191,6 +201,7 @@ const scaled = (element: Element, factors: LoopFactors): Element => {
 const scaledMeasuring = (element: MeasuringElement, factors: LoopFactors): MeasuringElement => ({
   ...scaled(element, factors),
   perMetre: (position, t) => (factors[element.part.name] ?? 1) * element.perMetre(position, t),
+  heldBack: t => (factors[element.part.name] ?? 1) * (element.heldBack?.(t) ?? 0),
 })
 
 const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: LoopFactors): LoopAxis => {
@@ -219,6 +230,7 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
     growthAt: (position, t) => sum(elements, position, t),
     growthPerMetre: t => measuring.reduce((total, element) => total + element.perMetre(axis.workAt, t), 0),
     parts: (position, t) => elements.map(({ part, growth }) => ({ ...part, growth: growth(position, t) })),
+    heldBack: t => measuring.reduce((total, element) => total + (element.heldBack?.(t) ?? 0), 0),
     pretensionExcess: t =>
       excess ? pretensionExcess(mean(excess.own, t) - reference, mean(excess.bed, t) - reference, excess.stretch) : 0,
     alphaUncertainty: axis.measuring.material.alphaUncertainty,
