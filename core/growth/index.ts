@@ -2,7 +2,15 @@
 export { barGrowth } from './bar.js'
 export { conductionLength, heldLength, heldPart, riseBeyond, screwDiffusivity } from './bearing.js'
 export { columnDeflection, columnSlope } from './column.js'
-export { growthOfAxes, type LoopAxis, type LoopFactors, type LoopPart, type ThermalLoop, thermalLoop } from './loop.js'
+export {
+  growthOfAxes,
+  type HeldScrew,
+  type LoopAxis,
+  type LoopFactors,
+  type LoopPart,
+  type ThermalLoop,
+  thermalLoop,
+} from './loop.js'
 export { scaleGrowth } from './scale.js'
 export { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
 export { sizeError } from './workpiece.js'

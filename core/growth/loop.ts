@@ -28,12 +28,20 @@ export interface LoopAxis {
   growthPerMetre(temperatures: ArrayLike<number>): number
   /** the same growth, element by element; sums to `growthAt` */
   parts(position: number, temperatures: ArrayLike<number>): LoopPart[]
-  /** growth at the work that the bearing of the screw holds back, m; 0 where nothing is known of a bearing */
-  heldBack(temperatures: ArrayLike<number>): number
+  /** what the fixed bearing does to the screw; null where nothing is known of it */
+  bearing: HeldScrew | null
   /** K beyond what the screw's pretension holds; 0 for every other axis */
   pretensionExcess(temperatures: ArrayLike<number>): number
   /** relative standard uncertainty of the measuring element's coefficient of expansion */
   alphaUncertainty: number
+}
+
+/** A screw that its bearing holds at another temperature than its own. */
+export interface HeldScrew {
+  /** growth at the work that the bearing holds back, m */
+  heldBack(temperatures: ArrayLike<number>): number
+  /** how much more the screw is stretched far from its bearing than where the work is held, m per m */
+  unevenness(temperatures: ArrayLike<number>): number
 }
 
 /**
@@ -75,8 +83,7 @@ type Element = {
 type MeasuringElement = Element & {
   /** its growth per metre of travel at a position */
   perMetre(position: number, temperatures: ArrayLike<number>): number
-  /** growth at the work that its bearing holds back */
-  heldBack?(temperatures: ArrayLike<number>): number
+  bearing?: HeldScrew
 }
 
 /** An element that grows alike all along. */
@@ -143,7 +150,10 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
           const held = heldPart(position - fixedAt, length)
           return alpha * ((1 - held) * beyond(t) + held * rise(carrier, t))
         },
-        heldBack: t => screwGrowth(work, alpha, rise(own, t)) - growth(work, t),
+        bearing: {
+          heldBack: t => screwGrowth(work, alpha, rise(own, t)) - growth(work, t),
+          unevenness: t => alpha * (beyond(t) - rise(own, t)),
+        },
       },
     ]
   }
@@ -199,9 +209,9 @@ const scaled = (element: Element, factors: LoopFactors): Element => {
 }
 
 const scaledMeasuring = (element: MeasuringElement, factors: LoopFactors): MeasuringElement => ({
+  ...element,
   ...scaled(element, factors),
   perMetre: (position, t) => (factors[element.part.name] ?? 1) * element.perMetre(position, t),
-  heldBack: t => (factors[element.part.name] ?? 1) * (element.heldBack?.(t) ?? 0),
 })
 
 const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: LoopFactors): LoopAxis => {
@@ -230,7 +240,7 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
     growthAt: (position, t) => sum(elements, position, t),
     growthPerMetre: t => measuring.reduce((total, element) => total + element.perMetre(axis.workAt, t), 0),
     parts: (position, t) => elements.map(({ part, growth }) => ({ ...part, growth: growth(position, t) })),
-    heldBack: t => measuring.reduce((total, element) => total + (element.heldBack?.(t) ?? 0), 0),
+    bearing: measuring.find(element => element.bearing)?.bearing ?? null,
     pretensionExcess: t =>
       excess ? pretensionExcess(mean(excess.own, t) - reference, mean(excess.bed, t) - reference, excess.stretch) : 0,
     alphaUncertainty: axis.measuring.material.alphaUncertainty,

@@ -1,6 +1,6 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
-import type { NominalError, Outlook } from './job.js'
+import { momentAhead, type NominalError, type Outlook } from './job.js'
 
 /** Name of the contribution of the workpiece's temperature. */
 export const ofThePart = 'temperature of the part'
@@ -59,6 +59,7 @@ const names = [
   'where the nodes are heading',
   'time constants',
   'ordinary changes of the air',
+  'how far the bearing holds the screw',
 ] as const
 
 /** The standard uncertainty that each of `names` gives, m. */
@@ -112,7 +113,31 @@ const standardUncertainties = (
     Math.sqrt(heading),
     Math.sqrt(timeConstant),
     Math.sqrt(air),
+    uncertaintyOfBearing(outlook, axis, workClass, nominal),
   ]
+}
+
+/** relative; a steady profile overstates how much is held back of a change within a job, the more the quicker it is */
+const heldUncertainty = 0.3
+
+/**
+ * The nut's temperature may be that of the work's place or one further out: a rectangular distribution between them (GUM
+ * 4.3.7). How much of a drift the bearing holds back is known to about a third. m
+ */
+const uncertaintyOfBearing = (
+  outlook: Outlook,
+  { bearing }: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+): number => {
+  if (!bearing) return 0
+  const { datum } = outlook
+  const now = present(outlook)
+  const sinceDatum = datum !== null && workClass.zeroedAt === 'datum'
+  const end = momentAhead(outlook, nominal.driftAt).nodes
+  const held = bearing.heldBack(end) - bearing.heldBack(sinceDatum ? datum.nodes : now)
+  const uneven = bearing.unevenness(now) - (datum ? bearing.unevenness(datum.nodes) : 0)
+  return Math.hypot(heldUncertainty * held, (workClass.featureLength * uneven) / Math.sqrt(3))
 }
 
 /** An offset that a batch of sensors shares moves screw and part together: sensitivities are added before squaring. m */
