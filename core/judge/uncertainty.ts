@@ -117,12 +117,11 @@ const standardUncertainties = (
   ]
 }
 
-/** relative; a steady profile overstates how much is held back of a change within a job, the more the quicker it is */
-const heldUncertainty = 0.3
-
 /**
- * The nut's temperature may be that of the work's place or one further out: a rectangular distribution between them (GUM
- * 4.3.7). How much of a drift the bearing holds back is known to about a third. m
+ * The model takes one end of what may be, twice: the nut's temperature for that of the work's place (it may be that of
+ * one further from the bearing), and the steady profile for what the bearing holds back of a drift (of a change that has
+ * just begun it holds back nothing). Rectangular distributions from there to the other end; about the end taken, their
+ * root mean square is the width / √3 (GUM 4.3.7). m
  */
 const uncertaintyOfBearing = (
   outlook: Outlook,
@@ -137,7 +136,7 @@ const uncertaintyOfBearing = (
   const end = momentAhead(outlook, nominal.driftAt).nodes
   const held = bearing.heldBack(end) - bearing.heldBack(sinceDatum ? datum.nodes : now)
   const uneven = bearing.unevenness(now) - (datum ? bearing.unevenness(datum.nodes) : 0)
-  return Math.hypot(heldUncertainty * held, (workClass.featureLength * uneven) / Math.sqrt(3))
+  return Math.hypot(held, workClass.featureLength * uneven) / Math.sqrt(3)
 }
 
 /** An offset that a batch of sensors shares moves screw and part together: sensitivities are added before squaring. m */
