@@ -5,6 +5,7 @@ import {
   heldLength,
   heldPart,
   heldScrewGrowth,
+  riseBeyond,
   screwGrowth,
   thermalLoop,
 } from '../../../core/growth/index.js'
@@ -100,8 +101,11 @@ describe('thermal loop with a bearing on a casting', () => {
 
   it('gives each place its growth, and depends on the casting', () => {
     const [growth] = growthOfAxes(loop, { air: 20, screw: 23, bed: 21 })
-    expect(growth!.atWork).toBeCloseTo(heldScrewGrowth(0.38, steel.alpha, 3, 1, length), 15)
-    expect(growth!.atZero).toBeCloseTo(heldScrewGrowth(0.08, steel.alpha, 3, 1, length), 15)
+    // the profile that has the bearing's 1 K at the bearing and the nut's 3 K at the work, 0.38 m from it
+    const beyond = 1 + 2 / (1 - Math.exp(-0.38 / length))
+    expect(riseBeyond(3, 1, 0.38, length)).toBeCloseTo(beyond, 12)
+    expect(growth!.atWork).toBeCloseTo(heldScrewGrowth(0.38, steel.alpha, beyond, 1, length), 15)
+    expect(growth!.atZero).toBeCloseTo(heldScrewGrowth(0.08, steel.alpha, beyond, 1, length), 15)
     expect(axis!.nodes).toEqual([1, 2])
     expect(growthOfAxes(loop, { air: 20, screw: 23 })[0]!.atWork).toBeNaN()
   })
@@ -109,7 +113,16 @@ describe('thermal loop with a bearing on a casting', () => {
     const h = 1e-3
     const slope = (axis!.growthAt(0.3 + h, t) - axis!.growthAt(0.3 - h, t)) / (2 * h)
     expect(axis!.growthPerMetre(t)).toBeCloseTo(slope, 10)
-    expect(axis!.growthPerMetre(t)).toBeLessThan(steel.alpha * 3)
+    expect(axis!.growthPerMetre(t)).toBeCloseTo(steel.alpha * 3, 12)
+  })
+  it('says how much is held back, and how much warmer the screw is further out', () => {
+    const { heldBack, unevenness } = axis!.bearing!
+    expect(heldBack(t)).toBeCloseTo(screwGrowth(0.38, steel.alpha, 3) - axis!.growthAt(0.3, t), 15)
+    expect(unevenness(t)).toBeCloseTo(steel.alpha * (riseBeyond(3, 1, 0.38, length) - 3), 15)
+    expect(heldBack([20, 22, 22])).toBeCloseTo(0, 15)
+  })
+  it('does not believe a place close to the bearing for the whole screw', () => {
+    expect(riseBeyond(3, 1, 0.001, length)).toBeCloseTo(1 + 2 / (1 - Math.exp(-1)), 12)
   })
   it('is scaled as a whole by what was learned', () => {
     const [scaled] = thermalLoop(machineOf(held(plain)), 20, { 'X screw': 1.2 }).axes
@@ -121,6 +134,7 @@ describe('thermal loop with a bearing on a casting', () => {
     expect(free!.growthAt(0.3, t)).toBeCloseTo(screwGrowth(0.38, steel.alpha, 3), 15)
     expect(free!.growthPerMetre(t)).toBeCloseTo(steel.alpha * 3, 15)
     expect(free!.nodes).toEqual([1])
+    expect(free!.bearing).toBeNull()
   })
   it('refuses a screw whose nodes have no time constant', () => {
     const cooled = held(screwAxis('X', 'air'))
