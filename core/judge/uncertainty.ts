@@ -18,6 +18,8 @@ const step = 0.01
 export interface Sensitivities {
   size: Float64Array
   position: Float64Array
+  /** the position by a change that has just begun, of which the bearing may hold nothing back yet: the larger of the two */
+  begun: Float64Array
 }
 
 /** Sensitivities at the nodes' present temperatures. */
@@ -27,14 +29,22 @@ export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkC
   const { workAt } = axis.axis
   const position = axis.growthAt(workAt, t)
   const size = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? position : 0)
-  const found: Sensitivities = { size: new Float64Array(t.length), position: new Float64Array(t.length) }
+  const heldBack = axis.bearing?.heldBack(t) ?? 0
+  const found: Sensitivities = {
+    size: new Float64Array(t.length),
+    position: new Float64Array(t.length),
+    begun: new Float64Array(t.length),
+  }
   for (const index of axis.nodes) {
     const before = t[index]!
     t[index] = before + step
     const moved = axis.growthAt(workAt, t)
     const stretched = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? moved : 0)
     found.size[index] = (stretched - size) / step
-    found.position[index] = (moved - position) / step
+    const held = (moved - position) / step
+    const free = held + ((axis.bearing?.heldBack(t) ?? 0) - heldBack) / step
+    found.position[index] = held
+    found.begun[index] = Math.abs(free) > Math.abs(held) ? free : held
     t[index] = before
   }
   return found
@@ -68,7 +78,7 @@ const standardUncertainties = (
   axis: LoopAxis,
   workClass: WorkClass,
   nominal: NominalError,
-  { size: sizes, position: weights }: Sensitivities,
+  { size: sizes, position: weights, begun }: Sensitivities,
 ): number[] => {
   const { loop, nodes, part, datum } = outlook
   const length = workClass.featureLength
@@ -92,7 +102,8 @@ const standardUncertainties = (
     }
     const passed = workClass.duration / node.timeConstant
     const left = Math.exp(-passed)
-    heading += (weight * (1 - left) * node.headingUncertainty) ** 2
+    // where a node is heading is uncertain because something has just begun
+    heading += (begun[index]! * (1 - left) * node.headingUncertainty) ** 2
     timeConstant += (weight * (node.heading - node.temperature) * passed * left * node.timeConstantUncertainty) ** 2
     changes[node.follows + 1]! += weight * (1 - left) * node.ordinaryChange
   }
