@@ -61,8 +61,10 @@ export class NodeBoard {
     if (anew) follower.forget()
     const { follows } = follower.node
     follower.take(at, value, follows ? this.around(follows).temperature : null)
-    for (const [id, body] of this.unmeasured)
-      if (this.follower(id)!.node.follows === node) body.follow(at, this.around(node).temperature)
+    for (const body of this.unmeasuredIn(node)) {
+      if (anew) body.forget()
+      body.follow(at, this.around(node).temperature)
+    }
     return true
   }
 
@@ -86,13 +88,21 @@ export class NodeBoard {
   /**
    * The offset of one of its sensors was changed by so many K. A node with several sensors follows them all alike.
    *
-   * @returns K; by how much the node's temperature moves with it
+   * @returns K; by how much the node's temperature moves with it, and that of each body predicted from it
    */
-  shift(id: string, change: number): number {
+  shift(id: string, change: number): Map<string, number> {
     const moved = change / (this.sensorsOf.get(id)?.length || 1)
     this.follower(id)?.shift(moved)
     for (const follower of this.followers) if (follower.node.follows === id) follower.shiftSurroundings(moved)
-    return moved
+    const bodies = this.unmeasuredIn(id)
+    for (const body of bodies) body.shift(moved)
+    const predicted = bodies.filter(({ node }) => !node.standIn).map(({ node }) => node.id)
+    return new Map([id, ...predicted].map(node => [node, moved]))
+  }
+
+  /** The bodies without a sensor that follow a node. */
+  private unmeasuredIn(node: string): UnmeasuredNode[] {
+    return [...this.unmeasured.values()].filter(body => body.node.follows === node)
   }
 
   /** All nodes at a moment (ms), in the machine's order. */

@@ -10,7 +10,7 @@ export class UnmeasuredNode {
   private predicted: OpenLoop | null = null
   private surroundings: number | null = null
 
-  constructor(private readonly node: Node) {}
+  constructor(readonly node: Node) {}
 
   private get settings() {
     return { timeConstant: this.node.timeConstant ?? usualTimeConstant, steadyExcess: this.node.steadyExcess ?? 0 }
@@ -27,6 +27,18 @@ export class UnmeasuredNode {
       ? predictOpenLoop(this.predicted, this.surroundings ?? surroundings, at, this.settings)
       : startOpenLoop(at, surroundings, this.settings)
     this.surroundings = surroundings
+  }
+
+  /** What it was told of late was wrong: its prediction begins anew, as uncertain as at first. */
+  forget(): void {
+    this.predicted = null
+    this.surroundings = null
+  }
+
+  /** What it follows was all along so many K warmer than its readings said, and so was it. */
+  shift(change: number): void {
+    if (this.predicted) this.predicted = { ...this.predicted, temperature: this.predicted.temperature + change }
+    if (this.surroundings !== null) this.surroundings += change
   }
 
   /**
