@@ -97,7 +97,8 @@ export interface Screw {
   mounting: ScrewMounting
 }
 export type ScrewMounting =
-  | { kind: 'one end fixed' }
+  /** `bearingOn` the casting that carries the fixed bearing, and so holds the screw's end at its own temperature */
+  | { kind: 'one end fixed'; bearingOn?: NodeWeights }
   /** `stretch` K: the warming that uses the pretension up; `bed` what positions follow until then */
   | { kind: 'both ends fixed'; stretch: number; bed: { material: Material; nodes: NodeWeights } }
 

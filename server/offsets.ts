@@ -28,9 +28,13 @@ export const datumWithOffsets = (
   changes: readonly OffsetChange[],
 ): Datum => {
   const temperatures = { ...datum.temperatures }
+  const sensorsOf = (node: string | undefined) =>
+    sensors.filter(({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === node)
   for (const node of machine.nodes) {
     const before = temperatures[node.id]
-    const own = sensors.filter(({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === node.id)
+    const measured = sensorsOf(node.id)
+    const predicted = node.kind === 'body' && !node.required && !node.standIn && measured.length === 0
+    const own = predicted ? sensorsOf(node.follows) : measured
     if (before === undefined || own.length === 0) continue
     const moved = changes
       .filter(change => change.at > datum.at && own.some(sensor => sensor.id === change.sensor))

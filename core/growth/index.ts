@@ -1,7 +1,16 @@
 /** Growth: what a temperature does to a length, from the bar to a machine's whole thermal loop. */
 export { barGrowth } from './bar.js'
+export { conductionLength, heldLength, heldPart, riseBeyond, screwDiffusivity } from './bearing.js'
 export { columnDeflection, columnSlope } from './column.js'
-export { growthOfAxes, type LoopAxis, type LoopFactors, type LoopPart, type ThermalLoop, thermalLoop } from './loop.js'
+export {
+  growthOfAxes,
+  type HeldScrew,
+  type LoopAxis,
+  type LoopFactors,
+  type LoopPart,
+  type ThermalLoop,
+  thermalLoop,
+} from './loop.js'
 export { scaleGrowth } from './scale.js'
-export { pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
+export { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
 export { sizeError } from './workpiece.js'

@@ -1,8 +1,9 @@
 import type { Axis, Machine, NodeWeights, StructureElement } from '../shop.js'
 import { barGrowth } from './bar.js'
+import { conductionLength, heldPart, riseBeyond } from './bearing.js'
 import { columnDeflection } from './column.js'
 import { scaleGrowth } from './scale.js'
-import { pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
+import { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
 
 /** One element's share in the growth of an axis. */
 export interface LoopPart {
@@ -23,14 +24,24 @@ export interface LoopAxis {
   nodes: number[]
   /** growth at a position of the travel against the reference temperature, m */
   growthAt(position: number, temperatures: ArrayLike<number>): number
-  /** growth of what measures the position, m per m of travel */
+  /** growth of what measures the position, m per m of travel, where the work is held */
   growthPerMetre(temperatures: ArrayLike<number>): number
   /** the same growth, element by element; sums to `growthAt` */
   parts(position: number, temperatures: ArrayLike<number>): LoopPart[]
+  /** what the fixed bearing does to the screw; null where nothing is known of it */
+  bearing: HeldScrew | null
   /** K beyond what the screw's pretension holds; 0 for every other axis */
   pretensionExcess(temperatures: ArrayLike<number>): number
   /** relative standard uncertainty of the measuring element's coefficient of expansion */
   alphaUncertainty: number
+}
+
+/** A screw that its bearing holds at another temperature than its own. */
+export interface HeldScrew {
+  /** growth at the work that the bearing holds back, m */
+  heldBack(temperatures: ArrayLike<number>): number
+  /** how much more the screw is stretched far from its bearing than where the work is held, m per m */
+  unevenness(temperatures: ArrayLike<number>): number
 }
 
 /**
@@ -68,10 +79,46 @@ type Element = {
   growth(position: number, temperatures: ArrayLike<number>): number
 }
 
-const measuringElements = (machine: Machine, axis: Axis, reference: number): Element[] => {
+/** An element that measures positions. */
+type MeasuringElement = Element & {
+  /** its growth per metre of travel at a position */
+  perMetre(position: number, temperatures: ArrayLike<number>): number
+  bearing?: HeldScrew
+}
+
+/** An element that grows alike all along. */
+const alike = (
+  part: Element['part'],
+  nodes: number[],
+  fixedAt: number,
+  growthOf: (distance: number, temperatures: ArrayLike<number>) => number,
+): MeasuringElement => ({
+  part,
+  nodes,
+  growth: (position, t) => growthOf(position - fixedAt, t),
+  perMetre: (_, t) => growthOf(1, t),
+})
+
+/** s; the configured time constant of a screw: what holds its bearing's temperature back from it. */
+const screwTimeConstant = (machine: Machine, nodes: NodeWeights, axis: Axis): number => {
+  const known = Object.entries(nodes).flatMap(([id, weight]) => {
+    const { timeConstant } = machine.nodes.find(node => node.id === id)!
+    return timeConstant === undefined ? [] : [{ weight, timeConstant }]
+  })
+  const total = known.reduce((sum, { weight }) => sum + weight, 0)
+  if (total === 0)
+    throw new Error(
+      `machine ${machine.id}: the ${axis.id} screw's bearing cannot count, its nodes have no time constant`,
+    )
+  return known.reduce((sum, { weight, timeConstant }) => sum + weight * timeConstant, 0) / total
+}
+
+const measuringElements = (machine: Machine, axis: Axis, reference: number): MeasuringElement[] => {
   const { measuring } = axis
+  const { fixedAt } = measuring
   const own = weighted(machine, measuring.nodes)
   const alpha = measuring.material.alpha
+  const rise = (of: Weighted, t: ArrayLike<number>) => mean(of, t) - reference
   const part = (kind: LoopPart['kind'], name: string, node: string, alphaUncertainty: number) => ({
     kind,
     name,
@@ -79,49 +126,46 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Ele
     alphaUncertainty,
   })
   if (measuring.kind === 'scale') {
-    return [
-      {
-        part: part('scale', `${axis.id} scale`, own.heaviest, measuring.material.alphaUncertainty),
-        nodes: own.indices,
-        growth: (position, t) => scaleGrowth(position - measuring.fixedAt, alpha, mean(own, t) - reference),
-      },
-    ]
+    const scale = part('scale', `${axis.id} scale`, own.heaviest, measuring.material.alphaUncertainty)
+    return [alike(scale, own.indices, fixedAt, (distance, t) => scaleGrowth(distance, alpha, rise(own, t)))]
   }
   const screw = part('screw', `${axis.id} screw`, own.heaviest, measuring.material.alphaUncertainty)
   const { mounting } = measuring
   if (mounting.kind === 'one end fixed') {
+    if (!mounting.bearingOn)
+      return [alike(screw, own.indices, fixedAt, (distance, t) => screwGrowth(distance, alpha, rise(own, t)))]
+    const carrier = weighted(machine, mounting.bearingOn)
+    const length = conductionLength(screwTimeConstant(machine, measuring.nodes, axis))
+    const work = axis.workAt - fixedAt
+    // what is measured of a screw is measured at its nut: it stands for the screw where the work is held
+    const beyond = (t: ArrayLike<number>) => riseBeyond(rise(own, t), rise(carrier, t), work, length)
+    const growth = (distance: number, t: ArrayLike<number>) =>
+      heldScrewGrowth(distance, alpha, beyond(t), rise(carrier, t), length)
     return [
       {
         part: screw,
-        nodes: own.indices,
-        growth: (position, t) => screwGrowth(position - measuring.fixedAt, alpha, mean(own, t) - reference),
+        nodes: [...own.indices, ...carrier.indices],
+        growth: (position, t) => growth(position - fixedAt, t),
+        perMetre: (position, t) => {
+          const held = heldPart(position - fixedAt, length)
+          return alpha * ((1 - held) * beyond(t) + held * rise(carrier, t))
+        },
+        bearing: {
+          heldBack: t => screwGrowth(work, alpha, rise(own, t)) - growth(work, t),
+          unevenness: t => alpha * (beyond(t) - rise(own, t)),
+        },
       },
     ]
   }
   const bed = weighted(machine, mounting.bed.nodes)
   const bedAlpha = mounting.bed.material.alpha
-  const whole = (position: number, t: ArrayLike<number>) =>
-    pretensionedScrewGrowth(
-      position - measuring.fixedAt,
-      alpha,
-      mean(own, t) - reference,
-      bedAlpha,
-      mean(bed, t) - reference,
-      mounting.stretch,
-    )
-  const bedOnly = (position: number, t: ArrayLike<number>) =>
-    barGrowth(position - measuring.fixedAt, bedAlpha, mean(bed, t) - reference)
+  const whole = (distance: number, t: ArrayLike<number>) =>
+    pretensionedScrewGrowth(distance, alpha, rise(own, t), bedAlpha, rise(bed, t), mounting.stretch)
+  const bedOnly = (distance: number, t: ArrayLike<number>) => barGrowth(distance, bedAlpha, rise(bed, t))
+  const bedPart = part('bed', `${axis.id} bed`, bed.heaviest, mounting.bed.material.alphaUncertainty)
   return [
-    {
-      part: part('bed', `${axis.id} bed`, bed.heaviest, mounting.bed.material.alphaUncertainty),
-      nodes: bed.indices,
-      growth: bedOnly,
-    },
-    {
-      part: screw,
-      nodes: [...own.indices, ...bed.indices],
-      growth: (position, t) => whole(position, t) - bedOnly(position, t),
-    },
+    alike(bedPart, bed.indices, fixedAt, bedOnly),
+    alike(screw, [...own.indices, ...bed.indices], fixedAt, (s, t) => whole(s, t) - bedOnly(s, t)),
   ]
 }
 
@@ -164,8 +208,14 @@ const scaled = (element: Element, factors: LoopFactors): Element => {
   return { ...element, growth: (position, t) => factor * element.growth(position, t) }
 }
 
+const scaledMeasuring = (element: MeasuringElement, factors: LoopFactors): MeasuringElement => ({
+  ...element,
+  ...scaled(element, factors),
+  perMetre: (position, t) => (factors[element.part.name] ?? 1) * element.perMetre(position, t),
+})
+
 const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: LoopFactors): LoopAxis => {
-  const measuring = measuringElements(machine, axis, reference).map(element => scaled(element, factors))
+  const measuring = measuringElements(machine, axis, reference).map(element => scaledMeasuring(element, factors))
   const structure = machine.structure
     .filter(element => element.axis === axis.id)
     .map(element => scaled(structureElement(machine, element, reference), factors))
@@ -175,7 +225,6 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
     for (const element of of) total += element.growth(position, t)
     return total
   }
-  const { fixedAt } = axis.measuring
   const screw = axis.measuring.kind === 'screw' ? axis.measuring : undefined
   const excess =
     screw?.mounting.kind === 'both ends fixed'
@@ -189,8 +238,9 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
     axis,
     nodes: [...new Set(elements.flatMap(element => element.nodes))],
     growthAt: (position, t) => sum(elements, position, t),
-    growthPerMetre: t => sum(measuring, fixedAt + 1, t),
+    growthPerMetre: t => measuring.reduce((total, element) => total + element.perMetre(axis.workAt, t), 0),
     parts: (position, t) => elements.map(({ part, growth }) => ({ ...part, growth: growth(position, t) })),
+    bearing: measuring.find(element => element.bearing)?.bearing ?? null,
     pretensionExcess: t =>
       excess ? pretensionExcess(mean(excess.own, t) - reference, mean(excess.bed, t) - reference, excess.stretch) : 0,
     alphaUncertainty: axis.measuring.material.alphaUncertainty,

@@ -1,4 +1,5 @@
 import { barGrowth } from './bar.js'
+import { heldLength } from './bearing.js'
 
 /**
  * Displacement of the nut on a ball screw with one end fixed; the other end is free or supported.
@@ -9,6 +10,24 @@ import { barGrowth } from './bar.js'
  * @returns displacement away from the bearing, m
  */
 export const screwGrowth = (distance: number, alpha: number, rise: number): number => barGrowth(distance, alpha, rise)
+
+/**
+ * The same, with the screw near its fixed bearing held at the temperature of what carries the bearing.
+ *
+ * @param distance of the nut from the fixed bearing, m; negative on its other side
+ * @param alpha of the screw, 1/K
+ * @param rise of the screw away from the bearing above the reference, K
+ * @param bearingRise of what carries the bearing above the reference, K
+ * @param length of conduction along the screw, m (`conductionLength`)
+ * @returns displacement away from the bearing, m
+ */
+export const heldScrewGrowth = (
+  distance: number,
+  alpha: number,
+  rise: number,
+  bearingRise: number,
+  length: number,
+): number => screwGrowth(distance, alpha, rise) - barGrowth(heldLength(distance, length), alpha, rise - bearingRise)
 
 /**
  * Displacement of the nut on a ball screw fixed at both ends and pretensioned. Until the screw is warmer than the bed by

@@ -29,6 +29,7 @@ const doubts: Readonly<Record<string, string>> = {
   'where the nodes are heading': 'something has just begun to warm or cool it',
   [ofThePart]: "the part's own temperature is not measured",
   'ordinary changes of the air': 'the air here keeps changing',
+  'how far the bearing holds the screw': 'how far its bearing holds the screw is not known well',
   'time constants': 'how fast it settles is not known well',
   'sensor placement': 'its sensors cannot be everywhere',
   'sensor calibration': "its sensors' calibration",

@@ -1,6 +1,6 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
-import type { NominalError, Outlook } from './job.js'
+import { momentAhead, type NominalError, type Outlook } from './job.js'
 
 /** Name of the contribution of the workpiece's temperature. */
 export const ofThePart = 'temperature of the part'
@@ -18,6 +18,8 @@ const step = 0.01
 export interface Sensitivities {
   size: Float64Array
   position: Float64Array
+  /** the position by a change that has just begun, of which the bearing may hold nothing back yet: the larger of the two */
+  begun: Float64Array
 }
 
 /** Sensitivities at the nodes' present temperatures. */
@@ -27,14 +29,22 @@ export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkC
   const { workAt } = axis.axis
   const position = axis.growthAt(workAt, t)
   const size = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? position : 0)
-  const found: Sensitivities = { size: new Float64Array(t.length), position: new Float64Array(t.length) }
+  const heldBack = axis.bearing?.heldBack(t) ?? 0
+  const found: Sensitivities = {
+    size: new Float64Array(t.length),
+    position: new Float64Array(t.length),
+    begun: new Float64Array(t.length),
+  }
   for (const index of axis.nodes) {
     const before = t[index]!
     t[index] = before + step
     const moved = axis.growthAt(workAt, t)
     const stretched = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? moved : 0)
     found.size[index] = (stretched - size) / step
-    found.position[index] = (moved - position) / step
+    const held = (moved - position) / step
+    const free = held + ((axis.bearing?.heldBack(t) ?? 0) - heldBack) / step
+    found.position[index] = held
+    found.begun[index] = Math.abs(free) > Math.abs(held) ? free : held
     t[index] = before
   }
   return found
@@ -59,6 +69,7 @@ const names = [
   'where the nodes are heading',
   'time constants',
   'ordinary changes of the air',
+  'how far the bearing holds the screw',
 ] as const
 
 /** The standard uncertainty that each of `names` gives, m. */
@@ -67,7 +78,7 @@ const standardUncertainties = (
   axis: LoopAxis,
   workClass: WorkClass,
   nominal: NominalError,
-  { size: sizes, position: weights }: Sensitivities,
+  { size: sizes, position: weights, begun }: Sensitivities,
 ): number[] => {
   const { loop, nodes, part, datum } = outlook
   const length = workClass.featureLength
@@ -91,7 +102,8 @@ const standardUncertainties = (
     }
     const passed = workClass.duration / node.timeConstant
     const left = Math.exp(-passed)
-    heading += (weight * (1 - left) * node.headingUncertainty) ** 2
+    // where a node is heading is uncertain because something has just begun
+    heading += (begun[index]! * (1 - left) * node.headingUncertainty) ** 2
     timeConstant += (weight * (node.heading - node.temperature) * passed * left * node.timeConstantUncertainty) ** 2
     changes[node.follows + 1]! += weight * (1 - left) * node.ordinaryChange
   }
@@ -112,7 +124,30 @@ const standardUncertainties = (
     Math.sqrt(heading),
     Math.sqrt(timeConstant),
     Math.sqrt(air),
+    uncertaintyOfBearing(outlook, axis, workClass, nominal),
   ]
+}
+
+/**
+ * The model takes one end of what may be, twice: the nut's temperature for that of the work's place (it may be that of
+ * one further from the bearing), and the steady profile for what the bearing holds back of a drift (of a change that has
+ * just begun it holds back nothing). Rectangular distributions from there to the other end; about the end taken, their
+ * root mean square is the width / √3 (GUM 4.3.7). m
+ */
+const uncertaintyOfBearing = (
+  outlook: Outlook,
+  { bearing }: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+): number => {
+  if (!bearing) return 0
+  const { datum } = outlook
+  const now = present(outlook)
+  const sinceDatum = datum !== null && workClass.zeroedAt === 'datum'
+  const end = momentAhead(outlook, nominal.driftAt).nodes
+  const held = bearing.heldBack(end) - bearing.heldBack(sinceDatum ? datum.nodes : now)
+  const uneven = bearing.unevenness(now) - (datum ? bearing.unevenness(datum.nodes) : 0)
+  return Math.hypot(held, workClass.featureLength * uneven) / Math.sqrt(3)
 }
 
 /** An offset that a batch of sensors shares moves screw and part together: sensitivities are added before squaring. m */

@@ -6,4 +6,11 @@ export { comparingSurroundings } from './identifyAir.js'
 export { followedAlone } from './identifyAlone.js'
 export { followLevel, type Level } from './level.js'
 export { correct, type NodeEstimate, type ObserverSettings, predict, startFollowing } from './observer.js'
+export {
+  type OpenLoop,
+  type OpenLoopSettings,
+  openLoopUncertainty,
+  predictOpenLoop,
+  startOpenLoop,
+} from './openLoop.js'
 export { ordinaryChange } from './steadiness.js'

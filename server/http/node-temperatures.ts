@@ -1,4 +1,5 @@
-import type { Machine, Sensor } from '../../core/shop.js'
+import { type OpenLoop, predictOpenLoop, startOpenLoop } from '../../core/settling/index.js'
+import type { Machine, Node, Sensor } from '../../core/shop.js'
 import { joinByInterval } from '../join-by-interval.js'
 import type { Series, Store } from '../store/store.js'
 import type { Span } from './span.js'
@@ -20,6 +21,36 @@ const sensorsByNode = (sensors: readonly Sensor[], machine: Machine): Map<string
   return byNode
 }
 
+/** the bodies that no sensor is on and no verdict needs: they are predicted, as the monitor does */
+const unmeasuredBodies = (machine: Machine, measured: ReadonlyMap<string, unknown>): Node[] =>
+  machine.nodes.filter(({ id, kind, required }) => kind === 'body' && !required && !measured.has(id))
+
+const settingsOf = ({ timeConstant = 3600, steadyExcess = 0 }: Node) => ({ timeConstant, steadyExcess })
+
+/** after so many time constants of what it follows, where a prediction began no longer matters */
+const runUp = 4
+const runUpPoints = 300
+
+/** A body's prediction at a moment, run up to it on what was stored of the node it follows; null when nothing was. */
+const runUpTo = (
+  node: Node,
+  followed: readonly Sensor[],
+  store: Pick<Store, 'series'>,
+  at: number,
+): OpenLoop | null => {
+  const settings = settingsOf(node)
+  const from = at - runUp * 1000 * settings.timeConstant
+  const { rows } = onCommonIntervals(new Map([['followed', [...followed]]]), store, { from, to: at }, runUpPoints)
+  let predicted: OpenLoop | null = null
+  for (const row of rows) {
+    const { followed: surroundings } = row.temperatures as { followed: number }
+    predicted = predicted
+      ? predictOpenLoop(predicted, surroundings, row.at, settings)
+      : startOpenLoop(row.at, surroundings, settings)
+  }
+  return predicted && predictOpenLoop(predicted, rows.at(-1)!.temperatures.followed!, at, settings)
+}
+
 export interface NodeTemperatures {
   /** ms; every row is a mean over so much time */
   width: number
@@ -31,7 +62,8 @@ export interface NodeTemperatures {
  * The temperatures of a machine's nodes over a span, from stored readings.
  *
  * All nodes are put on common intervals, wide enough that each sensor reports at least once in each (two of the
- * longest report interval). A node with several sensors takes their mean.
+ * longest report interval). A node with several sensors takes their mean. A body without a sensor that is not required
+ * is predicted from what it follows.
  *
  * @param points about how many intervals are wanted
  */
@@ -39,10 +71,34 @@ export const nodeTemperatures = (
   machine: Machine,
   sensors: readonly Sensor[],
   store: Pick<Store, 'series'>,
+  span: Span,
+  points: number,
+): NodeTemperatures => {
+  const measured = sensorsByNode(sensors, machine)
+  const found = onCommonIntervals(measured, store, span, points)
+  for (const node of unmeasuredBodies(machine, measured)) {
+    const settings = settingsOf(node)
+    let predicted = runUpTo(node, measured.get(node.follows ?? '') ?? [], store, span.from)
+    for (const { at, temperatures } of found.rows) {
+      const surroundings = temperatures[node.follows ?? '']
+      if (surroundings === undefined) continue
+      predicted = predicted
+        ? predictOpenLoop(predicted, surroundings, at, settings)
+        : startOpenLoop(at, surroundings, settings)
+      temperatures[node.id] = predicted.temperature
+    }
+  }
+  return found
+}
+
+/** Means of the readings of each node's sensors. */
+const onCommonIntervals = (
+  sensorsOf: ReadonlyMap<string, Sensor[]>,
+  store: Pick<Store, 'series'>,
   { from, to }: Span,
   points: number,
 ): NodeTemperatures => {
-  const stored = [...sensorsByNode(sensors, machine)].flatMap(([node, at]) =>
+  const stored = [...sensorsOf].flatMap(([node, at]) =>
     at.map(sensor => ({ node, sensor, series: store.series(sensor.id, from, to, points) })),
   )
   const coarsest = Math.max(1, ...stored.map(({ series }) => levelWidth[series.level]))
@@ -71,7 +127,8 @@ const around = 300_000
 const longestLevel = levelWidth['quarter hour']
 
 /**
- * The temperatures of a machine's nodes at a past moment: means of the readings of some minutes around it.
+ * The temperatures of a machine's nodes at a past moment: means of the readings of some minutes around it. A body without
+ * a sensor that is not required is predicted from what it follows.
  *
  * @param at ms
  * @returns °C by node; those without a reading near the moment are left out
@@ -83,7 +140,8 @@ export const temperaturesAt = (
   at: number,
 ): Record<string, number> => {
   const found: Record<string, number> = {}
-  for (const [node, own] of sensorsByNode(sensors, machine)) {
+  const measured = sensorsByNode(sensors, machine)
+  for (const [node, own] of measured) {
     const means = own.flatMap(sensor => {
       const reach = Math.max(around, 2000 * sensor.interval)
       const { level, points } = store.series(sensor.id, at - reach - longestLevel, at + reach + longestLevel, 1000)
@@ -93,6 +151,14 @@ export const temperaturesAt = (
       return count > 0 ? [near.reduce((sum, p) => sum + p.mean * p.count, 0) / count + sensor.offset] : []
     })
     if (means.length > 0) found[node] = means.reduce((sum, m) => sum + m, 0) / means.length
+  }
+  for (const node of unmeasuredBodies(machine, measured)) {
+    const followed = node.follows ?? ''
+    const surroundings = found[followed]
+    // without a reading of what it follows near the moment, its prediction is no better known than that
+    if (surroundings === undefined) continue
+    const predicted = runUpTo(node, measured.get(followed) ?? [], store, at)
+    found[node.id] = predicted ? predicted.temperature : surroundings + settingsOf(node).steadyExcess
   }
   return found
 }

@@ -94,11 +94,13 @@ export class MachineWatch {
   /** The offset of a sensor at a node was changed by so many K: the temperatures that are remembered move with it. */
   shift(node: string, change: number): void {
     const moved = this.nodes.shift(node, change)
-    if (this.part && node === this.machine.workpiece.node)
-      this.part = { ...this.part, temperature: this.part.temperature + moved }
-    const before = this.datum?.temperatures[node]
-    if (this.datum && before !== undefined)
-      this.datum = { ...this.datum, temperatures: { ...this.datum.temperatures, [node]: before + moved } }
+    const ofPart = moved.get(this.machine.workpiece.node)
+    if (this.part && ofPart !== undefined) this.part = { ...this.part, temperature: this.part.temperature + ofPart }
+    for (const [id, by] of moved) {
+      const before = this.datum?.temperatures[id]
+      if (this.datum && before !== undefined)
+        this.datum = { ...this.datum, temperatures: { ...this.datum.temperatures, [id]: before + by } }
+    }
     for (const watch of this.classes) watch.ready = null
   }
 

@@ -4,10 +4,11 @@ import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
 import type { NodeState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
 import type { SensorBoard } from './sensor-board.js'
+import { UnmeasuredNode } from './unmeasured-node.js'
 
 /** ms; a body must have been followed so long before it counts as known */
 const watchAtLeast = 600_000
-/** K; a node that is not required and silent is taken to be at its surroundings, this uncertain */
+/** K; a node that is not required and whose sensors are silent is taken to be at its surroundings, this uncertain */
 const assumed = 1.5
 /** relative; how well the time constant of a coolant tank is known */
 const coolantUncertainty = 0.5
@@ -25,6 +26,7 @@ export interface NodeNow {
 export class NodeBoard {
   readonly followers: NodeFollower[]
   private readonly sensorsOf: Map<string, Sensor[]>
+  private readonly unmeasured: Map<string, UnmeasuredNode>
 
   constructor(
     private readonly machine: Machine,
@@ -37,6 +39,11 @@ export class NodeBoard {
         node.id,
         shop.sensors.filter(s => s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node.id),
       ]),
+    )
+    this.unmeasured = new Map(
+      machine.nodes
+        .filter(({ id, kind, required }) => kind === 'body' && !required && this.sensorsOf.get(id)!.length === 0)
+        .map(node => [node.id, new UnmeasuredNode(node)]),
     )
   }
 
@@ -54,6 +61,10 @@ export class NodeBoard {
     if (anew) follower.forget()
     const { follows } = follower.node
     follower.take(at, value, follows ? this.around(follows).temperature : null)
+    for (const body of this.unmeasuredIn(node)) {
+      if (anew) body.forget()
+      body.follow(at, this.around(node).temperature)
+    }
     return true
   }
 
@@ -77,13 +88,21 @@ export class NodeBoard {
   /**
    * The offset of one of its sensors was changed by so many K. A node with several sensors follows them all alike.
    *
-   * @returns K; by how much the node's temperature moves with it
+   * @returns K; by how much the node's temperature moves with it, and that of each body predicted from it
    */
-  shift(id: string, change: number): number {
+  shift(id: string, change: number): Map<string, number> {
     const moved = change / (this.sensorsOf.get(id)?.length || 1)
     this.follower(id)?.shift(moved)
     for (const follower of this.followers) if (follower.node.follows === id) follower.shiftSurroundings(moved)
-    return moved
+    const bodies = this.unmeasuredIn(id)
+    for (const body of bodies) body.shift(moved)
+    const predicted = bodies.filter(({ node }) => !node.standIn).map(({ node }) => node.id)
+    return new Map([id, ...predicted].map(node => [node, moved]))
+  }
+
+  /** The bodies without a sensor that follow a node. */
+  private unmeasuredIn(node: string): UnmeasuredNode[] {
+    return [...this.unmeasured.values()].filter(body => body.node.follows === node)
   }
 
   /** All nodes at a moment (ms), in the machine's order. */
@@ -105,10 +124,21 @@ export class NodeBoard {
       const outlook: NodeOutlook = { ...other.outlook, placement: node.standIn!.uncertainty }
       return this.replaced(own, outlook, instead!.node.name)
     }
+    const predicted = this.predicted(node, now)
+    // nothing replaces a sensor here: no reason to say so with every verdict
+    if (predicted) return { ...this.replaced(own, predicted, ''), standInName: null }
     const surroundings = !node.required && node.follows ? this.follower(node.follows) : undefined
     const air = surroundings && this.ownOutlook(surroundings, now)
     if (air?.outlook) return this.replaced(own, { ...air.outlook, placement: assumed }, surroundings!.node.name)
     return { ...own, standInName: null }
+  }
+
+  /** What is predicted of a body without a sensor, from what is known of the node it follows. */
+  private predicted(node: Node, now: number): NodeOutlook | null {
+    const body = this.unmeasured.get(node.id)
+    const followed = this.machine.nodes.findIndex(({ id }) => id === node.follows)
+    const surroundings = body && followed >= 0 ? this.nodeNow(this.machine.nodes[followed]!, now).outlook : null
+    return surroundings ? body!.outlookAt(now, surroundings, followed) : null
   }
 
   private replaced(own: Omit<NodeNow, 'standInName'>, outlook: NodeOutlook, standInName: string): NodeNow {

@@ -58,9 +58,28 @@ const measured = (place: Place) => ({
 })
 
 const scale = (place: Place) =>
-  section(measured(place)).transform(
+  section(measured(place), { 'bearing on': 'a scale has no bearing; remove the key' }).transform(
     (own): Scale => ({ kind: 'scale', material: own.material, nodes: own.nodes, fixedAt: own['fixed at'] }),
   )
+
+/**
+ * What carries the fixed bearing; may be left out.
+ *
+ * @param screwNodes as written: a screw that only a coolant cools has no time constant to say how far its bearing reaches
+ */
+const bearingOn = (place: Place, screwNodes: unknown) =>
+  looked<NodeWeights | undefined>((raw, say, pass) => {
+    if (raw === undefined) return undefined
+    const written = isMap(screwNodes) ? Object.keys(screwNodes) : [String(screwNodes)]
+    const kinds = written.map(id => place.machine.nodes?.get(id)?.kind)
+    if (kinds.every(kind => kind === 'coolant' || kind === 'air'))
+      return say("a screw that takes its coolant's temperature is held by it up to the bearing", {
+        key: true,
+        remedy: 'remove the key, or name a body of its own under nodes',
+      })
+    const result = nodeWeights(place).safeParse(raw)
+    return result.success ? result.data : pass(result.error)
+  })
 
 const screw = (place: Place) =>
   picked<Screw>(raw => {
@@ -77,12 +96,15 @@ const screw = (place: Place) =>
         mounting: mounted,
       }) as const
     if (isMap(raw) && raw.mounting === 'both ends fixed')
-      return section({
-        ...measured(place),
-        mounting,
-        stretch: value(notNegative(difference, '3 K, the warming that uses the pretension up')),
-        bed: section({ material: value(materialIn(place.outline)), nodes: nodeWeights(place) }),
-      }).transform(own =>
+      return section(
+        {
+          ...measured(place),
+          mounting,
+          stretch: value(notNegative(difference, '3 K, the warming that uses the pretension up')),
+          bed: section({ material: value(materialIn(place.outline)), nodes: nodeWeights(place) }),
+        },
+        { 'bearing on': 'a screw fixed at both ends says by bed what its bearings sit on; remove the key' },
+      ).transform(own =>
         screwOf(own, {
           kind: 'both ends fixed',
           stretch: own.stretch,
@@ -90,9 +112,13 @@ const screw = (place: Place) =>
         }),
       )
     const pretensioned = 'only a screw with mounting: both ends fixed has it; correct the mounting or remove the key'
-    return section({ ...measured(place), mounting }, { stretch: pretensioned, bed: pretensioned }).transform(own =>
-      screwOf(own, { kind: 'one end fixed' }),
-    )
+    return section(
+      { ...measured(place), mounting, 'bearing on': bearingOn(place, isMap(raw) ? raw.nodes : undefined) },
+      { stretch: pretensioned, bed: pretensioned },
+    ).transform(own => {
+      const carrier = own['bearing on']
+      return screwOf(own, { kind: 'one end fixed', ...(carrier && { bearingOn: carrier }) })
+    })
   })
 
 /** An axis measures by its screw or by a scale: the file has the one key or the other. */

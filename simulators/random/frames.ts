@@ -3,7 +3,7 @@ import type { BodyPlant, StructurePlant } from '../plant.js'
 import { aroundFactor, chance, rounded } from './draws.js'
 import { trueAlpha } from './materials.js'
 import type { Making, SensedNode } from './measuring.js'
-import { type ElementText, kelvinText, lengthText, timeConstantText } from './shop-text.js'
+import { type ElementText, kelvinText, lengthText, type NodeText, timeConstantText } from './shop-text.js'
 
 export type FrameKind = 'mill' | 'lathe' | 'grinder'
 
@@ -11,6 +11,8 @@ export type FrameKind = 'mill' | 'lathe' | 'grinder'
 export interface Frame {
   bodies: BodyPlant[]
   nodes: SensedNode[]
+  /** castings without a sensor, by id */
+  unsensed: Record<string, NodeText>
   structure: StructurePlant[]
   texts: ElementText[]
   /** the body that takes the spindle's heat, and its W/K to the air */
@@ -51,7 +53,7 @@ const cast = (making: Making, machine: string, { id, name, mass, hours, on, sens
     measures: { kind: 'body', machine, body: id },
     placement,
   }
-  return { body, node: sensed ? node : null }
+  return { id, body, node: sensed ? node : null, unsensed: { ...node.text, required: false as const } }
 }
 
 /** A bar of the loop: most of it has the temperature of one casting, a little of it that of another. */
@@ -88,6 +90,7 @@ const bar = (
 const put = (made: ReturnType<typeof cast>[], elements: ReturnType<typeof bar>[]) => ({
   bodies: made.map(({ body }) => body),
   nodes: made.flatMap(({ node }) => (node ? [node] : [])),
+  unsensed: Object.fromEntries(made.flatMap(({ id, node, unsensed }) => (node ? [] : [[id, unsensed]]))),
   structure: elements.map(({ plant }) => plant),
   texts: elements.map(({ text }) => text),
 })

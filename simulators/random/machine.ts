@@ -117,6 +117,8 @@ export const randomMachine = (
     placement: 0.15,
   }
   const nodes = [air, ...(coolant ? [bath] : []), ...axes.flatMap(({ node }) => (node ? [node] : [])), ...frame.nodes]
+  const carries = (id: string) => axes.some(({ text }) => text.screw?.['bearing on'] === id)
+  const predicted = Object.entries(frame.unsensed).filter(([id]) => carries(id))
   const name = `${kind[0]!.toUpperCase()}${kind.slice(1).replace(/-/g, ' ')} ${id.split('-').at(-1)}`
   return {
     plant: {
@@ -147,7 +149,7 @@ export const randomMachine = (
       description: `${kind}, ${inWords[measuring]} (invented)`,
       place: zone.replace('-', ' '),
       'exposed to': influences.map(({ source }) => source),
-      nodes: Object.fromEntries(nodes.map(node => [node.id, node.text])),
+      nodes: Object.fromEntries([...nodes.map(node => [node.id, node.text] as const), ...predicted]),
       axes: Object.fromEntries(axes.map(({ plant, text }) => [plant.id, text])),
       structure: frame.texts,
       workpiece: { node: follows, uncertainty: kelvinText(partUncertainty), 'time constant': durationText(partTime) },

@@ -155,6 +155,8 @@ export const makeAxis = (
       stretch: kelvinText(stretch),
       bed: { material: materials.iron.name, nodes: where.bed.node },
     }),
+    // a casting's node is called like its body
+    ...(!pretensioned && !cooled && { 'bearing on': carrier }),
     nodes: cooled ? 'coolant' : nodeId,
   }
   return {

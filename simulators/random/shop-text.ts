@@ -26,6 +26,7 @@ export interface NodeText {
   follows?: string
   'time constant'?: string
   placement?: string
+  required?: false
 }
 
 export interface PartText {
@@ -34,6 +35,7 @@ export interface PartText {
   mounting?: 'one end fixed' | 'both ends fixed'
   stretch?: string
   bed?: { material: string; nodes: string }
+  'bearing on'?: string
   nodes: string
 }
 

@@ -39,9 +39,9 @@ it('keeps accepted offsets in the database, and puts them in force at a start in
 })
 
 const fiveNodes = ['x-screw', 'y-screw', 'z-screw', 'column', 'head', 'air']
-const followed = (offset: number) => {
+const followed = (offset: number, of = sensor) => {
   const file = demoShop()
-  const shop = { ...file, sensors: file.sensors.map(s => ({ ...s, ...(s.id === sensor && { offset }) })) }
+  const shop = { ...file, sensors: file.sensors.map(s => ({ ...s, ...(s.id === of && { offset }) })) }
   const monitor = createMonitor({ shop })
   // readings come twice a minute here, whatever the sensors' own intervals
   monitor.setFilling(0, 60)
@@ -61,7 +61,8 @@ const followed = (offset: number) => {
   const state = () => {
     const { nodes, growth } = monitor.machine('mill-1')!
     const shown = monitor.sensors().find(s => s.sensor === sensor)!.value!
-    return { shown, node: nodes.find(n => n.node === 'x-screw')!, x: growth.find(g => g.axis === 'X')! }
+    const bed = nodes.find(n => n.node === 'bed')!
+    return { shown, node: nodes.find(n => n.node === 'x-screw')!, bed, x: growth.find(g => g.axis === 'X')! }
   }
   return { monitor, live, state }
 }
@@ -93,6 +94,26 @@ it('moves what is followed at once, and neither drift nor rate takes it for a ch
   expect(corrected.state().x.atWork!).toBeCloseTo(always.state().x.atWork!, 8)
 })
 
+it('moves a body that no sensor is on with what it is predicted from, and its datum with it', () => {
+  const air = 'mill-1-air'
+  const middle = start + 4 * 3_600_000
+  const [corrected, untouched] = [followed(0), followed(0)]
+  for (const { monitor, live } of [corrected, untouched]) {
+    live(start, middle)
+    monitor.setDatum({ id: 1, by: 'Ada', note: '', ...monitor.datumNow('mill-1') })
+    live(middle, middle + 60_000)
+  }
+  corrected.monitor.setOffset(air, 0.5)
+  for (const { monitor } of [corrected, untouched]) monitor.advance(middle + 61_000)
+  expect(corrected.state().bed.temperature! - untouched.state().bed.temperature!).toBeCloseTo(0.5, 9)
+  expect(corrected.state().x.sinceDatum).toBeCloseTo(untouched.state().x.sinceDatum!, 15)
+
+  const always = followed(0.5, air)
+  corrected.live(middle + 90_000, middle + 1_800_000)
+  always.live(start, middle + 1_800_000)
+  expect(corrected.state().bed.temperature!).toBeCloseTo(always.state().bed.temperature!, 3)
+})
+
 it('reads a datum as it would be with the offsets of today', () => {
   const shop = demoShop()
   const machine = shop.machines.find(m => m.id === 'mill-1')!
@@ -102,10 +123,16 @@ it('reads a datum as it would be with the offsets of today', () => {
     at: start,
     by: 'Ada',
     note: '',
-    temperatures: { 'x-screw': 21, air: 20 },
+    temperatures: { 'x-screw': 21, bed: 20.2, air: 20 },
   }
-  const changes = [change(-0.3, { at: start + 1 }), change(0.7, { at: start - 1 })].map((c, id) => ({ ...c, id }))
+  const ofAir = change(0.2, { at: start + 1, sensor: 'mill-1-air' })
+  const changes = [change(-0.3, { at: start + 1 }), change(0.7, { at: start - 1 }), ofAir].map((c, id) => ({
+    ...c,
+    id,
+  }))
   const { temperatures } = datumWithOffsets(datum, machine, shop.sensors, changes)
   expect(temperatures['x-screw']).toBeCloseTo(20.7, 9)
-  expect(temperatures.air).toBe(20)
+  expect(temperatures.air).toBeCloseTo(20.2, 9)
+  // no sensor is on the bed: it was predicted from the air
+  expect(temperatures.bed).toBeCloseTo(20.4, 9)
 })

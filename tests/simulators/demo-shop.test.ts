@@ -11,6 +11,7 @@ interface PartFile {
   material: string
   'fixed at': string
   mounting?: string
+  'bearing on'?: string
   stretch?: string
   nodes: string
   bed?: { material: string }
@@ -147,6 +148,9 @@ describe('machines', () => {
         if (axis.measuring.kind === 'screw') {
           expect(axis.measuring.mounting.kind).toBe(part.mounting)
           expect(axis.measuring.core !== undefined).toBe(part.nodes === 'coolant')
+          const { bearing, core, mounting } = axis.measuring
+          const plain = mounting.kind === 'one end fixed' && core === undefined
+          expect(part['bearing on']).toBe(plain ? machine.bodies.find(({ id }) => id === bearing)!.on : undefined)
         }
       }
       expect(machine.structure).toHaveLength(written.structure.length)

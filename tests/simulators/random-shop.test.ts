@@ -55,6 +55,30 @@ describe('files of a hundred random shops', () => {
     })
   })
 
+  test('name the casting that carries the bearing of each plain screw, with a sensor or without', () => {
+    let unmeasured = 0
+    shops.forEach((shop, i) => {
+      shop.machines.forEach((machine, m) => {
+        const { axes, bodies } = plants[i]!.machines[m]!
+        machine.axes.forEach(({ measuring }, a) => {
+          if (measuring.kind === 'scale' || measuring.mounting.kind === 'both ends fixed') return
+          const plant = axes[a]!.measuring
+          if (plant.kind !== 'screw') throw new Error(`${machine.id} has no screw there`)
+          const { bearingOn } = measuring.mounting
+          const carrier = bodies.find(({ id }) => id === plant.bearing)!.on!
+          expect(bearingOn).toEqual(plant.core ? undefined : { [carrier]: 1 })
+          if (plant.core) return
+          const sensed = shop.sensors.some(
+            ({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === carrier,
+          )
+          expect(machine.nodes.find(({ id }) => id === carrier)!.required).toBe(sensed)
+          if (!sensed) unmeasured++
+        })
+      })
+    })
+    expect(unmeasured).toBeGreaterThan(20)
+  })
+
   test('differ in everything', () => {
     const kinds = (of: (plant: RandomPlant) => string): number => new Set(plants.map(of)).size
     expect(kinds(p => String(p.start))).toBeGreaterThan(60)

@@ -131,7 +131,14 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
           <h2 id="nodes">Nodes</h2>
           <p class="quiet">{state ? `as of ${formatMoment(state.at, moment, zone)}` : ''}</p>
         </div>
-        <Nodes machine={machine} states={state?.nodes ?? []} system={system} now={moment} zone={zone} />
+        <Nodes
+          machine={machine}
+          sensors={shop.sensors}
+          states={state?.nodes ?? []}
+          system={system}
+          now={moment}
+          zone={zone}
+        />
       </section>
 
       <Settling key={machine.id} shop={shop} machine={machine} system={system} zone={zone} now={moment} />

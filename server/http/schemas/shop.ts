@@ -48,7 +48,7 @@ const axis = z.object({
       kind: z.literal('screw'),
       ...measuring,
       mounting: z.discriminatedUnion('kind', [
-        z.object({ kind: z.literal('one end fixed') }),
+        z.object({ kind: z.literal('one end fixed'), bearingOn: weights.optional() }),
         z.object({
           kind: z.literal('both ends fixed'),
           stretch: z.number().describe('K'),

@@ -85,4 +85,27 @@ describe('growthSeries', () => {
     )
     expect(points[0]!.atWork).toBe(21)
   })
+
+  it('predicts a body that no sensor is on from what it follows, run up on what came before', () => {
+    const bed = { ...mill.nodes.find(n => n.kind === 'body')!, id: 'bed', timeConstant: 3600, required: false }
+    const withBed = { ...mill, nodes: [...mill.nodes, { ...bed, follows: 'air', steadyExcess: 0 }] }
+    const air = shop.sensors.filter(s => s.at.kind === 'node' && s.at.node === 'air').slice(0, 1)
+    const seen: number[] = []
+    const told: GrowthOf = (_machine, t) => {
+      seen.push(t.bed ?? Number.NaN)
+      return []
+    }
+    // the air stepped from 20 to 30 °C an hour before the span begins
+    const series = everyMinute(now - 6 * hour, now, at => (at < from - hour ? 20 : 30) - air[0]!.offset)
+    const store = {
+      series: (id: string, begin: number, end: number): Series => ({
+        ...series,
+        points: id === air[0]!.id ? series.points.filter(p => p.at >= begin && p.at < end) : [],
+      }),
+    }
+    growthSeries(withBed, air, store, told, { from, to: now }, 10)
+    expect(seen).toHaveLength(10)
+    expect(seen[0]!).toBeCloseTo(20 + 10 * 0.632, 0)
+    expect(seen.at(-1)!).toBeCloseTo(20 + 10 * (1 - Math.exp(-1.9)), 0)
+  })
 })

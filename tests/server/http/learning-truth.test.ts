@@ -38,14 +38,23 @@ const plantWith = (screw: number, structure: number): Plant => {
 
 const rms = (errors: readonly number[]) => Math.sqrt(errors.reduce((s, e) => s + e * e, 0) / errors.length)
 
-/** Lets the plant live, measures it as a person would, learns, and looks at days on which nobody measured. */
-const learnedFrom = (plant: Plant, seed: number) => {
+/** The demo's shop with Mill 1 alone; its file may leave out what carries its screws' bearings. */
+const shopWith = (bearings: boolean): Shop => {
   const whole = demoShop()
-  const shop: Shop = {
+  const mill = whole.machines.find(m => m.id === id)!
+  const axes = mill.axes.map(axis => {
+    if (bearings || axis.measuring.kind !== 'screw') return axis
+    return { ...axis, measuring: { ...axis.measuring, mounting: { kind: 'one end fixed' as const } } }
+  })
+  return {
     ...whole,
-    machines: whole.machines.filter(m => m.id === id),
+    machines: [{ ...mill, axes }],
     sensors: whole.sensors.filter(s => s.at.kind === 'node' && s.at.machine === id),
   }
+}
+
+/** Lets the plant live, measures it as a person would, learns, and looks at days on which nobody measured. */
+const learnedFrom = (plant: Plant, seed: number, shop: Shop) => {
   const machine = shop.machines[0]!
   const store = openStore(temporaryFolder())
   const simulated = createSimulatedShop(plant, { seed, start })
@@ -105,23 +114,46 @@ const learnedFrom = (plant: Plant, seed: number) => {
   return result
 }
 
+/** The X and Y screws' factors are 1.2 times the others, within twice their uncertainties. */
+const expectScrewsLonger = (longer: ReturnType<typeof learnedFrom>, described: ReturnType<typeof learnedFrom>) => {
+  for (const screw of ['X screw', 'Y screw']) {
+    const of = (found: typeof longer) => found.learning.learned.factors.find(f => f.element === screw)!
+    const allowed = 2 * Math.hypot(of(longer).uncertainty, of(described).uncertainty)
+    expect(Math.abs(of(longer).factor / of(described).factor - 1.2)).toBeLessThan(allowed / of(described).factor)
+  }
+}
+
 it('improves on days nobody measured, and follows true coefficients that differ from those described', () => {
   // the demo's Mill 1 as it really is, an independent truth: its sensors sit beside the nuts and read warmer than the
-  // screws are. Measured: 0.5 µm instead of 1.1 µm on three further days
-  const described = learnedFrom(plantWith(1, 1), 12)
+  // screws are near the bearings, which this file does not name. Measured: 0.5 µm instead of 1.1 µm on three further days
+  const described = learnedFrom(plantWith(1, 1), 12, shopWith(false))
   expect(described.learning.judged.every(j => j.growth !== null)).toBe(true)
   expect(described.learning.heldOut).toMatchObject({ occasions: measured, improves: true })
   expect(described.learning.heldOut!.corrected).toBeLessThan(0.7 * described.learning.heldOut!.nominal)
   expect(described.corrected).toBeLessThan(0.7 * described.nominal)
 
   // screws that grow by 20 % more: so do their factors, whatever else is in them
-  const longer = learnedFrom(plantWith(1.2, 0.85), 12)
-  for (const screw of ['X screw', 'Y screw']) {
-    const of = (found: typeof longer) => found.learning.learned.factors.find(f => f.element === screw)!
-    const allowed = 2 * Math.hypot(of(longer).uncertainty, of(described).uncertainty)
-    expect(Math.abs(of(longer).factor / of(described).factor - 1.2)).toBeLessThan(allowed / of(described).factor)
-  }
+  const longer = learnedFrom(plantWith(1.2, 0.85), 12, shopWith(false))
+  expectScrewsLonger(longer, described)
   // structure that grows by 15 % less
   expect(longer.factors.column! / described.factors.column!).toBeLessThan(0.97)
   expect(longer.corrected).toBeLessThan(longer.nominal)
-}, 180_000)
+}, 300_000)
+
+// What a factor of a screw learns of the demo's Mill 1 above is mostly that its bearings hold it back; the file that names
+// them leaves little of it to learn, and what is left (a profile that is still changing) is no factor. So its learning is
+// tested by itself.
+it('where the bearings are named needs less learning, says when it does not help, and still follows the coefficients', () => {
+  const unnamed = learnedFrom(plantWith(1, 1), 12, shopWith(false))
+  // measured: 0.9 µm instead of 1.1 µm before anybody measures; learning would make 1.0 µm of it, and is not recommended
+  const described = learnedFrom(plantWith(1, 1), 12, shopWith(true))
+  expect(described.nominal).toBeLessThan(0.9 * unnamed.nominal)
+  expect(described.learning.heldOut!.improves).toBe(false)
+  expect(described.corrected).toBeGreaterThan(0.9 * described.nominal)
+
+  // measured: 1.2 µm instead of 1.9 µm
+  const longer = learnedFrom(plantWith(1.2, 0.85), 12, shopWith(true))
+  expectScrewsLonger(longer, described)
+  expect(longer.learning.heldOut!.improves).toBe(true)
+  expect(longer.corrected).toBeLessThan(0.7 * longer.nominal)
+}, 300_000)

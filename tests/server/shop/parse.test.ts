@@ -104,6 +104,19 @@ describe('a shop file', () => {
     })
   })
 
+  it('reads what carries the fixed bearing of a screw, one casting or several', () => {
+    const mountingWith = (carrier: string) => {
+      const text = changed('mounting: one end fixed', `mounting: one end fixed, bearing on: ${carrier}`)
+      const { measuring } = shopOf(text).machines[0]!.axes[0]!
+      return measuring.kind === 'screw' ? measuring.mounting : null
+    }
+    expect(mountingWith('bed')).toEqual({ kind: 'one end fixed', bearingOn: { bed: 1 } })
+    expect(mountingWith('{ bed: 60 %, front: 0.4 }')).toEqual({
+      kind: 'one end fixed',
+      bearingOn: { bed: 0.6, front: 0.4 },
+    })
+  })
+
   it('reads bars and bending columns', () => {
     expect(mill.structure).toMatchObject([
       {
