@@ -10,8 +10,6 @@ const hour = 3600
 export interface Assessment {
   /** percent; the worst over the axes */
   index: number
-  /** percent; the worst over the axes with the standard uncertainty (k = 1) instead of the expanded one */
-  narrowIndex: number
   /** id of that axis */
   worst: string
   axes: AxisJob[]
@@ -28,7 +26,6 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
   const nominal = nominalErrors(outlook, workClass)
   const later = nominalErrors(outlook, workClass, hour)
   let index = 0
-  let narrowIndex = 0
   let worst = outlook.loop.axes[0]?.axis.id ?? ''
   const axes = outlook.loop.axes.map((axis, i): AxisJob => {
     const of = nominal[i]!
@@ -36,7 +33,6 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
     const uncertainty = expandedUncertainty(budget)
     const error = combinedError(of)
     const own = thermalErrorIndex(error, uncertainty, workClass.tolerance)
-    narrowIndex = Math.max(narrowIndex, thermalErrorIndex(error, uncertainty / 2, workClass.tolerance))
     if (!(own <= index)) {
       index = own
       worst = axis.axis.id
@@ -55,5 +51,5 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
       ].sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount)),
     }
   })
-  return { index, narrowIndex, worst, axes, nominal }
+  return { index, worst, axes, nominal }
 }

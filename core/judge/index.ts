@@ -10,10 +10,11 @@ export {
   type Outlook,
   outlookAhead,
   type PartOutlook,
+  partUncertainty,
 } from './job.js'
 export { type PlannedAir, underPlan } from './plan.js'
 export { type ReadyAhead, readyTime } from './ready.js'
-export { disturbedBy, edgeReason, errorReasons, waitingReason } from './reasons.js'
+export { disturbedBy, errorReasons, waitingReason } from './reasons.js'
 export { thermalErrorIndex } from './thermalErrorIndex.js'
 export {
   type Contribution,

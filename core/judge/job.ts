@@ -1,6 +1,6 @@
 import type { LoopAxis, ThermalLoop } from '../growth/index.js'
 import { sizeError } from '../growth/index.js'
-import { temperatureAfter } from '../settling/index.js'
+import { soak, soakingUncertainty, temperatureAfter } from '../settling/index.js'
 import type { WorkClass } from '../shop.js'
 import type { PlannedAir } from './plan.js'
 
@@ -40,6 +40,8 @@ export interface PartOutlook {
   uncertainty: number
   /** K; the same once it has soaked */
   uncertaintySoaked: number
+  /** K; derivative of its temperature with respect to the logarithm of its time constant */
+  slope: number
 }
 
 export interface Outlook {
@@ -73,6 +75,14 @@ export const momentAhead = ({ nodes, part, course }: Outlook, ahead: number): Mo
   return { nodes: temperatures, part: temperatureAfter(part.temperature, part.heading, part.timeConstant, ahead) }
 }
 
+/**
+ * Standard uncertainty of the part's temperature, K.
+ *
+ * @param soaked K; what it is once the part has soaked
+ * @param slope K; how much the temperature depends on the logarithm of the part's time constant
+ */
+export const partUncertainty = (soaked: number, slope: number): number => Math.hypot(soaked, slope * soakingUncertainty)
+
 /** K; how well it is known where a node is heading once it has been watched for a while with nothing new happening */
 const watchedHeading = 0.15
 /** s; how quickly a node that is watched becomes known so well */
@@ -90,6 +100,9 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   const moved = outlook.nodes.map((node, i) => moment.nodes[i]! - node.temperature)
   const bath = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
   const partHeading = outlook.part.heading + (outlook.nodes[bath]?.follows === -1 ? moved[bath]! : 0)
+  const held = soak({ at: 0, ...outlook.part }, outlook.part.heading, outlook.part.timeConstant, ahead).slope
+  // under a plan the bath moves on the way: as if all that is left had been there from the beginning
+  const slope = course ? Math.max(Math.abs(held), Math.abs(partHeading - moment.part)) : held
   return {
     ...outlook,
     ...(course && { course: (later: number) => course(ahead + later) }),
@@ -106,8 +119,8 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
       ...outlook.part,
       temperature: moment.part,
       heading: partHeading,
-      // what is uncertain about a soaking part shrinks as it soaks, down to what is uncertain about a soaked one
-      uncertainty: Math.hypot(outlook.part.uncertaintySoaked, (partHeading - moment.part) / 3),
+      slope,
+      uncertainty: partUncertainty(outlook.part.uncertaintySoaked, slope),
     },
   }
 }

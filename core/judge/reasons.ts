@@ -3,7 +3,6 @@ import {
   formatDuration,
   formatGrowth,
   formatLength,
-  formatPercent,
   formatTemperature,
   type UnitSystem,
 } from '../format.js'
@@ -160,19 +159,6 @@ export const errorReasons = (
 /** Low enough, but not for long enough yet. */
 export const waitingReason = (since: string, delay: string): Reason =>
   reason('waiting', 0, () => `low enough since ${since}; fit once it has stayed so for ${delay}`)
-
-/**
- * A fit machine whose error with its expanded uncertainty reaches beyond the share.
- *
- * @param index percent of the tolerance; @param share percent granted
- */
-export const edgeReason = (index: number, share: number, until: string): Reason =>
-  reason(
-    'edge',
-    0,
-    () =>
-      `at the edge: with its uncertainty heat takes ${formatPercent(index)} of the tolerance, ${formatPercent(share)} granted; no longer fit by ${until} unless that falls`,
-  )
 
 /** Puts what disturbs the shop before a reason: "Dock door open 12 min: column rear …". */
 export const disturbedBy = (disturbance: string, source: string, of: Reason): Reason => ({

@@ -6,8 +6,6 @@ export interface VerdictSettings {
   deadband: number
   /** s that the index must stay within share less deadband before a machine becomes fit */
   fitDelay: number
-  /** s; how long fit is kept at the edge: while the error with its standard uncertainty (k = 1) is within the share */
-  edgeDelay: number
   /** s; each loss of fit within this time doubles the delay, at most four times: what comes and goes must prove itself */
   memory: number
   /** s; data may have been missing so long without a machine having to earn fit anew */
@@ -23,8 +21,6 @@ export interface VerdictSettings {
 export const defaultVerdictSettings: VerdictSettings = {
   deadband: 0.12,
   fitDelay: 600,
-  // none: with two hours the demo shop was falsely fit 263 times in a million instead of 42 (seed 11)
-  edgeDelay: 0,
   memory: 8 * 3600,
   shortGap: 120,
   otherDelay: 180,
@@ -36,8 +32,6 @@ export interface ShownVerdict {
   verdict: Verdict
   /** ms */
   since: number
-  /** ms; since when a fit machine has been at the edge; null when it is not */
-  edgeSince: number | null
   /** ms; since when the index has been low enough to become fit; null when it is not */
   lowSince: number | null
   /** settling or unfit waiting to be shown, and since when */
@@ -61,8 +55,6 @@ export interface Judgement {
   known: boolean
   /** percent */
   index: number
-  /** percent; the same with the standard uncertainty instead of the expanded one */
-  narrowIndex: number
   /** percent */
   share: number
   /** whether a time can be named at which it will be fit */
@@ -72,15 +64,14 @@ export interface Judgement {
 }
 
 /**
- * The next verdict shown. Fit is earned slowly and lost at once, except at the edge: while the index is over the share but
- * the error with its standard uncertainty (k = 1) is still within it, fit is kept for a while. Unknown is shown at once.
+ * The next verdict shown. Fit is earned slowly and lost at once. Unknown is shown at once.
  *
  * @param shown before; null at the very beginning
  * @param now ms
  */
 export const nextVerdict = (
   shown: ShownVerdict | null,
-  { known, index, narrowIndex, share, willBeFit, lowest }: Judgement,
+  { known, index, share, willBeFit, lowest }: Judgement,
   now: number,
   settings: VerdictSettings = defaultVerdictSettings,
 ): ShownVerdict => {
@@ -90,18 +81,14 @@ export const nextVerdict = (
   const before = bridged ? shown.lowSince : null
   const lowSince = low ? (before ?? now) : known ? null : before
   const losses = (shown?.losses ?? []).filter(at => now - at < settings.memory * 1000)
-  const to = (verdict: Verdict, edgeSince: number | null = null): ShownVerdict => {
-    if (shown?.verdict === verdict) return { ...shown, edgeSince, lowSince, losses, pending: null }
+  const to = (verdict: Verdict): ShownVerdict => {
+    if (shown?.verdict === verdict) return { ...shown, lowSince, losses, pending: null }
     const lost = shown?.verdict === 'fit' && verdict !== 'unknown'
-    return { verdict, since: now, edgeSince, lowSince, losses: lost ? [...losses, now] : losses, pending: null }
+    return { verdict, since: now, lowSince, losses: lost ? [...losses, now] : losses, pending: null }
   }
 
   if (!known) return to('unknown')
-  if (shown?.verdict === 'fit') {
-    if (index <= share) return to('fit')
-    const edgeSince = shown.edgeSince ?? now
-    if (narrowIndex <= share && now - edgeSince < settings.edgeDelay * 1000) return to('fit', edgeSince)
-  }
+  if (shown?.verdict === 'fit' && index <= share) return to('fit')
   if (lowSince !== null && now - lowSince >= 1000 * earningDelay(losses, now, settings)) return to('fit')
 
   const target: Verdict = low || willBeFit ? 'settling' : 'unfit'

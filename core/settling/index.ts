@@ -13,4 +13,5 @@ export {
   predictOpenLoop,
   startOpenLoop,
 } from './openLoop.js'
+export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'

@@ -7,18 +7,18 @@ import {
   defaultVerdictSettings,
   disturbedBy,
   earningDelay,
-  edgeReason,
   errorReasons,
   nextVerdict,
   type Outlook,
   type PlannedAir,
+  partUncertainty,
   type ReadyAhead,
   readyTime,
   type ShownVerdict,
   underPlan,
   waitingReason,
 } from '../../core/judge/index.js'
-import { temperatureAfter } from '../../core/settling/index.js'
+import { type Soaking, soak } from '../../core/settling/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
 import type {
   AxisGrowth,
@@ -64,7 +64,7 @@ export class MachineWatch {
   private loop: ThermalLoop
   private readonly nodes: NodeBoard
   private readonly classes: ClassWatch[]
-  private part: { at: number; temperature: number } | null = null
+  private part: Soaking | null = null
 
   constructor(
     readonly machine: Machine,
@@ -111,7 +111,6 @@ export class MachineWatch {
       watch.shown = {
         verdict: change.verdict,
         since: change.at,
-        edgeSince: null,
         lowSince: null,
         pending: null,
         losses: [],
@@ -130,18 +129,9 @@ export class MachineWatch {
 
   /** The part takes the temperature of its surroundings on slowly. */
   private soak(at: number, surroundings: number): void {
-    if (!this.part || at - this.part.at > 6 * 3_600_000) this.part = { at, temperature: surroundings }
-    else if (at > this.part.at) {
-      const { timeConstant } = this.machine.workpiece
-      const elapsed = (at - this.part.at) / 1000
-      this.part = {
-        at,
-        temperature:
-          timeConstant > 0
-            ? temperatureAfter(this.part.temperature, surroundings, timeConstant, elapsed)
-            : surroundings,
-      }
-    }
+    if (!this.part || at - this.part.at > 6 * 3_600_000) this.part = { at, temperature: surroundings, slope: 0 }
+    else if (at > this.part.at)
+      this.part = soak(this.part, surroundings, this.machine.workpiece.timeConstant, (at - this.part.at) / 1000)
   }
 
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
@@ -180,7 +170,7 @@ export class MachineWatch {
     if (nodes.some(node => !node.outlook)) return null
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
     const surroundings = nodes[at]!.outlook!.temperature
-    const part = this.part?.temperature ?? surroundings
+    const part = this.part ?? { temperature: surroundings, slope: 0 }
     const { uncertainty, timeConstant } = this.machine.workpiece
     return {
       loop: this.loop,
@@ -189,11 +179,11 @@ export class MachineWatch {
         return { ...outlook!, ordinaryChange: Number.isNaN(change) ? 0.5 : change }
       }),
       part: {
-        temperature: part,
+        temperature: part.temperature,
         heading: surroundings,
         timeConstant: Math.max(timeConstant, 1),
-        // how fast a part soaks is known to about a third
-        uncertainty: Math.hypot(uncertainty, (surroundings - part) / 3),
+        slope: part.slope,
+        uncertainty: partUncertainty(uncertainty, part.slope),
         uncertaintySoaked: uncertainty,
       },
       datum: this.datum && {
@@ -208,11 +198,7 @@ export class MachineWatch {
     const outlook = this.outlookFor(nodes, workClass)
     const share = 100 * workClass.share
     if (!outlook) {
-      watch.shown = nextVerdict(
-        watch.shown,
-        { known: false, index: 0, narrowIndex: 0, share, willBeFit: false, lowest: 0 },
-        now,
-      )
+      watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
       watch.ready = null
       const reasons = nodes.flatMap(({ missing, state }): Reason[] =>
         missing ? [{ kind: 'missing', text: missing, textInch: missing, amount: 0, node: state.node }] : [],
@@ -231,20 +217,15 @@ export class MachineWatch {
     const judgement = {
       known: true,
       index: found.index,
-      narrowIndex: found.narrowIndex,
       share,
       // what holds while a door stands open is nothing to wait for
       willBeFit: watch.ready?.value != null && !(disturbance?.lasts && this.isOnTheMove(outlook)),
       lowest: watch.ready?.lowest ?? found.index,
     }
     watch.shown = nextVerdict(watch.shown, judgement, now)
-    const { verdict, lowSince, edgeSince } = watch.shown
+    const { verdict, lowSince } = watch.shown
     const reasons =
       verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, disturbance)
-    if (verdict === 'fit' && edgeSince !== null) {
-      const until = edgeSince + defaultVerdictSettings.edgeDelay * 1000
-      reasons.unshift(edgeReason(found.index, share, formatClock(until, this.shop.timeZone)))
-    }
     if (verdict !== 'fit' && lowSince !== null)
       reasons.unshift(
         waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(earningDelay(watch.shown.losses, now))),

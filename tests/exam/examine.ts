@@ -68,6 +68,8 @@ export interface MachineRecord {
   thermostat: boolean
   /** verdict changes shown, all work classes together, on each whole or begun day that counts */
   changesByDay: number[]
+  /** how often the true error went over the share or came back within it, seen at each sample, all work classes together */
+  trueChanges: number
 }
 
 export interface ExamRecord {
@@ -131,6 +133,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
       machine: machine.id,
       thermostat: zones.get(zone) === 'thermostat',
       changesByDay: new Array<number>(Math.ceil(days)).fill(0),
+      trueChanges: 0,
     })
     for (const axis of machine.axes)
       axes.set(`${machine.id} ${axis.id}`, {
@@ -168,6 +171,8 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
     }
   }
 
+  const wasOver = new Map<string, boolean>()
+
   const compare = (now: number, withReady: boolean): void => {
     const truth = simulated.truth()
     const { working } = simulated.climate()
@@ -202,6 +207,9 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         const errors = errorsIf(lately)
         const error = Math.max(...errors)
         const granted = workClass.share * workClass.tolerance
+        const key = `${machine.id} ${workClass.id}`
+        if (wasOver.has(key) && wasOver.get(key) !== error > granted) machines.get(machine.id)!.trueChanges++
+        wasOver.set(key, error > granted)
         record.samples++
         record.count[verdict]++
         if (verdict === 'fit' && error > granted) {

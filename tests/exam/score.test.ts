@@ -138,7 +138,7 @@ describe('verdicts', () => {
         changes: 5,
       }),
     ],
-    machines: [{ machine: 'mill-1', thermostat: true, changesByDay: [12, 2] }],
+    machines: [{ machine: 'mill-1', thermostat: true, changesByDay: [12, 2], trueChanges: 3 }],
   })
   const result = score([sick, well])
 
@@ -155,9 +155,12 @@ describe('verdicts', () => {
   it('changes of a machine and day count all its work classes; rooms without a thermostat are left out of the bar', () => {
     expect(score([well]).verdictChangesPerMachineAndDay).toBe(7)
     expect(score([well]).verdictChangesPerClassAndDay).toBe(3.5)
-    const room = record({ machines: [{ machine: 'mill-9', thermostat: false, changesByDay: [99, 99] }] })
+    const room = record({
+      machines: [{ machine: 'mill-9', thermostat: false, changesByDay: [99, 99], trueChanges: 3 }],
+    })
     expect(score([well, room]).verdictChangesUnderThermostat).toBe(7)
     expect(score([well, room]).restlessDaysPercent).toBe(50)
+    expect(score([well, room]).trueChangesUnderThermostat).toBe(1.5)
   })
 })
 
@@ -170,7 +173,7 @@ describe('bars', () => {
         ready: Array.from({ length: 10 }, (_, i) => ready({ true: i === 0 ? 41 : 30 })),
       }),
     ],
-    machines: [{ machine: 'mill-1', thermostat: true, changesByDay: [2, 2] }],
+    machines: [{ machine: 'mill-1', thermostat: true, changesByDay: [2, 2], trueChanges: 3 }],
   })
   const missedBy = (of: ExamRecord): string[] =>
     bars(score([of]))
@@ -203,7 +206,10 @@ describe('bars', () => {
       'growth error, median, scale',
     ])
     expect(
-      missedBy({ ...perfect, machines: [{ machine: 'mill-1', thermostat: true, changesByDay: [13, 0] }] }),
+      missedBy({
+        ...perfect,
+        machines: [{ machine: 'mill-1', thermostat: true, changesByDay: [13, 0], trueChanges: 3 }],
+      }),
     ).toHaveLength(1)
   })
 })

@@ -64,6 +64,8 @@ export interface Score {
   verdictChangesPerClassAndDay: number
   /** machines in air that a thermostat keeps, all their work classes together */
   verdictChangesUnderThermostat: number
+  /** of the same machines, how often the true error itself crossed the share: what a perfect verdict would show */
+  trueChangesUnderThermostat: number
   /** of their days, how many had more than six, % */
   restlessDaysPercent: number
 }
@@ -151,6 +153,7 @@ export const score = (records: readonly ExamRecord[]): Score => {
     verdictChangesPerMachineAndDay: ratio(changes, sum(records.map(r => r.machines.length * r.counted))),
     verdictChangesPerClassAndDay: ratio(changes, sum(records.map(r => r.classes.length * r.counted))),
     verdictChangesUnderThermostat: ratio(sum(days), sum(restful.map(m => m.days))),
+    trueChangesUnderThermostat: ratio(sum(restful.map(m => m.trueChanges)), sum(restful.map(m => m.days))),
     restlessDaysPercent: 100 * ratio(days.filter(n => n > 6).length, days.length),
   }
 }

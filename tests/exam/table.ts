@@ -47,6 +47,7 @@ export const table = (of: Score, byAxis: boolean): string =>
     `${'fit, settling, unfit, unknown'.padEnd(38)}${[of.fitPercent, of.settlingPercent, of.unfitPercent].map(p => `${number(p, 1, 0)} %`).join(', ')}, ${number(of.unknownPercent, 2, 0)} % (healthy shops ${number(of.unknownHealthyPercent, 2, 0)} %)`,
     `${'verdict changes'.padEnd(38)}${number(of.verdictChangesPerMachineAndDay, 1, 0)} a machine and day, ${number(of.verdictChangesPerClassAndDay, 1, 0)} a machine, work class and day`,
     `${'  under a thermostat'.padEnd(38)}${number(of.verdictChangesUnderThermostat, 1, 0)} a machine and day; more than 6 on ${number(of.restlessDaysPercent, 0, 0)} % of days`,
+    `${'    the true error crossed the share'.padEnd(38)}${number(of.trueChangesUnderThermostat, 1, 0)} times a machine and day there (seen every five minutes)`,
   ].join('\n')
 
 const within = ({ least, most, unit }: Bar): string =>
@@ -136,6 +137,7 @@ export const figures = (of: Score): Record<string, number> => ({
   verdictChangesPerMachineAndDay: of.verdictChangesPerMachineAndDay,
   verdictChangesPerClassAndDay: of.verdictChangesPerClassAndDay,
   verdictChangesUnderThermostatPerMachineAndDay: of.verdictChangesUnderThermostat,
+  trueChangesUnderThermostatPerMachineAndDay: of.trueChangesUnderThermostat,
   restlessDaysPercent: of.restlessDaysPercent,
   barsMissed: bars(of).filter(bar => !isMet(bar)).length,
 })

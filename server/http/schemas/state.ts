@@ -30,7 +30,6 @@ const reason = z.object({
     'missing',
     'stand-in',
     'waiting',
-    'edge',
   ]),
   text: z.string().describe('in metric units'),
   textInch: z.string().describe('in inches and °F'),

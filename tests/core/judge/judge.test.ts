@@ -34,7 +34,7 @@ const outlook = (screw: number, heading: number, air = 20): Outlook => {
       { ...common, temperature: air, heading: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
       { ...common, temperature: screw, heading, timeConstant: 3600, follows: 0 },
     ],
-    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3 },
+    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3, slope: 0 },
     datum: null,
   }
 }
@@ -158,10 +158,9 @@ describe('standard tolerance', () => {
 })
 
 describe('verdict shown', () => {
-  const judge = (index: number, willBeFit = true, known = true, narrowIndex = index): Judgement => ({
+  const judge = (index: number, willBeFit = true, known = true): Judgement => ({
     known,
     index,
-    narrowIndex,
     share: 30,
     willBeFit,
     lowest: index,
@@ -170,7 +169,6 @@ describe('verdict shown', () => {
   const settings = {
     deadband: 0.1,
     fitDelay: 300,
-    edgeDelay: 1200,
     memory: 28_800,
     shortGap: 120,
     otherDelay: 180,
@@ -204,18 +202,6 @@ describe('verdict shown', () => {
   it('stays fit within the deadband but does not become fit there', () => {
     expect(verdicts([...Array(6).fill(judge(20)), judge(29)]).at(-1)).toBe('fit')
     expect(verdicts(Array(20).fill(judge(29))).at(-1)).toBe('settling')
-  })
-  it('is kept at the edge for a while, and lost at once beyond it', () => {
-    const fit = Array<Judgement>(6).fill(judge(20))
-    const edge = judge(33, true, true, 28)
-    expect(run([...fit, ...Array(20).fill(edge)]).at(-1)).toMatchObject({ verdict: 'fit', edgeSince: 6 * minute })
-    expect(verdicts([...fit, ...Array(21).fill(edge)]).at(-1)).toBe('settling')
-    expect(verdicts([...fit, edge, judge(33, true, true, 31)]).at(-1)).toBe('settling')
-    // back within the share, the edge begins anew
-    expect(verdicts([...fit, ...Array(15).fill(edge), judge(29), ...Array(15).fill(edge)]).at(-1)).toBe('fit')
-  })
-  it('is never earned at the edge', () => {
-    expect(verdicts(Array(60).fill(judge(33, true, true, 20)))).not.toContain('fit')
   })
   it('does not chatter between settling and unfit', () => {
     const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))

@@ -23,7 +23,7 @@ const outlook = (screw: number, air: number): Outlook => {
       { ...common, temperature: air, heading: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
       { ...common, temperature: screw, heading: air, timeConstant: hour, follows: 0 },
     ],
-    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.2, uncertaintySoaked: 0.2 },
+    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.2, uncertaintySoaked: 0.2, slope: 0 },
     datum: null,
   }
 }

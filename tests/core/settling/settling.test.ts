@@ -6,6 +6,8 @@ import {
   type ObserverSettings,
   ordinaryChange,
   predict,
+  type Soaking,
+  soak,
   startFollowing,
   temperatureAfter,
   timeToWithin,
@@ -65,6 +67,40 @@ describe('observer of a node', () => {
   it('is not moved by one bad reading', () => {
     const { truth, estimate } = follow(() => 0, 120, settings, 119)
     expect(Math.abs(estimate.temperature - truth)).toBeLessThan(0.1)
+  })
+})
+
+describe('a soaking part', () => {
+  /** a part of 30 min in surroundings that change every ten minutes */
+  const soaked = (surroundings: readonly number[], timeConstant: number): Soaking =>
+    surroundings.reduce((part: Soaking, around) => soak(part, around, timeConstant, 600), {
+      at: 0,
+      temperature: 20,
+      slope: 0,
+    })
+  const door = [20, 14, 14, 20, 20]
+  const thermostat = Array.from({ length: 60 }, (_, i) => (i % 2 ? 19 : 21))
+
+  it('depends on its time constant as a difference quotient says', () => {
+    for (const surroundings of [door, thermostat]) {
+      const step = 1e-4
+      const [longer, shorter] = [1 + step, 1 - step].map(factor => soaked(surroundings, 1800 * factor).temperature)
+      const quotient = (longer! - shorter!) / (Math.log(1 + step) - Math.log(1 - step))
+      expect(soaked(surroundings, 1800).slope).toBeCloseTo(quotient, 6)
+    }
+  })
+  it('depends on it most, by e⁻¹ of the step, one time constant after a step', () => {
+    expect(soak({ at: 0, temperature: 20, slope: 0 }, 26, 1800, 1800)).toEqual({
+      at: 1_800_000,
+      temperature: expect.closeTo(20 + 6 * (1 - Math.exp(-1)), 12),
+      slope: expect.closeTo(-6 * Math.exp(-1), 12),
+    })
+  })
+  it('hardly depends on it in air that swings faster than it follows', () => {
+    expect(Math.abs(soaked(thermostat, 1800).slope)).toBeLessThan(0.2)
+  })
+  it('follows at once when it has no time constant', () => {
+    expect(soaked(door, 0)).toEqual({ at: 3_000_000, temperature: 20, slope: 0 })
   })
 })
 
