@@ -21,7 +21,7 @@ const outlook = (axis: Axis): Outlook => {
       { ...still, heading: 22, headingUncertainty: 0.5, timeConstant: 3600, follows: 0 },
       { ...still, timeConstant: 14_400, follows: 0 },
     ],
-    part: { temperature: 20, heading: 20, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3 },
+    part: { temperature: 20, heading: 20, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3, slope: 0 },
     datum: null,
   }
 }
