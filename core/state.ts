@@ -208,6 +208,35 @@ export interface VerdictChange {
   reason: string
 }
 
+/** what the doubt about a sensor rests on, as far as it must be known again after a restart */
+export type DoubtBasis =
+  /** its own last readings, or its clock */
+  | { kind: 'reading' | 'clock' }
+  /** nothing any more, but it must show first that it is well again; ms since when its readings are good, null while not */
+  | { kind: 'earning'; goodSince: number | null }
+  /** ms of each */
+  | { kind: 'spikes'; at: number[] }
+  /** °C as measured, the value it repeats */
+  | { kind: 'frozen'; value: number }
+  /** ms of the newest evidence; K it stood off the air before, 0 when it gave itself away by following it */
+  | { kind: 'fell off'; at: number; before: number }
+  /** K; its usual difference to those beside it, and what it wandered */
+  | { kind: 'at odds'; before: number; drift: number }
+
+/** a sensor found suspect, lost, or well again, or suspect for another reason than before: stored as a fact */
+export interface TrustChange {
+  sensor: string
+  /** ms; when it was found */
+  at: number
+  trust: Exclude<Trust, 'late'>
+  /** ms; since when that trust stands */
+  since: number
+  reason: string
+  remedy: string
+  /** only for `suspect` */
+  basis: DoubtBasis | null
+}
+
 /** an indicator's or probe's log of a machine at rest: stored as a fact */
 export interface DriftLog {
   id: number

@@ -50,12 +50,22 @@ export const readingsLately = (
 export const factorsInUse = (store: Pick<Store, 'factorChanges'>, machine: string): LoopFactors =>
   store.factorChanges(machine)[0]?.factors ?? {}
 
-/** A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors, identified time constants. */
+/**
+ * A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors, identified time
+ * constants, and which sensors were not believed.
+ */
 export const recoveredMonitor = (
   shop: Shop,
   store: Pick<
     Store,
-    'series' | 'readings' | 'lastVerdicts' | 'datums' | 'factorChanges' | 'identifications' | 'offsetChanges'
+    | 'series'
+    | 'readings'
+    | 'lastVerdicts'
+    | 'datums'
+    | 'factorChanges'
+    | 'identifications'
+    | 'offsetChanges'
+    | 'trustChanges'
   >,
   now: number,
 ): Monitor => {
@@ -71,6 +81,6 @@ export const recoveredMonitor = (
     monitor.setFactors(machine.id, factorsInUse(store, machine.id))
     useIdentifications(shop, store, monitor, machine, now)
   }
-  monitor.take(readingsLately(store, shop.sensors, now))
+  monitor.replay(readingsLately(store, shop.sensors, now), store.trustChanges(now - seen), now)
   return monitor
 }

@@ -6,6 +6,7 @@ import { growthOfAxes, type LoopFactors, thermalLoop } from '../core/growth/inde
 import type { Machine, Shop } from '../core/shop.js'
 import type { VerdictChange } from '../core/state.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
+import { factRecorder } from './fact-recorder.js'
 import { createApp } from './http/app.js'
 import type { AppParts, GrowthOf } from './http/parts.js'
 import { isLoopback } from './http/plugins/access.js'
@@ -100,8 +101,14 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const shop = withOffsetsInForce(options.shop, store)
 
     const monitor = renewableMonitor(() => recoveredMonitor(shop, store, clock()))
-    const record = verdictRecorder(store, log)
-    monitor.onChange(({ verdicts }) => record(verdicts))
+    const recordVerdicts = factRecorder<VerdictChange>(([change]) => store.recordVerdict(change!), 1, 'verdicts', log)
+    const recordTrust = factRecorder(store.addTrustChanges, 1000, 'what was found about sensors', log)
+    monitor.onChange(({ verdicts, trust }) => {
+      recordVerdicts(verdicts)
+      recordTrust(trust)
+    })
+    // as they are said at the end, for what is said of a sensor may change with time
+    closers.push(() => recordTrust(monitor.suspects()))
     const growth = growthLoops(shop, store)
     if (history) monitor.setFilling(0, history.interval)
     const pace = createPace(monitor, clock, history?.from ?? null, ms => {
@@ -193,25 +200,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
   } catch (error) {
     await stop()
     throw inWords(error, settings)
-  }
-}
-
-/** Stores verdicts as they change. What cannot be stored now (a full disk) is tried again with the next change. */
-const verdictRecorder = (store: SqliteStore, log: Logger): ((changes: readonly VerdictChange[]) => void) => {
-  const waiting: VerdictChange[] = []
-  let troubled = false
-  return changes => {
-    waiting.push(...changes)
-    try {
-      for (let change = waiting[0]; change; change = waiting[0]) {
-        store.recordVerdict(change)
-        waiting.shift()
-      }
-      troubled = false
-    } catch (error) {
-      if (!troubled) log.error({ err: error }, 'verdicts cannot be stored; trying again. Check that the disk has room.')
-      troubled = true
-    }
   }
 }
 

@@ -1,5 +1,5 @@
 import type { Sensor, Shop } from '../../core/shop.js'
-import type { Datum, MachineState, ShopState, VerdictChange } from '../../core/state.js'
+import type { Datum, MachineState, ShopState, TrustChange, VerdictChange } from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
 import { History } from './history.js'
 import { MachineWatch } from './machine-watch.js'
@@ -20,12 +20,24 @@ export interface MonitorStart {
   datums?: readonly Datum[]
 }
 
+export interface LiveMonitor extends Monitor {
+  /**
+   * Takes in again what is stored, with what was found of the sensors meanwhile, each in its place: what was not
+   * believed then is not followed now.
+   *
+   * @param readings in order of time
+   * @param found in the order in which it was found
+   * @param now ms
+   */
+  replay(readings: readonly Reading[], found: readonly TrustChange[], now: number): void
+}
+
 /**
  * The live state of a shop. See `Monitor`: time comes in with `advance`.
  *
  * @throws when the shop's parts do not fit together (the shop file's checks find that first)
  */
-export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorStart): Monitor => {
+export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorStart): LiveMonitor => {
   const byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
   const board = new SensorBoard(shop)
   const sources = new SourceBoard(shop)
@@ -115,10 +127,22 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     takeConditions(conditions) {
       for (const condition of conditions) board.takeCondition(condition)
     },
+    replay(readings, found, end) {
+      let next = 0
+      for (const change of found) {
+        // found while the clock was ahead: it is none the less so
+        const at = Math.min(change.at, end)
+        for (; next < readings.length && readings[next]!.at < at; next++) takeOne(readings[next]!)
+        board.recall(change)
+      }
+      for (; next < readings.length; next++) takeOne(readings[next]!)
+      board.resume(end)
+    },
     advance(moment) {
       now = Math.max(now, moment)
       board.advance(now, recordedInterval)
       const sensors = board.takeChanged()
+      const trust = board.takeFound()
       for (const { sensor } of sensors) {
         const { at } = byId.get(sensor)!
         if (at.kind === 'node') dirty.add(at.machine)
@@ -139,13 +163,14 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       const text = JSON.stringify(comparable)
       const shopChanged = text !== shopShown
       shopShown = text
-      if (machines.length || sensors.length || shopChanged)
-        emit({ machines, sensors, shop: shopChanged ? state : null, verdicts })
+      if (machines.length || sensors.length || shopChanged || trust.length)
+        emit({ machines, sensors, shop: shopChanged ? state : null, verdicts, trust })
     },
     shop: shopNow,
     machines: () => [...watches.keys()].map(id => evaluated.get(id) ?? evaluate(id).state),
     machine: id => (watches.has(id) ? (evaluated.get(id) ?? evaluate(id).state) : undefined),
     sensors: () => board.states(),
+    suspects: () => board.suspects(now),
     datumNow(id) {
       return { machine: id, at: now, temperatures: watchOf(id).temperaturesNow(now) }
     },

@@ -1,5 +1,13 @@
 import type { PlannedAir } from '../../core/judge/index.js'
-import type { Datum, Forecast, MachineState, SensorState, ShopState, VerdictChange } from '../../core/state.js'
+import type {
+  Datum,
+  Forecast,
+  MachineState,
+  SensorState,
+  ShopState,
+  TrustChange,
+  VerdictChange,
+} from '../../core/state.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import type { IdentifiedSettling } from './node-follower.js'
@@ -10,6 +18,8 @@ export interface MonitorChange {
   sensors: SensorState[]
   shop: ShopState | null
   verdicts: VerdictChange[]
+  /** what must be known of sensors after a restart */
+  trust: TrustChange[]
 }
 
 /**
@@ -27,6 +37,8 @@ export interface Monitor {
   machines(): MachineState[]
   machine(id: string): MachineState | undefined
   sensors(): SensorState[]
+  /** what is said now of the sensors that are suspect, as it is kept over a restart */
+  suspects(): TrustChange[]
   /** the machine's state now becomes its datum; throws when a needed node is unknown */
   datumNow(machine: string): Omit<Datum, 'id' | 'by' | 'note'>
   setDatum(datum: Datum): void

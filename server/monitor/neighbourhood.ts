@@ -1,4 +1,5 @@
 import type { Sensor } from '../../core/shop.js'
+import type { DoubtBasis, TrustChange } from '../../core/state.js'
 import { median } from '../../core/statistics/index.js'
 import {
   type AirFollowing,
@@ -83,6 +84,27 @@ export class Neighbourhood {
       else this.standing.at = at
     } else if (odd && !this.standing) this.standing = { kind: 'at odds', ...odd, at }
     this.record.besideOthers = this.standing?.doubt ?? null
+  }
+
+  /** What their doubt rests on; null when there is none. */
+  basis(): DoubtBasis | null {
+    if (!this.standing) return null
+    const { kind, at, before, drift } = this.standing
+    if (kind === 'frozen') return { kind, value: this.record.valueRun().value }
+    return kind === 'fell off' ? { kind, at, before } : { kind, before, drift }
+  }
+
+  /** What they said before a restart holds until they take it back. */
+  resume({ at, reason, remedy, basis }: TrustChange): void {
+    const doubt = { reason, remedy }
+    if (basis?.kind === 'frozen') {
+      const { since } = this.record.valueRun()
+      this.standing = { kind: basis.kind, doubt, at, before: since, drift: 0 }
+    } else if (basis?.kind === 'fell off') this.standing = { drift: 0, ...basis, doubt }
+    else if (basis?.kind === 'at odds') this.standing = { ...basis, doubt, at }
+    else return
+    this.record.besideOthers = doubt
+    this.record.told = null
   }
 
   private repeats(heard: readonly SensorRecord[], bucket: number): Doubt | null {

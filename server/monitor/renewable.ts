@@ -25,6 +25,7 @@ export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void
     machines: () => current.machines(),
     machine: id => current.machine(id),
     sensors: () => current.sensors(),
+    suspects: () => current.suspects(),
     datumNow: machine => current.datumNow(machine),
     setDatum: datum => current.setDatum(datum),
     forecast: (machine, plan, length, points) => current.forecast(machine, plan, length, points),

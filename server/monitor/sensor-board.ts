@@ -1,6 +1,6 @@
 import { formatClock } from '../../core/format.js'
 import type { Node, Sensor, Shop } from '../../core/shop.js'
-import type { Battery, SensorState, Signal, Trust } from '../../core/state.js'
+import type { Battery, DoubtBasis, SensorState, Signal, Trust, TrustChange } from '../../core/state.js'
 import { type Doubt, earningTime, type PlaceKind, silence } from '../../core/trust/index.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
@@ -25,12 +25,18 @@ interface Followed {
   gone: string
   battery?: Battery
   signal?: Signal
+  /** what is on record of it */
+  noted: Pick<TrustChange, 'trust'> & { kind: DoubtBasis['kind'] | undefined }
+  /** ms; a service that was away heard nothing of a suspect: from here on its silence counts. 0 without such a restart */
+  resumedAt: number
 }
 
 /** The one place that decides whether a sensor is believed. */
 export class SensorBoard {
   private readonly followed = new Map<string, Followed>()
   private readonly changed = new Set<string>()
+  private found: TrustChange[] = []
+  private readonly recalled = new Map<string, TrustChange>()
   private readonly timeZone: string
   private recordedInterval = 0
   private judged = Number.NaN
@@ -47,6 +53,8 @@ export class SensorBoard {
         remedy: neverRemedy,
         since: 0,
         gone: '',
+        noted: { trust: 'ok', kind: undefined },
+        resumedAt: 0,
       })
     }
     const thermometers = [...this.followed.values()].map(f => f.record).filter(r => r.sensor.unit !== 'state')
@@ -64,6 +72,8 @@ export class SensorBoard {
     const entry = this.followed.get(reading.sensor)
     if (!entry || (entry.record.at !== null && reading.at <= entry.record.at)) return null
     entry.gone = ''
+    // while what was stored is taken in again, what was found of it then holds
+    if (!this.recalled.has(reading.sensor)) entry.record.told = null
     this.changed.add(reading.sensor)
     return entry.record.take(reading, this.recordedInterval)
   }
@@ -91,6 +101,33 @@ export class SensorBoard {
     if (!entry || entry.gone === (reason ?? '')) return
     entry.gone = reason ?? ''
     this.changed.add(id)
+  }
+
+  /** What was found of a sensor before a restart, in its place among the readings that are taken in again. */
+  recall(change: TrustChange): void {
+    this.recalled.set(change.sensor, change)
+    this.followed.get(change.sensor)?.record.recall(change)
+  }
+
+  /**
+   * What is stored has been taken in again: a sensor that was not believed is not until it has earned it.
+   *
+   * @param now ms
+   */
+  resume(now: number): void {
+    for (const change of this.recalled.values()) {
+      const entry = this.followed.get(change.sensor)
+      if (!entry) continue
+      const { trust, reason, remedy, since, basis } = change
+      entry.noted = { trust, kind: basis?.kind }
+      if (trust === 'ok') continue
+      Object.assign(entry, { trust, reason, remedy, since: Math.min(since, now) })
+      if (trust !== 'suspect') continue
+      entry.resumedAt = now
+      entry.record.resume(change)
+      entry.beside.resume(change)
+    }
+    this.recalled.clear()
   }
 
   /**
@@ -127,18 +164,32 @@ export class SensorBoard {
     } else if (doubt?.reason !== (entry.reason || undefined)) this.changed.add(entry.record.sensor.id)
     entry.reason = doubt?.reason ?? ''
     entry.remedy = doubt?.remedy ?? ''
+    this.note(entry, now)
   }
 
-  private trustOf({ record, gone }: Followed, now: number): [Trust, Doubt | null] {
+  /** What must be known after a restart: one that was only late is believed at once, and so is one not heard of yet. */
+  private note(entry: Followed, now: number): void {
+    const { trust, noted, record } = entry
+    if (trust === 'late' || (trust === 'lost' && record.at === null)) return
+    const change = found(entry, trust, now)
+    if (trust === noted.trust && change.basis?.kind === noted.kind) return
+    entry.noted = { trust, kind: change.basis?.kind }
+    this.found.push(change)
+  }
+
+  private trustOf({ record, gone, noted, resumedAt }: Followed, now: number): [Trust, Doubt | null] {
     const { sensor, at, earning } = record
     const doubt = record.doubt()
     if (gone) return ['lost', { reason: gone, remedy: silentRemedy }]
-    if (at === null) return ['lost', { reason: 'no reading yet', remedy: neverRemedy }]
-    const quiet = silence((now - at) / 1000, Math.max(sensor.interval, this.recordedInterval))
+    if (at === null && noted.trust === 'ok') return ['lost', { reason: 'no reading yet', remedy: neverRemedy }]
+    const age = (now - Math.max(at ?? 0, resumedAt)) / 1000
+    const quiet = silence(age, Math.max(sensor.interval, this.recordedInterval))
     // readings that come in, but with a wrong clock, look as old as the clock is wrong
-    if (doubt && (quiet === 'ok' || record.isClockWrong)) return ['suspect', doubt]
+    if (doubt && (quiet !== 'lost' || record.isClockWrong)) return ['suspect', doubt]
+    // one that has to earn its trust is not just late, which would be forgiven
+    if (earning && quiet !== 'lost') return ['suspect', this.waiting(record, quiet === 'ok' ? earning.goodSince : null)]
     if (quiet !== 'ok') return [quiet, { reason: `silent; expected every ${sensor.interval} s`, remedy: silentRemedy }]
-    return earning ? ['suspect', this.waiting(record, earning.goodSince)] : ['ok', null]
+    return ['ok', null]
   }
 
   private waiting({ sensor }: SensorRecord, goodSince: number | null): Doubt {
@@ -175,11 +226,32 @@ export class SensorBoard {
     return [...this.followed.keys()].map(id => this.state(id)!)
   }
 
+  /** What must be known after a restart and was found since this was last asked. */
+  takeFound(): TrustChange[] {
+    const changes = this.found
+    this.found = []
+    return changes
+  }
+
+  /** What is said now of those that are suspect. */
+  suspects(now: number): TrustChange[] {
+    return [...this.followed.values()].flatMap(entry =>
+      entry.trust === 'suspect' ? [found(entry, entry.trust, now)] : [],
+    )
+  }
+
   takeChanged(): SensorState[] {
     const states = [...this.changed].map(id => this.state(id)!)
     this.changed.clear()
     return states
   }
+}
+
+const found = (entry: Followed, trust: TrustChange['trust'], at: number): TrustChange => {
+  const { record, beside, since, reason, remedy } = entry
+  const earning = { kind: 'earning' as const, goodSince: record.earning?.goodSince ?? null }
+  const basis = trust === 'suspect' ? (record.basis() ?? beside.basis() ?? earning) : null
+  return { sensor: record.sensor.id, at, trust, since, reason, remedy, basis }
 }
 
 /** What kind of place it measures, and the node it sits on. */

@@ -1,4 +1,5 @@
 import type { Node, Sensor } from '../../core/shop.js'
+import type { DoubtBasis, TrustChange } from '../../core/state.js'
 import {
   clockWrong,
   type Doubt,
@@ -43,6 +44,8 @@ export class SensorRecord {
   at: number | null = null
   /** what speaks against the sensor beside its neighbours (see neighbourhood.ts) */
   besideOthers: Doubt | null = null
+  /** what was found before a restart: stands until the sensor speaks for itself again */
+  told: TrustChange | null = null
   /** it was suspect or lost and has to earn its trust back; ms since when its readings are good, null while not */
   earning: { goodSince: number | null } | null = null
   private readonly isState: boolean
@@ -83,11 +86,10 @@ export class SensorRecord {
     if (passed) this.course.add(reading.at, this.value)
     this.settle()
     if (!passed || this.doubt()) return null
-    if (!this.earning) return { value: this.value, anew: false }
-    const begins = this.earning.goodSince === null
+    const anew = this.misled
+    this.misled = false
+    if (!this.earning) return { value: this.value, anew }
     this.earning.goodSince ??= reading.at
-    const anew = begins && this.misled
-    if (anew) this.misled = false
     const interval = Math.max(this.sensor.interval, recordedInterval)
     if (reading.at - this.earning.goodSince >= earningTime(interval) * 1000) this.earning = null
     return { value: this.value, anew }
@@ -109,7 +111,45 @@ export class SensorRecord {
   /** What speaks against it now; null when nothing does. */
   doubt(): Doubt | null {
     const third = this.spikes.length === spikesOfAFault && this.at !== null ? (this.at - this.spikes[0]!) / 1000 : null
-    return this.clockDoubt ?? this.readingDoubt ?? manySpikes(third, this.sensor.interval) ?? this.besideOthers
+    const spiky = manySpikes(third, this.sensor.interval)
+    return this.clockDoubt ?? this.readingDoubt ?? spiky ?? this.besideOthers ?? this.told
+  }
+
+  /** What its own readings say against it rests on; null when they do not. */
+  basis(): DoubtBasis | null {
+    const doubt = this.doubt()
+    if (doubt === null || doubt === this.besideOthers) return null
+    if (doubt === this.told) return this.told.basis
+    if (doubt === this.clockDoubt) return { kind: 'clock' }
+    return doubt === this.readingDoubt ? { kind: 'reading' } : { kind: 'spikes', at: [...this.spikes] }
+  }
+
+  /** What was found of it before a restart, in its place among the readings that are taken in again. */
+  recall(change: TrustChange): void {
+    if (this.isState) return
+    const { trust, basis } = change
+    this.told = null
+    if (trust === 'ok') {
+      this.readingDoubt = null
+      this.clockDoubt = null
+      this.spikes.length = 0
+      this.earning = null
+      return
+    }
+    this.earning = { goodSince: basis?.kind === 'earning' ? basis.goodSince : null }
+    if (!basis || basis.kind === 'earning') return
+    this.told = change
+    if (basis.kind !== 'reading') this.misled = true
+  }
+
+  /** The last of what was recalled holds on: what can be taken up from where it stood is. */
+  resume({ at, reason, remedy, basis }: TrustChange): void {
+    if (!basis) return
+    if (basis.kind === 'spikes' && this.spikes.length < basis.at.length)
+      this.spikes.splice(0, this.spikes.length, ...basis.at)
+    if (basis.kind === 'clock') this.clockDoubt ??= { reason, remedy }
+    if (basis.kind === 'frozen' && Number.isNaN(this.run.value))
+      this.run = { ...this.run, since: at, value: basis.value, repeats: 0 }
   }
 
   /** Something speaks against it: from here on it has to earn its trust back. */
@@ -121,9 +161,9 @@ export class SensorRecord {
   }
 
   /** How long it has sent one and the same value. */
-  valueRun(): ValueRun & { since: number } {
-    const { since, repeats, longest, resolution } = this.run
-    return { since, seconds: ((this.at ?? since) - since) / 1000, repeats, resolution, longestBefore: longest }
+  valueRun(): ValueRun & { since: number; value: number } {
+    const { since, value, repeats, longest, resolution } = this.run
+    return { since, value, seconds: ((this.at ?? since) - since) / 1000, repeats, resolution, longestBefore: longest }
   }
 
   private recordBreaks(reading: Reading, recordedInterval: number): void {
@@ -135,7 +175,8 @@ export class SensorRecord {
     this.earning ??= { goodSince: null }
     this.good = null
     this.held = null
-    this.run.value = Number.NaN
+    // one that was frozen before it fell silent still is when it goes on with the same value
+    if (!this.besideOthers) this.run.value = Number.NaN
   }
 
   /** Whether a reading can be true, from it and those before it; a jump is held until the next one confirms it. */

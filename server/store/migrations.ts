@@ -106,6 +106,13 @@ const migrations: readonly string[] = [
     note TEXT NOT NULL, old_offset REAL NOT NULL, new_offset REAL NOT NULL, found TEXT, takes_back INTEGER
   );
   `,
+  `
+  CREATE TABLE trust_changes (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, sensor TEXT NOT NULL, at INTEGER NOT NULL, trust TEXT NOT NULL,
+    since INTEGER NOT NULL, reason TEXT NOT NULL, remedy TEXT NOT NULL, basis TEXT
+  );
+  CREATE INDEX trust_changes_by_sensor ON trust_changes (sensor, at);
+  `,
 ]
 
 /** the version this program writes */

@@ -13,6 +13,7 @@ import type { Sealing } from './sealing.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
 import type { Store } from './store.js'
+import { trustTable } from './trust-changes.js'
 
 export { StoreError } from './database.js'
 export { type Retention, usualRetention } from './retention.js'
@@ -72,6 +73,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const identifications = identificationTable(db)
     const imports = importTables(db)
     const offsets = offsetTable(db)
+    const trust = trustTable(db)
     const refusals = refusalTables(db)
     const sealUpTo = (time: number) => {
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
@@ -94,6 +96,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       ...identifications,
       ...imports,
       ...offsets,
+      ...trust,
       recordRefusal: refusal => refusals.record([refusal]),
       recordRefusals: refusals.record,
       refusals: refusals.read,

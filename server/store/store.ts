@@ -4,6 +4,7 @@ import type { IdentificationFacts } from './identifications.js'
 import type { ImportFacts } from './imports.js'
 import type { MeasuredFacts } from './measured.js'
 import type { OffsetFacts } from './offsets.js'
+import type { TrustFacts } from './trust-changes.js'
 
 export interface SeriesPoint {
   /** ms; start of the interval, or the moment of a single reading */
@@ -20,7 +21,7 @@ export interface Series {
 }
 
 /** What the service remembers. Every method is synchronous; `append` returns only after the commit. */
-export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts, OffsetFacts {
+export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts, OffsetFacts, TrustFacts {
   /** Commits all in one transaction. Idempotent: a reading already there (sensor and time) is ignored. @returns the new ones */
   append(readings: readonly Reading[]): Reading[]
   /** newest reading of each sensor */

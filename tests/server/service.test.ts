@@ -6,7 +6,7 @@ import { pino } from 'pino'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { machineState } from '../../server/http/schemas/state.js'
 import type { Reading } from '../../server/ingest/reading.js'
-import { type ServiceOptions, startService } from '../../server/service.js'
+import { type Service, type ServiceOptions, startService } from '../../server/service.js'
 import type { Settings } from '../../server/settings/index.js'
 import { openStore, usualRetention } from '../../server/store/sqlite.js'
 import { temporaryFolder } from '../temporary-folder.js'
@@ -61,6 +61,36 @@ const stored = (data: string, readings: readonly Reading[]) => {
 }
 
 describe('the service', () => {
+  it('keeps over a restart that a sensor is suspect, why and since when', async () => {
+    const data = temporaryFolder()
+    stored(data, restingReadings(Date.now()))
+    const first = await serve(settingsIn(data))
+    const client = await connectAsync(first.service.broker.url)
+    await until(
+      () => first.get('/healthz'),
+      health => health.broker === 'connected',
+    )
+    const screw = (service: Service) => service.monitor.sensors().find(({ sensor }) => sensor === 's-screw')!
+    for (const value of ['-127', '-127']) {
+      await client.publishAsync('t/s-screw', value, { qos: 1 })
+      await wait(20)
+    }
+    const { since } = await until(
+      () => screw(first.service),
+      ({ trust }) => trust === 'suspect',
+    )
+    await client.publishAsync('t/s-screw', '20', { qos: 1 })
+    const before = await until(
+      () => screw(first.service),
+      ({ reason }) => /^reporting again since/.test(reason),
+    )
+    expect(before.since).toBe(since)
+    await client.endAsync(true)
+    await first.service.stop()
+    const again = await serve(settingsIn(data))
+    expect(screw(again.service)).toMatchObject({ trust: 'suspect', since, reason: before.reason })
+  })
+
   it('takes a reading from the broker to the pages within a second', async () => {
     const { service, get } = await serve(settingsIn(temporaryFolder()))
     const client = await connectAsync(service.broker.url)

@@ -221,6 +221,9 @@ export class FakeMonitor implements Monitor {
     this.offsets[sensor] = offset
   }
   setSettling() {}
+  suspects() {
+    return []
+  }
   setGone() {}
   setBroker(broker: 'connected' | 'away') {
     this.state = { ...this.state, broker }
@@ -236,7 +239,8 @@ export class FakeMonitor implements Monitor {
     return () => this.listeners.delete(listener)
   }
   tell(change: Partial<MonitorChange>) {
-    for (const listener of this.listeners) listener({ machines: [], sensors: [], shop: null, verdicts: [], ...change })
+    for (const listener of this.listeners)
+      listener({ machines: [], sensors: [], shop: null, verdicts: [], trust: [], ...change })
   }
 }
 
@@ -265,6 +269,10 @@ export class FakeStore implements Store {
   }
   verdicts(machine: string, from: number, to: number) {
     return this.changes.filter(c => c.machine === machine && from <= c.at && c.at < to)
+  }
+  addTrustChanges() {}
+  trustChanges() {
+    return []
   }
   lastVerdicts() {
     return []

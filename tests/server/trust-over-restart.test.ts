@@ -1,0 +1,278 @@
+import { pino } from 'pino'
+import { describe, expect, it, onTestFinished } from 'vitest'
+import type { Sensor, Shop } from '../../core/shop.js'
+import type { SensorState } from '../../core/state.js'
+import { factRecorder } from '../../server/fact-recorder.js'
+import type { Reading } from '../../server/ingest/reading.js'
+import { recoveredMonitor } from '../../server/recovery.js'
+import { openStore } from '../../server/store/sqlite.js'
+import { machineWith, screwAxis, workClass } from '../core/machines.js'
+import { temporaryFolder } from '../temporary-folder.js'
+
+const start = Date.UTC(2026, 0, 12, 6)
+const minute = 60_000
+
+const sensor = (id: string, at: Sensor['at']): Sensor => ({
+  id,
+  name: id,
+  topic: `t/${id}`,
+  payload: { kind: 'number' },
+  unit: '°C',
+  interval: 60,
+  uncertainty: 0.05,
+  offset: 0,
+  at,
+})
+const onNode = (node: string) => sensor(node, { kind: 'node', machine: 'mill', node })
+const shop = (): Shop => ({
+  name: 'invented',
+  timeZone: 'UTC',
+  referenceTemperature: 20,
+  invented: true,
+  machines: [machineWith({ nodes: ['screw', 'column'], axes: [screwAxis('X', 'screw')] })],
+  sensors: [onNode('air'), onNode('screw'), onNode('column'), sensor('hall', { kind: 'shop air' })],
+  sources: [],
+  workClasses: [workClass()],
+})
+
+type Values = Record<string, number>
+
+/** A shop on a real database, a reading of each sensor a minute; it can be stopped, or killed, and started again. */
+const living = (folder = temporaryFolder()) => {
+  const log = pino({ level: 'silent' })
+  let now = start
+  const begin = () => {
+    const store = openStore(folder)
+    const monitor = recoveredMonitor(shop(), store, now)
+    const record = factRecorder(store.addTrustChanges, 1000, 'trust', log)
+    monitor.onChange(({ trust }) => record(trust))
+    monitor.advance(now)
+    return { store, monitor, record }
+  }
+  let running = begin()
+  onTestFinished(() => running.store.close())
+  return {
+    minutes(count: number, values: Values | ((i: number) => Values)) {
+      for (let i = 0; i < count; i++) {
+        now += minute
+        const of = typeof values === 'function' ? values(i) : values
+        const readings = Object.entries(of).map(
+          ([id, value]): Reading => ({ sensor: id, at: now, value, receivedAt: now }),
+        )
+        running.monitor.take(running.store.append(readings))
+        running.monitor.advance(now)
+      }
+    },
+    /** @param away minutes until it is started again */
+    restart({ away = 0, killed = false, forgetting = false } = {}) {
+      if (!killed) running.record(running.monitor.suspects())
+      running.store.close()
+      now += away * minute
+      if (forgetting) {
+        const store = openStore(folder)
+        store.addTrustChanges(
+          shop().sensors.map(({ id }) => ({
+            sensor: id,
+            at: now,
+            trust: 'ok',
+            since: now,
+            reason: '',
+            remedy: '',
+            basis: null,
+          })),
+        )
+        store.close()
+      }
+      running = begin()
+    },
+    state: (id = 'screw'): SensorState => running.monitor.sensors().find(s => s.sensor === id)!,
+    node: (id = 'screw') => running.monitor.machine('mill')!.nodes.find(n => n.node === id)!,
+    verdict: () => running.monitor.machine('mill')!.classes[0]!.verdict,
+    changes: () => running.store.trustChanges(0),
+  }
+}
+
+/** sensors that work in steps, none of them quite quiet */
+const steps = (i: number) => ({
+  air: 20.2 + (i % 4) / 16,
+  screw: 20.3 + (i % 3) / 16,
+  column: 20.3 + (i % 2) / 16,
+  hall: 20.2 + (i % 3) / 16,
+})
+const moving = (i: number): Values => ({
+  air: 20 + 0.05 * i,
+  screw: 20 + 0.03 * i,
+  column: 20 + 0.03 * i,
+  hall: 20 + 0.05 * i,
+})
+const spikes = (i: number) => (i % 5 === 0 && i < 15 ? { ...steps(i), screw: 31 } : steps(i))
+/** a screw that is warm by its own heat */
+const warm = (i: number) => ({ ...steps(i), screw: 23 + (i % 3) / 16 })
+
+interface Fault {
+  /** what it lived through before, and then until it is found out; how it goes on; and well again */
+  before: (i: number) => Values
+  beforeFor?: number
+  faulty: (i: number) => Values
+  faultyFor: number
+  after: (i: number) => Values
+  says: RegExp
+  /** min; of good readings, until it is believed */
+  earned: [least: number, most: number]
+}
+
+const faults: Record<string, Fault> = {
+  'an unplugged probe': {
+    before: steps,
+    faulty: i => ({ ...steps(i), screw: -127 }),
+    faultyFor: 5,
+    after: steps,
+    says: /disconnected/,
+    earned: [10, 12],
+  },
+  // the oldest of the three spikes counts for two hours, then ten minutes
+  'a loose contact': { before: steps, faulty: spikes, faultyFor: 20, after: steps, says: /spikes/, earned: [110, 125] },
+  'a frozen sensor': {
+    before: moving,
+    beforeFor: 40,
+    faulty: i => ({ ...moving(40 + i), screw: 21.2 }),
+    faultyFor: 60,
+    after: i => moving(100 + i),
+    says: /same value for \d+ min/,
+    earned: [10, 18],
+  },
+  'one that fell off': {
+    before: warm,
+    faulty: i => ({ ...steps(i), screw: 20.25 + (i % 2) / 16 }),
+    faultyFor: 25,
+    after: warm,
+    says: /to the air's temperature/,
+    earned: [10, 25],
+  },
+  'one that drifts': {
+    before: warm,
+    faulty: i => ({ ...steps(i), screw: 23 - i / 120 }),
+    faultyFor: 180,
+    after: warm,
+    says: /wandered/,
+    earned: [10, 25],
+  },
+}
+
+const faulted = ({ before, beforeFor = 130, faulty, faultyFor }: Fault) => {
+  const run = living()
+  run.minutes(beforeFor, before)
+  run.minutes(faultyFor, faulty)
+  return run
+}
+
+/** @returns good minutes until the screw was believed */
+const untilBelieved = (run: ReturnType<typeof living>, after: Fault['after']): number => {
+  for (let i = 0; i < 300; i++) {
+    run.minutes(1, () => after(i))
+    if (run.state().trust === 'ok') return i
+  }
+  return Number.POSITIVE_INFINITY
+}
+
+describe.each(Object.entries(faults))('%s', (_, fault) => {
+  it.each([
+    { away: 0, killed: false },
+    { away: 0, killed: true },
+    { away: 8, killed: false },
+  ])('is suspect before and after a restart, and earns its trust back as without one: %j', how => {
+    const run = faulted(fault)
+    const before = run.state()
+    expect(before).toMatchObject({ trust: 'suspect', reason: expect.stringMatching(fault.says) })
+    run.restart(how)
+    const { trust, since, reason, remedy } = run.state()
+    expect({ trust, since, remedy }).toEqual({ trust: 'suspect', since: before.since, remedy: before.remedy })
+    // a killed service leaves what it said when it found it: how long a value repeats may have grown meanwhile
+    if (how.killed) expect(reason).toMatch(fault.says)
+    else expect(reason).toBe(before.reason)
+    expect(run.verdict()).toBe('unknown')
+
+    const good = untilBelieved(run, fault.after)
+    const undisturbed = faulted(fault)
+    const otherwise = untilBelieved(undisturbed, fault.after)
+    for (const minutes of [good, otherwise]) {
+      expect(minutes).toBeGreaterThanOrEqual(fault.earned[0] - (minutes === good ? how.away : 0))
+      expect(minutes).toBeLessThanOrEqual(fault.earned[1])
+    }
+    if (how.away === 0) expect(good).toBeGreaterThanOrEqual(otherwise)
+  })
+
+  it('that goes on failing after a restart stays suspect', () => {
+    const run = faulted(fault)
+    run.restart()
+    for (let i = 0; i < 15; i++) {
+      run.minutes(1, () => fault.faulty(fault.faultyFor + i))
+      expect(run.state().trust).toBe('suspect')
+    }
+  })
+
+  it('is not believed after a week’s absence before it has sent good readings for ten minutes', () => {
+    const run = faulted(fault)
+    run.restart({ away: 7 * 1440 })
+    expect(run.state()).toMatchObject({ trust: 'suspect', reason: expect.stringMatching(fault.says) })
+    expect(untilBelieved(run, fault.after)).toBeGreaterThanOrEqual(10)
+    // nothing but the record tells after so long: were it lost, this would be the check that fails
+    const forgotten = faulted(fault)
+    forgotten.restart({ away: 7 * 1440, forgetting: true })
+    expect(untilBelieved(forgotten, fault.after)).toBe(0)
+  })
+
+  it('is not followed again by what it sent meanwhile', () => {
+    const run = faulted(fault)
+    run.restart()
+    const good = untilBelieved(run, fault.after)
+    run.minutes(12, i => fault.after(good + 1 + i))
+    expect(run.node().temperature!).toBeCloseTo(run.state().value!, 0)
+  })
+})
+
+it('keeps on record when a sensor became suspect, had to earn its trust, and was believed again', () => {
+  const run = living()
+  run.minutes(70, steps)
+  run.minutes(3, i => ({ ...steps(i), screw: 85 }))
+  run.minutes(15, steps)
+  const at = (minutes: number) => start + minutes * minute
+  expect(run.changes()).toMatchObject([
+    { sensor: 'screw', at: at(72), trust: 'suspect', since: at(72), basis: { kind: 'reading' } },
+    { sensor: 'screw', at: at(74), trust: 'suspect', since: at(72), basis: { kind: 'earning' } },
+    { sensor: 'screw', at: at(84), trust: 'ok', since: at(84), reason: '', basis: null },
+  ])
+})
+
+it('counts what was earned before the restart', () => {
+  const run = living()
+  run.minutes(70, steps)
+  run.minutes(3, i => ({ ...steps(i), screw: 85 }))
+  run.minutes(4, steps)
+  const { since, reason } = run.state()
+  run.restart()
+  expect(run.state()).toMatchObject({ trust: 'suspect', since, reason })
+  expect(reason).toBe('reporting again since 07:14; believed again at 07:24 if it stays so')
+  run.minutes(6, steps)
+  expect(run.state().trust).toBe('suspect')
+  run.minutes(1, steps)
+  expect(run.state().trust).toBe('ok')
+})
+
+it('lets a sensor that was lost before a long stop earn its trust, and believes one that was well at once', () => {
+  const run = living()
+  run.minutes(70, steps)
+  run.minutes(30, i => {
+    const { screw: _, ...others } = steps(i)
+    return others
+  })
+  const { since } = run.state()
+  run.restart({ away: 3 * 1440 })
+  expect(run.state()).toMatchObject({ trust: 'lost', since })
+  run.minutes(1, steps)
+  expect([run.state().trust, run.state('column').trust]).toEqual(['suspect', 'ok'])
+  run.minutes(9, steps)
+  expect(run.state().trust).toBe('suspect')
+  run.minutes(1, steps)
+  expect(run.state().trust).toBe('ok')
+})
