@@ -229,8 +229,8 @@ export const formatDateTime = (moment: number | null, timeZone: string): string 
 }
 
 const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
-/** calendar day in the zone, counted from 1970 */
-const dayNumber = (moment: number, timeZone: string) => {
+/** @param moment ms since 1970 @param timeZone IANA name @returns calendar day in the zone, counted from 1970 */
+export const dayNumber = (moment: number, timeZone: string): number => {
   const { day, month, year } = partsIn(moment, timeZone)
   return Date.UTC(Number(year), months.indexOf(month ?? ''), Number(day)) / 86_400_000
 }

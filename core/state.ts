@@ -7,7 +7,17 @@ export type Verdict = 'fit' | 'settling' | 'unfit' | 'unknown'
 export type Trust = 'ok' | 'late' | 'lost' | 'suspect'
 
 export interface Reason {
-  kind: 'growth' | 'drift' | 'bending' | 'workpiece' | 'uncertainty' | 'pretension' | 'missing' | 'stand-in' | 'waiting'
+  kind:
+    | 'growth'
+    | 'drift'
+    | 'bending'
+    | 'workpiece'
+    | 'uncertainty'
+    | 'pretension'
+    | 'missing'
+    | 'stand-in'
+    | 'waiting'
+    | 'calibration'
   /** metric; a complete part of a sentence, e.g. "X screw 3.1 K warmer than at the datum: X +18 µm over 500 mm" */
   text: string
   /** the same in inch and °F */

@@ -1,6 +1,6 @@
 /** Trust: whether a sensor's readings can be believed. Each check is a small function; the monitor combines them. */
 export { atOdds, oddsWindow } from './at-odds.js'
-export { calibrationExpired } from './calibration.js'
+export { calibrationOverdue, type OverdueCalibration, overdueRemedy } from './calibration.js'
 export { clockWrong } from './clock.js'
 export type { Doubt, PlaceKind } from './doubt.js'
 export {

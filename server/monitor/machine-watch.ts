@@ -32,6 +32,7 @@ import type {
 } from '../../core/state.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling } from './node-follower.js'
+import { overdueReasons, withOverdueNamed } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { Disturbance, SourceBoard } from './source-board.js'
 
@@ -150,7 +151,7 @@ export class MachineWatch {
           at: now,
           verdict: state.verdict,
           thermalErrorIndex: state.thermalErrorIndex,
-          reason: state.reasons[0]?.text ?? '',
+          reason: state.reasons.find(({ kind }) => kind !== 'calibration')?.text ?? '',
         })
       }
       return state
@@ -230,7 +231,10 @@ export class MachineWatch {
       reasons.unshift(
         waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(earningDelay(watch.shown.losses, now))),
       )
-    return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, found.axes)
+    const overdue = this.nodes.overdue(now)
+    reasons.push(...overdueReasons(overdue))
+    const axes = withOverdueNamed(found.axes, overdue)
+    return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, axes)
   }
 
   /** The ready time as moments; the wait that a machine must show before it is called fit is part of it. */

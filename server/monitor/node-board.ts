@@ -3,6 +3,7 @@ import type { NodeOutlook } from '../../core/judge/index.js'
 import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
 import type { NodeState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
+import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
 import { UnmeasuredNode } from './unmeasured-node.js'
 
@@ -27,6 +28,7 @@ export class NodeBoard {
   readonly followers: NodeFollower[]
   private readonly sensorsOf: Map<string, Sensor[]>
   private readonly unmeasured: Map<string, UnmeasuredNode>
+  private readonly calibrations: OverdueCalibrations
 
   constructor(
     private readonly machine: Machine,
@@ -45,6 +47,12 @@ export class NodeBoard {
         .filter(({ id, kind, required }) => kind === 'body' && !required && this.sensorsOf.get(id)!.length === 0)
         .map(node => [node.id, new UnmeasuredNode(node)]),
     )
+    this.calibrations = new OverdueCalibrations([...this.sensorsOf.values()].flat(), shop.timeZone)
+  }
+
+  /** Sensors whose calibration is past its due date: believed, with a larger uncertainty. By sensor. */
+  overdue(now: number): ReadonlyMap<string, OverdueSensor> {
+    return this.calibrations.at(now)
   }
 
   /**
@@ -176,7 +184,10 @@ export class NodeBoard {
         : `${node.name} has no sensor`
       return { state, outlook: null, missing: why }
     }
-    const calibration = Math.max(...good.map(({ sensor }) => sensor.uncertainty))
+    const overdue = this.overdue(now)
+    const calibration = Math.max(
+      ...good.map(({ sensor }) => sensor.uncertainty * (overdue.get(sensor.id)?.factor ?? 1)),
+    )
     const outlook: NodeOutlook = {
       temperature,
       heading: temperature,

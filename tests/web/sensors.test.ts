@@ -82,8 +82,10 @@ describe('calibrations', () => {
 
   it('are overdue once the day is over in the shop, not in London', () => {
     const shop = 'America/Chicago'
-    expect(dueInWords('2026-12-01', Date.parse('2026-12-02T05:59:00Z'), shop)).toBe('2026-12-01')
-    expect(dueInWords('2026-12-01', Date.parse('2026-12-02T06:00:00Z'), shop)).toBe('2026-12-01, overdue')
+    const inWords = (now: string) => dueInWords('2026-12-01', Date.parse(now), shop)
+    expect(inWords('2026-12-02T05:59:00Z')).toEqual({ due: '2026-12-01', overdue: '', remedy: '' })
+    expect(inWords('2026-12-02T06:00:00Z').overdue).toBe('overdue; its uncertainty counts 2.0 times')
+    expect(inWords('2026-12-02T06:00:00Z').remedy).toMatch(/calibrated/)
   })
 })
 

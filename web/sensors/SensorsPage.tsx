@@ -62,6 +62,18 @@ interface RowOf {
   /** columns that are there */
   has: (column: Column) => boolean
 }
+const Due = ({ due, overdue, remedy }: ReturnType<typeof dueInWords>) => (
+  <>
+    {due}
+    {overdue && (
+      <span class="trust-reason">
+        {overdue}
+        <span class="trust-remedy"> → {remedy}</span>
+      </span>
+    )}
+  </>
+)
+
 const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
   const { value } = shown
   return (
@@ -81,7 +93,9 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
         <td class="number told battery-of">{shown.battery && <BatteryMark battery={shown.battery} />}</td>
       )}
       {has('signal') && <td class="number told signal-of">{shown.signal && formatLevel(shown.signal)}</td>}
-      {has('due') && <td class="due">{shown.due && at !== null && dueInWords(shown.due, at, shop.timeZone)}</td>}
+      {has('due') && (
+        <td class="due">{shown.due && at !== null && <Due {...dueInWords(shown.due, at, shop.timeZone)} />}</td>
+      )}
       <td>
         <TrustMark trust={shown.trust} />
         {shown.reason && (

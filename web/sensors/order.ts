@@ -1,4 +1,5 @@
 import type { Trust } from '../../core/state.js'
+import { calibrationOverdue, overdueRemedy } from '../../core/trust/index.js'
 import type { NamedSensor } from '../api.js'
 
 export const columns = ['name', 'place', 'value', 'age', 'battery', 'signal', 'due', 'trust'] as const
@@ -8,11 +9,21 @@ export type Column = (typeof columns)[number]
 export type ShownSensor = NamedSensor & { due: string | null }
 
 const isOverdue = (due: string, now: number, timeZone: string): boolean =>
-  new Intl.DateTimeFormat('en-CA', { timeZone }).format(now) > due
+  calibrationOverdue(due, now, timeZone) !== null
 
-/** The day a calibration is due by, with the word that says when it is past; the due day itself still counts. */
-export const dueInWords = (due: string, now: number, timeZone: string): string =>
-  isOverdue(due, now, timeZone) ? `${due}, overdue` : due
+/**
+ * The day a calibration is due by, and when it is past what follows and what to do; the due day itself still counts.
+ */
+export const dueInWords = (
+  due: string,
+  now: number,
+  timeZone: string,
+): { due: string; overdue: string; remedy: string } => {
+  const late = calibrationOverdue(due, now, timeZone)
+  if (!late) return { due, overdue: '', remedy: '' }
+  const overdue = `overdue; its uncertainty counts ${late.factor.toFixed(1)} times`
+  return { due, overdue, remedy: overdueRemedy }
+}
 
 /** worst first */
 const gravity: Record<Trust, number> = { lost: 0, suspect: 1, late: 2, ok: 3 }

@@ -23,7 +23,8 @@ const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: stri
 
 /** What is said beside the window: why it is not fit, or how much of the share is left. */
 const why = (state: ClassState, scale: WindowScale, system: UnitSystem): string => {
-  const reason = state.reasons[0]
+  // a calibration that is overdue is for the pages of the machine and the sensors: the verdict stands
+  const reason = state.reasons.find(({ kind }) => kind !== 'calibration')
   if (reason) return reasonText(reason, system)
   if (state.verdict !== 'fit') return ''
   const leaving = leavingWithinHour(scale, state.axes)

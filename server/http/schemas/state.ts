@@ -30,6 +30,7 @@ const reason = z.object({
     'missing',
     'stand-in',
     'waiting',
+    'calibration',
   ]),
   text: z.string().describe('in metric units'),
   textInch: z.string().describe('in inches and °F'),

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import {
   airMoved,
   atOdds,
-  calibrationExpired,
+  calibrationOverdue,
   clockWrong,
   compareWithAir,
   courseSpacing,
@@ -101,10 +101,13 @@ describe('a clock', () => {
 })
 
 describe('a calibration', () => {
-  it('expires on its day', () => {
-    const due = Date.UTC(2026, 5, 1)
-    expect(calibrationExpired(due, due)).toBeNull()
-    expect(calibrationExpired(due, due + 86_400_000)?.remedy).toContain('Calibrate')
-    expect(calibrationExpired(null, due)).toBeNull()
+  // the rule is this project's own: judgement, no source
+  it('counts twice once its day is over in the shop, and once more for each further year', () => {
+    const chicago = (now: string) => calibrationOverdue('2026-06-01', Date.parse(now), 'America/Chicago')
+    expect(chicago('2026-06-01T12:00:00Z')).toBeNull()
+    expect(chicago('2026-06-02T04:59:00Z')).toBeNull()
+    expect(chicago('2026-06-02T05:00:00Z')).toEqual({ days: 1, factor: 2 + 1 / 365 })
+    expect(chicago('2027-06-01T12:00:00Z')).toEqual({ days: 365, factor: 3 })
+    expect(chicago('2031-05-31T12:00:00Z')!.factor).toBeCloseTo(7, 12)
   })
 })

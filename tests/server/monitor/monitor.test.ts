@@ -173,6 +173,27 @@ describe('monitor', () => {
     expect(with_.state().reasons.some(r => r.kind === 'stand-in')).toBe(true)
   })
 
+  it('lets a calibration that is overdue count more from the end of its day on, and says so beside the verdict', () => {
+    const shop = shopWith(machine)
+    const due = shop.sensors.map(s => (s.id === 'screw' ? { ...s, calibration: { due: '2026-01-12' } } : s))
+    const overdue = running({ ...shop, sensors: due })
+    const calibrationOf = () =>
+      overdue.state().axes[0]!.budget.find(({ name }) => name.startsWith('sensor calibration'))!
+    overdue.minutes(18 * 60 - 1, calm)
+    const { standardUncertainty: before, name } = calibrationOf()
+    const [verdict, uncertainty] = [overdue.state().verdict, overdue.state().axes[0]!.uncertainty]
+    expect(name).toBe('sensor calibration')
+    expect(overdue.state().reasons.filter(r => r.kind === 'calibration')).toEqual([])
+    overdue.minutes(2, calm)
+    expect(calibrationOf().name).toBe('sensor calibration, overdue')
+    expect(calibrationOf().standardUncertainty / before).toBeCloseTo(2 + 1 / 365, 6)
+    expect(overdue.state().axes[0]!.uncertainty).toBeGreaterThan(uncertainty)
+    expect(overdue.monitor.sensors().find(s => s.sensor === 'screw')!.trust).toBe('ok')
+    expect(overdue.state().verdict).toBe(verdict)
+    const said = overdue.state().reasons.find(r => r.kind === 'calibration')!.text
+    expect(said).toMatch(/^calibration overdue: screw \(1 d\); its uncertainty counts 2\.0 times\. Have it calibrated/)
+  })
+
   it('measures drift since a datum', () => {
     run.minutes(70, calm)
     const datum = run.monitor.datumNow('mill')
