@@ -23,8 +23,15 @@ describe('the sensors page', () => {
     await page.getByText('2025-12-31, overdue').waitFor({ timeout: 10_000 })
     const rows = await page.getByRole('table', { name: 'Sensors; the headings sort' }).getByRole('row').allInnerTexts()
     expect(rows[1]).toContain('2025-12-31, overdue')
+    expect(rows[1]).toMatch(/its uncertainty counts 2\.0 times → Have it calibrated/)
     expect(rows[2]).toContain('2026-12-31')
     expect(rows[2]).not.toContain('overdue')
+    await page.goto(`${shop.service.url}/machine/mill-1`)
+    await page
+      .getByText(/Calibration overdue: .* its uncertainty counts 2\.0 times/)
+      .first()
+      .waitFor()
+    await page.getByRole('rowheader', { name: 'sensor calibration, overdue' }).waitFor()
     expect(troubles).toEqual([])
   }, 120_000)
 

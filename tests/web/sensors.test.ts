@@ -83,8 +83,9 @@ describe('calibrations', () => {
   it('are overdue once the day is over in the shop, not in London', () => {
     const shop = 'America/Chicago'
     const inWords = (now: string) => dueInWords('2026-12-01', Date.parse(now), shop)
-    expect(inWords('2026-12-02T05:59:00Z')).toEqual({ due: '2026-12-01', overdue: '', remedy: '' })
-    expect(inWords('2026-12-02T06:00:00Z').overdue).toBe('overdue; its uncertainty counts 2.0 times')
+    expect(inWords('2026-12-02T05:59:00Z')).toEqual({ due: '2026-12-01', follows: '', remedy: '' })
+    expect(inWords('2026-12-02T06:00:00Z').due).toBe('2026-12-01, overdue')
+    expect(inWords('2026-12-02T06:00:00Z').follows).toBe('its uncertainty counts 2.0 times')
     expect(inWords('2026-12-02T06:00:00Z').remedy).toMatch(/calibrated/)
   })
 })

@@ -62,12 +62,12 @@ interface RowOf {
   /** columns that are there */
   has: (column: Column) => boolean
 }
-const Due = ({ due, overdue, remedy }: ReturnType<typeof dueInWords>) => (
+const Due = ({ due, follows, remedy }: ReturnType<typeof dueInWords>) => (
   <>
     {due}
-    {overdue && (
+    {follows && (
       <span class="trust-reason">
-        {overdue}
+        {follows}
         <span class="trust-remedy"> → {remedy}</span>
       </span>
     )}

@@ -18,11 +18,11 @@ export const dueInWords = (
   due: string,
   now: number,
   timeZone: string,
-): { due: string; overdue: string; remedy: string } => {
-  const late = calibrationOverdue(due, now, timeZone)
-  if (!late) return { due, overdue: '', remedy: '' }
-  const overdue = `overdue; its uncertainty counts ${late.factor.toFixed(1)} times`
-  return { due, overdue, remedy: overdueRemedy }
+): { due: string; follows: string; remedy: string } => {
+  const overdue = calibrationOverdue(due, now, timeZone)
+  if (!overdue) return { due, follows: '', remedy: '' }
+  const follows = `its uncertainty counts ${overdue.factor.toFixed(1)} times`
+  return { due: `${due}, overdue`, follows, remedy: overdueRemedy }
 }
 
 /** worst first */
