@@ -18,14 +18,11 @@ import { type Monitor, renewableMonitor } from './monitor/index.js'
 import { withOffsetsInForce } from './offsets.js'
 import { createPace } from './pace.js'
 import { pagesFolder, version } from './project.js'
+import { pruning } from './pruning.js'
 import { factorsInUse, recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 
-const hour = 3_600_000
-const day = 24 * hour
-/** readings deleted at once; other work goes on in between */
-const pruneStep = 100_000
 /** ms between two looks at what can be sealed, and between two slices of it */
 const sealPause = 1_000
 const sealStep = 25
@@ -149,8 +146,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),
       ingestWaiting: () => ingest.stats().waiting,
       unassigned: ingest.unassigned,
-      // by the clock too: what is deleted next hour is not taken in now
-      keptSince: () => Math.max(store.keptSince(), pace.now() - settings.retention.readingDays * day),
+      // what is deleted next hour is not taken in now
+      keptSince: () => Math.max(store.keptSince(), store.deletedBefore(pace.now())),
       storeBytes: () => folderBytes(settings.data),
       growthOf: growth.growthOf,
       setFactors(machine, factors) {
@@ -172,10 +169,11 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       port: settings.port,
       listenTextResolver: address => `listening on ${address}`,
     })
+    // before readings come in that bear the clock's time
+    closers.push(pruning(store, clock, log))
     // last in, first out: nothing new comes in while the rest is taken down
     closers.push(() => ingest.stop())
     ingest.start()
-    closers.push(pruning(store, clock, log))
     closers.push(sealing(store, clock, log))
     const isFilled = () => monitor.shop().filling === null
     const identification = startIdentification(shop, store, monitor, pace.now, isFilled, log)
@@ -260,24 +258,6 @@ const folderBytes = (folder: string): number =>
   readdirSync(folder)
     .filter(name => name.startsWith('quiet-iron.db'))
     .reduce((sum, name) => sum + (statSync(join(folder, name), { throwIfNoEntry: false })?.size ?? 0), 0)
-
-/** Deletes what is too old, every hour, a little at a time. @returns what ends it */
-const pruning = (store: SqliteStore, clock: () => number, log: Logger): (() => void) => {
-  let ended = false
-  const prune = () => {
-    if (ended) return
-    try {
-      if (store.pruneSome(clock(), pruneStep) > 0) setTimeout(prune, 50)
-    } catch (error) {
-      log.error({ err: error }, 'old readings could not be deleted; trying again in an hour')
-    }
-  }
-  const hourly = setInterval(prune, hour)
-  return () => {
-    ended = true
-    clearInterval(hourly)
-  }
-}
 
 /** Seals what was appended, a slice at a time between commits. @returns what ends it */
 const sealing = (store: SqliteStore, clock: () => number, log: Logger): (() => void) => {

@@ -113,6 +113,10 @@ const migrations: readonly string[] = [
   );
   CREATE INDEX trust_changes_by_sensor ON trust_changes (sensor, at);
   `,
+  // days since 1970 on which the service ran, in the order in which it did, and whether they count (lived-days.ts)
+  `
+  CREATE TABLE lived_days (id INTEGER PRIMARY KEY AUTOINCREMENT, day INTEGER NOT NULL UNIQUE, counts INTEGER NOT NULL);
+  `,
 ]
 
 /** the version this program writes */

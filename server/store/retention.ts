@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3'
 import { beginOf, day, dayKey, hour, hourKey } from './keys.js'
+import type { LivedDays } from './lived-days.js'
 import type { Rows } from './rows.js'
 
 /** How long each kind of history is kept, in days. */
@@ -19,6 +20,8 @@ const lookedAt = 2_000
 export interface Pruner {
   /** ms; readings older than this are gone and are not taken any more */
   keptSince(): number
+  /** @param now ms @returns ms; readings older than this are deleted at the next occasion */
+  deletedBefore(now: number): number
   /**
    * Deletes whole hours of readings and minutes, whole days of quarter hours, up to `most` in all; more only where a
    * single block holds more.
@@ -32,13 +35,21 @@ export interface Pruner {
  * @param sealUpTo seals readings older than a time (ms) if any wait: only blocks are deleted
  * @throws RangeError when a time is not positive, or readings would be kept longer than their summaries
  */
-export const pruner = (db: Database, rows: Rows, retention: Retention, sealUpTo: (time: number) => void): Pruner => {
+export const pruner = (
+  db: Database,
+  rows: Rows,
+  lived: LivedDays,
+  retention: Retention,
+  sealUpTo: (time: number) => void,
+): Pruner => {
   const { readingDays, minuteDays, quarterHourDays } = retention
   if (!(readingDays > 0 && minuteDays >= readingDays && quarterHourDays >= minuteDays))
     throw new RangeError(
       `Retention must rise from readings (${readingDays} d) over minutes (${minuteDays} d) to quarter hours ` +
         `(${quarterHourDays} d), all above 0.`,
     )
+  /** by the clock, but never sooner than so many days have been lived */
+  const keptFrom = (now: number, days: number) => Math.min(now - days * day, lived.begin(days, now))
   const blocksOf = (table: string) => ({
     oldest: db
       .prepare<[number, number, number], [key: number, count: number]>(
@@ -80,7 +91,7 @@ export const pruner = (db: Database, rows: Rows, retention: Retention, sealUpTo:
 
   const removeChunk = db.transaction(
     (now: number, most: number, oneAnyway: boolean): { gone: number; days: number } => {
-      const before = (days: number, width: number) => beginOf(Math.max(0, Math.floor(now - days * day)), width)
+      const before = (days: number, width: number) => beginOf(Math.max(0, Math.floor(keptFrom(now, days))), width)
       const cuts = {
         readings: before(readingDays, hour),
         minutes: before(minuteDays, hour),
@@ -113,8 +124,9 @@ export const pruner = (db: Database, rows: Rows, retention: Retention, sealUpTo:
 
   return {
     keptSince: () => keptSince,
+    deletedBefore: now => keptFrom(now, readingDays),
     prune(now, most) {
-      sealUpTo(Math.floor(now - readingDays * day))
+      sealUpTo(Math.floor(keptFrom(now, readingDays)))
       let deleted = 0
       while (deleted < most) {
         const { gone, days } = removeChunk.immediate(now, Math.min(chunk, most - deleted), deleted === 0)

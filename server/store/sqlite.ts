@@ -1,9 +1,10 @@
-import type { Refusal } from '../ingest/reading.js'
+import type { Reading, Refusal } from '../ingest/reading.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
 import { openHistory } from './history.js'
 import { identificationTable } from './identifications.js'
 import { importTables } from './imports.js'
+import { livedDays } from './lived-days.js'
 import { measuredTables } from './measured.js'
 import { offsetTable } from './offsets.js'
 import { readingTable } from './readings.js'
@@ -40,6 +41,15 @@ export interface SqliteStore extends Store {
    * @throws Error when it cannot be written; nothing is lost, the next call tries again
    */
   sealSome(now: number): boolean
+  /**
+   * Says that the service runs now (ms), once a day at least: how long readings are kept counts the days on which it did.
+   * A store that is never told counts those of the calendar.
+   *
+   * @returns days since it last ran
+   */
+  noteDay(now: number): number
+  /** @param now ms @returns ms; readings older than this are deleted at the next occasion */
+  deletedBefore(now: number): number
   /** ms; readings older than this are gone by retention; `append` leaves them out */
   keptSince(): number
   /** a name this database got when it was made; stays for its life, so the broker knows the service again */
@@ -53,6 +63,11 @@ const sealAnyway = (sealing: Sealing, now: number): void => {
   } catch {
     // whoever calls `sealSome` is told
   }
+}
+
+const newestOf = (readings: readonly Reading[], now: number): number | null => {
+  const times = readings.map(({ at }) => at).filter(at => at <= now)
+  return times.length > 0 ? Math.max(...times) : null
 }
 
 /**
@@ -78,7 +93,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const sealUpTo = (time: number) => {
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
     }
-    const old = pruner(db, history.rows, { ...usualRetention, ...settings.retention }, sealUpTo)
+    const lived = livedDays(db)
+    const old = pruner(db, history.rows, lived, { ...usualRetention, ...settings.retention }, sealUpTo)
     const readings = readingTable(db, { ...history, sensors, keptSince: old.keptSince })
     const series = seriesReader(history.stored, sensors)
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
@@ -102,6 +118,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       refusals: refusals.read,
       prune: now => old.prune(now, Number.POSITIVE_INFINITY),
       pruneSome: old.prune,
+      noteDay: now => lived.note(now, () => newestOf(readings.latest(), now)),
+      deletedBefore: old.deletedBefore,
       keptSince: old.keptSince,
       sealSome: sealing.sealSome,
       serviceId,
