@@ -165,6 +165,8 @@ export interface Sensor {
   /** K; standard uncertainty of its calibration: the certificate's where there is one */
   uncertainty: number
   calibration?: Calibration
+  /** K; the step its readings move in, where the readings themselves may not show it */
+  resolution?: number
   /** sensors of one batch share an offset nobody knows; K, its standard uncertainty */
   batch?: { name: string; uncertainty: number }
   /** K; added to every reading: the file's, or the one accepted last after a common-temperature check */

@@ -7,7 +7,7 @@ export interface SensorSeries {
   times: ArrayLike<number>
   /** °C, readings or means of a few, as many as times; what is not finite is left out */
   values: ArrayLike<number>
-  /** K; the step its readings move in, where the values do not show it because they are means */
+  /** K; the step its readings move in, where it is known better than from the values; 0 where nothing tells it */
   step?: number
 }
 
@@ -21,6 +21,10 @@ export interface SensorOffset {
   significant: boolean
   /** K; what to add to its readings to bring it to the median: 0 unless significant */
   correction: number
+  /** K; the step its readings were taken to move in */
+  step: number
+  /** whether nothing told that step, for its readings never changed, and `unknownStep` was taken */
+  stepAssumed: boolean
 }
 
 export interface CommonTemperature {
@@ -42,6 +46,12 @@ const leastBlocks = 6
  * lag, or a hand's breadth apart, part company. Judgements, no source.
  */
 export const stillLimits = { drift: 0.1, swing: 0.3 } as const
+
+/**
+ * K; the step of a sensor whose readings never changed and of which nothing else is known: as coarse as the usual ones
+ * come. Judgement, no source; without it such a sensor would look the most certain of all.
+ */
+export const unknownStep = 0.5
 
 /**
  * Offsets of sensors against their median while all are at one temperature.
@@ -73,7 +83,8 @@ export const commonTemperature = (
   if (!(Number.isInteger(blocks) && blocks >= leastBlocks))
     throw new RangeError(`${blocks} blocks: cut the period into a whole number of them, ${leastBlocks} or more`)
   const means = readings.map(each => blockMeans(each, from, to, blocks))
-  const steps = readings.map(({ step, values }) => step ?? stepOf(values))
+  const told = readings.map(({ step, values }) => step ?? stepOf(values))
+  const steps = told.map(step => step || unknownStep)
   const whole = means.flatMap((each, index) => (each ? [index] : []))
   if (whole.length < leastSensors)
     throw new RangeError(
@@ -88,13 +99,15 @@ export const commonTemperature = (
   const widened = studentFactor(0.9545, blocks - 1) / 2
 
   const sensors = means.map((own, index): SensorOffset => {
-    if (!own) return { offset: Number.NaN, standardUncertainty: Number.NaN, significant: false, correction: 0 }
+    const stepTaken = { step: steps[index]!, stepAssumed: !told[index] }
+    if (!own)
+      return { offset: Number.NaN, standardUncertainty: Number.NaN, significant: false, correction: 0, ...stepTaken }
     const differences = own.map((each, block) => each - middle[block]!)
     const offset = mean(differences)
     const spread = (widened * standardDeviation(differences)) / Math.sqrt(blocks)
     const standardUncertainty = Math.sqrt(spread ** 2 + (steps[index]! ** 2 + stepOfMiddle ** 2) / 12)
     const significant = Math.abs(offset) > 2 * standardUncertainty
-    return { offset, standardUncertainty, significant, correction: significant ? -offset : 0 }
+    return { offset, standardUncertainty, significant, correction: significant ? -offset : 0, ...stepTaken }
   })
   return { sensors, drift, swing, still: Math.abs(drift) <= stillLimits.drift && swing <= stillLimits.swing }
 }

@@ -5,6 +5,7 @@ export {
   type SensorOffset,
   type SensorSeries,
   stillLimits,
+  unknownStep,
 } from './commonTemperature.js'
 export { offsetInForce } from './offset.js'
 export { stepOf } from './step.js'

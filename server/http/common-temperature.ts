@@ -1,7 +1,7 @@
 import { type CommonTemperature, commonTemperature, type SensorSeries, stepOf } from '../../core/calibration/index.js'
 import type { Sensor } from '../../core/shop.js'
 import { faultCode } from '../../core/trust/index.js'
-import type { Store } from '../store/store.js'
+import type { SeriesPoint, Store } from '../store/store.js'
 import { Refused } from './refused.js'
 import type { Span } from './span.js'
 
@@ -10,16 +10,26 @@ const blocks = 12
 const points = 20 * blocks
 /** K; within one stored minute a sensor that moved so far had a bad reading in it */
 const leap = 5
+/** ms; what a sensor's readings over the period do not tell of their step, those of so long before may */
+const before = 30 * 86_400_000
 
-/** What is stored of a sensor over a span, offset applied, without readings that are a device's fault codes. */
-const storedSeries = (store: Pick<Store, 'series'>, sensor: Sensor, { from, to }: Span): SensorSeries => {
-  const { points: stored } = store.series(sensor.id, from, to, points)
-  const good = stored.filter(({ mean, min, max }) => max - min <= leap && !faultCode(mean, null))
+/** What is stored of a sensor over a span, without readings that are a device's fault codes. */
+const goodPoints = (store: Pick<Store, 'series'>, sensor: Sensor, { from, to }: Span): SeriesPoint[] =>
+  store
+    .series(sensor.id, from, to, points)
+    .points.filter(({ mean, min, max }) => max - min <= leap && !faultCode(mean, null))
+
+/** K; lowest and highest are readings as they came, whatever the level. 0 when they are all the same */
+const stepIn = (stored: readonly SeriesPoint[]): number => stepOf(stored.flatMap(({ min, max }) => [min, max]))
+
+/** The same with the offset applied, and the step of its readings: as the shop file says, else as they show it. */
+const storedSeries = (store: Pick<Store, 'series'>, sensor: Sensor, span: Span): SensorSeries => {
+  const good = goodPoints(store, sensor, span)
+  const shown = () => stepIn(good) || stepIn(goodPoints(store, sensor, { from: span.to - before, to: span.to }))
   return {
     times: good.map(({ at }) => at),
     values: good.map(({ mean }) => mean + sensor.offset),
-    // lowest and highest are readings as they came, whatever the level
-    step: stepOf(good.flatMap(({ min, max }) => [min, max])),
+    step: sensor.resolution ?? shown(),
   }
 }
 

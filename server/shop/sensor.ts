@@ -10,6 +10,7 @@ import { inWords, isMap, picked, type Reader, section, suggestion, value } from 
 
 const unit = choice('°C', '°F', 'K', 'state')
 const interval = positive(duration, '10 s')
+const resolution = positive(difference, '0.1 K')
 const uncertainty = positive(difference, '0.05 K')
 
 const batch = section({ name: value(text('spring delivery')), uncertainty: value(uncertainty) })
@@ -19,6 +20,7 @@ export const sensorDefaults = section({
   unit: value(or(unit, undefined)),
   scale: value(or(factor, undefined)),
   interval: value(or(interval, undefined)),
+  resolution: value(or(resolution, undefined)),
   uncertainty: value(or(uncertainty, undefined)),
   offset: value(or(difference, undefined)),
   batch: batch.optional(),
@@ -156,6 +158,7 @@ export const sensor = (id: string, outline: Outline) =>
       // whether a door is open has no uncertainty in kelvin
       uncertainty: value(inherited(needsUncertainty ? uncertainty : or(uncertainty, 0), defaults.uncertainty)),
       calibration: calibration.optional(),
+      resolution: value(inherited(or(resolution, undefined), defaults.resolution)),
       offset: value(inherited(or(difference, 0), defaults.offset)),
       batch: batch.optional(),
     }
@@ -177,6 +180,7 @@ export const sensor = (id: string, outline: Outline) =>
       interval: own.interval,
       uncertainty: own.calibration?.uncertainty ?? own.uncertainty,
       ...(own.calibration && { calibration: own.calibration }),
+      ...(own.resolution !== undefined && { resolution: own.resolution }),
       offset: own.offset,
       at: own.at,
     }))

@@ -25,6 +25,7 @@ export const Result = ({ answer, system, zone, onAccept }: Props) => {
   const size = (value: number) => formatOffset(value, system).replace('+', '')
   // the largest first: those are what the check is for
   const rows = [...sensors].sort((a, b) => Math.abs(b.difference ?? 0) - Math.abs(a.difference ?? 0))
+  const assumed = compared.filter(s => s.stepAssumed)
   return (
     <>
       <dl class="figures">
@@ -115,6 +116,12 @@ export const Result = ({ answer, system, zone, onAccept }: Props) => {
           </tbody>
         </table>
       </Scrolls>
+      {assumed[0] && (
+        <p class="quiet">
+          The readings of {assumed.map(s => s.name).join(', ')} never changed, so that nobody knows how coarse they are:
+          steps of {size(assumed[0].step)} are assumed. Give the resolution in the shop file to know better.
+        </p>
+      )}
     </>
   )
 }

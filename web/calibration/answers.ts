@@ -11,6 +11,8 @@ export interface CheckedSensor {
   offset: number
   difference: number | null
   standardUncertainty: number | null
+  step: number
+  stepAssumed: boolean
   significant: boolean
   proposed: number | null
 }

@@ -94,7 +94,7 @@ const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: Com
   still: found.still,
   limits: stillLimits,
   sensors: sensors.map((sensor, i) => {
-    const { offset, standardUncertainty, significant, correction } = found.sensors[i]!
+    const { offset, standardUncertainty, significant, correction, step, stepAssumed } = found.sensors[i]!
     const known = !Number.isNaN(offset)
     return {
       sensor: sensor.id,
@@ -103,6 +103,8 @@ const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: Com
       offset: sensor.offset,
       difference: known ? offset : null,
       standardUncertainty: known ? standardUncertainty : null,
+      step,
+      stepAssumed,
       significant,
       proposed: significant ? sensor.offset + correction : null,
     }

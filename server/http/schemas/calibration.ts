@@ -34,6 +34,8 @@ export const checkedSensor = z.object({
   offset: kelvin.describe('K; in force now'),
   difference: z.number().nullable().describe('K; against the median of all, offset applied; null when it has gaps'),
   standardUncertainty: z.number().nullable().describe('K'),
+  step: kelvin.describe('K; the step its readings move in'),
+  stepAssumed: z.boolean().describe('its readings never changed, so that the step is a guess on the safe side'),
   significant: z.boolean().describe('further from zero than twice its standard uncertainty'),
   proposed: z.number().nullable().describe('K; the offset proposed; null when the one in force can stay'),
 })

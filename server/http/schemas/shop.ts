@@ -132,6 +132,7 @@ const sensor = z.object({
       certificate: z.string().optional(),
     })
     .optional(),
+  resolution: z.number().describe('K').optional(),
   batch: z.object({ name: z.string(), uncertainty: z.number().describe('K, standard') }).optional(),
   offset: z.number().describe('K'),
   at: z.discriminatedUnion('kind', [

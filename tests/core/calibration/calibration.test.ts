@@ -1,6 +1,6 @@
 import { mean, median, sampleStandardDeviation } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
-import { commonTemperature, offsetInForce, stepOf } from '../../../core/calibration/index.js'
+import { commonTemperature, offsetInForce, stepOf, unknownStep } from '../../../core/calibration/index.js'
 import type { OffsetChange } from '../../../core/state.js'
 import { randomStream } from '../../../simulators/random.js'
 import { createSensor } from '../../../simulators/sensor.js'
@@ -82,7 +82,7 @@ describe('sensors at one common temperature', () => {
     const flat = times.map(() => 20)
     const values = times.map(() => 21 + 0.1 * draws.normal())
     const result = commonTemperature(
-      [flat, flat, values].map(each => ({ times, values: each })),
+      [flat, flat, values].map(each => ({ times, values: each, ...(each === flat && { step: 1e-9 }) })),
       0,
       2 * hour,
     )
@@ -118,6 +118,22 @@ describe('sensors at one common temperature', () => {
     const times = every(60_000, hour)
     return values.map(value => ({ times, values: times.map((_, i) => value + (i % 2) * 0.01) }))
   }
+
+  // GUM (JCGM 100:2008) F.2.2.1: an indication of resolution δ has the standard uncertainty δ/√12 = 0.29 δ from it
+  it('gives a sensor that reads one constant value the rounding of its step, and does not call it the surest', () => {
+    const times = every(60_000, hour)
+    const flat = (value: number, step?: number) => ({
+      times,
+      values: times.map(() => value),
+      ...(step !== undefined && { step }),
+    })
+    const { sensors } = commonTemperature([flat(20, 0.1), flat(20, 0.1), flat(20.12, 0.1), flat(20.12)], 0, hour)
+    // its own step and that of the median
+    expect(sensors[2]!.standardUncertainty).toBeCloseTo(0.29 * 0.1 * Math.SQRT2, 3)
+    expect(sensors[2]).toMatchObject({ step: 0.1, stepAssumed: false })
+    expect(sensors[3]).toMatchObject({ step: unknownStep, stepAssumed: true, significant: false, correction: 0 })
+    expect(sensors[3]!.standardUncertainty).toBeGreaterThanOrEqual(0.288 * unknownStep)
+  })
 
   it('proposes the opposite of a significant offset, and nothing for the rest', () => {
     const { sensors, still } = commonTemperature(constant(20, 20.001, 20.5), 0, hour)

@@ -48,6 +48,24 @@ describe('the common-temperature check', () => {
     expect(answer.sensors.find((s: { sensor: string }) => s.sensor === 's-air').proposed).toBeNull()
   })
 
+  it('takes the step of a sensor that did not change from the month before, else guesses on the safe side', async () => {
+    const { check, store } = await measuring()
+    const month = now - 20 * 24 * hour
+    const still = (history: (i: number) => number) => {
+      const points = everyMinute(from, now, () => 20.6).points
+      const earlier = everyMinute(month, month + hour, at => history((at - month) / 60_000)).points
+      store.kept.set('s-column', { level: 'reading', points: [...earlier, ...points] })
+    }
+    const column = async () => (await check()).json().sensors.find((s: { sensor: string }) => s.sensor === 's-column')
+    still(i => 20.4 + (i % 3) / 10)
+    const known = await column()
+    expect(known).toMatchObject({ stepAssumed: false, significant: true })
+    expect(known.step).toBeCloseTo(0.1, 9)
+    expect(known.standardUncertainty).toBeGreaterThanOrEqual(0.1 / Math.sqrt(12))
+    still(() => 20.6)
+    expect(await column()).toMatchObject({ step: 0.5, stepAssumed: true, significant: false, proposed: null })
+  })
+
   it('gives the same as CSV', async () => {
     const { check } = await measuring()
     const text = (await check(`sensors=all&from=${from}&to=${now}&format=csv`)).body

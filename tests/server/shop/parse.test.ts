@@ -159,6 +159,13 @@ describe('a shop file', () => {
     expect(screw!.batch).toEqual({ name: 'old ones', uncertainty: 0.2 })
   })
 
+  it('reads the resolution of a sensor, its own or what holds for all', () => {
+    const own = changed('a-screw: { topic', 'a-screw: { resolution: 0.1 °F, topic')
+    const [air, screw] = shopOf(changed('sensor defaults: {', 'sensor defaults: { resolution: 62.5e-3 K,', own)).sensors
+    expect(air!.resolution).toBeCloseTo(0.0625, 12)
+    expect(screw!.resolution).toBeCloseTo(0.1 / 1.8, 12)
+  })
+
   // GUM (JCGM 100:2008) 4.3.10: one component must not be counted twice
   it('takes the uncertainty of a calibration in place of the stated one', () => {
     const written = '{ date: 2026-03-31, due: 2027-03-31, uncertainty: 0.03 K, certificate: no. 1234 }'
