@@ -1,9 +1,6 @@
 import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
-
-/** what a date and time field wants, in the shop's zone */
-const local = (moment: number, zone: string): string =>
-  DateTime.fromMillis(moment, { zone }).toFormat("yyyy-MM-dd'T'HH:mm")
+import { fieldMoment, MomentField } from './MomentField.js'
 
 interface Props {
   /** ms; what the fields begin with */
@@ -15,8 +12,8 @@ interface Props {
 
 /** Two moments in the shop's zone, typed in. */
 export const FromTo = ({ range, zone, onShow }: Props) => {
-  const [from, setFrom] = useState(local(range.from, zone))
-  const [to, setTo] = useState(local(range.to, zone))
+  const [from, setFrom] = useState(fieldMoment(range.from, zone))
+  const [to, setTo] = useState(fieldMoment(range.to, zone))
   const [problem, setProblem] = useState('')
   const show = (event: Event) => {
     event.preventDefault()
@@ -30,14 +27,8 @@ export const FromTo = ({ range, zone, onShow }: Props) => {
   }
   return (
     <form class="span-form" onSubmit={show}>
-      <label class="field">
-        <span>From</span>
-        <input type="datetime-local" required value={from} onInput={event => setFrom(event.currentTarget.value)} />
-      </label>
-      <label class="field">
-        <span>To</span>
-        <input type="datetime-local" required value={to} onInput={event => setTo(event.currentTarget.value)} />
-      </label>
+      <MomentField label="From" value={from} onChange={setFrom} />
+      <MomentField label="To" value={to} onChange={setTo} />
       <button type="submit" class="button is-main">
         Show
       </button>

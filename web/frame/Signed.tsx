@@ -1,8 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useRef, useState } from 'preact/hooks'
-import { Refused } from '../api.js'
-import { writesNeedToken } from '../live/state.js'
 import { recall, remember } from '../preferences.js'
+import { useToken } from './token.js'
 
 export interface Signature {
   by: string
@@ -27,8 +26,7 @@ export const SignedDialog = ({ id, title, children, noteLabel, action, busyText,
   const dialog = useRef<HTMLDialogElement>(null)
   const [by, setBy] = useState(recall('by'))
   const [note, setNote] = useState('')
-  const [token, setToken] = useState(recall('token'))
-  const [asksToken, setAsksToken] = useState(writesNeedToken.value)
+  const token = useToken()
   const [problem, setProblem] = useState('')
   const [busy, setBusy] = useState(false)
   useEffect(() => dialog.current?.showModal(), [])
@@ -38,13 +36,12 @@ export const SignedDialog = ({ id, title, children, noteLabel, action, busyText,
     setBusy(true)
     setProblem('')
     remember('by', by.trim())
-    if (asksToken) remember('token', token.trim())
+    token.keep()
     try {
       await onSend({ by: by.trim(), note: note.trim() })
       dialog.current?.close()
     } catch (error) {
-      if (error instanceof Refused && error.status === 401) setAsksToken(true)
-      setProblem(error instanceof Error ? error.message : String(error))
+      setProblem(token.explained(error))
       setBusy(false)
     }
   }
@@ -68,18 +65,7 @@ export const SignedDialog = ({ id, title, children, noteLabel, action, busyText,
           <span>{noteLabel}</span>
           <textarea rows={2} maxLength={500} value={note} onInput={event => setNote(event.currentTarget.value)} />
         </label>
-        {asksToken && (
-          <label class="field">
-            <span>Token, from whoever runs the service; this browser remembers it</span>
-            <input
-              type="password"
-              required
-              autocomplete="current-password"
-              value={token}
-              onInput={event => setToken(event.currentTarget.value)}
-            />
-          </label>
-        )}
+        {token.field}
         {problem && (
           <p class="problem" role="alert">
             {problem}

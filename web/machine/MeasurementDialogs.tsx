@@ -1,8 +1,8 @@
-import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
 import type { UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { CsvFile } from '../frame/CsvFile.js'
+import { fieldMoment, MomentField } from '../frame/MomentField.js'
 import { SignedDialog } from '../frame/Signed.js'
 import { now } from '../live/state.js'
 import { type OneMeasurement, postMeasurements } from '../measured.js'
@@ -15,9 +15,6 @@ interface Props {
   onClose: () => void
 }
 
-const local = (moment: number, zone: string): string =>
-  DateTime.fromMillis(moment, { zone }).toFormat("yyyy-MM-dd'T'HH:mm")
-
 /** One measurement, entered by hand. */
 export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Props) => {
   const moment = now.peek() ?? Date.now()
@@ -25,8 +22,8 @@ export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Pr
     system === 'inch' ? { value: '0.0003 in', uncertainty: '0.00002 in' } : { value: '8 µm', uncertainty: '0.5 µm' }
   const [one, setOne] = useState<OneMeasurement>({
     axis: machine.axes[0]?.id ?? '',
-    zero: local(moment - 4 * 3_600_000, zone),
-    time: local(moment, zone),
+    zero: fieldMoment(moment - 4 * 3_600_000, zone),
+    time: fieldMoment(moment, zone),
     value: '',
     uncertainty: '',
   })
@@ -64,24 +61,8 @@ export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Pr
         </label>
       </div>
       <div class="field-pair">
-        <label class="field">
-          <span>Set to zero at, shop’s time</span>
-          <input
-            type="datetime-local"
-            required
-            value={one.zero}
-            onInput={event => set({ zero: event.currentTarget.value })}
-          />
-        </label>
-        <label class="field">
-          <span>Read at</span>
-          <input
-            type="datetime-local"
-            required
-            value={one.time}
-            onInput={event => set({ time: event.currentTarget.value })}
-          />
-        </label>
+        <MomentField label="Set to zero at, shop’s time" value={one.zero} onChange={zero => set({ zero })} />
+        <MomentField label="Read at, shop’s time" value={one.time} onChange={time => set({ time })} />
       </div>
       <label class="field">
         <span>Standard uncertainty of one reading, with unit: {example.uncertainty}</span>

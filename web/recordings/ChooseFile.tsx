@@ -1,7 +1,5 @@
 import { useState } from 'preact/hooks'
-import { Refused } from '../api.js'
-import { writesNeedToken } from '../live/state.js'
-import { recall, remember } from '../preferences.js'
+import { useToken } from '../frame/token.js'
 import { type Recording, sendRecording } from './recording.js'
 
 interface Props {
@@ -17,8 +15,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
   const [file, setFile] = useState<File | null>(null)
   const [problem, setProblem] = useState('')
   const [sending, setSending] = useState(false)
-  const [asksToken, setAsksToken] = useState(writesNeedToken.value)
-  const [token, setToken] = useState(recall('token'))
+  const token = useToken()
   const megabytes = Math.round(largest / 1024 / 1024)
 
   const send = async (event: Event) => {
@@ -28,14 +25,13 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
       return setProblem(
         `The file is larger than ${megabytes} MB. Split it: rows that are there already are left as they are.`,
       )
-    if (asksToken) remember('token', token.trim())
+    token.keep()
     setProblem('')
     setSending(true)
     try {
       onSent(await sendRecording(file))
     } catch (error) {
-      if (error instanceof Refused && error.status === 401) setAsksToken(true)
-      setProblem(error instanceof Error ? error.message : String(error))
+      setProblem(token.explained(error))
     }
     setSending(false)
   }
@@ -50,18 +46,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
           onChange={event => setFile(event.currentTarget.files?.[0] ?? null)}
         />
       </label>
-      {asksToken && (
-        <label class="field">
-          <span>Token, from whoever runs the service; this browser remembers it</span>
-          <input
-            type="password"
-            required
-            autocomplete="current-password"
-            value={token}
-            onInput={event => setToken(event.currentTarget.value)}
-          />
-        </label>
-      )}
+      {token.field}
       <button type="submit" class="button is-main" disabled={sending || busy}>
         {sending ? 'Sending …' : 'Show what is in it'}
       </button>

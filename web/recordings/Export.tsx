@@ -1,21 +1,18 @@
 import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
+import { fieldMoment, MomentField } from '../frame/MomentField.js'
 import { now } from '../live/state.js'
 import { readingsPath } from './recording.js'
 
 const day = 86_400_000
 
-/** what a date and time field wants, in the shop's zone */
-const local = (moment: number, zone: string): string =>
-  DateTime.fromMillis(moment, { zone }).toFormat("yyyy-MM-dd'T'HH:mm")
-
 /** Readings of some sensors as a file in the form that is imported and replayed. */
 export const Export = ({ shop }: { shop: Shop }) => {
   const zone = shop.timeZone
   const [until] = useState(() => now.peek() ?? Date.now())
-  const [from, setFrom] = useState(local(until - day, zone))
-  const [to, setTo] = useState(local(until + 60_000, zone))
+  const [from, setFrom] = useState(fieldMoment(until - day, zone))
+  const [to, setTo] = useState(fieldMoment(until + 60_000, zone))
   const [chosen, setChosen] = useState<string[]>([])
   const begin = DateTime.fromISO(from, { zone })
   const end = DateTime.fromISO(to, { zone })
@@ -43,14 +40,8 @@ export const Export = ({ shop }: { shop: Shop }) => {
           </select>
         </label>
         <div class="recording-span">
-          <label class="field">
-            <span>From</span>
-            <input type="datetime-local" required value={from} onInput={event => setFrom(event.currentTarget.value)} />
-          </label>
-          <label class="field">
-            <span>To</span>
-            <input type="datetime-local" required value={to} onInput={event => setTo(event.currentTarget.value)} />
-          </label>
+          <MomentField label="From" value={from} onChange={setFrom} />
+          <MomentField label="To" value={to} onChange={setTo} />
           {right ? (
             <a href={readingsPath(chosen, begin.toMillis(), end.toMillis())} download>
               {chosen.length === 0 ? 'All sensors’ readings' : `Readings of ${chosen.length} chosen`} as CSV

@@ -1,0 +1,19 @@
+import { DateTime } from 'luxon'
+
+/** A moment as a date and time field wants it, in the shop's zone. @param moment ms */
+export const fieldMoment = (moment: number, zone: string): string =>
+  DateTime.fromMillis(moment, { zone }).toFormat("yyyy-MM-dd'T'HH:mm")
+
+interface Props {
+  label: string
+  value: string
+  onChange: (value: string) => void
+}
+
+/** A date and time, typed in. */
+export const MomentField = ({ label, value, onChange }: Props) => (
+  <label class="field">
+    <span>{label}</span>
+    <input type="datetime-local" required value={value} onInput={event => onChange(event.currentTarget.value)} />
+  </label>
+)
