@@ -7,16 +7,13 @@ import { ScaleNumbers } from './ScaleNumbers.js'
 import { leavingWithinHour, type WindowScale } from './scale.js'
 import { ToleranceWindow } from './ToleranceWindow.js'
 
+/** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
 const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: string }) => {
-  const at = (moment: number) => formatMoment(moment, now, zone)
-  const [likely, latest] = [at(ready.likely), at(ready.latest)]
-  // what is likely already says nothing while the verdict is not fit
-  const range = ready.likely > now && likely !== latest ? `likely within from ${likely}` : ''
+  const latest = formatMoment(ready.latest, now, zone)
   return (
     <p class="lane-ready">
       <span class="ready-label">fit by </span>
       <strong class={latest.length > 5 ? 'ready-time is-far' : 'ready-time'}>{latest}</strong>
-      <span class="ready-range"> {range}</span>
     </p>
   )
 }
