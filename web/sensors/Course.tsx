@@ -26,12 +26,14 @@ export const Course = ({ values, sensor, system }: Props) => {
     <svg
       class="course"
       viewBox={`-3 -3 ${size.width + 6} ${size.height + 6}`}
+      preserveAspectRatio="none"
       role="img"
       aria-label={`Last 24 h: ${words}`}
     >
       <title>{words}</title>
       <path d={path} />
-      <circle cx={end.x} cy={end.y} r="2.5" />
+      {/* a dot that stays round when the picture is stretched */}
+      <path class="course-end" d={`M${end.x} ${end.y}h0`} />
     </svg>
   )
 }

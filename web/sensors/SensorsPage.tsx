@@ -2,7 +2,7 @@ import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown 
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
-import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, type Refusals, sensorsPath } from '../api.js'
+import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, sensorsPath } from '../api.js'
 import { Frame } from '../frame/Frame.js'
 import { Scrolls } from '../frame/Scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
@@ -12,6 +12,7 @@ import { BatteryMark } from '../shapes/Battery.js'
 import { TrustMark } from '../shapes/Trust.js'
 import { Course } from './Course.js'
 import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
+import { RefusalTables } from './RefusalTables.js'
 import './sensors.css'
 import { UnassignedTable } from './UnassignedTable.js'
 
@@ -107,63 +108,6 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
         )}
       </td>
     </tr>
-  )
-}
-
-const RefusalTables = ({ value, shop, at }: { value: Refusals; shop: Shop; at: number }) => {
-  if (value.counts.length === 0) return <p class="empty">Every message that arrived could be taken as a reading.</p>
-  return (
-    <div class="refusals">
-      <table class="table">
-        <caption class="hidden">Messages refused, by reason</caption>
-        <thead>
-          <tr>
-            <th scope="col">Reason</th>
-            <th scope="col" class="number">
-              Count
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {value.counts.map(({ reason, count }) => (
-            <tr key={reason}>
-              <th scope="row">{reason}</th>
-              <td class="number">{count}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-      <Scrolls label="Samples of refused messages">
-        <table class="table">
-          <caption class="hidden">Samples of refused messages, newest first</caption>
-          <thead>
-            <tr>
-              <th scope="col">Time</th>
-              <th scope="col">Topic</th>
-              <th scope="col">Reason</th>
-              <th scope="col">Message began</th>
-            </tr>
-          </thead>
-          <tbody>
-            {[...value.samples]
-              .sort((a, b) => b.at - a.at)
-              .slice(0, 50)
-              .map((sample, i) => (
-                <tr key={`${sample.at} ${i}`}>
-                  <td class="nowrap">{formatMoment(sample.at, at, shop.timeZone)}</td>
-                  <td>
-                    <code>{sample.topic}</code>
-                  </td>
-                  <td>{sample.reason}</td>
-                  <td>
-                    <code>{sample.sample}</code>
-                  </td>
-                </tr>
-              ))}
-          </tbody>
-        </table>
-      </Scrolls>
-    </div>
   )
 }
 
