@@ -228,6 +228,17 @@ export const formatDateTime = (moment: number | null, timeZone: string): string 
   return `${weekday} ${day} ${month} ${year} ${hour}:${minute}`
 }
 
+/**
+ * From one moment to another; the second as a time only when it is of the same day.
+ *
+ * @param from ms since 1970 @param to ms since 1970
+ * @returns "Mon 3 Nov 2025 06:42 – 08:42", "Mon 3 Nov 2025 22:00 – Tue 4 Nov 2025 06:00"
+ */
+export const formatStretch = (from: number, to: number, timeZone: string): string => {
+  const sameDay = dayNumber(from, timeZone) === dayNumber(to, timeZone)
+  return `${formatDateTime(from, timeZone)} – ${sameDay ? formatClock(to, timeZone) : formatDateTime(to, timeZone)}`
+}
+
 const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
 /** @param moment ms since 1970 @param timeZone IANA name @returns calendar day in the zone, counted from 1970 */
 export const dayNumber = (moment: number, timeZone: string): number => {

@@ -10,10 +10,11 @@ import {
 import type { Axis, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
 import { Frame } from '../frame/Frame.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { advice, shop, version } from '../live/state.js'
 import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/Verdict.js'
+import { unbroken } from '../words.js'
 import './about.css'
 
 const meanings: readonly { verdict: Verdict; meaning: string }[] = [
@@ -46,84 +47,60 @@ const measuring = ({ measuring: m }: Axis): string => {
 }
 
 const WorkClasses = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
-  <Scrolls label="Work classes">
-    <table class="table">
-      <caption class="hidden">Work classes</caption>
-      <thead>
-        <tr>
-          <th scope="col">Work class</th>
-          <th scope="col" class="number">
-            Tolerance
-          </th>
-          <th scope="col" class="number">
-            Feature
-          </th>
-          <th scope="col">Material</th>
-          <th scope="col" class="number">
-            Duration
-          </th>
-          <th scope="col" class="number">
-            Heat may take
-          </th>
-          <th scope="col">Zero set at</th>
-        </tr>
-      </thead>
-      <tbody>
-        {shop.workClasses.map(c => (
-          <tr key={c.id}>
-            <th scope="row">{c.name}</th>
-            <td class="number">{formatTolerance(c.tolerance, system)}</td>
-            <td class="number">{formatLength(c.featureLength, system)}</td>
-            <td>
-              {c.material.name}, {formatExpansion(c.material.alpha, system)}
-            </td>
-            <td class="number">{formatDuration(c.duration)}</td>
-            <td class="number">{formatShare(c.share)}</td>
-            <td>{c.zeroedAt === 'datum' ? 'the datum' : 'the job’s start'}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
+  <Table
+    caption="Work classes"
+    rows={shop.workClasses}
+    keyOf={({ id }) => id}
+    columns={[
+      { head: 'Work class', names: true, cell: ({ name }) => name },
+      { head: 'Tolerance', form: 'number', cell: ({ tolerance }) => formatTolerance(tolerance, system) },
+      { head: 'Feature', form: 'number', cell: ({ featureLength }) => formatLength(featureLength, system) },
+      {
+        head: 'Material',
+        cell: ({ material }) => unbroken(`${material.name}, ${formatExpansion(material.alpha, system)}`),
+      },
+      { head: 'Duration', form: 'number', cell: ({ duration }) => formatDuration(duration) },
+      { head: 'Heat may take', form: 'number', cell: ({ share }) => formatShare(share) },
+      { head: 'Zero set at', cell: ({ zeroedAt }) => (zeroedAt === 'datum' ? 'the datum' : 'the job’s start') },
+    ]}
+  />
 )
 
 const Machines = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
-  <Scrolls label="Machines">
-    <table class="table">
-      <caption class="hidden">Machines</caption>
-      <thead>
-        <tr>
-          <th scope="col">Machine</th>
-          <th scope="col">Place</th>
-          <th scope="col">Axes</th>
-          <th scope="col">Nodes</th>
-          <th scope="col">Disturbed by</th>
-        </tr>
-      </thead>
-      <tbody>
-        {shop.machines.map(m => (
-          <tr key={m.id}>
-            <th scope="row">
-              <a href={`/machine/${encodeURIComponent(m.id)}`}>{m.name}</a>
-              <p class="quiet">{m.description}</p>
-            </th>
-            <td>{m.place}</td>
-            <td>
-              {m.axes.map(axis => (
-                <p key={axis.id}>
-                  {axis.id} {formatLength(axis.travel, system)}, {measuring(axis)}
-                </p>
-              ))}
-            </td>
-            <td>{m.nodes.map(n => n.name).join(', ')}</td>
-            <td>
-              {m.exposedTo.map(id => shop.sources.find(s => s.id === id)?.name ?? id).join(', ') || 'nothing named'}
-            </td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
+  <Table
+    caption="Machines"
+    rows={shop.machines}
+    keyOf={({ id }) => id}
+    columns={[
+      {
+        head: 'Machine',
+        names: true,
+        cell: ({ id, name, description }) => (
+          <>
+            <a href={`/machine/${encodeURIComponent(id)}`}>{name}</a>
+            <p class="quiet">{description}</p>
+          </>
+        ),
+      },
+      { head: 'Place', cell: ({ place }) => place },
+      {
+        head: 'Axes',
+        form: 'note',
+        plain: 'on a card',
+        cell: ({ axes }) =>
+          axes.map(axis => (
+            <p key={axis.id}>{unbroken(`${axis.id} ${formatLength(axis.travel, system)}, ${measuring(axis)}`)}</p>
+          )),
+      },
+      { head: 'Nodes', form: 'note', cell: ({ nodes }) => nodes.map(n => n.name).join(', ') },
+      {
+        head: 'Disturbed by',
+        form: 'note',
+        cell: ({ exposedTo }) =>
+          exposedTo.map(id => shop.sources.find(s => s.id === id)?.name ?? id).join(', ') || 'nothing named',
+      },
+    ]}
+  />
 )
 
 const Sources = ({ shop }: { shop: Shop }) => {
@@ -177,7 +154,7 @@ const Content = ({ shop }: { shop: Shop }) => {
             For every axis the service adds up what heat does to such a job begun now:
           </p>
           <ol class="steps">
-            <li>by how much the feature comes out long or short, because screw or scale and part are not at 20 °C;</li>
+            <li>by how much the feature comes out long or short, because screw or scale and part are not at 20 °C;</li>
             <li>how far the axis drifts while the job runs, or has drifted since the datum;</li>
             <li>how uncertain all that is, at two standard deviations.</li>
           </ol>

@@ -100,11 +100,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         <div class="panel-head">
           <h2 id="result">Result</h2>
           {proposals.length > 0 && (
-            <button
-              type="button"
-              class="button is-main"
-              onClick={() => setOpen({ what: 'accept', sensors: proposals })}
-            >
+            <button type="button" class="button" onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
               Accept all {proposals.length} proposed …
             </button>
           )}

@@ -1,5 +1,5 @@
-import { formatDateTime, formatOffset, notKnown, type UnitSystem } from '../../core/format.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/Table.js'
 import type { RecordedChange } from './answers.js'
 
 interface Props {
@@ -11,59 +11,44 @@ interface Props {
 
 /** every offset that was changed, newest first */
 export const Record = ({ changes, system, zone, onTakeBack }: Props) => (
-  <Scrolls label="Offsets accepted and taken back">
-    <table class="table record-table">
-      <caption class="hidden">Offsets accepted and taken back, newest first</caption>
-      <thead>
-        <tr>
-          <th scope="col">When</th>
-          <th scope="col">Sensor</th>
-          <th scope="col" class="number">
-            Old offset
-          </th>
-          <th scope="col" class="number">
-            New offset
-          </th>
-          <th scope="col">Found</th>
-          <th scope="col">Who</th>
-          <th scope="col">Note</th>
-          <th scope="col">Now</th>
-        </tr>
-      </thead>
-      <tbody>
-        {changes.map(change => (
-          <tr key={change.id}>
-            <td class="nowrap">{formatDateTime(change.at, zone)}</td>
-            <th scope="row">{change.name}</th>
-            <td class="number">{formatOffset(change.oldOffset, system)}</td>
-            <td class="number">{formatOffset(change.newOffset, system)}</td>
-            <td class="note">
-              {change.found
-                ? `${formatOffset(change.found.difference, system, 2 * change.found.standardUncertainty)} against ${change.found.sensors} sensors, ${formatDateTime(change.found.from, zone)} to ${formatDateTime(change.found.to, zone)}`
-                : 'takes the offset before it back'}
-            </td>
-            <td>{change.by}</td>
-            <td class="note">{change.note || notKnown}</td>
-            <td>
-              {change.inForce ? (
-                <>
-                  in force{' '}
-                  <button
-                    type="button"
-                    class="button is-small"
-                    aria-label={`Take back the offset of ${change.name}`}
-                    onClick={() => onTakeBack(change)}
-                  >
-                    Take back …
-                  </button>
-                </>
-              ) : (
-                'no longer'
-              )}
-            </td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
+  <Table
+    caption="Offsets accepted and taken back, newest first"
+    rows={changes}
+    keyOf={({ id }) => id}
+    columns={[
+      { head: 'When', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, zone) },
+      { head: 'Sensor', names: true, cell: ({ name }) => name },
+      { head: 'Old offset', form: 'number', cell: ({ oldOffset }) => formatOffset(oldOffset, system) },
+      { head: 'New offset', form: 'number', cell: ({ newOffset }) => formatOffset(newOffset, system) },
+      {
+        head: 'Found',
+        form: 'note',
+        cell: ({ found }) =>
+          found
+            ? `${formatOffset(found.difference, system, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}`
+            : 'takes the offset before it back',
+      },
+      { head: 'Who', cell: ({ by }) => by },
+      { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+      {
+        head: 'Now',
+        cell: change =>
+          change.inForce ? (
+            <>
+              in force{' '}
+              <button
+                type="button"
+                class="button is-small"
+                aria-label={`Take back the offset of ${change.name}`}
+                onClick={() => onTakeBack(change)}
+              >
+                Take back …
+              </button>
+            </>
+          ) : (
+            'no longer'
+          ),
+      },
+    ]}
+  />
 )

@@ -1,5 +1,5 @@
-import { formatDateTime, formatOffset, notKnown, type UnitSystem } from '../../core/format.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { formatDifference, formatOffset, formatStretch, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/Table.js'
 import type { CheckAnswer, CheckedSensor } from './answers.js'
 
 const twice = (standardUncertainty: number | null) => 2 * (standardUncertainty ?? 0)
@@ -9,6 +9,9 @@ const finding = (s: CheckedSensor): string => {
   if (!s.significant) return 'agrees'
   return s.difference > 0 ? 'reads high' : 'reads low'
 }
+
+/** K; a sensor is rarely so far out, one that was elsewhere often is (common practice, no source) */
+const doubtful = 2
 
 interface Props {
   answer: CheckAnswer
@@ -21,6 +24,7 @@ interface Props {
 export const Result = ({ answer, system, zone, onAccept }: Props) => {
   const { still, limits, sensors } = answer
   const compared = sensors.filter(s => s.difference !== null)
+  const elsewhere = compared.filter(s => Math.abs(s.difference ?? 0) > doubtful)
   const rate = (value: number) => `${formatOffset(value, system)}/h`
   const size = (value: number) => formatOffset(value, system).replace('+', '')
   // the largest first: those are what the check is for
@@ -31,9 +35,7 @@ export const Result = ({ answer, system, zone, onAccept }: Props) => {
       <dl class="figures">
         <div>
           <dt>Period</dt>
-          <dd class="is-words">
-            {formatDateTime(answer.from, zone)} to {formatDateTime(answer.to, zone)}
-          </dd>
+          <dd class="is-words">{formatStretch(answer.from, answer.to, zone)}</dd>
         </div>
         <div>
           <dt>Drift of the median</dt>
@@ -64,58 +66,54 @@ export const Result = ({ answer, system, zone, onAccept }: Props) => {
           changes, so no correction of this period can be accepted. Choose a calmer one.
         </p>
       )}
-      <Scrolls label="Sensors against the median">
-        <table class="table check-table">
-          <caption class="hidden">Sensors against the median of all, the furthest first</caption>
-          <thead>
-            <tr>
-              <th scope="col">Sensor</th>
-              <th scope="col" class="number">
-                Against the median (k = 2)
-              </th>
-              <th scope="col">Finding</th>
-              <th scope="col" class="number">
-                Offset now
-              </th>
-              <th scope="col" class="number">
-                Proposed
-              </th>
-              <th scope="col">
-                <span class="hidden">Accept</span>
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {rows.map(s => (
-              <tr key={s.sensor} class={s.significant ? 'is-off' : ''}>
-                <th scope="row">
-                  {s.name} <span class="quiet check-place">{s.place}</span>
-                </th>
-                <td class="number">{formatOffset(s.difference, system, twice(s.standardUncertainty))}</td>
-                <td>{finding(s)}</td>
-                <td class="number" data-label="offset now">
-                  {formatOffset(s.offset, system)}
-                </td>
-                <td class="number" data-label="proposed">
-                  {s.proposed === null ? notKnown : formatOffset(s.proposed, system)}
-                </td>
-                <td>
-                  {still && s.proposed !== null && (
-                    <button
-                      type="button"
-                      class="button is-small"
-                      aria-label={`Accept the correction of ${s.name}`}
-                      onClick={() => onAccept([s])}
-                    >
-                      Accept …
-                    </button>
-                  )}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Scrolls>
+      {still && elsewhere.length > 0 && (
+        <p class="problem">
+          <strong>Were they all together?</strong> {elsewhere.map(s => s.name).join(', ')}{' '}
+          {elsewhere.length === 1 ? 'is' : 'are'} more than {formatDifference(doubtful, system, 'plain')} from the
+          median; a sensor is rarely that far out. Take out what was elsewhere: it moves the median too.
+        </p>
+      )}
+      <Table
+        caption="Sensors against the median of all, the furthest first"
+        rows={rows}
+        keyOf={({ sensor }) => sensor}
+        classOf={({ significant }) => (significant ? 'is-marked' : '')}
+        columns={[
+          {
+            head: 'Sensor',
+            names: true,
+            cell: s => (
+              <>
+                {s.name} <span class="quiet check-place">{s.place}</span>
+              </>
+            ),
+          },
+          {
+            head: 'Against the median (k = 2)',
+            form: 'number',
+            cell: s => formatOffset(s.difference, system, twice(s.standardUncertainty)),
+          },
+          { head: 'Finding', plain: 'on a card', cell: finding },
+          { head: 'Offset now', form: 'number', cell: ({ offset }) => formatOffset(offset, system) },
+          { head: 'Proposed', form: 'number', cell: ({ proposed }) => formatOffset(proposed, system) },
+          {
+            head: 'Accept',
+            plain: 'always',
+            cell: s =>
+              still &&
+              s.proposed !== null && (
+                <button
+                  type="button"
+                  class="button is-small"
+                  aria-label={`Accept the correction of ${s.name}`}
+                  onClick={() => onAccept([s])}
+                >
+                  Accept …
+                </button>
+              ),
+          },
+        ]}
+      />
       {assumed[0] && (
         <p class="quiet">
           The readings of {assumed.map(s => s.name).join(', ')} never changed, so that nobody knows how coarse they are:

@@ -1,14 +1,14 @@
 import {
-  formatDateTime,
   formatDifference,
   formatDuration,
   formatGrowth,
   formatSensitivity,
   formatShare,
+  formatStretch,
   notKnown,
   type UnitSystem,
 } from '../../core/format.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import type { EnvironmentAnswer } from '../measured.js'
 
 interface Props {
@@ -19,57 +19,47 @@ interface Props {
 
 /** What the test says of every axis, in numbers. */
 export const Figures = ({ answer, system, zone }: Props) => (
-  <Scrolls label="Largest change by axis">
-    <table class="table">
-      <caption class="hidden">Largest change by axis, and what a degree of the air does</caption>
-      <thead>
-        <tr>
-          <th scope="col">Axis</th>
-          <th scope="col" class="number">
-            Largest change within {formatDuration(answer.window)}
-          </th>
-          <th scope="col">Window</th>
-          <th scope="col" class="number">
-            Air swing in it
-          </th>
-          <th scope="col" class="number">
-            Change per degree in it
-          </th>
-          <th scope="col" class="number">
-            Sensitivity, whole period (k = 2)
-          </th>
-          <th scope="col" class="number">
-            Lag
-          </th>
-          <th scope="col" class="number">
-            Explained
-          </th>
-        </tr>
-      </thead>
-      <tbody>
-        {answer.axes.map(({ axis, worst, sensitivity }) => (
-          <tr key={axis}>
-            <th scope="row">{axis}</th>
-            <td class="number">
-              <strong>{formatGrowth(worst?.change ?? null, system, 'plain')}</strong>
-            </td>
-            <td class="nowrap">
-              {worst && worst.change > 0
-                ? `${formatDateTime(worst.from, zone)} – ${formatDateTime(worst.to, zone).slice(-5)}`
-                : notKnown}
-            </td>
-            <td class="number">{formatDifference(worst?.airSwing ?? null, system, 'plain')}</td>
-            <td class="number">{formatSensitivity(worst?.ratio ?? null, system)}</td>
-            <td class="number">
-              {sensitivity
-                ? formatSensitivity(sensitivity.slope, system, 2 * sensitivity.standardError)
-                : 'air too steady'}
-            </td>
-            <td class="number">{sensitivity ? formatDuration(sensitivity.lag / 1000) : notKnown}</td>
-            <td class="number">{sensitivity ? formatShare(sensitivity.explained) : notKnown}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
+  <Table
+    caption="Largest change by axis, and what a degree of the air does"
+    rows={answer.axes}
+    keyOf={({ axis }) => axis}
+    columns={[
+      { head: 'Axis', names: true, cell: ({ axis }) => axis },
+      {
+        head: `Largest change within ${formatDuration(answer.window)}`,
+        form: 'number',
+        cell: ({ worst }) => <strong>{formatGrowth(worst?.change ?? null, system, 'plain')}</strong>,
+      },
+      {
+        head: 'Window',
+        form: 'nowrap',
+        cell: ({ worst }) => (worst && worst.change > 0 ? formatStretch(worst.from, worst.to, zone) : notKnown),
+      },
+      {
+        head: 'Air swing in it',
+        form: 'number',
+        cell: ({ worst }) => formatDifference(worst?.airSwing ?? null, system, 'plain'),
+      },
+      {
+        head: 'Change per degree in it',
+        form: 'number',
+        cell: ({ worst }) => formatSensitivity(worst?.ratio ?? null, system),
+      },
+      {
+        head: 'Sensitivity, whole period (k = 2)',
+        form: 'number',
+        cell: ({ sensitivity: s }) => (s ? formatSensitivity(s.slope, system, 2 * s.standardError) : 'air too steady'),
+      },
+      {
+        head: 'Lag',
+        form: 'number',
+        cell: ({ sensitivity }) => (sensitivity ? formatDuration(sensitivity.lag / 1000) : notKnown),
+      },
+      {
+        head: 'Explained',
+        form: 'number',
+        cell: ({ sensitivity }) => (sensitivity ? formatShare(sensitivity.explained) : notKnown),
+      },
+    ]}
+  />
 )

@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks'
 import { formatDateTime, formatDuration, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { LineChart } from '../machine/LineChart.js'
 import type { LinePoint } from '../machine/lines.js'
 import type { Line } from '../machine/TimeChart.js'
@@ -152,45 +152,31 @@ export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
           is compared with what the temperatures say.
         </p>
       ) : (
-        <Scrolls label="Logs">
-          <table class="table">
-            <caption class="hidden">Logs, newest first</caption>
-            <thead>
-              <tr>
-                <th scope="col">Log</th>
-                <th scope="col">Axis</th>
-                <th scope="col">From</th>
-                <th scope="col">To</th>
-                <th scope="col" class="number">
-                  Values
-                </th>
-                <th scope="col">Who</th>
-                <th scope="col">Note</th>
-              </tr>
-            </thead>
-            <tbody>
-              {logs.map(log => (
-                <tr key={log.id}>
-                  <th scope="row">
-                    {log === chosen ? (
-                      <span aria-current="true">Log {log.id}, shown</span>
-                    ) : (
-                      <button type="button" class="button" onClick={() => setQuery({ log: String(log.id) })}>
-                        Show log {log.id}
-                      </button>
-                    )}
-                  </th>
-                  <td>{log.axis}</td>
-                  <td class="nowrap">{formatDateTime(log.from, zone)}</td>
-                  <td class="nowrap">{formatDateTime(log.to, zone)}</td>
-                  <td class="number">{log.count}</td>
-                  <td>{log.by}</td>
-                  <td class="note">{log.note || notKnown}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Scrolls>
+        <Table
+          caption="Logs, newest first"
+          rows={logs}
+          keyOf={({ id }) => id}
+          columns={[
+            {
+              head: 'Log',
+              names: true,
+              cell: log =>
+                log === chosen ? (
+                  <span aria-current="true">Log {log.id}, shown</span>
+                ) : (
+                  <button type="button" class="button" onClick={() => setQuery({ log: String(log.id) })}>
+                    Show log {log.id}
+                  </button>
+                ),
+            },
+            { head: 'Axis', cell: ({ axis }) => axis },
+            { head: 'From', form: 'nowrap', cell: ({ from }) => formatDateTime(from, zone) },
+            { head: 'To', form: 'nowrap', cell: ({ to }) => formatDateTime(to, zone) },
+            { head: 'Values', form: 'number', cell: ({ count }) => count },
+            { head: 'Who', cell: ({ by }) => by },
+            { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+          ]}
+        />
       )}
       {chosen && <Comparison machine={machine} log={chosen} window={window} system={system} zone={zone} />}
       {open && (

@@ -35,7 +35,7 @@ export const interruptionWords = (kind: Kind, now: number | null, zone: string):
     case 'filling':
       return {
         fact: `Filling, ${Math.floor(kind.part * 100)} %`,
-        meaning: 'The demo is inventing the two weeks before now. Verdicts come when it has caught up.',
+        meaning: 'The demo is inventing the days before now. Verdicts come when it has caught up.',
       }
   }
 }

@@ -1,12 +1,12 @@
 import { useMemo, useState } from 'preact/hooks'
-import { formatGrowth, formatMoment, formatTemperature, temperatureScale } from '../../core/format.js'
+import { formatGrowth, formatMoment, formatTemperature, notKnown, temperatureScale } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Forecast, ForecastBand } from '../../core/state.js'
 import { toCelsius } from '../../core/units.js'
 import { useAnswer } from '../answer.js'
 import { fetchForecast, forecastPath } from '../api.js'
-import { Scrolls } from '../frame/Scrolls.js'
 import { Choice } from '../frame/Switches.js'
+import { Table } from '../frame/Table.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
 import { wallScale } from '../wall/scale.js'
@@ -104,34 +104,26 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
 const ReadyTable = ({ shop, forecast, now }: { shop: Shop; forecast: Forecast; now: number }) => {
   const at = (moment: number) => formatMoment(moment, now, shop.timeZone)
   return (
-    <Scrolls label="When each kind of work could start">
-      <table class="table">
-        <thead>
-          <tr>
-            <th scope="col">Work class</th>
-            <th scope="col">Error within its share, earliest</th>
-            <th scope="col">likely</th>
-            <th scope="col">Fit by</th>
-          </tr>
-        </thead>
-        <tbody>
-          {forecast.classes.map(({ workClass, ready }) => (
-            <tr key={workClass}>
-              <th scope="row">{shop.workClasses.find(c => c.id === workClass)?.name}</th>
-              {ready ? (
-                <>
-                  <td>{at(ready.earliest)}</td>
-                  <td>{at(ready.likely)}</td>
-                  <td>{at(ready.latest)}</td>
-                </>
-              ) : (
-                <td colSpan={3}>no time within 72 h can be named</td>
-              )}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Scrolls>
+    <>
+      <Table
+        caption="When each kind of work could start"
+        rows={forecast.classes}
+        keyOf={({ workClass }) => workClass}
+        columns={[
+          { head: 'Work class', names: true, cell: of => shop.workClasses.find(c => c.id === of.workClass)?.name },
+          {
+            head: 'Fit by',
+            cell: ({ ready }) => <strong>{ready ? at(ready.latest) : 'no time within 72 h can be named'}</strong>,
+          },
+          { head: 'Error within the share, likely from', cell: ({ ready }) => (ready ? at(ready.likely) : notKnown) },
+          { head: 'At the earliest from', cell: ({ ready }) => (ready ? at(ready.earliest) : notKnown) },
+        ]}
+      />
+      <p class="quiet">
+        The error itself may be within the share before “fit by”, but until then it is not known well enough, or has not
+        stayed so for long enough.
+      </p>
+    </>
   )
 }
 
@@ -204,10 +196,10 @@ export const Ahead = ({ shop, machine, now }: Props) => {
             id="growth-ahead"
             title="Growth ahead"
             about={`Growth of the axes of ${machine.name} ahead`}
-            hint="At the work, against 20 °C. Bands are 90 % intervals."
+            hint={`At the work, against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands are 90 % intervals.`}
             csv={csv}
             lines={growth}
-            marks={{ level: { at: 0, text: 'no growth' }, moments }}
+            marks={{ level: { at: 0, text: 'no growth', named: 'end' }, moments }}
             scale={wallScale[system]}
             format={formatGrowth}
           />
@@ -219,7 +211,14 @@ export const Ahead = ({ shop, machine, now }: Props) => {
             hint=""
             csv={csv}
             lines={temperatures}
-            marks={{ level: { at: shop.referenceTemperature, text: '20 °C' }, moments }}
+            marks={{
+              level: {
+                at: shop.referenceTemperature,
+                text: formatTemperature(shop.referenceTemperature, system, 0),
+                named: 'end',
+              },
+              moments,
+            }}
             scale={temperatureScale[system]}
             format={formatTemperature}
           />

@@ -1,7 +1,7 @@
 import { formatGrowth, formatPercent, notKnown, type UnitSystem } from '../../core/format.js'
 import type { WorkClass } from '../../core/shop.js'
 import type { AxisJob } from '../../core/state.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { type Column, Table } from '../frame/Table.js'
 import { type BudgetRow, budgetPieces, budgetRows, type Piece } from './budget.js'
 
 const percent = (part: number): string => `${(part * 100).toFixed(3)}%`
@@ -66,50 +66,41 @@ const Bar = ({ pieces, numberOf, domain, grant, tolerance, label }: BarProps) =>
   )
 }
 
-const Cell = ({ piece, system }: { piece: Piece | undefined; system: UnitSystem }) => {
-  if (!piece) return <td class="number">{notKnown}</td>
+const amountOf = (piece: Piece | undefined, system: UnitSystem): string => {
+  if (!piece) return notKnown
   const amount = formatGrowth(piece.amount, system, piece.kind === 'error' ? 'signed' : 'plain')
-  return <td class="number">{piece.kind === 'error' ? amount : `± ${amount}`}</td>
+  return piece.kind === 'error' ? amount : `± ${amount}`
 }
 
-const Table = ({
-  rows,
-  axes,
-  system,
-}: {
+interface PartsProps {
   rows: readonly BudgetRow[]
   axes: readonly AxisJob[]
   system: UnitSystem
-}) => (
-  <Scrolls label="Error budget as a table">
-    <table class="table">
-      <caption class="hidden">Error budget: error parts, then standard uncertainties, largest first</caption>
-      <thead>
-        <tr>
-          <th scope="col">No.</th>
-          <th scope="col">What</th>
-          <th scope="col">Kind</th>
-          {axes.map(a => (
-            <th scope="col" class="number" key={a.axis}>
-              {a.axis}
-            </th>
-          ))}
-        </tr>
-      </thead>
-      <tbody>
-        {rows.map((row, i) => (
-          <tr key={`${row.kind} ${row.name}`}>
-            <td>{i + 1}</td>
-            <th scope="row">{row.name}</th>
-            <td>{row.kind === 'error' ? 'error' : 'standard uncertainty'}</td>
-            {row.pieces.map((piece, k) => (
-              <Cell key={axes[k]!.axis} piece={piece} system={system} />
-            ))}
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
+}
+
+const Parts = ({ rows, axes, system }: PartsProps) => (
+  <Table
+    caption="Error budget: error parts, then standard uncertainties, largest first"
+    rows={rows}
+    keyOf={({ kind, name }) => `${kind} ${name}`}
+    columns={[
+      { head: 'No.', cell: (_, i) => i + 1 },
+      { head: 'What', names: true, cell: ({ name }) => name },
+      ...axes.map(
+        ({ axis }, k): Column<BudgetRow> => ({
+          head: axis,
+          form: 'number',
+          cell: ({ pieces }) => amountOf(pieces[k], system),
+        }),
+      ),
+      {
+        head: 'Kind',
+        form: 'note',
+        plain: 'on a card',
+        cell: ({ kind }) => (kind === 'error' ? 'error' : 'standard uncertainty'),
+      },
+    ]}
+  />
 )
 
 interface Props {
@@ -159,7 +150,7 @@ export const Budget = ({ workClass, axes, system }: Props) => {
         {tolerance <= domain && ' (broken line)'}. Solid pieces are error, hatched ones uncertainty (k = 2, shared out
         by the squares of its parts); numbers are those of the table.
       </p>
-      <Table rows={rows} axes={axes} system={system} />
+      <Parts rows={rows} axes={axes} system={system} />
     </div>
   )
 }

@@ -9,7 +9,7 @@ import {
   type UnitSystem,
 } from '../../core/format.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
-import type { ClassState } from '../../core/state.js'
+import type { ClassState, ReadyTime } from '../../core/state.js'
 import { VerdictMark } from '../shapes/Verdict.js'
 import { ScaleNumbers } from '../wall/ScaleNumbers.js'
 import { windowScale } from '../wall/scale.js'
@@ -25,6 +25,13 @@ interface Props {
   system: UnitSystem
   now: number
   zone: string
+}
+
+/** when the error itself, apart from how well it is known, is within the share */
+const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: string): string => {
+  if (likely <= now) return 'already.'
+  const [first, usual] = [earliest, likely].map(moment => formatMoment(moment, now, zone))
+  return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`
 }
 
 /** One work class on a machine: verdict, window, index, when, and every reason. */
@@ -53,9 +60,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
             <p class="class-card-ready">
               fit by <strong>{formatMoment(state.ready.latest, now, zone)}</strong>{' '}
               <span class="quiet">
-                {state.ready.likely <= now
-                  ? 'if conditions hold; its error is likely within already'
-                  : `if conditions hold; its error likely within from ${formatMoment(state.ready.likely, now, zone)}, at the earliest ${formatMoment(state.ready.earliest, now, zone)}`}
+                if conditions hold. The error itself is likely within the share {errorWithin(state.ready, now, zone)}
               </span>
             </p>
           )}

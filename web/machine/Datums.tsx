@@ -4,8 +4,8 @@ import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { datumsPath, fetchDatums, postDatum } from '../api.js'
-import { Scrolls } from '../frame/Scrolls.js'
 import { SignedDialog } from '../frame/Signed.js'
+import { type Column, Table } from '../frame/Table.js'
 
 interface DialogProps {
   machine: Machine
@@ -81,37 +81,23 @@ export const Datums = ({ machine, current, system, zone }: Props) => {
         </p>
       )}
       {datums.length > 0 && (
-        <Scrolls label="Datums set">
-          <table class="table">
-            <caption class="hidden">Datums set, newest first</caption>
-            <thead>
-              <tr>
-                <th scope="col">Time</th>
-                <th scope="col">Who</th>
-                <th scope="col">Note</th>
-                {machine.nodes.map(node => (
-                  <th scope="col" class="number" key={node.id}>
-                    {node.name}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>
-              {datums.map(datum => (
-                <tr key={datum.id}>
-                  <td class="nowrap">{formatDateTime(datum.at, zone)}</td>
-                  <td>{datum.by}</td>
-                  <td>{datum.note || notKnown}</td>
-                  {machine.nodes.map(node => (
-                    <td class="number" key={node.id}>
-                      {formatTemperature(datum.temperatures[node.id] ?? null, system)}
-                    </td>
-                  ))}
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Scrolls>
+        <Table
+          caption="Datums set, newest first"
+          rows={datums}
+          keyOf={({ id }) => id}
+          columns={[
+            { head: 'Time', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+            { head: 'Who', cell: ({ by }) => by },
+            { head: 'Note', cell: ({ note }) => note || notKnown },
+            ...machine.nodes.map(
+              (node): Column<Datum> => ({
+                head: node.name,
+                form: 'number',
+                cell: ({ temperatures }) => formatTemperature(temperatures[node.id] ?? null, system),
+              }),
+            ),
+          ]}
+        />
       )}
       <p>
         <a href={datumsPath(machine.id, 'csv')} download="datums.csv">

@@ -1,5 +1,5 @@
 import { formatDateTime, formatFactor, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import type { LearningAnswer } from '../measured.js'
 
 interface Props {
@@ -31,40 +31,26 @@ export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
           </div>
         </dl>
       )}
-      <Scrolls label="Factors">
-        <table class="table">
-          <caption class="hidden">Scale factors of the elements of the thermal loop</caption>
-          <thead>
-            <tr>
-              <th scope="col">Element</th>
-              <th scope="col">Axis</th>
-              <th scope="col" class="number">
-                Before measuring (k = 2)
-              </th>
-              <th scope="col" class="number">
-                Learned (k = 2)
-              </th>
-              <th scope="col" class="number">
-                In use
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {factors.map(f => (
-              <tr key={f.element}>
-                <th scope="row">{f.element}</th>
-                <td>{f.axes.join(', ')}</td>
-                <td class="number">{formatFactor(1, 2 * f.prior)}</td>
-                <td class="number">
-                  {formatFactor(f.factor, 2 * f.uncertainty)}
-                  {f.atLimit && ', at its limit'}
-                </td>
-                <td class="number">{formatFactor(inUse?.factors?.[f.element] ?? 1)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Scrolls>
+      <Table
+        caption="Scale factors of the elements of the thermal loop"
+        rows={factors}
+        keyOf={({ element }) => element}
+        columns={[
+          { head: 'Element', names: true, cell: ({ element }) => element },
+          { head: 'Axis', cell: ({ axes }) => axes.join(', ') },
+          { head: 'Before measuring (k = 2)', form: 'number', cell: ({ prior }) => formatFactor(1, 2 * prior) },
+          {
+            head: 'Learned (k = 2)',
+            form: 'number',
+            cell: f => `${formatFactor(f.factor, 2 * f.uncertainty)}${f.atLimit ? ', at its limit' : ''}`,
+          },
+          {
+            head: 'In use',
+            form: 'number',
+            cell: ({ element }) => formatFactor(inUse?.factors?.[element] ?? 1),
+          },
+        ]}
+      />
       <p class="quiet">
         Errors are root mean squares; each day is computed with factors learned from the other days only. A factor stays
         between 0.5 and 1.5, and at 1 as far as nothing was measured.
@@ -78,39 +64,32 @@ export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
 /** What was decided, newest first. */
 export const FactorChanges = ({ answer, system, zone }: Props) =>
   answer.changes.length === 0 ? null : (
-    <Scrolls label="What was in use">
-      <table class="table">
-        <caption class="hidden">What was in use, newest first</caption>
-        <thead>
-          <tr>
-            <th scope="col">Since</th>
-            <th scope="col">In use</th>
-            <th scope="col">Shown then</th>
-            <th scope="col">Who</th>
-            <th scope="col">Note</th>
-          </tr>
-        </thead>
-        <tbody>
-          {answer.changes.map(change => (
-            <tr key={change.id}>
-              <td class="nowrap">{formatDateTime(change.at, zone)}</td>
-              <td class="note">
-                {change.factors
-                  ? Object.entries(change.factors)
-                      .map(([element, factor]) => `${element} ${formatFactor(factor)}`)
-                      .join(', ')
-                  : 'nominal model'}
-              </td>
-              <td class="note">
-                {change.shown
-                  ? `${formatGrowth(change.shown.corrected, system, 'plain')} instead of ${formatGrowth(change.shown.nominal, system, 'plain')} on ${change.shown.occasions} days held out`
-                  : notKnown}
-              </td>
-              <td>{change.by}</td>
-              <td class="note">{change.note || notKnown}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Scrolls>
+    <Table
+      caption="What was in use, newest first"
+      rows={answer.changes}
+      keyOf={({ id }) => id}
+      columns={[
+        { head: 'Since', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+        {
+          head: 'In use',
+          form: 'note',
+          cell: ({ factors }) =>
+            factors
+              ? Object.entries(factors)
+                  .map(([element, factor]) => `${element} ${formatFactor(factor)}`)
+                  .join(', ')
+              : 'nominal model',
+        },
+        {
+          head: 'Shown then',
+          form: 'note',
+          cell: ({ shown }) =>
+            shown
+              ? `${formatGrowth(shown.corrected, system, 'plain')} instead of ${formatGrowth(shown.nominal, system, 'plain')} on ${shown.occasions} days held out`
+              : notKnown,
+        },
+        { head: 'Who', cell: ({ by }) => by },
+        { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+      ]}
+    />
   )

@@ -1,5 +1,5 @@
 import { useMemo } from 'preact/hooks'
-import { formatGrowth } from '../../core/format.js'
+import { formatGrowth, formatTemperature } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
@@ -51,7 +51,7 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
       id="growth-over-time"
       title="Growth by axis"
       about={`Growth of the axes of ${machine.name}`}
-      hint={`Against ${shop.referenceTemperature} °C. Bands run over the whole travel.`}
+      hint={`Against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands run over the whole travel.`}
       csv={growthPath(machine.id, { ...range, points: chartPoints }, 'csv')}
       problem={problem}
       empty={

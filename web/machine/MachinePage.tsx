@@ -1,4 +1,4 @@
-import { formatMoment } from '../../core/format.js'
+import { formatMoment, formatTemperature } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import { Frame } from '../frame/Frame.js'
 import { Choice } from '../frame/Switches.js'
@@ -82,7 +82,8 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
         <div class="panel-head">
           <h2 id="along">Growth along the travel</h2>
           <p class="quiet">
-            Now, against {shop.referenceTemperature} °C; one scale for all axes. The triangle is the fixed point.
+            Now, against {formatTemperature(shop.referenceTemperature, system, 0)}; one scale for all axes. The triangle
+            is the fixed point.
           </p>
         </div>
         <div class="alongs">

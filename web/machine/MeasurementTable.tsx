@@ -1,5 +1,5 @@
 import { formatDateTime, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import type { JudgedMeasurement } from '../measured.js'
 
 interface Props {
@@ -13,67 +13,55 @@ const error = (m: JudgedMeasurement, computed: number | null) => (computed === n
 
 /** What was measured, and how far off the computation was, nominal and corrected. */
 export const MeasurementTable = ({ measurements, system, zone, onSetAside }: Props) => (
-  <Scrolls label="Measurements">
-    <table class="table">
-      <caption class="hidden">Measurements, newest first</caption>
-      <thead>
-        <tr>
-          <th scope="col">Read</th>
-          <th scope="col">Zero</th>
-          <th scope="col">Axis</th>
-          <th scope="col" class="number">
-            Measured (k = 2)
-          </th>
-          <th scope="col" class="number">
-            Nominal error
-          </th>
-          <th scope="col" class="number">
-            Error, day held out
-          </th>
-          <th scope="col">Who</th>
-          <th scope="col">Note</th>
-          <th scope="col">
-            <span class="hidden">Set aside</span>
-          </th>
-        </tr>
-      </thead>
-      <tbody>
-        {measurements.map(m => (
-          <tr key={m.id} class={m.why ? 'quiet' : ''}>
-            <td class="nowrap">{formatDateTime(m.at, zone)}</td>
-            <td class="nowrap">{formatDateTime(m.zeroAt, zone)}</td>
-            <td>{m.axis}</td>
-            <td class="number">
-              {formatGrowth(m.value, system)} ± {formatGrowth(2 * m.uncertainty, system, 'plain')}
-            </td>
-            <td class="number">{formatGrowth(error(m, m.computed), system)}</td>
-            <td class="number">{formatGrowth(error(m, m.heldOut), system)}</td>
-            <td>{m.by}</td>
-            <td class="note">
-              {m.note || (m.why ? '' : notKnown)}
-              {m.why && (
-                <>
-                  {m.note && '; '}
-                  <strong>not used: {m.why}</strong>
-                  {m.setAside && ` by ${m.setAside.by}${m.setAside.note && `, ${m.setAside.note}`}`}
-                </>
-              )}
-            </td>
-            <td class="number">
-              {!m.setAside && (
-                <button
-                  type="button"
-                  class="button is-small"
-                  aria-label={`Set aside the measurement of ${m.axis} of ${formatDateTime(m.at, zone)}`}
-                  onClick={() => onSetAside(m)}
-                >
-                  Set aside …
-                </button>
-              )}
-            </td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
+  <Table
+    caption="Measurements, newest first"
+    rows={measurements}
+    keyOf={({ id }) => id}
+    classOf={({ why }) => (why ? 'quiet' : '')}
+    columns={[
+      { head: 'Read', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+      { head: 'Zero', form: 'nowrap', cell: ({ zeroAt }) => formatDateTime(zeroAt, zone) },
+      { head: 'Axis', cell: ({ axis }) => axis },
+      {
+        head: 'Measured (k = 2)',
+        form: 'number',
+        cell: m => `${formatGrowth(m.value, system)} ± ${formatGrowth(2 * m.uncertainty, system, 'plain')}`,
+      },
+      { head: 'Nominal error', form: 'number', cell: m => formatGrowth(error(m, m.computed), system) },
+      { head: 'Error, day held out', form: 'number', cell: m => formatGrowth(error(m, m.heldOut), system) },
+      { head: 'Who', cell: ({ by }) => by },
+      {
+        head: 'Note',
+        form: 'note',
+        cell: m => (
+          <>
+            {m.note || (m.why ? '' : notKnown)}
+            {m.why && (
+              <>
+                {m.note && '; '}
+                <strong>not used: {m.why}</strong>
+                {m.setAside && ` by ${m.setAside.by}${m.setAside.note && `, ${m.setAside.note}`}`}
+              </>
+            )}
+          </>
+        ),
+      },
+      {
+        head: 'Set aside',
+        form: 'number',
+        plain: 'always',
+        cell: m =>
+          !m.setAside && (
+            <button
+              type="button"
+              class="button is-small"
+              aria-label={`Set aside the measurement of ${m.axis} of ${formatDateTime(m.at, zone)}`}
+              onClick={() => onSetAside(m)}
+            >
+              Set aside …
+            </button>
+          ),
+      },
+    ]}
+  />
 )

@@ -10,7 +10,7 @@ import {
 } from '../../core/format.js'
 import type { Machine, Sensor } from '../../core/shop.js'
 import type { NodeState } from '../../core/state.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { TrustMark } from '../shapes/Trust.js'
 
 interface Props {
@@ -23,63 +23,51 @@ interface Props {
 }
 
 /** Every node of the machine: how warm, how fast it changes, what it follows and how slowly, whether it is believed. */
-export const Nodes = ({ machine, sensors, states, system, now, zone }: Props) => (
-  <Scrolls label="Nodes">
-    <table class="table">
-      <thead>
-        <tr>
-          <th scope="col">Node</th>
-          <th scope="col" class="number">
-            Temperature
-          </th>
-          <th scope="col" class="number">
-            Rate
-          </th>
-          <th scope="col">Follows</th>
-          <th scope="col" class="number">
-            Own excess
-          </th>
-          <th scope="col" class="number">
-            Time constant
-          </th>
-          <th scope="col">Trust</th>
-          <th scope="col">Value from</th>
-        </tr>
-      </thead>
-      <tbody>
-        {machine.nodes.map(node => {
-          const state = states.find(s => s.node === node.id)
-          const standIn = machine.nodes.find(n => n.id === node.standIn?.node)
-          const sensed = sensors.some(
-            ({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === node.id,
-          )
-          const follows = machine.nodes.find(n => n.id === node.follows)
-          return (
-            <tr key={node.id}>
-              <th scope="row">{node.name}</th>
-              <td class="number">{formatTemperature(state?.temperature ?? null, system, 2)}</td>
-              <td class="number">{formatRate(state?.rate ?? null, system)}</td>
-              <td>{follows?.name ?? notKnown}</td>
-              <td class="number">{formatDifference(state?.steadyExcess ?? null, system)}</td>
-              <td class="number">
-                {state?.timeConstant
-                  ? `${formatDuration(state.timeConstant)} ± ${formatShare(state.timeConstantUncertainty)}`
-                  : notKnown}
-              </td>
-              <td>{sensed ? <TrustMark trust={state?.trust ?? 'lost'} /> : <span class="quiet">no sensor</span>}</td>
-              <td>
-                {state?.standIn
-                  ? standIn
-                    ? `stand-in: ${standIn.name}`
-                    : `${sensed ? 'taken' : 'predicted'} from ${follows?.name ?? 'its surroundings'}`
-                  : state?.at
-                    ? formatMoment(state.at, now, zone)
-                    : 'never reported'}
-              </td>
-            </tr>
-          )
-        })}
-      </tbody>
-    </table>
-  </Scrolls>
-)
+export const Nodes = ({ machine, sensors, states, system, now, zone }: Props) => {
+  const stateOf = new Map(states.map(s => [s.node, s]))
+  const nameOf = (id: string | null | undefined) => machine.nodes.find(n => n.id === id)?.name
+  const sensed = (id: string) =>
+    sensors.some(({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === id)
+  const valueFrom = ({ id, follows, standIn }: Machine['nodes'][number]): string => {
+    const state = stateOf.get(id)
+    if (!state?.standIn) return state?.at ? formatMoment(state.at, now, zone) : 'never reported'
+    const instead = nameOf(standIn?.node)
+    if (instead) return `stand-in: ${instead}`
+    return `${sensed(id) ? 'taken' : 'predicted'} from ${nameOf(follows) ?? 'its surroundings'}`
+  }
+  const timeConstant = (state: NodeState | undefined): string =>
+    state?.timeConstant
+      ? `${formatDuration(state.timeConstant)} ± ${formatShare(state.timeConstantUncertainty)}`
+      : notKnown
+  return (
+    <Table
+      caption="Nodes"
+      rows={machine.nodes}
+      keyOf={({ id }) => id}
+      columns={[
+        { head: 'Node', names: true, cell: ({ name }) => name },
+        {
+          head: 'Temperature',
+          form: 'number',
+          plain: 'on a card',
+          cell: ({ id }) => formatTemperature(stateOf.get(id)?.temperature ?? null, system, 2),
+        },
+        { head: 'Rate', form: 'number', cell: ({ id }) => formatRate(stateOf.get(id)?.rate ?? null, system) },
+        { head: 'Follows', cell: ({ follows }) => nameOf(follows) ?? notKnown },
+        {
+          head: 'Own excess',
+          form: 'number',
+          cell: ({ id }) => formatDifference(stateOf.get(id)?.steadyExcess ?? null, system),
+        },
+        { head: 'Time constant', form: 'number', cell: ({ id }) => timeConstant(stateOf.get(id)) },
+        {
+          head: 'Trust',
+          plain: 'on a card',
+          cell: ({ id }) =>
+            sensed(id) ? <TrustMark trust={stateOf.get(id)?.trust ?? 'lost'} /> : <span class="quiet">no sensor</span>,
+        },
+        { head: 'Value from', cell: valueFrom },
+      ]}
+    />
+  )
+}

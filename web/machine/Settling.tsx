@@ -13,7 +13,7 @@ import type { Identification } from '../../core/settling/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
 import { fetchIdentifications, fetchSeries, identificationsPath, type NodeIdentification, seriesPath } from '../api.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { asLine, drawn, fitLine, interval, onIntervals } from './fitCourse.js'
 import { LineChart } from './LineChart.js'
 import type { Line } from './TimeChart.js'
@@ -35,6 +35,14 @@ const why = ({ inUse, newest }: NodeIdentification, zone: string): string => {
 /** what fits can be drawn of: the one in use, or else one that was found but not accepted */
 const drawable = ({ inUse, newest }: NodeIdentification): Identification | null =>
   inUse ?? (newest?.timeConstant != null ? newest : null)
+
+const duration = (seconds: number | null): string => (seconds ? formatDuration(seconds) : notKnown)
+
+/** what a node follows, and what would explain it better */
+const followed = (machine: Machine, { node, newest }: NodeIdentification): string => {
+  const follows = nameOf(machine, machine.nodes.find(n => n.id === node)?.follows ?? '')
+  return newest && newest.advantage > 0 ? `${follows}; ${newest.bestAir} explains it better` : follows
+}
 
 const sensorsOf = (shop: Shop, machine: Machine, node: string): string[] =>
   shop.sensors
@@ -74,62 +82,43 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
       )}
       {value && nodes.length === 0 && <p class="empty">No node of this machine follows another.</p>}
       {nodes.length > 0 && (
-        <Scrolls label="Time constants">
-          <table class="table">
-            <caption class="hidden">Time constants in use</caption>
-            <thead>
-              <tr>
-                <th scope="col">Node</th>
-                <th scope="col" class="number">
-                  Time constant
-                </th>
-                <th scope="col" class="number">
-                  Standard error
-                </th>
-                <th scope="col" class="number">
-                  Uncertainty (k = 1)
-                </th>
-                <th scope="col" class="number">
-                  Configured
-                </th>
-                <th scope="col">Follows</th>
-                <th scope="col" class="number">
-                  Usual excess
-                </th>
-                <th scope="col">From</th>
-                <th scope="col">Identified</th>
-              </tr>
-            </thead>
-            <tbody>
-              {nodes.map(entry => {
-                const { node, configured, inUse, newest } = entry
-                const timeConstant = inUse?.timeConstant ?? configured.timeConstant
-                const follows = nameOf(machine, machine.nodes.find(n => n.id === node)?.follows ?? '')
-                const better = newest && newest.advantage > 0 ? `; ${newest.bestAir} explains it better` : ''
-                return (
-                  <tr key={node}>
-                    <th scope="row">{nameOf(machine, node)}</th>
-                    <td class="number">{timeConstant ? formatDuration(timeConstant) : notKnown}</td>
-                    <td class="number">{formatShare(inUse?.standardError ?? null)}</td>
-                    <td class="number">{formatShare(inUse?.uncertainty ?? configured.uncertainty)}</td>
-                    <td class="number">
-                      {configured.timeConstant ? formatDuration(configured.timeConstant) : notKnown}
-                    </td>
-                    <td>{follows + better}</td>
-                    <td class="number">{formatDifference(inUse?.steadyExcess ?? null, system)}</td>
-                    <td>{why(entry, zone)}</td>
-                    <td class="nowrap">{inUse ? formatDateTime(inUse.at, zone) : notKnown}</td>
-                  </tr>
-                )
-              })}
-            </tbody>
-          </table>
-        </Scrolls>
+        <Table
+          caption="Time constants in use"
+          rows={nodes}
+          keyOf={({ node }) => node}
+          columns={[
+            { head: 'Node', names: true, cell: ({ node }) => nameOf(machine, node) },
+            {
+              head: 'Time constant',
+              form: 'number',
+              cell: ({ inUse, configured }) => duration(inUse?.timeConstant ?? configured.timeConstant),
+            },
+            { head: 'Standard error', form: 'number', cell: ({ inUse }) => formatShare(inUse?.standardError ?? null) },
+            {
+              head: 'Uncertainty (k = 1)',
+              form: 'number',
+              cell: ({ inUse, configured }) => formatShare(inUse?.uncertainty ?? configured.uncertainty),
+            },
+            { head: 'Configured', form: 'number', cell: ({ configured }) => duration(configured.timeConstant) },
+            { head: 'Follows', cell: entry => followed(machine, entry) },
+            {
+              head: 'Usual excess',
+              form: 'number',
+              cell: ({ inUse }) => formatDifference(inUse?.steadyExcess ?? null, system),
+            },
+            { head: 'From', form: 'note', cell: entry => why(entry, zone) },
+            {
+              head: 'Identified',
+              form: 'nowrap',
+              cell: ({ inUse }) => (inUse ? formatDateTime(inUse.at, zone) : notKnown),
+            },
+          ]}
+        />
       )}
       {shown && (
         <>
           <label class="field machine-pick">
-            <span>Fit drawn over the readings of</span>
+            <span>Computed course drawn over the readings of</span>
             <select value={shown.node} onChange={event => setChosen(event.currentTarget.value)}>
               {able.map(({ node }) => (
                 <option key={node} value={node} selected={node === shown.node}>
@@ -194,7 +183,7 @@ const FitChart = ({ shop, machine, found, system, zone, now }: FitProps) => {
     })
     return [
       line('node', name, 0, node),
-      line('fit', 'if it followed alone', 1, fitLine(node, around, found)),
+      line('fit', `if it followed ${nameOf(machine, found.follows)} alone`, 1, fitLine(node, around, found)),
       line('air', nameOf(machine, found.follows), 2, around),
     ]
   }, [value, own, air, found, machine, name])

@@ -43,8 +43,8 @@ export const dashes: readonly (readonly number[])[] = [
 export const lineColours = 8
 
 export interface Marks {
-  /** a level worth seeing, SI */
-  level: { at: number; text: string } | null
+  /** a level worth seeing, SI; its name stands over the end that matters less, the first if not given */
+  level: { at: number; text: string; named?: 'start' | 'end' } | null
   /** moments worth seeing, ms */
   moments: readonly { at: number; text: string }[]
   /** stretches of time worth seeing, ms */
@@ -148,7 +148,7 @@ const annotations = (
       yMax: of(level.at),
       borderColor: colour('edge'),
       borderWidth: 1.5,
-      label: label(level.text, 'start'),
+      label: label(level.text, level.named ?? 'start'),
     }
   moments.forEach(({ at, text }, i) => {
     marks[`moment${i}`] = {

@@ -4,7 +4,7 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { Verdict, VerdictChange } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { VerdictMark, verdictWords } from '../shapes/Verdict.js'
 import { unbroken } from '../words.js'
 import { type Band, verdictBands, verdictShares } from './bands.js'
@@ -51,38 +51,22 @@ const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: numb
 
 const List = ({ changes, shop }: { changes: readonly VerdictChange[]; shop: Shop }) => {
   const [whole, setWhole] = useState(false)
+  const classNames = new Map(shop.workClasses.map(c => [c.id, c.name]))
   const newest = [...changes].reverse().slice(0, whole ? many : few)
   return (
     <>
-      <Scrolls label="Verdict changes">
-        <table class="table">
-          <caption class="hidden">Verdict changes, newest first</caption>
-          <thead>
-            <tr>
-              <th scope="col">Time</th>
-              <th scope="col">Work class</th>
-              <th scope="col">Verdict</th>
-              <th scope="col" class="number">
-                Index
-              </th>
-              <th scope="col">Reason</th>
-            </tr>
-          </thead>
-          <tbody>
-            {newest.map(change => (
-              <tr key={`${change.at} ${change.workClass}`}>
-                <td class="nowrap">{formatDateTime(change.at, shop.timeZone)}</td>
-                <td>{shop.workClasses.find(c => c.id === change.workClass)?.name ?? change.workClass}</td>
-                <td>
-                  <VerdictMark verdict={change.verdict} />
-                </td>
-                <td class="number">{formatPercent(change.thermalErrorIndex)}</td>
-                <td>{unbroken(change.reason)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Scrolls>
+      <Table
+        caption="Verdict changes, newest first"
+        rows={newest}
+        keyOf={({ at, workClass }) => `${at} ${workClass}`}
+        columns={[
+          { head: 'Time', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, shop.timeZone) },
+          { head: 'Work class', plain: 'on a card', cell: ({ workClass }) => classNames.get(workClass) ?? workClass },
+          { head: 'Verdict', plain: 'on a card', cell: ({ verdict }) => <VerdictMark verdict={verdict} /> },
+          { head: 'Index', form: 'number', cell: change => formatPercent(change.thermalErrorIndex) },
+          { head: 'Reason', form: 'note', plain: 'on a card', cell: ({ reason }) => unbroken(reason) },
+        ]}
+      />
       {changes.length > few && (
         <p>
           <button type="button" class="button" onClick={() => setWhole(!whole)}>

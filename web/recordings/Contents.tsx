@@ -1,5 +1,5 @@
 import { formatDateTime, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { type Account, counted, recordingPath, type SensorPart } from './recording.js'
 
 interface Props {
@@ -10,6 +10,9 @@ interface Props {
 
 const shownValue = (value: number, unit: SensorPart['unit'] | undefined, system: UnitSystem): string =>
   unit === 'state' ? (value === 1 ? 'open or running' : 'shut or at rest') : formatTemperature(value, system, 2)
+
+const extreme = (value: number, unit: SensorPart['unit'], system: UnitSystem): string =>
+  unit === 'state' ? notKnown : shownValue(value, unit, system)
 
 const unitInWords = ({ unit, unitWritten }: SensorPart): string => {
   if (unit === 'state') return 'open or shut'
@@ -48,41 +51,24 @@ export const Totals = ({ account, zone }: Omit<Props, 'system'>) => (
 const Sensors = ({ account, system }: Omit<Props, 'zone'>) => (
   <div>
     <h3>Sensors</h3>
-    <Scrolls label="Sensors of the recording">
-      <table class="table">
-        <caption class="hidden">What of the recording belongs to which sensor</caption>
-        <thead>
-          <tr>
-            <th scope="col">{account.form === 'columns' ? 'Column' : 'In the rows'}</th>
-            <th scope="col">Sensor</th>
-            <th scope="col">Unit</th>
-            <th scope="col" class="number">
-              Readings
-            </th>
-            <th scope="col" class="number">
-              Lowest
-            </th>
-            <th scope="col" class="number">
-              Highest
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {account.sensors.map(part => (
-            <tr key={part.sensor}>
-              <th scope="row" class="nowrap">
-                {part.heading}
-              </th>
-              <td class="nowrap">{part.name}</td>
-              <td class="nowrap">{unitInWords(part)}</td>
-              <td class="number">{part.readings}</td>
-              <td class="number">{part.unit === 'state' ? notKnown : shownValue(part.lowest, part.unit, system)}</td>
-              <td class="number">{part.unit === 'state' ? notKnown : shownValue(part.highest, part.unit, system)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Scrolls>
+    <Table
+      caption="What of the recording belongs to which sensor"
+      rows={account.sensors}
+      keyOf={({ sensor }) => sensor}
+      columns={[
+        {
+          head: account.form === 'columns' ? 'Column' : 'In the rows',
+          names: true,
+          form: 'nowrap',
+          cell: ({ heading }) => heading,
+        },
+        { head: 'Sensor', form: 'nowrap', cell: ({ name }) => name },
+        { head: 'Unit', form: 'nowrap', cell: unitInWords },
+        { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
+        { head: 'Lowest', form: 'number', cell: ({ unit, lowest }) => extreme(lowest, unit, system) },
+        { head: 'Highest', form: 'number', cell: ({ unit, highest }) => extreme(highest, unit, system) },
+      ]}
+    />
   </div>
 )
 
@@ -91,41 +77,23 @@ const Samples = ({ account, system, zone }: Props) => {
   return (
     <div>
       <h3>First readings, as understood</h3>
-      <Scrolls label="First readings of the recording">
-        <table class="table">
-          <caption class="hidden">First readings: what stands in the file and what it is taken for</caption>
-          <thead>
-            <tr>
-              <th scope="col" class="number">
-                Line
-              </th>
-              <th scope="col">Time in the file</th>
-              <th scope="col">Time in the shop</th>
-              <th scope="col">Sensor</th>
-              <th scope="col" class="number">
-                In the file
-              </th>
-              <th scope="col" class="number">
-                Value
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {account.samples.map(({ line, time, written, sensor, at, value }) => (
-              <tr key={`${line} ${sensor}`}>
-                <th scope="row" class="number">
-                  {line}
-                </th>
-                <td class="nowrap">{time}</td>
-                <td class="nowrap">{formatDateTime(at, zone)}</td>
-                <td class="nowrap">{parts.get(sensor)?.name ?? sensor}</td>
-                <td class="number">{written}</td>
-                <td class="number">{shownValue(value, parts.get(sensor)?.unit, system)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Scrolls>
+      <Table
+        caption="First readings: what stands in the file and what it is taken for"
+        rows={account.samples}
+        keyOf={({ line, sensor }) => `${line} ${sensor}`}
+        columns={[
+          { head: 'Line', form: 'number', cell: ({ line }) => line },
+          { head: 'Time in the file', form: 'nowrap', cell: ({ time }) => time },
+          { head: 'Time in the shop', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+          { head: 'Sensor', form: 'nowrap', cell: ({ sensor }) => parts.get(sensor)?.name ?? sensor },
+          { head: 'In the file', form: 'number', cell: ({ written }) => written },
+          {
+            head: 'Value',
+            form: 'number',
+            cell: ({ sensor, value }) => shownValue(value, parts.get(sensor)?.unit, system),
+          },
+        ]}
+      />
     </div>
   )
 }
@@ -144,33 +112,17 @@ const Faults = ({ account }: { account: Account }) => {
         {account.faultCounts.map(({ kind, count }) => `${kind}: ${count}`).join(' · ')}
         {total > account.faults.length && ` — the first ${account.faults.length} are shown`}
       </p>
-      <Scrolls label="Faults of the recording">
-        <table class="table">
-          <caption class="hidden">Faults of the recording, in order of lines</caption>
-          <thead>
-            <tr>
-              <th scope="col" class="number">
-                Line
-              </th>
-              <th scope="col">Column</th>
-              <th scope="col">What is wrong</th>
-              <th scope="col">What to do</th>
-            </tr>
-          </thead>
-          <tbody>
-            {account.faults.map((fault, i) => (
-              <tr key={`${fault.line} ${fault.column} ${i}`}>
-                <th scope="row" class="number">
-                  {fault.line || 'file'}
-                </th>
-                <td>{fault.column || 'whole row'}</td>
-                <td class="note">{fault.problem}</td>
-                <td class="note">{fault.remedy}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Scrolls>
+      <Table
+        caption="Faults of the recording, in order of lines"
+        rows={account.faults}
+        keyOf={({ line, column }, i) => `${line} ${column} ${i}`}
+        columns={[
+          { head: 'Line', form: 'number', cell: ({ line }) => line || 'file' },
+          { head: 'Column', cell: ({ column }) => column || 'whole row' },
+          { head: 'What is wrong', form: 'note', plain: 'on a card', cell: ({ problem }) => problem },
+          { head: 'What to do', form: 'note', plain: 'on a card', cell: ({ remedy }) => `→ ${remedy}` },
+        ]}
+      />
     </div>
   )
 }

@@ -1,6 +1,6 @@
 import { formatDateTime, notKnown } from '../../core/format.js'
 import { useAnswer } from '../answer.js'
-import { Scrolls } from '../frame/Scrolls.js'
+import { Table } from '../frame/Table.js'
 import { counted, fetchImports, type ImportFact, importsPath } from './recording.js'
 
 const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<ImportFact['ended']>): string =>
@@ -35,43 +35,21 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
       )}
       {value && imports.length === 0 && <p class="empty">Nothing has been imported yet.</p>}
       {imports.length > 0 && (
-        <Scrolls label="Imports">
-          <table class="table">
-            <caption class="hidden">Imports so far, newest first</caption>
-            <thead>
-              <tr>
-                <th scope="col">Begun</th>
-                <th scope="col">File</th>
-                <th scope="col" class="number">
-                  Added
-                </th>
-                <th scope="col" class="number">
-                  There before
-                </th>
-                <th scope="col">Left out</th>
-                <th scope="col">Ended</th>
-                <th scope="col">Who</th>
-                <th scope="col">Note</th>
-              </tr>
-            </thead>
-            <tbody>
-              {imports.map((fact, i) => (
-                <tr key={fact.id}>
-                  <th scope="row" class="nowrap">
-                    {formatDateTime(fact.at, zone)}
-                  </th>
-                  <td>{fact.file || notKnown}</td>
-                  <td class="number">{fact.ended?.added ?? notKnown}</td>
-                  <td class="number">{fact.ended?.alreadyThere ?? notKnown}</td>
-                  <td>{fact.ended ? leftOut(fact.ended) : notKnown}</td>
-                  <td>{ended(fact, running && i === 0)}</td>
-                  <td>{fact.by}</td>
-                  <td class="note">{fact.note || notKnown}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Scrolls>
+        <Table
+          caption="Imports so far, newest first"
+          rows={imports}
+          keyOf={({ id }) => id}
+          columns={[
+            { head: 'Begun', names: true, form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+            { head: 'File', cell: ({ file }) => file || notKnown },
+            { head: 'Added', form: 'number', cell: ({ ended }) => ended?.added ?? notKnown },
+            { head: 'There before', form: 'number', cell: ({ ended }) => ended?.alreadyThere ?? notKnown },
+            { head: 'Left out', cell: ({ ended }) => (ended ? leftOut(ended) : notKnown) },
+            { head: 'Ended', cell: (fact, i) => ended(fact, running && i === 0) },
+            { head: 'Who', cell: ({ by }) => by },
+            { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+          ]}
+        />
       )}
     </section>
   )
