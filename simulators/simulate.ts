@@ -174,6 +174,7 @@ const simulate = async (settings: Settings, signal: AbortSignal): Promise<void> 
   if (settings.send !== undefined) {
     await client.publishAsync(commandTopic, settings.send, { qos: 1 })
     await client.endAsync()
+    say(`Sent "${settings.send}". The running simulation says in its own terminal what it made of it.`)
     return
   }
 

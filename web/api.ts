@@ -23,6 +23,8 @@ export class Refused extends Error {
   }
 }
 
+const sentence = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1)
+
 export const ask = async <T>(address: string, init?: RequestInit): Promise<T> => {
   let response: Response
   try {
@@ -33,7 +35,7 @@ export const ask = async <T>(address: string, init?: RequestInit): Promise<T> =>
   }
   if (!response.ok) {
     const body = (await response.json().catch(() => null)) as Partial<Refusal> | null
-    const said = [body?.error?.what, body?.error?.remedy].filter(Boolean).join(' ')
+    const said = [body?.error?.what, body?.error?.remedy].flatMap(words => (words ? sentence(words) : [])).join(' ')
     throw new Refused(said || `The service answered ${response.status} ${response.statusText}.`, response.status)
   }
   return (await response.json()) as T

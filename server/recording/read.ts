@@ -21,7 +21,7 @@ const fitting = (cells: readonly string[] | null, headings: number): readonly st
   if (length === headings) return length === cells.length ? cells : cells.slice(0, length)
   return {
     kind: 'number of cells',
-    problem: `there are ${length} cells below ${headings} headings`,
+    problem: `there ${length === 1 ? 'is 1 cell' : `are ${length} cells`} below ${headings} headings`,
     remedy:
       length > headings
         ? 'write decimal points, or semicolons between cells with decimal commas'

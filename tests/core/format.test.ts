@@ -18,6 +18,7 @@ import {
   formatSensitivity,
   formatShare,
   formatSince,
+  formatStretch,
   formatTemperature,
   formatTemperatureUncertainty,
   formatTolerance,
@@ -216,6 +217,12 @@ describe('moments', () => {
     const evening = Date.UTC(2025, 10, 2, 23, 30) // 00:30 on Monday in Vienna
     expect(formatMoment(evening, monday, zone)).toBe('00:30')
     expect(formatMoment(evening, monday, 'UTC')).toBe('Sun 23:30')
+  })
+
+  it('gives a stretch its second day only when it has one', () => {
+    const stretch = (hours: number) => formatStretch(monday, monday + hours * 3_600_000, zone)
+    expect(stretch(2)).toMatch(/^Mon 3 Nov 2025 06:42 – 08:42$/)
+    expect(stretch(24)).toMatch(/^Mon 3 Nov 2025 06:42 – Tue 4 Nov 2025 06:42$/)
   })
 })
 

@@ -99,7 +99,7 @@ const Content = ({ shop }: { shop: Shop }) => {
       <section class="panel" aria-labelledby="result">
         <div class="panel-head">
           <h2 id="result">Result</h2>
-          {proposals.length > 0 && (
+          {proposals.length > 1 && (
             <button type="button" class="button" onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
               Accept all {proposals.length} proposed …
             </button>

@@ -44,13 +44,18 @@ export const LogDialog = ({ machine, onDone, onClose }: Props) => {
           ))}
         </select>
       </label>
-      <Choice
-        legend="What the indicator does when the axis grows"
-        name="sense"
-        value={sense}
-        options={senses}
-        onChange={setSense}
-      />
+      <div class="field">
+        <span aria-hidden="true">What the indicator does when the axis grows</span>
+        <div>
+          <Choice
+            legend="What the indicator does when the axis grows"
+            name="sense"
+            value={sense}
+            options={senses}
+            onChange={setSense}
+          />
+        </div>
+      </div>
       <CsvFile label="CSV file" value={csv} onChange={setCsv} />
     </SignedDialog>
   )

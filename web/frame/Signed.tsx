@@ -24,12 +24,15 @@ interface Props {
 /** A dialog whose outcome is stored with who did it: every write that people make has one. */
 export const SignedDialog = ({ id, title, children, noteLabel, action, busyText, onSend, onClose }: Props) => {
   const dialog = useRef<HTMLDialogElement>(null)
+  const refusal = useRef<HTMLParagraphElement>(null)
   const [by, setBy] = useState(recall('by'))
   const [note, setNote] = useState('')
   const token = useToken()
   const [problem, setProblem] = useState('')
   const [busy, setBusy] = useState(false)
   useEffect(() => dialog.current?.showModal(), [])
+  // on a small screen it may lie below what is seen
+  useEffect(() => refusal.current?.scrollIntoView({ block: 'nearest' }), [problem])
 
   const send = async (event: Event) => {
     event.preventDefault()
@@ -67,7 +70,7 @@ export const SignedDialog = ({ id, title, children, noteLabel, action, busyText,
         </label>
         {token.field}
         {problem && (
-          <p class="problem" role="alert">
+          <p ref={refusal} class="problem" role="alert">
             {problem}
           </p>
         )}

@@ -20,7 +20,7 @@ interface Props {
   zone: string
   scale: Scale
   system: UnitSystem
-  /** of the scale's numbers; 1 if not given */
+  /** a point tells its value with one more; 1 if not given */
   decimals?: number
   format: (si: number, system: UnitSystem) => string
 }

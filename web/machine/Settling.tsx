@@ -183,7 +183,7 @@ const FitChart = ({ shop, machine, found, system, zone, now }: FitProps) => {
     })
     return [
       line('node', name, 0, node),
-      line('fit', `if it followed ${nameOf(machine, found.follows)} alone`, 1, fitLine(node, around, found)),
+      line('fit', 'computed', 1, fitLine(node, around, found)),
       line('air', nameOf(machine, found.follows), 2, around),
     ]
   }, [value, own, air, found, machine, name])

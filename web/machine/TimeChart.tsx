@@ -168,6 +168,16 @@ const annotations = (
 const inUnit = (amount: number, decimals: number, unit: string): string =>
   `${amount.toFixed(decimals).replace('-', '−')} ${unit}`
 
+/** as many decimals as tell one tick from the next */
+const tickDecimals = (ticks: readonly { value: number }[]): number => {
+  const step = Math.abs((ticks[1]?.value ?? 0) - (ticks[0]?.value ?? 0))
+  for (let decimals = 0; decimals < 6; decimals++) {
+    const scaled = step * 10 ** decimals
+    if (scaled > 0.5 && Math.abs(scaled - Math.round(scaled)) < 1e-6) return decimals
+  }
+  return 6
+}
+
 /** px; what a time on the axis takes with the room around it */
 const tickRoom = 96
 
@@ -202,7 +212,7 @@ const optionsFor = ({ marks, from, to, zone, scale, decimals }: Props, colour: C
         afterFit: axis => {
           axis.width = chartInset
         },
-        ticks: { ...tick, callback: value => inUnit(Number(value), decimals, scale.unit) },
+        ticks: { ...tick, callback: (value, _i, ticks) => inUnit(Number(value), tickDecimals(ticks), scale.unit) },
       },
     },
     plugins: {

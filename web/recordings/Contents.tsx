@@ -1,4 +1,4 @@
-import { formatDateTime, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatStretch, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
 import { Table } from '../frame/Table.js'
 import { type Account, counted, recordingPath, type SensorPart } from './recording.js'
 
@@ -38,12 +38,10 @@ export const Totals = ({ account, zone }: Omit<Props, 'system'>) => (
       </dd>
     </div>
     <div>
-      <dt>From</dt>
-      <dd>{formatDateTime(account.from, zone)}</dd>
-    </div>
-    <div>
-      <dt>To</dt>
-      <dd>{formatDateTime(account.to, zone)}</dd>
+      <dt>Span</dt>
+      <dd class="is-words">
+        {account.from === null || account.to === null ? notKnown : formatStretch(account.from, account.to, zone)}
+      </dd>
     </div>
   </dl>
 )
