@@ -45,7 +45,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
   // a write is JSON or nothing: what a foreign form can send is not read
   app.removeContentTypeParser('text/plain')
 
-  errors(app)
+  errors(app, parts.settings.pages)
   await securityHeaders(app, parts.settings.host)
   accessRule(app, parts.settings)
   await writeLimit(app)

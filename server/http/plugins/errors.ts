@@ -1,5 +1,7 @@
+import { createReadStream, existsSync } from 'node:fs'
 import { STATUS_CODES } from 'node:http'
 import type { Socket } from 'node:net'
+import { join } from 'node:path'
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
 import type { z } from 'zod'
@@ -9,23 +11,34 @@ import type { refusal } from '../schemas/refusal.js'
 
 type Answer = z.infer<typeof refusal>
 
-/** Every failure answers alike: what is wrong, where, and what would be right. */
-export const errors = (app: FastifyInstance): void => {
+/** a person who mistyped an address, not a program that asks the interface */
+const wantsPage = ({ method, url, headers }: FastifyRequest): boolean =>
+  method === 'GET' && !url.startsWith('/api/') && (headers.accept ?? '').includes('text/html')
+
+/**
+ * Every failure answers alike: what is wrong, where, and what would be right.
+ *
+ * @param pages folder of the built pages: a browser that asks for what is not there gets the page that says so
+ */
+export const errors = (app: FastifyInstance, pages: string): void => {
   app.setErrorHandler((error: FastifyError | Refused, request, reply) => {
     const { status, answer } = explain(error, request)
     if (status >= 500) request.log.error({ err: error, method: request.method, url: request.url }, 'a request failed')
     if (status === 401) reply.header('www-authenticate', 'Bearer')
     send(reply, status, answer)
   })
-  app.setNotFoundHandler((request, reply) =>
-    send(reply, 404, {
+  app.setNotFoundHandler((request, reply) => {
+    const page = join(pages, 'index.html')
+    if (wantsPage(request) && existsSync(page))
+      return reply.code(404).header('cache-control', 'no-cache').type('text/html').send(createReadStream(page))
+    return send(reply, 404, {
       error: {
         what: `There is nothing at ${request.method} ${request.url.slice(0, 200)}.`,
         where: 'the address',
         remedy: 'The pages begin at /, the interface is described at /api/openapi.json.',
       },
-    }),
-  )
+    })
+  })
 }
 
 /** An address that leads to no route because of its very form. */

@@ -59,6 +59,23 @@ describe('pages', () => {
     expect((await app.inject({ url, headers: local })).statusCode).toBe(404)
   })
 
+  it('answers a browser at a mistyped address with the document, which says so; a program with JSON', async () => {
+    const { app } = await appFor({ pages: built() })
+    const browser = { ...local, accept: 'text/html,application/xhtml+xml,*/*;q=0.8' }
+    const page = await app.inject({ url: '/machnie/mill', headers: browser })
+    expect(page.statusCode).toBe(404)
+    expect(page.headers['content-type']).toMatch(/^text\/html/)
+    expect(page.body).toContain('<title>pages</title>')
+    for (const { url, headers } of [
+      { url: '/machnie/mill', headers: local },
+      { url: '/api/nothing', headers: browser },
+    ]) {
+      const answer = await app.inject({ url, headers })
+      expect(answer.statusCode).toBe(404)
+      expect(answer.json().error.what).toContain(url)
+    }
+  })
+
   it('says what to do when the pages are not built', async () => {
     const { app } = await appFor({ pages: temporaryFolder() })
     const reply = await app.inject({ url: '/', headers: local })
