@@ -1,13 +1,10 @@
 import { AxeBuilder } from '@axe-core/playwright'
 import { connectAsync } from 'mqtt'
-import { pino } from 'pino'
 import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
-import { startService } from '../../server/service.js'
-import { usualRetention } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { shop } from '../server/http/fakes.js'
-import { temporaryFolder } from '../temporary-folder.js'
+import { serving } from '../serving.js'
 import { launchBrowser, openPage } from './browser.js'
 
 let browser: Browser
@@ -19,25 +16,10 @@ afterAll(() => browser.close())
 it('the sensors page lists what arrives on mapped topics and is no sensor of the shop', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
-  const service = await startService(
-    {
-      shop: 'shop.yaml',
-      broker: { url: mosquitto.url },
-      embeddedBroker: false,
-      host: '127.0.0.1',
-      port: 0,
-      data: temporaryFolder(),
-      token: null,
-      retention: usualRetention,
-      log: 'error',
-    },
-    {
-      shop: { ...shop, topics: [{ pattern: 'plant/{sensor}/t', sensor: '{sensor}', payload: { kind: 'number' } }] },
-      log: pino({ level: 'silent' }),
-    },
+  const service = await serving(
+    { ...shop, topics: [{ pattern: 'plant/{sensor}/t', sensor: '{sensor}', payload: { kind: 'number' } }] },
+    mosquitto.url,
   )
-  onTestFinished(service.stop)
-  await expect.poll(() => service.monitor.shop().broker).toBe('connected')
   const client = await connectAsync(mosquitto.url)
   onTestFinished(() => client.endAsync(true))
   const long = 'a-name-that-goes-on-and-on-'.repeat(5)

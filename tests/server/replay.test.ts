@@ -1,12 +1,10 @@
 import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { setTimeout as wait } from 'node:timers/promises'
-import { pino } from 'pino'
 import { expect, it, onTestFinished } from 'vitest'
-import { startService } from '../../server/service.js'
-import { usualRetention } from '../../server/store/sqlite.js'
 import { demoShop } from '../demo-shop.js'
 import { type Mosquitto, startMosquitto } from '../mosquitto.js'
+import { serving } from '../serving.js'
 import { temporaryFolder } from '../temporary-folder.js'
 import { running } from './running.js'
 
@@ -20,27 +18,10 @@ const broker = async (settings: string[] = []): Promise<Mosquitto> => {
 }
 
 const serve = async (mosquitto: Mosquitto) => {
-  const service = await startService(
-    {
-      shop: 'demo',
-      broker: { url: mosquitto.url },
-      embeddedBroker: false,
-      host: '127.0.0.1',
-      port: 0,
-      data: temporaryFolder(),
-      token: null,
-      retention: usualRetention,
-      log: 'error',
-    },
-    { shop, log: pino({ level: 'silent' }), pages: '/nowhere' },
-  )
-  onTestFinished(service.stop)
+  const service = await serving(shop, mosquitto.url, '/nowhere')
   const until = async (right: () => boolean | Promise<boolean>) => {
     for (let i = 0; i < 500 && !(await right()); i++) await wait(20)
   }
-  await until(
-    async () => ((await (await fetch(`${service.url}/healthz`)).json()) as { broker: string }).broker === 'connected',
-  )
   return { service, until }
 }
 
