@@ -1,5 +1,7 @@
 import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import type { Shop } from '../../core/shop.js'
+import { demoShop } from '../demo-shop.js'
 import { startMosquitto } from '../mosquitto.js'
 import { launchBrowser, openPage } from './browser.js'
 import { liveShop } from './live-shop.js'
@@ -20,10 +22,24 @@ const temperature = (at: number) => 21 + 2 * Math.sin((2 * Math.PI * (at - from)
 /** the X screw of Mill 1 as somebody measured it: steel, 461 mm from its fixed end, three quarters of what is described */
 const grown = (at: number) => 0.75 * 11.5e-6 * (0.381 + 0.08) * temperature(at)
 
+/** The demo's shop whose file does not say what carries the screws' bearings: their whole length follows their sensor. */
+const withoutBearings = (): Shop => {
+  const shop = demoShop()
+  const machines = shop.machines.map(machine => ({
+    ...machine,
+    axes: machine.axes.map(axis =>
+      axis.measuring.kind === 'screw' && axis.measuring.mounting.kind === 'one end fixed'
+        ? { ...axis, measuring: { ...axis.measuring, mounting: { kind: 'one end fixed' as const } } }
+        : axis,
+    ),
+  }))
+  return { ...shop, machines }
+}
+
 it('learns from uploaded measurements, applies them on a click, and goes back to the nominal model', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
+  const shop = await liveShop(mosquitto.url, start, 20, withoutBearings())
   await shop.live(12)
   const { service } = shop
   // the days before: readings that are stored, as if the service had run then
@@ -81,6 +97,8 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   expect((await growthServed()) / nominal.served).toBeCloseTo(factor, 6)
   expect(await screw.innerText()).toMatch(/0\.7[56]$/)
 
+  expect(troubles).toEqual([])
+
   // a new start of the service knows it
   await service.stop()
   await shop.startAgain()
@@ -91,5 +109,4 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   await section.getByText('Nominal model in use').waitFor()
   expect(await growthServed()).toBe(nominal.served)
   expect(shop.service.store.factorChanges('mill-1').map(c => c.factors === null)).toEqual([true, false])
-  expect(troubles).toEqual([])
 }, 120_000)

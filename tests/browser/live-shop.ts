@@ -35,9 +35,9 @@ const publishAll = async (client: MqttClient, messages: Message[]): Promise<void
  * is the shop's.
  *
  * @param start ms; the shop has lived eight hours of readings when this returns
+ * @param shop whose sensors have the demo's topics
  */
-export const liveShop = async (broker: string, start: number, interval = 20): Promise<LiveShop> => {
-  const shop = demoShop()
+export const liveShop = async (broker: string, start: number, interval = 20, shop = demoShop()): Promise<LiveShop> => {
   const from = start - 8 * hour
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from })
   let now = from
