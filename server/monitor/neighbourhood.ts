@@ -1,4 +1,3 @@
-import type { Sensor } from '../../core/shop.js'
 import type { DoubtBasis, TrustChange } from '../../core/state.js'
 import { median } from '../../core/statistics/index.js'
 import {
@@ -48,11 +47,12 @@ export class Neighbourhood {
 
   constructor(readonly record: SensorRecord) {}
 
-  /** @param all the shop's sensors of temperature */
-  meet(all: readonly SensorRecord[]): void {
-    const own = this.record.sensor
-    const beside = (r: SensorRecord): boolean => r !== this.record && areNeighbours(own, r)
-    this.others = all.filter(beside).slice(0, mostNeighbours)
+  /** @param beside sensors that feel the same changes (see `besideEachOther`), this one perhaps among them */
+  meet(beside: readonly SensorRecord[]): void {
+    this.others = beside
+      .slice(0, mostNeighbours + 1)
+      .filter(r => r !== this.record)
+      .slice(0, mostNeighbours)
     const follows = this.record.node?.kind === 'body' ? this.record.node.follows : undefined
     this.air =
       this.others.find(r => r.place === 'air' && r.sensor.at.kind === 'node' && r.sensor.at.node === follows) ?? null
@@ -176,9 +176,25 @@ export class Neighbourhood {
 
 const known = (values: readonly number[]): number[] => values.filter(value => !Number.isNaN(value))
 
-/** On one machine, or in the air of the shop: sensors that feel the same changes. */
-const areNeighbours = (own: Sensor, other: SensorRecord): boolean => {
-  const { at } = other.sensor
-  if (own.at.kind === 'node') return at.kind === 'node' && at.machine === own.at.machine
-  return own.at.kind === 'shop air' && (at.kind === 'shop air' || (at.kind === 'node' && other.place === 'air'))
+/**
+ * Sensors that feel the same changes: those on one machine, and those in the air of the shop and at its machines.
+ *
+ * @param all the shop's sensors of temperature
+ * @returns finds those that one of them is to be compared with; a lookup, as a shop may have thousands
+ */
+export const besideEachOther = (all: readonly SensorRecord[]): ((record: SensorRecord) => readonly SensorRecord[]) => {
+  const onMachine = new Map<string, SensorRecord[]>()
+  const inAir: SensorRecord[] = []
+  for (const record of all) {
+    const { at } = record.sensor
+    if (at.kind === 'shop air' || (at.kind === 'node' && record.place === 'air')) inAir.push(record)
+    if (at.kind !== 'node') continue
+    const there = onMachine.get(at.machine)
+    if (there) there.push(record)
+    else onMachine.set(at.machine, [record])
+  }
+  return ({ sensor: { at } }) => {
+    if (at.kind === 'node') return onMachine.get(at.machine) ?? []
+    return at.kind === 'shop air' ? inAir : []
+  }
 }

@@ -5,7 +5,7 @@ import { type Doubt, earningTime, type PlaceKind, silence } from '../../core/tru
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import { bucketAt } from './course.js'
-import { Neighbourhood } from './neighbourhood.js'
+import { besideEachOther, Neighbourhood } from './neighbourhood.js'
 import { type Believable, SensorRecord } from './sensor-record.js'
 
 /** ms; after so long the readings of a five-minute bucket are in */
@@ -58,8 +58,9 @@ export class SensorBoard {
       })
     }
     const thermometers = [...this.followed.values()].map(f => f.record).filter(r => r.sensor.unit !== 'state')
+    const neighbours = besideEachOther(thermometers)
     for (const { record, beside } of this.followed.values())
-      if (record.sensor.unit !== 'state') beside.meet(thermometers)
+      if (record.sensor.unit !== 'state') beside.meet(neighbours(record))
   }
 
   /**
