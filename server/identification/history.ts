@@ -20,8 +20,11 @@ export const fortnight = (now: number): { from: number; to: number } => {
 }
 
 /** @returns ms; the beginning of each interval */
-export const timesOf = ({ from, to }: { from: number; to: number }): Float64Array =>
-  Float64Array.from({ length: (to - from) / spacing }, (_, i) => from + i * spacing)
+export const timesOf = ({ from, to }: { from: number; to: number }): Float64Array => {
+  const times = new Float64Array((to - from) / spacing)
+  for (let i = 0; i < times.length; i++) times[i] = from + i * spacing
+  return times
+}
 
 /**
  * One sensor's five-minute means over a span, from what is stored, read a piece at a time.
@@ -59,9 +62,23 @@ export const meanOf = (all: readonly Float64Array[]): Float64Array =>
         return known.length ? known.reduce((sum, value) => sum + value, 0) / known.length : Number.NaN
       })
 
+/** by machine and node; looked up often, and a shop may have thousands */
+const sensorsByNode = new WeakMap<readonly Sensor[], Map<string, Sensor[]>>()
+
+const byNode = (sensors: readonly Sensor[]): Map<string, Sensor[]> => {
+  const found = new Map<string, Sensor[]>()
+  for (const sensor of sensors) {
+    if (sensor.unit === 'state' || sensor.at.kind !== 'node') continue
+    const key = `${sensor.at.machine}/${sensor.at.node}`
+    found.set(key, [...(found.get(key) ?? []), sensor])
+  }
+  sensorsByNode.set(sensors, found)
+  return found
+}
+
 /** The sensors of temperature at a node. */
-export const sensorsAt = ({ sensors }: Shop, machine: Machine, node: string): Sensor[] =>
-  sensors.filter(s => s.unit !== 'state' && s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node)
+export const sensorsAt = ({ sensors }: Shop, machine: Machine, node: string): readonly Sensor[] =>
+  (sensorsByNode.get(sensors) ?? byNode(sensors)).get(`${machine.id}/${node}`) ?? []
 
 /** What tells one set of sensors from another: which they are, where they report and how they are corrected. */
 export const fingerprint = (sensors: readonly Sensor[]): string =>

@@ -12,9 +12,12 @@ const apart = 0.25
 const noisePart = 0.4
 const leastNoise = 0.02
 
+/** sensors in the air of the shop that are compared with; each one's fortnight is held in memory */
+const mostShopAir = 12
+
 interface Candidate {
   name: string
-  sensors: Sensor[]
+  sensors: readonly Sensor[]
 }
 
 /** What a body could follow: what it is configured to, its machine's other air and coolant, the shop's air, the sources. */
@@ -23,10 +26,12 @@ const candidatesFor = (shop: Shop, machine: Machine, follows: string): Candidate
     .filter(node => node.kind !== 'body')
     .sort((a, b) => Number(b.id === follows) - Number(a.id === follows))
     .map(node => ({ name: node.name, sensors: sensorsAt(shop, machine, node.id) }))
-  const around = shop.sensors.filter(
-    ({ unit, at }) =>
-      unit !== 'state' && (at.kind === 'shop air' || (at.kind === 'source' && machine.exposedTo.includes(at.source))),
-  )
+  let shopAir = 0
+  const around = shop.sensors.filter(({ unit, at }) => {
+    if (unit === 'state') return false
+    if (at.kind === 'shop air') return ++shopAir <= mostShopAir
+    return at.kind === 'source' && machine.exposedTo.includes(at.source)
+  })
   return [...nodes, ...around.map(sensor => ({ name: sensor.name, sensors: [sensor] }))].filter(
     ({ sensors }, i) => i === 0 || sensors.length > 0,
   )
