@@ -2,7 +2,9 @@ import type { Reading } from './ingest/reading.js'
 import type { Monitor } from './monitor/monitor.js'
 
 /** ms; readings wait at most so long until the machines they concern are evaluated */
-const soon = 250
+const soon = 100
+/** where an evaluation takes long, the next one waits so many times as long, so that most of the time is left for ingest */
+const restTimes = 4
 /** ms; without readings, time alone changes verdicts */
 const tick = 1000
 /** ms; a clock that is this much off what it was expected to show has been set */
@@ -41,6 +43,8 @@ export const createPace = (
   let filled = fillingFrom
   let waiting: NodeJS.Timeout | undefined
   let ticking: NodeJS.Timeout | undefined
+  /** ms; what the last evaluation took */
+  let took = 0
 
   const advance = () => {
     clearTimeout(waiting)
@@ -49,7 +53,9 @@ export const createPace = (
     const gone = moment - (seen ?? moment)
     seen = moment
     if (gone < -setBy.back || gone > setBy.forward) onSet(gone)
+    const begun = performance.now()
     monitor.advance(moment)
+    took = performance.now() - begun
   }
 
   const takeStepwise = (readings: readonly Reading[], from: number): number => {
@@ -86,7 +92,7 @@ export const createPace = (
         return
       }
       monitor.take(readings)
-      waiting ??= setTimeout(advance, soon)
+      waiting ??= setTimeout(advance, Math.min(tick, Math.max(soon, restTimes * took)))
     },
     followClock,
     stop() {

@@ -5,6 +5,8 @@ import type { Monitor, MonitorChange } from '../monitor/monitor.js'
 export interface LiveLimits {
   /** ms from a change to its event, in which further changes of the same machine are joined */
   delay: number
+  /** where sending takes long, the next one waits so many times as long, at most a second */
+  restTimes: number
   /** ms, the same while the demo fills its history and everything changes all the time */
   fillingDelay: number
   /** ms between beats */
@@ -18,13 +20,17 @@ export interface LiveLimits {
 }
 
 export const liveLimits: LiveLimits = {
-  delay: 100,
+  delay: 50,
+  restTimes: 4,
   fillingDelay: 500,
   beat: 2000,
   unread: 250_000,
   clients: 500,
   farewell: 500,
 }
+
+/** ms */
+const longestDelay = 1000
 
 /** Sends what the monitor tells to every page that listens. */
 export interface Live {
@@ -47,11 +53,14 @@ export const createLive = (monitor: Monitor, clock: () => number, limits: LiveLi
   let sensors = new Map<string, SensorState>()
   let shopChanged = false
   let timer: NodeJS.Timeout | undefined
+  /** ms; what the last sending took */
+  let took = 0
+  let filling = monitor.shop().filling !== null
 
   // JSON text has no line breaks, so one data line holds it
   const event = (name: string, data: unknown) => `id: ${++serial}\nevent: ${name}\ndata: ${JSON.stringify(data)}\n\n`
 
-  const send = (client: ServerResponse, text: string) => {
+  const send = (client: ServerResponse, text: string | Buffer) => {
     client.write(text)
     if (client.writableLength <= unreadBound) return
     // the page comes back by itself and gets the whole state anew
@@ -62,6 +71,7 @@ export const createLive = (monitor: Monitor, clock: () => number, limits: LiveLi
 
   const flush = () => {
     timer = undefined
+    const begun = performance.now()
     let text = ''
     for (const machine of machines.values()) text += event('machine', machine)
     if (sensors.size > 0) text += event('sensors', [...sensors.values()])
@@ -69,16 +79,25 @@ export const createLive = (monitor: Monitor, clock: () => number, limits: LiveLi
     machines = new Map()
     sensors = new Map()
     shopChanged = false
-    for (const client of clients) send(client, text)
+    // encoded once for all pages
+    const bytes = Buffer.from(text)
+    for (const client of clients) send(client, bytes)
+    took = performance.now() - begun
+  }
+
+  const delayNow = (): number => {
+    if (filling) return limits.fillingDelay
+    return Math.max(limits.delay, Math.min(longestDelay, limits.restTimes * took))
   }
 
   const stopListening = monitor.onChange((change: MonitorChange) => {
+    if (change.shop) filling = change.shop.filling !== null
     if (clients.size === 0) return
     for (const machine of change.machines) machines.set(machine.machine, machine)
     for (const sensor of change.sensors) sensors.set(sensor.sensor, sensor)
     if (change.shop) shopChanged = true
     if (machines.size + sensors.size === 0 && !shopChanged) return
-    timer ??= setTimeout(flush, monitor.shop().filling === null ? limits.delay : limits.fillingDelay)
+    timer ??= setTimeout(flush, delayNow())
   })
 
   const beating = setInterval(() => {

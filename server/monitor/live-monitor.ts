@@ -48,7 +48,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   const air = new Map<string, History>(
     shop.sensors.filter(s => s.at.kind === 'shop air').map(s => [s.id, new History(60_000, 60)]),
   )
-  const outdoors = shop.sensors.filter(s => s.at.kind === 'outdoors')
+  const outdoors = shop.sensors.filter(s => s.at.kind === 'outdoors').map(s => s.id)
   let now = 0
   let newestReading: number | null = null
   let broker: ShopState['broker'] = 'away'
@@ -64,20 +64,35 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   }
 
   const believedMean = (ids: Iterable<string>): number | null => {
-    const values = [...ids].map(id => board.state(id)!).filter(s => s.trust === 'ok' && s.value !== null)
-    return values.length ? values.reduce((sum, s) => sum + s.value!, 0) / values.length : null
+    let sum = 0
+    let count = 0
+    for (const id of ids) {
+      const value = board.believedValue(id)
+      if (value === null) continue
+      sum += value
+      count += 1
+    }
+    return count > 0 ? sum / count : null
+  }
+
+  const believedRate = (): number | null => {
+    let sum = 0
+    let count = 0
+    for (const [id, history] of air) {
+      const rate = board.isBelieved(id) ? history.rate(airRateMinutes) : Number.NaN
+      if (Number.isNaN(rate)) continue
+      sum += rate
+      count += 1
+    }
+    return count > 0 ? sum / count : null
   }
 
   const shopNow = (): ShopState => {
-    const rates = [...air]
-      .filter(([id]) => board.state(id)!.trust === 'ok')
-      .map(([, history]) => history.rate(airRateMinutes))
-    const known = rates.filter(rate => !Number.isNaN(rate))
     return {
       at: now,
       air: believedMean(air.keys()),
-      airRate: known.length ? known.reduce((sum, rate) => sum + rate, 0) / known.length : null,
-      outdoors: believedMean(outdoors.map(s => s.id)),
+      airRate: believedRate(),
+      outdoors: believedMean(outdoors),
       sources: sources.states(),
       newestReading,
       broker,

@@ -8,6 +8,8 @@ import { bucketAt } from './course.js'
 import { besideEachOther, Neighbourhood } from './neighbourhood.js'
 import { type Believable, SensorRecord } from './sensor-record.js'
 
+/** ms; who has not reported is looked at so often: thousands may be silent between two of their readings */
+const silentLook = 1000
 /** ms; after so long the readings of a five-minute bucket are in */
 const bucketIsIn = 60_000
 const silentRemedy =
@@ -40,6 +42,7 @@ export class SensorBoard {
   private readonly timeZone: string
   private recordedInterval = 0
   private judged = Number.NaN
+  private looked = Number.NEGATIVE_INFINITY
 
   constructor(shop: Pick<Shop, 'sensors' | 'machines' | 'timeZone'>) {
     this.timeZone = shop.timeZone
@@ -139,12 +142,17 @@ export class SensorBoard {
    */
   advance(now: number, recordedInterval = 0): void {
     this.recordedInterval = recordedInterval
-    this.judgeBeside(bucketAt(now - bucketIsIn) - 1)
-    for (const entry of this.followed.values()) this.decide(entry, now)
+    const judged = this.judgeBeside(bucketAt(now - bucketIsIn) - 1)
+    if (judged || now - this.looked >= silentLook) {
+      this.looked = now
+      for (const entry of this.followed.values()) this.decide(entry, now)
+    } else for (const id of this.changed) this.decide(this.followed.get(id)!, now)
   }
 
-  private judgeBeside(bucket: number): void {
+  /** @returns whether there was a new bucket to judge by */
+  private judgeBeside(bucket: number): boolean {
     if (Number.isNaN(this.judged)) this.judged = bucket
+    const isNew = bucket > this.judged
     // after a long jump only what is new since counts
     for (let b = Math.max(this.judged + 1, bucket - 12); b <= bucket; b++) {
       for (const { record, beside } of this.followed.values()) {
@@ -154,6 +162,7 @@ export class SensorBoard {
       }
     }
     this.judged = Math.max(this.judged, bucket)
+    return isNew
   }
 
   private decide(entry: Followed, now: number): void {
@@ -204,6 +213,12 @@ export class SensorBoard {
 
   isBelieved(id: string): boolean {
     return this.followed.get(id)?.trust === 'ok'
+  }
+
+  /** its newest value; null when it has none or is not believed */
+  believedValue(id: string): number | null {
+    const entry = this.followed.get(id)
+    return entry?.trust === 'ok' ? entry.record.value : null
   }
 
   state(id: string): SensorState | undefined {
