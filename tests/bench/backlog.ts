@@ -1,105 +1,153 @@
+import { type ChildProcess, fork } from 'node:child_process'
+import { once } from 'node:events'
 import { setTimeout as pause } from 'node:timers/promises'
-import mqtt, { type IClientOptions } from 'mqtt'
+import type { MqttClient } from 'mqtt'
 import { startMosquitto } from '../mosquitto.js'
+import { cleaned, within } from './cleaning.js'
+import type { countingOptions } from './counting-options.js'
 import { connected, publishAll } from './publishing.js'
-import { type BenchService, benchService, storedMetric } from './service.js'
-import { benchShop } from './shop-text.js'
+import { type BenchService, benchService, processorTime, storedMetric } from './service.js'
+import { type BenchShop, benchShop } from './shop-text.js'
 
-const kept = { protocolVersion: 5, clean: false } as const
-/** the library's own settings, and the window that the service asks for */
-const bareOptions: Record<'bare' | 'bareWide', IClientOptions> = {
-  bare: { ...kept, properties: { sessionExpiryInterval: 3600 } },
-  bareWide: { ...kept, properties: { sessionExpiryInterval: 3600, receiveMaximum: 4000 } },
+export interface Taken {
+  /** readings a second */
+  rate: number
+  /** µs of processor time for each reading: says more than the rate where other work shares the machine */
+  processor: number
 }
 
-const attend = async (url: string, clientId: string, options: IClientOptions): Promise<void> => {
-  const client = await connected(url, { ...options, clientId })
-  await client.subscribeAsync('bench/#', { qos: 1 })
-  await client.endAsync()
-}
-
-/** The counting clients drop the single reading that was meant for the service. */
-const forget = async (url: string): Promise<void> => {
-  for (const [name, options] of Object.entries(bareOptions)) await countWaiting(url, name, options, 1)
-}
-
-/** Readings a second of a client that only counts what waits for it. */
-const countWaiting = (url: string, clientId: string, options: IClientOptions, count: number): Promise<number> =>
-  new Promise((resolve, reject) => {
-    let seen = 0
-    let first = 0
-    const client = mqtt.connect(url, { ...options, clientId, reconnectPeriod: 0 })
-    client.on('error', error => {
-      if (seen < count) reject(error)
-    })
-    client.on('message', () => {
-      if (seen++ === 0) first = performance.now()
-      if (seen !== count) return
-      const rate = (1000 * count) / (performance.now() - first)
-      // the last acknowledgements are still on their way
-      setTimeout(() => client.end(), 500)
-      client.on('close', () => resolve(rate))
-    })
-  })
-
+/** One for each repetition. */
 export interface BacklogRates {
   sensors: number
   machines: number
-  /** readings a second, one for each repetition */
-  bare: number[]
-  bareWide: number[]
-  ours: number[]
+  /** a client that only counts, with the library's own settings */
+  bare: Taken[]
+  /** the same with the window that the service asks for */
+  bareWindow: Taken[]
+  /** the whole service */
+  ours: Taken[]
 }
 
+/** ms between two looks at what the service has stored: its answer costs it a few ms */
+const look = 25
+/** ms; a broker breaks off who says nothing for one and a half times its keep-alive, here 22 s */
+const mostHeld = 18_000
+const mostTaken = 120_000
+
 /**
- * How quickly what waits at a real broker is taken: by a client that only counts, and by the whole service (decode, check,
- * commit, acknowledge, evaluate, five pages listening), both at QoS 1, from the same queue, in turn.
+ * How quickly what waits at a real broker is taken, at QoS 1: by a client that only counts, and by the whole service (decode,
+ * check, commit, acknowledge, evaluate, five pages listening). Either is a process of its own, connected and subscribed,
+ * that is held (SIGSTOP) while the queue fills and timed from the moment it is let go.
+ *
+ * @param count readings in the queue
  */
 export const backlogRates = async (sensors: number, count: number, repetitions: number): Promise<BacklogRates> => {
   const shop = benchShop(sensors)
   const broker = await startMosquitto()
-  const service = await benchService(shop.yaml, broker.url)
-  const rates: BacklogRates = { sensors, machines: shop.machines, bare: [], bareWide: [], ours: [] }
+  const removeBroker = cleaned(() => broker.remove())
+  const rates: BacklogRates = { sensors, machines: shop.machines, bare: [], bareWindow: [], ours: [] }
   const rounds = Math.ceil(count / sensors)
   const apart = 10_000
   try {
-    await service.start()
-    await pause(500)
-    await service.stop()
-    for (const [name, options] of Object.entries(bareOptions)) await attend(broker.url, name, options)
-    const publisher = await connected(broker.url)
-    for (let n = 0; n < repetitions; n++) {
-      const from = Date.now() - (repetitions - n) * rounds * apart
-      await publishAll(publisher, shop.sensors, count, from, apart)
-      rates.bare.push(await countWaiting(broker.url, 'bare', bareOptions.bare, count))
-      rates.bareWide.push(await countWaiting(broker.url, 'bareWide', bareOptions.bareWide, count))
-      const all = await secondsToStore(service, count)
-      // what the start takes is no part of it: the same with a single reading
-      await publishAll(publisher, shop.sensors, 1, from + rounds * apart - 1, apart)
-      const alone = await secondsToStore(service, 1)
-      rates.ours.push((count - 1) / (all - alone))
-      await forget(broker.url)
+    const service = await benchService(shop.yaml, broker.url)
+    try {
+      await service.start()
+      for (let n = 0; n < 5; n++) await service.page()
+      const publisher = await connected(broker.url)
+      // what the service does for the first time is not measured
+      await queueAndTake(service, publisher, shop, 5000, Date.now() - (repetitions + 2) * rounds * apart)
+      for (let n = 0; n < repetitions; n++) {
+        const from = Date.now() - (repetitions - n) * rounds * apart
+        const queue = (prefix: string) => publishAll(publisher, renamed(shop, prefix), count, from, apart)
+        rates.bare.push(await countingRate(broker.url, 'defaults', count, queue))
+        rates.ours.push(await queueAndTake(service, publisher, shop, count, from))
+        rates.bareWindow.push(await countingRate(broker.url, 'window', count, queue))
+      }
+      await publisher.endAsync()
+      await service.stop()
+      if (service.cutOff() > 0) throw new Error(`${service.cutOff()} pages were cut off while the queue was taken`)
+    } finally {
+      await service.remove()
     }
-    await publisher.endAsync()
   } finally {
-    service.remove()
-    await broker.remove()
+    await removeBroker()
   }
   return rates
 }
 
-/** s from the start of the service, with five pages listening, until so many readings are stored */
-const secondsToStore = async (service: BenchService, count: number): Promise<number> => {
+/** the same topics, not the service's; equally long */
+const renamed = (shop: BenchShop, prefix: string) =>
+  shop.sensors.map(sensor => ({ ...sensor, topic: sensor.topic.replace('bench/', prefix) }))
+
+/** Holds a process while the queue fills. @returns what it does from when it is let go until `taken` */
+const held = async (
+  process: { kill(signal: NodeJS.Signals): void; processorTime(): number },
+  count: number,
+  queue: () => Promise<void>,
+  taken: () => Promise<void>,
+): Promise<Taken> => {
+  process.kill('SIGSTOP')
+  await within(mostHeld, `${count} readings are queued; the broker takes them too slowly`, queue())
+  const worked = process.processorTime()
+  process.kill('SIGCONT')
   const begun = performance.now()
-  await service.start()
-  await Promise.all(Array.from({ length: 5 }, () => service.page()))
-  for (;;) {
-    const done = await service.metric(storedMetric)
-    if (Number.isNaN(done)) throw new Error(`the service has no metric ${storedMetric}`)
-    if (done >= count) break
-    await pause(10)
-  }
+  await within(mostTaken, `${count} readings are taken from the queue`, taken())
   const seconds = (performance.now() - begun) / 1000
-  await service.stop()
-  return seconds
+  return { rate: count / seconds, processor: (1e6 * (process.processorTime() - worked)) / count }
+}
+
+const queueAndTake = async (
+  service: BenchService,
+  publisher: MqttClient,
+  shop: BenchShop,
+  count: number,
+  from: number,
+): Promise<Taken> => {
+  const wanted = (await service.metric(storedMetric)) + count
+  const result = await held(
+    service,
+    count,
+    () => publishAll(publisher, shop.sensors, count, from, 10_000),
+    async () => {
+      while ((await service.metric(storedMetric)) < wanted) await pause(look)
+    },
+  )
+  // what it still has to show
+  await pause(1000)
+  return result
+}
+
+const countingRate = async (
+  url: string,
+  variant: keyof typeof countingOptions,
+  count: number,
+  queue: (prefix: string) => Promise<void>,
+): Promise<Taken> => {
+  const child = fork(new URL('./counting-client.ts', import.meta.url), [url, variant, 'count/#'])
+  const end = cleaned(() => void child.kill('SIGKILL'))
+  try {
+    await told(child, 'ready')
+    child.send(count)
+    await told(child, 'armed')
+    const counting = {
+      kill: (signal: NodeJS.Signals) => child.kill(signal),
+      processorTime: () => processorTime(child.pid),
+    }
+    return await held(
+      counting,
+      count,
+      () => queue('count/'),
+      () => told(child, 'done'),
+    )
+  } finally {
+    await end()
+  }
+}
+
+const told = async (child: ChildProcess, what: string): Promise<void> => {
+  const ended = once(child, 'exit').then(() => {
+    throw new Error(`the counting client ended before it was ${what}`)
+  })
+  const [word] = await Promise.race([once(child, 'message'), ended])
+  if (word !== what) throw new Error(`the counting client said ${word} where it should say ${what}`)
 }

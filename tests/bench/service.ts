@@ -6,8 +6,13 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import { freePort } from '../free-port.js'
+import { cleaned, within } from './cleaning.js'
 
 const program = new URL('../../dist/server/main.js', import.meta.url).pathname
+
+/** where the service leaves a processor profile when it ends in order; not if empty */
+const profiles = process.env.QUIET_IRON_BENCH_PROFILES
+const nodeOptions = profiles ? ['--cpu-prof', `--cpu-prof-dir=${profiles}`] : []
 
 /** readings that were new and are stored */
 export const storedMetric = 'quiet_iron_ingest_total{what="stored"}'
@@ -17,18 +22,37 @@ export interface BenchService {
   start(): Promise<void>
   /** ends it in order */
   stop(): Promise<void>
+  kill(signal: NodeJS.Signals): void
   /** a number of its /metrics, by name and labels as they are written there; NaN when it is not among them */
   metric(name: string): Promise<number>
+  /** s of processor time since its start; NaN where the system does not tell */
+  processorTime(): number
   /** bytes of memory it holds now (resident set); NaN where the system does not tell */
   resident(): number
   /** @param onEvent name and data of each event of the live stream */
   page(onEvent?: (name: string, data: string) => void): Promise<void>
-  remove(): void
+  /** pages that it broke off while it ran */
+  cutOff(): number
+  /** ends it at once and deletes its folder; also done when the bench is stopped */
+  remove(): Promise<void>
+}
+
+/** clock ticks in a second, as Linux tells programs whatever its own are */
+const ticks = 100
+
+/** s of processor time of a process; NaN where the system does not tell */
+export const processorTime = (pid: number | undefined): number => {
+  try {
+    const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1]!.split(' ')
+    return (Number(fields[11]) + Number(fields[12])) / ticks
+  } catch {
+    return Number.NaN
+  }
 }
 
 const body = (url: string): Promise<string> =>
   new Promise((resolve, reject) => {
-    get(url, response => {
+    const request = get(url, response => {
       let text = ''
       response.setEncoding('utf8')
       response.on('data', (chunk: string) => {
@@ -36,7 +60,9 @@ const body = (url: string): Promise<string> =>
       })
       response.on('end', () => resolve(text))
       response.on('error', reject)
-    }).on('error', reject)
+    })
+    request.on('error', reject)
+    request.setTimeout(60_000, () => request.destroy(new Error(`no answer for 60 s from ${url}`)))
   })
 
 /** @throws Error when the service is not built, or does not start */
@@ -50,12 +76,24 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
   const options = ['--shop', shop, '--broker', broker, '--port', String(port), '--data', join(folder, 'data')]
   let child: ChildProcess | undefined
   let said = ''
+  let stopping = false
+  let cutOff = 0
+  const remove = cleaned(async () => {
+    const running = child
+    stopping = true
+    if (running && running.exitCode === null && running.signalCode === null) {
+      running.kill('SIGKILL')
+      await once(running, 'exit')
+    }
+    rmSync(folder, { recursive: true, force: true })
+  })
   return {
     async start() {
-      const started = spawn(process.execPath, [program, ...options, '--log', 'warn'], {
+      const started = spawn(process.execPath, [...nodeOptions, program, ...options, '--log', 'warn'], {
         stdio: ['ignore', 'pipe', 'pipe'],
       })
       child = started
+      stopping = false
       for (const stream of [started.stdout, started.stderr])
         stream.setEncoding('utf8').on('data', (chunk: string) => {
           said = (said + chunk).slice(-2000)
@@ -73,13 +111,18 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
     },
     async stop() {
       if (!child || child.exitCode !== null) return
+      stopping = true
       child.kill('SIGTERM')
-      await once(child, 'exit')
+      await within(30_000, `the service ends: ${said}`, once(child, 'exit'))
+    },
+    kill(signal) {
+      child?.kill(signal)
     },
     async metric(name) {
       const line = (await body(`${address}/metrics`)).split('\n').find(l => l.startsWith(`${name} `))
       return line ? Number(line.slice(name.length)) : Number.NaN
     },
+    processorTime: () => processorTime(child?.pid),
     resident() {
       try {
         const found = /VmRSS:\s+(\d+) kB/.exec(readFileSync(`/proc/${child!.pid}/status`, 'utf8'))
@@ -93,8 +136,11 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
         const request = get(`${address}/api/live`, response => {
           resolve()
           response.setEncoding('utf8')
-          // the service ends before its pages do
+          // the service ends before its pages do; one that is cut off while it runs would be no page
           response.on('error', () => undefined)
+          response.on('close', () => {
+            if (!stopping) cutOff += 1
+          })
           if (!onEvent) {
             response.resume()
             return
@@ -113,9 +159,7 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
         request.on('error', reject)
       })
     },
-    remove() {
-      child?.kill('SIGKILL')
-      rmSync(folder, { recursive: true, force: true })
-    },
+    cutOff: () => cutOff,
+    remove,
   }
 }

@@ -1,7 +1,7 @@
 import { mkdtempSync, readdirSync, rmSync, statSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { pathToFileURL } from 'node:url'
+import { setTimeout as pause } from 'node:timers/promises'
 import Database from 'better-sqlite3'
 import type { Reading } from '../../server/ingest/reading.js'
 import { openStore, type SqliteStore } from '../../server/store/sqlite.js'
@@ -12,7 +12,15 @@ const start = Date.UTC(2024, 0, 15)
 const interval = 10_000
 const groupSize = 1000
 
-const temporaryFolder = () => mkdtempSync(join(tmpdir(), 'quiet-iron-bench-'))
+/** deletes the folder also when the work fails */
+const inFolder = <T>(work: (folder: string) => T): T => {
+  const folder = mkdtempSync(join(tmpdir(), 'quiet-iron-bench-'))
+  try {
+    return work(folder)
+  } finally {
+    rmSync(folder, { recursive: true, force: true })
+  }
+}
 
 /** a small generator of its own (a linear congruential one), so that every run sees the same data */
 const random = (() => {
@@ -61,79 +69,79 @@ const bytesIn = (folder: string) =>
     .filter(name => name.endsWith('.db'))
     .reduce((sum, name) => sum + statSync(join(folder, name)).size, 0)
 
-interface Rates {
+export interface Rates {
+  /** readings a second */
   append: number
   withSealing: number
+  /** ms */
   longestSlice: number
 }
 
 /** readings a second: of the commits alone, and with the sealing between them as the service does it */
-const appendRates = (sensors: number, count: number): Rates => {
-  const folder = temporaryFolder()
-  const store = openStore(folder)
-  const names = namesOf(sensors)
-  // every sensor is known, as it is in a shop that has run for a while
-  store.append(names.map(sensor => ({ sensor, at: start - 1, value: 20, receivedAt: start - 1 })))
-  let appending = 0
-  let sealing = 0
-  let longestSlice = 0
-  for (const group of groups(names, count)) {
-    const began = performance.now()
-    store.append(group)
-    appending += performance.now() - began
-    for (let more = true; more; ) {
-      const sliceBegan = performance.now()
-      more = store.sealSome(group[0]!.at)
-      const took = performance.now() - sliceBegan
-      sealing += took
-      longestSlice = Math.max(longestSlice, took)
+const appendRates = (sensors: number, count: number): Rates =>
+  inFolder(folder => {
+    const store = openStore(folder)
+    const names = namesOf(sensors)
+    // every sensor is known, as it is in a shop that has run for a while
+    store.append(names.map(sensor => ({ sensor, at: start - 1, value: 20, receivedAt: start - 1 })))
+    let appending = 0
+    let sealing = 0
+    let longestSlice = 0
+    for (const group of groups(names, count)) {
+      const began = performance.now()
+      store.append(group)
+      appending += performance.now() - began
+      for (let more = true; more; ) {
+        const sliceBegan = performance.now()
+        more = store.sealSome(group[0]!.at)
+        const took = performance.now() - sliceBegan
+        sealing += took
+        longestSlice = Math.max(longestSlice, took)
+      }
     }
-  }
-  store.close()
-  rmSync(folder, { recursive: true })
-  return { append: (1000 * count) / appending, withSealing: (1000 * count) / (appending + sealing), longestSlice }
-}
+    store.close()
+    return { append: (1000 * count) / appending, withSealing: (1000 * count) / (appending + sealing), longestSlice }
+  })
 
 /** a plain table keyed by sensor and time, written as the store writes */
-const plainTable = (sensors: number, count: number): { rate: number; bytes: number } => {
-  const folder = temporaryFolder()
-  const db = new Database(join(folder, 'plain.db'))
-  db.pragma('journal_mode = WAL')
-  db.pragma('synchronous = FULL')
-  db.pragma('cache_size = -32000')
-  db.exec(
-    `CREATE TABLE readings (sensor INTEGER, at INTEGER, value REAL, delay INTEGER, PRIMARY KEY (sensor, at)) WITHOUT ROWID`,
-  )
-  const insert = db.prepare<[number, number, number, number]>('INSERT OR IGNORE INTO readings VALUES (?, ?, ?, ?)')
-  const numbers = new Map(namesOf(sensors).map((name, index) => [name, index]))
-  let took = 0
-  const all = db.transaction((group: Reading[]) => {
-    for (const { sensor, at, value, receivedAt } of group) insert.run(numbers.get(sensor)!, at, value, receivedAt - at)
+const plainTable = (sensors: number, count: number): { rate: number; bytes: number } =>
+  inFolder(folder => {
+    const db = new Database(join(folder, 'plain.db'))
+    db.pragma('journal_mode = WAL')
+    db.pragma('synchronous = FULL')
+    db.pragma('cache_size = -32000')
+    db.exec(
+      `CREATE TABLE readings (sensor INTEGER, at INTEGER, value REAL, delay INTEGER, PRIMARY KEY (sensor, at)) WITHOUT ROWID`,
+    )
+    const insert = db.prepare<[number, number, number, number]>('INSERT OR IGNORE INTO readings VALUES (?, ?, ?, ?)')
+    const numbers = new Map(namesOf(sensors).map((name, index) => [name, index]))
+    let took = 0
+    const all = db.transaction((group: Reading[]) => {
+      for (const { sensor, at, value, receivedAt } of group)
+        insert.run(numbers.get(sensor)!, at, value, receivedAt - at)
+    })
+    for (const group of groups(namesOf(sensors), count)) {
+      const began = performance.now()
+      all.immediate(group)
+      took += performance.now() - began
+    }
+    db.close()
+    const bytes = bytesIn(folder) / count
+    return { rate: (1000 * count) / took, bytes }
   })
-  for (const group of groups(namesOf(sensors), count)) {
-    const began = performance.now()
-    all.immediate(group)
-    took += performance.now() - began
-  }
-  db.close()
-  const bytes = bytesIn(folder) / count
-  rmSync(folder, { recursive: true })
-  return { rate: (1000 * count) / took, bytes }
-}
 
 /** bytes a reading, all tables, summaries and free pages counted: two days of fifty sensors, an hour of them unsealed */
-const bytesPerReading = (sensors: number, count: number): number => {
-  const folder = temporaryFolder()
-  const store = openStore(folder)
-  for (const group of groups(namesOf(sensors), count)) {
-    store.append(group)
-    while (store.sealSome(group[0]!.at));
-  }
-  store.close()
-  const bytes = bytesIn(folder) / count
-  rmSync(folder, { recursive: true })
-  return bytes
-}
+const bytesPerReading = (sensors: number, count: number): number =>
+  inFolder(folder => {
+    const store = openStore(folder)
+    for (const group of groups(namesOf(sensors), count)) {
+      store.append(group)
+      while (store.sealSome(group[0]!.at));
+    }
+    store.close()
+    const bytes = bytesIn(folder) / count
+    return bytes
+  })
 
 const timed = (store: SqliteStore, span: number, end: number, points: number): number =>
   median(
@@ -145,46 +153,57 @@ const timed = (store: SqliteStore, span: number, end: number, points: number): n
   )
 
 /** ms to answer for one sensor that has reported every 10 s for a year */
-const seriesTimes = (): { year: number; day: number } => {
-  const folder = temporaryFolder()
-  const store = openStore(folder, { retention: { readingDays: 400 } })
-  const end = start + 365 * day
-  for (let begin = start; begin < end; begin += day) {
-    const group: Reading[] = []
-    for (let at = begin; at < begin + day; at += interval)
-      group.push({ sensor: 'one', at, value: valueAt(0, at), receivedAt: at + 20 })
-    store.append(group)
-    while (store.sealSome(begin + day));
-  }
-  const times = { year: timed(store, 365 * day, end, 1500), day: timed(store, day, end, day / interval) }
-  store.close()
-  rmSync(folder, { recursive: true })
-  return times
+const seriesTimes = (): { year: number; day: number } =>
+  inFolder(folder => {
+    const store = openStore(folder, { retention: { readingDays: 400 } })
+    const end = start + 365 * day
+    for (let begin = start; begin < end; begin += day) {
+      const group: Reading[] = []
+      for (let at = begin; at < begin + day; at += interval)
+        group.push({ sensor: 'one', at, value: valueAt(0, at), receivedAt: at + 20 })
+      store.append(group)
+      while (store.sealSome(begin + day));
+    }
+    const times = { year: timed(store, 365 * day, end, 1500), day: timed(store, day, end, day / interval) }
+    store.close()
+    return times
+  })
+
+/** One for each repetition. */
+export interface AppendRates {
+  sensors: number
+  ours: Rates[]
+  /** readings a second into the plain table */
+  plain: number[]
+}
+
+export interface StorageFigures {
+  append: AppendRates[]
+  /** bytes a reading */
+  bytes: number
+  plainBytes: number
+  /** ms, medians of seven: a year of a sensor that reports every 10 s at 1,500 points, and a day of it in full */
+  year: number
+  day: number
 }
 
 /** Rates, sizes and times of the store; "plain" is a plain table keyed by sensor and time in the same run. */
-export const storageBench = async (): Promise<Record<string, number>> => {
-  const figures: Record<string, number> = {}
-  const count = 400_000
+export const storageBench = async (repetitions: number): Promise<StorageFigures> => {
+  const count = 200_000
+  const append: AppendRates[] = [100, 1000, 10_000].map(sensors => ({ sensors, ours: [], plain: [] }))
   // in turns, so that what else the machine does falls on all alike
-  const sizes = [100, 1000, 10_000]
-  const runs = Array.from({ length: 5 }, () => sizes.map(sensors => appendRates(sensors, count)))
-  for (const [place, sensors] of sizes.entries()) {
-    const of = (rate: (rates: Rates) => number) => median(runs.map(run => rate(run[place]!)))
-    figures[`append ${sensors} sensors, readings/s`] = of(rates => rates.append)
-    figures[`append and seal ${sensors} sensors, readings/s`] = of(rates => rates.withSealing)
-    figures[`longest slice of sealing ${sensors} sensors, ms`] = of(rates => rates.longestSlice)
-    figures[`plain ${sensors} sensors, readings/s`] = plainTable(sensors, count).rate
-  }
+  for (let n = 0; n < repetitions; n++)
+    for (const { sensors, ours, plain } of append) {
+      ours.push(appendRates(sensors, count))
+      plain.push(plainTable(sensors, count).rate)
+      // all else here holds the process; Ctrl-C is heard now
+      await pause(1)
+    }
   const [sensors, readings] = [50, 50 * 2 * 8640]
-  figures['bytes a reading'] = bytesPerReading(sensors, readings)
-  figures['plain bytes a reading'] = plainTable(sensors, readings).bytes
-  const times = seriesTimes()
-  figures['a year of a sensor at 1500 points, ms'] = times.year
-  figures['a day of a sensor at full resolution, ms'] = times.day
-  return figures
+  return {
+    append,
+    bytes: bytesPerReading(sensors, readings),
+    plainBytes: plainTable(sensors, readings).bytes,
+    ...seriesTimes(),
+  }
 }
-
-if (import.meta.url === pathToFileURL(process.argv[1] ?? '').href)
-  for (const [name, figure] of Object.entries(await storageBench()))
-    process.stdout.write(`${name}: ${figure.toPrecision(4)}\n`)
