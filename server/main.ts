@@ -1,3 +1,4 @@
+import { keepMemoryLean } from './lean-memory.js'
 import { createLog } from './log.js'
 import { startService } from './service.js'
 import { readStartSettings } from './settings/index.js'
@@ -39,4 +40,5 @@ const main = async (): Promise<void> => {
   }
 }
 
+keepMemoryLean()
 await main()

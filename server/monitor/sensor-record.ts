@@ -200,7 +200,11 @@ export class SensorRecord {
       }
     } else if (held) this.spike(held.at)
     this.held = null
-    this.good = { at, value }
+    // changed in place: with thousands of sensors, a new one for every reading would outlive the young generation
+    if (good) {
+      good.at = at
+      good.value = value
+    } else this.good = { at, value }
     return true
   }
 

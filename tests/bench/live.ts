@@ -1,3 +1,4 @@
+import { setTimeout as pause } from 'node:timers/promises'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned } from './cleaning.js'
 import { connected, publishSteadily } from './publishing.js'
@@ -82,6 +83,8 @@ export const liveDelays = async (
       for (let n = 0; n < repetitions; n++) {
         delays = []
         found.published += await publish(rate, seconds)
+        // the last ones are still on their way
+        await pause(2000)
         found.shown += delays.length
         delays.sort((a, b) => a - b)
         const at = (part: number) => delays[Math.floor(part * (delays.length - 1))] ?? Number.NaN

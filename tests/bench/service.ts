@@ -10,9 +10,8 @@ import { cleaned, within } from './cleaning.js'
 
 const program = new URL('../../dist/server/main.js', import.meta.url).pathname
 
-/** where the service leaves a processor profile when it ends in order; not if empty */
-const profiles = process.env.QUIET_IRON_BENCH_PROFILES
-const nodeOptions = profiles ? ['--cpu-prof', `--cpu-prof-dir=${profiles}`] : []
+/** for the service's process alone, such as --cpu-prof or --heapsnapshot-signal=SIGUSR2 */
+const nodeOptions = process.env.QUIET_IRON_BENCH_NODE_OPTIONS?.split(' ').filter(Boolean) ?? []
 
 /** readings that were new and are stored */
 export const storedMetric = 'quiet_iron_ingest_total{what="stored"}'
@@ -78,6 +77,10 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
   let said = ''
   let stopping = false
   let cutOff = 0
+  const metric = async (name: string): Promise<number> => {
+    const line = (await body(`${address}/metrics`)).split('\n').find(l => l.startsWith(`${name} `))
+    return line ? Number(line.slice(name.length)) : Number.NaN
+  }
   const remove = cleaned(async () => {
     const running = child
     stopping = true
@@ -104,7 +107,8 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
           () => true,
           () => false,
         )
-        if (answered) return
+        // what is published before it has subscribed is not for it
+        if (answered && (await metric('quiet_iron_broker_connected')) === 1) return
         if (started.exitCode !== null || Date.now() > until) throw new Error(`the service does not start: ${said}`)
         await pause(10)
       }
@@ -118,10 +122,7 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
     kill(signal) {
       child?.kill(signal)
     },
-    async metric(name) {
-      const line = (await body(`${address}/metrics`)).split('\n').find(l => l.startsWith(`${name} `))
-      return line ? Number(line.slice(name.length)) : Number.NaN
-    },
+    metric,
     processorTime: () => processorTime(child?.pid),
     resident() {
       try {
