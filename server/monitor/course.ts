@@ -3,6 +3,8 @@ import { courseSpacing } from '../../core/trust/index.js'
 /** four hours of five-minute means */
 const length = 48
 const spacing = courseSpacing * 1000
+const sums = length
+const counts = 2 * length
 
 /** the five-minute bucket a moment (ms) falls in */
 export const bucketAt = (at: number): number => Math.floor(at / spacing)
@@ -12,33 +14,33 @@ export const oldestKept = (newest: number): number => newest - length + 2
 
 /** The last four hours of one temperature as five-minute means: a bounded ring. */
 export class Course {
-  private readonly bucket = new Float64Array(length).fill(Number.NaN)
-  private readonly sum = new Float64Array(length)
-  private readonly count = new Float64Array(length)
+  /** buckets, sums and counts one behind the other: one array, as a shop may have thousands of these */
+  private readonly kept = new Float64Array(3 * length).fill(Number.NaN, 0, length)
 
   /** @param at ms; moments older than what the ring holds are left out */
   add(at: number, value: number): void {
+    const { kept } = this
     const bucket = bucketAt(at)
     const place = bucket % length
-    if (bucket < this.bucket[place]!) return
-    if (bucket !== this.bucket[place]) {
-      this.bucket[place] = bucket
-      this.sum[place] = 0
-      this.count[place] = 0
+    if (bucket < kept[place]!) return
+    if (bucket !== kept[place]) {
+      kept[place] = bucket
+      kept[place + sums] = 0
+      kept[place + counts] = 0
     }
-    this.sum[place]! += value
-    this.count[place]! += 1
+    kept[place + sums]! += value
+    kept[place + counts]! += 1
   }
 
   /** All values were too low by so much: what it tells of changes stays. */
   shift(change: number): void {
-    for (let i = 0; i < length; i++) this.sum[i]! += this.count[i]! * change
+    for (let i = 0; i < length; i++) this.kept[i + sums]! += this.kept[i + counts]! * change
   }
 
   /** °C; NaN where nothing was measured, or no longer kept */
   mean(bucket: number): number {
     const place = bucket % length
-    return this.bucket[place] === bucket ? this.sum[place]! / this.count[place]! : Number.NaN
+    return this.kept[place] === bucket ? this.kept[place + sums]! / this.kept[place + counts]! : Number.NaN
   }
 
   /** K; from one bucket to a later one */
