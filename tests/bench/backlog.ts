@@ -123,7 +123,7 @@ const countingRate = async (
   count: number,
   queue: (prefix: string) => Promise<void>,
 ): Promise<Taken> => {
-  const child = fork(new URL('./counting-client.ts', import.meta.url), [url, variant, 'count/#'])
+  const child = fork(new URL('./counting-client.ts', import.meta.url), [url, variant, 'count/#'], { detached: true })
   const end = cleaned(() => void child.kill('SIGKILL'))
   try {
     await told(child, 'ready')

@@ -21,6 +21,7 @@ export const cleanAll = async (): Promise<void> => {
 export const cleanWhenStopped = (): void => {
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
     process.once(signal, () => {
+      console.error(`stopped by ${signal}`)
       cleanAll().finally(() => process.exit(1))
     })
 }

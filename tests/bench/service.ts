@@ -94,6 +94,8 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
     async start() {
       const started = spawn(process.execPath, [...nodeOptions, program, ...options, '--log', 'warn'], {
         stdio: ['ignore', 'pipe', 'pipe'],
+        // in a group of its own: the system may end a group that has a held process in it
+        detached: true,
       })
       child = started
       stopping = false
