@@ -58,7 +58,7 @@ describe('every page', () => {
         }
       }
     }
-  }, 240_000)
+  }, 480_000)
 
   it('fits the wall on its screen, with verdicts of at least 48 px at 1920×1080', async () => {
     const shop = await shopOnline()

@@ -41,7 +41,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await lane.getByText('Settling', { exact: true }).waitFor({ timeout: 10_000 })
     expect(await lane.innerText()).toMatch(/fit by\s+\d\d:\d\d/)
     expect(troubles).toEqual([])
-  })
+  }, 180_000)
 
   it('shows a machine as unknown when a needed sensor is unplugged', async () => {
     const mosquitto = await withBroker()
@@ -69,7 +69,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     expect(await page.getByText('Fit', { exact: true }).count()).toBe(0)
     await shop.live(2)
     await alert.waitFor({ state: 'detached', timeout: 10_000 })
-  })
+  }, 180_000)
 
   it('says that the broker is away when it is killed, and takes up again when it is back', async () => {
     const mosquitto = await withBroker()
@@ -86,7 +86,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await shop.live(12)
     await alert.waitFor({ state: 'detached', timeout: 30_000 })
     await page.getByText('Fit', { exact: true }).first().waitFor({ timeout: 30_000 })
-  })
+  }, 180_000)
 
   it('says that the service is gone, and comes back by itself', async () => {
     const mosquitto = await withBroker()
@@ -102,5 +102,5 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await shop.live(2)
     await alert.waitFor({ state: 'detached', timeout: 60_000 })
     await page.getByText('Fit', { exact: true }).first().waitFor({ timeout: 30_000 })
-  })
+  }, 180_000)
 })
