@@ -1,4 +1,4 @@
-import type { Axis, Machine, Material, Node, StructureElement, WorkClass } from '../../core/shop.js'
+import type { Axis, Machine, Material, Node, Sensor, StructureElement, WorkClass } from '../../core/shop.js'
 
 export const steel: Material = { name: 'steel', alpha: 11.5e-6, alphaUncertainty: 0.05 }
 export const aluminium: Material = { name: 'aluminium', alpha: 23.6e-6, alphaUncertainty: 0.03 }
@@ -63,4 +63,17 @@ export const workClass = (over: Partial<WorkClass> = {}): WorkClass => ({
   share: 0.3,
   zeroedAt: 'job start',
   ...over,
+})
+
+/** A sensor that sends a bare number in °C every minute. */
+export const sensorEveryMinute = (id: string, at: Sensor['at']): Sensor => ({
+  id,
+  name: id,
+  topic: `t/${id}`,
+  payload: { kind: 'number' },
+  unit: '°C',
+  interval: 60,
+  uncertainty: 0.05,
+  offset: 0,
+  at,
 })

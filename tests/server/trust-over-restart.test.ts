@@ -1,36 +1,25 @@
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished } from 'vitest'
-import type { Sensor, Shop } from '../../core/shop.js'
+import type { Shop } from '../../core/shop.js'
 import type { SensorState } from '../../core/state.js'
 import { factRecorder } from '../../server/fact-recorder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
-import { machineWith, screwAxis, workClass } from '../core/machines.js'
+import { machineWith, screwAxis, sensorEveryMinute, workClass } from '../core/machines.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
 const start = Date.UTC(2026, 0, 12, 6)
 const minute = 60_000
 
-const sensor = (id: string, at: Sensor['at']): Sensor => ({
-  id,
-  name: id,
-  topic: `t/${id}`,
-  payload: { kind: 'number' },
-  unit: '°C',
-  interval: 60,
-  uncertainty: 0.05,
-  offset: 0,
-  at,
-})
-const onNode = (node: string) => sensor(node, { kind: 'node', machine: 'mill', node })
+const onNode = (node: string) => sensorEveryMinute(node, { kind: 'node', machine: 'mill', node })
 const shop = (): Shop => ({
   name: 'invented',
   timeZone: 'UTC',
   referenceTemperature: 20,
   invented: true,
   machines: [machineWith({ nodes: ['screw', 'column'], axes: [screwAxis('X', 'screw')] })],
-  sensors: [onNode('air'), onNode('screw'), onNode('column'), sensor('hall', { kind: 'shop air' })],
+  sensors: [onNode('air'), onNode('screw'), onNode('column'), sensorEveryMinute('hall', { kind: 'shop air' })],
   sources: [],
   workClasses: [workClass()],
 })

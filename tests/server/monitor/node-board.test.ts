@@ -1,22 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import { createMonitor } from '../../../server/monitor/index.js'
-import { body, machineWith, screwAxis, workClass } from '../../core/machines.js'
+import { body, machineWith, screwAxis, sensorEveryMinute, workClass } from '../../core/machines.js'
 
 const start = Date.UTC(2026, 0, 12, 6)
 const minute = 60_000
 
-const sensor = (node: string): Sensor => ({
-  id: node,
-  name: node,
-  topic: `t/${node}`,
-  payload: { kind: 'number' },
-  unit: '°C',
-  interval: 60,
-  uncertainty: 0.05,
-  offset: 0,
-  at: { kind: 'node', machine: 'mill', node },
-})
+const sensor = (node: string): Sensor => sensorEveryMinute(node, { kind: 'node', machine: 'mill', node })
 
 const plain = screwAxis('X', 'screw', { travel: 0.5, workAt: 0.25, fixedAt: -0.08 })
 const onBed: Machine = {

@@ -1,23 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import { createMonitor } from '../../../server/monitor/index.js'
-import { machineWith, screwAxis, workClass } from '../../core/machines.js'
+import { machineWith, screwAxis, sensorEveryMinute, workClass } from '../../core/machines.js'
 
 const start = Date.UTC(2026, 0, 12, 6)
 const minute = 60_000
 
-const sensor = (id: string, at: Sensor['at']): Sensor => ({
-  id,
-  name: id,
-  topic: `t/${id}`,
-  payload: { kind: 'number' },
-  unit: '°C',
-  interval: 60,
-  uncertainty: 0.05,
-  offset: 0,
-  at,
-})
-const onNode = (node: string): Sensor => sensor(node, { kind: 'node', machine: 'mill', node })
+const onNode = (node: string): Sensor => sensorEveryMinute(node, { kind: 'node', machine: 'mill', node })
 
 const plain = machineWith({ nodes: ['screw', 'column'], axes: [screwAxis('X', 'screw')] })
 const shopOf = (machine: Machine = plain): Shop => ({
@@ -26,7 +15,7 @@ const shopOf = (machine: Machine = plain): Shop => ({
   referenceTemperature: 20,
   invented: true,
   machines: [machine],
-  sensors: [onNode('air'), onNode('screw'), onNode('column'), sensor('hall', { kind: 'shop air' })],
+  sensors: [onNode('air'), onNode('screw'), onNode('column'), sensorEveryMinute('hall', { kind: 'shop air' })],
   sources: [],
   workClasses: [workClass()],
 })
