@@ -337,7 +337,9 @@ export class MachineWatch {
       throw new Error(`nothing can be said ahead for ${this.machine.name}: ${missing}`)
     }
     const { times, nodes: bands, axes } = ahead(first, plan, length, points)
-    const waits = this.classes.map(({ shown }) => earningDelay(shown?.losses ?? [], now) * 1000)
+    // what is fit already and stays so has nothing to prove
+    const wait = ({ shown }: ClassWatch, { latest }: ReadyAhead) =>
+      shown?.verdict === 'fit' && latest === 0 ? 0 : earningDelay(shown?.losses ?? [], now) * 1000
     return {
       machine: this.machine.id,
       at: now,
@@ -347,7 +349,7 @@ export class MachineWatch {
       classes: this.shop.workClasses.map((workClass, i) => {
         const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
         const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limit)
-        return { workClass: workClass.id, ready: ready && moments(now, ready, now, waits[i]!) }
+        return { workClass: workClass.id, ready: ready && moments(now, ready, now, wait(this.classes[i]!, ready)) }
       }),
     }
   }

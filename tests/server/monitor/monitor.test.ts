@@ -99,6 +99,15 @@ describe('monitor', () => {
     expect(run.state().verdict).toBe('fit')
   })
 
+  it('lets a machine wait for fit ahead only while it is not fit', () => {
+    const latest = () => run.monitor.forecast('mill', [], 3600, 3).classes[0]!.ready!.latest
+    for (let i = 0; i < 60 && run.state()?.verdict !== 'settling'; i++) run.minutes(1, calm)
+    expect(latest()).toBeGreaterThan(run.now())
+    run.minutes(90, calm)
+    expect(run.state().verdict).toBe('fit')
+    expect(latest()).toBe(run.now())
+  })
+
   it('turns unknown when a needed sensor falls silent, and names it', () => {
     run.minutes(70, calm)
     const { screw: _, ...silent } = calm
