@@ -1,11 +1,11 @@
 import { type ComponentType, render } from 'preact'
 import { useEffect, useState } from 'preact/hooks'
-import { Frame } from './frame/Frame.js'
+import { Frame } from './frame/frame.js'
 import { startLive } from './live/state.js'
 import { path } from './place.js'
 import './styles/tokens.css'
 import './styles/base.css'
-import { Wall } from './wall/Wall.js'
+import { Wall } from './wall/wall.js'
 
 /** A page whose code is fetched when it is first opened: most screens show the wall, which needs no charts. */
 const later = <P extends object>(load: () => Promise<ComponentType<P>>) => {
@@ -32,12 +32,12 @@ const NotLoaded = () => (
   </p>
 )
 
-const MachinePage = later(() => import('./machine/MachinePage.js').then(m => m.MachinePage))
-const EnvironmentPage = later(() => import('./environment/EnvironmentPage.js').then(m => m.EnvironmentPage))
-const SensorsPage = later(() => import('./sensors/SensorsPage.js').then(m => m.SensorsPage))
-const CalibrationPage = later(() => import('./calibration/CalibrationPage.js').then(m => m.CalibrationPage))
-const RecordingsPage = later(() => import('./recordings/RecordingsPage.js').then(m => m.RecordingsPage))
-const AboutPage = later(() => import('./about/AboutPage.js').then(m => m.AboutPage))
+const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.MachinePage))
+const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
+const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
+const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
+const RecordingsPage = later(() => import('./recordings/recordings-page.js').then(m => m.RecordingsPage))
+const AboutPage = later(() => import('./about/about-page.js').then(m => m.AboutPage))
 
 const machinePath = /^\/machine\/([^/]+)\/?$/
 

@@ -1,6 +1,6 @@
 import type { FactorChange, Measurement } from '../core/state.js'
 import { ask, machinePath, path, post } from './api.js'
-import type { Signature } from './frame/Signed.js'
+import type { Signature } from './frame/signed.js'
 
 /** Questions and writes about what people measured on machines. */
 

@@ -6,6 +6,6 @@ export {
   type SensorSeries,
   stillLimits,
   unknownStep,
-} from './commonTemperature.js'
+} from './common-temperature.js'
 export { offsetInForce } from './offset.js'
 export { stepOf } from './step.js'

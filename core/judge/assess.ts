@@ -1,7 +1,7 @@
 import type { WorkClass } from '../shop.js'
 import type { AxisJob } from '../state.js'
 import { combinedError, type NominalError, nominalErrors, type Outlook } from './job.js'
-import { thermalErrorIndex } from './thermalErrorIndex.js'
+import { thermalErrorIndex } from './thermal-error-index.js'
 import { contributions, expandedUncertainty } from './uncertainty.js'
 
 /** s; how far ahead the fainter mark on the wall looks */

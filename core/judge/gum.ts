@@ -1,6 +1,6 @@
 import { studentFactor } from '../statistics/index.js'
-import { correlationOf, kinOf } from './gumCorrelation.js'
-import { productTerms, type SecondOrderTerm, sensitivityTo } from './gumDerivatives.js'
+import { correlationOf, kinOf } from './gum-correlation.js'
+import { productTerms, type SecondOrderTerm, sensitivityTo } from './gum-derivatives.js'
 
 /** One input of a measurement model. */
 export interface BudgetInput {

@@ -15,7 +15,7 @@ export {
 export { type PlannedAir, underPlan } from './plan.js'
 export { type ReadyAhead, readyTime } from './ready.js'
 export { disturbedBy, errorReasons, waitingReason } from './reasons.js'
-export { thermalErrorIndex } from './thermalErrorIndex.js'
+export { thermalErrorIndex } from './thermal-error-index.js'
 export {
   type Contribution,
   contributions,

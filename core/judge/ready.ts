@@ -1,7 +1,7 @@
 import type { WorkClass } from '../shop.js'
 import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
 import { underPlan } from './plan.js'
-import { thermalErrorIndex } from './thermalErrorIndex.js'
+import { thermalErrorIndex } from './thermal-error-index.js'
 import { jobUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
 
 /** s; further ahead no time is named */

@@ -1,6 +1,6 @@
-import { atOnce, bounds, type Fit, fitting, fittingRestless, standardError } from './identifyFit.js'
-import { covered63, follow, type Speeds } from './identifyModel.js'
-import { averaged, evenly, stretches } from './identifyResample.js'
+import { atOnce, bounds, type Fit, fitting, fittingRestless, standardError } from './identify-fit.js'
+import { covered63, follow, type Speeds } from './identify-model.js'
+import { averaged, evenly, stretches } from './identify-resample.js'
 
 export interface IdentifyOptions {
   /** s; what the search starts from, 1 h if not given */

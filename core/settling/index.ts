@@ -1,9 +1,9 @@
 /** Settling: how a node follows its surroundings, and where it will be. */
-export { lumpedTimeConstant, temperatureAfter, timeToWithin } from './firstOrder.js'
+export { lumpedTimeConstant, temperatureAfter, timeToWithin } from './first-order.js'
 export { type Identification, identificationInUse } from './identification.js'
 export { type Identified, type IdentifyOptions, identifying, identifyTimeConstant } from './identify.js'
-export { comparingSurroundings } from './identifyAir.js'
-export { followedAlone } from './identifyAlone.js'
+export { comparingSurroundings } from './identify-air.js'
+export { followedAlone } from './identify-alone.js'
 export { followLevel, type Level } from './level.js'
 export { correct, type NodeEstimate, type ObserverSettings, predict, startFollowing } from './observer.js'
 export {
@@ -12,6 +12,6 @@ export {
   openLoopUncertainty,
   predictOpenLoop,
   startOpenLoop,
-} from './openLoop.js'
+} from './open-loop.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'

@@ -1,4 +1,4 @@
-import { temperatureAfter } from './firstOrder.js'
+import { temperatureAfter } from './first-order.js'
 
 /** A workpiece on its way to the temperature of what surrounds it. */
 export interface Soaking {

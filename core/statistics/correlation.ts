@@ -1,6 +1,6 @@
-import { sameLength } from './sameLength.js'
+import { sameLength } from './same-length.js'
 import { mean } from './spread.js'
-import { studentBeyond } from './studentT.js'
+import { studentBeyond } from './student-t.js'
 
 export interface Correlation {
   /** −1 to 1; NaN when x or y does not vary */

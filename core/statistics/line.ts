@@ -1,4 +1,4 @@
-import { sameLength } from './sameLength.js'
+import { sameLength } from './same-length.js'
 
 /** A straight line through points, intercept + slope · x. */
 export interface LineFit {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { drawCourse } from '../../web/sensors/drawCourse.js'
+import { drawCourse } from '../../web/sensors/draw-course.js'
 
 const size = { width: 40, height: 20 }
 

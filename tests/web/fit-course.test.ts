@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { asLine, fitLine, interval, onIntervals } from '../../web/machine/fitCourse.js'
+import { asLine, fitLine, interval, onIntervals } from '../../web/machine/fit-course.js'
 
 const point = (at: number, mean: number, count = 1) => ({ at, mean, count, min: mean, max: mean })
 

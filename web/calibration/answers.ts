@@ -1,6 +1,6 @@
 import type { OffsetChange } from '../../core/state.js'
 import { ask, path, post } from '../api.js'
-import type { Signature } from '../frame/Signed.js'
+import type { Signature } from '../frame/signed.js'
 
 /** Questions and writes about how sensors agree, and what they are corrected by. */
 

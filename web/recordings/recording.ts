@@ -1,5 +1,5 @@
 import { ask, path, post } from '../api.js'
-import type { Signature } from '../frame/Signed.js'
+import type { Signature } from '../frame/signed.js'
 import { recall } from '../preferences.js'
 
 /** What the service says about the recording it holds; see /api/openapi.json. */

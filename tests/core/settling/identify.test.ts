@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
-import { covered63, follow } from '../../../core/settling/identifyModel.js'
-import { averaged, evenly } from '../../../core/settling/identifyResample.js'
-import { lowest } from '../../../core/settling/identifySearch.js'
+import { covered63, follow } from '../../../core/settling/identify-model.js'
+import { averaged, evenly } from '../../../core/settling/identify-resample.js'
+import { lowest } from '../../../core/settling/identify-search.js'
 import {
   comparingSurroundings,
   followedAlone,

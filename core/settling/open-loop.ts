@@ -1,0 +1,59 @@
+import { temperatureAfter } from './first-order.js'
+
+/** The temperature of a body that no sensor is on, predicted from what it follows. */
+export interface OpenLoop {
+  /** ms */
+  at: number
+  /** ms; when the prediction began */
+  since: number
+  /** °C */
+  temperature: number
+}
+
+/** How a body is taken to follow its surroundings. */
+export interface OpenLoopSettings {
+  /** s */
+  timeConstant: number
+  /** K; how much it usually stays above what it follows */
+  steadyExcess: number
+}
+
+/** A prediction begins where the body would be if its surroundings had long been as they are. */
+export const startOpenLoop = (at: number, surroundings: number, { steadyExcess }: OpenLoopSettings): OpenLoop => ({
+  at,
+  since: at,
+  temperature: surroundings + steadyExcess,
+})
+
+/**
+ * @param surroundings temperature of what the body follows since the prediction, °C
+ * @param at ms; a moment before the prediction changes nothing
+ */
+export const predictOpenLoop = (
+  before: OpenLoop,
+  surroundings: number,
+  at: number,
+  { timeConstant, steadyExcess }: OpenLoopSettings,
+): OpenLoop => {
+  const elapsed = (at - before.at) / 1000
+  if (!(elapsed > 0)) return before
+  return {
+    ...before,
+    at,
+    temperature: temperatureAfter(before.temperature, surroundings + steadyExcess, timeConstant, elapsed),
+  }
+}
+
+/** K; what surroundings and neighbours do to a body that nobody measures; our judgement */
+const openLoopSpread = 0.7
+/** K; how far from its surroundings a body may be when a prediction begins there; our judgement */
+const startSpread = 1.3
+
+/**
+ * Standard uncertainty of a prediction, K: where it began is forgotten with the body's time constant, what acts on the
+ * body besides its surroundings stays unknown.
+ *
+ * @param timeConstant s
+ */
+export const openLoopUncertainty = ({ at, since }: OpenLoop, timeConstant: number): number =>
+  Math.hypot(openLoopSpread, startSpread * Math.exp(-(at - since) / 1000 / timeConstant))

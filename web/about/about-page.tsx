@@ -1,0 +1,189 @@
+import type { ComponentChildren } from 'preact'
+import {
+  formatDuration,
+  formatExpansion,
+  formatLength,
+  formatShare,
+  formatTolerance,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { Axis, Shop } from '../../core/shop.js'
+import type { Verdict } from '../../core/state.js'
+import { Frame } from '../frame/frame.js'
+import { Table } from '../frame/table.js'
+import { advice, shop, version } from '../live/state.js'
+import { units } from '../preferences.js'
+import { VerdictMark } from '../shapes/verdict.js'
+import { unbroken } from '../words.js'
+import './about.css'
+
+const meanings: readonly { verdict: Verdict; meaning: string }[] = [
+  {
+    verdict: 'fit',
+    meaning: 'Heat takes no more of the tolerance than the work class grants it, and every sensor needed is believed.',
+  },
+  { verdict: 'settling', meaning: 'Not fit now. If conditions hold it will be, at about the time named beside it.' },
+  {
+    verdict: 'unfit',
+    meaning: 'Not fit, and as things stand it will not become so. The reason says what stands in the way.',
+  },
+  {
+    verdict: 'unknown',
+    meaning: 'It cannot be told: a sensor the verdict needs is missing, late or not believed. Treat it as unfit.',
+  },
+]
+
+const Panel = ({ id, title, children }: { id: string; title: string; children: ComponentChildren }) => (
+  <section class="panel" aria-labelledby={id}>
+    <h2 id={id}>{title}</h2>
+    {children}
+  </section>
+)
+
+const measuring = ({ measuring: m }: Axis): string => {
+  if (m.kind === 'scale') return `scale of ${m.material.name}`
+  const held = m.mounting.kind === 'one end fixed' ? 'one end fixed' : 'both ends fixed, pretensioned'
+  return `screw of ${m.material.name}, ${held}`
+}
+
+const WorkClasses = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
+  <Table
+    caption="Work classes"
+    rows={shop.workClasses}
+    keyOf={({ id }) => id}
+    columns={[
+      { head: 'Work class', names: true, cell: ({ name }) => name },
+      { head: 'Tolerance', form: 'number', cell: ({ tolerance }) => formatTolerance(tolerance, system) },
+      { head: 'Feature', form: 'number', cell: ({ featureLength }) => formatLength(featureLength, system) },
+      {
+        head: 'Material',
+        cell: ({ material }) => unbroken(`${material.name}, ${formatExpansion(material.alpha, system)}`),
+      },
+      { head: 'Duration', form: 'number', cell: ({ duration }) => formatDuration(duration) },
+      { head: 'Heat may take', form: 'number', cell: ({ share }) => formatShare(share) },
+      { head: 'Zero set at', cell: ({ zeroedAt }) => (zeroedAt === 'datum' ? 'the datum' : 'the job’s start') },
+    ]}
+  />
+)
+
+const Machines = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
+  <Table
+    caption="Machines"
+    rows={shop.machines}
+    keyOf={({ id }) => id}
+    columns={[
+      {
+        head: 'Machine',
+        names: true,
+        cell: ({ id, name, description }) => (
+          <>
+            <a href={`/machine/${encodeURIComponent(id)}`}>{name}</a>
+            <p class="quiet">{description}</p>
+          </>
+        ),
+      },
+      { head: 'Place', cell: ({ place }) => place },
+      {
+        head: 'Axes',
+        form: 'note',
+        plain: 'on a card',
+        cell: ({ axes }) =>
+          axes.map(axis => (
+            <p key={axis.id}>{unbroken(`${axis.id} ${formatLength(axis.travel, system)}, ${measuring(axis)}`)}</p>
+          )),
+      },
+      { head: 'Nodes', form: 'note', cell: ({ nodes }) => nodes.map(n => n.name).join(', ') },
+      {
+        head: 'Disturbed by',
+        form: 'note',
+        cell: ({ exposedTo }) =>
+          exposedTo.map(id => shop.sources.find(s => s.id === id)?.name ?? id).join(', ') || 'nothing named',
+      },
+    ]}
+  />
+)
+
+const Sources = ({ shop }: { shop: Shop }) => {
+  const told = new Set(shop.sensors.flatMap(s => (s.unit === 'state' && s.at.kind === 'source' ? [s.at.source] : [])))
+  if (shop.sources.length === 0) return <p class="empty">The shop file names no doors, vents or heat sources.</p>
+  return (
+    <ul class="about-list">
+      {shop.sources.map(s => (
+        <li key={s.id}>
+          <strong>{s.name}</strong>{' '}
+          <span class="quiet">
+            {s.kind}
+            {told.has(s.id) ? ', a contact tells its state' : ', no contact'}
+          </span>
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+const Content = ({ shop }: { shop: Shop }) => {
+  const system = units.value
+  return (
+    <>
+      <div>
+        <h1 tabIndex={-1}>About</h1>
+        <p class="quiet">
+          Quiet Iron {version.value} in {shop.name}
+        </p>
+      </div>
+      <section class="panel safety" aria-labelledby="safety">
+        <h2 id="safety">Safety</h2>
+        <p>{advice.value}</p>
+      </section>
+      <div class="about-columns">
+        <Panel id="verdicts" title="What the verdicts mean">
+          <dl class="meanings">
+            {meanings.map(({ verdict, meaning }) => (
+              <div key={verdict}>
+                <dt>
+                  <VerdictMark verdict={verdict} />
+                </dt>
+                <dd>{meaning}</dd>
+              </div>
+            ))}
+          </dl>
+        </Panel>
+        <Panel id="index" title="How much heat takes">
+          <p>
+            Each verdict is for a work class: so long a feature, of that material, taking so long, to such a tolerance.
+            For every axis the service adds up what heat does to such a job begun now:
+          </p>
+          <ol class="steps">
+            <li>by how much the feature comes out long or short, because screw or scale and part are not at 20 °C;</li>
+            <li>how far the axis drifts while the job runs, or has drifted since the datum;</li>
+            <li>how uncertain all that is, at two standard deviations.</li>
+          </ol>
+          <p class="formula">(size error + drift + uncertainty) ÷ tolerance = thermal error index</p>
+          <p>
+            The worst axis decides. The machine is fit while its index is no more than the share granted to heat: on the
+            wall, while every mark with its whisker lies within the shaded part of the tolerance window.
+          </p>
+          <p class="quiet">
+            Idea and name of the index: ASME B89.6.2. Reference temperature: ISO 1. Uncertainty: JCGM 100 (GUM).
+          </p>
+        </Panel>
+      </div>
+      <Panel id="classes" title="Work classes">
+        <WorkClasses shop={shop} system={system} />
+      </Panel>
+      <Panel id="machines" title="Machines">
+        <Machines shop={shop} system={system} />
+      </Panel>
+      <Panel id="sources" title="Doors, vents and heat sources">
+        <Sources shop={shop} />
+      </Panel>
+      <p class="quiet">
+        All of this comes from the shop file; to change it, edit the file and start the service again. Other programs
+        can read <a href="/api/openapi.json">a description of the interface</a>.
+        {shop.invented && ' This shop, its machines and all its data are invented.'}
+      </p>
+    </>
+  )
+}
+
+export const AboutPage = () => <Frame title="About">{shop.value && <Content shop={shop.value} />}</Frame>

@@ -1,0 +1,225 @@
+import { useEffect, useState } from 'preact/hooks'
+import { formatOffset } from '../../core/format.js'
+import type { Shop } from '../../core/shop.js'
+import { useAnswer } from '../answer.js'
+import { Frame } from '../frame/frame.js'
+import { FromTo } from '../frame/from-to.js'
+import { SignedDialog } from '../frame/signed.js'
+import { Choice } from '../frame/switches.js'
+import { now, shop } from '../live/state.js'
+import { query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import {
+  type CheckedSensor,
+  checkPath,
+  fetchCheck,
+  fetchRecord,
+  postOffsets,
+  postTakeBack,
+  type RecordedChange,
+  recordPath,
+} from './answers.js'
+import { readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
+import { Record } from './record.js'
+import { Result } from './result.js'
+import { SensorPicker } from './sensor-picker.js'
+import '../machine/charts.css'
+import '../machine/datum.css'
+import '../machine/learning.css'
+import '../environment/environment.css'
+import './calibration.css'
+
+type Open = { what: 'accept'; sensors: CheckedSensor[] } | { what: 'take back'; change: RecordedChange } | null
+
+const Content = ({ shop }: { shop: Shop }) => {
+  const system = units.value
+  const zone = shop.timeZone
+  const stretch = readStretch(query.value)
+  const chosen = readSensors(query.value, shop)
+  const asked = writtenSensors(chosen, shop)
+  const enough = chosen.size >= 3
+  const [typed, setTyped] = useState(stretch.id === 'fixed')
+  useEffect(() => setTyped(stretch.id === 'fixed'), [stretch.id])
+  const [open, setOpen] = useState<Open>(null)
+  const [done, setDone] = useState('')
+  // the service's time; until it is known, the question waits
+  const known = now.value !== null
+  const range = () => stretchAt(stretch, now.peek() ?? Date.now(), zone)
+  const check = useAnswer(
+    async signal => (enough && known ? fetchCheck({ sensors: asked, ...range() }, signal) : null),
+    JSON.stringify([asked, stretch, known]),
+    null,
+  )
+  const record = useAnswer(fetchRecord, 'record', null)
+  const { value } = check
+  const proposals = value?.still ? value.sensors.filter(s => s.proposed !== null) : []
+  const finished = (words: string) => {
+    setDone(words)
+    check.again()
+    record.again()
+  }
+  const close = () => setOpen(null)
+
+  return (
+    <>
+      <div>
+        <h1 tabIndex={-1}>Common-temperature check</h1>
+        <p class="quiet">
+          How sensors agree when all of them have one temperature · <a href="/sensors">Sensors page</a>
+        </p>
+      </div>
+
+      <section class="panel" aria-labelledby="compared">
+        <h2 id="compared">What is compared</h2>
+        <p>
+          Only sensors at <strong>one common temperature</strong> can be compared: all together in a closed box, in a
+          stirred bath or wrapped side by side in one still place, for two hours or a night. Sensors on machines may
+          really differ: a screw that is warmer than its bed is no error, and a “correction” of it would hide what the
+          service is there to see. An error that all share shows nowhere here; for that, one of them must be calibrated.
+        </p>
+        <div class="period-bar">
+          <div class="period-row">
+            <span class="period-label">Time together</span>
+            <Choice
+              legend="Time together"
+              name="period"
+              value={typed ? 'fixed' : stretch.id}
+              options={stretches}
+              onChange={id => {
+                setTyped(id === 'fixed')
+                if (id !== 'fixed') setQuery({ period: id, from: null, to: null })
+              }}
+            />
+          </div>
+          {typed && <FromTo range={range()} zone={zone} onShow={(from, to) => setQuery({ period: null, from, to })} />}
+        </div>
+        <SensorPicker shop={shop} chosen={chosen} />
+      </section>
+
+      <section class="panel" aria-labelledby="result">
+        <div class="panel-head">
+          <h2 id="result">Result</h2>
+          {proposals.length > 1 && (
+            <button type="button" class="button" onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
+              Accept all {proposals.length} proposed …
+            </button>
+          )}
+        </div>
+        <p role="status" class={done ? '' : 'hidden'}>
+          <strong>{done}</strong>
+        </p>
+        {check.problem && (
+          <p class="problem" role="alert">
+            {check.problem}
+          </p>
+        )}
+        {!enough && <p class="empty">Choose three sensors at least: the median of fewer says nothing.</p>}
+        {enough && !value && !check.problem && <p class="empty">Comparing …</p>}
+        {value && (
+          <>
+            <Result
+              answer={value}
+              system={system}
+              zone={zone}
+              onAccept={sensors => setOpen({ what: 'accept', sensors })}
+            />
+            <p class="quiet">
+              Against the median of all, mean of twelve parts of the period; the uncertainty is expanded (k = 2), from
+              the spread of those parts and the steps the sensors read in. What is further from zero than its
+              uncertainty is proposed for correction.{' '}
+              <a href={checkPath({ sensors: asked, from: value.from, to: value.to }, 'csv')} download="check.csv">
+                Result as CSV
+              </a>
+            </p>
+          </>
+        )}
+      </section>
+
+      <section class="panel" aria-labelledby="record">
+        <div class="panel-head">
+          <h2 id="record">Old and new values</h2>
+          {record.value && record.value.changes.length > 0 && (
+            <a href={recordPath('csv')} download="offsets.csv">
+              Record as CSV
+            </a>
+          )}
+        </div>
+        <p class="quiet">
+          An accepted offset takes the place of the shop file’s from then on, for every computation, also of earlier
+          readings, which stay stored as they were measured. Nothing here is ever changed or deleted.
+        </p>
+        {record.problem && (
+          <p class="problem" role="alert">
+            {record.problem}
+          </p>
+        )}
+        {record.value?.changes.length === 0 && (
+          <p class="empty">No correction was accepted yet: the shop file’s offsets hold.</p>
+        )}
+        {record.value && record.value.changes.length > 0 && (
+          <Record
+            changes={record.value.changes}
+            system={system}
+            zone={zone}
+            onTakeBack={change => setOpen({ what: 'take back', change })}
+          />
+        )}
+      </section>
+
+      {open?.what === 'accept' && value && (
+        <SignedDialog
+          id="accept-dialog"
+          title={
+            open.sensors.length === 1 ? `Correct ${open.sensors[0]!.name}` : `Correct ${open.sensors.length} sensors`
+          }
+          noteLabel="Note: where they were together"
+          action="Accept"
+          busyText="Accepting …"
+          onSend={async signature => {
+            const accept = open.sensors.flatMap(s =>
+              s.proposed === null ? [] : [{ sensor: s.sensor, offset: s.proposed }],
+            )
+            await postOffsets({ ...signature, sensors: asked, from: value.from, to: value.to, accept })
+            finished(accept.length === 1 ? 'The new offset is in force.' : `${accept.length} new offsets are in force.`)
+          }}
+          onClose={close}
+        >
+          <ul class="accepted">
+            {open.sensors.map(s => (
+              <li key={s.sensor}>
+                {s.name}: {formatOffset(s.offset, system)} becomes <strong>{formatOffset(s.proposed, system)}</strong>
+              </li>
+            ))}
+          </ul>
+          <p>
+            Accept only if these sensors really were at one temperature together. It changes temperatures, growth and
+            verdicts at once, stays on record and can be taken back.
+          </p>
+        </SignedDialog>
+      )}
+      {open?.what === 'take back' && (
+        <SignedDialog
+          id="take-back-dialog"
+          title={`Take back the offset of ${open.change.name}`}
+          noteLabel="Why"
+          action="Take back"
+          busyText="Taking back …"
+          onSend={async signature => {
+            await postTakeBack(open.change.id, signature)
+            finished('The offset that held before is in force again.')
+          }}
+          onClose={close}
+        >
+          <p>
+            {formatOffset(open.change.newOffset, system)} no longer holds; the offset before it does. Both stay on
+            record.
+          </p>
+        </SignedDialog>
+      )}
+    </>
+  )
+}
+
+export const CalibrationPage = () => (
+  <Frame title="Common-temperature check">{shop.value && <Content shop={shop.value} />}</Frame>
+)

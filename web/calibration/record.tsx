@@ -1,0 +1,54 @@
+import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/table.js'
+import type { RecordedChange } from './answers.js'
+
+interface Props {
+  changes: readonly RecordedChange[]
+  system: UnitSystem
+  zone: string
+  onTakeBack: (change: RecordedChange) => void
+}
+
+/** every offset that was changed, newest first */
+export const Record = ({ changes, system, zone, onTakeBack }: Props) => (
+  <Table
+    caption="Offsets accepted and taken back, newest first"
+    rows={changes}
+    keyOf={({ id }) => id}
+    columns={[
+      { head: 'When', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, zone) },
+      { head: 'Sensor', names: true, cell: ({ name }) => name },
+      { head: 'Old offset', form: 'number', cell: ({ oldOffset }) => formatOffset(oldOffset, system) },
+      { head: 'New offset', form: 'number', cell: ({ newOffset }) => formatOffset(newOffset, system) },
+      {
+        head: 'Found',
+        form: 'note',
+        cell: ({ found }) =>
+          found
+            ? `${formatOffset(found.difference, system, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}`
+            : 'takes the offset before it back',
+      },
+      { head: 'Who', cell: ({ by }) => by },
+      { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+      {
+        head: 'Now',
+        cell: change =>
+          change.inForce ? (
+            <>
+              in force{' '}
+              <button
+                type="button"
+                class="button is-small"
+                aria-label={`Take back the offset of ${change.name}`}
+                onClick={() => onTakeBack(change)}
+              >
+                Take back …
+              </button>
+            </>
+          ) : (
+            'no longer'
+          ),
+      },
+    ]}
+  />
+)

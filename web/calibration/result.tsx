@@ -1,0 +1,125 @@
+import { formatDifference, formatOffset, formatStretch, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/table.js'
+import type { CheckAnswer, CheckedSensor } from './answers.js'
+
+const twice = (standardUncertainty: number | null) => 2 * (standardUncertainty ?? 0)
+
+const finding = (s: CheckedSensor): string => {
+  if (s.difference === null) return 'no readings throughout'
+  if (!s.significant) return 'agrees'
+  return s.difference > 0 ? 'reads high' : 'reads low'
+}
+
+/** K; a sensor is rarely so far out, one that was elsewhere often is (common practice, no source) */
+const doubtful = 2
+
+interface Props {
+  answer: CheckAnswer
+  system: UnitSystem
+  zone: string
+  onAccept: (sensors: CheckedSensor[]) => void
+}
+
+/** Whether the period will do, and how each sensor stands against the median. */
+export const Result = ({ answer, system, zone, onAccept }: Props) => {
+  const { still, limits, sensors } = answer
+  const compared = sensors.filter(s => s.difference !== null)
+  const elsewhere = compared.filter(s => Math.abs(s.difference ?? 0) > doubtful)
+  const rate = (value: number) => `${formatOffset(value, system)}/h`
+  const size = (value: number) => formatOffset(value, system).replace('+', '')
+  // the largest first: those are what the check is for
+  const rows = [...sensors].sort((a, b) => Math.abs(b.difference ?? 0) - Math.abs(a.difference ?? 0))
+  const assumed = compared.filter(s => s.stepAssumed)
+  return (
+    <>
+      <dl class="figures">
+        <div>
+          <dt>Period</dt>
+          <dd class="is-words">{formatStretch(answer.from, answer.to, zone)}</dd>
+        </div>
+        <div>
+          <dt>Drift of the median</dt>
+          <dd>
+            {rate(answer.drift)} <span class="quiet">at most {rate(limits.drift).replace('+', '±')}</span>
+          </dd>
+        </div>
+        <div>
+          <dt>Swing of the median</dt>
+          <dd>
+            {size(answer.swing)} <span class="quiet">at most {size(limits.swing)}</span>
+          </dd>
+        </div>
+        <div>
+          <dt>Sensors compared</dt>
+          <dd>
+            {compared.length} <span class="quiet">of {sensors.length}</span>
+          </dd>
+        </div>
+      </dl>
+      {still ? (
+        <p>
+          <strong>Still enough:</strong> the temperature changed less than the limits over the period.
+        </p>
+      ) : (
+        <p class="problem">
+          <strong>Not still enough.</strong> Sensors that follow at different speeds part company while the temperature
+          changes, so no correction of this period can be accepted. Choose a calmer one.
+        </p>
+      )}
+      {still && elsewhere.length > 0 && (
+        <p class="problem">
+          <strong>Were they all together?</strong> {elsewhere.map(s => s.name).join(', ')}{' '}
+          {elsewhere.length === 1 ? 'is' : 'are'} more than {formatDifference(doubtful, system, 'plain')} from the
+          median; a sensor is rarely that far out. Take out what was elsewhere: it moves the median too.
+        </p>
+      )}
+      <Table
+        caption="Sensors against the median of all, the furthest first"
+        rows={rows}
+        keyOf={({ sensor }) => sensor}
+        classOf={({ significant }) => (significant ? 'is-marked' : '')}
+        columns={[
+          {
+            head: 'Sensor',
+            names: true,
+            cell: s => (
+              <>
+                {s.name} <span class="quiet check-place">{s.place}</span>
+              </>
+            ),
+          },
+          {
+            head: 'Against the median (k = 2)',
+            form: 'number',
+            cell: s => formatOffset(s.difference, system, twice(s.standardUncertainty)),
+          },
+          { head: 'Finding', plain: 'on a card', cell: finding },
+          { head: 'Offset now', form: 'number', cell: ({ offset }) => formatOffset(offset, system) },
+          { head: 'Proposed', form: 'number', cell: ({ proposed }) => formatOffset(proposed, system) },
+          {
+            head: 'Accept',
+            plain: 'always',
+            cell: s =>
+              still &&
+              s.proposed !== null && (
+                <button
+                  type="button"
+                  class="button is-small"
+                  aria-label={`Accept the correction of ${s.name}`}
+                  onClick={() => onAccept([s])}
+                >
+                  Accept …
+                </button>
+              ),
+          },
+        ]}
+      />
+      {assumed[0] && (
+        <p class="quiet">
+          The readings of {assumed.map(s => s.name).join(', ')} never changed, so that nobody knows how coarse they are:
+          steps of {size(assumed[0].step)} are assumed. Give the resolution in the shop file to know better.
+        </p>
+      )}
+    </>
+  )
+}

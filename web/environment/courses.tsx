@@ -1,0 +1,105 @@
+import { useMemo } from 'preact/hooks'
+import {
+  formatDuration,
+  formatGrowth,
+  formatTemperature,
+  temperatureScale,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import { LineChart } from '../machine/line-chart.js'
+import type { LinePoint } from '../machine/lines.js'
+import type { Line, Marks } from '../machine/time-chart.js'
+import { type EnvironmentAnswer, environmentPath } from '../measured.js'
+import { wallScale } from '../wall/scale.js'
+
+/** Values on an even grid as a line; a mean over an interval belongs to its middle. */
+export const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>
+  at.map((t, i) => {
+    const value = values[i] ?? Number.NaN
+    return { at: t + interval / 2, value, low: value, high: value }
+  })
+
+interface Props {
+  machine: Machine
+  answer: EnvironmentAnswer
+  /** the axis whose worst window is marked */
+  axis: string
+  system: UnitSystem
+  zone: string
+}
+
+/** Growth and air over the period, one above the other, with the worst window of an axis marked in both. */
+export const Courses = ({ machine, answer, axis, system, zone }: Props) => {
+  const { at, interval, axes, airTemperature, air, window, from, to } = answer
+  const growth = useMemo<Line[]>(
+    () =>
+      axes.map((a, style) => ({
+        id: a.axis,
+        name: `${a.axis} at the work`,
+        style,
+        points: gridLine(at, a.growth, interval),
+        banded: false,
+      })),
+    [answer],
+  )
+  const airLine = useMemo<Line[]>(
+    () =>
+      air === ''
+        ? []
+        : [{ id: 'air', name: air, style: 4, points: gridLine(at, airTemperature, interval), banded: false }],
+    [answer],
+  )
+  const worst = axes.find(a => a.axis === axis)?.worst
+  const marks = useMemo<Marks>(
+    () => ({
+      level: null,
+      moments: [],
+      stretches: worst
+        ? [{ from: worst.from, to: worst.to + interval, text: `${axis}: worst ${formatDuration(window)}` }]
+        : [],
+    }),
+    [worst, axis, window, interval],
+  )
+  const known = airTemperature.filter(t => t !== null)
+  const swing = Math.max(...known) - Math.min(...known)
+  const csv = environmentPath(machine.id, { from, to, window }, 'csv')
+  const nothing = axes.every(a => a.growth.every(v => v === null))
+  return (
+    <>
+      <LineChart
+        id="growth-at-rest"
+        title="Growth by axis"
+        about={`Growth of the axes of ${machine.name} at rest`}
+        hint={`Means of ${formatDuration(interval / 1000)}. The shaded stretch is the window in which ${axis} changed most.`}
+        csv={csv}
+        problem=""
+        empty={nothing ? 'Growth cannot be told in this period: a node it depends on has no readings.' : ''}
+        lines={growth}
+        marks={marks}
+        range={{ from, to }}
+        zone={zone}
+        scale={wallScale[system]}
+        system={system}
+        format={formatGrowth}
+      />
+      <LineChart
+        id="air-at-rest"
+        title="Air"
+        about={`Air at ${machine.name}`}
+        hint=""
+        csv={csv}
+        problem=""
+        empty={airLine.length === 0 ? 'The shop file gives this machine no air node.' : ''}
+        lines={airLine}
+        marks={marks}
+        range={{ from, to }}
+        zone={zone}
+        scale={temperatureScale[system]}
+        decimals={swing < 2 ? 2 : 1}
+        system={system}
+        format={formatTemperature}
+      />
+    </>
+  )
+}

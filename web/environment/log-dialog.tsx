@@ -1,0 +1,62 @@
+import { useState } from 'preact/hooks'
+import type { Machine } from '../../core/shop.js'
+import { CsvFile } from '../frame/csv-file.js'
+import { SignedDialog } from '../frame/signed.js'
+import { Choice } from '../frame/switches.js'
+import { type LogSummary, postLog, type Sense } from '../measured.js'
+
+interface Props {
+  machine: Machine
+  onDone: (log: LogSummary) => void
+  onClose: () => void
+}
+
+const senses: readonly { value: Sense; text: string }[] = [
+  { value: 'longer reads higher', text: 'Longer reads higher' },
+  { value: 'longer reads lower', text: 'Longer reads lower' },
+]
+
+export const LogDialog = ({ machine, onDone, onClose }: Props) => {
+  const [axis, setAxis] = useState(machine.axes[0]?.id ?? '')
+  const [sense, setSense] = useState<Sense>('longer reads higher')
+  const [csv, setCsv] = useState('')
+  return (
+    <SignedDialog
+      id="log-dialog"
+      title={`Upload a log of ${machine.name}`}
+      noteLabel="Note: what was measured against what"
+      action="Store log"
+      busyText="Storing …"
+      onSend={async signature => onDone(await postLog(machine.id, { ...signature, axis, sense, csv }))}
+      onClose={onClose}
+    >
+      <p>
+        A CSV file with the headings <code>time,value (µm)</code>, or another unit: tenths, in, mm. Times as{' '}
+        <code>2026-01-14 09:30</code> in the shop’s time, or with their zone. A log stays on record.
+      </p>
+      <label class="field">
+        <span>Axis</span>
+        <select value={axis} onChange={event => setAxis(event.currentTarget.value)}>
+          {machine.axes.map(a => (
+            <option key={a.id} value={a.id} selected={a.id === axis}>
+              {a.id}
+            </option>
+          ))}
+        </select>
+      </label>
+      <div class="field">
+        <span aria-hidden="true">What the indicator does when the axis grows</span>
+        <div>
+          <Choice
+            legend="What the indicator does when the axis grows"
+            name="sense"
+            value={sense}
+            options={senses}
+            onChange={setSense}
+          />
+        </div>
+      </div>
+      <CsvFile label="CSV file" value={csv} onChange={setCsv} />
+    </SignedDialog>
+  )
+}

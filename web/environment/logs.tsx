@@ -1,0 +1,195 @@
+import { useState } from 'preact/hooks'
+import { formatDateTime, formatDuration, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import { useAnswer } from '../answer.js'
+import { Table } from '../frame/table.js'
+import { LineChart } from '../machine/line-chart.js'
+import type { LinePoint } from '../machine/lines.js'
+import type { Line } from '../machine/time-chart.js'
+import { fetchLog, type LogAnswer, type LogSummary, logPath } from '../measured.js'
+import { query, setQuery } from '../place.js'
+import { wallScale } from '../wall/scale.js'
+import { LogDialog } from './log-dialog.js'
+
+type Points = NonNullable<LogAnswer['comparison']>['points']
+
+const line = (id: string, name: string, style: number, points: Points, pick: (p: Points[number]) => number): Line => ({
+  id,
+  name,
+  style,
+  banded: false,
+  points: points.map((p): LinePoint => ({ at: p.at, value: pick(p), low: pick(p), high: pick(p) })),
+})
+
+const noMarks = { level: null, moments: [] }
+const zeroMarked = { level: { at: 0, text: 'as computed' }, moments: [] }
+
+interface ComparisonProps {
+  machine: Machine
+  log: LogSummary
+  window: number
+  system: UnitSystem
+  zone: string
+}
+
+/** One log beside the growth that temperatures give for its time. */
+const Comparison = ({ machine, log, window, system, zone }: ComparisonProps) => {
+  const { value, problem } = useAnswer(
+    signal => fetchLog(machine.id, log.id, window, signal),
+    `${machine.id} ${log.id} ${window}`,
+    null,
+  )
+  if (!value)
+    return problem ? (
+      <p class="problem" role="alert">
+        {problem}
+      </p>
+    ) : (
+      <p class="empty">Comparing …</p>
+    )
+  const { comparison, worst } = value
+  if (!comparison)
+    return (
+      <p class="empty">
+        At the times of this log the stored readings do not give the growth of {log.axis}, so there is nothing to
+        compare it with.
+      </p>
+    )
+  const { points, rms, rmsMeasured, largest, leftOut } = comparison
+  const range = { from: points[0]!.at, to: points.at(-1)!.at }
+  const chart = {
+    csv: logPath(machine.id, log.id, window, 'csv'),
+    problem: '',
+    empty: '',
+    range,
+    zone,
+    scale: wallScale[system],
+    system,
+    format: formatGrowth,
+  }
+  return (
+    <>
+      <dl class="figures">
+        <div>
+          <dt>RMS of the residuals</dt>
+          <dd>{formatGrowth(rms, system, 'plain')}</dd>
+        </div>
+        <div>
+          <dt>RMS of the measured drift itself</dt>
+          <dd>{formatGrowth(rmsMeasured, system, 'plain')}</dd>
+        </div>
+        <div>
+          <dt>Largest residual</dt>
+          <dd>
+            {formatGrowth(largest.residual, system)} <span class="quiet">{formatDateTime(largest.at, zone)}</span>
+          </dd>
+        </div>
+        <div>
+          <dt>Largest measured change within {formatDuration(window)}</dt>
+          <dd>{formatGrowth(worst?.change ?? null, system, 'plain')}</dd>
+        </div>
+        <div>
+          <dt>Values compared</dt>
+          <dd>
+            {points.length}
+            {leftOut > 0 && <span class="quiet"> ({leftOut} left out, no readings then)</span>}
+          </dd>
+        </div>
+      </dl>
+      <LineChart
+        {...chart}
+        id="log-and-growth"
+        title={`${log.axis}, measured and computed`}
+        about={`Drift of ${log.axis} as measured and as computed`}
+        hint="Counted from the log’s first value; computed from temperatures, with the mean difference taken out."
+        lines={[
+          line('measured', 'measured', 0, points, p => p.measured),
+          line('computed', 'computed', 1, points, p => p.predicted),
+        ]}
+        marks={noMarks}
+      />
+      <LineChart
+        {...chart}
+        id="log-residuals"
+        title="Residuals"
+        about={`Measured minus computed drift of ${log.axis}`}
+        hint="Measured minus computed."
+        lines={[line('residual', 'residual', 4, points, p => p.residual)]}
+        marks={zeroMarked}
+      />
+    </>
+  )
+}
+
+interface Props {
+  machine: Machine
+  logs: readonly LogSummary[]
+  window: number
+  system: UnitSystem
+  zone: string
+  again: () => void
+}
+
+/** Logs of indicators and probes, and the comparison of one of them. */
+export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
+  const [open, setOpen] = useState(false)
+  const [done, setDone] = useState('')
+  const chosen = logs.find(l => String(l.id) === query.value.get('log')) ?? logs[0]
+  return (
+    <section class="panel" aria-labelledby="logs">
+      <div class="panel-head">
+        <h2 id="logs">Indicator or probe log</h2>
+        <button type="button" class="button" onClick={() => setOpen(true)}>
+          Upload a log …
+        </button>
+      </div>
+      <p role="status" class={done ? '' : 'hidden'}>
+        <strong>{done}</strong>
+      </p>
+      {logs.length === 0 ? (
+        <p class="quiet">
+          No log yet. Leave an indicator or a probe on the machine at rest, log it for a night, and upload the log: it
+          is compared with what the temperatures say.
+        </p>
+      ) : (
+        <Table
+          caption="Logs, newest first"
+          rows={logs}
+          keyOf={({ id }) => id}
+          columns={[
+            {
+              head: 'Log',
+              names: true,
+              cell: log =>
+                log === chosen ? (
+                  <span aria-current="true">Log {log.id}, shown</span>
+                ) : (
+                  <button type="button" class="button" onClick={() => setQuery({ log: String(log.id) })}>
+                    Show log {log.id}
+                  </button>
+                ),
+            },
+            { head: 'Axis', cell: ({ axis }) => axis },
+            { head: 'From', form: 'nowrap', cell: ({ from }) => formatDateTime(from, zone) },
+            { head: 'To', form: 'nowrap', cell: ({ to }) => formatDateTime(to, zone) },
+            { head: 'Values', form: 'number', cell: ({ count }) => count },
+            { head: 'Who', cell: ({ by }) => by },
+            { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+          ]}
+        />
+      )}
+      {chosen && <Comparison machine={machine} log={chosen} window={window} system={system} zone={zone} />}
+      {open && (
+        <LogDialog
+          machine={machine}
+          onDone={log => {
+            setDone(`Log ${log.id} stored: ${log.count} values of ${log.axis}.`)
+            setQuery({ log: String(log.id) })
+            again()
+          }}
+          onClose={() => setOpen(false)}
+        />
+      )}
+    </section>
+  )
+}

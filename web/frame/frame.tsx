@@ -1,0 +1,46 @@
+import type { ComponentChildren } from 'preact'
+import { useEffect } from 'preact/hooks'
+import { advice, now, shop, shopProblem, stopped } from '../live/state.js'
+import { Interruption } from './interruption.js'
+import { Links } from './links.js'
+import { Switches } from './switches.js'
+import './sheet.css'
+
+/** What every page but the wall stands in: links and switches above, a band when the data has stopped, advice below. */
+export const Frame = ({ title, children }: { title: string; children: ComponentChildren }) => {
+  const theShop = shop.value
+  const interrupted = stopped.value
+  useEffect(() => {
+    document.title = `${title} · ${theShop?.name ?? 'Quiet Iron'}`
+  }, [title, theShop?.name])
+  return (
+    <div class="sheet">
+      <a class="skip" href="#content">
+        To the content
+      </a>
+      <header class="sheet-bar">
+        <Links />
+        <div class="sheet-right">
+          {theShop?.invented && <strong class="badge">Invented data</strong>}
+          <Switches />
+        </div>
+      </header>
+      {interrupted && interrupted.kind !== 'connecting' && (
+        <Interruption kind={interrupted} now={now.value} zone={theShop?.timeZone ?? 'UTC'} form="band" />
+      )}
+      <main id="content">
+        {theShop ? (
+          children
+        ) : (
+          <>
+            <h1 tabIndex={-1}>{title}</h1>
+            <p class="empty" role="status">
+              {shopProblem.value ? `${shopProblem.value} This page tries again by itself.` : 'Asking the service …'}
+            </p>
+          </>
+        )}
+      </main>
+      <footer class="sheet-foot">{advice.value}</footer>
+    </div>
+  )
+}

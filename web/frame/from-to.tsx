@@ -1,0 +1,42 @@
+import { DateTime } from 'luxon'
+import { useState } from 'preact/hooks'
+import { fieldMoment, MomentField } from './moment-field.js'
+
+interface Props {
+  /** ms; what the fields begin with */
+  range: { from: number; to: number }
+  zone: string
+  /** both moments as the page's address writes them */
+  onShow: (from: string, to: string) => void
+}
+
+/** Two moments in the shop's zone, typed in. */
+export const FromTo = ({ range, zone, onShow }: Props) => {
+  const [from, setFrom] = useState(fieldMoment(range.from, zone))
+  const [to, setTo] = useState(fieldMoment(range.to, zone))
+  const [problem, setProblem] = useState('')
+  const show = (event: Event) => {
+    event.preventDefault()
+    const begin = DateTime.fromISO(from, { zone })
+    const end = DateTime.fromISO(to, { zone })
+    if (!begin.isValid || !end.isValid) return setProblem('Give both times, with date and hour.')
+    if (begin >= end) return setProblem('The first time must be before the second.')
+    setProblem('')
+    const iso = (t: DateTime) => t.toUTC().toFormat("yyyy-MM-dd'T'HH:mm'Z'")
+    onShow(iso(begin), iso(end))
+  }
+  return (
+    <form class="span-form" onSubmit={show}>
+      <MomentField label="From" value={from} onChange={setFrom} />
+      <MomentField label="To" value={to} onChange={setTo} />
+      <button type="submit" class="button is-main">
+        Show
+      </button>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+    </form>
+  )
+}

@@ -1,0 +1,57 @@
+import type { ComponentChildren } from 'preact'
+import { Scrolls } from './scrolls.js'
+
+/** A column: its heading, and what stands in it for a row. */
+export interface Column<Row> {
+  head: string
+  /** numbers stand at their end, short texts are not broken, notes have room */
+  form?: 'number' | 'nowrap' | 'note'
+  /** it says what the row is about */
+  names?: boolean
+  /** what stands in it says itself what it is: on a card, or always, its heading is for those who hear the table only */
+  plain?: 'on a card' | 'always'
+  cell: (row: Row, index: number) => ComponentChildren
+}
+
+interface Props<Row> {
+  caption: string
+  columns: readonly Column<Row>[]
+  rows: readonly Row[]
+  keyOf: (row: Row, index: number) => string | number
+  classOf?: (row: Row) => string
+}
+
+/** Rows of things that are alike. On a narrow screen each row becomes a small card, its cells with their headings. */
+export const Table = <Row,>({ caption, columns, rows, keyOf, classOf }: Props<Row>) => (
+  <Scrolls label={caption}>
+    <table class="table is-cards">
+      <caption class="hidden">{caption}</caption>
+      <thead>
+        <tr>
+          {columns.map(({ head, form, plain }) => (
+            <th key={head} scope="col" class={form === 'number' ? 'number' : ''}>
+              {plain === 'always' ? <span class="hidden">{head}</span> : head}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {rows.map((row, index) => (
+          <tr key={keyOf(row, index)} class={classOf?.(row)}>
+            {columns.map(({ head, form, names, plain, cell }) =>
+              names ? (
+                <th key={head} scope="row" class={form}>
+                  {cell(row, index)}
+                </th>
+              ) : (
+                <td key={head} class={form} data-label={plain ? undefined : head}>
+                  {cell(row, index)}
+                </td>
+              ),
+            )}
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  </Scrolls>
+)

@@ -1,0 +1,229 @@
+import { useMemo, useState } from 'preact/hooks'
+import { formatGrowth, formatMoment, formatTemperature, notKnown, temperatureScale } from '../../core/format.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import type { Forecast, ForecastBand } from '../../core/state.js'
+import { toCelsius } from '../../core/units.js'
+import { useAnswer } from '../answer.js'
+import { fetchForecast, forecastPath } from '../api.js'
+import { Choice } from '../frame/switches.js'
+import { Table } from '../frame/table.js'
+import { query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import { wallScale } from '../wall/scale.js'
+import { LineChart } from './line-chart.js'
+import type { LinePoint } from './lines.js'
+import { type Change, nextMoment, readPlan, writePlan } from './plan.js'
+import type { Line } from './time-chart.js'
+
+/** factor on a standard uncertainty for a 90 % interval of a normal distribution */
+const ninety = 1.645
+
+const lengths = [
+  { value: '8', text: '8 h' },
+  { value: '24', text: '24 h' },
+  { value: '72', text: '72 h' },
+] as const
+
+const bandLine = (times: readonly number[], { mean, standardUncertainty }: ForecastBand): LinePoint[] =>
+  times.map((at, i) => {
+    const value = mean[i]!
+    const half = ninety * standardUncertainty[i]!
+    return { at, value, low: value - half, high: value + half }
+  })
+
+interface Props {
+  shop: Shop
+  machine: Machine
+  now: number
+}
+
+const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; zone: string }) => {
+  const [clock, setClock] = useState('05:00')
+  const [amount, setAmount] = useState('')
+  const [problem, setProblem] = useState('')
+  const system = units.value
+  const { unit } = temperatureScale[system]
+  const add = (event: Event) => {
+    event.preventDefault()
+    const at = nextMoment(clock, now, zone)
+    const number = Number(amount.replace(',', '.').replace('−', '-'))
+    if (at === null) return setProblem('Give a time of day such as 05:00.')
+    if (amount.trim() === '' || !Number.isFinite(number)) return setProblem(`Give a temperature in ${unit}.`)
+    const temperature = toCelsius(number, system === 'inch' ? '°F' : '°C')
+    if (temperature < -45 || temperature > 60) return setProblem('That is no temperature for a shop.')
+    setProblem('')
+    setAmount('')
+    setQuery({ plan: writePlan([...plan, { at, temperature: Math.round(temperature * 100) / 100 }]) })
+  }
+  return (
+    <div class="plan">
+      <form class="plan-form" onSubmit={add}>
+        <label class="field">
+          <span>At</span>
+          <input type="time" required value={clock} onInput={event => setClock(event.currentTarget.value)} />
+        </label>
+        <label class="field">
+          <span>the air here goes to, {unit}</span>
+          <input
+            inputMode="decimal"
+            required
+            size={6}
+            value={amount}
+            onInput={event => setAmount(event.currentTarget.value)}
+          />
+        </label>
+        <button type="submit" class="button">
+          Add to the plan
+        </button>
+      </form>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {plan.length > 0 && (
+        <ul class="plan-list">
+          {plan.map(change => (
+            <li key={`${change.at} ${change.temperature}`}>
+              from {formatMoment(change.at, now, zone)} the air goes to {formatTemperature(change.temperature, system)}{' '}
+              <button
+                type="button"
+                class="button"
+                onClick={() => setQuery({ plan: writePlan(plan.filter(c => c !== change)) || null })}
+              >
+                Take out
+              </button>
+            </li>
+          ))}
+        </ul>
+      )}
+    </div>
+  )
+}
+
+const ReadyTable = ({ shop, forecast, now }: { shop: Shop; forecast: Forecast; now: number }) => {
+  const at = (moment: number) => formatMoment(moment, now, shop.timeZone)
+  return (
+    <>
+      <Table
+        caption="When each kind of work could start"
+        rows={forecast.classes}
+        keyOf={({ workClass }) => workClass}
+        columns={[
+          { head: 'Work class', names: true, cell: of => shop.workClasses.find(c => c.id === of.workClass)?.name },
+          {
+            head: 'Fit by',
+            cell: ({ ready }) => <strong>{ready ? at(ready.latest) : 'no time within 72 h can be named'}</strong>,
+          },
+          { head: 'Error within the share, likely from', cell: ({ ready }) => (ready ? at(ready.likely) : notKnown) },
+          { head: 'At the earliest from', cell: ({ ready }) => (ready ? at(ready.earliest) : notKnown) },
+        ]}
+      />
+      <p class="quiet">
+        The error itself may be within the share before “fit by”, but until then it is not known well enough, or has not
+        stayed so for long enough.
+      </p>
+    </>
+  )
+}
+
+/** Where the machine will be: temperatures, growth and ready times ahead, if conditions hold or under a plan. */
+export const Ahead = ({ shop, machine, now }: Props) => {
+  const asked = query.value.get('ahead') ?? '24'
+  const hours = lengths.some(l => l.value === asked) ? asked : '24'
+  const planText = query.value.get('plan')
+  const plan = useMemo(() => readPlan(planText), [planText])
+  const { value, problem } = useAnswer(
+    signal => fetchForecast(machine.id, Number(hours), writePlan(plan), signal),
+    JSON.stringify([machine.id, hours, planText]),
+    60_000,
+  )
+  const system = units.value
+  const range = { from: value?.times[0] ?? now, to: value?.times.at(-1) ?? now + Number(hours) * 3_600_000 }
+  const temperatures = useMemo<Line[]>(
+    () =>
+      value?.nodes.map((band, style) => ({
+        id: band.node,
+        name: machine.nodes.find(n => n.id === band.node)?.name ?? band.node,
+        style,
+        points: bandLine(value.times, band),
+        banded: false,
+      })) ?? [],
+    [value, machine],
+  )
+  const growth = useMemo<Line[]>(
+    () =>
+      value?.axes.map((band, style) => ({
+        id: band.axis,
+        name: `${band.axis} at the work`,
+        style,
+        points: bandLine(value.times, band),
+        banded: true,
+      })) ?? [],
+    [value],
+  )
+  const moments = useMemo(() => plan.map(({ at }) => ({ at, text: 'plan' })), [plan])
+  const common = { problem: '', range, zone: shop.timeZone, system, empty: '' }
+  const csv = forecastPath(machine.id, Number(hours), writePlan(plan), 'csv')
+  return (
+    <section class="panel" aria-labelledby="ahead">
+      <div class="panel-head">
+        <h2 id="ahead">Ahead</h2>
+        <Choice
+          legend="How far ahead"
+          name="ahead"
+          value={hours}
+          options={lengths}
+          onChange={length => setQuery({ ahead: length })}
+        />
+      </div>
+      <p class="quiet">
+        {plan.length === 0
+          ? 'If conditions hold: the air stays as it is. Say what is planned, such as heating back at 05:00, to see what it does.'
+          : 'Under the plan below; the air takes about half an hour to follow each change.'}
+      </p>
+      <PlanForm plan={plan} now={now} zone={shop.timeZone} />
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {value && (
+        <>
+          <ReadyTable shop={shop} forecast={value} now={now} />
+          <LineChart
+            {...common}
+            id="growth-ahead"
+            title="Growth ahead"
+            about={`Growth of the axes of ${machine.name} ahead`}
+            hint={`At the work, against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands are 90 % intervals.`}
+            csv={csv}
+            lines={growth}
+            marks={{ level: { at: 0, text: 'no growth', named: 'end' }, moments }}
+            scale={wallScale[system]}
+            format={formatGrowth}
+          />
+          <LineChart
+            {...common}
+            id="temperatures-ahead"
+            title="Temperatures ahead"
+            about={`Temperatures of ${machine.name} ahead`}
+            hint=""
+            csv={csv}
+            lines={temperatures}
+            marks={{
+              level: {
+                at: shop.referenceTemperature,
+                text: formatTemperature(shop.referenceTemperature, system, 0),
+                named: 'end',
+              },
+              moments,
+            }}
+            scale={temperatureScale[system]}
+            format={formatTemperature}
+          />
+        </>
+      )}
+    </section>
+  )
+}

@@ -1,0 +1,87 @@
+import {
+  formatDuration,
+  formatLength,
+  formatMoment,
+  formatPercent,
+  formatShare,
+  formatSince,
+  formatTolerance,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { Machine, WorkClass } from '../../core/shop.js'
+import type { ClassState, ReadyTime } from '../../core/state.js'
+import { VerdictMark } from '../shapes/verdict.js'
+import { windowScale } from '../wall/scale.js'
+import { ScaleNumbers } from '../wall/scale-numbers.js'
+import { ToleranceWindow } from '../wall/tolerance-window.js'
+import { reasonText, unbroken } from '../words.js'
+
+interface Props {
+  machine: Machine
+  workClass: WorkClass
+  /** undefined when nothing is known or what is known must not be believed any more */
+  state: ClassState | undefined
+  instead: string
+  system: UnitSystem
+  now: number
+  zone: string
+}
+
+/** when the error itself, apart from how well it is known, is within the share */
+const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: string): string => {
+  if (likely <= now) return 'already.'
+  const [first, usual] = [earliest, likely].map(moment => formatMoment(moment, now, zone))
+  return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`
+}
+
+/** One work class on a machine: verdict, window, index, when, and every reason. */
+export const ClassCard = ({ machine, workClass: c, state, instead, system, now, zone }: Props) => {
+  const scale = windowScale(c)
+  const verdict = state?.verdict ?? 'unknown'
+  return (
+    <section class={`panel class-card reads-${verdict}`} aria-label={c.name}>
+      <div class="class-card-head">
+        <div>
+          <h2>{c.name}</h2>
+          <p class="quiet">
+            {unbroken(
+              `${formatTolerance(c.tolerance, system)} over ${formatLength(c.featureLength, system)}, ${c.material.name}, ${formatDuration(c.duration)}, zero set at ${c.zeroedAt === 'datum' ? 'the datum' : 'the job’s start'}`,
+            )}
+          </p>
+        </div>
+        <div class="class-card-verdict">
+          <VerdictMark verdict={verdict} {...(!state && { word: instead })} />
+          <p class="quiet">{state && formatSince(state.since, now, zone)}</p>
+        </div>
+      </div>
+      {state && (
+        <>
+          {state.ready && (
+            <p class="class-card-ready">
+              fit by <strong>{formatMoment(state.ready.latest, now, zone)}</strong>{' '}
+              <span class="quiet">
+                if conditions hold. The error itself is likely within the share {errorWithin(state.ready, now, zone)}
+              </span>
+            </p>
+          )}
+          <p>
+            {state.thermalErrorIndex === null
+              ? 'How much of the tolerance heat takes cannot be told.'
+              : `Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance; ${formatShare(c.share)} is granted.`}
+          </p>
+          <div class="class-window">
+            <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} system={system} />
+            <ScaleNumbers scale={scale} system={system} />
+          </div>
+          {state.reasons.length > 0 && (
+            <ul class="reasons">
+              {state.reasons.map(reason => (
+                <li key={`${reason.kind} ${reason.axis} ${reason.node}`}>{reasonText(reason, system)}</li>
+              ))}
+            </ul>
+          )}
+        </>
+      )}
+    </section>
+  )
+}

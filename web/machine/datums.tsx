@@ -1,0 +1,119 @@
+import { useState } from 'preact/hooks'
+import { formatDateTime, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { Datum } from '../../core/state.js'
+import { useAnswer } from '../answer.js'
+import { datumsPath, fetchDatums, postDatum } from '../api.js'
+import { SignedDialog } from '../frame/signed.js'
+import { type Column, Table } from '../frame/table.js'
+
+interface DialogProps {
+  machine: Machine
+  onDone: (datum: Datum) => void
+  onClose: () => void
+}
+
+const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => (
+  <SignedDialog
+    id="datum-dialog"
+    title={`Set datum of ${machine.name}`}
+    noteLabel="Note: what was zeroed, probed or proved"
+    action="Set datum"
+    busyText="Setting …"
+    onSend={async signature => onDone(await postDatum(machine.id, signature))}
+    onClose={onClose}
+  >
+    <p>
+      The machine’s temperatures of this moment become the state that drift counts from. Do it when it has just been
+      zeroed or probed, or its first part proved. A datum stays on record; a later one takes its place.
+    </p>
+  </SignedDialog>
+)
+
+interface Props {
+  machine: Machine
+  current: Datum | null
+  system: UnitSystem
+  zone: string
+}
+
+/** The machine's present datum, the way to set a new one, and all that were set. */
+export const Datums = ({ machine, current, system, zone }: Props) => {
+  const [open, setOpen] = useState(false)
+  const [done, setDone] = useState<Datum | null>(null)
+  const { value, problem, again } = useAnswer(
+    signal => fetchDatums(machine.id, signal),
+    `${machine.id} ${current?.id ?? ''}`,
+    null,
+  )
+  const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
+  return (
+    <section class="panel" aria-labelledby="datum">
+      <div class="panel-head">
+        <h2 id="datum">Datum</h2>
+        <button type="button" class="button" onClick={() => setOpen(true)}>
+          Set datum …
+        </button>
+      </div>
+      <div>
+        <p role="status">
+          {done && (
+            <strong>
+              Datum set at {formatDateTime(done.at, zone)} by {done.by}. Drift now counts from it.
+            </strong>
+          )}
+        </p>
+        {current ? (
+          <p>
+            Drift counts from <strong>{formatDateTime(current.at, zone)}</strong>, set by {current.by}
+            {current.note && `: ${current.note}`}
+          </p>
+        ) : (
+          <p class="quiet">
+            No datum yet, so growth counts against the reference temperature. Set one when the machine has been zeroed
+            or probed, or its first part proved.
+          </p>
+        )}
+      </div>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {datums.length > 0 && (
+        <Table
+          caption="Datums set, newest first"
+          rows={datums}
+          keyOf={({ id }) => id}
+          columns={[
+            { head: 'Time', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+            { head: 'Who', cell: ({ by }) => by },
+            { head: 'Note', cell: ({ note }) => note || notKnown },
+            ...machine.nodes.map(
+              (node): Column<Datum> => ({
+                head: node.name,
+                form: 'number',
+                cell: ({ temperatures }) => formatTemperature(temperatures[node.id] ?? null, system),
+              }),
+            ),
+          ]}
+        />
+      )}
+      <p>
+        <a href={datumsPath(machine.id, 'csv')} download="datums.csv">
+          Datums as CSV
+        </a>
+      </p>
+      {open && (
+        <DatumDialog
+          machine={machine}
+          onDone={datum => {
+            setDone(datum)
+            again()
+          }}
+          onClose={() => setOpen(false)}
+        />
+      )}
+    </section>
+  )
+}

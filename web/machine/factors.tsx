@@ -1,0 +1,95 @@
+import { formatDateTime, formatFactor, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/table.js'
+import type { LearningAnswer } from '../measured.js'
+
+interface Props {
+  answer: LearningAnswer
+  system: UnitSystem
+  zone: string
+}
+
+/** The factor of each element: before measuring, learned, and in use. */
+export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
+  const { factors, inUse, heldOut, scatter } = answer
+  return (
+    <>
+      {heldOut && (
+        <dl class="figures">
+          <div>
+            <dt>Error on days held out, nominal model</dt>
+            <dd>{formatGrowth(heldOut.nominal, system, 'plain')}</dd>
+          </div>
+          <div>
+            <dt>The same with learned factors</dt>
+            <dd>{formatGrowth(heldOut.corrected, system, 'plain')}</dd>
+          </div>
+          <div>
+            <dt>Days on which the learned ones were better</dt>
+            <dd>
+              {heldOut.better} of {heldOut.occasions}
+            </dd>
+          </div>
+        </dl>
+      )}
+      <Table
+        caption="Scale factors of the elements of the thermal loop"
+        rows={factors}
+        keyOf={({ element }) => element}
+        columns={[
+          { head: 'Element', names: true, cell: ({ element }) => element },
+          { head: 'Axis', cell: ({ axes }) => axes.join(', ') },
+          { head: 'Before measuring (k = 2)', form: 'number', cell: ({ prior }) => formatFactor(1, 2 * prior) },
+          {
+            head: 'Learned (k = 2)',
+            form: 'number',
+            cell: f => `${formatFactor(f.factor, 2 * f.uncertainty)}${f.atLimit ? ', at its limit' : ''}`,
+          },
+          {
+            head: 'In use',
+            form: 'number',
+            cell: ({ element }) => formatFactor(inUse?.factors?.[element] ?? 1),
+          },
+        ]}
+      />
+      <p class="quiet">
+        Errors are root mean squares; each day is computed with factors learned from the other days only. A factor stays
+        between 0.5 and 1.5, and at 1 as far as nothing was measured.
+        {scatter > 1.5 &&
+          ` The measurements lie ${scatter.toFixed(1)} times as far from the fit as their uncertainties claim, and count for that much less.`}
+      </p>
+    </>
+  )
+}
+
+/** What was decided, newest first. */
+export const FactorChanges = ({ answer, system, zone }: Props) =>
+  answer.changes.length === 0 ? null : (
+    <Table
+      caption="What was in use, newest first"
+      rows={answer.changes}
+      keyOf={({ id }) => id}
+      columns={[
+        { head: 'Since', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+        {
+          head: 'In use',
+          form: 'note',
+          cell: ({ factors }) =>
+            factors
+              ? Object.entries(factors)
+                  .map(([element, factor]) => `${element} ${formatFactor(factor)}`)
+                  .join(', ')
+              : 'nominal model',
+        },
+        {
+          head: 'Shown then',
+          form: 'note',
+          cell: ({ shown }) =>
+            shown
+              ? `${formatGrowth(shown.corrected, system, 'plain')} instead of ${formatGrowth(shown.nominal, system, 'plain')} on ${shown.occasions} days held out`
+              : notKnown,
+        },
+        { head: 'Who', cell: ({ by }) => by },
+        { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+      ]}
+    />
+  )

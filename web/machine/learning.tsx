@@ -1,0 +1,211 @@
+import { useState } from 'preact/hooks'
+import { formatDateTime, formatGrowth, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import { useAnswer } from '../answer.js'
+import { SignedDialog } from '../frame/signed.js'
+import {
+  fetchLearning,
+  type JudgedMeasurement,
+  type LearningAnswer,
+  learningPath,
+  postFactors,
+  postSetAside,
+} from '../measured.js'
+import { FactorChanges, Factors } from './factors.js'
+import { MeasurementDialog, MeasurementTableDialog } from './measurement-dialogs.js'
+import { MeasurementTable } from './measurement-table.js'
+import './learning.css'
+
+type Open = { what: 'one' | 'table' | 'apply' | 'nominal' } | { what: 'set aside'; measurement: JudgedMeasurement }
+
+/** Why the learned factors cannot be applied; empty when they can. */
+const hindrance = ({ measurements, heldOut }: LearningAnswer): string => {
+  if (measurements.every(m => m.why !== '')) return ''
+  if (!heldOut)
+    return 'Measure on three days at least, each from a zero of its own: then it can be shown whether the factors help.'
+  if (!heldOut.improves)
+    return 'On days held out the learned factors are not clearly better than the nominal model, so they cannot be applied.'
+  return ''
+}
+
+/** The factors in use are those that would be applied. */
+const isInUse = ({ factors, inUse }: LearningAnswer): boolean =>
+  factors.every(f => Math.abs((inUse?.factors?.[f.element] ?? Number.NaN) - f.factor) < 0.0005)
+
+/** rows shown before the rest is asked for */
+const few = 12
+
+interface Props {
+  machine: Machine
+  system: UnitSystem
+  zone: string
+}
+
+/** What people measured, what it says of the machine's thermal loop, and the decision to use that. */
+export const Learning = ({ machine, system, zone }: Props) => {
+  const [open, setOpen] = useState<Open | null>(null)
+  const [done, setDone] = useState('')
+  const [whole, setWhole] = useState(false)
+  const { value, problem, again } = useAnswer(signal => fetchLearning(machine.id, signal), machine.id, null)
+  const close = () => setOpen(null)
+  const finished = (words: string) => {
+    setDone(words)
+    again()
+  }
+  const stored = (count: number) => finished(`${count} ${count === 1 ? 'measurement' : 'measurements'} stored.`)
+  const newest = [...(value?.measurements ?? [])].reverse()
+  const shown = whole ? newest : newest.slice(0, few)
+  const why = value ? hindrance(value) : ''
+  const dialogs = { machine, zone, system, onDone: stored, onClose: close }
+
+  return (
+    <section class="panel" aria-labelledby="learning">
+      <div class="panel-head">
+        <h2 id="learning">Learning from measurements</h2>
+        <div class="buttons">
+          <button type="button" class="button" onClick={() => setOpen({ what: 'one' })}>
+            Enter a measurement …
+          </button>
+          <button type="button" class="button" onClick={() => setOpen({ what: 'table' })}>
+            Upload measurements …
+          </button>
+        </div>
+      </div>
+      <p role="status" class={done ? '' : 'hidden'}>
+        <strong>{done}</strong>
+      </p>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {value && (
+        <>
+          <div class="in-use">
+            <p>
+              {value.inUse ? (
+                <>
+                  <strong>Corrected model in use</strong> since {formatDateTime(value.inUse.at, zone)}, accepted by{' '}
+                  {value.inUse.by}
+                  {value.inUse.note && `: ${value.inUse.note}`}
+                </>
+              ) : (
+                <strong>Nominal model in use</strong>
+              )}
+            </p>
+            <div class="buttons">
+              {value.heldOut?.improves && !isInUse(value) && (
+                <button type="button" class="button is-main" onClick={() => setOpen({ what: 'apply' })}>
+                  Apply learned factors …
+                </button>
+              )}
+              {value.inUse && (
+                <button type="button" class="button" onClick={() => setOpen({ what: 'nominal' })}>
+                  Back to nominal …
+                </button>
+              )}
+            </div>
+          </div>
+          {newest.length === 0 ? (
+            <p class="quiet">
+              No measurement yet. Probe a reference sphere, or read an indicator, in the morning and again through the
+              day; from three days on, the machine’s own factors can be learned and tried on days not used for it.
+            </p>
+          ) : (
+            <>
+              {why && <p>{why}</p>}
+              <Factors answer={value} system={system} />
+              <h3>Measurements</h3>
+              <MeasurementTable
+                measurements={shown}
+                system={system}
+                zone={zone}
+                onSetAside={measurement => setOpen({ what: 'set aside', measurement })}
+              />
+              {newest.length > shown.length && (
+                <p>
+                  <button type="button" class="button" onClick={() => setWhole(true)}>
+                    Show all {newest.length}
+                  </button>
+                </p>
+              )}
+              <p>
+                <a href={learningPath(machine.id, 'csv')} download="measurements.csv">
+                  Measurements as CSV
+                </a>
+              </p>
+            </>
+          )}
+          {value.changes.length > 0 && (
+            <>
+              <h3>What was in use</h3>
+              <FactorChanges answer={value} system={system} zone={zone} />
+            </>
+          )}
+        </>
+      )}
+      <p class="quiet">
+        Follow the machine builder’s instructions when measuring, and keep clear of axes that can move.
+      </p>
+      {open?.what === 'one' && <MeasurementDialog {...dialogs} />}
+      {open?.what === 'table' && <MeasurementTableDialog {...dialogs} />}
+      {open?.what === 'apply' && value?.heldOut && (
+        <SignedDialog
+          id="apply-dialog"
+          title={`Apply learned factors to ${machine.name}`}
+          noteLabel="Note"
+          action="Apply"
+          busyText="Applying …"
+          onSend={async signature => {
+            const factors = Object.fromEntries(value.factors.map(f => [f.element, f.factor]))
+            await postFactors(machine.id, { ...signature, factors })
+            finished('The learned factors are in use: for growth, drift and verdicts.')
+          }}
+          onClose={close}
+        >
+          <p>
+            Growth, drift and verdicts of this machine will be computed with the learned factors. On{' '}
+            {value.heldOut.occasions} days held out they were off by{' '}
+            {formatGrowth(value.heldOut.corrected, system, 'plain')} instead of{' '}
+            {formatGrowth(value.heldOut.nominal, system, 'plain')}. It stays on record, and can be taken back.
+          </p>
+        </SignedDialog>
+      )}
+      {open?.what === 'nominal' && (
+        <SignedDialog
+          id="nominal-dialog"
+          title={`Back to the nominal model of ${machine.name}`}
+          noteLabel="Note"
+          action="Back to nominal"
+          busyText="Going back …"
+          onSend={async signature => {
+            await postFactors(machine.id, { ...signature, factors: null })
+            finished('The nominal model is in use again.')
+          }}
+          onClose={close}
+        >
+          <p>The factors learned no longer count; measurements stay on record.</p>
+        </SignedDialog>
+      )}
+      {open?.what === 'set aside' && (
+        <SignedDialog
+          id="aside-dialog"
+          title={`Set aside a measurement of ${open.measurement.axis}`}
+          noteLabel="Why: what was wrong with it"
+          action="Set aside"
+          busyText="Setting aside …"
+          onSend={async signature => {
+            await postSetAside(machine.id, open.measurement.id, signature)
+            finished('The measurement no longer counts.')
+          }}
+          onClose={close}
+        >
+          <p>
+            {formatGrowth(open.measurement.value, system)}, read {formatDateTime(open.measurement.at, zone)}. It stays
+            on record but no longer counts; this cannot be undone, but it can be entered again.
+          </p>
+        </SignedDialog>
+      )}
+    </section>
+  )
+}

@@ -1,0 +1,81 @@
+import { useMemo, useState } from 'preact/hooks'
+import { notKnown, type Scale, type UnitSystem } from '../../core/format.js'
+import { Legend } from './legend.js'
+import { extremes } from './lines.js'
+import { type Line, type Marks, TimeChart } from './time-chart.js'
+
+interface Props {
+  id: string
+  title: string
+  /** what the chart is of, for those who do not see it */
+  about: string
+  hint: string
+  csv: string
+  problem: string
+  /** said when there is nothing to draw; empty when there is */
+  empty: string
+  lines: readonly Line[]
+  marks: Marks
+  range: { from: number; to: number }
+  zone: string
+  scale: Scale
+  system: UnitSystem
+  /** a point tells its value with one more; 1 if not given */
+  decimals?: number
+  format: (si: number, system: UnitSystem) => string
+}
+
+/** A chart over time with its name, its legend and the same as numbers. */
+export const LineChart = (props: Props) => {
+  const { id, title, about, lines, range, system, format } = props
+  const [hidden, setHidden] = useState<ReadonlySet<string>>(new Set())
+  const shown = useMemo(() => lines.filter(l => !hidden.has(l.id)), [lines, hidden])
+  const entries = useMemo(
+    () =>
+      lines.map(({ id, name, style, points }) => {
+        const e = extremes(points)
+        const written = (pick: 'last' | 'lowest' | 'highest') => (e ? format(e[pick], system) : notKnown)
+        return { id, name, style, last: written('last'), lowest: written('lowest'), highest: written('highest') }
+      }),
+    [lines, system, format],
+  )
+  const toggle = (line: string) => {
+    const next = new Set(hidden)
+    if (!next.delete(line)) next.add(line)
+    setHidden(next)
+  }
+  return (
+    <section class="over-time" aria-labelledby={id}>
+      <div class="panel-head">
+        <h3 id={id}>{title}</h3>
+        <p class="quiet">
+          {props.hint}{' '}
+          <a href={props.csv} download={`${id}.csv`} aria-label={`${title} as CSV`}>
+            CSV
+          </a>
+        </p>
+      </div>
+      {props.problem && (
+        <p class="problem" role="alert">
+          {props.problem}
+        </p>
+      )}
+      {props.empty && <p class="empty">{props.empty}</p>}
+      <div class="chart-and-legend">
+        <TimeChart
+          label={`${about} over time; what its lines range over is in the table below`}
+          lines={shown}
+          marks={props.marks}
+          from={range.from}
+          to={range.to}
+          zone={props.zone}
+          scale={props.scale}
+          decimals={props.decimals ?? 1}
+        />
+        {entries.length > 0 && (
+          <Legend caption={`${about} in this span`} entries={entries} hidden={hidden} onToggle={toggle} />
+        )}
+      </div>
+    </section>
+  )
+}

@@ -1,0 +1,98 @@
+import { useState } from 'preact/hooks'
+import type { UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import { CsvFile } from '../frame/csv-file.js'
+import { fieldMoment, MomentField } from '../frame/moment-field.js'
+import { SignedDialog } from '../frame/signed.js'
+import { now } from '../live/state.js'
+import { type OneMeasurement, postMeasurements } from '../measured.js'
+
+interface Props {
+  machine: Machine
+  zone: string
+  system: UnitSystem
+  onDone: (count: number) => void
+  onClose: () => void
+}
+
+/** One measurement, entered by hand. */
+export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Props) => {
+  const moment = now.peek() ?? Date.now()
+  const example =
+    system === 'inch' ? { value: '0.0003 in', uncertainty: '0.00002 in' } : { value: '8 µm', uncertainty: '0.5 µm' }
+  const [one, setOne] = useState<OneMeasurement>({
+    axis: machine.axes[0]?.id ?? '',
+    zero: fieldMoment(moment - 4 * 3_600_000, zone),
+    time: fieldMoment(moment, zone),
+    value: '',
+    uncertainty: '',
+  })
+  const set = (change: Partial<OneMeasurement>) => setOne({ ...one, ...change })
+  return (
+    <SignedDialog
+      id="measurement-dialog"
+      title={`Measured growth of ${machine.name}`}
+      noteLabel="Note: what was measured with what"
+      action="Store measurement"
+      busyText="Storing …"
+      onSend={async signature =>
+        onDone((await postMeasurements(machine.id, { ...signature, one })).measurements.length)
+      }
+      onClose={onClose}
+    >
+      <p>
+        What a probe on a reference sphere, or an indicator, read since it was set to zero, where the work is held.
+        Positive when the axis has grown longer.
+      </p>
+      <div class="field-pair">
+        <label class="field">
+          <span>Axis</span>
+          <select value={one.axis} onChange={event => set({ axis: event.currentTarget.value })}>
+            {machine.axes.map(a => (
+              <option key={a.id} value={a.id} selected={a.id === one.axis}>
+                {a.id}
+              </option>
+            ))}
+          </select>
+        </label>
+        <label class="field">
+          <span>Growth, with unit: {example.value}</span>
+          <input required value={one.value} onInput={event => set({ value: event.currentTarget.value })} />
+        </label>
+      </div>
+      <div class="field-pair">
+        <MomentField label="Set to zero at, shop’s time" value={one.zero} onChange={zero => set({ zero })} />
+        <MomentField label="Read at, shop’s time" value={one.time} onChange={time => set({ time })} />
+      </div>
+      <label class="field">
+        <span>Standard uncertainty of one reading, with unit: {example.uncertainty}</span>
+        <input required value={one.uncertainty} onInput={event => set({ uncertainty: event.currentTarget.value })} />
+      </label>
+    </SignedDialog>
+  )
+}
+
+/** A table of measurements. */
+export const MeasurementTableDialog = ({ machine, onDone, onClose }: Props) => {
+  const [csv, setCsv] = useState('')
+  return (
+    <SignedDialog
+      id="measurement-table-dialog"
+      title={`Upload measurements of ${machine.name}`}
+      noteLabel="Note: what was measured with what"
+      action="Store measurements"
+      busyText="Storing …"
+      onSend={async signature =>
+        onDone((await postMeasurements(machine.id, { ...signature, csv })).measurements.length)
+      }
+      onClose={onClose}
+    >
+      <p>
+        A CSV file with the headings <code>axis,zero,time,value (µm),uncertainty (µm)</code>, and{' '}
+        <code>position (mm)</code> and <code>note</code> if wanted. Times as <code>2026-01-14 09:30</code> in the shop’s
+        time, or with their zone.
+      </p>
+      <CsvFile label="CSV file" value={csv} onChange={setCsv} />
+    </SignedDialog>
+  )
+}

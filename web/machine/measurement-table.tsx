@@ -1,0 +1,67 @@
+import { formatDateTime, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/table.js'
+import type { JudgedMeasurement } from '../measured.js'
+
+interface Props {
+  measurements: readonly JudgedMeasurement[]
+  system: UnitSystem
+  zone: string
+  onSetAside: (measurement: JudgedMeasurement) => void
+}
+
+const error = (m: JudgedMeasurement, computed: number | null) => (computed === null ? null : computed - m.value)
+
+/** What was measured, and how far off the computation was, nominal and corrected. */
+export const MeasurementTable = ({ measurements, system, zone, onSetAside }: Props) => (
+  <Table
+    caption="Measurements, newest first"
+    rows={measurements}
+    keyOf={({ id }) => id}
+    classOf={({ why }) => (why ? 'quiet' : '')}
+    columns={[
+      { head: 'Read', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+      { head: 'Zero', form: 'nowrap', cell: ({ zeroAt }) => formatDateTime(zeroAt, zone) },
+      { head: 'Axis', cell: ({ axis }) => axis },
+      {
+        head: 'Measured (k = 2)',
+        form: 'number',
+        cell: m => `${formatGrowth(m.value, system)} ± ${formatGrowth(2 * m.uncertainty, system, 'plain')}`,
+      },
+      { head: 'Nominal error', form: 'number', cell: m => formatGrowth(error(m, m.computed), system) },
+      { head: 'Error, day held out', form: 'number', cell: m => formatGrowth(error(m, m.heldOut), system) },
+      { head: 'Who', cell: ({ by }) => by },
+      {
+        head: 'Note',
+        form: 'note',
+        cell: m => (
+          <>
+            {m.note || (m.why ? '' : notKnown)}
+            {m.why && (
+              <>
+                {m.note && '; '}
+                <strong>not used: {m.why}</strong>
+                {m.setAside && ` by ${m.setAside.by}${m.setAside.note && `, ${m.setAside.note}`}`}
+              </>
+            )}
+          </>
+        ),
+      },
+      {
+        head: 'Set aside',
+        form: 'number',
+        plain: 'always',
+        cell: m =>
+          !m.setAside && (
+            <button
+              type="button"
+              class="button is-small"
+              aria-label={`Set aside the measurement of ${m.axis} of ${formatDateTime(m.at, zone)}`}
+              onClick={() => onSetAside(m)}
+            >
+              Set aside …
+            </button>
+          ),
+      },
+    ]}
+  />
+)

@@ -1,0 +1,210 @@
+import { useMemo, useState } from 'preact/hooks'
+import {
+  formatDateTime,
+  formatDifference,
+  formatDuration,
+  formatShare,
+  formatTemperature,
+  notKnown,
+  temperatureScale,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { Identification } from '../../core/settling/index.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import { useAnswer } from '../answer.js'
+import { fetchIdentifications, fetchSeries, identificationsPath, type NodeIdentification, seriesPath } from '../api.js'
+import { Table } from '../frame/table.js'
+import { asLine, drawn, fitLine, interval, onIntervals } from './fit-course.js'
+import { LineChart } from './line-chart.js'
+import type { Line } from './time-chart.js'
+
+/** ms; identifications change daily */
+const every = 300_000
+/** least points for four days in ten minutes each */
+const points = 600
+
+const nameOf = (machine: Machine, node: string): string => machine.nodes.find(n => n.id === node)?.name ?? node
+
+const why = ({ inUse, newest }: NodeIdentification, zone: string): string => {
+  if (!newest) return 'Configured: its history has not been looked at yet'
+  if (inUse && inUse.id === newest.id) return `Identified from ${Math.round(inUse.hours)} h of history`
+  if (inUse) return `Identified on ${formatDateTime(inUse.at, zone)}; since then ${newest.refusal}`
+  return `Configured: ${newest.refusal || 'its sensors have changed since'}`
+}
+
+/** what fits can be drawn of: the one in use, or else one that was found but not accepted */
+const drawable = ({ inUse, newest }: NodeIdentification): Identification | null =>
+  inUse ?? (newest?.timeConstant != null ? newest : null)
+
+const duration = (seconds: number | null): string => (seconds ? formatDuration(seconds) : notKnown)
+
+/** what a node follows, and what would explain it better */
+const followed = (machine: Machine, { node, newest }: NodeIdentification): string => {
+  const follows = nameOf(machine, machine.nodes.find(n => n.id === node)?.follows ?? '')
+  return newest && newest.advantage > 0 ? `${follows}; ${newest.bestAir} explains it better` : follows
+}
+
+const sensorsOf = (shop: Shop, machine: Machine, node: string): string[] =>
+  shop.sensors
+    .filter(s => s.unit !== 'state' && s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node)
+    .map(s => s.id)
+
+interface Props {
+  shop: Shop
+  machine: Machine
+  system: UnitSystem
+  zone: string
+  now: number
+}
+
+/** How slowly each body follows its surroundings, where that is known from, and the fit drawn over the readings. */
+export const Settling = ({ shop, machine, system, zone, now }: Props) => {
+  const [chosen, setChosen] = useState<string | null>(null)
+  const { value, problem } = useAnswer(signal => fetchIdentifications(machine.id, signal), machine.id, every)
+  const nodes = value?.nodes ?? []
+  const able = nodes.filter(drawable)
+  const shown = able.find(n => n.node === chosen) ?? able[0]
+  return (
+    <section class="panel" aria-labelledby="settling">
+      <div class="panel-head">
+        <h2 id="settling">Settling</h2>
+        <p class="quiet">
+          Time in which each part covers 63.2 % of a step of what it follows; identified daily from the last two weeks.{' '}
+          <a href={identificationsPath(machine.id, 'csv')} download="identifications.csv">
+            CSV
+          </a>
+        </p>
+      </div>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {value && nodes.length === 0 && <p class="empty">No node of this machine follows another.</p>}
+      {nodes.length > 0 && (
+        <Table
+          caption="Time constants in use"
+          rows={nodes}
+          keyOf={({ node }) => node}
+          columns={[
+            { head: 'Node', names: true, cell: ({ node }) => nameOf(machine, node) },
+            {
+              head: 'Time constant',
+              form: 'number',
+              cell: ({ inUse, configured }) => duration(inUse?.timeConstant ?? configured.timeConstant),
+            },
+            { head: 'Standard error', form: 'number', cell: ({ inUse }) => formatShare(inUse?.standardError ?? null) },
+            {
+              head: 'Uncertainty (k = 1)',
+              form: 'number',
+              cell: ({ inUse, configured }) => formatShare(inUse?.uncertainty ?? configured.uncertainty),
+            },
+            { head: 'Configured', form: 'number', cell: ({ configured }) => duration(configured.timeConstant) },
+            { head: 'Follows', cell: entry => followed(machine, entry) },
+            {
+              head: 'Usual excess',
+              form: 'number',
+              cell: ({ inUse }) => formatDifference(inUse?.steadyExcess ?? null, system),
+            },
+            { head: 'From', form: 'note', cell: entry => why(entry, zone) },
+            {
+              head: 'Identified',
+              form: 'nowrap',
+              cell: ({ inUse }) => (inUse ? formatDateTime(inUse.at, zone) : notKnown),
+            },
+          ]}
+        />
+      )}
+      {shown && (
+        <>
+          <label class="field machine-pick">
+            <span>Computed course drawn over the readings of</span>
+            <select value={shown.node} onChange={event => setChosen(event.currentTarget.value)}>
+              {able.map(({ node }) => (
+                <option key={node} value={node} selected={node === shown.node}>
+                  {nameOf(machine, node)}
+                </option>
+              ))}
+            </select>
+          </label>
+          <FitChart
+            key={shown.node}
+            shop={shop}
+            machine={machine}
+            found={drawable(shown)!}
+            system={system}
+            zone={zone}
+            now={now}
+          />
+        </>
+      )}
+    </section>
+  )
+}
+
+interface FitProps extends Props {
+  found: Identification
+}
+
+const FitChart = ({ shop, machine, found, system, zone, now }: FitProps) => {
+  const own = useMemo(() => sensorsOf(shop, machine, found.node), [shop, machine, found.node])
+  const air = useMemo(() => sensorsOf(shop, machine, found.follows), [shop, machine, found.follows])
+  const ids = [...own, ...air]
+  const rangeNow = () => {
+    const to = Math.ceil(now / interval) * interval
+    return { from: to - drawn, to, points }
+  }
+  const { value, problem } = useAnswer(
+    async signal => {
+      const range = rangeNow()
+      return { range, series: (await fetchSeries(ids, range, signal)).series }
+    },
+    JSON.stringify([ids, found.id]),
+    every,
+  )
+  const range = value?.range ?? rangeNow()
+  const name = nameOf(machine, found.node)
+  const lines = useMemo<Line[]>(() => {
+    if (!value) return []
+    const { from, to } = value.range
+    const of = (wanted: readonly string[]) =>
+      onIntervals(
+        value.series.filter(s => wanted.includes(s.sensor)),
+        from,
+        to,
+      )
+    const [node, around] = [of(own), of(air)]
+    const line = (id: string, text: string, style: number, values: Float64Array): Line => ({
+      id,
+      name: text,
+      style,
+      points: asLine(values, from),
+      banded: false,
+    })
+    return [
+      line('node', name, 0, node),
+      line('fit', 'computed', 1, fitLine(node, around, found)),
+      line('air', nameOf(machine, found.follows), 2, around),
+    ]
+  }, [value, own, air, found, machine, name])
+  const marks = useMemo(() => ({ level: null, moments: [] }), [])
+  const wide = found.uncertainty === null ? '' : ` ± ${formatShare(found.uncertainty)}`
+  return (
+    <LineChart
+      id="settling-fit"
+      title={`${name}: ${formatDuration(found.timeConstant ?? 0)}${wide}${found.accepted ? '' : ', not used'}`}
+      about={`Readings of ${name} and what it would read if it followed its surroundings alone`}
+      hint="Where they part for long, the node’s own heat is at work."
+      csv={seriesPath(ids, range, 'csv')}
+      problem={problem}
+      empty={value && lines.every(l => l.points.every(p => Number.isNaN(p.value))) ? 'No readings in these days.' : ''}
+      lines={lines}
+      marks={marks}
+      range={range}
+      zone={zone}
+      scale={temperatureScale[system]}
+      system={system}
+      format={formatTemperature}
+    />
+  )
+}

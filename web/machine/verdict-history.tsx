@@ -1,0 +1,144 @@
+import { useState } from 'preact/hooks'
+import { formatDateTime, formatPercent, formatShare } from '../../core/format.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import type { Verdict, VerdictChange } from '../../core/state.js'
+import { useAnswer } from '../answer.js'
+import { fetchVerdicts, verdictsPath } from '../api.js'
+import { Table } from '../frame/table.js'
+import { VerdictMark, verdictWords } from '../shapes/verdict.js'
+import { unbroken } from '../words.js'
+import { type Band, verdictBands, verdictShares } from './bands.js'
+import { refreshEvery, type Span, spanAt } from './span.js'
+
+/** ms; how far before the span the verdict that stood at its beginning is looked for */
+const before = 31 * 86_400_000
+
+/** rows of the list before it is asked for whole, and at most */
+const few = 12
+const many = 500
+
+/** how tall a verdict stands in its band: the graver, the taller, so that it is read without colour */
+const heights: Record<Verdict, number> = { fit: 30, settling: 60, unfit: 100, unknown: 100 }
+
+const percent = (part: number): string => `${(part * 100).toFixed(3)}%`
+
+const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: number; to: number; name: string }) => {
+  const words = verdictShares(bands)
+    .map(({ verdict, part }) => `${verdictWords[verdict].toLowerCase()} ${formatShare(part)}`)
+    .join(', ')
+  return (
+    <div class="band-row">
+      <svg class="band" role="img" aria-label={`${name}: ${words || 'no record in this span'}`}>
+        {bands.map(band => (
+          <rect
+            key={band.from}
+            class={`band-${band.verdict}`}
+            x={percent((band.from - from) / (to - from))}
+            width={percent((band.to - band.from) / (to - from))}
+            y={`${100 - heights[band.verdict]}%`}
+            height={`${heights[band.verdict]}%`}
+          >
+            <title>{verdictWords[band.verdict]}</title>
+          </rect>
+        ))}
+      </svg>
+      <p class="band-name">
+        <strong>{name}</strong> <span class="quiet">{unbroken(words || 'no record in this span')}</span>
+      </p>
+    </div>
+  )
+}
+
+const List = ({ changes, shop }: { changes: readonly VerdictChange[]; shop: Shop }) => {
+  const [whole, setWhole] = useState(false)
+  const classNames = new Map(shop.workClasses.map(c => [c.id, c.name]))
+  const newest = [...changes].reverse().slice(0, whole ? many : few)
+  return (
+    <>
+      <Table
+        caption="Verdict changes, newest first"
+        rows={newest}
+        keyOf={({ at, workClass }) => `${at} ${workClass}`}
+        columns={[
+          { head: 'Time', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, shop.timeZone) },
+          { head: 'Work class', plain: 'on a card', cell: ({ workClass }) => classNames.get(workClass) ?? workClass },
+          { head: 'Verdict', plain: 'on a card', cell: ({ verdict }) => <VerdictMark verdict={verdict} /> },
+          { head: 'Index', form: 'number', cell: change => formatPercent(change.thermalErrorIndex) },
+          { head: 'Reason', form: 'note', plain: 'on a card', cell: ({ reason }) => unbroken(reason) },
+        ]}
+      />
+      {changes.length > few && (
+        <p>
+          <button type="button" class="button" onClick={() => setWhole(!whole)}>
+            {whole ? 'Show the newest only' : `Show all ${Math.min(changes.length, many)}`}
+          </button>
+        </p>
+      )}
+    </>
+  )
+}
+
+interface Props {
+  shop: Shop
+  machine: Machine
+  span: Span
+  now: number
+}
+
+/** Which verdicts were shown over the span: a band a work class, and as a list. */
+export const VerdictHistory = ({ shop, machine, span, now }: Props) => {
+  const { value, problem } = useAnswer(
+    async signal => {
+      const range = spanAt(span, now)
+      const from = Math.max(0, range.from - before)
+      return { range, verdicts: (await fetchVerdicts(machine.id, from, range.to, signal)).verdicts }
+    },
+    JSON.stringify([machine.id, span]),
+    refreshEvery(span),
+  )
+  const range = value?.range ?? spanAt(span, now)
+  const changes = value?.verdicts ?? []
+  const within = changes.filter(c => c.at >= range.from)
+  return (
+    <section class="over-time" aria-labelledby="verdict-history">
+      <div class="panel-head">
+        <h3 id="verdict-history">Verdicts</h3>
+        <p class="quiet">
+          The taller, the graver; unknown is hollow.{' '}
+          <a
+            href={verdictsPath(machine.id, range.from, range.to, 'csv')}
+            download="verdicts.csv"
+            aria-label="Verdicts as CSV"
+          >
+            CSV
+          </a>
+        </p>
+      </div>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      <div class="bands">
+        {shop.workClasses.map(c => (
+          <BandRow
+            key={c.id}
+            name={c.name}
+            bands={verdictBands(
+              changes.filter(v => v.workClass === c.id),
+              range.from,
+              Math.min(now, range.to),
+            )}
+            from={range.from}
+            to={range.to}
+          />
+        ))}
+      </div>
+      {within.length > 0 ? (
+        <List changes={within} shop={shop} />
+      ) : (
+        value && <p class="empty">No verdict has changed in this span.</p>
+      )}
+    </section>
+  )
+}

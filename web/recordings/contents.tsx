@@ -1,0 +1,151 @@
+import { formatDateTime, formatStretch, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import { Table } from '../frame/table.js'
+import { type Account, counted, recordingPath, type SensorPart } from './recording.js'
+
+interface Props {
+  account: Account
+  system: UnitSystem
+  zone: string
+}
+
+const shownValue = (value: number, unit: SensorPart['unit'] | undefined, system: UnitSystem): string =>
+  unit === 'state' ? (value === 1 ? 'open or running' : 'shut or at rest') : formatTemperature(value, system, 2)
+
+const extreme = (value: number, unit: SensorPart['unit'], system: UnitSystem): string =>
+  unit === 'state' ? notKnown : shownValue(value, unit, system)
+
+const unitInWords = ({ unit, unitWritten }: SensorPart): string => {
+  if (unit === 'state') return 'open or shut'
+  return unitWritten ? unit : `${unit}, taken for granted`
+}
+
+/** How much there is, and what of it cannot be taken. */
+export const Totals = ({ account, zone }: Omit<Props, 'system'>) => (
+  <dl class="figures">
+    <div>
+      <dt>Readings understood</dt>
+      <dd>{account.readings}</dd>
+    </div>
+    <div>
+      <dt>Rows below the headings</dt>
+      <dd>{account.rows}</dd>
+    </div>
+    <div>
+      <dt>Left out</dt>
+      <dd>
+        {counted(account.rowsRefused, 'row')}
+        {account.valuesRefused > 0 && <span class="quiet"> and {counted(account.valuesRefused, 'single value')}</span>}
+      </dd>
+    </div>
+    <div>
+      <dt>Span</dt>
+      <dd class="is-words">
+        {account.from === null || account.to === null ? notKnown : formatStretch(account.from, account.to, zone)}
+      </dd>
+    </div>
+  </dl>
+)
+
+const Sensors = ({ account, system }: Omit<Props, 'zone'>) => (
+  <div>
+    <h3>Sensors</h3>
+    <Table
+      caption="What of the recording belongs to which sensor"
+      rows={account.sensors}
+      keyOf={({ sensor }) => sensor}
+      columns={[
+        {
+          head: account.form === 'columns' ? 'Column' : 'In the rows',
+          names: true,
+          form: 'nowrap',
+          cell: ({ heading }) => heading,
+        },
+        { head: 'Sensor', form: 'nowrap', cell: ({ name }) => name },
+        { head: 'Unit', form: 'nowrap', cell: unitInWords },
+        { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
+        { head: 'Lowest', form: 'number', cell: ({ unit, lowest }) => extreme(lowest, unit, system) },
+        { head: 'Highest', form: 'number', cell: ({ unit, highest }) => extreme(highest, unit, system) },
+      ]}
+    />
+  </div>
+)
+
+const Samples = ({ account, system, zone }: Props) => {
+  const parts = new Map(account.sensors.map(part => [part.sensor, part]))
+  return (
+    <div>
+      <h3>First readings, as understood</h3>
+      <Table
+        caption="First readings: what stands in the file and what it is taken for"
+        rows={account.samples}
+        keyOf={({ line, sensor }) => `${line} ${sensor}`}
+        columns={[
+          { head: 'Line', form: 'number', cell: ({ line }) => line },
+          { head: 'Time in the file', form: 'nowrap', cell: ({ time }) => time },
+          { head: 'Time in the shop', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+          { head: 'Sensor', form: 'nowrap', cell: ({ sensor }) => parts.get(sensor)?.name ?? sensor },
+          { head: 'In the file', form: 'number', cell: ({ written }) => written },
+          {
+            head: 'Value',
+            form: 'number',
+            cell: ({ sensor, value }) => shownValue(value, parts.get(sensor)?.unit, system),
+          },
+        ]}
+      />
+    </div>
+  )
+}
+
+const Faults = ({ account }: { account: Account }) => {
+  const total = account.faultCounts.reduce((sum, { count }) => sum + count, 0)
+  return (
+    <div>
+      <div class="panel-head">
+        <h3>What is wrong in it</h3>
+        <a href={recordingPath('csv')} download="faults.csv">
+          Faults as CSV
+        </a>
+      </div>
+      <p>
+        {account.faultCounts.map(({ kind, count }) => `${kind}: ${count}`).join(' · ')}
+        {total > account.faults.length && ` — the first ${account.faults.length} are shown`}
+      </p>
+      <Table
+        caption="Faults of the recording, in order of lines"
+        rows={account.faults}
+        keyOf={({ line, column }, i) => `${line} ${column} ${i}`}
+        columns={[
+          { head: 'Line', form: 'number', cell: ({ line }) => line || 'file' },
+          { head: 'Column', cell: ({ column }) => column || 'whole row' },
+          { head: 'What is wrong', form: 'note', plain: 'on a card', cell: ({ problem }) => problem },
+          { head: 'What to do', form: 'note', plain: 'on a card', cell: ({ remedy }) => `→ ${remedy}` },
+        ]}
+      />
+    </div>
+  )
+}
+
+/** Everything that is to be known of a recording before, and after, it is imported. */
+export const Contents = ({ account, system, zone }: Props) => (
+  <>
+    {account.repeatedHour > 0 && (
+      <p>
+        {counted(account.repeatedHour, 'row falls', 'rows fall')} in the hour that clocks repeat in autumn. Whether a
+        time is of the first or the second pass is told by the order of the rows; to be sure, record times with their
+        zone.
+      </p>
+    )}
+    {account.leftOut.length > 0 && (
+      <p>Columns left out: {account.leftOut.map(({ heading, why }) => `${heading} (${why})`).join('; ')}.</p>
+    )}
+    {account.unknown.length > 0 && (
+      <p>
+        No sensors of this shop:{' '}
+        {account.unknown.map(({ name, readings }) => `${name || 'no name'} (${counted(readings, 'row')})`).join(', ')}.
+      </p>
+    )}
+    {account.faults.length > 0 && <Faults account={account} />}
+    {account.sensors.length > 0 && <Sensors account={account} system={system} />}
+    {account.samples.length > 0 && <Samples account={account} system={system} zone={zone} />}
+  </>
+)

@@ -1,0 +1,58 @@
+import { DateTime } from 'luxon'
+import { useState } from 'preact/hooks'
+import type { Shop } from '../../core/shop.js'
+import { fieldMoment, MomentField } from '../frame/moment-field.js'
+import { now } from '../live/state.js'
+import { readingsPath } from './recording.js'
+
+const day = 86_400_000
+
+/** Readings of some sensors as a file in the form that is imported and replayed. */
+export const Export = ({ shop }: { shop: Shop }) => {
+  const zone = shop.timeZone
+  const [until] = useState(() => now.peek() ?? Date.now())
+  const [from, setFrom] = useState(fieldMoment(until - day, zone))
+  const [to, setTo] = useState(fieldMoment(until + 60_000, zone))
+  const [chosen, setChosen] = useState<string[]>([])
+  const begin = DateTime.fromISO(from, { zone })
+  const end = DateTime.fromISO(to, { zone })
+  const right = begin.isValid && end.isValid && begin < end
+
+  return (
+    <section class="panel" aria-labelledby="export">
+      <h2 id="export">Readings as a recording</h2>
+      <p class="quiet">
+        Single readings, as measured, in the form that is imported above and replayed by <code>npm run replay</code>.
+      </p>
+      <div class="recording-export">
+        <label class="field">
+          <span>Sensors; none chosen means all</span>
+          <select
+            multiple
+            size={6}
+            onChange={event => setChosen([...event.currentTarget.selectedOptions].map(option => option.value))}
+          >
+            {shop.sensors.map(({ id, name }) => (
+              <option key={id} value={id}>
+                {name}
+              </option>
+            ))}
+          </select>
+        </label>
+        <div class="recording-span">
+          <MomentField label="From" value={from} onChange={setFrom} />
+          <MomentField label="To" value={to} onChange={setTo} />
+          {right ? (
+            <a href={readingsPath(chosen, begin.toMillis(), end.toMillis())} download>
+              {chosen.length === 0 ? 'All sensors’ readings' : `Readings of ${chosen.length} chosen`} as CSV
+            </a>
+          ) : (
+            <p class="problem" role="alert">
+              Give both times, the first before the second.
+            </p>
+          )}
+        </div>
+      </div>
+    </section>
+  )
+}

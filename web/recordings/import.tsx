@@ -1,0 +1,162 @@
+import { useState } from 'preact/hooks'
+import type { UnitSystem } from '../../core/format.js'
+import { useAnswer } from '../answer.js'
+import { SignedDialog } from '../frame/signed.js'
+import { ChooseFile } from './choose-file.js'
+import { Contents, Totals } from './contents.js'
+import { Imported } from './imported.js'
+import { counted, discardRecording, fetchRecording, postImport, type Recording } from './recording.js'
+
+/** ms between looks: while something is under way, and while another may begin */
+const often = 500
+const seldom = 5000
+
+const doing: Partial<Record<Recording['stage'], string>> = {
+  receiving: 'Receiving',
+  reading: 'Looking through',
+  importing: 'Importing',
+}
+
+const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<Recording['account']>): string => {
+  if (rowsRefused + valuesRefused === 0) return 'nothing was left out'
+  const rows = counted(rowsRefused, 'row')
+  return `${valuesRefused > 0 ? `${rows} and ${counted(valuesRefused, 'single value')}` : rows} left out`
+}
+
+const Progress = ({ recording: { stage, part, name, outcome } }: { recording: Recording }) => (
+  <div class="recording-progress">
+    <p>
+      {doing[stage]} {name || 'the recording'}: {Math.floor(100 * (part ?? 0))} %
+      {outcome && `, ${outcome.added} readings added`}
+    </p>
+    <progress max={1} value={part ?? 0} aria-label={`${doing[stage]} ${name || 'the recording'}`} />
+  </div>
+)
+
+/** how it ended, in one sentence; empty while it has not */
+const ending = ({ stage, name, account, outcome, problem, by }: Recording): string => {
+  if (!outcome || !account || (stage !== 'imported' && stage !== 'stopped')) return ''
+  const counts =
+    `${counted(outcome.added, 'reading')} added, ${outcome.alreadyThere} were there before and stay as they were, ` +
+    `${leftOut(account)}.`
+  if (stage === 'imported') return `${name || 'The recording'} was imported by ${by}: ${counts}`
+  return `${name || 'The recording'} was not imported to its end. ${problem} Until then: ${counts} Send the same file again for the rest: what is there is not stored twice.`
+}
+
+const Found = ({
+  recording,
+  system,
+  zone,
+  again,
+}: {
+  recording: Recording
+  system: UnitSystem
+  zone: string
+  again: () => void
+}) => {
+  const [open, setOpen] = useState(false)
+  const [problem, setProblem] = useState('')
+  const { account, stage, id, name } = recording
+  if (!account) return null
+  const usable = account.readable && account.readings > 0
+  const forget = async () => {
+    try {
+      await discardRecording()
+      setProblem('')
+      again()
+    } catch (error) {
+      setProblem(error instanceof Error ? error.message : String(error))
+    }
+  }
+  return (
+    <section class="panel" aria-labelledby="found">
+      <div class="panel-head">
+        <h2 id="found">What is in {name || 'the recording'}</h2>
+        <div class="recording-buttons">
+          {stage === 'ready' && usable && (
+            <button type="button" class="button is-main" onClick={() => setOpen(true)}>
+              Import {counted(account.readings, 'reading')} …
+            </button>
+          )}
+          <button type="button" class="button" onClick={() => void forget()}>
+            {stage in doing ? 'Stop' : stage === 'ready' ? 'Forget it' : 'Close'}
+          </button>
+        </div>
+      </div>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {stage === 'ready' && !usable && (
+        <p class="problem" role="alert">
+          {account.readable ? 'Nothing in this file can be imported' : 'This file cannot be read'}; nothing was stored.
+          See below what is wrong in it, mend it and choose it again.
+        </p>
+      )}
+      <Totals account={account} zone={zone} />
+      <Contents account={account} system={system} zone={zone} />
+      {open && (
+        <SignedDialog
+          id="import-dialog"
+          title={`Import ${name || 'the recording'}`}
+          noteLabel="Note: where it comes from"
+          action={`Import ${counted(account.readings, 'reading')}`}
+          busyText="Beginning …"
+          onSend={async signature => {
+            await postImport(id, signature)
+            again()
+          }}
+          onClose={() => setOpen(false)}
+        >
+          <p>
+            {counted(account.readings, 'reading')} of {counted(account.sensors.length, 'sensor')} are stored beside
+            those that came live; {leftOut(account)}. A reading that is there already stays as it is. What is imported
+            cannot be taken out again.
+          </p>
+        </SignedDialog>
+      )}
+    </section>
+  )
+}
+
+/** A file, what is in it, and how far its import is. */
+export const Import = ({ system, zone }: { system: UnitSystem; zone: string }) => {
+  const [busy, setBusy] = useState(false)
+  const { value, problem, again } = useAnswer(
+    async signal => {
+      const recording = await fetchRecording(signal)
+      setBusy(recording.stage in doing)
+      return recording
+    },
+    'recording',
+    busy ? often : seldom,
+  )
+  const ended = value ? ending(value) : ''
+  return (
+    <>
+      <section class="panel" aria-labelledby="import">
+        <h2 id="import">Import a recording</h2>
+        <p class="quiet">
+          A logger’s or another system’s readings, as history for charts and investigation. The first line holds
+          headings: <code>time,sensor,value (°C)</code> with a row for each reading, or <code>time</code> and a column
+          for each sensor, headed by its id, name or topic: <code>X screw (°F)</code>. Times without a zone are the
+          shop’s. It is looked through first; nothing is stored until you say so.
+        </p>
+        {problem && (
+          <p class="problem" role="alert">
+            {problem}
+          </p>
+        )}
+        {value && <ChooseFile largest={value.largest} busy={busy} onSent={again} />}
+        {value && busy && <Progress recording={value} />}
+        <p role="status" class={ended ? '' : 'hidden'}>
+          <strong>{ended}</strong>
+        </p>
+        {value?.stage === 'nothing' && <p class="empty">No recording has been chosen yet.</p>}
+      </section>
+      {value && <Found recording={value} system={system} zone={zone} again={again} />}
+      <Imported about={value ? `${value.id} ${value.stage}` : ''} running={value?.stage === 'importing'} zone={zone} />
+    </>
+  )
+}

@@ -1,0 +1,249 @@
+import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
+import type { Sensor, Shop } from '../../core/shop.js'
+import type { Trust } from '../../core/state.js'
+import { useAnswer } from '../answer.js'
+import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, sensorsPath } from '../api.js'
+import { Frame } from '../frame/frame.js'
+import { Scrolls } from '../frame/scrolls.js'
+import { now, sensors, shop } from '../live/state.js'
+import { query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import { BatteryMark } from '../shapes/battery.js'
+import { TrustMark } from '../shapes/trust.js'
+import { Course } from './course.js'
+import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
+import { RefusalTables } from './refusal-tables.js'
+import './sensors.css'
+import { UnassignedTable } from './unassigned-table.js'
+
+const titles: Record<Column, string> = {
+  name: 'Name',
+  place: 'Place',
+  value: 'Last value',
+  age: 'Age',
+  battery: 'Battery',
+  signal: 'Signal',
+  due: 'Calibration due',
+  trust: 'Trust',
+}
+const numbers: ReadonlySet<Column> = new Set(['value', 'age', 'battery', 'signal'])
+const trusts: readonly Trust[] = ['ok', 'late', 'suspect', 'lost']
+
+/** what a contact tells, in words */
+const stateInWords = (sensor: Sensor | undefined, shop: Shop, value: number): string => {
+  const place = sensor?.at
+  const kind = place?.kind === 'source' ? shop.sources.find(s => s.id === place.source)?.kind : undefined
+  if (kind === 'door') return value ? 'open' : 'shut'
+  return value ? 'running' : 'off'
+}
+
+const Head = ({ column, sort, turned }: { column: Column; sort: Column; turned: boolean }) => {
+  const here = sort === column
+  const number = numbers.has(column)
+  return (
+    <th scope="col" class={number ? 'number' : ''} aria-sort={here ? (turned ? 'descending' : 'ascending') : undefined}>
+      <button
+        type="button"
+        class="sort"
+        onClick={() => setQuery({ sort: column, turned: here && !turned ? '1' : null })}
+      >
+        {titles[column]}
+        <span aria-hidden="true">{here ? (turned ? ' ▼' : ' ▲') : ''}</span>
+      </button>
+    </th>
+  )
+}
+
+interface RowOf {
+  shown: ShownSensor
+  course: readonly (number | null)[] | undefined
+  sensor: Sensor | undefined
+  shop: Shop
+  at: number | null
+  /** columns that are there */
+  has: (column: Column) => boolean
+}
+const Due = ({ due, follows, remedy }: ReturnType<typeof dueInWords>) => (
+  <>
+    {due}
+    {follows && (
+      <span class="trust-reason">
+        {follows}
+        <span class="trust-remedy"> → {remedy}</span>
+      </span>
+    )}
+  </>
+)
+
+const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
+  const { value } = shown
+  return (
+    <tr>
+      <th scope="row">{shown.name}</th>
+      <td>{shown.place}</td>
+      <td class="number">
+        {value !== null && sensor?.unit === 'state'
+          ? stateInWords(sensor, shop, value)
+          : formatTemperature(value, units.value, 2)}
+      </td>
+      <td class="number">
+        {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
+      </td>
+      <td>{course && <Course values={course} sensor={sensor} system={units.value} />}</td>
+      {has('battery') && (
+        <td class="number told battery-of">{shown.battery && <BatteryMark battery={shown.battery} />}</td>
+      )}
+      {has('signal') && <td class="number told signal-of">{shown.signal && formatLevel(shown.signal)}</td>}
+      {has('due') && (
+        <td class="due">{shown.due && at !== null && <Due {...dueInWords(shown.due, at, shop.timeZone)} />}</td>
+      )}
+      <td>
+        <TrustMark trust={shown.trust} />
+        {shown.reason && (
+          <span class="trust-reason">
+            {shown.reason}
+            {at !== null && `, since ${formatMoment(shown.since, at, shop.timeZone)}`}
+            {shown.remedy && <span class="trust-remedy"> → {shown.remedy}</span>}
+          </span>
+        )}
+      </td>
+    </tr>
+  )
+}
+
+const Content = ({ shop }: { shop: Shop }) => {
+  const q = query.value
+  const named = useAnswer(fetchSensors, shop.name, 60_000)
+  const refusals = useAnswer(fetchRefusals, shop.name, 30_000)
+  const courses = useAnswer(fetchCourses, shop.name, 300_000)
+  const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
+  // names and places are asked for, values come live
+  const inFile = new Map(shop.sensors.map(s => [s.id, s]))
+  const all = (named.value?.sensors ?? []).map(s => ({
+    ...s,
+    ...sensors.value.get(s.sensor),
+    due: inFile.get(s.sensor)?.calibration?.due ?? null,
+  }))
+  const courseOf = new Map(courses.value?.courses.map(c => [c.sensor, c.values]))
+  // what no sensor has needs no column
+  const has = (column: Column) =>
+    (column !== 'due' && column !== 'battery' && column !== 'signal') || all.some(s => s[column])
+  const text = q.get('q') ?? ''
+  const trust = trusts.find(t => t === q.get('trust')) ?? null
+  const sort = columns.find(c => c === q.get('sort')) ?? 'trust'
+  const turned = q.get('turned') === '1'
+  const shown = sorted(matching(all, text, trust), sort, turned)
+  const at = now.value
+
+  return (
+    <>
+      <div>
+        <h1 tabIndex={-1}>Sensors</h1>
+        {all.length > 0 && (
+          <p class="quiet">
+            {all.length} sensors: {countsInWords(all, at, shop.timeZone)} ·{' '}
+            <a href="/calibration">Common-temperature check</a>
+          </p>
+        )}
+      </div>
+      <section class="panel" aria-label="Sensors">
+        <div class="panel-head">
+          <div class="filters">
+            <label class="field">
+              <span>Find by name, place or reason</span>
+              <input type="search" value={text} onInput={event => setQuery({ q: event.currentTarget.value })} />
+            </label>
+            <label class="field">
+              <span>Trust</span>
+              <select value={trust ?? ''} onChange={event => setQuery({ trust: event.currentTarget.value })}>
+                <option value="">any</option>
+                {trusts.map(t => (
+                  <option key={t} value={t} selected={t === trust}>
+                    {t}
+                  </option>
+                ))}
+              </select>
+            </label>
+          </div>
+          <a href={sensorsPath('csv')} download="sensors.csv">
+            Sensors as CSV
+          </a>
+        </div>
+        <p class={text || trust ? 'quiet' : 'hidden'} role="status">
+          {shown.length} of {all.length} sensors shown
+        </p>
+        {named.problem && (
+          <p class="problem" role="alert">
+            {named.problem}
+          </p>
+        )}
+        {all.length > 0 && shown.length === 0 && (
+          <p class="empty">No sensor is like that. Take a word out of the search, or allow any trust.</p>
+        )}
+        {named.value && all.length === 0 && <p class="empty">The shop file lists no sensors.</p>}
+        {shown.length > 0 && (
+          <Scrolls label="Table of sensors">
+            <table class="table sensors-table">
+              <caption class="hidden">Sensors; the headings sort</caption>
+              <thead>
+                <tr>
+                  {columns.filter(has).map(column => [
+                    <Head key={column} column={column} sort={sort} turned={turned} />,
+                    column === 'age' && (
+                      <th key="course" scope="col">
+                        Last 24 h
+                      </th>
+                    ),
+                  ])}
+                </tr>
+              </thead>
+              <tbody>
+                {shown.map(s => (
+                  <Row
+                    key={s.sensor}
+                    shown={s}
+                    course={courseOf.get(s.sensor)}
+                    sensor={inFile.get(s.sensor)}
+                    shop={shop}
+                    at={at}
+                    has={has}
+                  />
+                ))}
+              </tbody>
+            </table>
+          </Scrolls>
+        )}
+      </section>
+      <section class="panel" aria-labelledby="refused">
+        <h2 id="refused">Messages refused</h2>
+        <p class="quiet">
+          What came from the broker and could not be taken as a reading. It stops nothing; it points to a wrong topic, a
+          wrong clock or a device that needs looking at.
+        </p>
+        {refusals.problem && (
+          <p class="problem" role="alert">
+            {refusals.problem}
+          </p>
+        )}
+        {refusals.value && <RefusalTables value={refusals.value} shop={shop} at={at ?? 0} />}
+      </section>
+      {shop.topics || shop.sensors.some(s => s.sparkplug) ? (
+        <section class="panel" aria-labelledby="unassigned">
+          <h2 id="unassigned">Topics without a sensor</h2>
+          <p class="quiet">
+            What the broker sends on the mapped topics and none of the shop's sensors is called. To take it in, add a
+            sensor with that name on broker, or of that Sparkplug metric, to the shop file.
+          </p>
+          {unassigned.problem && (
+            <p class="problem" role="alert">
+              {unassigned.problem}
+            </p>
+          )}
+          {unassigned.value && <UnassignedTable value={unassigned.value} shop={shop} at={at ?? 0} />}
+        </section>
+      ) : null}
+    </>
+  )
+}
+
+export const SensorsPage = () => <Frame title="Sensors">{shop.value && <Content shop={shop.value} />}</Frame>

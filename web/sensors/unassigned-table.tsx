@@ -1,0 +1,31 @@
+import { formatMoment } from '../../core/format.js'
+import type { Shop } from '../../core/shop.js'
+import type { UnassignedTopics } from '../api.js'
+import { Table } from '../frame/table.js'
+
+/** rows shown; the interface gives them all */
+const shown = 50
+
+/** What arrives and is no sensor's, newest first. */
+export const UnassignedTable = ({ value, shop, at }: { value: UnassignedTopics; shop: Shop; at: number }) => {
+  if (value.topics.length === 0) return <p class="empty">Everything that arrived belongs to a sensor.</p>
+  const more = value.topics.length - shown
+  return (
+    <>
+      <Table
+        caption="Topics without a sensor, newest first"
+        rows={value.topics.slice(0, shown)}
+        keyOf={({ topic, name }) => `${topic} ${name}`}
+        columns={[
+          { head: 'Topic', names: true, cell: ({ topic }) => <code>{topic}</code> },
+          { head: 'Name on broker', cell: ({ name }) => <code>{name}</code> },
+          { head: 'Count', form: 'number', cell: ({ count }) => count },
+          { head: 'Newest', form: 'nowrap', cell: found => formatMoment(found.at, at, shop.timeZone) },
+          { head: 'It began', cell: ({ sample }) => <code>{sample}</code> },
+        ]}
+      />
+      {more > 0 && <p class="quiet">and {more} more</p>}
+      {value.beyond > 0 && <p class="quiet">{value.beyond} messages on further topics were counted, but not kept.</p>}
+    </>
+  )
+}

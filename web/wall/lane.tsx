@@ -1,0 +1,73 @@
+import { formatMoment, formatPercent, formatSince, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { ClassState, ReadyTime } from '../../core/state.js'
+import { VerdictMark } from '../shapes/verdict.js'
+import { reasonText, unbroken } from '../words.js'
+import { leavingWithinHour, type WindowScale } from './scale.js'
+import { ScaleNumbers } from './scale-numbers.js'
+import { ToleranceWindow } from './tolerance-window.js'
+
+/** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
+const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: string }) => {
+  const latest = formatMoment(ready.latest, now, zone)
+  return (
+    <p class="lane-ready">
+      <span class="ready-label">fit by </span>
+      <strong class={latest.length > 5 ? 'ready-time is-far' : 'ready-time'}>{latest}</strong>
+    </p>
+  )
+}
+
+/** What is said beside the window: why it is not fit, or how much of the share is left. */
+const why = (state: ClassState, scale: WindowScale, system: UnitSystem): string => {
+  // a calibration that is overdue is for the pages of the machine and the sensors: the verdict stands
+  const reason = state.reasons.find(({ kind }) => kind !== 'calibration')
+  if (reason) return reasonText(reason, system)
+  if (state.verdict !== 'fit') return ''
+  const leaving = leavingWithinHour(scale, state.axes)
+  if (leaving.length > 0) return `Holds now; ${leaving.join(' and ')} would be outside in an hour`
+  return unbroken(`Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance`)
+}
+
+interface Props {
+  machine: Machine
+  /** undefined when nothing is known of it, or what is known must not be believed any more */
+  state: ClassState | undefined
+  /** what stands for the verdict then */
+  instead: string
+  scale: WindowScale
+  system: UnitSystem
+  now: number
+  zone: string
+  /** the scale's numbers under the window, where lanes do not share one */
+  withScale: boolean
+  search: string
+}
+
+/** characters; a longer text is written smaller */
+const longText = 84
+
+/** One machine on the wall. */
+export const Lane = ({ machine, state, instead, scale, system, now, zone, withScale, search }: Props) => {
+  const verdict = state?.verdict ?? 'unknown'
+  const text = state ? why(state, scale, system) : ''
+  const settling = state?.verdict === 'settling' && state.ready
+  return (
+    <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
+      <h2 class={machine.name.length > 14 ? 'lane-name is-long' : 'lane-name'}>
+        <a href={`/machine/${encodeURIComponent(machine.id)}${search}`}>{machine.name}</a>
+      </h2>
+      <p class="lane-about">{machine.description}</p>
+      <p class="lane-verdict">
+        <VerdictMark verdict={verdict} {...(!state && { word: instead })} />
+      </p>
+      <p class="lane-since">{state && formatSince(state.since, now, zone)}</p>
+      <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state?.axes ?? []} scale={scale} system={system} />
+      {withScale && <ScaleNumbers scale={scale} system={system} />}
+      {settling && <Ready ready={settling} now={now} zone={zone} />}
+      <p class={text.length > longText ? 'lane-why is-long' : 'lane-why'}>
+        <span>{text}</span>
+      </p>
+    </li>
+  )
+}

@@ -1,0 +1,60 @@
+import { formatShare, formatSince, formatTemperature, type UnitSystem } from '../../core/format.js'
+import type { Shop, Source } from '../../core/shop.js'
+import type { ShopState, SourceState } from '../../core/state.js'
+import { SourceShape } from '../shapes/source.js'
+
+const doing: Record<Source['kind'], string> = { door: 'open', vent: 'blowing', 'heat source': 'running' }
+
+interface Active {
+  source: Source
+  state: SourceState
+}
+
+/** the sources known to disturb now, doors first, then those that began last */
+export const activeSources = (sources: readonly Source[], states: readonly SourceState[]): Active[] => {
+  const active: Active[] = []
+  for (const source of sources) {
+    const state = states.find(s => s.source === source.id)
+    if (state?.active) active.push({ source, state })
+  }
+  const rank = ({ source }: Active) => (source.kind === 'door' ? 0 : 1)
+  return active.sort((a, b) => rank(a) - rank(b) || (b.state.since ?? 0) - (a.state.since ?? 0))
+}
+
+/** how many are named; the rest are counted */
+const named = 2
+
+interface Props {
+  shop: Shop
+  /** null when nothing is known or believed */
+  state: ShopState | null
+  /** part of one */
+  share: number
+  system: UnitSystem
+  now: number
+}
+
+/** What disturbs the shop now: open doors, running heat sources, the weather; and what heat may take at most. */
+export const SourceStrip = ({ shop, state, share, system, now }: Props) => {
+  const active = activeSources(shop.sources, state?.sources ?? [])
+  const telling = state?.sources.some(s => s.active !== null)
+  return (
+    <ul class="strip">
+      <li class="strip-outdoors">Outdoors {formatTemperature(state?.outdoors ?? null, system)}</li>
+      {active.slice(0, named).map(({ source, state: { since } }) => (
+        <li key={source.id} class="strip-active">
+          <SourceShape kind={source.kind} />
+          <strong>
+            <span class="source-name">{source.name}</span> <span>{doing[source.kind]}</span>
+          </strong>
+          {since !== null && <span>{formatSince(since, now, shop.timeZone)}</span>}
+        </li>
+      ))}
+      {active.length > named && <li>and {active.length - named} more</li>}
+      {state && active.length === 0 && (
+        <li>{telling ? 'Doors shut, heat sources off' : 'No sensor tells of doors or heat sources'}</li>
+      )}
+      <li class="strip-share">Heat may take {formatShare(share)} of the tolerance</li>
+    </ul>
+  )
+}

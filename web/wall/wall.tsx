@@ -1,0 +1,164 @@
+import { useEffect, useState } from 'preact/hooks'
+import type { Shop } from '../../core/shop.js'
+import { Interruption } from '../frame/interruption.js'
+import { Links } from '../frame/links.js'
+import { Switches } from '../frame/switches.js'
+import { advice, machines, newestReading, now, shop, shopProblem, shopState, stopped } from '../live/state.js'
+import { query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import { Lane } from './lane.js'
+import { type WallLayout, wallLayout } from './layout.js'
+import { windowScale } from './scale.js'
+import { ScaleNumbers } from './scale-numbers.js'
+import { SourceStrip } from './source-strip.js'
+import { classState, countVerdicts, nextClass, rotation } from './summary.js'
+import { WallFoot } from './wall-foot.js'
+import { Air, ClassSwitch, Clock, Summary } from './wall-head.js'
+import './wall.css'
+import './head.css'
+import './screen.css'
+import './wide.css'
+import './tall.css'
+import './list.css'
+
+/** ms; after this without pointer or key the wall's controls and the pointer itself go away */
+const rest = 5000
+
+const useLayout = (count: number): WallLayout => {
+  const [size, setSize] = useState({ width: innerWidth, height: innerHeight })
+  useEffect(() => {
+    const measure = () => setSize({ width: innerWidth, height: innerHeight })
+    addEventListener('resize', measure)
+    return () => removeEventListener('resize', measure)
+  }, [])
+  return wallLayout(size.width, size.height, count)
+}
+
+/** true while somebody is at the screen */
+const useAttended = (): boolean => {
+  const [attended, setAttended] = useState(false)
+  useEffect(() => {
+    let timer: ReturnType<typeof setTimeout> | undefined
+    const notice = () => {
+      setAttended(true)
+      clearTimeout(timer)
+      timer = setTimeout(() => setAttended(false), rest)
+    }
+    const kinds = ['pointermove', 'pointerdown', 'keydown'] as const
+    for (const kind of kinds) addEventListener(kind, notice, { passive: true })
+    return () => {
+      clearTimeout(timer)
+      for (const kind of kinds) removeEventListener(kind, notice)
+    }
+  }, [])
+  return attended
+}
+
+const useRotation = (seconds: number | null, classes: Shop['workClasses'], present: string | undefined): void => {
+  useEffect(() => {
+    if (seconds === null || present === undefined || classes.length < 2) return
+    const timer = setTimeout(() => {
+      // somebody choosing a class is not to have it changed under their hands
+      if (document.activeElement instanceof HTMLSelectElement) document.activeElement.blur()
+      setQuery({ class: nextClass(classes, present) ?? null })
+    }, seconds * 1000)
+    return () => clearTimeout(timer)
+  }, [seconds, classes, present])
+}
+
+/** before the shop is known there are no lanes to show */
+const Empty = () => (
+  <main class="empty-wall">
+    <h1 class="hidden" tabIndex={-1}>
+      Quiet Iron
+    </h1>
+    <p class="interruption-fact">{shopProblem.value ? 'No connection' : 'Connecting …'}</p>
+    <p role="status">{shopProblem.value && `${shopProblem.value} This page tries again by itself.`}</p>
+  </main>
+)
+
+export const Wall = () => {
+  const theShop = shop.value
+  const classes = theShop?.workClasses ?? []
+  const shown = classes.find(c => c.id === query.value.get('class')) ?? classes[0]
+  const rotating = rotation(query.value.get('rotate'))
+  const layout = useLayout(theShop?.machines.length ?? 0)
+  const attended = useAttended()
+  useRotation(rotating, classes, shown?.id)
+  useEffect(() => {
+    document.title = `${theShop?.name ?? 'Quiet Iron'} · wall`
+  }, [theShop?.name])
+
+  if (!theShop || !shown) return <Empty />
+
+  const system = units.value
+  const interrupted = stopped.value
+  const believed = interrupted === null
+  const scale = windowScale(shown)
+  const states = theShop.machines.map(m => (believed ? classState(machines.value.get(m.id), shown.id) : undefined))
+  const zone = theShop.timeZone
+  const moment = now.value
+  const list = layout.form === 'list'
+
+  const controls = (
+    <div class="wall-controls">
+      <Links />
+      <Switches />
+    </div>
+  )
+
+  return (
+    <main
+      class={`wall is-${layout.form} lanes-${layout.lanes} ${believed ? '' : 'is-stopped'} ${attended ? 'is-attended' : ''}`}
+      style={{ '--u': list ? '0.0625rem' : `${layout.unit}px`, '--lanes': theShop.machines.length }}
+    >
+      {list && controls}
+      <h1 class="hidden" tabIndex={-1}>
+        {theShop.name}: which machines are fit for {shown.name}
+      </h1>
+      <header class="wall-head">
+        <Clock now={moment} zone={zone} />
+        <Air state={believed ? shopState.value : null} reference={theShop.referenceTemperature} system={system} />
+        <Summary counts={countVerdicts(states)} believed={believed} />
+        <ClassSwitch
+          shop={theShop}
+          shown={shown}
+          system={system}
+          rotating={rotating}
+          onClass={id => setQuery({ class: id })}
+          onRotate={() => setQuery({ rotate: rotating === null ? '20' : null })}
+        />
+      </header>
+      <SourceStrip
+        shop={theShop}
+        state={believed ? shopState.value : null}
+        share={shown.share}
+        system={system}
+        now={moment ?? 0}
+      />
+      {!list && <ScaleNumbers scale={scale} system={system} />}
+      <ul class="lanes">
+        {theShop.machines.map((machine, i) => (
+          <Lane
+            key={machine.id}
+            machine={machine}
+            state={states[i]}
+            instead={believed ? 'Unknown' : interrupted.kind === 'connecting' ? '…' : 'No data'}
+            scale={scale}
+            system={system}
+            now={moment ?? 0}
+            zone={zone}
+            withScale={list}
+            search={`?class=${encodeURIComponent(shown.id)}`}
+          />
+        ))}
+      </ul>
+      <WallFoot now={moment} newest={newestReading.value} invented={theShop.invented} system={system} />
+      {!list && controls}
+      {interrupted && interrupted.kind !== 'connecting' && (
+        <Interruption kind={interrupted} now={moment} zone={zone} form="over everything" />
+      )}
+      {list && <p class="list-advice">{advice.value}</p>}
+    </main>
+  )
+}
