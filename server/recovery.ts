@@ -1,11 +1,11 @@
 import type { LoopFactors } from '../core/growth/index.js'
 import type { Sensor, Shop } from '../core/shop.js'
-import { useIdentifications } from './identification/index.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
 import { createMonitor, type Monitor } from './monitor/index.js'
 import { datumWithOffsets } from './offsets.js'
 import type { Series, Store } from './store/store.js'
+import { useIdentifications } from './studies/identification/index.js'
 
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
 const seen = 48 * 3_600_000

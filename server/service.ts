@@ -10,7 +10,6 @@ import { factRecorder } from './fact-recorder.js'
 import { createApp } from './http/app.js'
 import type { AppParts, GrowthOf } from './http/parts.js'
 import { isLoopback } from './http/plugins/access.js'
-import { startIdentification } from './identification/index.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
 import type { Logger } from './log.js'
@@ -22,6 +21,7 @@ import { pruning } from './pruning.js'
 import { factorsInUse, recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
+import { startIdentification } from './studies/identification/index.js'
 
 /** ms between two looks at what can be sealed, and between two slices of it */
 const sealPause = 1_000

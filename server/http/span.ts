@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import type { Span } from '../history/span.js'
 import { Refused } from './refused.js'
 
 const moment = z.coerce.number('must be a whole number: ms since 1970 UTC').int().min(0).max(8.64e15)
@@ -23,11 +24,6 @@ export const pointsQuery = {
 
 export const formatQuery = {
   format: z.enum(['json', 'csv']).default('json').describe('the same table as JSON or as CSV'),
-}
-
-export interface Span {
-  from: number
-  to: number
 }
 
 /**

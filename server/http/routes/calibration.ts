@@ -2,7 +2,8 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type CommonTemperature, offsetInForce, stillLimits } from '../../../core/calibration/index.js'
 import type { Sensor, Shop } from '../../../core/shop.js'
-import { checkTogether } from '../common-temperature.js'
+import type { Span } from '../../history/span.js'
+import { checkTogether } from '../../studies/calibration/common-temperature.js'
 import { csv, isoTime } from '../csv.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
@@ -11,7 +12,7 @@ import { checkAnswer, offsetChange, offsetRecord } from '../schemas/calibration.
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { refusals } from '../schemas/refusal.js'
-import { day, formatQuery, hour, type Span, spanOf, spanQuery } from '../span.js'
+import { day, formatQuery, hour, spanOf, spanQuery } from '../span.js'
 import { placeInWords } from './sensors.js'
 
 const mostSensors = 500

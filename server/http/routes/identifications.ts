@@ -1,6 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { identificationsOf } from '../../identification/index.js'
+import { identificationsOf } from '../../studies/identification/index.js'
 import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
 import type { Identification } from '../../../core/settling/index.js'
-import { sensorsOfNode } from '../../../server/identification/node.js'
+import { sensorsOfNode } from '../../../server/studies/identification/node.js'
 import { appFor, mill, now, shop } from './fakes.js'
 
 const screw = mill.nodes.find(node => node.id === 'x-screw')!

@@ -1,7 +1,12 @@
-import { formatDuration } from '../../core/format.js'
-import { comparingSurroundings, type Identification, type Identified, identifying } from '../../core/settling/index.js'
-import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
-import type { Store } from '../store/store.js'
+import { formatDuration } from '../../../core/format.js'
+import {
+  comparingSurroundings,
+  type Identification,
+  type Identified,
+  identifying,
+} from '../../../core/settling/index.js'
+import type { Machine, Node, Sensor, Shop } from '../../../core/shop.js'
+import type { Store } from '../../store/store.js'
 import { fingerprint, fortnight, meanOf, readingMeans, sensorsAt, timesOf } from './history.js'
 
 /** log-likelihood; a smaller advantage of another air says nothing */

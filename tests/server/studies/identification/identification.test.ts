@@ -1,16 +1,16 @@
 import { expect, onTestFinished, test } from 'vitest'
-import type { Sensor, Shop } from '../../../core/shop.js'
+import type { Sensor, Shop } from '../../../../core/shop.js'
+import { createMonitor } from '../../../../server/monitor/index.js'
+import { openStore, type SqliteStore } from '../../../../server/store/sqlite.js'
 import {
   identificationsOf,
   identifyingDue,
   startIdentification,
   useIdentifications,
-} from '../../../server/identification/index.js'
-import { createMonitor } from '../../../server/monitor/index.js'
-import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
-import { invented } from '../../core/settling/shop-air.js'
-import { temporaryFolder } from '../../temporary-folder.js'
-import { shop as plain } from '../http/fakes.js'
+} from '../../../../server/studies/identification/index.js'
+import { invented } from '../../../core/settling/shop-air.js'
+import { temporaryFolder } from '../../../temporary-folder.js'
+import { shop as plain } from '../../http/fakes.js'
 
 const day = 86_400_000
 const from = Date.UTC(2026, 2, 2)

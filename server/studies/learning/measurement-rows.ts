@@ -1,6 +1,6 @@
-import type { Machine } from '../../core/shop.js'
-import type { Measurement } from '../../core/state.js'
-import { type RowFault, readLength, readMoment, type TableRow } from './table-in.js'
+import type { Machine } from '../../../core/shop.js'
+import type { Measurement } from '../../../core/state.js'
+import { type RowFault, readLength, readMoment, type TableRow } from '../../http/table-in.js'
 
 /** headings of a table of measurements */
 export const measurementColumns = ['axis', 'zero', 'time', 'value', 'uncertainty', 'position', 'note'] as const

@@ -1,9 +1,14 @@
-import { type CommonTemperature, commonTemperature, type SensorSeries, stepOf } from '../../core/calibration/index.js'
-import type { Sensor } from '../../core/shop.js'
-import { faultCode } from '../../core/trust/index.js'
-import type { SeriesPoint, Store } from '../store/store.js'
-import { Refused } from './refused.js'
-import type { Span } from './span.js'
+import {
+  type CommonTemperature,
+  commonTemperature,
+  type SensorSeries,
+  stepOf,
+} from '../../../core/calibration/index.js'
+import type { Sensor } from '../../../core/shop.js'
+import { faultCode } from '../../../core/trust/index.js'
+import type { Span } from '../../history/span.js'
+import { Refused } from '../../http/refused.js'
+import type { SeriesPoint, Store } from '../../store/store.js'
 
 /** parts the period is cut into, and points asked for: enough of them in each part */
 const blocks = 12

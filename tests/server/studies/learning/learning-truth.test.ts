@@ -1,13 +1,13 @@
 import { expect, it } from 'vitest'
-import { growthOfAxes, thermalLoop } from '../../../core/growth/index.js'
-import type { Shop } from '../../../core/shop.js'
-import { learningOf, rememberedTemperatures } from '../../../server/http/learning.js'
-import { createDecoder } from '../../../server/ingest/decoder.js'
-import { openStore } from '../../../server/store/sqlite.js'
-import { createSimulatedShop, demoPlant, type Plant } from '../../../simulators/index.js'
-import { randomStream } from '../../../simulators/random.js'
-import { demoShop } from '../../demo-shop.js'
-import { temporaryFolder } from '../../temporary-folder.js'
+import { growthOfAxes, thermalLoop } from '../../../../core/growth/index.js'
+import type { Shop } from '../../../../core/shop.js'
+import { createDecoder } from '../../../../server/ingest/decoder.js'
+import { openStore } from '../../../../server/store/sqlite.js'
+import { learningOf, rememberedTemperatures } from '../../../../server/studies/learning/learning.js'
+import { createSimulatedShop, demoPlant, type Plant } from '../../../../simulators/index.js'
+import { randomStream } from '../../../../simulators/random.js'
+import { demoShop } from '../../../demo-shop.js'
+import { temporaryFolder } from '../../../temporary-folder.js'
 
 const hour = 3_600_000
 const day = 24 * hour

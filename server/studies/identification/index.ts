@@ -1,8 +1,8 @@
-import { type Identification, identificationInUse } from '../../core/settling/index.js'
-import type { Machine, Node, Shop } from '../../core/shop.js'
-import type { Logger } from '../log.js'
-import type { Monitor } from '../monitor/index.js'
-import type { Store } from '../store/store.js'
+import { type Identification, identificationInUse } from '../../../core/settling/index.js'
+import type { Machine, Node, Shop } from '../../../core/shop.js'
+import type { Logger } from '../../log.js'
+import type { Monitor } from '../../monitor/index.js'
+import type { Store } from '../../store/store.js'
 import { identifyingNode, sensorsOfNode } from './node.js'
 
 const day = 86_400_000

@@ -1,6 +1,6 @@
-import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import { faultCode } from '../../core/trust/index.js'
-import type { Store } from '../store/store.js'
+import type { Machine, Sensor, Shop } from '../../../core/shop.js'
+import { faultCode } from '../../../core/trust/index.js'
+import type { Store } from '../../store/store.js'
 
 /** ms between the values, and how far back they go */
 export const spacing = 300_000

@@ -6,12 +6,14 @@ import {
   swingBetween,
   type WorstWindow,
   worstWindow,
-} from '../../core/environment/index.js'
-import type { Machine } from '../../core/shop.js'
-import type { DriftLog } from '../../core/state.js'
-import { nodeTemperatures } from './node-temperatures.js'
-import type { AppParts } from './parts.js'
-import { hour, type Span } from './span.js'
+} from '../../../core/environment/index.js'
+import type { Machine } from '../../../core/shop.js'
+import type { DriftLog } from '../../../core/state.js'
+import { nodeTemperatures } from '../../history/node-temperatures.js'
+import type { Span } from '../../history/span.js'
+import type { AppParts } from '../../http/parts.js'
+
+const hour = 3_600_000
 
 /** a window holds at least so many intervals, where the sensors report often enough */
 const perWindow = 60

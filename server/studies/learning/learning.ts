@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon'
-import { type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
+import { type ThermalLoop, thermalLoop } from '../../../core/growth/index.js'
 import {
   effectsBetween,
   type HeldOut,
@@ -8,11 +8,11 @@ import {
   loopElements,
   type MeasuredGrowth,
   validate,
-} from '../../core/learning/index.js'
-import type { Machine } from '../../core/shop.js'
-import type { Measurement } from '../../core/state.js'
-import { temperaturesAt } from './node-temperatures.js'
-import type { AppParts } from './parts.js'
+} from '../../../core/learning/index.js'
+import type { Machine } from '../../../core/shop.js'
+import type { Measurement } from '../../../core/state.js'
+import { temperaturesAt } from '../../history/node-temperatures.js'
+import type { AppParts } from '../../http/parts.js'
 
 /** A measurement with what the nominal model says of it. */
 export interface Judged {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { growthSeries } from '../../../server/http/growth-series.js'
+import { growthSeries } from '../../../server/history/growth-series.js'
 import type { GrowthOf } from '../../../server/http/parts.js'
 import type { Series } from '../../../server/store/store.js'
-import { everyMinute, mill, now, shop } from './fakes.js'
+import { everyMinute, mill, now, shop } from '../http/fakes.js'
 
 /** tells the temperatures it was given, so that the test sees what would be computed with */
 const told: GrowthOf = (_machine, t) => [

@@ -1,4 +1,4 @@
-import { type RowFault, readLength, readMoment, type TableRow } from './table-in.js'
+import { type RowFault, readLength, readMoment, type TableRow } from '../../http/table-in.js'
 
 const earliest = Date.UTC(2000, 0, 1)
 /** ms; how far a logger's clock may be ahead */

@@ -1,7 +1,7 @@
 import type { Machine, Sensor } from '../../core/shop.js'
+import type { GrowthOf } from '../http/parts.js'
 import type { Store } from '../store/store.js'
 import { nodeTemperatures } from './node-temperatures.js'
-import type { GrowthOf } from './parts.js'
 import type { Span } from './span.js'
 
 export interface GrowthPoint {
