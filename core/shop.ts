@@ -1,271 +1,251 @@
-/**
- * The shop as the computation sees it: machines, their nodes and thermal loops, sensors, sources, work classes.
- * Everything SI: m, s, °C for a temperature, K for a difference, 1/K for expansion, s for durations.
- * The shop file's schema (server/shop) produces exactly these types.
- */
+import { z } from 'zod'
 
-export interface Shop {
-  name: string
-  /** IANA name, e.g. "Europe/Vienna"; all times on the pages are given in it */
-  timeZone: string
-  /** °C, 20 by ISO 1 */
-  referenceTemperature: number
-  /** said on every page when the shop is invented */
-  invented: boolean
-  machines: Machine[]
-  sensors: Sensor[]
-  /** %; a sensor's battery with so much left, or less, is low; 20 if not given */
-  lowBattery?: number
-  sources: Source[]
-  workClasses: WorkClass[]
-  /** topics that carry many sensors, tried in this order; none if not given */
-  topics?: TopicMapping[]
-  /** not given: commands are never published */
-  sparkplug?: {
-    /** nodes whose birth is not known may be asked for it, the one command that the service ever publishes */
-    requestRebirth: boolean
-  }
-}
+// The shop as the computation sees it and the interface gives it: machines, their nodes and thermal loops, sensors,
+// sources, work classes. The shop file's schema (server/shop) produces exactly this.
+// SI throughout: m, s, °C for a temperature, K for a difference, 1/K for expansion, s for durations.
 
-export interface Machine {
-  id: string
-  name: string
-  /** one line under the name: "vertical, steel screws" */
-  description: string
-  /** where it stands, in the shop's words */
-  place: string
-  nodes: Node[]
-  axes: Axis[]
-  structure: StructureElement[]
-  /** what the workpiece's temperature is taken from while a job runs */
-  workpiece: WorkpieceTemperature
-  /** ids of the sources that can disturb this machine */
-  exposedTo: string[]
-}
-
-/** One place on a machine whose temperature is followed. */
-export interface Node {
-  id: string
-  /** as a machinist calls it: "X screw", "column rear", "air at the machine" */
-  name: string
-  /** `body` follows the air with a time constant; `air` and `coolant` are what bodies follow */
-  kind: 'body' | 'air' | 'coolant'
-  /** the node this body approaches; absent for air and coolant */
-  follows?: string
-  /** s; configured prior. Absent for air and coolant */
-  timeConstant?: number
-  /** relative standard uncertainty of the time constant, e.g. 0.3 */
-  timeConstantUncertainty?: number
-  /** K; how much this node usually stays above what it follows (its own heat); prior, 0 if not given */
-  steadyExcess?: number
-  /** K; standard uncertainty that the sensor's place stands for the node's mean temperature */
-  placementUncertainty: number
-  /** a verdict needs this node */
-  required: boolean
-  /** used when this node's own sensors are missing, with the larger uncertainty */
-  standIn?: { node: string; uncertainty: number }
-}
-
+const weights = z.record(z.string(), z.number()).describe('weights over nodes; they sum to 1')
 /** weights over nodes; they sum to 1 */
-export type NodeWeights = Record<string, number>
+export type NodeWeights = z.infer<typeof weights>
 
-export interface Material {
-  name: string
-  /** 1/K */
-  alpha: number
-  /** relative standard uncertainty of alpha */
-  alphaUncertainty: number
-}
+const material = z.object({
+  name: z.string(),
+  alpha: z.number().describe('1/K'),
+  alphaUncertainty: z.number().describe('relative, standard'),
+})
+export type Material = z.infer<typeof material>
 
-export interface Axis {
-  /** "X" */
-  id: string
-  /** m; positions run from 0 to travel */
-  travel: number
-  /** m; where along the travel the work is held */
-  workAt: number
-  measuring: Screw | Scale
-}
+const node = z.object({
+  id: z.string(),
+  name: z.string().describe('as a machinist calls it: "X screw", "column rear", "air at the machine"'),
+  kind: z.enum(['body', 'air', 'coolant']).describe('a body follows air or coolant with a time constant'),
+  follows: z.string().optional().describe('the node this body approaches; absent for air and coolant'),
+  timeConstant: z.number().optional().describe('s; as configured, before it is identified; absent for air and coolant'),
+  timeConstantUncertainty: z.number().optional().describe('relative, standard'),
+  steadyExcess: z
+    .number()
+    .optional()
+    .describe('K; how far its own heat usually keeps it above what it follows; 0 if not given'),
+  placementUncertainty: z
+    .number()
+    .describe("K, standard: that the sensor's place stands for the node's mean temperature"),
+  required: z.boolean().describe('a verdict needs this node'),
+  standIn: z
+    .object({ node: z.string(), uncertainty: z.number().describe('K') })
+    .optional()
+    .describe("used when this node's own sensors are missing, with the larger uncertainty"),
+})
+/** One place on a machine whose temperature is followed. */
+export type Node = z.infer<typeof node>
 
-/** Rotary encoder on a ball screw: positions follow the screw. */
-export interface Screw {
-  kind: 'screw'
-  material: Material
-  nodes: NodeWeights
-  /** m; the fixed (thrust) bearing's place on the axis; may lie outside 0..travel. Growth is measured from here. */
-  fixedAt: number
-  mounting: ScrewMounting
-}
-export type ScrewMounting =
-  /** `bearingOn` the casting that carries the fixed bearing, and so holds the screw's end at its own temperature */
-  | { kind: 'one end fixed'; bearingOn?: NodeWeights }
-  /** `stretch` K: the warming that uses the pretension up; `bed` what positions follow until then */
-  | { kind: 'both ends fixed'; stretch: number; bed: { material: Material; nodes: NodeWeights } }
+const fixedAt = z.number().describe('m; may lie outside 0..travel. Growth is measured from here')
+const measuringElement = { material, nodes: weights, fixedAt }
 
+const mounting = z.discriminatedUnion('kind', [
+  z.object({
+    kind: z.literal('one end fixed'),
+    bearingOn: weights
+      .optional()
+      .describe("the casting that carries the fixed bearing, and so holds the screw's end at its own temperature"),
+  }),
+  z.object({
+    kind: z.literal('both ends fixed'),
+    stretch: z.number().describe('K; the warming that uses the pretension up'),
+    bed: z.object({ material, nodes: weights }).describe('what positions follow until then'),
+  }),
+])
+export type ScrewMounting = z.infer<typeof mounting>
+
+const screw = z.object({
+  kind: z.literal('screw'),
+  ...measuringElement,
+  mounting,
+})
+/** Rotary encoder on a ball screw: positions follow the screw, from its fixed (thrust) bearing. */
+export type Screw = z.infer<typeof screw>
+
+const scale = z.object({ kind: z.literal('scale'), ...measuringElement })
 /** Linear scale: positions follow the scale. */
-export interface Scale {
-  kind: 'scale'
-  material: Material
-  nodes: NodeWeights
-  /** m; the place on the axis where the scale is fixed */
-  fixedAt: number
+export type Scale = z.infer<typeof scale>
+
+const axis = z.object({
+  id: z.string(),
+  travel: z.number().describe('m; positions run from 0 to travel'),
+  workAt: z.number().describe('m along the axis; where the work is held'),
+  measuring: z.discriminatedUnion('kind', [screw, scale]),
+})
+export type Axis = z.infer<typeof axis>
+
+const element = {
+  id: z.string(),
+  name: z.string(),
+  axis: z.string(),
+  sign: z.union([z.literal(1), z.literal(-1)]).describe('1: growth reads as longer on the axis; -1: as shorter'),
+  material,
 }
+const structureElement = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('bar'), ...element, length: z.number().describe('m'), nodes: weights }),
+  z.object({
+    kind: z.literal('bending column').describe('bends by the difference front minus rear'),
+    ...element,
+    height: z.number().describe('m'),
+    depth: z.number().describe('m'),
+    front: weights,
+    rear: weights,
+  }),
+])
+/** Further elements of the thermal loop. */
+export type StructureElement = z.infer<typeof structureElement>
 
-/** Further elements of the thermal loop. `sign` +1: growth reads as longer on the axis, -1: as shorter. */
-export type StructureElement =
-  | {
-      kind: 'bar'
-      id: string
-      name: string
-      axis: string
-      sign: 1 | -1
-      length: number
-      material: Material
-      nodes: NodeWeights
-    }
-  /** a column `height` m high and `depth` m deep that bends by the difference front minus rear */
-  | {
-      kind: 'bending column'
-      id: string
-      name: string
-      axis: string
-      sign: 1 | -1
-      height: number
-      depth: number
-      material: Material
-      front: NodeWeights
-      rear: NodeWeights
-    }
+const workpiece = z.object({
+  node: z.string().describe('a node of the machine: its air, its coolant, or a sensor on the part'),
+  uncertainty: z.number().describe('K, standard: of taking that node for the part'),
+  timeConstant: z.number().describe('s; how slowly a part takes that temperature on'),
+})
+/** What the workpiece's temperature is taken from while a job runs. */
+export type WorkpieceTemperature = z.infer<typeof workpiece>
 
-export interface WorkpieceTemperature {
-  /** a node of the machine (its air, its coolant, or a sensor on the part) */
-  node: string
-  /** K; standard uncertainty of taking that node for the part */
-  uncertainty: number
-  /** s; how slowly a part takes that temperature on */
-  timeConstant: number
-}
+const machine = z.object({
+  id: z.string(),
+  name: z.string(),
+  description: z.string().describe('one line under the name: "vertical, steel screws"'),
+  place: z.string().describe("where it stands, in the shop's words"),
+  nodes: z.array(node),
+  axes: z.array(axis),
+  structure: z.array(structureElement),
+  workpiece,
+  exposedTo: z.array(z.string()).describe('ids of the sources that can disturb this machine'),
+})
+export type Machine = z.infer<typeof machine>
 
-export interface Sensor {
-  id: string
-  name: string
-  /** in full; not given when the sensor is found by the shop's `topics` or by `sparkplug` */
-  topic?: string
-  /** what messages call it where they name their sensor; its id if not given */
-  nameOnBroker?: string
-  sparkplug?: SparkplugMetric
-  /** of the messages on its own topic */
-  payload: PayloadForm
-  /** unit of the number on the wire; `state` sensors carry open/closed or on/off */
-  unit: '°C' | '°F' | 'K' | 'state'
-  /** the number on the wire times this is in `unit`; 1 if not given */
-  scale?: number
-  /** s; how often it is expected to report */
-  interval: number
-  /** K; standard uncertainty of its calibration: the certificate's where there is one */
-  uncertainty: number
-  calibration?: Calibration
-  /** K; the step its readings move in, where the readings themselves may not show it */
-  resolution?: number
-  /** sensors of one batch share an offset nobody knows; K, its standard uncertainty */
-  batch?: { name: string; uncertainty: number }
-  /** K; added to every reading: the file's, or the one accepted last after a common-temperature check */
-  offset: number
-  at: SensorPlace
-}
-
-/** What is known of a sensor's last calibration. */
-export interface Calibration {
-  /** ISO 8601 day in the shop's time zone */
-  date?: string
-  /** ISO 8601 day; by its end it must have been calibrated again */
-  due?: string
-  /** K, standard; already in the sensor's `uncertainty` */
-  uncertainty?: number
-  /** number or name of the certificate */
-  certificate?: string
-}
-
-export type PayloadForm =
-  | { kind: 'number' }
-  /** dotted paths into a JSON message; "." is the whole */
-  | {
-      kind: 'json'
-      value: string
-      /** without it, the moment of arrival counts */
-      time?: string
-      /** where a list of readings is; the other paths then begin at each of its items */
-      readings?: string
-      /** where the message, or the item, names its sensor */
-      name?: string
-      /** where it says its unit; the sensor's where it says none */
-      unit?: string
-      /** IANA name, for times written without a zone; they are refused if not given */
-      timeZone?: string
-      battery?: BatteryForm
-      signal?: SignalForm
-    }
-
+const at = z.string().describe('a path like the others, or the name of a Sparkplug metric')
+const battery = z.object({
+  at,
+  unit: z.enum(['%', 'V']),
+  low: z.number().optional().describe("in that unit; at or below it is low. The shop's for % if not given, none for V"),
+})
 /** Where a device tells what is left in its battery. */
-export interface BatteryForm {
-  /** a path like the others, or the name of a Sparkplug metric */
-  at: string
-  unit: '%' | 'V'
-  /** in that unit: with so much left, or less, it is low. If not given, the shop's for %, and none for V */
-  low?: number
-}
-
+export type BatteryForm = z.infer<typeof battery>
+const signal = z.object({ at, unit: z.enum(['dBm', '%']) })
 /** Where a device tells how well it is received. */
-export interface SignalForm {
-  /** a path like the others, or the name of a Sparkplug metric */
-  at: string
-  unit: 'dBm' | '%'
-}
+export type SignalForm = z.infer<typeof signal>
+const condition = { battery: battery.optional(), signal: signal.optional() }
 
-/** One entry of the shop file for the topics of many sensors. */
-export interface TopicMapping {
-  /** a topic with named parts, at most one a level: plant/{sensor}/temperature */
-  pattern: string
-  /** how the sensor's name is made of the pattern's parts and of {name}, the name in the message */
-  sensor: string
-  payload: PayloadForm
-}
+const payload = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('number') }),
+  z.object({
+    kind: z.literal('json').describe('dotted paths into a JSON message; "." is the whole'),
+    value: z.string(),
+    time: z.string().optional().describe('without it, the moment of arrival counts'),
+    readings: z.string().optional().describe('where a list of readings is; the other paths then begin at each item'),
+    name: z.string().optional().describe('where the message, or the item, names its sensor'),
+    unit: z.string().optional().describe("where it says its unit; the sensor's where it says none"),
+    timeZone: z.string().optional().describe('IANA name, for times without a zone; they are refused if not given'),
+    ...condition,
+  }),
+])
+export type PayloadForm = z.infer<typeof payload>
 
+const sparkplugMetric = z.object({
+  group: z.string(),
+  node: z.string(),
+  device: z.string().optional(),
+  metric: z.string(),
+  ...condition,
+})
 /** A metric of an Eclipse Sparkplug B edge node, or of a device behind it. */
-export interface SparkplugMetric {
-  group: string
-  node: string
-  device?: string
-  metric: string
-  battery?: BatteryForm
-  signal?: SignalForm
-}
+export type SparkplugMetric = z.infer<typeof sparkplugMetric>
 
-export type SensorPlace =
-  | { kind: 'node'; machine: string; node: string }
-  /** beside a door, vent or heat source; a `state` sensor here tells whether it is open or running */
-  | { kind: 'source'; source: string }
-  | { kind: 'shop air' }
-  | { kind: 'outdoors' }
+const calibration = z.object({
+  date: z.string().optional().describe("ISO 8601 day in the shop's time zone"),
+  due: z.string().optional().describe('ISO 8601 day; by its end it must have been calibrated again'),
+  uncertainty: z.number().optional().describe('K, standard; already in that of the sensor'),
+  certificate: z.string().optional().describe('number or name of the certificate'),
+})
+/** What is known of a sensor's last calibration. */
+export type Calibration = z.infer<typeof calibration>
 
-export interface Source {
-  id: string
-  name: string
-  kind: 'door' | 'vent' | 'heat source'
-}
+const place = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('node'), machine: z.string(), node: z.string() }),
+  // beside a door, vent or heat source; a `state` sensor here tells whether it is open or running
+  z.object({ kind: z.literal('source'), source: z.string() }),
+  z.object({ kind: z.literal('shop air') }),
+  z.object({ kind: z.literal('outdoors') }),
+])
+export type SensorPlace = z.infer<typeof place>
 
-export interface WorkClass {
-  id: string
-  name: string
-  /** m; full width of the tolerance zone */
-  tolerance: number
-  /** m; length of the feature along the axis */
-  featureLength: number
-  material: Material
-  /** s */
-  duration: number
-  /** 0..0.5; share of the tolerance width that heat may take */
-  share: number
-  /** what zero counts from: set at each job's start, or at the machine's datum when one is set */
-  zeroedAt: 'job start' | 'datum'
-}
+const sensor = z.object({
+  id: z.string(),
+  name: z.string(),
+  topic: z.string().optional().describe("in full; not given when it is found by the shop's `topics` or by `sparkplug`"),
+  nameOnBroker: z
+    .string()
+    .optional()
+    .describe('what messages call it where they name their sensor; its id if not given'),
+  sparkplug: sparkplugMetric.optional(),
+  payload: payload.describe('of the messages on its own topic'),
+  unit: z.enum(['°C', '°F', 'K', 'state']).describe('of the number on the wire; `state`: open or closed, on or off'),
+  scale: z.number().optional().describe('the number on the wire times this is in `unit`; 1 if not given'),
+  interval: z.number().describe('s; how often it is expected to report'),
+  uncertainty: z.number().describe("K, standard: of its calibration, the certificate's where there is one"),
+  calibration: calibration.optional(),
+  resolution: z.number().optional().describe('K; the step its readings move in, where they may not show it'),
+  batch: z
+    .object({ name: z.string(), uncertainty: z.number().describe('K, standard') })
+    .optional()
+    .describe('sensors of one batch share an offset nobody knows'),
+  offset: z
+    .number()
+    .describe("K; added to every reading: the file's, or the one accepted last after a common-temperature check"),
+  at: place,
+})
+export type Sensor = z.infer<typeof sensor>
+
+const source = z.object({ id: z.string(), name: z.string(), kind: z.enum(['door', 'vent', 'heat source']) })
+export type Source = z.infer<typeof source>
+
+const workClass = z.object({
+  id: z.string(),
+  name: z.string(),
+  tolerance: z.number().describe('m; full width of the tolerance zone'),
+  featureLength: z.number().describe('m; length of the feature along the axis'),
+  material,
+  duration: z.number().describe('s'),
+  share: z.number().describe('0..0.5; part of the tolerance that heat may take'),
+  zeroedAt: z.enum(['job start', 'datum']).describe("zero is set at each job's start, or at the machine's datum"),
+})
+export type WorkClass = z.infer<typeof workClass>
+
+const topicMapping = z.object({
+  pattern: z.string().describe('a topic with named parts, at most one a level: plant/{sensor}/temperature'),
+  sensor: z.string().describe("how its name is made of the pattern's parts and of {name}, the name in the message"),
+  payload,
+})
+/** One entry of the shop file for the topics of many sensors. */
+export type TopicMapping = z.infer<typeof topicMapping>
+
+export const shopSchema = z
+  .object({
+    name: z.string(),
+    timeZone: z.string().describe('IANA name, e.g. "Europe/Vienna"; all times on the pages are given in it'),
+    referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
+    invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
+    machines: z.array(machine),
+    sensors: z.array(sensor),
+    lowBattery: z.number().optional().describe('%; at or below it a battery is low; 20 if not given'),
+    sources: z.array(source),
+    workClasses: z.array(workClass),
+    topics: z.array(topicMapping).optional().describe('tried in this order; none if not given'),
+    sparkplug: z
+      .object({
+        requestRebirth: z
+          .boolean()
+          .describe(
+            'nodes whose birth is not known may be asked for it, the one command that the service ever publishes',
+          ),
+      })
+      .optional()
+      .describe('not given: commands are never published'),
+  })
+  .meta({ id: 'Shop' })
+export type Shop = z.infer<typeof shopSchema>

@@ -1,6 +1,15 @@
-import type { Identification } from '../core/settling/index.js'
-import type { Shop } from '../core/shop.js'
-import type { Datum, Forecast, SensorState, VerdictChange } from '../core/state.js'
+import type { Datum, Forecast, VerdictChange } from '../core/state.js'
+import type {
+  CoursesAnswer,
+  GrowthSeries,
+  NamedSensor,
+  NodeIdentification,
+  RefusalsAnswer,
+  Series,
+  ShopAnswer,
+  UnassignedAnswer,
+} from '../server/http/schemas/answers.js'
+import type { Refusal } from '../server/http/schemas/refusal.js'
 import { recall } from './preferences.js'
 
 /** The service's answers to questions, beside the live stream. Every function throws an Error whose message can be shown. */
@@ -8,11 +17,6 @@ import { recall } from './preferences.js'
 export const path = (address: string, search: Record<string, string | number> = {}): string => {
   const query = new URLSearchParams(Object.entries(search).map(([key, value]) => [key, String(value)]))
   return query.size === 0 ? address : `${address}?${query}`
-}
-
-/** what the service answers when it cannot do what was asked */
-interface Refusal {
-  error: { what: string; remedy: string }
 }
 
 export class Refused extends Error {
@@ -41,36 +45,13 @@ export const ask = async <T>(address: string, init?: RequestInit): Promise<T> =>
   return (await response.json()) as T
 }
 
-export interface ShopAnswer {
-  shop: Shop
-  version: string
-  advice: string
-  writesNeedToken: boolean
-}
 export const fetchShop = (): Promise<ShopAnswer> => ask('/api/shop')
 
-export type NamedSensor = SensorState & { name: string; place: string }
 export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', format ? { format } : {})
 export const fetchSensors = (signal: AbortSignal): Promise<{ sensors: NamedSensor[] }> => ask(sensorsPath(), { signal })
 
-/** the last 24 hours of every sensor, coarse */
-export interface Courses {
-  courses: { sensor: string; values: (number | null)[] }[]
-}
-export const fetchCourses = (signal: AbortSignal): Promise<Courses> => ask('/api/sensors/courses', { signal })
+export const fetchCourses = (signal: AbortSignal): Promise<CoursesAnswer> => ask('/api/sensors/courses', { signal })
 
-export interface SeriesPoint {
-  at: number
-  count: number
-  mean: number
-  min: number
-  max: number
-}
-export interface Series {
-  sensor: string
-  level: 'reading' | 'minute' | 'quarter hour' | 'hour'
-  points: SeriesPoint[]
-}
 export interface Range {
   from: number
   to: number
@@ -84,10 +65,6 @@ export const fetchSeries = (
   signal: AbortSignal,
 ): Promise<{ series: Series[] }> => ask(seriesPath(sensors, range), { signal })
 
-export interface GrowthSeries {
-  axis: string
-  points: { at: number; atZero: number | null; atWork: number | null; atTravel: number | null }[]
-}
 export const machinePath = (machine: string, rest: string): string =>
   `/api/machines/${encodeURIComponent(machine)}/${rest}`
 export const growthPath = (machine: string, range: Range, format?: 'csv'): string =>
@@ -128,28 +105,12 @@ export const post = <T>(address: string, body: object): Promise<T> => {
 export const postDatum = (machine: string, datum: { by: string; note: string }): Promise<Datum> =>
   post(datumsPath(machine), datum)
 
-/** how a node settles: as configured, as used now, and the last attempt to identify it */
-export interface NodeIdentification {
-  node: string
-  configured: { timeConstant: number | null; uncertainty: number | null }
-  inUse: Identification | null
-  newest: Identification | null
-}
 export const identificationsPath = (machine: string, format?: 'csv'): string =>
   path(machinePath(machine, 'identifications'), format ? { format } : {})
 export const fetchIdentifications = (machine: string, signal: AbortSignal): Promise<{ nodes: NodeIdentification[] }> =>
   ask(identificationsPath(machine), { signal })
 
-export interface Refusals {
-  counts: { reason: string; count: number }[]
-  samples: { at: number; topic: string; reason: string; sample: string }[]
-}
-export interface UnassignedTopics {
-  topics: { topic: string; name: string; count: number; at: number; sample: string }[]
-  count: number
-  beyond: number
-}
-export const fetchUnassigned = (signal: AbortSignal): Promise<UnassignedTopics> =>
+export const fetchUnassigned = (signal: AbortSignal): Promise<UnassignedAnswer> =>
   ask('/api/unassigned-topics', { signal })
 
-export const fetchRefusals = (signal: AbortSignal): Promise<Refusals> => ask('/api/refusals', { signal })
+export const fetchRefusals = (signal: AbortSignal): Promise<RefusalsAnswer> => ask('/api/refusals', { signal })

@@ -1,55 +1,14 @@
 import type { FactorChange, Measurement } from '../core/state.js'
+import type {
+  ComparisonAnswer,
+  EnvironmentAnswer,
+  LearningAnswer,
+  LogSummary,
+} from '../server/http/schemas/measured.js'
 import { ask, machinePath, path, post } from './api.js'
 import type { Signature } from './frame/signed.js'
 
 /** Questions and writes about what people measured on machines. */
-
-interface Worst {
-  change: number
-  from: number
-  to: number
-  lowestAt: number
-  highestAt: number
-}
-export interface LogSummary {
-  id: number
-  axis: string
-  sign: 1 | -1
-  enteredAt: number
-  by: string
-  note: string
-  from: number
-  to: number
-  count: number
-}
-export interface AxisAtRest {
-  axis: string
-  growth: (number | null)[]
-  worst: (Worst & { airSwing: number | null; ratio: number | null }) | null
-  sensitivity: { slope: number; standardError: number; lag: number; explained: number; pairs: number } | null
-}
-export interface EnvironmentAnswer {
-  from: number
-  to: number
-  window: number
-  air: string
-  interval: number
-  at: number[]
-  airTemperature: (number | null)[]
-  axes: AxisAtRest[]
-  logs: LogSummary[]
-}
-export interface LogAnswer {
-  log: LogSummary
-  comparison: {
-    points: { at: number; measured: number; predicted: number; residual: number }[]
-    rms: number
-    rmsMeasured: number
-    largest: { at: number; residual: number }
-    leftOut: number
-  } | null
-  worst: Worst | null
-}
 
 interface Asked {
   from: number
@@ -64,8 +23,12 @@ export const fetchEnvironment = (machine: string, asked: Asked, signal: AbortSig
 
 export const logPath = (machine: string, log: number, window: number, format?: 'csv'): string =>
   path(machinePath(machine, `environment/logs/${log}`), { window, ...(format && { format }) })
-export const fetchLog = (machine: string, log: number, window: number, signal: AbortSignal): Promise<LogAnswer> =>
-  ask(logPath(machine, log, window), { signal })
+export const fetchLog = (
+  machine: string,
+  log: number,
+  window: number,
+  signal: AbortSignal,
+): Promise<ComparisonAnswer> => ask(logPath(machine, log, window), { signal })
 
 export type Sense = 'longer reads higher' | 'longer reads lower'
 export const postLog = (
@@ -73,23 +36,6 @@ export const postLog = (
   log: Signature & { axis: string; sense: Sense; csv: string },
 ): Promise<LogSummary> => post(machinePath(machine, 'environment/logs'), log)
 
-export interface LearnedFactor {
-  element: string
-  axes: string[]
-  factor: number
-  uncertainty: number
-  prior: number
-  atLimit: boolean
-}
-export type JudgedMeasurement = Measurement & { computed: number | null; heldOut: number | null; why: string }
-export interface LearningAnswer {
-  measurements: JudgedMeasurement[]
-  factors: LearnedFactor[]
-  scatter: number
-  heldOut: { occasions: number; nominal: number; corrected: number; better: number; improves: boolean } | null
-  inUse: FactorChange | null
-  changes: FactorChange[]
-}
 export const learningPath = (machine: string, format?: 'csv'): string =>
   path(machinePath(machine, 'learning'), format ? { format } : {})
 export const fetchLearning = (machine: string, signal: AbortSignal): Promise<LearningAnswer> =>

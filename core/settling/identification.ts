@@ -1,26 +1,25 @@
-import type { Identified } from './identify.js'
+import { z } from 'zod'
+import { identified } from './identify.js'
 
+const time = z.number().describe('ms since 1970 UTC')
+
+export const identification = identified
+  .extend({
+    id: z.number(),
+    machine: z.string(),
+    node: z.string(),
+    at: time.describe('ms since 1970 UTC; when it was identified'),
+    from: time.describe('ms since 1970 UTC; the history it came from'),
+    to: time,
+    follows: z.string().describe('id of the node that it follows, as configured'),
+    bestAir: z.string().describe('what explains it best of all that was compared, in words'),
+    advantage: z.number().describe('log-likelihood by which that is better than what is configured; 0 when it is that'),
+    sensors: z.string().describe('the sensors it came from, so that a change of them is noticed'),
+    accepted: z.boolean().describe('used instead of the configured time constant; otherwise `refusal` says why not'),
+  })
+  .meta({ id: 'Identification' })
 /** A time constant identified from a node's history: stored as a fact, dated and never rewritten. */
-export interface Identification extends Identified {
-  id: number
-  machine: string
-  node: string
-  /** ms; when it was identified */
-  at: number
-  /** ms; the history it was identified from */
-  from: number
-  to: number
-  /** id of the node that it follows, as configured */
-  follows: string
-  /** what explains it best of all that was compared, in words ("air at the machine", "Hall air middle") */
-  bestAir: string
-  /** by how much that explains it better than what is configured: difference of log-likelihoods, 0 when it is that */
-  advantage: number
-  /** the sensors it came from, so that a change of them is noticed */
-  sensors: string
-  /** the monitor uses it; otherwise the configured prior stays, and `refusal` says why */
-  accepted: boolean
-}
+export type Identification = z.infer<typeof identification>
 
 /**
  * The identification a node's forecasts use: the newest accepted one from the sensors it has now. A later one that was

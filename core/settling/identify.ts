@@ -1,3 +1,4 @@
+import { z } from 'zod'
 import { atOnce, bounds, type Fit, fitting, fittingRestless, standardError } from './identify-fit.js'
 import { covered63, follow, type Speeds } from './identify-model.js'
 import { averaged, evenly, stretches } from './identify-resample.js'
@@ -10,30 +11,37 @@ export interface IdentifyOptions {
 }
 
 /** What was found, or why not. */
-export interface Identified {
-  /** s; null when the data do not allow a fit at all */
-  timeConstant: number | null
-  /** relative standard uncertainty of it: `standardError`, and what the model's form and the air's noise leave open */
-  uncertainty: number | null
-  /** relative standard error of the fit alone */
-  standardError: number | null
-  /** K; median excess above the surroundings, with it the sensors' difference */
-  steadyExcess: number | null
-  /** 0..1; part of the reading that follows the surroundings at once: the sensor's own feel of the air, a thin skin */
-  fastShare: number | null
-  /** s; in which the node with both its speeds covers 63.2 % of a step */
-  covered63: number | null
-  /** hours with values of both */
-  hours: number
-  /** K; standard deviation of the part of the node's movement that the surroundings explain, slower drifts taken off */
-  moved: number | null
-  /** autocorrelation of the standardised residuals, the largest of lags 1 to 3 */
-  residualCorrelation: number | null
-  /** why the result must not be used, in words; empty when it may */
-  refusal: string
-  /** refused only because the history tells too little, not because it contradicts the model */
-  tooLittle: boolean
-}
+export const identified = z.object({
+  timeConstant: z.number().nullable().describe('s; null when the data do not allow a fit at all'),
+  uncertainty: z
+    .number()
+    .nullable()
+    .describe("relative, standard: `standardError`, and what the model's form and the air's noise leave open"),
+  standardError: z.number().nullable().describe('relative; of the fit alone'),
+  steadyExcess: z
+    .number()
+    .nullable()
+    .describe('K; median excess above the surroundings, with it the difference of the sensors'),
+  fastShare: z
+    .number()
+    .nullable()
+    .describe("0..1; part of the reading that follows at once: the sensor's own feel of the air, a thin skin"),
+  covered63: z.number().nullable().describe('s; in which the node with both its speeds covers 63.2 % of a step'),
+  hours: z.number().describe('with values of both'),
+  moved: z
+    .number()
+    .nullable()
+    .describe('K; standard deviation of its movement that the surroundings explain, slower drifts taken off'),
+  residualCorrelation: z
+    .number()
+    .nullable()
+    .describe('autocorrelation of the standardised residuals, the largest of lags 1 to 3'),
+  refusal: z.string().describe('why the result must not be used, in words; empty when it may'),
+  tooLittle: z
+    .boolean()
+    .describe('refused only because the history tells too little, not because it contradicts the model'),
+})
+export type Identified = z.infer<typeof identified>
 
 /** s between the values that are worked on */
 const spacing = 300

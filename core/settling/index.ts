@@ -1,6 +1,6 @@
 /** Settling: how a node follows its surroundings, and where it will be. */
 export { lumpedTimeConstant, temperatureAfter, timeToWithin } from './first-order.js'
-export { type Identification, identificationInUse } from './identification.js'
+export { type Identification, identification, identificationInUse } from './identification.js'
 export { type Identified, type IdentifyOptions, identifying, identifyTimeConstant } from './identify.js'
 export { comparingSurroundings } from './identify-air.js'
 export { followedAlone } from './identify-alone.js'

@@ -1,9 +1,8 @@
-import type { z } from 'zod'
 import type { Account } from '../recording/account.js'
 import { type DeskState, largestRecording } from '../recording/desk.js'
-import type { recordingAccount, recordingState } from './schemas/recording.js'
+import type { RecordingAccount, RecordingState } from './schemas/recording.js'
 
-const accountAnswer = (account: Account): z.infer<typeof recordingAccount> => ({
+const accountAnswer = (account: Account): RecordingAccount => ({
   readable: !account.failed,
   form: account.headings?.layout?.form ?? null,
   rows: account.rows,
@@ -33,7 +32,7 @@ const accountAnswer = (account: Account): z.infer<typeof recordingAccount> => ({
   faults: account.faults.kept,
 })
 
-export const recordingAnswer = ({ done, account, ...state }: DeskState): z.infer<typeof recordingState> => ({
+export const recordingAnswer = ({ done, account, ...state }: DeskState): RecordingState => ({
   ...state,
   part: ['receiving', 'reading', 'importing'].includes(state.stage)
     ? Math.min(1, state.size > 0 ? done / state.size : 0)

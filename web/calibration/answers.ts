@@ -1,30 +1,10 @@
 import type { OffsetChange } from '../../core/state.js'
+import type { CheckAnswer, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { ask, path, post } from '../api.js'
 import type { Signature } from '../frame/signed.js'
 
 /** Questions and writes about how sensors agree, and what they are corrected by. */
 
-export interface CheckedSensor {
-  sensor: string
-  name: string
-  place: string
-  offset: number
-  difference: number | null
-  standardUncertainty: number | null
-  step: number
-  stepAssumed: boolean
-  significant: boolean
-  proposed: number | null
-}
-export interface CheckAnswer {
-  from: number
-  to: number
-  drift: number
-  swing: number
-  still: boolean
-  limits: { drift: number; swing: number }
-  sensors: CheckedSensor[]
-}
 export interface Asked {
   /** ids with commas between, or "all" */
   sensors: string
@@ -35,7 +15,6 @@ export const checkPath = ({ sensors, from, to }: Asked, format?: 'csv'): string 
   path('/api/calibration/check', { sensors, from, to, ...(format && { format }) })
 export const fetchCheck = (asked: Asked, signal: AbortSignal): Promise<CheckAnswer> => ask(checkPath(asked), { signal })
 
-export type RecordedChange = OffsetChange & { name: string; inForce: boolean }
 const offsets = '/api/calibration/offsets'
 export const recordPath = (format?: 'csv'): string => path(offsets, format ? { format } : {})
 export const fetchRecord = (signal: AbortSignal): Promise<{ changes: RecordedChange[] }> =>

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import { formatOffset } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
+import type { CheckedSensor, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { useAnswer } from '../answer.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
@@ -9,16 +10,7 @@ import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
-import {
-  type CheckedSensor,
-  checkPath,
-  fetchCheck,
-  fetchRecord,
-  postOffsets,
-  postTakeBack,
-  type RecordedChange,
-  recordPath,
-} from './answers.js'
+import { checkPath, fetchCheck, fetchRecord, postOffsets, postTakeBack, recordPath } from './answers.js'
 import { readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
 import { Record } from './record.js'
 import { Result } from './result.js'

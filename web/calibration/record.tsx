@@ -1,6 +1,6 @@
 import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem } from '../../core/format.js'
+import type { RecordedChange } from '../../server/http/schemas/calibration.js'
 import { Table } from '../frame/table.js'
-import type { RecordedChange } from './answers.js'
 
 interface Props {
   changes: readonly RecordedChange[]

@@ -1,6 +1,6 @@
 import { formatDifference, formatOffset, formatStretch, type UnitSystem } from '../../core/format.js'
+import type { CheckAnswer, CheckedSensor } from '../../server/http/schemas/calibration.js'
 import { Table } from '../frame/table.js'
-import type { CheckAnswer, CheckedSensor } from './answers.js'
 
 const twice = (standardUncertainty: number | null) => 2 * (standardUncertainty ?? 0)
 

@@ -7,10 +7,11 @@ import {
   type UnitSystem,
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { LineChart } from '../machine/line-chart.js'
 import type { LinePoint } from '../machine/lines.js'
 import type { Line, Marks } from '../machine/time-chart.js'
-import { type EnvironmentAnswer, environmentPath } from '../measured.js'
+import { environmentPath } from '../measured.js'
 import { wallScale } from '../wall/scale.js'
 
 /** Values on an even grid as a line; a mean over an interval belongs to its middle. */

@@ -8,8 +8,8 @@ import {
   notKnown,
   type UnitSystem,
 } from '../../core/format.js'
+import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
-import type { EnvironmentAnswer } from '../measured.js'
 
 interface Props {
   answer: EnvironmentAnswer

@@ -1,9 +1,10 @@
 import { useState } from 'preact/hooks'
 import type { Machine } from '../../core/shop.js'
+import type { LogSummary } from '../../server/http/schemas/measured.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
-import { type LogSummary, postLog, type Sense } from '../measured.js'
+import { postLog, type Sense } from '../measured.js'
 
 interface Props {
   machine: Machine

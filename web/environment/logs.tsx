@@ -1,17 +1,18 @@
 import { useState } from 'preact/hooks'
 import { formatDateTime, formatDuration, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
 import { Table } from '../frame/table.js'
 import { LineChart } from '../machine/line-chart.js'
 import type { LinePoint } from '../machine/lines.js'
 import type { Line } from '../machine/time-chart.js'
-import { fetchLog, type LogAnswer, type LogSummary, logPath } from '../measured.js'
+import { fetchLog, logPath } from '../measured.js'
 import { query, setQuery } from '../place.js'
 import { wallScale } from '../wall/scale.js'
 import { LogDialog } from './log-dialog.js'
 
-type Points = NonNullable<LogAnswer['comparison']>['points']
+type Points = NonNullable<ComparisonAnswer['comparison']>['points']
 
 const line = (id: string, name: string, style: number, points: Points, pick: (p: Points[number]) => number): Line => ({
   id,

@@ -1,6 +1,6 @@
 import { formatDateTime, formatFactor, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import type { LearningAnswer } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
-import type { LearningAnswer } from '../measured.js'
 
 interface Props {
   answer: LearningAnswer

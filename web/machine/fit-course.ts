@@ -1,5 +1,5 @@
 import { followedAlone, type Identification } from '../../core/settling/index.js'
-import type { Series } from '../api.js'
+import type { Series } from '../../server/http/schemas/answers.js'
 import type { LinePoint } from './lines.js'
 
 /** ms; width of the intervals that node and air are brought to, and how much of the past is drawn */

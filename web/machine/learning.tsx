@@ -1,16 +1,10 @@
 import { useState } from 'preact/hooks'
 import { formatDateTime, formatGrowth, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
 import { SignedDialog } from '../frame/signed.js'
-import {
-  fetchLearning,
-  type JudgedMeasurement,
-  type LearningAnswer,
-  learningPath,
-  postFactors,
-  postSetAside,
-} from '../measured.js'
+import { fetchLearning, learningPath, postFactors, postSetAside } from '../measured.js'
 import { FactorChanges, Factors } from './factors.js'
 import { MeasurementDialog, MeasurementTableDialog } from './measurement-dialogs.js'
 import { MeasurementTable } from './measurement-table.js'

@@ -1,4 +1,4 @@
-import type { GrowthSeries, Series } from '../api.js'
+import type { GrowthSeries, Series } from '../../server/http/schemas/answers.js'
 import { withGaps } from './span.js'
 
 export interface LinePoint {

@@ -1,6 +1,6 @@
 import { formatDateTime, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import type { JudgedMeasurement } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
-import type { JudgedMeasurement } from '../measured.js'
 
 interface Props {
   measurements: readonly JudgedMeasurement[]

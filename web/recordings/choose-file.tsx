@@ -1,13 +1,14 @@
 import { useState } from 'preact/hooks'
+import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useToken } from '../frame/token.js'
-import { type Recording, sendRecording } from './recording.js'
+import { sendRecording } from './recording.js'
 
 interface Props {
   /** bytes */
   largest: number
   /** another recording is being worked on */
   busy: boolean
-  onSent: (recording: Recording) => void
+  onSent: (recording: RecordingState) => void
 }
 
 /** The form that sends a file to be looked through. */

@@ -1,9 +1,10 @@
 import { formatDateTime, formatStretch, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import type { RecordingAccount, SensorPart } from '../../server/http/schemas/recording.js'
 import { Table } from '../frame/table.js'
-import { type Account, counted, recordingPath, type SensorPart } from './recording.js'
+import { counted, recordingPath } from './recording.js'
 
 interface Props {
-  account: Account
+  account: RecordingAccount
   system: UnitSystem
   zone: string
 }
@@ -96,7 +97,7 @@ const Samples = ({ account, system, zone }: Props) => {
   )
 }
 
-const Faults = ({ account }: { account: Account }) => {
+const Faults = ({ account }: { account: RecordingAccount }) => {
   const total = account.faultCounts.reduce((sum, { count }) => sum + count, 0)
   return (
     <div>

@@ -1,29 +1,30 @@
 import { useState } from 'preact/hooks'
 import type { UnitSystem } from '../../core/format.js'
+import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { SignedDialog } from '../frame/signed.js'
 import { ChooseFile } from './choose-file.js'
 import { Contents, Totals } from './contents.js'
 import { Imported } from './imported.js'
-import { counted, discardRecording, fetchRecording, postImport, type Recording } from './recording.js'
+import { counted, discardRecording, fetchRecording, postImport } from './recording.js'
 
 /** ms between looks: while something is under way, and while another may begin */
 const often = 500
 const seldom = 5000
 
-const doing: Partial<Record<Recording['stage'], string>> = {
+const doing: Partial<Record<RecordingState['stage'], string>> = {
   receiving: 'Receiving',
   reading: 'Looking through',
   importing: 'Importing',
 }
 
-const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<Recording['account']>): string => {
+const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<RecordingState['account']>): string => {
   if (rowsRefused + valuesRefused === 0) return 'nothing was left out'
   const rows = counted(rowsRefused, 'row')
   return `${valuesRefused > 0 ? `${rows} and ${counted(valuesRefused, 'single value')}` : rows} left out`
 }
 
-const Progress = ({ recording: { stage, part, name, outcome } }: { recording: Recording }) => (
+const Progress = ({ recording: { stage, part, name, outcome } }: { recording: RecordingState }) => (
   <div class="recording-progress">
     <p>
       {doing[stage]} {name || 'the recording'}: {Math.floor(100 * (part ?? 0))} %
@@ -34,7 +35,7 @@ const Progress = ({ recording: { stage, part, name, outcome } }: { recording: Re
 )
 
 /** how it ended, in one sentence; empty while it has not */
-const ending = ({ stage, name, account, outcome, problem, by }: Recording): string => {
+const ending = ({ stage, name, account, outcome, problem, by }: RecordingState): string => {
   if (!outcome || !account || (stage !== 'imported' && stage !== 'stopped')) return ''
   const counts =
     `${counted(outcome.added, 'reading')} added, ${outcome.alreadyThere} were there before and stay as they were, ` +
@@ -49,7 +50,7 @@ const Found = ({
   zone,
   again,
 }: {
-  recording: Recording
+  recording: RecordingState
   system: UnitSystem
   zone: string
   again: () => void

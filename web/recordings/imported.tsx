@@ -1,7 +1,8 @@
 import { formatDateTime, notKnown } from '../../core/format.js'
+import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { Table } from '../frame/table.js'
-import { counted, fetchImports, type ImportFact, importsPath } from './recording.js'
+import { counted, fetchImports, importsPath } from './recording.js'
 
 const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<ImportFact['ended']>): string =>
   valuesRefused > 0

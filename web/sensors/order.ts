@@ -1,6 +1,6 @@
 import type { Trust } from '../../core/state.js'
 import { calibrationOverdue, overdueRemedy } from '../../core/trust/index.js'
-import type { NamedSensor } from '../api.js'
+import type { NamedSensor } from '../../server/http/schemas/answers.js'
 
 export const columns = ['name', 'place', 'value', 'age', 'battery', 'signal', 'due', 'trust'] as const
 export type Column = (typeof columns)[number]

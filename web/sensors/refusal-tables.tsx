@@ -1,13 +1,13 @@
 import { formatMoment } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
-import type { Refusals } from '../api.js'
+import type { RefusalsAnswer } from '../../server/http/schemas/answers.js'
 import { Table } from '../frame/table.js'
 
 /** samples shown; the interface gives them all */
 const shown = 50
 
 /** What arrived and could not be taken: how often, why, and what the newest of it looked like. */
-export const RefusalTables = ({ value, shop, at }: { value: Refusals; shop: Shop; at: number }) => {
+export const RefusalTables = ({ value, shop, at }: { value: RefusalsAnswer; shop: Shop; at: number }) => {
   if (value.counts.length === 0) return <p class="empty">Every message that arrived could be taken as a reading.</p>
   return (
     <div class="refusals">

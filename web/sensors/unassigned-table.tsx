@@ -1,13 +1,13 @@
 import { formatMoment } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
-import type { UnassignedTopics } from '../api.js'
+import type { UnassignedAnswer } from '../../server/http/schemas/answers.js'
 import { Table } from '../frame/table.js'
 
 /** rows shown; the interface gives them all */
 const shown = 50
 
 /** What arrives and is no sensor's, newest first. */
-export const UnassignedTable = ({ value, shop, at }: { value: UnassignedTopics; shop: Shop; at: number }) => {
+export const UnassignedTable = ({ value, shop, at }: { value: UnassignedAnswer; shop: Shop; at: number }) => {
   if (value.topics.length === 0) return <p class="empty">Everything that arrived belongs to a sensor.</p>
   const more = value.topics.length - shown
   return (

@@ -4,12 +4,9 @@ import type { Socket } from 'node:net'
 import { join } from 'node:path'
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod'
-import type { z } from 'zod'
 import { storeTrouble } from '../../store/trouble.js'
 import { Refused } from '../refused.js'
-import type { refusal } from '../schemas/refusal.js'
-
-type Answer = z.infer<typeof refusal>
+import type { Refusal } from '../schemas/refusal.js'
 
 /** a person who mistyped an address, not a program that asks the interface */
 const wantsPage = ({ method, url, headers }: FastifyRequest): boolean =>
@@ -71,7 +68,7 @@ export const badConnection = (error: { code?: string }, socket: Socket): void =>
     what: 'What came is not HTTP as RFC 9112 has it.',
     remedy: 'Ask with an HTTP client; the interface is described at /api/openapi.json.',
   }
-  const body = JSON.stringify({ error: { what, where: 'the connection', remedy } } satisfies Answer)
+  const body = JSON.stringify({ error: { what, where: 'the connection', remedy } } satisfies Refusal)
   const head = [
     `HTTP/1.1 ${status} ${STATUS_CODES[status]}`,
     'Content-Type: application/json; charset=utf-8',
@@ -82,10 +79,10 @@ export const badConnection = (error: { code?: string }, socket: Socket): void =>
   socket.end(`${head.join('\r\n')}\r\n\r\n${body}`)
 }
 
-const send = (reply: FastifyReply, status: number, answer: Answer) =>
+const send = (reply: FastifyReply, status: number, answer: Refusal) =>
   reply.code(status).header('cache-control', 'no-store').type('application/json; charset=utf-8').send(answer)
 
-const explain = (error: FastifyError | Refused, request: FastifyRequest): { status: number; answer: Answer } => {
+const explain = (error: FastifyError | Refused, request: FastifyRequest): { status: number; answer: Refusal } => {
   if (error instanceof Refused)
     return {
       status: error.statusCode,

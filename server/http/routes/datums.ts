@@ -1,12 +1,12 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { datum } from '../../../core/state.js'
 import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { datum } from '../schemas/state.js'
 import { formatQuery } from '../span.js'
 
 const answer = z.object({ datums: z.array(datum) })

@@ -1,14 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { PlannedAir } from '../../../core/judge/index.js'
-import type { Forecast } from '../../../core/state.js'
+import { type Forecast, forecast } from '../../../core/state.js'
 import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { forecast } from '../schemas/state.js'
 import { formatQuery } from '../span.js'
 
 /** s; how quickly the air follows a plan that does not say */

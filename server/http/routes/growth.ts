@@ -4,25 +4,10 @@ import { growthSeries } from '../../history/growth-series.js'
 import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { growthAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
-
-const answer = z.object({
-  axes: z.array(
-    z.object({
-      axis: z.string(),
-      points: z.array(
-        z.object({
-          at: z.number().describe('ms since 1970 UTC; start of the interval'),
-          atZero: z.number().describe('m; growth against 20 °C at position 0'),
-          atWork: z.number().describe('m; where the work is held'),
-          atTravel: z.number().describe('m; at full travel'),
-        }),
-      ),
-    }),
-  ),
-})
 
 const columns = ['axis', 'at', 'timeUtc', 'atZeroMetres', 'atWorkMetres', 'atTravelMetres']
 
@@ -36,7 +21,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         description: 'An axis has no point in an interval in which a node it depends on has no reading.',
         params: machineParams,
         querystring: z.object({ ...spanQuery, ...pointsQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(growthAnswer), ...refusals },
       },
     },
     async (request, reply) => {

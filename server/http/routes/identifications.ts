@@ -4,24 +4,10 @@ import { identificationsOf } from '../../studies/identification/index.js'
 import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { identification } from '../schemas/identification.js'
+import { identificationsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
-
-const answer = z.object({
-  nodes: z.array(
-    z.object({
-      node: z.string(),
-      configured: z.object({
-        timeConstant: z.number().nullable().describe('s'),
-        uncertainty: z.number().nullable().describe('relative, standard'),
-      }),
-      inUse: identification.nullable().describe('what forecasts use; null: what is configured'),
-      newest: identification.nullable().describe('the last attempt, whatever came of it; null before the first'),
-    }),
-  ),
-})
 
 const columns = [
   'node',
@@ -43,7 +29,7 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
         summary: 'Time constants identified from the history of a machine’s nodes, and why others were not',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(identificationsAnswer), ...refusals },
       },
     },
     async (request, reply) => {

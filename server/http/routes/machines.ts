@@ -1,12 +1,11 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import type { MachineState } from '../../../core/state.js'
+import { type MachineState, machineState } from '../../../core/state.js'
 import { type Cell, csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { machineState } from '../schemas/state.js'
 import { formatQuery } from '../span.js'
 
 const machinesAnswer = z.object({ at: z.number().describe('ms since 1970 UTC'), machines: z.array(machineState) })

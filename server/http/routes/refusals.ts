@@ -2,21 +2,10 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { csv, isoTime } from '../csv.js'
 import type { AppParts } from '../parts.js'
+import { refusalsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
-
-const answer = z.object({
-  counts: z.array(z.object({ reason: z.string(), count: z.number() })),
-  samples: z.array(
-    z.object({
-      at: z.number().describe('ms since 1970 UTC'),
-      topic: z.string(),
-      reason: z.string(),
-      sample: z.string().describe('the beginning of the payload'),
-    }),
-  ),
-})
 
 const columns = ['at', 'timeUtc', 'topic', 'reason', 'sample']
 
@@ -27,7 +16,7 @@ export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { sto
       schema: {
         summary: 'Messages that could not be taken as readings: counted by reason, some kept',
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(refusalsAnswer), ...refusals },
       },
     },
     async (request, reply) => {

@@ -3,16 +3,10 @@ import { z } from 'zod'
 import type { Sensor, Shop } from '../../../core/shop.js'
 import { csv, isoTime } from '../csv.js'
 import type { AppParts } from '../parts.js'
+import { sensorsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { sensorState } from '../schemas/state.js'
 import { formatQuery } from '../span.js'
-
-const answer = z.object({
-  sensors: z.array(
-    z.object({ ...sensorState.shape, name: z.string(), place: z.string().describe('where it sits, in words') }),
-  ),
-})
 
 const columns = [
   'sensor',
@@ -55,7 +49,7 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
       schema: {
         summary: 'Every sensor: last value, its time, whether it is believed, battery and signal if sent',
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(sensorsAnswer), ...refusals },
       },
     },
     async (request, reply) => {

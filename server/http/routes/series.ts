@@ -6,6 +6,7 @@ import { type Cell, csv, isoTime } from '../csv.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
+import { seriesAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
@@ -18,26 +19,6 @@ const query = z.object({
   ...spanQuery,
   ...pointsQuery,
   ...formatQuery,
-})
-
-const answer = z.object({
-  series: z.array(
-    z.object({
-      sensor: z.string(),
-      level: z
-        .enum(['reading', 'minute', 'quarter hour', 'hour'])
-        .describe('of the store, from which the points were taken'),
-      points: z.array(
-        z.object({
-          at: z.number().describe('ms since 1970 UTC; start of the interval, or the moment of a single reading'),
-          count: z.number().describe('readings in it'),
-          mean: z.number().describe('°C, offset applied; for a state sensor the part of the readings that say open'),
-          min: z.number(),
-          max: z.number(),
-        }),
-      ),
-    }),
-  ),
 })
 
 const withOffset = ({ level, points }: Series, sensor: Sensor) => {
@@ -63,7 +44,7 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
       schema: {
         summary: 'Readings of sensors over a span, as coarse as the number of points allows',
         querystring: query,
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(seriesAnswer), ...refusals },
       },
     },
     async (request, reply) => {

@@ -1,11 +1,11 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { verdictChange } from '../../../core/state.js'
 import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { verdictChange } from '../schemas/state.js'
 import { day, formatQuery, spanOf, spanQuery } from '../span.js'
 
 const answer = z.object({ verdicts: z.array(verdictChange) })

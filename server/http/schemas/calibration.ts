@@ -1,33 +1,10 @@
 import { z } from 'zod'
-import type { OffsetChange } from '../../../core/state.js'
+import { offsetChange } from '../../../core/state.js'
 
 const moment = z.number().describe('ms since 1970 UTC')
 const kelvin = z.number().describe('K')
 
-export const offsetChange = z
-  .object({
-    id: z.number(),
-    sensor: z.string(),
-    at: moment.describe('ms since 1970 UTC; in force from then on'),
-    by: z.string(),
-    note: z.string(),
-    oldOffset: kelvin,
-    newOffset: kelvin,
-    found: z
-      .object({
-        from: moment,
-        to: moment,
-        difference: kelvin.describe('K; the sensor against the median of all'),
-        standardUncertainty: kelvin,
-        sensors: z.number().describe('how many were compared'),
-      })
-      .nullable()
-      .describe('the check it came from; null when it takes another back'),
-    takesBack: z.number().nullable().describe('id of the change that no longer counts'),
-  })
-  .meta({ id: 'OffsetChange' }) satisfies z.ZodType<OffsetChange>
-
-export const checkedSensor = z.object({
+const checkedSensor = z.object({
   sensor: z.string(),
   name: z.string(),
   place: z.string(),
@@ -39,6 +16,7 @@ export const checkedSensor = z.object({
   significant: z.boolean().describe('further from zero than twice its standard uncertainty'),
   proposed: z.number().nullable().describe('K; the offset proposed; null when the one in force can stay'),
 })
+export type CheckedSensor = z.infer<typeof checkedSensor>
 
 export const checkAnswer = z.object({
   from: moment,
@@ -49,7 +27,8 @@ export const checkAnswer = z.object({
   limits: z.object({ drift: z.number().describe('K/h'), swing: kelvin }),
   sensors: z.array(checkedSensor),
 })
+export type CheckAnswer = z.infer<typeof checkAnswer>
 
-export const offsetRecord = z.object({
-  changes: z.array(offsetChange.extend({ name: z.string(), inForce: z.boolean() })).describe('newest first'),
-})
+const recordedChange = offsetChange.extend({ name: z.string(), inForce: z.boolean() })
+export type RecordedChange = z.infer<typeof recordedChange>
+export const offsetRecord = z.object({ changes: z.array(recordedChange).describe('newest first') })

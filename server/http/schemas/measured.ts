@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { factorChange, measurement } from '../../../core/state.js'
 
 const moment = z.number().describe('ms since 1970 UTC')
 const metres = z.number().describe('m')
@@ -9,7 +10,7 @@ export const signed = {
   note: z.string('a note').trim().max(500).default(''),
 }
 
-export const worstWindow = z.object({
+const worstWindow = z.object({
   change: metres.describe('m; highest minus lowest growth in the window'),
   from: moment,
   to: moment,
@@ -19,7 +20,7 @@ export const worstWindow = z.object({
   ratio: z.number().nullable().describe('m/K; change over air swing'),
 })
 
-export const sensitivity = z.object({
+const sensitivity = z.object({
   slope: z.number().describe('m/K; regression of growth on the air as it was `lag` before'),
   standardError: z.number().describe('m/K; with allowance for values that go with their neighbours'),
   lag: z.number().describe('ms; the lag that fits best'),
@@ -39,6 +40,15 @@ export const logSummary = z.object({
   to: moment,
   count: z.number(),
 })
+export type LogSummary = z.infer<typeof logSummary>
+
+const axisAtRest = z.object({
+  axis: z.string(),
+  growth: z.array(z.number().nullable()).describe('m against 20 °C, where the work is held'),
+  worst: worstWindow.nullable(),
+  sensitivity: sensitivity.nullable().describe('null where the air swung by less than 0.5 K or little is known'),
+})
+export type AxisAtRest = z.infer<typeof axisAtRest>
 
 export const environmentAnswer = z.object({
   from: moment,
@@ -48,16 +58,10 @@ export const environmentAnswer = z.object({
   interval: z.number().describe('ms; each value is a mean over so much time'),
   at: z.array(moment),
   airTemperature: z.array(z.number().nullable()).describe('°C'),
-  axes: z.array(
-    z.object({
-      axis: z.string(),
-      growth: z.array(z.number().nullable()).describe('m against 20 °C, where the work is held'),
-      worst: worstWindow.nullable(),
-      sensitivity: sensitivity.nullable().describe('null where the air swung by less than 0.5 K or little is known'),
-    }),
-  ),
+  axes: z.array(axisAtRest),
   logs: z.array(logSummary).describe('newest first'),
 })
+export type EnvironmentAnswer = z.infer<typeof environmentAnswer>
 
 export const comparisonAnswer = z.object({
   log: logSummary,
@@ -73,53 +77,28 @@ export const comparisonAnswer = z.object({
     .describe('null when fewer than two values fall where growth is known'),
   worst: worstWindow.omit({ airSwing: true, ratio: true }).nullable().describe('of the measured values'),
 })
+export type ComparisonAnswer = z.infer<typeof comparisonAnswer>
 
-export const measurement = z.object({
-  id: z.number(),
-  machine: z.string(),
-  axis: z.string(),
-  position: metres,
-  zeroAt: moment,
-  at: moment,
-  value: metres,
-  uncertainty: metres.describe('m; standard uncertainty of one reading'),
-  enteredAt: moment,
-  by: z.string(),
-  note: z.string(),
-  setAside: z.object({ at: moment, by: z.string(), note: z.string() }).nullable(),
+const judgedMeasurement = measurement.extend({
+  computed: metres.nullable().describe('m; nominal growth since the zero; null when it cannot be told'),
+  heldOut: metres.nullable().describe('m; computed with factors learned from the other occasions'),
+  why: z.string().describe('why it cannot be used; empty when it is'),
 })
+export type JudgedMeasurement = z.infer<typeof judgedMeasurement>
 
-export const factorChange = z.object({
-  id: z.number(),
-  machine: z.string(),
-  at: moment,
-  by: z.string(),
-  note: z.string(),
-  factors: z.record(z.string(), z.number()).nullable().describe('null: the nominal model holds again'),
-  shown: z
-    .object({ nominal: metres, corrected: metres, occasions: z.number(), measurements: z.number() })
-    .nullable()
-    .describe('root mean square error on measurements held out, as it was shown when accepted'),
+const learnedFactor = z.object({
+  element: z.string(),
+  axes: z.array(z.string()),
+  factor: z.number(),
+  uncertainty: z.number().describe('standard uncertainty of the factor'),
+  prior: z.number().describe('the same before anything was measured'),
+  atLimit: z.boolean(),
 })
+export type LearnedFactor = z.infer<typeof learnedFactor>
 
 export const learningAnswer = z.object({
-  measurements: z.array(
-    measurement.extend({
-      computed: metres.nullable().describe('m; nominal growth since the zero; null when it cannot be told'),
-      heldOut: metres.nullable().describe('m; computed with factors learned from the other occasions'),
-      why: z.string().describe('why it cannot be used; empty when it is'),
-    }),
-  ),
-  factors: z.array(
-    z.object({
-      element: z.string(),
-      axes: z.array(z.string()),
-      factor: z.number(),
-      uncertainty: z.number().describe('standard uncertainty of the factor'),
-      prior: z.number().describe('the same before anything was measured'),
-      atLimit: z.boolean(),
-    }),
-  ),
+  measurements: z.array(judgedMeasurement),
+  factors: z.array(learnedFactor),
   scatter: z.number().describe('how many times as far as they claim the measurements lie from the fit; at least 1'),
   heldOut: z
     .object({
@@ -134,3 +113,4 @@ export const learningAnswer = z.object({
   inUse: factorChange.nullable().describe('null: the nominal model'),
   changes: z.array(factorChange).describe('newest first'),
 })
+export type LearningAnswer = z.infer<typeof learningAnswer>

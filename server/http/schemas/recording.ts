@@ -9,8 +9,21 @@ const fault = z.object({
   problem: z.string(),
   remedy: z.string(),
 })
+export type Fault = z.infer<typeof fault>
 
 const unit = z.enum(['°C', '°F', 'K', 'state'])
+
+const sensorPart = z.object({
+  sensor: z.string(),
+  name: z.string(),
+  heading: z.string().describe('of the column, or how the rows name it'),
+  unit,
+  unitWritten: z.boolean().describe('false: no unit is given, so it is taken as it is here'),
+  readings: z.number(),
+  lowest: z.number().describe('°C, before the offset; 0 or 1 for a state'),
+  highest: z.number(),
+})
+export type SensorPart = z.infer<typeof sensorPart>
 
 /** what was understood of a recording, and what is wrong with it */
 export const recordingAccount = z.object({
@@ -24,18 +37,7 @@ export const recordingAccount = z.object({
   repeatedHour: z.number().describe('rows whose time occurs twice, in the hour clocks repeat, told apart by the order'),
   from: moment.nullable(),
   to: moment.nullable(),
-  sensors: z.array(
-    z.object({
-      sensor: z.string(),
-      name: z.string(),
-      heading: z.string().describe('of the column, or how the rows name it'),
-      unit,
-      unitWritten: z.boolean().describe('false: no unit is given, so it is taken as it is here'),
-      readings: z.number(),
-      lowest: z.number().describe('°C, before the offset; 0 or 1 for a state'),
-      highest: z.number(),
-    }),
-  ),
+  sensors: z.array(sensorPart),
   leftOut: z.array(z.object({ heading: z.string(), why: z.string() })).describe('columns nothing is taken from'),
   unknown: z.array(z.object({ name: z.string(), readings: z.number() })).describe('names that are no sensors'),
   samples: z.array(
@@ -51,6 +53,7 @@ export const recordingAccount = z.object({
   faultCounts: z.array(z.object({ kind: z.string(), count: z.number() })),
   faults: z.array(fault).describe('the first ones of each kind'),
 })
+export type RecordingAccount = z.infer<typeof recordingAccount>
 
 /** an import that somebody began */
 export const importFact = z.object({
@@ -71,6 +74,7 @@ export const importFact = z.object({
     .nullable()
     .describe('null while it runs, and when the service ended before it'),
 })
+export type ImportFact = z.infer<typeof importFact>
 
 export const recordingState = z.object({
   id: z.number(),
@@ -92,3 +96,4 @@ export const recordingState = z.object({
   by: z.string(),
   at: moment,
 })
+export type RecordingState = z.infer<typeof recordingState>

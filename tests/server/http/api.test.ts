@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { z } from 'zod'
-import { shopSchema } from '../../../server/http/schemas/shop.js'
-import { datum, machineState, sensorState, verdictChange } from '../../../server/http/schemas/state.js'
+import { shopSchema } from '../../../core/shop.js'
+import { datum, machineState, sensorState, verdictChange } from '../../../core/state.js'
 import { appFor, everyMinute, local, now, shop } from './fakes.js'
 
 const get = async (app: Awaited<ReturnType<typeof appFor>>['app'], url: string) => {

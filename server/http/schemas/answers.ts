@@ -1,0 +1,111 @@
+import { z } from 'zod'
+import { identification } from '../../../core/settling/index.js'
+import { shopSchema } from '../../../core/shop.js'
+import { sensorState } from '../../../core/state.js'
+
+// Answers that routes put together from what core and store know; the pages read them by these types.
+
+const time = z.number().describe('ms since 1970 UTC')
+
+export const shopAnswer = z.object({
+  shop: shopSchema,
+  version: z.string(),
+  advice: z.string(),
+  writesNeedToken: z.boolean().describe('true: every write must carry the bearer token'),
+})
+export type ShopAnswer = z.infer<typeof shopAnswer>
+
+const namedSensor = z.object({
+  ...sensorState.shape,
+  name: z.string(),
+  place: z.string().describe('where it sits, in words'),
+})
+export type NamedSensor = z.infer<typeof namedSensor>
+export const sensorsAnswer = z.object({ sensors: z.array(namedSensor) })
+
+export const coursesAnswer = z.object({
+  from: time.describe('ms since 1970 UTC; where the first value begins'),
+  width: z.number().describe('ms; each value is a mean over so much time'),
+  courses: z.array(
+    z.object({
+      sensor: z.string(),
+      values: z
+        .array(z.number().nullable())
+        .describe('°C, offset applied, to 0.01; of a state sensor the part of the readings that say open'),
+    }),
+  ),
+})
+export type CoursesAnswer = z.infer<typeof coursesAnswer>
+
+const seriesPoint = z.object({
+  at: time.describe('ms since 1970 UTC; start of the interval, or the moment of a single reading'),
+  count: z.number().describe('readings in it'),
+  mean: z.number().describe('°C, offset applied; for a state sensor the part of the readings that say open'),
+  min: z.number(),
+  max: z.number(),
+})
+export type SeriesPoint = z.infer<typeof seriesPoint>
+const series = z.object({
+  sensor: z.string(),
+  level: z
+    .enum(['reading', 'minute', 'quarter hour', 'hour'])
+    .describe('of the store, from which the points were taken'),
+  points: z.array(seriesPoint),
+})
+export type Series = z.infer<typeof series>
+export const seriesAnswer = z.object({ series: z.array(series) })
+
+const axisGrowthSeries = z.object({
+  axis: z.string(),
+  points: z.array(
+    z.object({
+      at: time.describe('ms since 1970 UTC; start of the interval'),
+      atZero: z.number().nullable().describe('m; growth against 20 °C at position 0; null where it is not known'),
+      atWork: z.number().nullable().describe('m; where the work is held'),
+      atTravel: z.number().nullable().describe('m; at full travel'),
+    }),
+  ),
+})
+export type GrowthSeries = z.infer<typeof axisGrowthSeries>
+export const growthAnswer = z.object({ axes: z.array(axisGrowthSeries) })
+
+const nodeIdentification = z.object({
+  node: z.string(),
+  configured: z.object({
+    timeConstant: z.number().nullable().describe('s'),
+    uncertainty: z.number().nullable().describe('relative, standard'),
+  }),
+  inUse: identification.nullable().describe('what forecasts use; null: what is configured'),
+  newest: identification.nullable().describe('the last attempt, whatever came of it; null before the first'),
+})
+/** How a node settles: as configured, as used now, and the last attempt to identify it. */
+export type NodeIdentification = z.infer<typeof nodeIdentification>
+export const identificationsAnswer = z.object({ nodes: z.array(nodeIdentification) })
+
+export const refusalsAnswer = z.object({
+  counts: z.array(z.object({ reason: z.string(), count: z.number() })),
+  samples: z.array(
+    z.object({
+      at: time,
+      topic: z.string(),
+      reason: z.string(),
+      sample: z.string().describe('the beginning of the payload'),
+    }),
+  ),
+})
+export type RefusalsAnswer = z.infer<typeof refusalsAnswer>
+
+export const unassignedAnswer = z.object({
+  topics: z.array(
+    z.object({
+      topic: z.string(),
+      name: z.string().describe("the sensor's name as the shop file's mapping reads it; empty when nothing names one"),
+      count: z.number().describe('messages, or items of them, since the start of the service'),
+      at: time.describe('of the newest, ms since 1970 UTC'),
+      sample: z.string().describe('the beginning of the newest'),
+    }),
+  ),
+  count: z.number().describe('on all topics together'),
+  beyond: z.number().describe('messages on further topics than are kept here'),
+})
+export type UnassignedAnswer = z.infer<typeof unassignedAnswer>
