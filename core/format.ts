@@ -111,12 +111,6 @@ export const formatDifference = (difference: number | null, system: UnitSystem, 
     ? `${written(differenceScale[system].of(difference), 1, sign)} ${differenceScale[system].unit}`
     : notKnown
 
-/** @param uncertainty K; small: one significant place more than a difference @returns "0.05 K" or "0.09 °F" */
-export const formatTemperatureUncertainty = (uncertainty: number | null, system: UnitSystem): string =>
-  known(uncertainty)
-    ? `${written(differenceScale[system].of(uncertainty), 2, 'plain')} ${differenceScale[system].unit}`
-    : notKnown
-
 /**
  * An offset of a sensor, to the thousandth: "+0.125 K", "+0.225 °F"; with its uncertainty "+0.125 ± 0.006 K".
  *

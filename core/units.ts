@@ -8,14 +8,11 @@ import { nearestNames } from './nearest.js'
 /** What was written, understood; or what is wrong with it and what would be right. */
 export type Parsed<T> = { value: T } | { problem: string; remedy: string }
 
-/** m; exact by the international definition (ISO 80000-3, NIST SP 811 appendix B.8) */
-export const metresPerInch = 0.0254
-/** K; exact, a degree Fahrenheit as a difference (NIST SP 811 appendix B.8) */
-export const kelvinPerFahrenheitDegree = 5 / 9
 /** °C; exact (definition of the Celsius temperature) */
 export const absoluteZero = -273.15
 
-// Multiplied and divided by whole numbers, so that "5 µm" is the very number 5e-6.
+// An inch is 0.0254 m and a Fahrenheit degree 5/9 K, both exactly (ISO 80000-3, NIST SP 811 appendix B.8). Multiplied
+// and divided by whole numbers, so that "5 µm" is the very number 5e-6.
 /** @param length m @returns mm */
 export const toMillimetres = (length: number): number => length * 1000
 /** @param length m @returns µm */

@@ -1,4 +1,4 @@
-import { fitLine, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
+import { lineSlope, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
 import { stepOf } from './step.js'
 
 /** One sensor over the period. */
@@ -94,7 +94,7 @@ export const commonTemperature = (
   const middle = Array.from({ length: blocks }, (_, block) => median(whole.map(index => means[index]![block]!)))
   const stepOfMiddle = median(whole.map(index => steps[index]!))
   const hours = middle.map((_, block) => ((block + 0.5) * (to - from)) / blocks / 3_600_000)
-  const drift = fitLine(hours, middle)!.slope
+  const drift = lineSlope(hours, middle)
   const swing = Math.max(...middle) - Math.min(...middle)
   const widened = studentFactor(0.9545, blocks - 1) / 2
 

@@ -1,19 +1,10 @@
 /**
- * Slope of a column that is warmer on one side: a beam with a temperature difference through its depth.
+ * Deflection of a column that is warmer on one side: a beam with a temperature difference through its depth.
  *
  * @param alpha 1/K
  * @param difference front minus rear, K
- * @param height where the slope is wanted, m above the foot
+ * @param height where the deflection is wanted, m above the foot
  * @param depth front to rear, m
- * @returns slope, rad, away from the warm side
- * @see Roark's Formulas for Stress and Strain, beams with a temperature difference through the thickness
- */
-export const columnSlope = (alpha: number, difference: number, height: number, depth: number): number =>
-  (alpha * difference * height) / depth
-
-/**
- * Deflection of the same column.
- *
  * @returns deflection at `height`, m, away from the warm side
  * @see Roark's Formulas for Stress and Strain, beams with a temperature difference through the thickness
  */

@@ -30,20 +30,3 @@ export const standardTolerance = (grade: number, size: number): number => {
     throw new RangeError(`size ${millimetres} mm is not in the table: over 0, up to 500 mm`)
   return row[range]! * 1e-6
 }
-
-/**
- * Standard tolerance factor i, from which the grades are multiples: i = 0.45·∛D + 0.001·D, D the geometric mean of the
- * size range.
- *
- * @param lower limit of the size range, mm
- * @param upper limit of the size range, mm
- * @returns i, µm
- * @see ISO 286-1:2010
- */
-export const toleranceFactor = (lower: number, upper: number): number => {
-  const size = Math.sqrt(lower * upper)
-  return 0.45 * Math.cbrt(size) + 0.001 * size
-}
-
-/** Multiples of the tolerance factor for IT5 to IT10. ISO 286-1:2010 */
-export const gradeMultiples: Readonly<Record<number, number>> = { 5: 7, 6: 10, 7: 16, 8: 25, 9: 40, 10: 64 }

@@ -10,23 +10,3 @@
  */
 export const temperatureAfter = (start: number, equilibrium: number, timeConstant: number, elapsed: number): number =>
   equilibrium + (start - equilibrium) * Math.exp(-elapsed / timeConstant)
-
-/**
- * Time until a first-order approach has come within a band around its equilibrium.
- *
- * @param distance present distance from the equilibrium, K
- * @param band wanted distance, K, positive
- * @param timeConstant s
- * @returns s; 0 when already within
- */
-export const timeToWithin = (distance: number, band: number, timeConstant: number): number =>
-  Math.abs(distance) <= band ? 0 : timeConstant * Math.log(Math.abs(distance) / band)
-
-/**
- * Time constant of a lumped body.
- *
- * @param heatCapacity J/K
- * @param conductance between the body and what surrounds it, W/K
- * @returns s
- */
-export const lumpedTimeConstant = (heatCapacity: number, conductance: number): number => heatCapacity / conductance

@@ -98,23 +98,11 @@ const minutes = (seconds: number): string =>
  * @param times        ms, ascending, any spacing up to 15 min; means of minutes or five minutes
  * @param node         °C at those times, NaN where nothing is known
  * @param surroundings °C of what it follows at those times, NaN where nothing is known
+ * @yields every few milliseconds, so that a service can do other things in between
+ * @returns what was found, or why nothing can be said
  * @throws RangeError when the three are not of one length or the times do not ascend
  * @see Ljung, L. (1999), System Identification, 2nd ed., 7.2, 7.4, 13.7 and 14.4; White, H. (1982), Econometrica 50, 1
  */
-export const identifyTimeConstant = (
-  times: ArrayLike<number>,
-  node: ArrayLike<number>,
-  surroundings: ArrayLike<number>,
-  options: IdentifyOptions = {},
-): Identified => {
-  const steps = identifying(times, node, surroundings, options)
-  for (;;) {
-    const step = steps.next()
-    if (step.done) return step.value
-  }
-}
-
-/** The same in steps of a few milliseconds each, so that a service can do other things in between. */
 export function* identifying(
   times: ArrayLike<number>,
   node: ArrayLike<number>,

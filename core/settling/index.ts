@@ -1,7 +1,7 @@
 /** Settling: how a node follows its surroundings, and where it will be. */
-export { lumpedTimeConstant, temperatureAfter, timeToWithin } from './first-order.js'
+export { temperatureAfter } from './first-order.js'
 export { type Identification, identification, identificationInUse } from './identification.js'
-export { type Identified, type IdentifyOptions, identifying, identifyTimeConstant } from './identify.js'
+export { type Identified, type IdentifyOptions, identifying } from './identify.js'
 export { comparingSurroundings } from './identify-air.js'
 export { followedAlone } from './identify-alone.js'
 export { followLevel, type Level } from './level.js'

@@ -1,11 +1,6 @@
-/** Statistics: what fits, intervals and the investigation stand on. */
-export { autocorrelation, type Correlation, correlation } from './correlation.js'
-export { exponentialRise, fitExponentialRise, type RiseFit } from './exponential-rise.js'
-export { type Curve, type CurveFit, fitCurve } from './fit-curve.js'
-export { type LeastSquaresFit, leastSquares } from './least-squares.js'
-export { fitLine, type LineFit, onLine } from './line.js'
+/** Statistics: what the sensor checks and the calibration check stand on. */
+export { lineSlope } from './line.js'
 export { median } from './median.js'
-export { normalQuantile } from './normal.js'
 export { mean, standardDeviation } from './spread.js'
-export { studentBeyond, studentFactor } from './student-t.js'
-export { type SlopeInterval, theilSen, theilSenSlope } from './theil-sen.js'
+export { studentFactor } from './student-t.js'
+export { theilSenSlope } from './theil-sen.js'

@@ -27,7 +27,6 @@ export const temperature = quantity(parseTemperature, 'a temperature')
 export const difference = quantity(parseDifference, 'a temperature difference')
 export const duration = quantity(parseDuration, 'a duration')
 export const percent = quantity(parsePercent, 'a percentage')
-export const expansion = quantity(parseExpansion, 'a coefficient of expansion')
 export const uncertainDuration = quantity(text => parseUncertain(text, parseDuration), 'a duration')
 export const uncertainExpansion = quantity(text => parseUncertain(text, parseExpansion), 'a coefficient of expansion')
 

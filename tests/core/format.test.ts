@@ -20,7 +20,6 @@ import {
   formatSince,
   formatStretch,
   formatTemperature,
-  formatTemperatureUncertainty,
   formatTolerance,
   growthScale,
   notKnown,
@@ -115,7 +114,6 @@ describe('temperatures', () => {
     expect(formatDifference(-0.02, 'metric')).toBe('0.0 K')
     expect(formatRate(-0.4, 'metric')).toBe('−0.4 K/h')
     expect(formatRate(0.4, 'inch')).toBe('+0.7 °F/h')
-    expect(formatTemperatureUncertainty(0.05, 'metric')).toBe('0.05 K')
   })
   it('have a scale for charts', () => {
     expect(temperatureScale.inch.of(100)).toBe(212)

@@ -1,4 +1,4 @@
-import { identifyTimeConstant } from '../../core/settling/index.js'
+import { identifyTimeConstant } from '../core/settling/identify-time-constant.js'
 import { invented } from '../core/settling/shop-air.js'
 import type { Check } from './check.js'
 

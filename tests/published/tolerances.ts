@@ -1,4 +1,4 @@
-import { gradeMultiples, standardTolerance, toleranceFactor } from '../../core/judge/index.js'
+import { standardTolerance } from '../../core/judge/index.js'
 import type { Check } from './check.js'
 
 /** Standard tolerances of ISO 286-1, µm, IT5 to IT10; second-hand copy. */
@@ -23,6 +23,15 @@ const roundedBy286 = (micrometres: number): number => {
   return Math.round(micrometres / to) * to
 }
 
+/** Multiples of the tolerance factor for IT5 to IT10. ISO 286-1:2010 */
+const gradeMultiples = [7, 10, 16, 25, 40, 64]
+
+/** i = 0.45·∛D + 0.001·D, µm; D the geometric mean of the size range, mm. ISO 286-1:2010 */
+const toleranceFactor = (lower: number, upper: number): number => {
+  const size = Math.sqrt(lower * upper)
+  return 0.45 * Math.cbrt(size) + 0.001 * size
+}
+
 export const toleranceChecks = (): Check[] =>
   printed.flatMap(([lower, upper, ...row]) =>
     row.flatMap((published, i): Check[] => {
@@ -40,10 +49,10 @@ export const toleranceChecks = (): Check[] =>
       if (tableRules.has(`${grade} ${lower}`)) return [table]
       const formula: Check = {
         item: `${item}, by formula`,
-        source,
+        source: 'ISO 286-1:2010, formula and its rounding, from memory',
         unit: 'µm',
-        published,
-        computed: roundedBy286(gradeMultiples[grade]! * toleranceFactor(lower, upper)),
+        published: roundedBy286(gradeMultiples[i]! * toleranceFactor(lower, upper)),
+        computed: table.computed,
         allowed: 1e-6,
       }
       return [table, formula]

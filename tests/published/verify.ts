@@ -4,7 +4,7 @@ import { parseArgs } from 'node:util'
 import { holds } from './check.js'
 import { smallChangeIndex } from './growth.js'
 import { allChecks } from './index.js'
-import { hoursForBigChange } from './settling.js'
+import { leftAfterDay } from './settling.js'
 
 const { values } = parseArgs({ options: { help: { type: 'boolean' }, json: { type: 'string' } } })
 if (values.help) {
@@ -45,7 +45,11 @@ const facts = [
     smallChangeIndex() > 100,
     `${short(smallChangeIndex())} % of it`,
   ],
-  ['a big change can take a machine a day or more', hoursForBigChange() > 24, `${short(hoursForBigChange())} h`],
+  [
+    'a big change can take a machine a day or more',
+    leftAfterDay() > 0.2,
+    `after a day ${short(leftAfterDay())} K are left of 10 °F`,
+  ],
 ] as const
 for (const [fact, good, figure] of facts) {
   if (!good) failed++

@@ -4,7 +4,7 @@ import { writesNeedToken } from '../plugins/access.js'
 import { shopAnswer } from '../schemas/answers.js'
 import { refusals } from '../schemas/refusal.js'
 
-export const advice =
+const advice =
   "The service advises. It does not replace the machine builder's instructions, local codes or licensed practice, " +
   'and it must not be wired to start or stop a machine.'
 

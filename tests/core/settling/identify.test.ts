@@ -2,20 +2,9 @@ import { describe, expect, test } from 'vitest'
 import { covered63, follow } from '../../../core/settling/identify-model.js'
 import { averaged, evenly } from '../../../core/settling/identify-resample.js'
 import { lowest } from '../../../core/settling/identify-search.js'
-import {
-  comparingSurroundings,
-  followedAlone,
-  identifyTimeConstant,
-  temperatureAfter,
-} from '../../../core/settling/index.js'
+import { comparingSurroundings, followedAlone, temperatureAfter } from '../../../core/settling/index.js'
+import { finished, identifyTimeConstant } from './identify-time-constant.js'
 import { invented } from './shop-air.js'
-
-const finished = <T>(steps: Generator<void, T>): T => {
-  for (;;) {
-    const step = steps.next()
-    if (step.done) return step.value
-  }
-}
 
 // The truth of these is known by construction: the invented node follows the invented air exactly.
 describe('a time constant', () => {
