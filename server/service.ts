@@ -2,13 +2,12 @@ import { readdirSync, statSync } from 'node:fs'
 import { hostname } from 'node:os'
 import { join } from 'node:path'
 import { formatDuration } from '../core/format.js'
-import { growthOfAxes, type LoopFactors, thermalLoop } from '../core/growth/index.js'
-import type { Machine, Shop } from '../core/shop.js'
+import type { Shop } from '../core/shop.js'
 import type { VerdictChange } from '../core/state.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { factRecorder } from './fact-recorder.js'
+import { growthLoops } from './growth-loops.js'
 import { createApp } from './http/app.js'
-import type { AppParts, GrowthOf } from './http/parts.js'
 import { isLoopback } from './http/plugins/access.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
@@ -18,10 +17,11 @@ import { withOffsetsInForce } from './offsets.js'
 import { createPace } from './pace.js'
 import { pagesFolder, version } from './project.js'
 import { pruning } from './pruning.js'
-import { factorsInUse, recoveredMonitor } from './recovery.js'
+import { recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 import { startIdentification } from './studies/identification/index.js'
+import { createBesideWorker } from './worker/index.js'
 
 /** ms between two looks at what can be sealed, and between two slices of it */
 const sealPause = 1_000
@@ -93,6 +93,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
   try {
     const store = openStore(settings.data, { retention: settings.retention })
     closers.push(() => store.close())
+    const beside = createBesideWorker({ folder: settings.data, shop: options.shop })
+    closers.push(() => beside.stop())
     const access = writeAccess(settings)
     // its sensors' offsets change when somebody accepts a correction; nothing else of it does
     const shop = withOffsetsInForce(options.shop, store)
@@ -154,6 +156,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
         growth.setFactors(machine, factors)
         monitor.setFactors(machine, factors)
       },
+      beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
       version,
@@ -176,7 +179,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     ingest.start()
     closers.push(sealing(store, clock, log))
     const isFilled = () => monitor.shop().filling === null
-    const identification = startIdentification(shop, store, monitor, pace.now, isFilled, log)
+    const identification = startIdentification(shop, store, monitor, beside, pace.now, isFilled, log)
     closers.push(() => identification.stop())
 
     const address = app.server.address()
@@ -198,22 +201,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
   } catch (error) {
     await stop()
     throw inWords(error, settings)
-  }
-}
-
-/** Growth by the machines' loops as they are now, with the factors that were accepted last. */
-const growthLoops = (shop: Shop, store: SqliteStore): { growthOf: GrowthOf; setFactors: AppParts['setFactors'] } => {
-  const loopOf = (machine: Machine, factors: LoopFactors) => thermalLoop(machine, shop.referenceTemperature, factors)
-  const loops = new Map(shop.machines.map(m => [m.id, loopOf(m, factorsInUse(store, m.id))]))
-  return {
-    growthOf: (machine, temperatures) => {
-      const loop = loops.get(machine.id)
-      return loop ? growthOfAxes(loop, temperatures) : []
-    },
-    setFactors: (id, factors) => {
-      const machine = shop.machines.find(m => m.id === id)
-      if (machine) loops.set(id, loopOf(machine, factors))
-    },
   }
 }
 

@@ -1,31 +1,26 @@
 import Fastify, { type FastifyInstance, LogController } from 'fastify'
 import { createLive, type LiveLimits } from './live.js'
 import type { AppParts } from './parts.js'
+import { pastRoutes } from './past-app.js'
 import { accessRule } from './plugins/access.js'
+import { costly } from './plugins/costly.js'
 import { badAddress, badConnection, errors } from './plugins/errors.js'
 import { openapi } from './plugins/openapi.js'
 import { pages } from './plugins/pages.js'
 import { securityHeaders } from './plugins/security-headers.js'
 import { writeLimit } from './plugins/write-limit.js'
-import { calibrationRoutes } from './routes/calibration.js'
-import { coursesRoutes } from './routes/courses.js'
 import { datumsRoutes } from './routes/datums.js'
-import { environmentRoutes } from './routes/environment.js'
 import { forecastRoutes } from './routes/forecast.js'
-import { growthRoutes } from './routes/growth.js'
 import { healthRoutes } from './routes/health.js'
 import { identificationsRoutes } from './routes/identifications.js'
-import { learningRoutes } from './routes/learning.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
 import { metricsRoutes } from './routes/metrics.js'
 import { recordingRoutes } from './routes/recording.js'
 import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
-import { seriesRoutes } from './routes/series.js'
 import { shopRoutes } from './routes/shop.js'
 import { unassignedRoutes } from './routes/unassigned.js'
-import { verdictsRoutes } from './routes/verdicts.js'
 
 /**
  * The HTTP interface: pages, API, live stream, health and metrics. Not listening yet: call `listen`, and `close` before
@@ -49,6 +44,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
   await securityHeaders(app, parts.settings.host)
   accessRule(app, parts.settings)
   await writeLimit(app)
+  costly(app, parts)
   await openapi(app, parts.version)
   app.addHook('onSend', async (_request, reply) => {
     if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store')
@@ -59,20 +55,14 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     shopRoutes,
     machinesRoutes,
     sensorsRoutes,
-    coursesRoutes,
-    seriesRoutes,
     forecastRoutes,
-    growthRoutes,
     unassignedRoutes,
-    verdictsRoutes,
     datumsRoutes,
-    environmentRoutes,
-    learningRoutes,
-    calibrationRoutes,
     identificationsRoutes,
     recordingRoutes,
     refusalsRoutes,
     healthRoutes,
+    ...pastRoutes,
   ])
     await app.register(routes, parts)
   await app.register(liveRoutes, { live })

@@ -1,19 +1,14 @@
 import { z } from 'zod'
 import type { Axis, Machine, Sensor } from '../../core/shop.js'
-import type { MachineState } from '../../core/state.js'
 import type { AppParts } from './parts.js'
 import { notKnown } from './refused.js'
 
 export const machineParams = z.object({ id: z.string().describe('id of a machine, as in the shop file') })
 
 /** @throws Refused 404 that names the machines there are */
-export const knownMachine = (
-  { shop, monitor }: Pick<AppParts, 'shop' | 'monitor'>,
-  id: string,
-): { machine: Machine; state: MachineState } => {
+export const knownMachine = ({ shop }: Pick<AppParts, 'shop'>, id: string): Machine => {
   const machine = shop.machines.find(m => m.id === id)
-  const state = monitor.machine(id)
-  if (machine && state) return { machine, state }
+  if (machine) return machine
   throw notKnown(
     'machine',
     [id],

@@ -3,6 +3,7 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { UnassignedTopics } from '../ingest/unassigned.js'
 import type { Monitor } from '../monitor/monitor.js'
 import type { Store } from '../store/store.js'
+import type { BesideWorker } from '../worker/index.js'
 
 /**
  * Growth of every axis of a machine at given node temperatures.
@@ -45,6 +46,8 @@ export interface AppParts {
   growthOf: GrowthOf
   /** scale factors of a machine's thermal loop from now on, by element: for growth and for the verdict */
   setFactors: (machine: string, factors: Readonly<Record<string, number>>) => void
+  /** answers what looks at the past and costs time; without one it is answered here, and everything else waits */
+  beside?: Pick<BesideWorker, 'ask'>
   settings: HttpSettings
   /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
   clock: () => number

@@ -101,6 +101,9 @@ const openFile = (file: string): Database.Database => {
   }
 }
 
+/** in the service's data folder */
+export const databaseFile = 'quiet-iron.db'
+
 export interface OpenDatabase {
   db: Database.Database
   /** the database's path, for messages */
@@ -114,7 +117,7 @@ export interface OpenDatabase {
  * @throws StoreError when the folder cannot be made or is in use, or the database is damaged, foreign or newer
  */
 export const openDatabase = (folder: string): OpenDatabase => {
-  const file = join(folder, 'quiet-iron.db')
+  const file = join(folder, databaseFile)
   let lock: Database.Database | undefined
   try {
     mkdirSync(folder, { recursive: true })

@@ -5,9 +5,10 @@ import { parseArgs } from 'node:util'
 import { progressLine } from '../../server/demo/progress-line.js'
 import { type BacklogRates, backlogRates } from './backlog.js'
 import { cleanAll, cleanWhenStopped, within } from './cleaning.js'
+import { longestHolds } from './holds.js'
 import { liveDelays } from './live.js'
 import { memoryUnderLoad } from './memory.js'
-import { backlogRows, delayRows, memoryRows, storageRows } from './report.js'
+import { backlogRows, delayRows, holdRows, memoryRows, storageRows } from './report.js'
 import { storageBench } from './storage.js'
 import { asTable, type Row } from './table.js'
 
@@ -16,9 +17,10 @@ const help = `npm run bench -- [options]
 Measures the built service on this machine, with a real broker (mosquitto) and a real database, and prints one table: each
 figure beside something to compare with in the same run, medians of five. Takes about 20 minutes, ten of them for memory.
 
-  --only PART      backlog, delay, memory or storage; may be given several times
+  --only PART      backlog, delay, holds, memory or storage; may be given several times
   --minutes N      how long memory is watched; 10 if not given
   --repetitions N  of all else; 5 if not given
+  --data FOLDER    where holds keeps the year that it fills, to take a copy of it the next time
   --short          for trying: one repetition, a minute of memory
   --json FILE      also writes all that was measured to FILE
   --help           this text
@@ -27,6 +29,8 @@ backlog   readings a second from a full queue at QoS 1: an mqtt client that only
           settings, once with the window that the service asks for), and the whole service with five pages listening.
           Each is connected and held while the queue fills, and timed from the moment it is let go
 delay     from publishing a reading to its event on a page's stream, with 10,000 sensors and five pages
+holds     how long anything holds the event loop of the service, with a year of 60 sensors stored: each question that costs
+          something by itself, then all at once for two minutes while time constants are identified
 memory    of the service with 10,000 sensors at 5,000 readings a second
 storage   appending, bytes for each reading and reading back, beside a plain table keyed by sensor and time`
 
@@ -43,6 +47,7 @@ const read = () => {
         only: { type: 'string', multiple: true },
         minutes: { type: 'string' },
         repetitions: { type: 'string' },
+        data: { type: 'string' },
         json: { type: 'string' },
       },
     }).values
@@ -55,7 +60,7 @@ if (values.help) {
   console.log(help)
   process.exit(0)
 }
-const parts = ['backlog', 'delay', 'memory', 'storage']
+const parts = ['backlog', 'delay', 'holds', 'memory', 'storage']
 for (const part of values.only ?? [])
   if (!parts.includes(part)) wrong(`--only: ${part} is not possible: give one of ${parts.join(', ')}.`)
 const positive = (name: 'minutes' | 'repetitions', usual: number): number => {
@@ -102,6 +107,11 @@ await part('delay', 3 + repetitions, async () => {
     found.push(...delayRows(rate, delays))
   }
   return found
+})
+await part('holds', 15, async () => {
+  const holds = await longestHolds(60, values.short ? 20 : 120, values.data)
+  measured.holds = holds
+  return holdRows(holds)
 })
 await part('memory', 3 + 2 * minutes, async () => {
   const seen = await memoryUnderLoad(10_000, 5000, minutes * 60, progressLine('memory', process.stderr))

@@ -1,5 +1,6 @@
 /** What was measured, as lines of the table and as figures for a file. */
 import type { BacklogRates, Taken } from './backlog.js'
+import type { Held, Holds } from './holds.js'
 import type { Delays } from './live.js'
 import type { MemoryCourse } from './memory.js'
 import type { StorageFigures } from './storage.js'
@@ -59,6 +60,20 @@ export const delayRows = (perSecond: number, { p50, p99, published, shown }: Del
     aim: 'p99 ≤ 300 ms',
   },
 ]
+
+const answersOf = ({ answers }: Held): string =>
+  Object.entries(answers)
+    .map(([status, count]) => `${count} × ${status === '0' ? 'broken off' : status}`)
+    .join(', ')
+
+export const holdRows = ({ sensors, readings, questions, mixed }: Holds): Row[] =>
+  [...questions, mixed].map(held => ({
+    what: `longest hold of the loop, ${thousands(readings)} readings of ${sensors} sensors: ${held.what}`,
+    ours: milliseconds(held.longest),
+    beside: `${(held.took / 1000).toFixed(1)} s, ${(held.bytes / 1e6).toFixed(2)} MB as they travel; answers: ${answersOf(held)}`,
+    ratio: '',
+    aim: '≤ 50 ms',
+  }))
 
 export const memoryRows = (minutes: number, seen: MemoryCourse): Row[] => [
   {

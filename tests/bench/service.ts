@@ -18,12 +18,18 @@ export const storedMetric = 'quiet_iron_ingest_total{what="stored"}'
 
 /** The built service as a process of its own, on a folder that outlives it. */
 export interface BenchService {
+  /** of its pages, without a slash at the end */
+  address: string
+  /** the folder of its database: may be filled before the start */
+  data: string
   start(): Promise<void>
   /** ends it in order */
   stop(): Promise<void>
   kill(signal: NodeJS.Signals): void
   /** a number of its /metrics, by name and labels as they are written there; NaN when it is not among them */
   metric(name: string): Promise<number>
+  /** an answer of its interface, parsed */
+  json(path: string): Promise<unknown>
   /** s of processor time since its start; NaN where the system does not tell */
   processorTime(): number
   /** bytes of memory it holds now (resident set); NaN where the system does not tell */
@@ -72,7 +78,8 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
   writeFileSync(shop, yaml)
   const port = await freePort()
   const address = `http://127.0.0.1:${port}`
-  const options = ['--shop', shop, '--broker', broker, '--port', String(port), '--data', join(folder, 'data')]
+  const data = join(folder, 'data')
+  const options = ['--shop', shop, '--broker', broker, '--port', String(port), '--data', data]
   let child: ChildProcess | undefined
   let said = ''
   let stopping = false
@@ -91,6 +98,9 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
     rmSync(folder, { recursive: true, force: true })
   })
   return {
+    address,
+    data,
+    json: async path => JSON.parse(await body(`${address}${path}`)),
     async start() {
       const started = spawn(process.execPath, [...nodeOptions, program, ...options, '--log', 'warn'], {
         stdio: ['ignore', 'pipe', 'pipe'],

@@ -79,7 +79,8 @@ const digest = (text: string) => createHash('sha256').update(text).digest()
 const isForwarded = ({ headers }: FastifyRequest): boolean =>
   headers.forwarded !== undefined || headers['x-forwarded-for'] !== undefined || headers.via !== undefined
 
-const isCrossSite = ({ headers }: FastifyRequest): boolean => {
+/** a page of another origin set it off; programs that are no browsers send neither header */
+export const isCrossSite = ({ headers }: FastifyRequest): boolean => {
   const site = headers['sec-fetch-site']
   if (site !== undefined && site !== 'same-origin' && site !== 'none') return true
   if (headers.origin === undefined) return false

@@ -2,14 +2,19 @@ import swagger from '@fastify/swagger'
 import type { FastifyInstance } from 'fastify'
 import { jsonSchemaTransform, jsonSchemaTransformObject, validatorCompiler } from 'fastify-type-provider-zod'
 
+/** Requests are checked against the schemas beside the routes; answers are not run through theirs. */
+export const checkedBySchemas = (app: FastifyInstance): void => {
+  app.setValidatorCompiler(validatorCompiler)
+  app.setSerializerCompiler(() => JSON.stringify)
+}
+
 /**
  * Requests are checked against the schemas beside the routes, and the same schemas describe the interface. Answers are
  * not run through theirs: a number that is not finite becomes null instead of a failure, and nothing is dropped in
  * silence; that answers keep to their schemas is for the tests.
  */
 export const openapi = async (app: FastifyInstance, version: string): Promise<void> => {
-  app.setValidatorCompiler(validatorCompiler)
-  app.setSerializerCompiler(() => JSON.stringify)
+  checkedBySchemas(app)
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',

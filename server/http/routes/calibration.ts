@@ -126,6 +126,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
   app.get(
     '/api/calibration/check',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: 'Common-temperature check: each sensor against the median of all, over a period they spent together',
         querystring: z.object({ sensors: together, ...spanQuery, ...formatQuery }),

@@ -14,6 +14,7 @@ export const coursesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
   app.get(
     '/api/sensors/courses',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: 'The last 24 hours of every sensor in half hours, for small pictures of all at once',
         response: { 200: coursesAnswer, ...refusals },

@@ -30,7 +30,7 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const datums = store.datums(machine.id)
       if (request.query.format === 'json') return { datums }
       const nodes = machine.nodes.map(node => node.id)
@@ -60,7 +60,7 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       if (monitor.shop().filling !== null)
         throw new Refused(409, 'The demo is still filling its history.', 'the service', 'Wait until it is done.')
       const set = store.addDatum({ ...stateNow(parts, machine.id), ...request.body })

@@ -64,6 +64,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
   app.get(
     '/api/machines/:id/environment',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: "What a machine at rest does with its surroundings' changes (ETVE in the manner of ISO 230-3)",
         params: machineParams,
@@ -72,7 +73,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, clock(), day)
       const { window, format } = request.query
       const test = environmentTest(parts, machine, span, window * 1000)
@@ -91,6 +92,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
   app.get(
     '/api/machines/:id/environment/logs/:log',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: 'A log of an indicator or probe beside the growth computed from temperatures',
         params: machineParams.extend({ log: z.coerce.number().int() }),
@@ -99,7 +101,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const logs = store.driftLogs(machine.id)
       const log = logs.find(l => l.id === request.params.log)
       if (!log)
@@ -137,7 +139,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const { by, note, sense, ...body } = request.body
       const axis = knownAxis(machine, body.axis).id
       const where = body.csv !== undefined ? 'body "csv"' : 'body "points"'

@@ -70,7 +70,7 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const { hours, points, format } = request.query
       const plan = readPlan(request.query.plan, clock())
       const found = made(machine.id, () => monitor.forecast(machine.id, plan, hours * 3600, points))

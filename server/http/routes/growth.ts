@@ -16,6 +16,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
   app.get(
     '/api/machines/:id/growth',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: "Growth of a machine's axes over a span, computed from its stored readings",
         description: 'An axis has no point in an interval in which a node it depends on has no reading.',
@@ -25,7 +26,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, clock(), day)
       const axes = growthSeries(machine, shop.sensors, store, growthOf, span, request.query.points)
       if (request.query.format === 'json') return { axes }

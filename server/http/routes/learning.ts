@@ -97,6 +97,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
   app.get(
     '/api/machines/:id/learning',
     {
+      config: { costs: 'computation' },
       schema: {
         summary:
           "Measured growth, the scale factors of the loop's elements it suggests, and the proof on what was held out",
@@ -106,7 +107,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const answer = answerOf(parts, machine, learningOf(parts, machine, temperaturesOf))
       if (request.query.format === 'json') return answer
       const rows = answer.measurements.map(m => [
@@ -140,7 +141,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const { by, note } = request.body
       const context = { by, note, zone: shop.timeZone, now: clock() }
       const { measurements, faults } = readMeasurements(rowsOf(request.body), machine, context)
@@ -163,7 +164,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const id = request.params.measurement
       const all = store.measurements(machine.id)
       const found = all.find(m => m.id === id)
@@ -194,7 +195,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const { by, note, factors } = request.body
       const shown = factors && accepted(learningOf(parts, machine, temperaturesOf), factors)
       if (!factors && !store.factorChanges(machine.id)[0]?.factors)

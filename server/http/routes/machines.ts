@@ -67,6 +67,6 @@ export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         response: { 200: machineState, ...refusals },
       },
     },
-    async request => knownMachine(parts, request.params.id).state,
+    async request => parts.monitor.machine(knownMachine(parts, request.params.id).id),
   )
 }

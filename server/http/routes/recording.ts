@@ -2,9 +2,7 @@ import { Readable } from 'node:stream'
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { DeskBusy, largestRecording, recordingDesk, TooLarge } from '../../recording/desk.js'
-import { recordingTable } from '../../recording/table.js'
 import { csv, isoTime } from '../csv.js'
-import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { recordingAnswer } from '../recording-answer.js'
 import { Refused } from '../refused.js'
@@ -12,7 +10,7 @@ import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { importFact, recordingState } from '../schemas/recording.js'
 import { refusals } from '../schemas/refusal.js'
-import { day, formatQuery, spanOf, spanQuery } from '../span.js'
+import { formatQuery } from '../span.js'
 
 const megabytes = Math.round(largestRecording / 1024 / 1024)
 
@@ -45,7 +43,7 @@ const importColumns = [
 
 const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 
-/** Importing a recording, one at a time, and readings as one. */
+/** Importing a recording, one at a time. */
 export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, store, clock, keptSince } = parts
   const desk = recordingDesk({ shop, store, clock, keptSince })
@@ -174,33 +172,6 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     async () => {
       desk.discard()
       return recordingAnswer(desk.state())
-    },
-  )
-
-  app.get(
-    '/api/readings',
-    {
-      schema: {
-        summary: 'Single readings as CSV, in the form in which a recording is imported and replayed',
-        querystring: z.object({
-          sensors: z.string().default('').describe('ids with commas between; all sensors when left out'),
-          ...spanQuery,
-        }),
-        response: {
-          200: { description: 'the readings', content: { 'text/csv': { schema: z.string() } } },
-          ...refusals,
-        },
-      },
-    },
-    async (request, reply) => {
-      const ids = request.query.sensors.split(',').flatMap(id => id.trim() || [])
-      const sensors = ids.length === 0 ? shop.sensors : knownSensors(parts, ids)
-      const { from, to } = spanOf(request.query, clock(), day)
-      const file = `readings-${new Date(from).toISOString().slice(0, 10)}.csv`
-      const text = Readable.from(recordingTable(store.readings(from, to), sensors), { objectMode: false })
-      reply.type('text/csv; charset=utf-8').header('content-disposition', `attachment; filename="${file}"`)
-      // the schema says what comes out of it: text
-      return reply.send(text as unknown as string)
     },
   )
 }

@@ -41,6 +41,7 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
   app.get(
     '/api/series',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: 'Readings of sensors over a span, as coarse as the number of points allows',
         querystring: query,

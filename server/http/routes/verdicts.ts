@@ -16,6 +16,7 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
   app.get(
     '/api/machines/:id/verdicts',
     {
+      config: { costs: 'computation' },
       schema: {
         summary: 'The verdicts a machine was given, as they were shown',
         params: machineParams,
@@ -24,7 +25,7 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       },
     },
     async (request, reply) => {
-      const { machine } = knownMachine(parts, request.params.id)
+      const machine = knownMachine(parts, request.params.id)
       const { from, to } = spanOf(request.query, parts.clock(), 14 * day)
       const verdicts = parts.store.verdicts(machine.id, from, to)
       if (request.query.format === 'json') return { verdicts }

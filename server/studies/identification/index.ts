@@ -3,19 +3,15 @@ import type { Machine, Node, Shop } from '../../../core/shop.js'
 import type { Logger } from '../../log.js'
 import type { Monitor } from '../../monitor/index.js'
 import type { Store } from '../../store/store.js'
-import { identifyingNode, sensorsOfNode } from './node.js'
+import type { BesideWorker } from '../../worker/index.js'
+import { sensorsOfNode } from './node.js'
 
 const day = 86_400_000
 /** ms; how long an accepted identification may stand while later histories tell too little */
 export const stands = 90 * day
-/** ms of work at once, and of rest in between: the service goes on with everything else */
-const slice = 15
-const rest = 25
 /** ms; after the start, and then how often it is looked whether one is due */
 const firstLook = 20_000
 const look = 15 * 60_000
-
-type Facts = Pick<Store, 'identifications' | 'addIdentification' | 'series'>
 
 export interface NodeIdentification {
   node: Node
@@ -60,7 +56,11 @@ export const useIdentifications = (
 }
 
 /** The bodies whose newest identification is a day old or came from other sensors. */
-const due = (shop: Shop, store: Facts, now: number): { machine: Machine; node: Node }[] =>
+export const dueBodies = (
+  shop: Shop,
+  store: Pick<Store, 'identifications'>,
+  now: number,
+): { machine: Machine; node: Node }[] =>
   shop.machines.flatMap(machine =>
     identificationsOf(shop, store, machine, now).flatMap(({ node, newest }) =>
       newest && now - newest.at < day && newest.sensors === sensorsOfNode(shop, machine, node)
@@ -69,28 +69,6 @@ const due = (shop: Shop, store: Facts, now: number): { machine: Machine; node: N
     ),
   )
 
-/**
- * Identifies whatever is due, in steps of some milliseconds. An examination, where time is not the clock's, runs it to its
- * end once a day; the service uses `startIdentification`.
- *
- * @param now ms
- */
-export function* identifyingDue(
-  shop: Shop,
-  store: Facts,
-  monitor: Pick<Monitor, 'setSettling'>,
-  now: number,
-): Generator<void, number> {
-  const waiting = due(shop, store, now)
-  const read = new Map<string, Float64Array>()
-  for (const { machine, node } of waiting) {
-    store.addIdentification(yield* identifyingNode(shop, store, machine, node, now, read))
-    useIdentifications(shop, store, monitor, machine, now)
-    yield
-  }
-  return waiting.length
-}
-
 export interface IdentificationService {
   /** looks now, and from now on every so often, for what is due */
   look(): void
@@ -98,59 +76,56 @@ export interface IdentificationService {
 }
 
 /**
- * Keeps time constants up to date: at the start when older than a day or from other sensors, then daily.
+ * Keeps time constants up to date: at the start when older than a day or from other sensors, then daily. They are looked for
+ * on a thread of their own; what was found is stored here, and told to the monitor.
  *
  * @param now   ms; the monitor's time
  * @param ready false while a history is filled in
  */
 export const startIdentification = (
   shop: Shop,
-  store: Facts,
+  store: Pick<Store, 'identifications' | 'addIdentification'>,
   monitor: Pick<Monitor, 'setSettling'>,
+  beside: Pick<BesideWorker, 'identify'>,
   now: () => number,
   ready: () => boolean,
   log: Pick<Logger, 'info' | 'error'>,
 ): IdentificationService => {
-  let running: Generator<void, number> | null = null
+  let running = false
   let timer: NodeJS.Timeout | undefined
   let stopped = false
 
-  const again = (after: number, what: () => void) => {
+  const again = (after: number) => {
     clearTimeout(timer)
-    timer = setTimeout(what, after)
+    timer = setTimeout(() => void begin(), after)
     timer.unref()
   }
-  const begin = () => {
+  const begin = async () => {
     if (stopped || running) return
-    if (!ready()) {
-      again(look, begin)
-      return
+    if (ready()) {
+      running = true
+      await identify(now())
+      running = false
     }
-    running = identifyingDue(shop, store, monitor, now())
-    work()
+    if (!stopped) again(look)
   }
-  const work = () => {
-    if (stopped || !running) return
+  const identify = async (moment: number) => {
+    let count = 0
     try {
-      const end = performance.now() + slice
-      while (performance.now() < end) {
-        const step = running.next()
-        if (!step.done) continue
-        running = null
-        if (step.value > 0) log.info(`time constants of ${step.value} nodes were looked for in their history`)
-        again(look, begin)
-        return
-      }
-      again(rest, work)
+      await beside.identify(moment, found => {
+        store.addIdentification(found)
+        count += 1
+        const machine = shop.machines.find(m => m.id === found.machine)
+        if (machine) useIdentifications(shop, store, monitor, machine, moment)
+      })
+      if (count > 0) log.info(`time constants of ${count} nodes were looked for in their history`)
     } catch (error) {
-      running = null
-      log.error({ err: error }, 'time constants could not be identified; trying again later')
-      again(look, begin)
+      if (!stopped) log.error({ err: error }, 'time constants could not be identified; trying again later')
     }
   }
-  again(firstLook, begin)
+  again(firstLook)
   return {
-    look: () => begin(),
+    look: () => void begin(),
     stop() {
       stopped = true
       clearTimeout(timer)

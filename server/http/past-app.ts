@@ -1,0 +1,41 @@
+import Fastify, { type FastifyInstance } from 'fastify'
+import type { Shop } from '../../core/shop.js'
+import { growthLoops } from '../growth-loops.js'
+import type { PastReader } from '../store/reader.js'
+import type { AppParts } from './parts.js'
+import { errors } from './plugins/errors.js'
+import { checkedBySchemas } from './plugins/openapi.js'
+import { calibrationRoutes } from './routes/calibration.js'
+import { coursesRoutes } from './routes/courses.js'
+import { environmentRoutes } from './routes/environment.js'
+import { growthRoutes } from './routes/growth.js'
+import { learningRoutes } from './routes/learning.js'
+import { readingsRoutes } from './routes/readings.js'
+import { seriesRoutes } from './routes/series.js'
+import { verdictsRoutes } from './routes/verdicts.js'
+
+/** Routes that look at the past: what costs time among them (`config.costs`) is answered on a thread of its own. */
+export const pastRoutes = [
+  coursesRoutes,
+  seriesRoutes,
+  readingsRoutes,
+  growthRoutes,
+  verdictsRoutes,
+  environmentRoutes,
+  learningRoutes,
+  calibrationRoutes,
+]
+
+/**
+ * The part of the HTTP interface that the thread answers, as it is at one moment. Only GETs reach it, and those with
+ * `config.costs` ask for nothing but what it has here: what the service alone knows (the monitor) is not in it.
+ */
+export const createPastApp = async (shop: Shop, reader: PastReader, now: number): Promise<FastifyInstance> => {
+  const app: FastifyInstance = Fastify({ logger: false, exposeHeadRoutes: false })
+  errors(app, '')
+  checkedBySchemas(app)
+  const { growthOf } = growthLoops(shop, reader)
+  const parts = { shop, store: reader, growthOf, clock: () => now } as unknown as AppParts
+  for (const routes of pastRoutes) await app.register(routes, parts)
+  return app
+}

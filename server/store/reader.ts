@@ -1,0 +1,77 @@
+import { join } from 'node:path'
+import Database from 'better-sqlite3'
+import { databaseFile } from './database.js'
+import { factTables } from './facts.js'
+import { openHistory } from './history.js'
+import { identificationTable } from './identifications.js'
+import { beginOf, hour } from './keys.js'
+import { measuredTables } from './measured.js'
+import { offsetTable } from './offsets.js'
+import { readingTable } from './readings.js'
+import { sensorNumbers } from './sensors.js'
+import { seriesReader } from './series.js'
+import type { Store } from './store.js'
+
+/** What studies of the past ask of a store. */
+export type PastReader = Pick<
+  Store,
+  | 'readings'
+  | 'series'
+  | 'verdicts'
+  | 'datums'
+  | 'driftLogs'
+  | 'measurements'
+  | 'factorChanges'
+  | 'offsetChanges'
+  | 'identifications'
+> & {
+  /** lets go of the moment that is looked at, so that the database can tidy up; `readings` goes on to give those of that moment */
+  release(): void
+  close(): void
+}
+
+/**
+ * Reads the database of a service that runs, beside it, from another thread: everything that was committed at the moment
+ * of opening, readings that wait in the journal too. It cannot write.
+ *
+ * @param folder the service's, whose database it has opened
+ */
+export const openReader = (folder: string): PastReader => {
+  const db = new Database(join(folder, databaseFile), { readonly: true, timeout: 1000 })
+  try {
+    // one moment for all that is read: a round of sealing in between would let readings be found twice, or not at all
+    db.exec('BEGIN')
+    const sensors = sensorNumbers(db)
+    const history = openHistory(db)
+    const table = readingTable(db, { ...history, sensors, keptSince: () => 0 })
+    const inOneMoment = <T>(work: () => T): T => {
+      if (db.inTransaction) return work()
+      return db.transaction(work)()
+    }
+    return {
+      // An export may take as long as its reader likes. A moment held all that time would let the write-ahead log grow,
+      // so each hour is looked up in a moment of its own; what was sealed meanwhile is in memory too, and counts once.
+      *readings(from, to) {
+        for (let begin = beginOf(Math.max(from, 0), hour); begin < to; begin += hour) {
+          const next = inOneMoment(() => history.stored.nextHour(begin))
+          if (next === undefined || next >= to) return
+          begin = next
+          const ofHour = table.between(Math.max(from, begin), Math.min(to, begin + hour))[Symbol.iterator]()
+          for (let step = inOneMoment(() => ofHour.next()); !step.done; step = ofHour.next()) yield step.value
+        }
+      },
+      series: seriesReader(history.stored, sensors),
+      ...factTables(db),
+      ...measuredTables(db),
+      ...offsetTable(db),
+      ...identificationTable(db),
+      release() {
+        if (db.inTransaction) db.exec('COMMIT')
+      },
+      close: () => db.close(),
+    }
+  } catch (error) {
+    db.close()
+    throw error
+  }
+}

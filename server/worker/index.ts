@@ -1,0 +1,159 @@
+import { Readable } from 'node:stream'
+import { Worker } from 'node:worker_threads'
+import type { Identification } from '../../core/settling/index.js'
+import type { FromThread, ThreadData, ToThread } from './messages.js'
+
+/** An answer as the thread gives it. Its body is destroyed to say that nobody reads it any more. */
+export interface ThreadAnswer {
+  status: number
+  headers: Record<string, string>
+  /** what went wrong, for the log; null when nothing of ours did */
+  failure: string | null
+  body: Readable
+}
+
+/** Heavy work on a thread of its own, which reads the database beside the service and cannot write. */
+export interface BesideWorker {
+  /**
+   * Answers a GET of the HTTP interface that looks at the past.
+   *
+   * @param url path and query, already checked
+   * @param now ms; the service's time
+   * @throws Error when the thread fails
+   */
+  ask(url: string, now: number): Promise<ThreadAnswer>
+  /**
+   * Looks for every time constant that is due.
+   *
+   * @param now ms; the service's time
+   * @param found is told each as it is found; when it throws, the rest is given up
+   */
+  identify(now: number, found: (found: Omit<Identification, 'id'>) => void): Promise<void>
+  stop(): Promise<void>
+}
+
+/** ms without work after which the thread is let go, and its memory with it */
+const idle = 5 * 60_000
+/** MB; a thread that wants more ends, and the service does not */
+const mostMemory = 1024
+
+/** The thread's program; run from source, as by the tests, it first takes up the loader that runs TypeScript. */
+const entry: URL | string = import.meta.url.endsWith('.ts')
+  ? `import('tsx/esm/api').then(({ register }) => { register(); return import(${JSON.stringify(new URL('./thread.ts', import.meta.url).href)}) })`
+  : new URL('./thread.js', import.meta.url)
+
+interface Waiting {
+  take(message: FromThread): void
+  fail(error: Error): void
+}
+
+/** @param data what the thread works on; its database must exist */
+export const createBesideWorker = (data: ThreadData): BesideWorker => {
+  const waiting = new Map<number, Waiting>()
+  let ids = 0
+  let thread: Worker | null = null
+  let resting: NodeJS.Timeout | undefined
+
+  const started = (): Worker => {
+    if (thread) return thread
+    const made = new Worker(entry, {
+      eval: typeof entry === 'string',
+      workerData: data,
+      resourceLimits: { maxOldGenerationSizeMb: mostMemory },
+    })
+    const over = (error: Error) => {
+      if (thread === made) thread = null
+      const left = [...waiting.values()]
+      waiting.clear()
+      for (const each of left) each.fail(error)
+    }
+    made.on('message', (message: FromThread) => waiting.get(message.id)?.take(message))
+    made.on('error', over)
+    made.on('exit', () => {
+      if (thread === made) over(new Error('the thread for heavy work ended'))
+    })
+    thread = made
+    return made
+  }
+
+  const tell = (message: ToThread) => thread?.postMessage(message)
+  const abandon = (id: number) => tell({ kind: 'abandon', id })
+  const begin = (message: (id: number) => ToThread, how: (id: number) => Waiting): void => {
+    ids += 1
+    clearTimeout(resting)
+    waiting.set(ids, how(ids))
+    started().postMessage(message(ids))
+  }
+  const done = (id: number) => {
+    waiting.delete(id)
+    if (waiting.size > 0) return
+    resting = setTimeout(() => void end(), idle)
+    resting.unref()
+  }
+  const end = async () => {
+    const ending = thread
+    thread = null
+    clearTimeout(resting)
+    for (const each of waiting.values()) each.fail(new Error('the service stops'))
+    waiting.clear()
+    await ending?.terminate()
+  }
+
+  return {
+    ask: (url, now) =>
+      new Promise((resolve, reject) => {
+        begin(
+          id => ({ kind: 'question', id, url, now }),
+          id => {
+            const body = new Readable({
+              read: () => tell({ kind: 'more', id }),
+              destroy(error, after) {
+                if (waiting.has(id)) abandon(id)
+                done(id)
+                after(error)
+              },
+            })
+            const fail = (error: Error) => {
+              waiting.delete(id)
+              reject(error)
+              // an answer that was begun is broken off; one that was not has no listener for its end
+              body.once('error', () => undefined).destroy(error)
+            }
+            return {
+              take(message) {
+                if (message.kind === 'head') resolve({ ...message, body })
+                else if (message.kind === 'piece') body.push(message.bytes)
+                else if (message.kind === 'failed') fail(new Error(message.why))
+                else if (message.kind === 'end') {
+                  done(id)
+                  body.push(null)
+                }
+              },
+              fail,
+            }
+          },
+        )
+      }),
+    identify: (now, found) =>
+      new Promise((resolve, reject) => {
+        begin(
+          id => ({ kind: 'identify', id, now }),
+          id => ({
+            take(message) {
+              try {
+                if (message.kind === 'identified') return found(message.found)
+                if (message.kind === 'failed') throw new Error(message.why)
+                resolve()
+              } catch (error) {
+                abandon(id)
+                reject(error)
+              }
+              done(id)
+            },
+            fail: reject,
+          }),
+        )
+      }),
+    stop: end,
+  }
+}

@@ -1,0 +1,30 @@
+import type { Identification } from '../../core/settling/index.js'
+import type { Shop } from '../../core/shop.js'
+
+/** What the thread is told once, when it starts. */
+export interface ThreadData {
+  /** of the service's database */
+  folder: string
+  /** as the file describes it; offsets and factors in force are looked up for each question */
+  shop: Shop
+}
+
+/** To the thread. `id` tells one piece of work from another. */
+export type ToThread =
+  /** a GET of the HTTP interface; `now`, ms, is the service's time */
+  | { kind: 'question'; id: number; url: string; now: number }
+  /** every time constant that is due */
+  | { kind: 'identify'; id: number; now: number }
+  /** the next piece of an answer is wanted */
+  | { kind: 'more'; id: number }
+  /** nobody waits for it any more */
+  | { kind: 'abandon'; id: number }
+
+/** From the thread. */
+export type FromThread =
+  /** `failure`: what went wrong, for the log, where the answer tells of a failure of ours */
+  | { kind: 'head'; id: number; status: number; headers: Record<string, string>; failure: string | null }
+  | { kind: 'piece'; id: number; bytes: Uint8Array }
+  | { kind: 'identified'; id: number; found: Omit<Identification, 'id'> }
+  | { kind: 'end'; id: number }
+  | { kind: 'failed'; id: number; why: string }

@@ -1,0 +1,115 @@
+import { setImmediate as breathe } from 'node:timers/promises'
+import { parentPort, workerData } from 'node:worker_threads'
+import type { Shop } from '../../core/shop.js'
+import { createPastApp } from '../http/past-app.js'
+import { withOffsetsInForce } from '../offsets.js'
+import { openReader, type PastReader } from '../store/reader.js'
+import { dueBodies } from '../studies/identification/index.js'
+import { identifyingNode } from '../studies/identification/node.js'
+import type { FromThread, ThreadData, ToThread } from './messages.js'
+
+/** The thread's own side: takes messages, one piece of work after the other; only exports go on beside the next one. */
+
+const { folder, shop } = workerData as ThreadData
+const port = parentPort!
+/** ms of work, while time constants are looked for, until questions get their turn */
+const slice = 15
+
+interface Work {
+  /** pieces of the answer that may be sent */
+  wanted: number
+  abandoned: boolean
+  /** called when one of these has changed */
+  wake: () => void
+}
+/** what is under way, by id */
+const under = new Map<number, Work>()
+
+const send = (message: FromThread, transfer: ArrayBuffer[] = []) => port.postMessage(message, transfer)
+
+const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>): Promise<void> => {
+  const state = under.get(id)!
+  const reader = openReader(folder)
+  const app = await createPastApp(withOffsetsInForce(shop, reader), reader, now)
+  try {
+    let failure: string | null = null
+    app.addHook('onError', async (_request, _reply, error) => {
+      failure = error.stack ?? error.message
+    })
+    const reply = await app.inject({ url, payloadAsStream: true })
+    const headers: Record<string, string> = {}
+    for (const name of ['content-type', 'content-disposition'])
+      if (typeof reply.headers[name] === 'string') headers[name] = reply.headers[name]
+    send({ kind: 'head', id, status: reply.statusCode, headers, failure })
+    // what is still to be read, of an export, is looked up hour by hour
+    reader.release()
+    for await (const piece of reply.stream() as AsyncIterable<Buffer>) {
+      while (state.wanted === 0 && !state.abandoned)
+        await new Promise<void>(resolve => {
+          state.wake = resolve
+        })
+      if (state.abandoned) break
+      state.wanted -= 1
+      // a copy of its own, whose memory can be handed over whole
+      const bytes = new Uint8Array(piece)
+      send({ kind: 'piece', id, bytes }, [bytes.buffer])
+    }
+  } finally {
+    await app.close()
+    reader.close()
+  }
+}
+
+/** of one body, giving way to others every so often; null when nobody waits for it any more */
+const identified = async (state: Work, steps: ReturnType<typeof identifyingNode>) => {
+  for (;;) {
+    const until = performance.now() + slice
+    do {
+      const step = steps.next()
+      if (step.done) return step.value
+    } while (performance.now() < until)
+    await breathe()
+    if (state.abandoned) return null
+  }
+}
+
+const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): Promise<void> => {
+  const state = under.get(id)!
+  const read = new Map<string, Float64Array>()
+  /** in a moment of its own each time, so that none is held for long */
+  const inMoment = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
+    const reader = openReader(folder)
+    try {
+      return await work(withOffsetsInForce(shop, reader), reader)
+    } finally {
+      reader.close()
+    }
+  }
+  for (const { machine, node } of await inMoment((shopNow, reader) => dueBodies(shopNow, reader, now))) {
+    const found = await inMoment((shopNow, reader) =>
+      identified(state, identifyingNode(shopNow, reader, machine, node, now, read)),
+    )
+    if (!found) return
+    send({ kind: 'identified', id, found })
+  }
+}
+
+port.on('message', (message: ToThread) => {
+  const { id } = message
+  if (message.kind === 'more' || message.kind === 'abandon') {
+    const state = under.get(id)
+    if (!state) return
+    if (message.kind === 'more') state.wanted += 1
+    else state.abandoned = true
+    state.wake()
+    return
+  }
+  under.set(id, { wanted: 0, abandoned: false, wake: () => undefined })
+  const work = message.kind === 'question' ? answer(message) : identify(message)
+  work
+    .then(
+      () => send({ kind: 'end', id }),
+      (error: unknown) => send({ kind: 'failed', id, why: error instanceof Error ? error.message : String(error) }),
+    )
+    .finally(() => under.delete(id))
+})

@@ -1,0 +1,207 @@
+import { readdirSync, readlinkSync } from 'node:fs'
+import { get, type IncomingMessage } from 'node:http'
+import { pino } from 'pino'
+import { describe, expect, it, onTestFinished, vi } from 'vitest'
+import type { Reading } from '../../../server/ingest/reading.js'
+import { startService } from '../../../server/service.js'
+import { usualRetention } from '../../../server/store/sqlite.js'
+import { temporaryFolder } from '../../temporary-folder.js'
+import { appFor, local, shop } from './fakes.js'
+
+const hour = 3_600_000
+/** Monday 2 March 2026, 08:00 UTC */
+const now = Date.UTC(2026, 2, 2, 8)
+
+const costly = [
+  '/api/readings',
+  '/api/sensors/courses',
+  '/api/series?sensors=s-air,s-screw',
+  '/api/machines/mill/growth',
+  '/api/machines/mill/verdicts',
+  '/api/machines/mill/environment',
+  '/api/machines/mill/learning',
+  '/api/calibration/check?sensors=all',
+]
+
+const serve = async () => {
+  const data = temporaryFolder()
+  const service = await startService(
+    {
+      shop: 'shop.yaml',
+      broker: { url: 'mqtt://127.0.0.1:0' },
+      embeddedBroker: true,
+      host: '127.0.0.1',
+      port: 0,
+      data,
+      token: null,
+      retention: usualRetention,
+      log: 'error',
+    },
+    { shop, log: pino({ level: 'silent' }), pages: '/nowhere', clock: () => now },
+  )
+  onTestFinished(service.stop)
+  return { service, data }
+}
+
+const readingsOf = (count: number, from: number): Reading[] =>
+  Array.from({ length: count }, (_, i) => ({
+    sensor: shop.sensors[i % 3]!.id,
+    at: from + i * 1000,
+    value: 20 + (i % 7) / 16,
+    receivedAt: from + i * 1000,
+  }))
+
+/** begun, and not read from */
+const begun = (url: string) =>
+  new Promise<IncomingMessage>((resolve, reject) => {
+    get(url, resolve).on('error', reject)
+  })
+
+/** how often this process holds the database open */
+const handles = (data: string) =>
+  readdirSync('/proc/self/fd').filter(fd => {
+    try {
+      return readlinkSync(`/proc/self/fd/${fd}`) === `${data}/quiet-iron.db`
+    } catch {
+      return false
+    }
+  }).length
+
+describe('what looks at the past', () => {
+  it('is answered on a thread of its own, and sees what is sealed and what waits in the journal', async () => {
+    const { service } = await serve()
+    const { store } = service
+    store.append(readingsOf(5400, now - 3 * hour))
+    while (store.sealSome(now - hour));
+    store.append(readingsOf(5400, now - 1.5 * hour))
+    const whole = [...store.readings(0, now)]
+    const expected = store.series('s-air', now - 24 * hour, now, 500)
+    const here = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store, 'verdicts')]
+    for (const path of costly) {
+      const reply = await fetch(`${service.url}${path}`)
+      const text = await reply.text()
+      expect([path, reply.status, text]).toEqual([path, 200, text])
+      if (path.startsWith('/api/series')) expect(JSON.parse(text).series[0].points).toEqual(expected.points)
+      if (path === '/api/readings') expect(text.split('\r\n')).toHaveLength(whole.length + 2)
+    }
+    for (const each of here) expect(each).not.toHaveBeenCalled()
+  })
+
+  it('is answered with the offset that was accepted last', async () => {
+    const { service } = await serve()
+    service.store.append([{ sensor: 's-air', at: now - hour, value: 20, receivedAt: now }])
+    const value = async () =>
+      (await (await fetch(`${service.url}/api/series?sensors=s-air`)).json()).series[0].points[0].mean
+    expect(await value()).toBe(20)
+    service.store.addOffsetChanges([
+      { sensor: 's-air', at: now, by: 'Ada', note: '', oldOffset: 0, newOffset: 0.25, takesBack: null, found: null },
+    ])
+    expect(await value()).toBe(20.25)
+  })
+
+  it('says what is wrong with a question as ever', async () => {
+    const { service } = await serve()
+    const reply = await fetch(`${service.url}/api/series?sensors=boiler`)
+    expect(reply.status).toBe(404)
+    expect((await reply.json()).error.what).toMatch(/boiler/)
+    expect((await fetch(`${service.url}/api/series?sensors=s-air&points=x`)).status).toBe(400)
+  })
+
+  it('fails with words when the thread cannot read the database, and goes on afterwards', async () => {
+    const { service, data } = await serve()
+    const { renameSync } = await import('node:fs')
+    renameSync(`${data}/quiet-iron.db`, `${data}/elsewhere.db`)
+    expect((await fetch(`${service.url}/api/sensors/courses`)).status).toBe(500)
+    renameSync(`${data}/elsewhere.db`, `${data}/quiet-iron.db`)
+    expect((await fetch(`${service.url}/api/sensors/courses`)).status).toBe(200)
+  })
+})
+
+describe('an export', () => {
+  it('runs alone, and ends when its reader goes: then the next one may begin', async () => {
+    const { service, data } = await serve()
+    service.store.append(readingsOf(100_000, now - 30 * hour))
+    const url = `${service.url}/api/readings?from=0`
+    const lengthOf = (await (await fetch(url)).text()).length
+    expect(lengthOf).toBeGreaterThan(100_000 * 50)
+    const before = handles(data)
+    const first = await begun(url)
+    expect(first.statusCode).toBe(200)
+    const second = await fetch(url)
+    expect(second.status).toBe(503)
+    expect(second.headers.get('retry-after')).toBe('30')
+    expect((await second.json()).error).toMatchObject({ what: expect.stringMatching(/exported/), remedy: /Try again/ })
+    // what is no export is answered meanwhile
+    expect((await fetch(`${service.url}/api/sensors/courses`)).status).toBe(200)
+    first.destroy()
+    const next = async () => {
+      const reply = await begun(url)
+      reply.destroy()
+      return reply.statusCode
+    }
+    for (let n = 0; n < 5; n++) await expect.poll(next, { timeout: 10_000 }).toBe(200)
+    // a reader that was let go of is taken up again; SQLite keeps its file open until then
+    expect(handles(data)).toBeLessThanOrEqual(before + 2)
+    await expect.poll(async () => (await fetch(url)).text(), { timeout: 10_000 }).toHaveLength(lengthOf)
+  })
+})
+
+describe('HEAD', () => {
+  it.each([...costly, '/api/series?sensors=s-air&format=csv'])('%s computes nothing', async url => {
+    const { app, store } = await appFor()
+    const asked = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store, 'verdicts')]
+    const reply = await app.inject({ method: 'HEAD', url, headers: local })
+    expect(reply.statusCode).toBe(200)
+    expect(reply.headers['content-type']).toMatch(/csv|readings/.test(url) ? /^text\/csv/ : /^application\/json/)
+    for (const each of asked) expect(each).not.toHaveBeenCalled()
+  })
+})
+
+describe('another site', () => {
+  const headers = [
+    { 'sec-fetch-site': 'cross-site' },
+    { 'sec-fetch-site': 'same-site' },
+    { origin: 'http://a.example' },
+  ]
+  it.each(headers)('sets off nothing: %o', async foreign => {
+    const { app, store } = await appFor()
+    const asked = vi.spyOn(store, 'series')
+    for (const url of [...costly, '/api/machines/mill/forecast', '/api/machines', '/api/live', '/metrics'])
+      for (const method of ['GET', 'HEAD'] as const) {
+        const reply = await app.inject({ method, url, headers: { ...local, ...foreign } })
+        expect([url, reply.statusCode]).toEqual([url, 403])
+      }
+    expect(asked).not.toHaveBeenCalled()
+  })
+
+  it('is told from our own pages, from the address bar and from programs', async () => {
+    const { app } = await appFor()
+    for (const own of [{ 'sec-fetch-site': 'same-origin' }, { 'sec-fetch-site': 'none' }, {}])
+      for (const url of costly.filter(path => !path.includes('calibration'))) {
+        const reply = await app.inject({ url, headers: { ...local, ...own } })
+        expect([url, reply.statusCode]).toEqual([url, 200])
+      }
+  })
+})
+
+it('takes only so many questions at once, and says when to ask again', async () => {
+  const answers: (() => void)[] = []
+  const { app } = await appFor(
+    {},
+    {
+      beside: {
+        ask: () =>
+          new Promise((_, reject) => {
+            answers.push(() => reject(new Error('enough')))
+          }),
+      },
+    },
+  )
+  const asked = Array.from({ length: 40 }, () => app.inject({ url: '/api/sensors/courses', headers: local }))
+  await expect.poll(() => answers.length).toBe(40)
+  const reply = await app.inject({ url: '/api/sensors/courses', headers: local })
+  expect(reply.statusCode).toBe(503)
+  expect(reply.headers['retry-after']).toBe('5')
+  for (const answer of answers) answer()
+  await Promise.all(asked)
+})
