@@ -1,4 +1,4 @@
-import { lineSlope, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
+import { highest, lineSlope, lowest, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
 import { stepOf } from './step.js'
 
 /** One sensor over the period. */
@@ -95,7 +95,7 @@ export const commonTemperature = (
   const stepOfMiddle = median(whole.map(index => steps[index]!))
   const hours = middle.map((_, block) => ((block + 0.5) * (to - from)) / blocks / 3_600_000)
   const drift = lineSlope(hours, middle)
-  const swing = Math.max(...middle) - Math.min(...middle)
+  const swing = highest(middle) - lowest(middle)
   const widened = studentFactor(0.9545, blocks - 1) / 2
 
   const sensors = means.map((own, index): SensorOffset => {

@@ -1,3 +1,5 @@
+import { highest, lowest } from '../statistics/index.js'
+
 /** How much an axis grows for each kelvin the air changes. */
 export interface Sensitivity {
   /** m/K; slope of growth on the air as it was `lag` before */
@@ -85,7 +87,7 @@ export const sensitivityToAir = (
   longestLag: number,
 ): Sensitivity | null => {
   const known = air.filter(Number.isFinite)
-  if (known.length < leastPairs || Math.max(...known) - Math.min(...known) < leastSwing) return null
+  if (known.length < leastPairs || highest(known) - lowest(known) < leastSwing) return null
   // a lag needs the air of before the period's beginning, so the growth of all lags tried is that after the longest
   const begin = Math.min(Math.floor(longestLag / step), Math.floor(growth.length / 2))
   let best: (Line & { lag: number }) | null = null

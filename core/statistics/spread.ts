@@ -16,3 +16,11 @@ export const standardDeviation = (values: ArrayLike<number>): number => {
   for (let i = 0; i < values.length; i++) sum += (values[i]! - middle) ** 2
   return Math.sqrt(sum / (values.length - 1))
 }
+
+/** In the unit of the values; +∞ for none. A list of any length, which `Math.min(...values)` does not bear. */
+export const lowest = (values: readonly number[]): number =>
+  values.reduce((least, value) => Math.min(least, value), Number.POSITIVE_INFINITY)
+
+/** In the unit of the values; −∞ for none. */
+export const highest = (values: readonly number[]): number =>
+  values.reduce((most, value) => Math.max(most, value), Number.NEGATIVE_INFINITY)

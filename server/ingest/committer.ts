@@ -41,6 +41,7 @@ export const createCommitter = ({
   let said = ''
   return {
     failing: () => failing,
+    isOfMessage: error => (error instanceof RangeError || error instanceof TypeError) && storeTrouble(error) === null,
     commit(readings, refusals) {
       // refusals first: were they to fail after the readings, the readings sent again would be duplicates, passed on to
       // nobody

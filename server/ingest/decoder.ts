@@ -71,6 +71,13 @@ const parse = (text: string): Parsed => {
   }
 }
 
+/** a message at which the service failed, by a mistake of its own: counted and kept to look at like any other refused one */
+export const brokenOff = (topic: string, payload: Uint8Array, at: number, error: unknown): Refusal => {
+  const behind = short(` (${error instanceof Error ? error.message : String(error)})`).slice(0, sampleLength / 2)
+  const sample = beginning(payload).slice(0, sampleLength - behind.length) + behind
+  return { at, topic: short(topic), reason: reasons.broke, sample }
+}
+
 /** why a sensor's part of a message was not taken, and what is said behind the sample */
 interface Refused {
   reason: RefusalReason
@@ -157,7 +164,7 @@ export const createDecoder = (
   const routesOf = createMapping(sensors, topics)
   const sessions = createSparkplugSessions(sensors)
 
-  const decode = (topic: string, payload: Uint8Array, delivery: Delivery): Decoded => {
+  const decodeSound = (topic: string, payload: Uint8Array, delivery: Delivery): Decoded => {
     const decoded: Decoded = { readings: [], refusals: [] }
     // made when it is first needed: most messages are sound
     let shownOnce: { topic: string; sample: string } | undefined
@@ -247,6 +254,15 @@ export const createDecoder = (
       else for (const item of items) readItem(route, item)
     }
     return decoded
+  }
+
+  /** A message that makes anything throw would come again, and throw again, for as long as it is not acknowledged. */
+  const decode = (topic: string, payload: Uint8Array, delivery: Delivery): Decoded => {
+    try {
+      return decodeSound(topic, payload, delivery)
+    } catch (error) {
+      return { readings: [], refusals: [brokenOff(topic, payload, delivery.receivedAt, error)] }
+    }
   }
 
   return Object.assign(decode, { forgetBirths: sessions.forget, unborn: sessions.unborn })

@@ -1,5 +1,6 @@
 import type { IPublishPacket } from 'mqtt'
 import type { Sensor, Shop } from '../../core/shop.js'
+import { highest } from '../../core/statistics/index.js'
 import type { SqliteStore } from '../store/sqlite.js'
 import { type Absence, createAbsence, waitedSince } from './absence.js'
 import { backoff } from './backoff.js'
@@ -7,7 +8,7 @@ import { type BrokerAddress, shownAddress } from './broker-address.js'
 import { createCommitter, type IngestLog, wordsFor } from './committer.js'
 import type { Condition } from './condition.js'
 import { type ClosedBecause, type Connection, openConnection, type ProtocolVersion, window } from './connection.js'
-import { createDecoder } from './decoder.js'
+import { brokenOff, createDecoder, type Decoded } from './decoder.js'
 import { createGroup, type Group } from './group.js'
 import type { Reading } from './reading.js'
 import { rebirthRequest } from './sparkplug/payload.js'
@@ -160,6 +161,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
     const group = createGroup(
       {
         commit: committer.commit,
+        isOfMessage: committer.isOfMessage,
         acknowledge: ids => link.acknowledge(ids),
         committed: committer.committed,
         failed(error) {
@@ -169,6 +171,15 @@ export const createIngest = (options: IngestOptions): Ingest => {
       },
       window / 2,
     )
+
+    const passOn = ({ conditions, unassigned: found, rebirth, lost }: Decoded): void => {
+      if (conditions) options.onConditions?.(conditions)
+      if (found) unassigned.found(found)
+      if (rebirth) askForBirth(link, rebirth)
+      // what came before it is passed on before it
+      if (lost) group.flush()
+      for (const { sensors, reason } of lost ?? []) options.onLost?.(sensors, reason)
+    }
 
     const onMessage = ({ topic, payload, retain, qos, messageId }: IPublishPacket): void => {
       // once stopped, what still comes is left to the broker
@@ -181,15 +192,12 @@ export const createIngest = (options: IngestOptions): Ingest => {
         keptSince: store.keptSince(),
         mayHaveWaited: sensor => mayHaveWaited(sensor, now),
       })
-      group.add(decoded, qos > 0 ? messageId : undefined)
+      group.add(decoded, qos > 0 ? messageId : undefined, topic)
       statistics.received(group.size())
-      if (decoded.conditions) options.onConditions?.(decoded.conditions)
-      if (decoded.unassigned) unassigned.found(decoded.unassigned)
-      if (decoded.rebirth) askForBirth(link, decoded.rebirth)
-      if (decoded.lost) {
-        // what came before it is passed on before it
-        group.flush()
-        for (const { sensors, reason } of decoded.lost) options.onLost?.(sensors, reason)
+      try {
+        passOn(decoded)
+      } catch (error) {
+        group.add({ readings: [], refusals: [brokenOff(topic, bytes, now, error)] }, undefined, topic)
       }
       if (subscriptions.wants(topic) || unsubscribed.has(topic) || unsubscribed.size >= mostUnsubscribed) return
       unsubscribed.add(topic)
@@ -232,7 +240,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
       running = true
       // the service that ran before was there until the last reading it stored
       const arrivals = store.latest().map(reading => reading.receivedAt)
-      absence = createAbsence(arrivals.length > 0 ? arrivals.reduce((a, b) => Math.max(a, b)) : null)
+      absence = createAbsence(arrivals.length > 0 ? highest(arrivals) : null)
       open()
     },
     async stop() {

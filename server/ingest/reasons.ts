@@ -5,6 +5,7 @@ export const reasons = {
   notJson: 'not JSON',
   noList: 'no list of readings',
   longList: 'too many readings in one message',
+  manyMetrics: 'too many metrics in one message',
   nameMissing: 'name of the sensor missing',
   valueMissing: 'value missing',
   timeMissing: 'time missing',
@@ -29,6 +30,7 @@ export const reasons = {
   badQuality: 'of bad quality by its own word',
   gap: 'messages missing before this one',
   oldDeath: 'death of an earlier session',
+  broke: 'the service failed at it',
 } as const
 
 export type RefusalReason = (typeof reasons)[keyof typeof reasons]

@@ -94,7 +94,8 @@ export const parseShop = (text: string, fileName: string): ParsedShop => {
     }
   })
   const result = shopFile.safeParse(file)
-  if (!result.success) problems.push(...result.error.issues.map(issue => problemFrom(issue, fileName, document, lines)))
+  if (!result.success)
+    for (const issue of result.error.issues) problems.push(problemFrom(issue, fileName, document, lines))
   else if (problems.length === 0) return { shop: result.data }
   return { problems: inOrder(problems) }
 }

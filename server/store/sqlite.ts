@@ -1,3 +1,4 @@
+import { highest } from '../../core/statistics/index.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
@@ -67,7 +68,7 @@ const sealAnyway = (sealing: Sealing, now: number): void => {
 
 const newestOf = (readings: readonly Reading[], now: number): number | null => {
   const times = readings.map(({ at }) => at).filter(at => at <= now)
-  return times.length > 0 ? Math.max(...times) : null
+  return times.length > 0 ? highest(times) : null
 }
 
 /**

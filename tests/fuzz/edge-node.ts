@@ -1,15 +1,29 @@
-import proto from 'sparkplug-payload/lib/sparkplugPayloadProto.js'
+import protobuf from 'protobufjs'
 import type { Sensor } from '../../core/shop.js'
+import { schema } from '../../server/ingest/sparkplug/schema.js'
 import type { Claim, Expected } from './expected.js'
 import { metrics as ours } from './shop.js'
 
 /**
  * What Sparkplug messages may say, followed birth by birth with nothing but the library that reads protocol buffers, by
- * the specification (Eclipse Sparkplug 3.0.0, chapters 5 and 6).
+ * the specification (Eclipse Sparkplug 3.0.0, chapters 5 and 6). What is sent is encoded by another library, which has the
+ * schema from its own source.
  */
-const { Payload } = proto.org.eclipse.tahu.protobuf
-type Sent = InstanceType<typeof Payload>
-type SentMetric = Sent['metrics'][number]
+const Payload = protobuf.parse(schema).root.lookupType('org.eclipse.tahu.protobuf.Payload')
+interface SentMetric {
+  name?: string
+  alias?: unknown
+  datatype?: number
+  timestamp?: unknown
+  isNull?: boolean
+  properties?: { keys?: string[]; values?: { intValue?: number }[] }
+  [value: `${string}Value`]: unknown
+}
+interface Sent {
+  timestamp?: unknown
+  seq?: unknown
+  metrics: SentMetric[]
+}
 
 interface Meaning {
   device: string
@@ -22,7 +36,7 @@ const whole = (raw: unknown): number => Number(`${raw}`)
 
 const read = (bytes: Uint8Array): Sent | undefined => {
   try {
-    return Payload.decode(bytes)
+    return Payload.decode(bytes) as unknown as Sent
   } catch {
     return undefined
   }

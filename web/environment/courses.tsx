@@ -7,6 +7,7 @@ import {
   type UnitSystem,
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import { highest, lowest } from '../../core/statistics/spread.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { LineChart } from '../machine/line-chart.js'
 import type { LinePoint } from '../machine/lines.js'
@@ -63,7 +64,7 @@ export const Courses = ({ machine, answer, axis, system, zone }: Props) => {
     [worst, axis, window, interval],
   )
   const known = airTemperature.filter(t => t !== null)
-  const swing = Math.max(...known) - Math.min(...known)
+  const swing = highest(known) - lowest(known)
   const csv = environmentPath(machine.id, { from, to, window }, 'csv')
   const nothing = axes.every(a => a.growth.every(v => v === null))
   return (

@@ -1,5 +1,6 @@
 import type { Sensor } from '../../core/shop.js'
 import type { ShopState } from '../../core/state.js'
+import { lowest } from '../../core/statistics/spread.js'
 
 /** Why the page may not be believed as it stands. */
 export type Interruption =
@@ -43,7 +44,7 @@ const leastReadingPatience = 5000
 export const readingPatience = (sensors: readonly Pick<Sensor, 'interval' | 'unit'>[]): number => {
   const intervals = sensors.filter(s => s.unit !== 'state').map(s => s.interval)
   if (intervals.length === 0) return Number.POSITIVE_INFINITY
-  return Math.max(2000 * Math.min(...intervals), leastReadingPatience)
+  return Math.max(2000 * lowest(intervals), leastReadingPatience)
 }
 
 /** the service's time now, from the last time it told and what has passed since; null before it told */

@@ -1,3 +1,5 @@
+import { highest, lowest } from '../../core/statistics/spread.js'
+
 /** What is drawn of a sensor's day. */
 export interface Drawing {
   /** of an SVG path; gaps where nothing is known, a dash for a half hour that stands alone */
@@ -23,10 +25,9 @@ export const drawCourse = (
 ): Drawing | null => {
   const known = values.filter(value => value !== null)
   if (known.length === 0) return null
-  const lowest = Math.min(...known)
-  const highest = Math.max(...known)
-  const span = Math.max(highest - lowest, least)
-  const top = (lowest + highest + span) / 2
+  const [low, high] = [lowest(known), highest(known)]
+  const span = Math.max(high - low, least)
+  const top = (low + high + span) / 2
   const step = size.width / values.length
   const place = (value: number, i: number) => ({
     x: Number(((i + 0.5) * step).toFixed(1)),
@@ -43,5 +44,5 @@ export const drawCourse = (
     if (alone) path += 'h0.1'
     end = at
   })
-  return { path, end, lowest, highest }
+  return { path, end, lowest: low, highest: high }
 }

@@ -1,28 +1,49 @@
-import { encodePayload } from 'sparkplug-payload/lib/sparkplugbpayload.js'
-import proto from 'sparkplug-payload/lib/sparkplugPayloadProto.js'
+import protobuf from 'protobufjs'
+import { schema } from './schema.js'
 
-/**
- * The library's own decoding of metrics leaves out every value whose datatype is not sent along, as data messages do
- * not, and takes large unsigned integers for negative ones; so values are taken here from its generated messages.
- */
-const { Payload } = proto.org.eclipse.tahu.protobuf
-type SentPayload = InstanceType<typeof Payload>
-type SentMetric = SentPayload['metrics'][number]
-type SentInteger = number | { toString(): string } | null | undefined
+/** the most metrics taken in one message: the birth of an edge node has thousands */
+export const mostMetrics = 10_000
+
+const Message = protobuf.parse(schema).root.lookupType('org.eclipse.tahu.protobuf.Payload')
+const { metrics: metricsField } = Message.fields
+/** number and wire type of a metric: how each begins in the message */
+const metricTag = (metricsField!.id << 3) | 2
+
+type SentInteger = number | { toString(): string }
+/** The fields of a message that was decoded; only those that were sent are its own. */
+interface SentMetric {
+  name?: string
+  alias?: SentInteger
+  timestamp?: SentInteger
+  datatype?: number
+  isNull?: boolean
+  properties?: { keys: string[]; values: { intValue?: number }[] }
+  intValue?: number
+  longValue?: SentInteger
+  floatValue?: number
+  doubleValue?: number
+  booleanValue?: boolean
+  stringValue?: string
+}
+interface SentPayload {
+  timestamp?: SentInteger
+  seq?: SentInteger
+  metrics: SentMetric[]
+}
 
 /** One metric as it was sent. */
 export interface Metric {
-  name?: string
+  readonly name: string | undefined
   /** decimal, as 64-bit integers come */
-  alias?: string
+  readonly alias: string | undefined
   /** code of the datatype; 0 when not sent */
-  datatype: number
+  readonly datatype: number
   /** null when it is sent as null, or has no value that one sensor could measure (a file, a template) */
   valueAs(datatype: number): number | string | boolean | null
   /** ms since 1970 */
-  time?: number
+  readonly time: number | undefined
   /** the value of the property Quality: 192 good, 0 bad, 500 stale */
-  quality?: number
+  readonly quality: number | undefined
 }
 
 export interface Payload {
@@ -35,9 +56,11 @@ const int8 = 1
 const int16 = 2
 const int32 = 3
 const int64 = 4
+const boolean = 11
 const good = 192
 
-const own = (message: object, field: string): boolean => Object.hasOwn(message, field)
+const own = <T extends object, K extends keyof T>(message: T, field: K): message is T & Required<Pick<T, K>> =>
+  Object.hasOwn(message, field)
 const toInteger = (raw: SentInteger): number => Number(String(raw))
 
 const signed = (raw: number, datatype: number): number => {
@@ -48,45 +71,69 @@ const signed = (raw: number, datatype: number): number => {
 
 const valueAs = (sent: SentMetric, datatype: number): number | string | boolean | null => {
   if (sent.isNull) return null
-  if (own(sent, 'intValue')) return signed(sent.intValue ?? Number.NaN, datatype)
+  if (own(sent, 'intValue')) return signed(sent.intValue, datatype)
   if (own(sent, 'longValue')) {
     const whole = BigInt(String(sent.longValue))
     return Number(datatype === int64 ? BigInt.asIntN(64, whole) : BigInt.asUintN(64, whole))
   }
-  if (own(sent, 'floatValue')) return sent.floatValue ?? null
-  if (own(sent, 'doubleValue')) return sent.doubleValue ?? null
-  if (own(sent, 'booleanValue')) return sent.booleanValue ?? null
-  return own(sent, 'stringValue') ? (sent.stringValue ?? null) : null
+  if (own(sent, 'floatValue')) return sent.floatValue
+  if (own(sent, 'doubleValue')) return sent.doubleValue
+  if (own(sent, 'booleanValue')) return sent.booleanValue
+  return own(sent, 'stringValue') ? sent.stringValue : null
 }
 
 const qualityOf = ({ properties }: SentMetric): number | undefined => {
-  const found = properties?.values?.[properties.keys?.indexOf('Quality') ?? -1]
-  return found && own(found, 'intValue') ? (found.intValue ?? undefined) : undefined
+  const found = properties?.values[properties.keys.indexOf('Quality')]
+  return found && own(found, 'intValue') ? found.intValue : undefined
 }
 
-const metricOf = (sent: SentMetric): Metric => {
-  const quality = qualityOf(sent)
-  return {
-    ...(typeof sent.name === 'string' && own(sent, 'name') && { name: sent.name }),
-    ...(own(sent, 'alias') && { alias: String(sent.alias) }),
-    datatype: sent.datatype ?? 0,
-    valueAs: datatype => valueAs(sent, datatype),
-    ...(own(sent, 'timestamp') && { time: toInteger(sent.timestamp) }),
-    ...(quality !== undefined && { quality }),
+/** Reads a metric's fields when they are asked for: of the thousands in a birth, most are no sensor's. */
+class ReceivedMetric implements Metric {
+  constructor(private readonly sent: SentMetric) {}
+  get name() {
+    return own(this.sent, 'name') ? this.sent.name : undefined
+  }
+  get alias() {
+    return own(this.sent, 'alias') ? String(this.sent.alias) : undefined
+  }
+  get datatype() {
+    return this.sent.datatype ?? 0
+  }
+  get time() {
+    return own(this.sent, 'timestamp') ? toInteger(this.sent.timestamp) : undefined
+  }
+  get quality() {
+    return qualityOf(this.sent)
+  }
+  valueAs(datatype: number) {
+    return valueAs(this.sent, datatype)
   }
 }
 
-/** @returns `undefined` for what is no Sparkplug B payload (Google protocol buffers) */
-export const readPayload = (bytes: Uint8Array): Payload | undefined => {
+/** stops counting beyond `mostMetrics`; @throws Error when the bytes are no message */
+const countMetrics = (bytes: Uint8Array): number => {
+  const reader = protobuf.Reader.create(bytes)
+  let count = 0
+  while (reader.pos < reader.len && count <= mostMetrics) {
+    const tag = reader.uint32()
+    if (tag === metricTag) count += 1
+    reader.skipType(tag & 7)
+  }
+  return count
+}
+
+/** @returns why it is none in place of a Sparkplug B payload (Google protocol buffers) */
+export const readPayload = (bytes: Uint8Array): Payload | 'not a payload' | 'too many metrics' => {
   try {
-    const sent = Payload.decode(bytes)
+    if (countMetrics(bytes) > mostMetrics) return 'too many metrics'
+    const sent = Message.decode(bytes) as unknown as SentPayload
     return {
       ...(own(sent, 'timestamp') && { time: toInteger(sent.timestamp) }),
       ...(own(sent, 'seq') && { seq: toInteger(sent.seq) }),
-      metrics: sent.metrics.map(metricOf),
+      metrics: sent.metrics.map(metric => new ReceivedMetric(metric)),
     }
   } catch {
-    return undefined
+    return 'not a payload'
   }
 }
 
@@ -98,10 +145,7 @@ export const isGood = ({ quality = good }: Metric): boolean => quality === good
  * @param now ms since 1970
  * @see Eclipse Sparkplug Specification 3.0.0, Node Control/Rebirth
  */
-export const rebirthRequest = (now: number): Buffer =>
-  Buffer.from(
-    encodePayload({
-      timestamp: now,
-      metrics: [{ name: 'Node Control/Rebirth', timestamp: now, type: 'Boolean', value: true }],
-    }),
-  )
+export const rebirthRequest = (now: number): Buffer => {
+  const metric = { name: 'Node Control/Rebirth', timestamp: now, datatype: boolean, booleanValue: true }
+  return Buffer.from(Message.encode(Message.create({ timestamp: now, metrics: [metric] })).finish())
+}

@@ -1,7 +1,7 @@
 import type { BatteryForm, Sensor, SignalForm } from '../../../core/shop.js'
 import type { Telling } from '../condition.js'
 import { type RefusalReason, reasons } from '../reasons.js'
-import { isGood, type Metric, type Payload, readPayload } from './payload.js'
+import { isGood, type Metric, mostMetrics, type Payload, readPayload } from './payload.js'
 import { nodeKey, type SparkplugTopic } from './topic.js'
 
 /** An edge node that was asked for, or has something to be asked for. */
@@ -138,15 +138,17 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
 
   const learn = (topic: SparkplugTopic, session: Session, payload: Payload, message: SparkplugMessage): void => {
     const device = topic.device ?? ''
-    if (isOurs(topic)) session.devices.add(device)
+    const byMetric = nodes.get(nodeKey(topic))?.byMetric
+    const ours = isOurs(topic)
+    if (ours) session.devices.add(device)
     for (const known of [session.byName, session.byAlias])
       for (const [key, metric] of known) if (metric.device === device) known.delete(key)
     for (const metric of payload.metrics) {
       const { name, alias, datatype } = metric
       if (name === undefined) continue
-      const those = nodes.get(nodeKey(topic))?.byMetric.get(nameKey(device, name)) ?? nobody
-      const known = { ...those, device, datatype }
-      if (isOurs(topic)) {
+      const those = byMetric?.get(nameKey(device, name)) ?? nobody
+      const known = { sensors: those.sensors, tellers: those.tellers, device, datatype }
+      if (ours) {
         if (alias !== undefined) session.byAlias.set(alias, known)
         session.byName.set(nameKey(device, name), known)
       }
@@ -192,6 +194,12 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
     message.lost.push({ sensors: gone, reason: `its edge node ${topic.node} has lost the broker` })
   }
 
+  /** A birth that is not read makes the aliases of the one before it mean something else. */
+  const unbear = ({ kind, device, ...node }: SparkplugTopic): void => {
+    if (kind === 'NBIRTH') sessions.delete(nodeKey(node))
+    if (kind === 'DBIRTH') sessions.get(nodeKey(node))?.devices.delete(device ?? '')
+  }
+
   const follow = (topic: SparkplugTopic, payload: Payload, message: SparkplugMessage): void => {
     if (topic.kind === 'NDEATH') {
       nodeDeath(topic, payload, message)
@@ -228,8 +236,11 @@ export const createSparkplugSessions = (sensors: readonly Sensor[]): SparkplugSe
     read(topic, bytes) {
       const message: SparkplugMessage = { values: [], telling: [], refused: [], unassigned: [], lost: [] }
       const payload = readPayload(bytes)
-      if (payload) follow(topic, payload, message)
-      else message.refused.push({ reason: reasons.notSparkplug, note: '' })
+      if (payload === 'not a payload') message.refused.push({ reason: reasons.notSparkplug, note: '' })
+      else if (payload === 'too many metrics') {
+        message.refused.push({ reason: reasons.manyMetrics, note: ` (more than ${mostMetrics})` })
+        unbear(topic)
+      } else follow(topic, payload, message)
       return message
     },
     forget: () => sessions.clear(),

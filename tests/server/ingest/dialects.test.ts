@@ -161,7 +161,8 @@ describe('Sparkplug B, through a real broker', () => {
     const [{ topic, bytes, retain }] = commands as [(typeof commands)[0]]
     // Eclipse Sparkplug Specification 3.0.0: NCMD with the metric Node Control/Rebirth, Boolean (11), true, not retained
     expect([topic, retain]).toEqual(['spBv1.0/hall/NCMD/edge', false])
-    const [metric] = readPayload(bytes)!.metrics
+    const command = readPayload(bytes)
+    const [metric] = typeof command === 'string' ? [] : command.metrics
     expect([metric?.name, metric?.datatype, metric?.valueAs(11)]).toEqual(['Node Control/Rebirth', 11, true])
   })
 })

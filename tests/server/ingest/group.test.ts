@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest'
 import type { Decoded } from '../../../server/ingest/decoder.js'
 import { createGroup, type GroupSteps } from '../../../server/ingest/group.js'
+import type { Reading } from '../../../server/ingest/reading.js'
 
 const reading = (at: number): Decoded => ({
   readings: [{ sensor: 'a', at, value: 20, receivedAt: at }],
@@ -8,14 +9,16 @@ const reading = (at: number): Decoded => ({
 })
 const refusal: Decoded = { readings: [], refusals: [{ at: 0, topic: 't', reason: 'not a number', sample: '' }] }
 
-const traced = (fails = false) => {
+const traced = (fails = false, unfit: (readings: readonly Reading[]) => boolean = () => false) => {
   const trace: string[] = []
   const steps: GroupSteps = {
     commit(readings, refusals) {
       if (fails) throw new Error('disk full')
+      if (unfit(readings)) throw new RangeError('cannot be stored')
       trace.push(`commit ${readings.length}+${refusals.length}`)
       return readings.slice(0, 1)
     },
+    isOfMessage: error => error instanceof RangeError,
     acknowledge: ids => trace.push(`acknowledge ${ids.join(' ')}`),
     committed: fresh => trace.push(`fresh ${fresh.length}`),
     failed: error => trace.push(`failed ${(error as Error).message}`),
@@ -72,6 +75,38 @@ describe('a group', () => {
     for (let id = 1; id <= 7; id += 1) group.add(reading(id), id)
     expect(trace.filter(step => step.startsWith('acknowledge'))).toEqual(['acknowledge 1 2 3', 'acknowledge 4 5 6'])
     expect(group.size()).toBe(1)
+  })
+
+  test('is committed once its messages hold ten thousand parts, however few they are', () => {
+    const { trace, steps } = traced()
+    const group = createGroup(steps, 100)
+    const large = { readings: Array.from({ length: 150_000 }, (_, at) => reading(at).readings[0]!), refusals: [] }
+    group.add(reading(1), 1)
+    group.add(large, 2)
+    expect(trace).toEqual(['commit 150001+0', 'acknowledge 1 2', 'fresh 1'])
+  })
+
+  test('one message that cannot be stored is refused and acknowledged, the others are stored', () => {
+    const { trace, steps } = traced(false, readings => readings.some(({ at }) => at === 2))
+    const group = createGroup(steps, 100)
+    for (const id of [1, 2, 3]) group.add(reading(id), id)
+    group.flush()
+    expect(trace.filter(step => !step.startsWith('fresh'))).toEqual([
+      'commit 1+0',
+      'acknowledge 1',
+      'commit 0+1',
+      'acknowledge 2',
+      'commit 1+0',
+      'acknowledge 3',
+    ])
+  })
+
+  test('is not acknowledged where not even the refusal can be stored', () => {
+    const { trace, steps } = traced(false, () => true)
+    const group = createGroup(steps, 100)
+    group.add(reading(1), 1)
+    group.flush()
+    expect(trace).toEqual(['failed cannot be stored'])
   })
 
   test('that cannot be committed is neither acknowledged nor kept', () => {
