@@ -48,7 +48,12 @@ const written = (amount: number, decimals: number, sign: Sign): string => {
 /** The fewest decimals of `most` that lose nothing: 30.00 → 30, 15.75 stays. */
 const trimmed = (amount: number, most: number): string => {
   const digits = written(amount, most, 'plain')
-  return digits.includes('.') ? digits.replace(/\.?0+$/, '') : digits
+  let end = digits.length
+  if (digits.includes('.')) {
+    while (digits[end - 1] === '0') end -= 1
+    if (digits[end - 1] === '.') end -= 1
+  }
+  return digits.slice(0, end)
 }
 
 const known = (value: number | null | undefined): value is number => typeof value === 'number' && Number.isFinite(value)

@@ -21,6 +21,9 @@ export const mistakesBetween = (a: string, b: string): number => {
   return last[b.length]!
 }
 
+/** characters */
+const longest = 200
+
 const plain = (name: string) =>
   name
     .toLowerCase()
@@ -35,12 +38,15 @@ const plain = (name: string) =>
  * @param count   how many at most
  */
 export const nearestNames = (written: string, names: Iterable<string>, count = 3): string[] => {
+  // the work grows with the square of a name's length, and no slip of the pen is this long
+  if (written.length > longest) return []
   const asked = plain(written)
   if (asked === '') return []
   const allowed = Math.min(asked.length - 1, Math.max(1, Math.floor(asked.length / 3)))
   const near: { name: string; mistakes: number }[] = []
   const holding: string[] = []
   for (const name of names) {
+    if (name.length > longest) continue
     const mistakes = mistakesBetween(asked, plain(name))
     if (mistakes <= allowed) near.push({ name, mistakes })
     else if (asked.length >= 3 && plain(name).includes(asked)) holding.push(name)

@@ -131,7 +131,9 @@ const tidy = (text: string) =>
     .replace(/\s+/g, ' ') // any blank, the no-break ones too
     .trim()
 
-const quoted = (text: string) => `"${text.trim()}"`
+/** characters; a quantity has a few dozen */
+const longest = 200
+const quoted = (text: string) => `"${text.length > longest ? `${text.slice(0, 40)}…` : text.trim()}"`
 
 const unitOf = (written: string, quantity: Quantity) => {
   const bare = written.replace(/[\s()]/g, '').replace(/[·⋅*]/g, '/')
@@ -141,12 +143,13 @@ const unitOf = (written: string, quantity: Quantity) => {
   return undefined
 }
 
-const number = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)(.*)$/i
-const fraction = /^([+-]?)(?:(\d+)[ -])?(\d+)\/(\d+)(.*)$/
+const number = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?/i
+const fraction = /^([+-]?)(?:(\d+)[ -])?(\d+)\/(\d+)/
 
 const parse = (text: string, quantity: Quantity): Parsed<number> => {
-  const tidied = tidy(text)
   const wrong = (problem: string) => ({ problem, remedy: quantity.remedy })
+  if (text.length > longest) return wrong(`${quoted(text)} is too long to be ${quantity.name}`)
+  const tidied = tidy(text)
   if (tidied === '') return wrong(`nothing is written where ${quantity.name} belongs`)
 
   let amount: number
@@ -154,12 +157,12 @@ const parse = (text: string, quantity: Quantity): Parsed<number> => {
   const parts = quantity === length ? fraction.exec(tidied) : null
   if (parts) {
     amount = (parts[1] === '-' ? -1 : 1) * (Number(parts[2] ?? 0) + Number(parts[3]) / Number(parts[4]))
-    unit = parts[5]!
+    unit = tidied.slice(parts[0].length)
   } else {
     const match = number.exec(tidied)
     if (!match) return wrong(`${quoted(text)} does not begin with a number, so it is not ${quantity.name}`)
-    amount = Number(match[1])
-    unit = match[2]!.trim()
+    amount = Number(match[0])
+    unit = tidied.slice(match[0].length)
   }
   unit = unit.trim()
   if (/^,\d/.test(unit))
@@ -197,6 +200,7 @@ export const parseDifference = (text: string): Parsed<number> => parse(text, dif
 
 /** @param text such as `45 min`, `3.5 h`, `10 s`, `2 d`, `3 h 20 min` @returns s */
 export const parseDuration = (text: string): Parsed<number> => {
+  if (text.length > longest) return parse(text, duration)
   const parts = tidy(text).match(/^[+-]?[\d.]+ ?[a-z]+|(?<=[a-z]) ?[\d.]+ ?[a-z]+/gi) ?? []
   if (parts.length < 2 || parts.join('') !== tidy(text)) return parse(text, duration)
   let sum = 0

@@ -25,8 +25,12 @@ const refused = (what: string, remedy: string, where = 'body "csv"'): Refused =>
 
 /** "Value (µm)" → value and µm */
 const heading = (cell: string): { name: string; unit: string } => {
-  const [, name = '', unit = ''] = /^\s*([a-z]+)\s*(.*)$/i.exec(cell) ?? []
-  return { name: name.toLowerCase(), unit: unit.replace(/^[\s([,:/]+|[\s)\]]+$/g, '') }
+  const text = cell.trim()
+  const [name = ''] = /^[a-z]+/i.exec(text) ?? []
+  const unit = text.slice(name.length).replace(/^[\s([,:/]+/, '')
+  let end = unit.length
+  while (end > 0 && /[\s)\]]/.test(unit[end - 1]!)) end -= 1
+  return { name: name.toLowerCase(), unit: unit.slice(0, end) }
 }
 
 /**
@@ -103,6 +107,9 @@ export const refuseFaults = (faults: readonly RowFault[], where: string): void =
   )
 }
 
+/** characters */
+const longestMoment = 60
+
 type Read<T> = { value: T } | { problem: string; remedy: string }
 
 /**
@@ -114,6 +121,7 @@ export const readMoment = (text: string, zone: string): Read<number> => {
   const remedy = 'write a time as 2026-01-14 09:30 (the shop’s time) or with its zone, 2026-01-14T08:30Z'
   const trimmed = text.trim()
   if (trimmed === '') return { problem: 'a time is missing', remedy }
+  if (trimmed.length > longestMoment) return { problem: `"${trimmed.slice(0, longestMoment)}…" is not a time`, remedy }
   const time = DateTime.fromISO(trimmed.replace(/^(\d{4}-\d\d-\d\d)\s+/, '$1T'), { zone })
   if (!time.isValid || !/^\d{4}-\d\d-\d\dT?/.test(trimmed)) return { problem: `"${trimmed}" is not a time`, remedy }
   return { value: time.toMillis() }

@@ -1,6 +1,6 @@
 import { DateTime } from 'luxon'
 import { type Read, reasons } from './reasons.js'
-import { toNumber } from './value.js'
+import { longestText, toNumber } from './value.js'
 
 /** numbers below are s since 1970, of which 1e11 is in the year 5138; 1e11 ms is in 1973, and so on, by thousands */
 const fewestMilliseconds = 1e11
@@ -54,7 +54,9 @@ const milliseconds = (number: number): number => {
 export const readTime = (raw: unknown, timeZone?: string): Read => {
   const number = toNumber(raw)
   if (number === undefined)
-    return typeof raw === 'string' ? readStamp(raw.trim(), timeZone) : { reason: reasons.badTime }
+    return typeof raw === 'string' && raw.length <= longestText
+      ? readStamp(raw.trim(), timeZone)
+      : { reason: reasons.badTime }
   if (!(number >= 0 && number < mostNanoseconds)) return { reason: reasons.badTime }
   return { value: Math.round(milliseconds(number)) }
 }

@@ -4,6 +4,8 @@ export interface TopicPattern {
   filter: string
   /** names of the parts, in order */
   parts: string[]
+  /** what a topic must match */
+  expression: RegExp
   /** @returns what stands at each part; `undefined` when the topic does not fit */
   match(topic: string): Record<string, string> | undefined
 }
@@ -20,12 +22,13 @@ export const partNames = (text: string): string[] => [...text.matchAll(part)].ma
 export const topicPattern = (pattern: string): TopicPattern => {
   const parts = partNames(pattern)
   const levels = pattern.split('/')
-  const fits = new RegExp(`^${levels.map(level => level.split(part).map(pieces).join('')).join('/')}$`, 'u')
+  const expression = new RegExp(`^${levels.map(level => level.split(part).map(pieces).join('')).join('/')}$`, 'u')
   return {
     filter: levels.map(level => (level.includes('{') ? '+' : level)).join('/'),
     parts,
+    expression,
     match(topic) {
-      const found = fits.exec(topic)
+      const found = expression.exec(topic)
       return found ? Object.fromEntries(parts.map((name, index) => [name, found[index + 1]!])) : undefined
     },
   }

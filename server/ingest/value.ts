@@ -7,10 +7,13 @@ type TemperatureUnit = Exclude<Sensor['unit'], 'state'>
 /** °C; nothing in a shop is read beyond it, and summaries stay far from overflow */
 const hottest = 10_000
 
-const decimal = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i
+const decimal = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i
 /** with one comma, which can then only stand for the point */
 const withComma = /^[+-]?(?:\d+,\d*|,\d+)(?:e[+-]?\d+)?$/i
 const numberAndUnit = /^([+-]?[\d.,]+(?:e[+-]?\d+)?)\s*([^\d\s.,+_-]\D*)$/iu
+
+/** characters; what is longer is no number, time or unit, and is not looked at */
+export const longestText = 100
 
 const words: ReadonlyMap<string, number> = new Map([
   ['open', 1],
@@ -68,7 +71,7 @@ const units: ReadonlyMap<string, TemperatureUnit> = new Map(
 
 /** @returns `undefined` for what is no unit of temperature we know */
 export const readUnit = (raw: unknown): TemperatureUnit | undefined =>
-  typeof raw === 'string' ? units.get(raw.replace(/\s/gu, '').toLowerCase()) : undefined
+  typeof raw === 'string' && raw.length <= longestText ? units.get(raw.replace(/\s/gu, '').toLowerCase()) : undefined
 
 const hasNoValue = (raw: unknown): boolean =>
   raw === null || (typeof raw === 'string' && noValues.has(raw.trim().toLowerCase()))
@@ -82,7 +85,7 @@ const readState = (raw: unknown): Read => {
 /** @returns a number as it stands or written as decimal text; `undefined` for anything else ("NaN", "0x1F", "1,234.5") */
 export const toNumber = (raw: unknown): number | undefined => {
   if (typeof raw === 'number') return raw
-  if (typeof raw !== 'string') return undefined
+  if (typeof raw !== 'string' || raw.length > longestText) return undefined
   const text = raw.trim()
   if (decimal.test(text)) return Number(text)
   return withComma.test(text) ? Number(text.replace(',', '.')) : undefined
@@ -98,6 +101,8 @@ export const toNumber = (raw: unknown): number | undefined => {
  * @returns °C, or 1 and 0 for a state
  */
 export const readValue = (raw: unknown, unit: Sensor['unit'], scale = 1): Read => {
+  if (typeof raw === 'string' && raw.length > longestText)
+    return { reason: unit === 'state' ? reasons.notState : reasons.notNumber }
   if (hasNoValue(raw)) return { reason: reasons.noValue }
   if (unit === 'state') return readState(raw)
   let inUnit = unit

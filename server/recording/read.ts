@@ -4,6 +4,8 @@ import { readHeadings } from './headings.js'
 import { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from './lines.js'
 import { type Problem, type ReadingOptions, Rows } from './rows.js'
 
+/** headings are compared with one another and with the shop's sensors */
+const mostColumns = 20_000
 /** readings handed on together */
 const groupSize = 1000
 
@@ -62,6 +64,13 @@ export async function* readRecording(
     const cells = cellsOf(text, delimiter)
     if (!cells) {
       fail('the quotation marks in the headings do not match', 'write the headings without them')
+      return
+    }
+    if (cells.length > mostColumns) {
+      fail(
+        `there are ${cells.length} columns, more than ${mostColumns}`,
+        'leave out what is no sensor’s, or split the file',
+      )
       return
     }
     const headings = readHeadings(cells, options.lookup, options.zone, line)

@@ -54,7 +54,7 @@ const source = (id: string) =>
 
 /** A width, or an ISO 286 grade and the nominal size it is for: `22 µm`, `IT6 at 80 mm`. */
 const toleranceWidth: Reader<number> = raw => {
-  const grade = typeof raw === 'string' ? /^IT ?(\d+)(?: +at +(.*))?$/i.exec(raw.trim()) : null
+  const grade = typeof raw === 'string' ? /^IT ?(\d+)(?: +at +(\S.*))?$/i.exec(raw.trim()) : null
   if (!grade) return length(raw)
   const size = length(grade[2] ?? '')
   const remedy = 'write a grade from IT5 to IT10 and a size up to 500 mm, for example IT6 at 80 mm'

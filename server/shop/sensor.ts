@@ -98,7 +98,7 @@ const placeOf =
     const remedy = 'write machine/node, "beside" and the name of a source, shop air, or outdoors'
     const written = typeof raw === 'string' ? raw.trim() : ''
     if (written === 'shop air' || written === 'outdoors') return { value: { kind: written } }
-    const beside = /^beside\s+(.*)$/.exec(written)
+    const beside = /^beside\s+(\S.*)$/.exec(written)
     if (beside) {
       const source = reference('a source', outline.sources)(beside[1])
       return 'value' in source ? { value: { kind: 'source', source: source.value } } : source
