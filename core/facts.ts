@@ -14,6 +14,11 @@ export const datum = z
     at: time,
     ...signature,
     temperatures: z.record(z.string(), z.number()).describe('°C by node at that moment'),
+    part: z.number().optional().describe('°C of the part then; that of the node it is taken from where not given'),
+    firstPart: z
+      .boolean()
+      .optional()
+      .describe('a first part was measured and the size corrected; false: zero was taken at one place. Old ones do not say'),
   })
   .meta({ id: 'Datum' })
 export type Datum = z.infer<typeof datum>

@@ -72,6 +72,10 @@ const axis = z.object({
   id: z.string(),
   travel: z.number().describe('m; positions run from 0 to travel'),
   workAt: z.number().describe('m along the axis; where the work is held'),
+  readsDiameter: z
+    .boolean()
+    .optional()
+    .describe('it works on a radius while the size that counts is a diameter, as X of a lathe does'),
   measuring: z.discriminatedUnion('kind', [screw, scale]),
 })
 export type Axis = z.infer<typeof axis>
@@ -212,7 +216,13 @@ const workClass = z.object({
   material,
   duration: z.number().describe('s'),
   share: z.number().describe('0..0.5; part of the tolerance that heat may take'),
-  zeroedAt: z.enum(['job start', 'datum']).describe("zero is set at each job's start, or at the machine's datum"),
+  zeroedAt: z
+    .enum(['job start', 'datum'])
+    .describe("zero is set at each job's start, or at the machine's datum: without one recorded nothing can be said"),
+  readsDiameter: z
+    .boolean()
+    .optional()
+    .describe('its size is a diameter that every axis makes by a radius: a boring or facing head, a turned part'),
 })
 export type WorkClass = z.infer<typeof workClass>
 

@@ -11,6 +11,8 @@ export {
   outlookAhead,
   type PartOutlook,
   partUncertainty,
+  timesCounted,
+  type Zero,
 } from './job.js'
 export { type PlannedAir, underPlan } from './plan.js'
 export { type ReadyAhead, readyTime } from './ready.js'

@@ -1,7 +1,7 @@
 import type { LoopAxis, ThermalLoop } from '../growth/index.js'
 import { sizeError } from '../growth/index.js'
 import { soak, soakingUncertainty, temperatureAfter } from '../settling/index.js'
-import type { WorkClass } from '../shop.js'
+import type { Axis, WorkClass } from '../shop.js'
 import type { PlannedAir } from './plan.js'
 
 /** What is known of one node at a moment, as far as a job's error depends on it. */
@@ -44,13 +44,26 @@ export interface PartOutlook {
   slope: number
 }
 
+/** The thermal state in which a machine was zeroed. */
+export interface Zero {
+  /** °C, in the order of the machine's nodes */
+  nodes: Float64Array
+  /** °C; of the part */
+  part: number
+  /**
+   * a first part was measured then and the size corrected by what it was off; otherwise the zero was taken at one place,
+   * which takes away where that place had drifted to, but not what a warm scale does over a length
+   */
+  firstPart: boolean
+}
+
 export interface Outlook {
   loop: ThermalLoop
   /** in the order of the machine's nodes */
   nodes: NodeOutlook[]
   part: PartOutlook
-  /** °C at the datum, in the order of the nodes, and of the part; null without a datum */
-  datum: { nodes: Float64Array; part: number } | null
+  /** what the machine's zero counts from; null for work that is zeroed at each job's start */
+  datum: Zero | null
   /** a plan and the temperatures so many seconds ahead under it (`underPlan`); without it, conditions hold */
   plan?: readonly PlannedAir[]
   course?: (ahead: number) => Moment
@@ -131,7 +144,10 @@ const stages = [0.25, 0.5, 0.75, 1]
 /** Nominal thermal error of a job on one axis. m, signs kept. */
 export interface NominalError {
   sizeError: number
+  /** the largest one within the job, counted on the size: twice the axis' own where it makes a diameter by a radius */
   drift: number
+  /** what of it is there at the job's start: 0 for work that is zeroed then */
+  driftNow: number
   /** the moment of the largest drift, s after the job's start */
   driftAt: number
 }
@@ -139,10 +155,17 @@ export interface NominalError {
 const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moment: Moment): number => {
   const { featureLength, material } = workClass
   const { datum, loop } = outlook
-  const now = sizeError(featureLength, axis.growthPerMetre(moment.nodes), material.alpha, moment.part - loop.reference)
-  if (!datum) return now
-  return now - sizeError(featureLength, axis.growthPerMetre(datum.nodes), material.alpha, datum.part - loop.reference)
+  const of = ({ nodes, part }: Moment) =>
+    sizeError(featureLength, axis.growthPerMetre(nodes), material.alpha, part - loop.reference)
+  return datum?.firstPart ? of(moment) - of(datum) : of(moment)
 }
+
+/**
+ * How often a shift of an axis counts in the size: twice where it works on a radius and the size is a diameter. Growth
+ * per metre needs no such factor, for a diameter is cut at half its length from the middle: twice the half is the whole.
+ */
+export const timesCounted = (axis: Axis, workClass: WorkClass): 1 | 2 =>
+  axis.readsDiameter || workClass.readsDiameter ? 2 : 1
 
 /**
  * Size error at the job's start and the largest drift of the zero within the job.
@@ -151,19 +174,20 @@ const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, mom
  */
 const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moments: Moment[]): NominalError => {
   const start = moments[0]!
-  const work = axis.axis.workAt
-  const sinceDatum = workClass.zeroedAt === 'datum' && outlook.datum !== null
-  const zero = axis.growthAt(work, sinceDatum ? outlook.datum!.nodes : start.nodes)
-  let drift = 0
+  const times = timesCounted(axis.axis, workClass)
+  const positionAt = (nodes: Float64Array) => times * axis.growthAt(axis.axis.workAt, nodes)
+  const zero = positionAt(outlook.datum?.nodes ?? start.nodes)
+  const driftNow = positionAt(start.nodes) - zero
+  let drift = driftNow
   let driftAt = 0
-  for (let k = sinceDatum ? 0 : 1; k < moments.length; k++) {
-    const change = axis.growthAt(work, moments[k]!.nodes) - zero
+  stages.forEach((stage, k) => {
+    const change = positionAt(moments[k + 1]!.nodes) - zero
     if (Math.abs(change) > Math.abs(drift)) {
       drift = change
-      driftAt = k === 0 ? 0 : stages[k - 1]! * workClass.duration
+      driftAt = stage * workClass.duration
     }
-  }
-  return { sizeError: sizeErrorAt(outlook, axis, workClass, start), drift, driftAt }
+  })
+  return { sizeError: sizeErrorAt(outlook, axis, workClass, start), drift, driftNow, driftAt }
 }
 
 /** Nominal error on every axis of a job that starts `ahead` seconds from now if conditions hold. */
@@ -172,9 +196,10 @@ export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0)
   return outlook.loop.axes.map(axis => nominalAt(outlook, axis, workClass, moments))
 }
 
-/** Magnitude |size error| + |drift|, with the sign of the larger one. m */
-export const combinedError = ({ sizeError, drift }: NominalError): number => {
-  const magnitude = Math.abs(sizeError) + Math.abs(drift)
-  const leading = Math.abs(sizeError) >= Math.abs(drift) ? sizeError : drift
-  return leading < 0 ? -magnitude : magnitude
-}
+/**
+ * Magnitude |size error| + |drift|: on which side of a feature the drift falls is not known, so the worse one counts. m
+ */
+export const combinedError = ({ sizeError, drift }: NominalError): number => Math.abs(sizeError) + Math.abs(drift)
+
+/** What would be measured on a feature cut at the job's start, with its sign: size error and the drift until then. m */
+export const measuredError = ({ sizeError, driftNow }: NominalError): number => sizeError + driftNow

@@ -9,7 +9,7 @@ import {
 import type { LoopAxis, LoopPart } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { AxisJob, Reason } from '../state.js'
-import { type Moment, momentAhead, type NominalError, type Outlook } from './job.js'
+import { type Moment, momentAhead, type NominalError, type Outlook, timesCounted } from './job.js'
 import { ofThePart } from './uncertainty.js'
 
 /** Says a thing in both unit systems. */
@@ -44,8 +44,9 @@ const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now
   const length = workClass.featureLength
   const { alpha, name } = axis.axis.measuring.material
   const part = workClass.material
-  const basePart = datum?.part ?? loop.reference
-  const baseGrowth = datum ? axis.growthPerMetre(datum.nodes) : 0
+  const first = datum?.firstPart ? datum : null
+  const basePart = first?.part ?? loop.reference
+  const baseGrowth = first ? axis.growthPerMetre(first.nodes) : 0
   const partRise = now.part - basePart
   // the rise a free screw or scale of this material would need for its present growth
   const machineRise = (axis.growthPerMetre(now.nodes) - baseGrowth) / alpha
@@ -57,13 +58,13 @@ const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now
     `${axis.axis.id} ${formatGrowth(amount, system)} over ${formatLength(length, system)}`
   const fromApart = length * alpha * apart
   const fromMaterial = length * (alpha - part.alpha) * partRise
-  const base: Say = system => (datum ? 'at the datum' : formatTemperature(loop.reference, system, 0))
+  const base: Say = system => (first ? 'at the datum' : formatTemperature(loop.reference, system, 0))
   return [
     reason(
       'growth',
       fromApart,
       s =>
-        datum
+        first
           ? `${measuring} against the part ${compared(apart, s)} than at the datum: ${over(fromApart, s)}`
           : `${measuring} ${compared(apart, s)} than the part: ${over(fromApart, s)}`,
       where,
@@ -85,17 +86,19 @@ const driftReasons = (
   now: Moment,
 ): Reason[] => {
   const { loop } = outlook
-  const fromDatum = workClass.zeroedAt === 'datum' && outlook.datum !== null
+  const fromDatum = outlook.datum !== null
+  const times = timesCounted(axis.axis, workClass)
   const end = momentAhead(outlook, nominal.driftAt)
   const [from, to] = fromDatum ? [outlook.datum!.nodes, end.nodes] : [now.nodes, end.nodes]
   const before = axis.parts(axis.axis.workAt, from)
   const after = axis.parts(axis.axis.workAt, to)
   const { nodes } = loop.machine
   return after.map((part: LoopPart, i) => {
-    const amount = part.growth - before[i]!.growth
+    const amount = times * (part.growth - before[i]!.growth)
     const node = nodes.findIndex(({ id }) => id === part.node)
     const change = to[node]! - from[node]!
-    const grows = (s: UnitSystem) => `${axis.axis.id} ${formatGrowth(amount, s)}`
+    const grows = (s: UnitSystem) =>
+      `${axis.axis.id} ${formatGrowth(amount, s)}${times === 2 ? ' on the diameter' : ''}`
     const span = formatDuration(workClass.duration)
     const bends = part.kind === 'bending column'
     const name = bends ? nodes[node]!.name : part.name

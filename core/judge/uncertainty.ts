@@ -1,6 +1,6 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
-import { momentAhead, type NominalError, type Outlook } from './job.js'
+import { momentAhead, type NominalError, type Outlook, timesCounted } from './job.js'
 
 /** Name of the contribution of the workpiece's temperature. */
 export const ofThePart = 'temperature of the part'
@@ -14,9 +14,11 @@ export interface Contribution {
 /** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
 const step = 0.01
 
-/** How an axis' measured size and its position at the work change with each node, m/K, in the order of the nodes. */
+/** How the size of a feature changes with each node, m/K, in the order of the nodes. */
 export interface Sensitivities {
+  /** by the growth of what measures it, over its length */
   size: Float64Array
+  /** by the axis' position at the work, as often as it counts in the size */
   position: Float64Array
   /** the position by a change that has just begun, of which the bearing may hold nothing back yet: the larger of the two */
   begun: Float64Array
@@ -25,11 +27,11 @@ export interface Sensitivities {
 /** Sensitivities at the nodes' present temperatures. */
 export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass): Sensitivities => {
   const t = present(outlook)
-  const fromDatum = outlook.datum !== null && workClass.zeroedAt === 'datum'
-  const { workAt } = axis.axis
-  const position = axis.growthAt(workAt, t)
-  const size = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? position : 0)
-  const heldBack = axis.bearing?.heldBack(t) ?? 0
+  const times = timesCounted(axis.axis, workClass)
+  const positionNow = () => times * axis.growthAt(axis.axis.workAt, t)
+  const sizeNow = () => workClass.featureLength * axis.growthPerMetre(t)
+  const heldBackNow = () => times * (axis.bearing?.heldBack(t) ?? 0)
+  const [position, size, heldBack] = [positionNow(), sizeNow(), heldBackNow()]
   const found: Sensitivities = {
     size: new Float64Array(t.length),
     position: new Float64Array(t.length),
@@ -38,11 +40,9 @@ export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkC
   for (const index of axis.nodes) {
     const before = t[index]!
     t[index] = before + step
-    const moved = axis.growthAt(workAt, t)
-    const stretched = workClass.featureLength * axis.growthPerMetre(t) + (fromDatum ? moved : 0)
-    found.size[index] = (stretched - size) / step
-    const held = (moved - position) / step
-    const free = held + ((axis.bearing?.heldBack(t) ?? 0) - heldBack) / step
+    found.size[index] = (sizeNow() - size) / step
+    const held = (positionNow() - position) / step
+    const free = held + (heldBackNow() - heldBack) / step
     found.position[index] = held
     found.begun[index] = Math.abs(free) > Math.abs(held) ? free : held
     t[index] = before
@@ -92,10 +92,11 @@ const standardUncertainties = (
   for (const index of axis.nodes) {
     const node = nodes[index]!
     const size = sizes[index]!
-    placement += (size * node.placement) ** 2
-    // since a datum the same sensor is read twice: its calibration cancels
-    if (!datum) calibration += (size * node.calibration) ** 2
     const weight = weights[index]!
+    // how a sensor stands for its node may have changed since the datum
+    placement += ((datum ? size + weight : size) * node.placement) ** 2
+    // a sensor that is read twice, at the zero and now, has the same error both times
+    if (!datum?.firstPart) calibration += (size * node.calibration) ** 2
     if (!Number.isFinite(node.timeConstant)) {
       changes[index + 1]! += weight * node.ordinaryChange
       continue
@@ -110,14 +111,15 @@ const standardUncertainties = (
   let air = 0
   for (const change of changes) air += change ** 2
 
-  const base = datum ? datum.nodes : new Float64Array(nodes.length).fill(loop.reference)
+  const first = datum?.firstPart ? datum : null
+  const base = first?.nodes ?? new Float64Array(nodes.length).fill(loop.reference)
   const machineGrowth = length * (axis.growthPerMetre(present(outlook)) - axis.growthPerMetre(base))
-  const partGrowth = length * workClass.material.alpha * (part.temperature - (datum?.part ?? loop.reference))
+  const partGrowth = length * workClass.material.alpha * (part.temperature - (first?.part ?? loop.reference))
   return [
     length * workClass.material.alpha * part.uncertainty,
     Math.sqrt(placement),
     Math.sqrt(calibration),
-    datum ? 0 : sharedOffsets(outlook, axis, workClass, sizes),
+    first ? 0 : sharedOffsets(outlook, axis, workClass, sizes),
     Math.abs(machineGrowth) * axis.alphaUncertainty,
     Math.abs(partGrowth) * workClass.material.alphaUncertainty,
     Math.abs(nominal.drift) * axis.alphaUncertainty,
@@ -136,17 +138,16 @@ const standardUncertainties = (
  */
 const uncertaintyOfBearing = (
   outlook: Outlook,
-  { bearing }: LoopAxis,
+  { axis, bearing }: LoopAxis,
   workClass: WorkClass,
   nominal: NominalError,
 ): number => {
   if (!bearing) return 0
   const { datum } = outlook
   const now = present(outlook)
-  const sinceDatum = datum !== null && workClass.zeroedAt === 'datum'
   const end = momentAhead(outlook, nominal.driftAt).nodes
-  const held = bearing.heldBack(end) - bearing.heldBack(sinceDatum ? datum.nodes : now)
-  const uneven = bearing.unevenness(now) - (datum ? bearing.unevenness(datum.nodes) : 0)
+  const held = timesCounted(axis, workClass) * (bearing.heldBack(end) - bearing.heldBack(datum?.nodes ?? now))
+  const uneven = bearing.unevenness(now) - (datum?.firstPart ? bearing.unevenness(datum.nodes) : 0)
   return Math.hypot(held, workClass.featureLength * uneven) / Math.sqrt(3)
 }
 

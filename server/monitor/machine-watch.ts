@@ -17,6 +17,7 @@ import {
   type ShownVerdict,
   underPlan,
   waitingReason,
+  type Zero,
 } from '../../core/judge/index.js'
 import { type Soaking, soak } from '../../core/settling/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
@@ -187,24 +188,50 @@ export class MachineWatch {
         uncertainty: partUncertainty(uncertainty, part.slope),
         uncertaintySoaked: uncertainty,
       },
-      datum: this.datum && {
-        nodes: Float64Array.from(this.machine.nodes, n => this.datum!.temperatures[n.id] ?? Number.NaN),
-        part: this.datum.temperatures[this.machine.workpiece.node] ?? Number.NaN,
-      },
+      datum: this.zeroOf(workClass),
     }
+  }
+
+  /** What the zero of a class counts from; null where each job's start is its zero, or where none is recorded. */
+  private zeroOf({ zeroedAt }: WorkClass): Zero | null {
+    if (zeroedAt === 'job start' || !this.datum) return null
+    const { temperatures, part, firstPart } = this.datum
+    return {
+      nodes: Float64Array.from(this.machine.nodes, n => temperatures[n.id] ?? Number.NaN),
+      part: part ?? temperatures[this.machine.workpiece.node] ?? Number.NaN,
+      // of a datum from before that was asked, all was taken to be zero
+      firstPart: firstPart ?? true,
+    }
+  }
+
+  /** Why nothing can be said of a class; none when all is known. */
+  private unknowns(nodes: NodeNow[], { zeroedAt }: WorkClass): Reason[] {
+    const missing = (text: string, node?: string): Reason => ({
+      kind: 'missing',
+      text,
+      textInch: text,
+      amount: 0,
+      ...(node && { node }),
+    })
+    const found = nodes.flatMap(({ missing: why, state }) => (why ? [missing(why, state.node)] : []))
+    if (zeroedAt === 'job start') return found
+    if (!this.datum) return [...found, missing('no zero recorded: set the datum when the machine is next zeroed')]
+    const added = this.machine.nodes.filter(({ id }) => this.datum!.temperatures[id] === undefined)
+    return [
+      ...found,
+      ...added.map(({ id, name }) => missing(`${name} has no temperature in the datum: set it again`, id)),
+    ]
   }
 
   private classNow(watch: ClassWatch, nodes: NodeNow[], now: number): ClassState {
     const { workClass } = watch
+    const unknowns = this.unknowns(nodes, workClass)
     const outlook = this.outlookFor(nodes, workClass)
     const share = 100 * workClass.share
-    if (!outlook) {
+    if (!outlook || unknowns.length > 0) {
       watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
       watch.ready = null
-      const reasons = nodes.flatMap(({ missing, state }): Reason[] =>
-        missing ? [{ kind: 'missing', text: missing, textInch: missing, amount: 0, node: state.node }] : [],
-      )
-      return this.shownState(watch, null, null, reasons, [])
+      return this.shownState(watch, null, null, unknowns, [])
     }
     const found = assess(outlook, workClass)
     const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
@@ -347,6 +374,7 @@ export class MachineWatch {
       nodes: bands.map((band, i) => ({ node: this.machine.nodes[i]!.id, ...band })),
       axes: axes.map((band, i) => ({ axis: this.machine.axes[i]!.id, ...band })),
       classes: this.shop.workClasses.map((workClass, i) => {
+        if (this.unknowns(nodes, workClass).length > 0) return { workClass: workClass.id, ready: null }
         const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
         const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limit)
         return { workClass: workClass.id, ready: ready && moments(now, ready, now, wait(this.classes[i]!, ready)) }

@@ -88,6 +88,7 @@ const workClass = (id: string, outline: Outline) =>
         ),
       ),
       'zeroed at': value(or(choice('job start', 'datum'), 'job start')),
+      reads: value(or(choice('position', 'diameter'), 'position')),
     }).transform(own => ({
       id,
       name: own.name,
@@ -97,6 +98,7 @@ const workClass = (id: string, outline: Outline) =>
       duration: own.duration,
       share: own.share,
       zeroedAt: own['zeroed at'],
+      ...(own.reads === 'diameter' && { readsDiameter: true }),
     }))
   })
 

@@ -2,7 +2,7 @@ import type { z } from 'zod'
 import { nearestNames } from '../../core/nearest.js'
 import type { Axis, NodeWeights, Scale, Screw, ScrewMounting, StructureElement } from '../../core/shop.js'
 import { type MachineOutline, materialIn, nodeNames, type Outline } from './outline.js'
-import { bounded, choice, difference, length, notNegative, percent, positive, reference, text } from './readers.js'
+import { bounded, choice, difference, length, notNegative, or, percent, positive, reference, text } from './readers.js'
 import { inWords, isMap, looked, picked, type Reader, section, value } from './section.js'
 
 /** What the schemas of one machine need to know of the rest of the file. */
@@ -134,12 +134,20 @@ export const axis = (id: string, place: Place) =>
             `write a place on the travel, between 0 and ${written.travel}`,
           )(at)
         : length(at)
-    const own = { travel: value(positive(length, '20 in or 508 mm')), 'work at': value(inTravel) }
+    const own = {
+      travel: value(positive(length, '20 in or 508 mm')),
+      'work at': value(inTravel),
+      reads: value(or(choice('position', 'diameter'), 'position')),
+    }
     const either = 'an axis measures by a screw or by a scale; keep the one that applies'
-    const asDrawn = (each: { travel: number; 'work at': number }, measuring: Screw | Scale): Axis => ({
+    const asDrawn = (
+      each: { travel: number; 'work at': number; reads: 'position' | 'diameter' },
+      measuring: Screw | Scale,
+    ): Axis => ({
       id,
       travel: each.travel,
       workAt: each['work at'],
+      ...(each.reads === 'diameter' && { readsDiameter: true }),
       measuring,
     })
     const keys = Object.keys(written)

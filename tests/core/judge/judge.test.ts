@@ -54,11 +54,55 @@ describe('thermal error of a job', () => {
     const at = (ahead: number) => Math.abs(nominalErrors(outlook(23, 20), workClass(), ahead)[0]!.drift)
     expect(at(7200)).toBeLessThan(at(0) / 5)
   })
-  it('counts size and position from the datum when the class is zeroed there', () => {
-    const from = { ...outlook(23, 23), datum: { nodes: Float64Array.from([20, 22]), part: 20 } }
+  it('counts size and position from a datum at which a first part was measured', () => {
+    const from = { ...outlook(23, 23), datum: { nodes: Float64Array.from([20, 22]), part: 20, firstPart: true } }
     const [x] = nominalErrors(from, workClass({ zeroedAt: 'datum' }))
     expect(x!.sizeError).toBeCloseTo(0.12 * 11.5e-6, 12)
     expect(x!.drift).toBeCloseTo(0.25 * 11.5e-6, 12)
+    expect(x!.driftNow).toBeCloseTo(0.25 * 11.5e-6, 12)
+  })
+  it('leaves nothing to that datum at its own moment, whatever the temperatures', () => {
+    const at = outlook(24, 24)
+    const datum = { nodes: Float64Array.from(at.nodes, n => n.temperature), part: at.part.temperature, firstPart: true }
+    const [x] = nominalErrors({ ...at, datum }, workClass({ zeroedAt: 'datum' }))
+    expect(x).toMatchObject({ sizeError: 0, driftNow: 0, drift: 0 })
+  })
+  it('does not let a zero taken at one place remove what a warm scale does over a length', () => {
+    const at = outlook(23, 23)
+    const datum = {
+      nodes: Float64Array.from(at.nodes, n => n.temperature),
+      part: at.part.temperature,
+      firstPart: false,
+    }
+    const [x] = nominalErrors({ ...at, datum }, workClass({ zeroedAt: 'datum' }))
+    expect(x!.sizeError).toBeCloseTo(0.12 * 11.5e-6 * 3, 12)
+    expect(x!.driftNow).toBe(0)
+    // and the sensors' calibration, which such a zero does not take away either, is in the budget
+    const { budget } = assess({ ...at, datum }, workClass({ zeroedAt: 'datum' })).axes[0]!
+    expect(budget.find(c => c.name === 'sensor calibration')!.standardUncertainty).toBeCloseTo(
+      0.12 * 11.5e-6 * 0.05,
+      12,
+    )
+  })
+  it.each([
+    ['an axis that works on a radius', { axis: { readsDiameter: true }, work: {} }],
+    ['a class whose size is a diameter', { axis: {}, work: { readsDiameter: true } }],
+  ])('counts the drift of %s twice, and the growth of screw and part over the diameter once', (_, { axis, work }) => {
+    const lathe = machineWith({ nodes: ['screw'], axes: [{ ...screwAxis('X', 'screw'), ...axis }] })
+    const of = { ...outlook(23, 20), loop: thermalLoop(lathe, 20) }
+    const [x] = nominalErrors(of, workClass(work))
+    const [plain] = nominalErrors(outlook(23, 20), workClass())
+    expect(x!.drift).toBeCloseTo(2 * plain!.drift, 15)
+    // a diameter of 120 mm is cut 60 mm from the middle: twice the growth over 60 mm is that over 120 mm
+    expect(x!.sizeError).toBeCloseTo(2 * 0.06 * 11.5e-6 * 3, 12)
+    const of120 = (budget: { name: string; standardUncertainty: number }[], name: string) =>
+      budget.find(c => c.name === name)!.standardUncertainty
+    const twice = assess(of, workClass(work)).axes[0]!.budget
+    const once = assess(outlook(23, 20), workClass()).axes[0]!.budget
+    for (const name of ['time constants', 'where the nodes are heading', 'expansion in the drift'])
+      expect(of120(twice, name)).toBeCloseTo(2 * of120(once, name), 15)
+    for (const name of ['temperature of the part', 'sensor placement'])
+      expect(of120(twice, name)).toBeCloseTo(of120(once, name), 15)
   })
   it('is uncertain by its contributions, combined as the GUM says (k = 2)', () => {
     const [axis] = assess(outlook(23, 20), workClass()).axes
