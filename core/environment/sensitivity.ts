@@ -2,13 +2,13 @@ import { highest, lowest } from '../statistics/index.js'
 
 /** How much an axis grows for each kelvin the air changes. */
 export interface Sensitivity {
-  /** m/K; slope of growth on the air as it was `lag` before */
+  /** m/K; what a kelvin does that lasts */
   slope: number
   /** m/K; standard uncertainty of the slope, with allowance for values that go with their neighbours */
   standardError: number
-  /** ms; the lag that fits best */
+  /** ms; how far growth lags behind air that changes steadily: the time constant that fits best */
   lag: number
-  /** 0..1; part of the growth's variance that the lagged air explains */
+  /** 0..1; part of the growth's variance that the air explains, with what the machine brought along */
   explained: number
   /** pairs of growth and air */
   pairs: number
@@ -21,7 +21,8 @@ const leastPairs = 20
 interface Line {
   slope: number
   error: number
-  explained: number
+  /** sum of squares that it leaves */
+  left: number
   pairs: number
 }
 
@@ -52,11 +53,9 @@ const line = (x: readonly number[], y: readonly number[]): Line | null => {
   const dy = y.map(v => v - my)
   let xx = 0
   let xy = 0
-  let yy = 0
   for (let i = 0; i < n; i++) {
     xx += dx[i]! ** 2
     xy += dx[i]! * dy[i]!
-    yy += dy[i]! ** 2
   }
   if (!(xx > 0)) return null
   const slope = xy / xx
@@ -64,21 +63,58 @@ const line = (x: readonly number[], y: readonly number[]): Line | null => {
   const rest = residuals.reduce((sum, v) => sum + v ** 2, 0)
   const together = Math.min(Math.max(autocorrelation(dx) * autocorrelation(residuals), 0), 0.9999)
   const variance = (rest / (n - 2) / xx) * ((1 + together) / (1 - together))
-  return { slope, error: Math.sqrt(variance), explained: yy > 0 ? 1 - rest / yy : 0, pairs: n }
+  return { slope, error: Math.sqrt(variance), left: rest, pairs: n }
 }
 
+/** Air as a body with this time constant (steps) feels it: followed first order; a gap is waited over. */
+const felt = (air: readonly number[], timeConstant: number): number[] => {
+  const follows = timeConstant > 0 ? 1 - Math.exp(-1 / timeConstant) : 1
+  let level = Number.NaN
+  return air.map(t => {
+    if (!Number.isFinite(t)) return Number.NaN
+    level = Number.isNaN(level) ? t : level + follows * (t - level)
+    return level
+  })
+}
+
+const swing = (of: readonly number[]): number => highest(of) - lowest(of)
+
+/** What is left of values once their part in step with `shape` and their mean are taken out (Frisch, Waugh and Lovell). */
+const without = (shape: readonly number[], values: readonly number[]): number[] => {
+  const centre = (of: readonly number[]) => {
+    const middle = mean(of)
+    return of.map(v => v - middle)
+  }
+  const s = centre(shape)
+  const v = centre(values)
+  const ss = s.reduce((sum, each) => sum + each * each, 0)
+  const part = ss > 0 ? s.reduce((sum, each, i) => sum + each * v[i]!, 0) / ss : 0
+  return v.map((each, i) => each - part * s[i]!)
+}
+
+/** time constants tried, from none to the longest */
+const tried = 60
+/** part of the growth's variance that a longer time constant must explain more, to be taken */
+const noticeable = 1e-6
+/** where the air explains less, the growth came from something else: common practice, no source */
+const leastExplained = 0.5
+
 /**
- * Sensitivity of growth to the air: regression of growth on the air as it was a lag before, with the lag (whole steps,
- * from none to `longestLag`) that explains most. A heavy body answers a slow swing more than a quick one, so the figure
- * holds for changes as slow as those of the period it is taken from.
+ * Sensitivity of growth to the air: regression of growth on the air as a body feels it that follows it first order, with
+ * the time constant (from none to `longestLag`) that explains most. The slope is what a kelvin does that lasts; how far
+ * growth lags behind air that changes steadily is the time constant. What the machine brought along into the period, of
+ * its work or of earlier air, dies away with the same time constant and is a regressor of its own, so that no hour of the
+ * period need be left out.
  *
  * @param growth     m, evenly spaced in time; NaN where nothing is known
  * @param air        °C, of the same moments
  * @param step       ms between moments
  * @param longestLag ms
- * @returns null when fewer than 20 pairs are known or the air swung by less than `leastSwing`
+ * @returns null when fewer than 20 pairs are known, when the air swung by less than `leastSwing`, also as a body feels it,
+ *   and when less than half of the growth went with it
  * @see Draper & Smith, Applied Regression Analysis, chapter 1; Bartlett, M. S. (1935), J. R. Stat. Soc. 98, 536, for
- *   the allowance for neighbours (from memory)
+ *   the allowance for neighbours (from memory); Lovell, M. C. (1963), J. Am. Stat. Assoc. 58, 993, for the regressor
+ *   that is taken out first (from memory)
  */
 export const sensitivityToAir = (
   growth: readonly number[],
@@ -86,30 +122,28 @@ export const sensitivityToAir = (
   step: number,
   longestLag: number,
 ): Sensitivity | null => {
-  const known = air.filter(Number.isFinite)
-  if (known.length < leastPairs || highest(known) - lowest(known) < leastSwing) return null
-  // a lag needs the air of before the period's beginning, so the growth of all lags tried is that after the longest
-  const begin = Math.min(Math.floor(longestLag / step), Math.floor(growth.length / 2))
+  const pairs = growth.flatMap((g, i) => (Number.isFinite(g) && Number.isFinite(air[i]!) ? [i] : []))
+  if (pairs.length < leastPairs) return null
+  const y = pairs.map(i => growth[i]!)
+  const level = mean(y)
+  const all = y.reduce((sum, g) => sum + (g - level) ** 2, 0)
   let best: (Line & { lag: number }) | null = null
-  const stride = Math.max(1, Math.floor(begin / 60))
-  for (let shift = 0; shift <= begin; shift += stride) {
-    const x: number[] = []
-    const y: number[] = []
-    for (let i = begin; i < growth.length; i++) {
-      if (!Number.isFinite(growth[i]!) || !Number.isFinite(air[i - shift]!)) continue
-      x.push(air[i - shift]!)
-      y.push(growth[i]!)
-    }
-    const found = line(x, y)
-    if (found && (!best || found.explained > best.explained)) best = { ...found, lag: shift * step }
+  for (let k = 0; k <= tried; k++) {
+    // denser where they are short
+    const timeConstant = (longestLag / step) * (k / tried) ** 2
+    const surroundings = felt(air, timeConstant)
+    const x = pairs.map(i => surroundings[i]!)
+    if (!(swing(x) >= leastSwing)) break
+    const brought = pairs.map(i => (timeConstant > 0 ? Math.exp(-i / timeConstant) : 0))
+    const found = line(without(brought, x), without(brought, y))
+    if (found && (!best || found.left < best.left - noticeable * all)) best = { ...found, lag: timeConstant * step }
   }
-  return (
-    best && {
-      slope: best.slope,
-      standardError: best.error,
-      lag: best.lag,
-      explained: best.explained,
-      pairs: best.pairs,
-    }
-  )
+  if (!best || best.left > all * (1 - leastExplained)) return null
+  return {
+    slope: best.slope,
+    standardError: best.error,
+    lag: best.lag,
+    explained: all > 0 ? 1 - best.left / all : 0,
+    pairs: best.pairs,
+  }
 }
