@@ -18,7 +18,9 @@ export const datum = z
     firstPart: z
       .boolean()
       .optional()
-      .describe('a first part was measured and the size corrected; false: zero was taken at one place. Old ones do not say'),
+      .describe(
+        'a first part was measured and the size corrected; false: zero was taken at one place. Old ones do not say',
+      ),
   })
   .meta({ id: 'Datum' })
 export type Datum = z.infer<typeof datum>

@@ -8,13 +8,18 @@ import { reason, time, trust, verdict } from './reason.js'
 export * from './facts.js'
 export * from './reason.js'
 
+const span = z.object({ low: z.number(), high: z.number() })
 const axisJob = z.object({
   axis: z.string(),
   sizeError: z.number().describe('m; signed size error of the feature (absolute, or since the datum)'),
   drift: z.number().describe('m; signed largest drift within the job (or since the datum)'),
-  error: z.number().describe('m; signed: what the mark on the wall shows, magnitude = |sizeError| + |drift|'),
+  error: z
+    .number()
+    .describe('m; signed: what would be measured on a feature cut now, size error and the drift until then'),
+  range: span.describe('m; what that runs through within the job, on whichever side of the feature the drift falls'),
   uncertainty: z.number().describe('m; expanded uncertainty of error, k = 2'),
-  errorInHour: z.number().describe('m; the same error for a job begun in an hour, if conditions hold'),
+  errorInHour: z.number().describe('m; error of a job begun in an hour, if conditions hold'),
+  rangeInHour: span.describe('m; and the range it would run through'),
   budget: z
     .array(z.object({ name: z.string(), standardUncertainty: z.number().describe('m') }))
     .describe('largest first'),

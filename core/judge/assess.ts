@@ -1,6 +1,6 @@
 import type { WorkClass } from '../shop.js'
 import type { AxisJob } from '../state.js'
-import { combinedError, type NominalError, nominalErrors, type Outlook } from './job.js'
+import { combinedError, errorRange, measuredError, type NominalError, nominalErrors, type Outlook } from './job.js'
 import { thermalErrorIndex } from './thermal-error-index.js'
 import { contributions, expandedUncertainty } from './uncertainty.js'
 
@@ -31,8 +31,7 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
     const of = nominal[i]!
     const budget = contributions(outlook, axis, workClass, of)
     const uncertainty = expandedUncertainty(budget)
-    const error = combinedError(of)
-    const own = thermalErrorIndex(error, uncertainty, workClass.tolerance)
+    const own = thermalErrorIndex(combinedError(of), uncertainty, workClass.tolerance)
     if (!(own <= index)) {
       index = own
       worst = axis.axis.id
@@ -41,9 +40,11 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
       axis: axis.axis.id,
       sizeError: of.sizeError,
       drift: of.drift,
-      error,
+      error: measuredError(of),
+      range: errorRange(of),
       uncertainty,
-      errorInHour: combinedError(later[i]!),
+      errorInHour: measuredError(later[i]!),
+      rangeInHour: errorRange(later[i]!),
       budget,
       parts: [
         { name: 'size error', amount: of.sizeError },

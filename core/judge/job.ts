@@ -201,5 +201,14 @@ export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0)
  */
 export const combinedError = ({ sizeError, drift }: NominalError): number => Math.abs(sizeError) + Math.abs(drift)
 
+/**
+ * What that error runs through within the job: to either side of the size error, as the drift may fall on the near or the
+ * far side of the feature. Its larger end is `combinedError`. m
+ */
+export const errorRange = ({ sizeError, drift }: NominalError): { low: number; high: number } => ({
+  low: sizeError - Math.abs(drift),
+  high: sizeError + Math.abs(drift),
+})
+
 /** What would be measured on a feature cut at the job's start, with its sign: size error and the drift until then. m */
 export const measuredError = ({ sizeError, driftNow }: NominalError): number => sizeError + driftNow

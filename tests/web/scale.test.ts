@@ -18,8 +18,10 @@ const job = (error: number, uncertainty: number, errorInHour = error): AxisJob =
   sizeError: error,
   drift: 0,
   error,
+  range: { low: error, high: error },
   uncertainty,
   errorInHour,
+  rangeInHour: { low: errorInHour, high: errorInHour },
   budget: [],
   parts: [],
 })
@@ -51,6 +53,14 @@ describe('the tolerance window', () => {
         expect(axisMark(scale, job(error, uncertainty)).outside).toBe(index > 30)
       }),
     )
+  })
+  it('keeps the sign of what would be measured, and calls outside what a job would run through', () => {
+    // size +3.2 µm, drift −6.1 µm: measured now +3.2, from −2.9 to +9.3 within the job
+    const z = { ...job(3.2e-6, 0.5e-6), drift: -6.1e-6, range: { low: -2.9e-6, high: 9.3e-6 } }
+    const mark = axisMark(scale, z)
+    expect(mark.now).toEqual(placeOn(scale, 3.2e-6))
+    expect([mark.from, mark.to]).toEqual([placeOn(scale, -2.9e-6), placeOn(scale, 9.3e-6)])
+    expect(mark.outside).toBe(true)
   })
   it('names the axes that leave within the hour, not those that are out already', () => {
     const axes = [

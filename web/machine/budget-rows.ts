@@ -15,8 +15,8 @@ export interface Piece {
  * Parts of the error count with their magnitudes, as in the thermal error index. Standard uncertainties add by their
  * squares, so each takes its share of the variance from the expanded uncertainty.
  */
-export const budgetPieces = ({ error, sizeError, drift, uncertainty, parts, budget }: AxisJob): Piece[] => {
-  const whole = Math.abs(error)
+export const budgetPieces = ({ sizeError, drift, uncertainty, parts, budget }: AxisJob): Piece[] => {
+  const whole = Math.abs(sizeError) + Math.abs(drift)
   const sum = parts.reduce((total, part) => total + Math.abs(part.amount), 0)
   // parts that partly cancel each other would not stack to the error: then show what it is made of at least
   const stacked =

@@ -114,7 +114,8 @@ export const Budget = ({ workClass, axes, system }: Props) => {
   if (axes.length === 0) return <p class="empty">Nothing to stack: the machine’s thermal error cannot be told now.</p>
   const { tolerance, share } = workClass
   const grant = share * tolerance
-  const totals = axes.map(a => Math.abs(a.error) + a.uncertainty)
+  const errors = axes.map(({ range }) => Math.max(Math.abs(range.low), Math.abs(range.high)))
+  const totals = axes.map((a, i) => errors[i]! + a.uncertainty)
   // one scale for all axes, the grant always in view
   const domain = Math.max(grant * 1.2, ...totals.map(t => t * 1.03))
   const pieces = axes.map(budgetPieces)
@@ -131,7 +132,7 @@ export const Budget = ({ workClass, axes, system }: Props) => {
             <h3>
               {a.axis} {formatPercent((100 * total) / tolerance)}{' '}
               <span class="quiet">
-                of the tolerance, {beside}: error {formatGrowth(a.error, system)}, uncertainty ± {length(a.uncertainty)}
+                of the tolerance, {beside}: error {length(errors[i]!)}, uncertainty ± {length(a.uncertainty)}
               </span>
             </h3>
             <Bar

@@ -39,31 +39,41 @@ export const placeOn = ({ reach }: WindowScale, length: number): Place => {
 export interface AxisMark {
   axis: string
   now: Place
+  /** what it runs through within the job */
+  from: Place
+  to: Place
+  /** with the uncertainty */
   low: Place
   high: Place
   inHour: Place
-  /** the mark or its whisker leaves what is granted to heat */
+  /** what it runs through, or its whisker, leaves what is granted to heat */
   outside: boolean
 }
 
 /** a thousandth of the grant: what arithmetic may lose on its way here must not turn a verdict's picture */
 const slack = 1.001
 
-const leaves = (grant: number, error: number, uncertainty: number) => Math.abs(error) + uncertainty > grant * slack
+const leaves = (grant: number, { low, high }: AxisJob['range'], uncertainty: number) =>
+  Math.max(Math.abs(low), Math.abs(high)) + uncertainty > grant * slack
 
-export const axisMark = (scale: WindowScale, { axis, error, uncertainty, errorInHour }: AxisJob): AxisMark => ({
-  axis,
-  now: placeOn(scale, error),
-  low: placeOn(scale, error - uncertainty),
-  high: placeOn(scale, error + uncertainty),
-  inHour: placeOn(scale, errorInHour),
-  outside: leaves(scale.grant, error, uncertainty),
-})
+export const axisMark = (scale: WindowScale, job: AxisJob): AxisMark => {
+  const { axis, error, range, uncertainty, errorInHour } = job
+  return {
+    axis,
+    now: placeOn(scale, error),
+    from: placeOn(scale, range.low),
+    to: placeOn(scale, range.high),
+    low: placeOn(scale, range.low - uncertainty),
+    high: placeOn(scale, range.high + uncertainty),
+    inHour: placeOn(scale, errorInHour),
+    outside: leaves(scale.grant, range, uncertainty),
+  }
+}
 
 /** the axes that a job begun in an hour would find outside, if conditions hold and the uncertainty stays what it is */
 export const leavingWithinHour = ({ grant }: WindowScale, axes: readonly AxisJob[]): string[] =>
   axes
-    .filter(a => leaves(grant, a.errorInHour, a.uncertainty) && !leaves(grant, a.error, a.uncertainty))
+    .filter(a => leaves(grant, a.rangeInHour, a.uncertainty) && !leaves(grant, a.range, a.uncertainty))
     .map(a => a.axis)
 
 /** µm, or ten-thousandths of an inch: what a machinist calls tenths */

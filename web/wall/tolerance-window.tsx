@@ -30,7 +30,7 @@ const AxisRow = ({ mark, row, rows }: { mark: AxisMark; row: number; rows: numbe
   const y = (row + 0.5) / rows
   const cap = 0.15 / rows
   const bar = 0.3 / rows
-  const { now, low, high, inHour } = mark
+  const { now, from, to, low, high, inHour } = mark
   // off the same side as its mark, the ring has nothing to add
   const ringShown = inHour.beyond === 0 || inHour.beyond !== now.beyond
   const drawing = inHour.beyond === 0 ? { d: ring, name: 'ring' } : { d: chevrons[inHour.beyond], name: 'ring-beyond' }
@@ -38,6 +38,7 @@ const AxisRow = ({ mark, row, rows }: { mark: AxisMark; row: number; rows: numbe
     <g class={mark.outside ? 'axis-row is-outside' : 'axis-row'}>
       {ringShown && <At place={inHour} y={y} {...drawing} />}
       <line class="whisker" x1={percent(low.at)} x2={percent(high.at)} y1={percent(y)} y2={percent(y)} />
+      <line class="run" x1={percent(from.at)} x2={percent(to.at)} y1={percent(y)} y2={percent(y)} />
       {[low, high].map(end =>
         end.beyond === 0 ? (
           <line class="whisker" x1={percent(end.at)} x2={percent(end.at)} y1={percent(y - cap)} y2={percent(y + cap)} />
@@ -58,7 +59,8 @@ const inWords = (axes: readonly AxisJob[], scale: WindowScale, system: UnitSyste
   const lines = axes.map(a => {
     const { outside } = axisMark(scale, a)
     const now = `${formatGrowth(a.error, system)} ± ${formatGrowth(a.uncertainty, system, 'plain')}`
-    return `${a.axis} ${now}, ${outside ? 'outside' : 'inside'}, in an hour ${formatGrowth(a.errorInHour, system)}`
+    const run = `within the job ${formatGrowth(a.range.low, system)} to ${formatGrowth(a.range.high, system)}`
+    return `${a.axis} ${now}, ${run}, ${outside ? 'outside' : 'inside'}, in an hour ${formatGrowth(a.errorInHour, system)}`
   })
   return `Tolerance window, heat may take ± ${formatGrowth(scale.grant, system, 'plain')}: ${lines.join('; ')}.`
 }

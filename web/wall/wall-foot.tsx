@@ -33,9 +33,10 @@ export const WallFoot = ({ now, newest, invented, system }: Props) => (
       <li>
         <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
           <path class="whisker" d="M4 12H36M4 7V17M36 7V17" />
+          <path class="run" d="M12 12H28" />
           <path class="bar" d="M20 2V22" />
         </svg>
-        now ± uncertainty
+        now, within the job, ± uncertainty
       </li>
       <li>
         <svg class="legend-shape is-narrow" viewBox="0 0 24 24" aria-hidden="true">
