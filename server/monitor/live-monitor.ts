@@ -187,7 +187,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     sensors: () => board.states(),
     suspects: () => board.suspects(now),
     datumNow(id) {
-      return { machine: id, at: now, temperatures: watchOf(id).temperaturesNow(now) }
+      return { machine: id, at: now, ...watchOf(id).thermalStateNow(now) }
     },
     forecast: (machine, plan, length, points) => watchOf(machine).forecast(now, plan, length, points),
     setDatum(datum) {

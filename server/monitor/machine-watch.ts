@@ -97,7 +97,10 @@ export class MachineWatch {
   shift(node: string, change: number): void {
     const moved = this.nodes.shift(node, change)
     const ofPart = moved.get(this.machine.workpiece.node)
-    if (this.part && ofPart !== undefined) this.part = { ...this.part, temperature: this.part.temperature + ofPart }
+    if (ofPart !== undefined) {
+      if (this.part) this.part = { ...this.part, temperature: this.part.temperature + ofPart }
+      if (this.datum?.part !== undefined) this.datum = { ...this.datum, part: this.datum.part + ofPart }
+    }
     for (const [id, by] of moved) {
       const before = this.datum?.temperatures[id]
       if (this.datum && before !== undefined)
@@ -383,10 +386,13 @@ export class MachineWatch {
   }
 
   /** @throws when a node is unknown */
-  temperaturesNow(now: number): Record<string, number> {
+  thermalStateNow(now: number): Pick<Datum, 'temperatures' | 'part'> {
     const nodes = this.nodes.at(now)
     const missing = nodes.find(node => node.missing)
     if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${missing.missing}`)
-    return Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature]))
+    return {
+      temperatures: Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature])),
+      ...(this.part && { part: this.part.temperature }),
+    }
   }
 }

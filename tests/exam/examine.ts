@@ -5,7 +5,7 @@ import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor } from '../../server/monitor/index.js'
 import type { HeldMoment, PlannedFault, SimulatedShop } from '../../simulators/index.js'
 import { courseHorizons, type ReadySample, readySample } from './ready.js'
-import { driftStages, trueAxisErrors } from './truth.js'
+import { driftStages, type SizeTruth, trueAxisErrors } from './truth.js'
 
 export interface ExamSettings {
   /** ms */
@@ -173,6 +173,17 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
 
   const wasOver = new Map<string, boolean>()
 
+  /** what was true when each machine's datum was set */
+  const zeros = new Map<string, SizeTruth>()
+  /** Once a day each machine proves a first part, where everything on it is known just then. */
+  const proveFirstParts = (): void => {
+    for (const { id } of shop.machines) {
+      if (monitor.machine(id)!.nodes.some(({ temperature }) => temperature === null)) continue
+      monitor.setDatum({ ...monitor.datumNow(id), id: 0, by: 'examination', note: '', firstPart: true })
+      zeros.set(id, simulated.truth().machines[id]!)
+    }
+  }
+
   const compare = (now: number, withReady: boolean): void => {
     const truth = simulated.truth()
     const { working } = simulated.climate()
@@ -203,6 +214,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
             workClass,
             of,
             (axis, horizon) => drift[machine.id]![axis]![indexOf.get(horizon)!]!,
+            zeros.get(machine.id) ?? of,
           )
         const errors = errorsIf(lately)
         const error = Math.max(...errors)
@@ -225,7 +237,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         if (!withReady || verdict !== 'settling') continue
         record.settling++
         if (!shown.ready) record.settlingWithoutTime++
-        const sample = readySample(shown, now, machine, workClass, held, of.partAlpha)
+        const sample = readySample(shown, now, machine, workClass, held, of.partAlpha, zeros.get(machine.id) ?? of)
         if (sample) record.ready.push(sample)
       }
     }
@@ -249,6 +261,7 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
     monitor.take(readings)
     if (n * step >= settlingInHours * 3600) day = Math.min(Math.floor((n * step) / 86_400), Math.ceil(days) - 1)
     monitor.advance(now)
+    if ((n * step - settlingInHours * 3600) % 86_400 === 0) proveFirstParts()
     if (day >= 0 && (n * step) % judgeEvery === 0) compare(now, (n * step) % readyEvery === 0)
     onProgress?.(n / steps)
   }

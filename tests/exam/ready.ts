@@ -2,7 +2,7 @@ import { defaultVerdictSettings } from '../../core/judge/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
 import type { ClassState } from '../../core/state.js'
 import type { HeldMoment } from '../../simulators/index.js'
-import { firstWithin, jobErrorsAlong } from './truth.js'
+import { firstWithin, jobErrorsAlong, type SizeTruth } from './truth.js'
 
 const MINUTE = 60
 const HOUR = 3600
@@ -34,6 +34,7 @@ export interface ReadySample {
  *
  * @param now ms
  * @param course of the machine, at `courseHorizons`
+ * @param zero what was true at its datum
  * @returns null when no time is shown, or when the shown one only counts the waiting time down
  */
 export const readySample = (
@@ -43,11 +44,12 @@ export const readySample = (
   workClass: WorkClass,
   course: () => readonly HeldMoment[],
   partAlpha: Record<string, number>,
+  zero: SizeTruth,
 ): ReadySample | null => {
   const { verdict, ready, reasons } = state
   if (verdict !== 'settling' || !ready || reasons[0]?.kind === 'waiting') return null
   const minutes = (at: number) => Math.max(0, at - now) / 60_000
-  const { ahead, error } = jobErrorsAlong(machine.axes, workClass, course(), partAlpha)
+  const { ahead, error } = jobErrorsAlong(machine.axes, workClass, course(), partAlpha, zero)
   const wait = defaultVerdictSettings.fitDelay
   const first = firstWithin(ahead, error, workClass.share * workClass.tolerance, wait)
   const found = first === null ? null : first / 60

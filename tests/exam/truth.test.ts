@@ -65,11 +65,13 @@ describe('true errors of jobs begun later', () => {
       partTemperature: 23,
     }
   })
+  /** a zero that does not count: the class is zeroed at each job's start */
+  const cold = { ...course[0]!, partAlpha: { part: 0 } }
   /** size error of 100 mm and the drift at 500 mm until the job's end, worked out by hand */
   const exact = (t: number): number => alpha * (0.1 * rise(t) + 0.5 * (rise(t) - rise(t + 1800)))
 
   it('are size error and largest drift of the course, to 0.01 µm', () => {
-    const { ahead, error } = jobErrorsAlong([axis], work, course, { part: 0 })
+    const { ahead, error } = jobErrorsAlong([axis], work, course, { part: 0 }, cold)
     expect(ahead.at(-1)).toBe(86_400 - 1800)
     ahead.forEach((t, i) => {
       expect(Math.abs(error[i]! - exact(t))).toBeLessThan(1e-8)
@@ -77,10 +79,19 @@ describe('true errors of jobs begun later', () => {
   })
 
   it('come within the share when the exponential says so, to a quarter of a minute', () => {
-    const { ahead, error } = jobErrorsAlong([axis], work, course, { part: 0 })
+    const { ahead, error } = jobErrorsAlong([axis], work, course, { part: 0 }, cold)
     // exact(t) = exact(0)·e^(−t/3600)
     const due = 3600 * Math.log(exact(0) / (work.share * work.tolerance))
     expect(Math.abs(firstWithin(ahead, error, work.share * work.tolerance, 600)! - due)).toBeLessThan(15)
+  })
+
+  it('count from the first part that was measured at the datum', () => {
+    // measured when the screw was 4 K too warm: a job an hour on finds both size and zero off by what it has cooled since
+    const { ahead, error } = jobErrorsAlong([axis], { ...work, zeroedAt: 'datum' }, course, { part: 0 }, cold)
+    const at = ahead.indexOf(3600)
+    const since = (t: number) => rise(0) - rise(t)
+    expect(Math.abs(error[at]! - alpha * (0.1 * since(3600) + 0.5 * since(5400)))).toBeLessThan(1e-8)
+    expect(error[0]! - alpha * 0.5 * since(1800)).toBeLessThan(1e-8)
   })
 
   it('are the worst of several axes', () => {
@@ -89,8 +100,8 @@ describe('true errors of jobs begun later', () => {
       ...moment,
       axes: { ...moment.axes, Y: { ...moment.axes.X!, atWork: moment.axes.X!.atWork / 5 } },
     }))
-    const alone = jobErrorsAlong([axis], work, course, { part: 0 }).error
-    jobErrorsAlong([shorter, axis], work, both, { part: 0 }).error.forEach((error, i) => {
+    const alone = jobErrorsAlong([axis], work, course, { part: 0 }, cold).error
+    jobErrorsAlong([shorter, axis], work, both, { part: 0 }, cold).error.forEach((error, i) => {
       expect(error).toBeCloseTo(alone[i]!, 15)
     })
   })

@@ -28,17 +28,29 @@ export const trueSizeError = (axis: Axis, workClass: WorkClass, truth: SizeTruth
 /** Parts of the job at which the true drift is taken. */
 export const driftStages = [0.25, 0.5, 0.75, 1]
 
-/** True thermal error of a job begun now if conditions hold, by axis: |size error| + |largest drift|, m. */
+/**
+ * True thermal error of a job begun now if conditions hold, by axis: |size error| + |largest drift|, m. Both count from the
+ * zero where a class is zeroed at the datum: from the first part that was measured then.
+ *
+ * @param zero what was true at the machine's datum
+ */
 export const trueAxisErrors = (
   axes: readonly Axis[],
   workClass: WorkClass,
   truth: SizeTruth,
   drift: (axis: string, horizon: number) => number,
-): number[] =>
-  axes.map(axis => {
-    const largest = Math.max(...driftStages.map(stage => Math.abs(drift(axis.id, stage * workClass.duration))))
-    return Math.abs(trueSizeError(axis, workClass, truth)) + largest
+  zero: SizeTruth,
+): number[] => {
+  const sinceDatum = workClass.zeroedAt === 'datum'
+  return axes.map(axis => {
+    const times = axis.readsDiameter || workClass.readsDiameter ? 2 : 1
+    const atWork = (of: SizeTruth) => of.axes[axis.id]!.atWork
+    const before = sinceDatum ? atWork(truth) - atWork(zero) : 0
+    const drifts = driftStages.map(stage => Math.abs(before + drift(axis.id, stage * workClass.duration)))
+    const size = trueSizeError(axis, workClass, truth) - (sinceDatum ? trueSizeError(axis, workClass, zero) : 0)
+    return Math.abs(size) + times * Math.max(Math.abs(before), ...drifts)
   })
+}
 
 /** The worst axis of `trueAxisErrors`, m. */
 export const trueJobError = (...of: Parameters<typeof trueAxisErrors>): number => Math.max(...trueAxisErrors(...of))
@@ -67,6 +79,7 @@ export const jobErrorsAlong = (
   workClass: WorkClass,
   course: readonly HeldMoment[],
   partAlpha: Record<string, number>,
+  zero: SizeTruth,
 ): { ahead: number[]; error: number[] } => {
   const growth = new Map(axes.map(({ id }) => [id, growthAlong(course, id)]))
   const end = course.at(-1)!.ahead - workClass.duration
@@ -74,10 +87,16 @@ export const jobErrorsAlong = (
   return {
     ahead: moments.map(({ ahead }) => ahead),
     error: moments.map(moment =>
-      trueJobError(axes, workClass, { ...moment, partAlpha }, (axis, horizon) => {
-        const at = growth.get(axis)!
-        return at(moment.ahead + horizon) - at(moment.ahead)
-      }),
+      trueJobError(
+        axes,
+        workClass,
+        { ...moment, partAlpha },
+        (axis, horizon) => {
+          const at = growth.get(axis)!
+          return at(moment.ahead + horizon) - at(moment.ahead)
+        },
+        zero,
+      ),
     ),
   }
 }

@@ -90,8 +90,13 @@ export const jobs: Record<string, { outlook: Outlook; work: WorkClass }> = {
     outlook: { ...onScrew, nodes: onScrew.nodes.map(node => ({ ...node, batch })) },
     work: workClass(),
   },
-  'zeroed at the datum': {
-    outlook: { ...onScrew, datum: { nodes: Float64Array.of(20.5, 20.8), part: 20.5 } },
+  'zeroed at the datum with a first part': {
+    outlook: { ...onScrew, datum: { nodes: Float64Array.of(20.5, 20.8), part: 20.5, firstPart: true } },
     work: workClass({ zeroedAt: 'datum' }),
   },
+  'zeroed at the datum at one place': {
+    outlook: { ...onScrew, datum: { nodes: Float64Array.of(20.5, 20.8), part: 20.5, firstPart: false } },
+    work: workClass({ zeroedAt: 'datum' }),
+  },
+  'a diameter': { outlook: onScrew, work: workClass({ readsDiameter: true }) },
 }
