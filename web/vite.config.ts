@@ -1,7 +1,9 @@
 import { defineConfig } from 'vite'
+import { compressed } from './compressed.js'
 
 /** Builds the pages into dist/web, where the service finds them. `vite build web` */
 export default defineConfig({
+  plugins: [compressed()],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   build: {
     outDir: '../dist/web',
@@ -9,7 +11,7 @@ export default defineConfig({
     // a strict content security policy forbids inlined scripts and styles
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
-    reportCompressedSize: true,
+    reportCompressedSize: false,
   },
   server: { proxy: { '/api': 'http://127.0.0.1:7420' } },
 })

@@ -3,6 +3,7 @@ import { createLive, type LiveLimits } from './live.js'
 import type { AppParts } from './parts.js'
 import { pastRoutes } from './past-app.js'
 import { accessRule } from './plugins/access.js'
+import { compression } from './plugins/compression.js'
 import { costly } from './plugins/costly.js'
 import { badAddress, badConnection, errors } from './plugins/errors.js'
 import { openapi } from './plugins/openapi.js'
@@ -49,6 +50,8 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
   app.addHook('onSend', async (_request, reply) => {
     if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store')
   })
+
+  compression(app)
 
   const live = createLive(parts.monitor, parts.clock, liveLimits)
   for (const routes of [

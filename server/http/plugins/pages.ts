@@ -34,6 +34,8 @@ export const pages = async (app: FastifyInstance, folder: string): Promise<void>
     dotfiles: 'ignore',
     redirect: false,
     cacheControl: false,
+    // as the build has compressed them
+    preCompressed: true,
     schemaHide: true,
     setHeaders: (reply, path) => reply.header('cache-control', cacheFor(path)),
   })
