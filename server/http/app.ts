@@ -44,7 +44,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
   errors(app, parts.settings.pages)
   await securityHeaders(app, parts.settings.host)
   accessRule(app, parts.settings)
-  await writeLimit(app)
+  await writeLimit(app, parts.settings)
   costly(app, parts)
   await openapi(app, parts.version)
   app.addHook('onSend', async (_request, reply) => {

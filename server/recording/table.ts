@@ -1,11 +1,9 @@
 import type { Sensor } from '../../core/shop.js'
+import { cellText } from '../csv.js'
 import type { Reading } from '../ingest/reading.js'
 
 /** rows written at once */
 const together = 500
-
-/** quotes what would not stay one cell */
-const cell = (text: string): string => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text)
 
 /**
  * Readings as a recording in the very form that `readRecording` takes back without loss: a row for each, °C as
@@ -14,7 +12,7 @@ const cell = (text: string): string => (/[",\r\n]/.test(text) ? `"${text.replace
  * @returns pieces of CSV text (RFC 4180)
  */
 export function* recordingTable(readings: Iterable<Reading>, sensors: readonly Sensor[]): Generator<string> {
-  const known = new Map(sensors.map(s => [s.id, { id: cell(s.id), unit: s.unit === 'state' ? 'state' : '°C' }]))
+  const known = new Map(sensors.map(s => [s.id, { id: cellText(s.id), unit: s.unit === 'state' ? 'state' : '°C' }]))
   let text = 'time,sensor,value,unit,received\r\n'
   let rows = 0
   for (const { sensor, at, value, receivedAt } of readings) {

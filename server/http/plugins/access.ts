@@ -38,18 +38,23 @@ export const accessRule = (app: FastifyInstance, settings: HttpSettings): void =
 
   // after the rate limit, so that guesses at the token are counted
   app.addHook('preParsing', async request => {
-    if (!isWrite(request)) return
-    const given = bearer(request.headers.authorization)
-    if (given !== null && settings.token !== null && sameText(given, settings.token)) return
-    if (!loopback || isForwarded(request)) throw tokenWanted(given !== null, settings.token !== null)
-    if (isCrossSite(request))
-      throw new Refused(
-        403,
-        'Another site tried to write here.',
-        'headers "Origin" and "Sec-Fetch-Site"',
-        "Write from the service's own pages, or from a program that sends neither header.",
-      )
+    const refused = isWrite(request) && writeRefusal(request, settings)
+    if (refused) throw refused
   })
+}
+
+/** Why a write is not taken from whoever sends it; null when it is. */
+export const writeRefusal = (request: FastifyRequest, { host, token }: HttpSettings): Refused | null => {
+  const given = bearer(request.headers.authorization)
+  if (given !== null && token !== null && sameText(given, token)) return null
+  if (!isLoopback(host) || isForwarded(request)) return tokenWanted(given !== null, token !== null)
+  if (!isCrossSite(request)) return null
+  return new Refused(
+    403,
+    'Another site tried to write here.',
+    'headers "Origin" and "Sec-Fetch-Site"',
+    "Write from the service's own pages, or from a program that sends neither header.",
+  )
 }
 
 const tokenWanted = (given: boolean, exists: boolean): Refused =>

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { datum } from '../../../core/state.js'
-import { csv, isoTime } from '../csv.js'
+import { csv, isoTime } from '../../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'

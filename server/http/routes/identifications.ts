@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { csv, isoTime } from '../../csv.js'
 import { identificationsOf } from '../../studies/identification/index.js'
-import { csv, isoTime } from '../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { identificationsAnswer } from '../schemas/answers.js'

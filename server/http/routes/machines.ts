@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type MachineState, machineState } from '../../../core/state.js'
-import { type Cell, csv, isoTime } from '../csv.js'
+import { type Cell, csv, isoTime } from '../../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { Sensor, Shop } from '../../../core/shop.js'
-import { csv, isoTime } from '../csv.js'
+import { csv, isoTime } from '../../csv.js'
 import type { AppParts } from '../parts.js'
 import { sensorsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'

@@ -1,6 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { csv, isoTime } from '../csv.js'
+import { csv, isoTime } from '../../csv.js'
 import type { AppParts } from '../parts.js'
 import { unassignedAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'

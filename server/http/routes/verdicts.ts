@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { verdictChange } from '../../../core/state.js'
-import { csv, isoTime } from '../csv.js'
+import { csv, isoTime } from '../../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
