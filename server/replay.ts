@@ -5,12 +5,12 @@ import { progressLine } from './demo/progress-line.js'
 import { type BrokerAddress, shownAddress } from './ingest/broker-address.js'
 import { Account } from './recording/account.js'
 import { readRecording, sensorLookup, topicLookup } from './recording/index.js'
-import { momentReader } from './recording/moments.js'
 import { carriesTime } from './recording/payload.js'
 import { createPublisher } from './recording/publisher.js'
 import { type Course, gather, replay } from './recording/replaying.js'
 import { type ReplaySettings, readReplaySettings } from './settings/replay.js'
 import { describeProblems, readShop } from './shop/index.js'
+import { timeReader } from './table/index.js'
 
 /** something to put right before it can begin: exit code 2 */
 class NotUsable extends Error {}
@@ -35,11 +35,11 @@ const shopOf = (path: string | null): Shop | null => {
   return read.shop
 }
 
-const momentOf = (name: string, text: string | null, zone: string | null, otherwise: number): number => {
+const timeOf = (name: string, text: string | null, zone: string | null, otherwise: number): number => {
   if (text === null) return otherwise
-  const moment = momentReader({ zone, scale: null })(text, null)
-  if ('at' in moment) return moment.at
-  throw new NotUsable(`--${name}: ${moment.problem}; ${moment.remedy}.`)
+  const read = timeReader({ zone, scale: null })(text, null)
+  if ('at' in read) return read.at
+  throw new NotUsable(`--${name}: ${read.problem}; ${read.remedy}.`)
 }
 
 /** what is wrong in the file, the first few with their lines */
@@ -54,8 +54,8 @@ const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Account): 
 
 const courseOf = async (settings: ReplaySettings, shop: Shop | null, account: Account): Promise<Course> => {
   const zone = shop?.timeZone ?? null
-  const from = momentOf('from', settings.from, zone, Number.NEGATIVE_INFINITY)
-  const to = momentOf('to', settings.to, zone, Number.POSITIVE_INFINITY)
+  const from = timeOf('from', settings.from, zone, Number.NEGATIVE_INFINITY)
+  const to = timeOf('to', settings.to, zone, Number.POSITIVE_INFINITY)
   const lookup = shop ? sensorLookup(shop.sensors) : topicLookup()
   let course: Course
   try {

@@ -1,3 +1,5 @@
+import type { TimeProblem } from '../table/index.js'
+
 /** What is wrong in a recording, where, and what would be right. */
 export interface RecordingFault {
   /** of the file, counted from 1; 0 for the file as a whole */
@@ -15,9 +17,7 @@ export type FaultKind =
   | 'headings'
   | 'number of cells'
   | 'quotation'
-  | 'time'
-  | 'time that occurs twice'
-  | 'time that does not exist'
+  | TimeProblem['kind']
   | 'time in the future'
   | 'older than the readings kept'
   | 'no such sensor'
@@ -50,10 +50,4 @@ export class FaultList {
   counts(): { kind: FaultKind; count: number }[] {
     return [...this.#counts].map(([kind, count]) => ({ kind, count })).sort((a, b) => b.count - a.count)
   }
-}
-
-/** what was written, short enough to be repeated, without what a terminal or a page could stumble over */
-export const quoted = (text: string): string => {
-  const plain = text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '·')
-  return `"${plain.length > 60 ? `${plain.slice(0, 59)}…` : plain}"`
 }

@@ -1,7 +1,7 @@
 import { IANAZone } from 'luxon'
 import type { Sensor } from '../../core/shop.js'
-import { quoted, type RecordingFault } from './faults.js'
-import type { TimeMeaning } from './moments.js'
+import { quoted, type TimeMeaning } from '../table/index.js'
+import type { RecordingFault } from './faults.js'
 import type { SensorLookup } from './sensor-names.js'
 import { splitHeading, type Unit, unitOf } from './units.js'
 

@@ -1,7 +1,7 @@
 import { setImmediate as breathe } from 'node:timers/promises'
+import { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from '../table/index.js'
 import type { Account, RecordedReading } from './account.js'
 import { readHeadings } from './headings.js'
-import { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from './lines.js'
 import { type Problem, type ReadingOptions, Rows } from './rows.js'
 
 /** headings are compared with one another and with the shop's sensors */

@@ -1,11 +1,10 @@
 import { reasons } from '../ingest/reasons.js'
 import { aheadAllowed } from '../ingest/time.js'
 import { readValue } from '../ingest/value.js'
+import { type Delimiter, quoted, timeReader } from '../table/index.js'
 import type { Account, RecordedReading } from './account.js'
-import { quoted, type RecordingFault } from './faults.js'
+import type { RecordingFault } from './faults.js'
 import type { Headings, Layout } from './headings.js'
-import type { Delimiter } from './lines.js'
-import { type Moment, momentReader } from './moments.js'
 import type { SensorLookup } from './sensor-names.js'
 import { type Unit, unitOf } from './units.js'
 
@@ -40,8 +39,8 @@ const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: nu
 
 /** Takes readings out of the rows of a recording, one row after the other. */
 export class Rows {
-  readonly #moment: (text: string, previous: number | null) => Moment
-  readonly #received = momentReader({ zone: 'UTC', scale: null })
+  readonly #read: ReturnType<typeof timeReader>
+  readonly #received = timeReader({ zone: 'UTC', scale: null })
   readonly #decimalComma: boolean
   /** ms; the time before, in columns of the row before, in rows of the same sensor */
   readonly #previous = new Map<string, number>()
@@ -53,7 +52,7 @@ export class Rows {
     readonly options: ReadingOptions,
     readonly account: Account,
   ) {
-    this.#moment = momentReader(layout.time)
+    this.#read = timeReader(layout.time)
     this.#decimalComma = delimiter !== ','
   }
 
@@ -73,12 +72,12 @@ export class Rows {
   #time(cells: readonly string[], line: number, of: string): { at: number; text: string } | null {
     const { column, clock } = this.layout.time
     const text = clock === null ? cells[column]! : `${cells[column]} ${cells[clock]}`.trim()
-    const moment = this.#moment(text, this.#previous.get(of) ?? null)
-    if ('kind' in moment) {
-      this.#fault(line, clock ?? column, moment)
+    const read = this.#read(text, this.#previous.get(of) ?? null)
+    if ('kind' in read) {
+      this.#fault(line, clock ?? column, read)
       return null
     }
-    const { at } = moment
+    const { at } = read
     this.#previous.set(of, at)
     const { keptSince, now } = this.options
     if (now && at > now() + aheadAllowed)
@@ -94,7 +93,7 @@ export class Rows {
         remedy: 'start the service with a longer --keep-readings',
       })
     else {
-      if (moment.repeated) this.account.repeatedHour += 1
+      if (read.repeated) this.account.repeatedHour += 1
       return { at, text }
     }
     return null

@@ -1,12 +1,11 @@
 import { parseDuration, parseExpansion, parseLength, parseTemperature, parseUncertain } from '../../core/units.js'
-import { readLength, readMoment, readTable } from '../../server/http/table-in.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import { readTime } from '../../server/ingest/time.js'
 import { topicPattern } from '../../server/ingest/topic-pattern.js'
 import { readUnit, readValue } from '../../server/ingest/value.js'
-import { longestLine } from '../../server/recording/lines.js'
 import { sensorLookup } from '../../server/recording/sensor-names.js'
 import { parseShop } from '../../server/shop/parse.js'
+import { longestLine, readLength, readTable, timeReader } from '../../server/table/index.js'
 import { sensor, withoutTopic } from '../server/ingest/sensors.js'
 import { recorded } from '../server/recording/recorded.js'
 
@@ -49,14 +48,7 @@ const decode = createDecoder(sensors, [
 ])
 const delivery = { retained: false, receivedAt: Date.UTC(2026, 0, 14) }
 const pattern = topicPattern('a{sensor}b/{other}c/d')
-const refused = (run: () => unknown): unknown => {
-  try {
-    return run()
-  } catch (error) {
-    return error
-  }
-}
-
+const timeOf = timeReader({ zone: 'Europe/Vienna', scale: null })
 const readers: Record<string, (text: string) => unknown> = {
   'a value': text => [readValue(text, '°C'), readValue(text, 'state'), readUnit(text)],
   'a time': text => [readTime(text), readTime(text, 'Europe/Vienna')],
@@ -65,9 +57,9 @@ const readers: Record<string, (text: string) => unknown> = {
   'a quantity': text => [parseLength, parseTemperature, parseDuration, parseExpansion].map(read => read(text)),
   'an uncertain quantity': text => parseUncertain(`1 mm ± ${text}`, parseLength),
   'a length in a cell': text => readLength(text, 'µm'),
-  'a moment in a cell': text => readMoment(text, 'Europe/Vienna'),
-  'headings of a table': text => refused(() => readTable(`${text},time\n1,2`, ['time', 'value'], ['time'])),
-  'cells of a table': text => refused(() => readTable(`time,value\n${text},2`, ['time', 'value'], ['time'])),
+  'a time in a cell': text => timeOf(text, null),
+  'headings of a table': text => readTable(`${text},time\n1,2`, ['time', 'value'], ['time']),
+  'cells of a table': text => readTable(`time,value\n${text},2`, ['time', 'value'], ['time']),
   'headings of a recording': text => recorded(`time,${text.slice(0, longestLine - 10)}\n2026-01-14T08:30Z,1\n`),
   'cells of a recording': text =>
     recorded(`time,sensor,value\n${text.slice(0, longestLine / 3)},s-air,${text.slice(0, longestLine / 3)}\n`),

@@ -5,6 +5,7 @@ import type { DriftLog } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
 import { readDriftLog } from '../../studies/environment/drift-log.js'
 import { environmentTest, logComparison } from '../../studies/environment/environment-test.js'
+import type { TableRow } from '../../table/index.js'
 import { knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { notKnown } from '../refused.js'
@@ -12,7 +13,7 @@ import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { comparisonAnswer, environmentAnswer, logSummary, signed } from '../schemas/measured.js'
 import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, spanOf, spanQuery } from '../span.js'
-import { readTable, refuseFaults, type TableRow } from '../table-in.js'
+import { refuseFaults, sentTable } from '../table-in.js'
 
 const windowQuery = {
   window: z.coerce
@@ -55,7 +56,7 @@ const summary = ({ id, axis, sign, enteredAt, by, note, points }: DriftLog) => (
 
 const rowsOf = ({ csv: text, points }: Pick<z.infer<typeof sent>, 'csv' | 'points'>): TableRow[] =>
   text !== undefined
-    ? readTable(text, ['time', 'value'], ['time', 'value'])
+    ? sentTable(text, ['time', 'value'], ['time', 'value'])
     : (points ?? []).map((cells, i) => ({ line: i + 1, cells, units: {} }))
 
 export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {

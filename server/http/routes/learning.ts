@@ -5,6 +5,7 @@ import { factorChange, measurement } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
 import { type Learning, learningOf, rememberedTemperatures } from '../../studies/learning/learning.js'
 import { mandatoryColumns, measurementColumns, readMeasurements } from '../../studies/learning/measurement-rows.js'
+import type { TableRow } from '../../table/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
@@ -12,7 +13,7 @@ import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { learningAnswer, signed } from '../schemas/measured.js'
 import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
-import { readTable, refuseFaults, type TableRow } from '../table-in.js'
+import { refuseFaults, sentTable } from '../table-in.js'
 
 const largestTable = 512 * 1024
 
@@ -85,7 +86,7 @@ const answerOf = (parts: AppParts, machine: Machine, learning: Learning): z.infe
 }
 
 const rowsOf = ({ csv: text, one }: Pick<z.infer<typeof entry>, 'csv' | 'one'>): TableRow[] => {
-  if (text !== undefined) return readTable(text, measurementColumns, mandatoryColumns)
+  if (text !== undefined) return sentTable(text, measurementColumns, mandatoryColumns)
   if (one) return [{ line: 0, units: {}, cells: { ...one, position: one.position ?? '' } }]
   throw new Refused(400, 'There is no measurement.', 'body', 'Send "one" measurement or a table as "csv".')
 }

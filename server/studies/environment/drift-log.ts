@@ -1,4 +1,4 @@
-import { type RowFault, readLength, readMoment, type TableRow } from '../../http/table-in.js'
+import { readLength, type TableFault, type TableRow, timeReader } from '../../table/index.js'
 
 const earliest = Date.UTC(2000, 0, 1)
 /** ms; how far a logger's clock may be ahead */
@@ -17,25 +17,26 @@ export const readDriftLog = (
   rows: readonly TableRow[],
   zone: string,
   now: number,
-): { points: { at: number; value: number }[]; faults: RowFault[] } => {
+): { points: { at: number; value: number }[]; faults: TableFault[] } => {
   const points: { at: number; value: number }[] = []
-  const faults: RowFault[] = []
+  const faults: TableFault[] = []
+  const timeOf = timeReader({ zone, scale: null })
   for (const { line, cells, units } of rows) {
     const fault = (problem: string, remedy: string) => faults.push({ line, problem, remedy })
-    const time = readMoment(cells.time ?? '', zone)
+    const time = timeOf(cells.time ?? '', points.at(-1)?.at ?? null)
     const value = readLength(cells.value ?? '', units.value ?? '')
     if ('problem' in time) fault(time.problem, time.remedy)
     else if ('problem' in value) fault(value.problem, value.remedy)
-    else if (time.value < earliest || time.value > now + ahead)
-      fault(`"${cells.time}" lies ${time.value > now ? 'ahead of now' : 'before 2000'}`, 'correct the logger’s clock')
-    else if (points.length > 0 && time.value <= points.at(-1)!.at)
+    else if (time.at < earliest || time.at > now + ahead)
+      fault(`"${cells.time}" lies ${time.at > now ? 'ahead of now' : 'before 2000'}`, 'correct the logger’s clock')
+    else if (points.length > 0 && time.at <= points.at(-1)!.at)
       fault(
         `"${cells.time}" is not after the time before it`,
         'put rows in order of time, each time once; where clocks are put back, give times with their zone',
       )
     else if (Math.abs(value.value) > farthest)
       fault(`"${cells.value}" is more than 5 mm`, 'check the unit; an indicator’s change is meant, not a position')
-    else points.push({ at: time.value, value: value.value })
+    else points.push({ at: time.at, value: value.value })
   }
   if (faults.length === 0 && points.length < 2)
     faults.push({ line: 0, problem: 'a log needs two values at least', remedy: 'send the whole log' })

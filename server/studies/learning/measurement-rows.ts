@@ -1,6 +1,6 @@
 import type { Machine } from '../../../core/shop.js'
 import type { Measurement } from '../../../core/state.js'
-import { type RowFault, readLength, readMoment, type TableRow } from '../../http/table-in.js'
+import { readLength, type TableFault, type TableRow, timeReader } from '../../table/index.js'
 
 /** headings of a table of measurements */
 export const measurementColumns = ['axis', 'zero', 'time', 'value', 'uncertainty', 'position', 'note'] as const
@@ -15,20 +15,21 @@ const longestAgo = 400 * 86_400_000
 
 type Fault = (problem: string, remedy: string) => void
 
-const moments = (cells: TableRow['cells'], zone: string, now: number, fault: Fault): [number, number] | null => {
-  const zero = readMoment(cells.zero ?? '', zone)
-  const time = readMoment(cells.time ?? '', zone)
-  for (const read of [zero, time]) if ('problem' in read) fault(read.problem, read.remedy)
+const times = (cells: TableRow['cells'], zone: string, now: number, fault: Fault): [number, number] | null => {
+  const read = timeReader({ zone, scale: null })
+  const zero = read(cells.zero ?? '', null)
+  const time = read(cells.time ?? '', null)
+  for (const each of [zero, time]) if ('problem' in each) fault(each.problem, each.remedy)
   if ('problem' in zero || 'problem' in time) return null
-  if (time.value > now + 60_000) fault(`"${cells.time}" lies ahead of now`, 'give the time at which it was read')
-  else if (zero.value >= time.value)
+  if (time.at > now + 60_000) fault(`"${cells.time}" lies ahead of now`, 'give the time at which it was read')
+  else if (zero.at >= time.at)
     fault(
       `the zero "${cells.zero}" is not before the time "${cells.time}"`,
       'give the time of zeroing, then of reading',
     )
-  else if (time.value - zero.value > longestAgo)
+  else if (time.at - zero.at > longestAgo)
     fault('the zero is more than 400 days before the reading', 'check both times')
-  else return [zero.value, time.value]
+  else return [zero.at, time.at]
   return null
 }
 
@@ -59,9 +60,9 @@ export const readMeasurements = (
   rows: readonly TableRow[],
   machine: Machine,
   { by, note, zone, now }: { by: string; note: string; zone: string; now: number },
-): { measurements: Entered[]; faults: RowFault[] } => {
+): { measurements: Entered[]; faults: TableFault[] } => {
   const measurements: Entered[] = []
-  const faults: RowFault[] = []
+  const faults: TableFault[] = []
   for (const row of rows) {
     const fault: Fault = (problem, remedy) => faults.push({ line: row.line, problem, remedy })
     const { cells, units } = row
@@ -71,7 +72,7 @@ export const readMeasurements = (
       fault(`"${cells.axis ?? ''}" is not an axis of ${machine.name}`, `write one of ${known}`)
       continue
     }
-    const when = moments(cells, zone, now, fault)
+    const when = times(cells, zone, now, fault)
     const what = lengths(row, fault)
     const place =
       (cells.position ?? '') === '' ? { value: axis.workAt } : readLength(cells.position!, units.position ?? '')

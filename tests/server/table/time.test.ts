@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { momentReader } from '../../../server/recording/moments.js'
-import { recorded } from './recorded.js'
+import { timeReader } from '../../../server/table/index.js'
+import { recorded } from '../recording/recorded.js'
 
-const vienna = momentReader({ zone: 'Europe/Vienna', scale: null })
+const vienna = timeReader({ zone: 'Europe/Vienna', scale: null })
 const utc = (...parts: [number, number, number, number, number]) =>
   Date.UTC(parts[0], parts[1] - 1, parts[2], parts[3], parts[4])
 
@@ -47,14 +47,14 @@ describe('a time without a zone', () => {
   })
 
   it('is refused when nobody knows the zone', () => {
-    expect(momentReader({ zone: null, scale: null })('2026-01-14 09:30', null)).toMatchObject({
+    expect(timeReader({ zone: null, scale: null })('2026-01-14 09:30', null)).toMatchObject({
       kind: 'time',
       problem: '"2026-01-14 09:30" has no zone',
     })
   })
 
   it('half an hour of difference too (Lord Howe Island, 5 April 2026, from 02:00 back to 01:30)', () => {
-    const lordHowe = momentReader({ zone: 'Australia/Lord_Howe', scale: null })
+    const lordHowe = timeReader({ zone: 'Australia/Lord_Howe', scale: null })
     expect(lordHowe('2026-04-05 01:29', null)).toMatchObject({ at: utc(2026, 4, 4, 14, 29), repeated: false })
     expect(lordHowe('2026-04-05 01:45', utc(2026, 4, 4, 14, 40))).toMatchObject({ at: utc(2026, 4, 4, 14, 45) })
     expect(lordHowe('2026-04-05 01:45', utc(2026, 4, 4, 14, 50))).toMatchObject({ at: utc(2026, 4, 4, 15, 15) })

@@ -1,0 +1,5 @@
+/** Tables that people send as CSV text: lines and cells, times of day, rows by column, and what is wrong where. */
+export { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from './lines.js'
+export { quoted } from './quoted.js'
+export { readLength, readTable, type TableFault, type TableRow } from './read-table.js'
+export { epochTime, instantsOf, type TimeMeaning, type TimeProblem, type TimeRead, timeReader } from './time.js'
