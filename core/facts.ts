@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { type Trust, time, verdict } from './reason.js'
+import { type Doubt, reason, type Trust, time, verdict } from './reason.js'
 
 // What somebody did or was shown: stored as facts, never rewritten. SI units; times in ms since 1970 (UTC).
 
@@ -32,7 +32,7 @@ export const verdictChange = z
     at: time,
     verdict,
     thermalErrorIndex: z.number().nullable(),
-    reason: z.string(),
+    reason: reason.nullable().describe('the main one'),
   })
   .meta({ id: 'VerdictChange' })
 /** A verdict shown. */
@@ -61,8 +61,8 @@ export interface TrustChange {
   trust: Exclude<Trust, 'late'>
   /** ms; since when that trust stands */
   since: number
-  reason: string
-  remedy: string
+  /** null only for `ok` */
+  doubt: Doubt | null
   /** only for `suspect` */
   basis: DoubtBasis | null
 }

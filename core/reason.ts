@@ -1,8 +1,8 @@
 import { z } from 'zod'
 
-// What the service says of a machine and of a sensor: the words that states and facts share.
+// What the service says of a machine and of a sensor, as data: SI units, times in ms since 1970 (UTC). Whoever shows it
+// makes the sentence, in the reader's units (core/sentences).
 
-/** ms since 1970 (UTC), as all times are */
 export const time = z.number().describe('ms since 1970 UTC')
 
 export const verdict = z.enum(['fit', 'settling', 'unfit', 'unknown'])
@@ -11,26 +11,169 @@ export type Verdict = z.infer<typeof verdict>
 export const trust = z.enum(['ok', 'late', 'lost', 'suspect'])
 export type Trust = z.infer<typeof trust>
 
-export const reason = z.object({
-  kind: z.enum([
-    'growth',
-    'drift',
-    'bending',
-    'workpiece',
-    'uncertainty',
-    'pretension',
-    'missing',
-    'stand-in',
-    'waiting',
-    'calibration',
-  ]),
-  text: z
-    .string()
-    .describe('in metric units: a complete part of a sentence, "X screw 3.1 K warmer than at the datum: X +18 µm"'),
-  textInch: z.string().describe('in inches and °F'),
-  axis: z.string().optional(),
-  node: z.string().optional(),
-  source: z.string().optional(),
-  amount: z.number().describe('m; signed share in the error, for sorting'),
+/** What a sensor measures, as far as it decides what can be true of it. */
+const placeKind = z.enum(['body', 'air', 'coolant', 'source', 'outdoors'])
+export type PlaceKind = z.infer<typeof placeKind>
+
+const celsius = z.number().describe('°C')
+const kelvin = z.number().describe('K')
+const seconds = z.number().describe('s')
+
+export const doubt = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('never reported') }),
+  z.object({ kind: z.literal('silent'), interval: seconds.describe('s; in which it should report') }),
+  z.object({ kind: z.literal('gone'), why: z.string().describe('by word of its network') }),
+  z.object({ kind: z.literal('fault code'), code: z.enum(['disconnected', 'restarted']) }),
+  z.object({
+    kind: z.literal('out of range'),
+    value: celsius,
+    place: placeKind,
+    lowest: celsius,
+    highest: celsius,
+  }),
+  z.object({ kind: z.literal('spikes'), count: z.number(), within: seconds }),
+  z.object({ kind: z.literal('stepped to the air'), moved: kelvin, within: seconds }),
+  z.object({ kind: z.literal('follows the air') }),
+  z.object({ kind: z.literal('frozen'), for: seconds, moved: kelvin.describe('K; what its neighbours moved by') }),
+  z.object({ kind: z.literal('at odds'), wandered: kelvin, within: seconds }),
+  z.object({ kind: z.literal('clock'), behind: seconds.describe('s; below zero: it is ahead') }),
+  z.object({
+    kind: z.literal('earning'),
+    goodSince: time.nullable().describe('ms since 1970 UTC; null while its readings are not good'),
+    until: time.nullable().describe('ms since 1970 UTC; believed again then if they stay so'),
+  }),
+  z.object({
+    kind: z.literal('told').describe('a sentence of before reasons were kept as data, in metric units'),
+    reason: z.string(),
+    remedy: z.string(),
+  }),
+])
+/** Why a sensor is not believed. */
+export type Doubt = z.infer<typeof doubt>
+
+const named = { node: z.string(), name: z.string().describe('of the node, as a machinist calls it') }
+const relative = z.number().describe('relative, standard')
+const element = z.enum(['screw', 'scale'])
+
+const cause = z.discriminatedUnion('kind', [
+  z.object({
+    kind: z.literal('part'),
+    ...named,
+    place: z.enum(['body', 'air', 'coolant']),
+    soaking: z.boolean().describe('a part that was left there would still be on its way to that temperature'),
+  }),
+  z.object({ kind: z.literal('heading'), ...named, going: kelvin.describe('K; what it has still to go, if known') }),
+  z.object({ kind: z.literal('air changes'), ...named, change: kelvin.describe('K; within a job, as it usually is') }),
+  z.object({ kind: z.literal('placement'), ...named, uncertainty: kelvin.describe('K, standard') }),
+  z.object({ kind: z.literal('calibration'), ...named, uncertainty: kelvin.describe('K, standard') }),
+  z.object({ kind: z.literal('batch'), batch: z.string(), uncertainty: kelvin.describe('K, standard') }),
+  z.object({ kind: z.literal('time constant'), ...named, relative }),
+  z.object({ kind: z.literal('expansion of the machine'), element, relative }),
+  z.object({ kind: z.literal('expansion of the part'), material: z.string(), relative }),
+  z.object({ kind: z.literal('expansion in the drift'), relative }),
+  z.object({ kind: z.literal('bearing') }),
+])
+/** What an error is most uncertain by. */
+export type UncertaintyCause = z.infer<typeof cause>
+
+const disturbance = z.object({
+  source: z.string(),
+  name: z.string(),
+  from: time.describe('ms since 1970 UTC; when it was opened'),
+  to: time.nullable().describe('ms since 1970 UTC; when it was shut; null while it is open'),
 })
+/** A door or vent that explains an error. */
+export type DisturbedBy = z.infer<typeof disturbance>
+
+/** a share in the error of an axis */
+const share = {
+  axis: z.string(),
+  amount: z.number().describe('m; signed share in the error, for sorting'),
+  tolerance: z.number().describe('m; full width of the tolerance of the work class'),
+  disturbance: disturbance.optional().describe('what explains it'),
+}
+const length = z.number().describe('m; of the feature')
+const sinceDatum = z.boolean().describe('compared with the datum; otherwise with the reference temperature')
+const moving = {
+  ...share,
+  ...named,
+  change: kelvin.describe('K; of the node: within the job, or since the datum'),
+  duration: seconds.describe('s; of the job'),
+  sinceDatum,
+  now: z.boolean().describe('it is so already when the job starts'),
+  onDiameter: z.boolean().describe('the axis works on a radius: `amount` is that on the diameter'),
+}
+
+const missingWhy = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('sensor'), sensor: z.string().describe('its name'), doubt }),
+  z.object({ kind: z.literal('silent'), sensor: z.string().describe('its name'), since: time }),
+  z.object({ kind: z.literal('no temperature'), sensor: z.string().describe('its name') }),
+  z.object({ kind: z.literal('no sensor') }),
+  z.object({ kind: z.literal('surroundings') }),
+  z.object({ kind: z.literal('watched'), since: time.nullable() }),
+])
+
+export const missing = z.object({ kind: z.literal('missing'), ...named, why: missingWhy })
+/** A needed node of which nothing is known, and why. */
+export type MissingNode = z.infer<typeof missing>
+
+export const reason = z
+  .discriminatedUnion('kind', [
+    z.object({
+      kind: z.literal('growth'),
+      ...share,
+      element,
+      apart: kelvin.describe('K; of which the screw or scale is warmer than the part'),
+      length,
+      sinceDatum,
+      inAnHour: z.number().describe('m; the same share in an hour, if conditions hold'),
+    }),
+    z.object({
+      kind: z.literal('workpiece'),
+      ...share,
+      material: z.string(),
+      temperature: celsius.describe('°C; taken for that of the part'),
+      rise: kelvin.describe('K; above the reference temperature, or the datum'),
+      reference: celsius,
+      length,
+      sinceDatum,
+    }),
+    z.object({ kind: z.literal('drift'), ...moving }),
+    z.object({ kind: z.literal('bending'), ...moving }),
+    z.object({ kind: z.literal('uncertainty'), ...share, cause }),
+    z.object({
+      kind: z.literal('pretension'),
+      axis: z.string(),
+      excess: kelvin.describe('K; beyond what the pretension holds'),
+    }),
+    missing,
+    z.object({
+      kind: z.literal('zero'),
+      lacking: z.array(z.string()).nullable().describe('names of the nodes the datum lacks; null: none is recorded'),
+    }),
+    z.object({
+      kind: z.literal('stand-in'),
+      ...named,
+      from: z.string().describe('name of the node it is taken from'),
+      uncertainty: kelvin.describe('K, standard'),
+    }),
+    z.object({
+      kind: z.literal('waiting'),
+      since: time.describe('ms since 1970 UTC; low enough since then'),
+      until: time.describe('ms since 1970 UTC; fit from then on if it stays so'),
+      losses: z.number().describe('of fit in the last hours, each of which doubles the wait'),
+    }),
+    z.object({
+      kind: z.literal('calibration'),
+      overdue: z.array(z.object({ sensor: z.string(), name: z.string(), days: z.number() })).describe('longest first'),
+      count: z.number().describe('of all that are overdue'),
+      factor: z.number().describe('how many times the uncertainty of the worst counts'),
+    }),
+    z.object({
+      kind: z.literal('told').describe('a sentence of before reasons were kept as data, in metric units'),
+      text: z.string(),
+    }),
+  ])
+  .meta({ id: 'Reason' })
+/** Why a verdict is what it is. */
 export type Reason = z.infer<typeof reason>

@@ -238,6 +238,10 @@ export const shopSchema = z
   .object({
     name: z.string(),
     timeZone: z.string().describe('IANA name, e.g. "Europe/Vienna"; all times on the pages are given in it'),
+    units: z
+      .enum(['metric', 'inch'])
+      .optional()
+      .describe('of sentences and tables, and of pages until somebody chooses others; metric if not given'),
     referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
     machines: z.array(machine),

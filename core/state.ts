@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { datum } from './facts.js'
-import { reason, time, trust, verdict } from './reason.js'
+import { doubt, reason, time, trust, verdict } from './reason.js'
 
 // What the service knows at a moment and the pages show. Produced by the monitor, sent as JSON by the HTTP interface,
 // read by the pages: one schema for all three. SI units; times in ms since 1970 (UTC).
@@ -40,7 +40,7 @@ const readyTime = z.object({
 /** If conditions hold. */
 export type ReadyTime = z.infer<typeof readyTime>
 
-const classState = z.object({
+export const classState = z.object({
   workClass: z.string(),
   verdict,
   since: time.describe('ms since 1970 UTC; since when this verdict stands'),
@@ -108,8 +108,7 @@ export const sensorState = z
       .describe('°C, offset applied; 1 or 0 for a state sensor; null before the first reading'),
     at: time.nullable(),
     trust,
-    reason: z.string().describe('why not ok, in words; empty when ok'),
-    remedy: z.string().describe('what to do about it; empty when ok'),
+    doubt: doubt.nullable().describe('why not ok; null when ok'),
     since: time.describe('ms since 1970 UTC; since when the trust stands'),
     battery: battery
       .optional()

@@ -1,4 +1,4 @@
-import type { Datum, Forecast, VerdictChange } from '../core/state.js'
+import type { Datum, Forecast } from '../core/state.js'
 import type {
   CoursesAnswer,
   GrowthSeries,
@@ -7,10 +7,11 @@ import type {
   RefusalsAnswer,
   Series,
   ShopAnswer,
+  ShownVerdict,
   UnassignedAnswer,
 } from '../server/http/schemas/answers.js'
 import type { Refusal } from '../server/http/schemas/refusal.js'
-import { recall } from './preferences.js'
+import { recall, units } from './preferences.js'
 
 /** The service's answers to questions, beside the live stream. Every function throws an Error whose message can be shown. */
 
@@ -47,7 +48,9 @@ export const ask = async <T>(address: string, init?: RequestInit): Promise<T> =>
 
 export const fetchShop = (): Promise<ShopAnswer> => ask('/api/shop')
 
-export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', format ? { format } : {})
+/** a table is in the units of the page */
+const sentences = (format?: 'csv'): Record<string, string> => (format ? { format, units: units.value } : {})
+export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', sentences(format))
 export const fetchSensors = (signal: AbortSignal): Promise<{ sensors: NamedSensor[] }> => ask(sensorsPath(), { signal })
 
 export const fetchCourses = (signal: AbortSignal): Promise<CoursesAnswer> => ask('/api/sensors/courses', { signal })
@@ -78,13 +81,13 @@ export const fetchForecast = (machine: string, hours: number, plan: string, sign
   ask(forecastPath(machine, hours, plan), { signal })
 
 export const verdictsPath = (machine: string, from: number, to: number, format?: 'csv'): string =>
-  path(machinePath(machine, 'verdicts'), { from, to, ...(format && { format }) })
+  path(machinePath(machine, 'verdicts'), { from, to, ...sentences(format) })
 export const fetchVerdicts = (
   machine: string,
   from: number,
   to: number,
   signal: AbortSignal,
-): Promise<{ verdicts: VerdictChange[] }> => ask(verdictsPath(machine, from, to), { signal })
+): Promise<{ verdicts: ShownVerdict[] }> => ask(verdictsPath(machine, from, to), { signal })
 
 export const datumsPath = (machine: string, format?: 'csv'): string =>
   path(machinePath(machine, 'datums'), format ? { format } : {})

@@ -1,4 +1,4 @@
-import { effect, signal } from '@preact/signals'
+import { computed, effect, signal } from '@preact/signals'
 import type { UnitSystem } from '../core/format.js'
 import { query } from './place.js'
 
@@ -28,13 +28,17 @@ export const recall = (key: string): string => remembered(key) ?? ''
 
 const first = (name: string): string | null => query.peek().get(name) ?? remembered(name)
 
-export const units = signal<UnitSystem>(first('units') === 'inch' ? 'inch' : 'metric')
+const unitSystems: readonly UnitSystem[] = ['metric', 'inch']
+const chosenUnits = signal<UnitSystem | null>(unitSystems.find(u => u === first('units')) ?? null)
+/** those of the shop file, until somebody chooses others */
+export const shopUnits = signal<UnitSystem>('metric')
+export const units = computed(() => chosenUnits.value ?? shopUnits.value)
 
 const themes: readonly Theme[] = ['system', 'light', 'dark']
 export const theme = signal<Theme>(themes.find(t => t === first('theme')) ?? 'system')
 
 export const setUnits = (next: UnitSystem): void => {
-  units.value = next
+  chosenUnits.value = next
   remember('units', next)
 }
 

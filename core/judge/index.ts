@@ -16,7 +16,7 @@ export {
 } from './job.js'
 export { type PlannedAir, underPlan } from './plan.js'
 export { type ReadyAhead, readyTime } from './ready.js'
-export { disturbedBy, errorReasons, waitingReason } from './reasons.js'
+export { disturbedBy, errorReasons } from './reasons.js'
 export { thermalErrorIndex } from './thermal-error-index.js'
 export {
   type Contribution,

@@ -1,80 +1,61 @@
-import {
-  formatDifference,
-  formatDuration,
-  formatGrowth,
-  formatLength,
-  formatTemperature,
-  type UnitSystem,
-} from '../format.js'
 import type { LoopAxis, LoopPart } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
-import type { AxisJob, Reason } from '../state.js'
+import type { AxisJob, DisturbedBy, Reason } from '../state.js'
 import { type Moment, momentAhead, type NominalError, type Outlook, timesCounted } from './job.js'
-import { ofThePart } from './uncertainty.js'
+import { causeOfUncertainty } from './uncertainty-cause.js'
 
-/** Says a thing in both unit systems. */
-type Say = (system: UnitSystem) => string
+/** to the nanometre and the thousandth of a kelvin: more is noise, and a burden for the stream to the pages */
+const metres = (value: number) => Math.round(value * 1e9) / 1e9
+const kelvin = (value: number) => Math.round(value * 1e3) / 1e3
 
-const reason = (kind: Reason['kind'], amount: number, say: Say, where: Partial<Reason> = {}): Reason => ({
-  kind,
-  amount,
-  text: say('metric'),
-  textInch: say('inch'),
-  ...where,
-})
+/** s; how far ahead a share in the error is looked at */
+const hour = 3600
 
-/** What the largest contribution to the uncertainty means to a machinist. */
-const doubts: Readonly<Record<string, string>> = {
-  'where the nodes are heading': 'something has just begun to warm or cool it',
-  [ofThePart]: "the part's own temperature is not measured",
-  'ordinary changes of the air': 'the air here keeps changing',
-  'how far the bearing holds the screw': 'how far its bearing holds the screw is not known well',
-  'time constants': 'how fast it settles is not known well',
-  'sensor placement': 'its sensors cannot be everywhere',
-  'sensor calibration': "its sensors' calibration",
-  'offset shared by a batch of sensors': 'an offset its sensors share',
+/** The size error of a feature in two shares: machine against part, and material of the one against that of the other. */
+const sizeShares = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moment: Moment) => {
+  const { loop } = outlook
+  // sizes count from a part that was proved; where the machine was zeroed only, from the reference temperature
+  const datum = outlook.datum?.firstPart ? outlook.datum : null
+  const { alpha } = axis.axis.measuring.material
+  const rise = moment.part - (datum?.part ?? loop.reference)
+  // the rise a free screw or scale of this material would need for its present growth
+  const machineRise = (axis.growthPerMetre(moment.nodes) - (datum ? axis.growthPerMetre(datum.nodes) : 0)) / alpha
+  const apart = machineRise - rise
+  return {
+    rise,
+    apart,
+    fromApart: workClass.featureLength * alpha * apart,
+    fromMaterial: workClass.featureLength * (alpha - workClass.material.alpha) * rise,
+  }
 }
 
-/** "1.9 K warmer" or "0.4 K colder" */
-const compared = (difference: number, system: UnitSystem): string =>
-  `${formatDifference(Math.abs(difference), system, 'plain')} ${difference < 0 ? 'colder' : 'warmer'}`
-
 const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now: Moment): Reason[] => {
-  const { datum, loop } = outlook
-  const length = workClass.featureLength
-  const { alpha, name } = axis.axis.measuring.material
-  const part = workClass.material
-  const first = datum?.firstPart ? datum : null
-  const basePart = first?.part ?? loop.reference
-  const baseGrowth = first ? axis.growthPerMetre(first.nodes) : 0
-  const partRise = now.part - basePart
-  // the rise a free screw or scale of this material would need for its present growth
-  const machineRise = (axis.growthPerMetre(now.nodes) - baseGrowth) / alpha
-  const apart = machineRise - partRise
-  const measuring = `${axis.axis.id} ${axis.axis.measuring.kind}`
-  const measuringOf = `a ${axis.axis.measuring.kind} of ${name}`
-  const where = { axis: axis.axis.id }
-  const over = (amount: number, system: UnitSystem) =>
-    `${axis.axis.id} ${formatGrowth(amount, system)} over ${formatLength(length, system)}`
-  const fromApart = length * alpha * apart
-  const fromMaterial = length * (alpha - part.alpha) * partRise
-  const base: Say = system => (first ? 'at the datum' : formatTemperature(loop.reference, system, 0))
+  const { apart, rise, fromApart, fromMaterial } = sizeShares(outlook, axis, workClass, now)
+  const inAnHour = sizeShares(outlook, axis, workClass, momentAhead(outlook, hour)).fromApart
+  const shared = {
+    axis: axis.axis.id,
+    tolerance: workClass.tolerance,
+    length: workClass.featureLength,
+    sinceDatum: outlook.datum?.firstPart ?? false,
+  }
   return [
-    reason(
-      'growth',
-      fromApart,
-      s =>
-        first
-          ? `${measuring} against the part ${compared(apart, s)} than at the datum: ${over(fromApart, s)}`
-          : `${measuring} ${compared(apart, s)} than the part: ${over(fromApart, s)}`,
-      where,
-    ),
-    reason(
-      'workpiece',
-      fromMaterial,
-      s => `part ${compared(partRise, s)} than ${base(s)}, ${part.name} on ${measuringOf}: ${over(fromMaterial, s)}`,
-      where,
-    ),
+    {
+      kind: 'growth',
+      ...shared,
+      element: axis.axis.measuring.kind,
+      apart: kelvin(apart),
+      amount: metres(fromApart),
+      inAnHour: metres(inAnHour),
+    },
+    {
+      kind: 'workpiece',
+      ...shared,
+      material: workClass.material.name,
+      temperature: kelvin(now.part),
+      rise: kelvin(rise),
+      reference: outlook.loop.reference,
+      amount: metres(fromMaterial),
+    },
   ]
 }
 
@@ -85,37 +66,36 @@ const driftReasons = (
   nominal: NominalError,
   now: Moment,
 ): Reason[] => {
-  const { loop } = outlook
-  const fromDatum = outlook.datum !== null
+  const sinceDatum = outlook.datum !== null
   const times = timesCounted(axis.axis, workClass)
-  const end = momentAhead(outlook, nominal.driftAt)
-  const [from, to] = fromDatum ? [outlook.datum!.nodes, end.nodes] : [now.nodes, end.nodes]
+  const to = momentAhead(outlook, nominal.driftAt).nodes
+  const from = sinceDatum ? outlook.datum!.nodes : now.nodes
   const before = axis.parts(axis.axis.workAt, from)
-  const after = axis.parts(axis.axis.workAt, to)
-  const { nodes } = loop.machine
-  return after.map((part: LoopPart, i) => {
-    const amount = times * (part.growth - before[i]!.growth)
+  const { nodes } = outlook.loop.machine
+  return axis.parts(axis.axis.workAt, to).map((part: LoopPart, i) => {
     const node = nodes.findIndex(({ id }) => id === part.node)
-    const change = to[node]! - from[node]!
-    const grows = (s: UnitSystem) =>
-      `${axis.axis.id} ${formatGrowth(amount, s)}${times === 2 ? ' on the diameter' : ''}`
-    const span = formatDuration(workClass.duration)
     const bends = part.kind === 'bending column'
-    const name = bends ? nodes[node]!.name : part.name
-    return reason(
-      bends ? 'bending' : 'drift',
-      amount,
-      s =>
-        fromDatum
-          ? `${name} ${compared(change, s)} than at the datum: ${grows(s)}`
-          : `${name} ${change < 0 ? 'cooling' : 'warming'} by ${formatDifference(Math.abs(change), s, 'plain')} within ${span}${bends ? ', the column bends' : ''}: ${grows(s)}`,
-      { axis: axis.axis.id, node: part.node },
-    )
+    return {
+      kind: bends ? 'bending' : 'drift',
+      axis: axis.axis.id,
+      tolerance: workClass.tolerance,
+      node: part.node,
+      name: bends ? nodes[node]!.name : part.name,
+      change: kelvin(to[node]! - from[node]!),
+      duration: workClass.duration,
+      sinceDatum,
+      now: nominal.driftAt === 0,
+      onDiameter: times === 2,
+      amount: metres(times * (part.growth - before[i]!.growth)),
+    }
   })
 }
 
+/** m; signed share in the error, 0 of a reason that is none */
+const shareOf = (reason: Reason): number => ('amount' in reason ? reason.amount : 0)
+
 /**
- * Why a machine is not fit: the shares in the error of its worst axis, largest first, in a machinist's words.
+ * Why a machine is not fit: the shares in the error of its worst axis, largest first.
  *
  * @param job of the axis to explain
  * @param least m; smaller shares are left out
@@ -130,43 +110,24 @@ export const errorReasons = (
 ): Reason[] => {
   const now = momentAhead(outlook, 0)
   const excess = axis.pretensionExcess(now.nodes)
-  const largest = job.budget[0]?.name ?? ''
-  const soaking = Math.abs(outlook.part.heading - outlook.part.temperature) > 0.5
-  const doubt = largest === ofThePart && soaking ? 'the part on it is still soaking' : (doubts[largest] ?? largest)
-  const reasons = [
+  const cause = causeOfUncertainty(outlook, axis, workClass, job.budget[0]?.name ?? '')
+  const shares: Reason[] = [
     ...sizeReasons(outlook, axis, workClass, now),
     ...driftReasons(outlook, axis, workClass, nominal, now),
-    reason(
-      'uncertainty',
-      job.uncertainty,
-      s => `${axis.axis.id} known only to ±${formatGrowth(job.uncertainty, s, 'plain')}: ${doubt}`,
-      { axis: axis.axis.id },
-    ),
   ]
-  if (excess > 0)
-    reasons.push(
-      reason(
-        'pretension',
-        0,
-        s => `${axis.axis.id} screw: pretension used up, ${formatDifference(excess, s, 'plain')} beyond it`,
-        {
-          axis: axis.axis.id,
-        },
-      ),
-    )
-  return reasons
-    .filter(r => r.kind === 'pretension' || Math.abs(r.amount) >= least)
-    .sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount))
+  if (cause)
+    shares.push({
+      kind: 'uncertainty',
+      axis: axis.axis.id,
+      tolerance: workClass.tolerance,
+      amount: metres(job.uncertainty),
+      cause,
+    })
+  const found = shares.filter(reason => Math.abs(shareOf(reason)) >= least)
+  if (excess > 0) found.push({ kind: 'pretension', axis: axis.axis.id, excess: kelvin(excess) })
+  return found.sort((a, b) => Math.abs(shareOf(b)) - Math.abs(shareOf(a)))
 }
 
-/** Low enough, but not for long enough yet. */
-export const waitingReason = (since: string, delay: string): Reason =>
-  reason('waiting', 0, () => `low enough since ${since}; fit once it has stayed so for ${delay}`)
-
-/** Puts what disturbs the shop before a reason: "Dock door open 12 min: column rear …". */
-export const disturbedBy = (disturbance: string, source: string, of: Reason): Reason => ({
-  ...of,
-  source,
-  text: `${disturbance}: ${of.text}`,
-  textInch: `${disturbance}: ${of.textInch}`,
-})
+/** Says of a share in the error what explains it; of another reason nothing. */
+export const disturbedBy = (disturbance: DisturbedBy, of: Reason): Reason =>
+  'amount' in of ? { ...of, disturbance } : of

@@ -2,9 +2,6 @@ import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import { momentAhead, type NominalError, type Outlook, timesCounted } from './job.js'
 
-/** Name of the contribution of the workpiece's temperature. */
-export const ofThePart = 'temperature of the part'
-
 /** One named contribution to the standard uncertainty of a job's error, m. */
 export interface Contribution {
   name: string
@@ -59,7 +56,7 @@ const present = ({ nodes }: Outlook): Float64Array => {
 
 /** What a job's thermal error is uncertain by, in the order in which `standardUncertainties` gives it. */
 const names = [
-  ofThePart,
+  'temperature of the part',
   'sensor placement',
   'sensor calibration',
   'offset shared by a batch of sensors',
@@ -71,6 +68,7 @@ const names = [
   'ordinary changes of the air',
   'how far the bearing holds the screw',
 ] as const
+export type ContributionName = (typeof names)[number]
 
 /** The standard uncertainty that each of `names` gives, m. */
 const standardUncertainties = (

@@ -1,4 +1,4 @@
-import type { Doubt } from './doubt.js'
+import type { Doubt } from '../reason.js'
 
 /** s; over which stillness and drift are judged */
 export const oddsWindow = 7200
@@ -20,8 +20,5 @@ export const atOdds = (firstHalf: number, secondHalf: number, neighbourMoves: re
   const steady = firstHalf * secondHalf > 0 && Math.min(Math.abs(firstHalf), Math.abs(secondHalf)) >= drifted.half
   const whole = Math.abs(firstHalf + secondHalf)
   if (!steady || Math.abs(secondHalf) < unslowed * Math.abs(firstHalf) || whole < drifted.whole) return null
-  return {
-    reason: `wandered by ${whole.toFixed(1)} K in ${oddsWindow / 3600} h while all beside it was still`,
-    remedy: 'Compare it with a reference thermometer at the same place; calibrate or replace it.',
-  }
+  return { kind: 'at odds', wandered: whole, within: oddsWindow }
 }

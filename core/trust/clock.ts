@@ -1,5 +1,4 @@
-import { formatDuration } from '../format.js'
-import type { Doubt } from './doubt.js'
+import type { Doubt } from '../reason.js'
 
 /** s; how far ahead a clock may be */
 const ahead = 15
@@ -13,10 +12,6 @@ const behind = { seconds: 120, intervals: 3 }
  * @param interval in which the sensor reports, s
  */
 export const clockWrong = (leastDelay: number, interval: number): Doubt | null => {
-  const isAhead = leastDelay < -ahead
-  if (!isAhead && !(leastDelay > Math.max(behind.seconds, behind.intervals * interval))) return null
-  return {
-    reason: `its clock is ${formatDuration(Math.abs(leastDelay))} ${isAhead ? 'ahead' : 'behind'}, or its readings are held up on the way`,
-    remedy: 'Set the clock of the sensor or its gateway (NTP), or leave the time out of the payload.',
-  }
+  const isBehind = leastDelay > Math.max(behind.seconds, behind.intervals * interval)
+  return isBehind || leastDelay < -ahead ? { kind: 'clock', behind: leastDelay } : null
 }

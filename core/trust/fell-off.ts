@@ -1,4 +1,4 @@
-import type { Doubt } from './doubt.js'
+import type { Doubt } from '../reason.js'
 
 /** s between two means that are compared */
 export const courseSpacing = 300
@@ -47,8 +47,6 @@ const bodyShare = (timeConstant: number): number => 1 - Math.exp((-2 * courseSpa
 /** Whether the air moved enough of late to tell a body from the air. */
 export const airMoved = (sums: AirFollowing): boolean => sums.air >= enough
 
-const remedy = 'Look whether it still touches the machine; fix it again with paste under it and foam over it.'
-
 /**
  * A sensor that should touch a body but goes along with the air's own fast movements.
  *
@@ -59,10 +57,7 @@ export const followsAir = (sums: AirFollowing, timeConstant: number): Doubt | nu
   if (!airMoved(sums) || share > 0.6 || sums.own === 0) return null
   const gain = sums.both / sums.air
   if (gain < (1 + share) / 2 || gain > 1.6 || sums.both ** 2 < explained * sums.air * sums.own) return null
-  return {
-    reason: 'follows every movement of the air, as if it had fallen off',
-    remedy,
-  }
+  return { kind: 'follows the air' }
 }
 
 /** K from the air that a sensor must have stood for its fall to be seen */
@@ -92,8 +87,5 @@ export const steppedToAir = (
   const possible = faster * (1 - Math.exp(-elapsed / timeConstant))
   const covered = 1 - left / stoodOff
   if (covered < Math.max(0.7, possible) || covered > 1.4) return null
-  return {
-    reason: `moved ${Math.abs(after - before).toFixed(1)} K to the air's temperature within ${Math.round(elapsed / 60)} min, faster than the machine can`,
-    remedy,
-  }
+  return { kind: 'stepped to the air', moved: Math.abs(after - before), within: elapsed }
 }

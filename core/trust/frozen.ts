@@ -1,5 +1,5 @@
+import type { Doubt } from '../reason.js'
 import { median } from '../statistics/index.js'
-import type { Doubt } from './doubt.js'
 
 /** s, and intervals: the shortest run of one value that can be noticed */
 const shortest = { seconds: 900, repeats: 10 }
@@ -29,8 +29,5 @@ export const frozen = (run: ValueRun, neighbourMoves: readonly number[]): Doubt 
   if (run.repeats < Math.max(shortest.repeats, longer * run.longestBefore)) return null
   const typical = median(neighbourMoves.map(Math.abs))
   if (!(typical >= Math.max(moved.kelvin, moved.steps * run.resolution))) return null
-  return {
-    reason: `the same value for ${Math.round(run.seconds / 60)} min while its neighbours moved by ${typical.toFixed(1)} K`,
-    remedy: 'Restart the sensor or its gateway: it repeats an old value.',
-  }
+  return { kind: 'frozen', for: run.seconds, moved: typical }
 }

@@ -2,7 +2,6 @@
 export { atOdds, oddsWindow } from './at-odds.js'
 export { calibrationOverdue, type OverdueCalibration, overdueRemedy } from './calibration.js'
 export { clockWrong } from './clock.js'
-export type { Doubt, PlaceKind } from './doubt.js'
 export {
   type AirFollowing,
   airMoved,

@@ -1,4 +1,4 @@
-import type { Doubt, PlaceKind } from './doubt.js'
+import type { Doubt, PlaceKind } from '../reason.js'
 
 /** °C; how near to 85 °C counts as the code, since a device may send it in °F */
 const codeWidth = 0.001
@@ -14,17 +14,9 @@ const gradual = 5
  * @param before the believed reading before it, °C; null when there is none or it is long ago
  */
 export const faultCode = (value: number, before: number | null): Doubt | null => {
-  if (Math.abs(value + 127) < codeWidth)
-    return {
-      reason: '−127 °C is the code for a disconnected sensor',
-      remedy: 'Check its plug and cable; replace the sensor if it stays so.',
-    }
+  if (Math.abs(value + 127) < codeWidth) return { kind: 'fault code', code: 'disconnected' }
   const isCode = Math.abs(value - 85) < codeWidth && !(before !== null && Math.abs(value - before) <= gradual)
-  if (!isCode) return null
-  return {
-    reason: "85 °C is the sensor's power-on value: it restarted before measuring",
-    remedy: 'Check its supply and connections: it restarts again and again.',
-  }
+  return isCode ? { kind: 'fault code', code: 'restarted' } : null
 }
 
 /**
@@ -47,9 +39,5 @@ const plausible: Record<PlaceKind, { lowest: number; highest: number }> = {
 export const outOfRange = (value: number, place: PlaceKind): Doubt | null => {
   const { lowest, highest } = plausible[place]
   if (value >= lowest && value <= highest) return null
-  const named = place === 'body' ? 'a machine part' : place === 'outdoors' ? 'outdoors' : `the ${place}`
-  return {
-    reason: `${value.toFixed(1)} °C is not plausible for ${place === 'source' ? 'this place' : named} (${lowest} to ${highest} °C)`,
-    remedy: 'Check the unit and payload in the shop file, then the sensor and its cable.',
-  }
+  return { kind: 'out of range', value, place, lowest, highest }
 }

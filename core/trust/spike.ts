@@ -1,4 +1,4 @@
-import type { Doubt, PlaceKind } from './doubt.js'
+import type { Doubt, PlaceKind } from '../reason.js'
 
 /**
  * K at once, and K for each minute between the readings: more than this no place does from one reading to the next.
@@ -37,8 +37,5 @@ export const spikesWithin = (interval: number): number => Math.max(7200, 60 * in
  */
 export const manySpikes = (age: number | null, interval: number): Doubt | null => {
   if (age === null || age > spikesWithin(interval)) return null
-  return {
-    reason: `${spikesOfAFault} or more isolated spikes within ${spikesWithin(interval) / 3600} h`,
-    remedy: 'Look for a loose contact or a cable beside a drive; replace the sensor if it goes on.',
-  }
+  return { kind: 'spikes', count: spikesOfAFault, within: spikesWithin(interval) }
 }

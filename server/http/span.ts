@@ -22,6 +22,11 @@ export const pointsQuery = {
     ),
 }
 
+/** units of the sentences in an answer; its numbers are always SI */
+export const unitsQuery = {
+  units: z.enum(['metric', 'inch']).optional().describe("of sentences; the shop's if not given"),
+}
+
 export const formatQuery = {
   format: z.enum(['json', 'csv']).default('json').describe('the same table as JSON or as CSV'),
 }

@@ -1,4 +1,3 @@
-import { formatClock, formatDuration } from '../../core/format.js'
 import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
   type Assessment,
@@ -16,17 +15,19 @@ import {
   readyTime,
   type ShownVerdict,
   underPlan,
-  waitingReason,
   type Zero,
 } from '../../core/judge/index.js'
+import { sayReason, shopReader } from '../../core/sentences/index.js'
 import { type Soaking, soak } from '../../core/settling/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
 import type {
   AxisGrowth,
   ClassState,
   Datum,
+  DisturbedBy,
   Forecast,
   MachineState,
+  MissingNode,
   ReadyTime,
   Reason,
   VerdictChange,
@@ -35,7 +36,7 @@ import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling } from './node-follower.js'
 import { overdueReasons, withOverdueNamed } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
-import type { Disturbance, SourceBoard } from './source-board.js'
+import type { SourceBoard } from './source-board.js'
 
 /** ms; a ready time is computed anew this often while nothing else changes */
 const readyEvery = 180_000
@@ -155,7 +156,7 @@ export class MachineWatch {
           at: now,
           verdict: state.verdict,
           thermalErrorIndex: state.thermalErrorIndex,
-          reason: state.reasons.find(({ kind }) => kind !== 'calibration')?.text ?? '',
+          reason: state.reasons.find(({ kind }) => kind !== 'calibration') ?? null,
         })
       }
       return state
@@ -209,21 +210,11 @@ export class MachineWatch {
 
   /** Why nothing can be said of a class; none when all is known. */
   private unknowns(nodes: NodeNow[], { zeroedAt }: WorkClass): Reason[] {
-    const missing = (text: string, node?: string): Reason => ({
-      kind: 'missing',
-      text,
-      textInch: text,
-      amount: 0,
-      ...(node && { node }),
-    })
-    const found = nodes.flatMap(({ missing: why, state }) => (why ? [missing(why, state.node)] : []))
+    const found = nodes.flatMap(({ missing }): Reason[] => (missing ? [missing] : []))
     if (zeroedAt === 'job start') return found
-    if (!this.datum) return [...found, missing('no zero recorded: set the datum when the machine is next zeroed')]
-    const added = this.machine.nodes.filter(({ id }) => this.datum!.temperatures[id] === undefined)
-    return [
-      ...found,
-      ...added.map(({ id, name }) => missing(`${name} has no temperature in the datum: set it again`, id)),
-    ]
+    const { datum } = this
+    const lacking = this.machine.nodes.filter(({ id }) => datum?.temperatures[id] === undefined).map(({ name }) => name)
+    return lacking.length > 0 ? [...found, { kind: 'zero', lacking: datum ? lacking : null }] : found
   }
 
   private classNow(watch: ClassWatch, nodes: NodeNow[], now: number): ClassState {
@@ -250,17 +241,17 @@ export class MachineWatch {
       index: found.index,
       share,
       // what holds while a door stands open is nothing to wait for
-      willBeFit: watch.ready?.value != null && !(disturbance?.lasts && this.isOnTheMove(outlook)),
+      willBeFit: watch.ready?.value != null && !(disturbance?.to === null && this.isOnTheMove(outlook)),
       lowest: watch.ready?.lowest ?? found.index,
     }
     watch.shown = nextVerdict(watch.shown, judgement, now)
     const { verdict, lowSince } = watch.shown
     const reasons =
       verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, disturbance)
-    if (verdict !== 'fit' && lowSince !== null)
-      reasons.unshift(
-        waitingReason(formatClock(lowSince, this.shop.timeZone), formatDuration(earningDelay(watch.shown.losses, now))),
-      )
+    if (verdict !== 'fit' && lowSince !== null) {
+      const until = lowSince + earningDelay(watch.shown.losses, now) * 1000
+      reasons.unshift({ kind: 'waiting', since: lowSince, until, losses: watch.shown.losses.length })
+    }
     const overdue = this.nodes.overdue(now)
     reasons.push(...overdueReasons(overdue))
     const axes = withOverdueNamed(found.axes, overdue)
@@ -306,11 +297,10 @@ export class MachineWatch {
   }
 
   private standIns(nodes: NodeNow[]): Reason[] {
-    return nodes.flatMap(({ standInName, state }): Reason[] => {
-      if (!standInName) return []
-      const name = this.nodes.follower(state.node)!.node.name
-      const text = `${name} is taken from ${standInName}, with a larger uncertainty`
-      return [{ kind: 'stand-in', text, textInch: text, amount: 0, node: state.node }]
+    return nodes.flatMap(({ standInName, state: { node }, outlook }): Reason[] => {
+      if (!standInName || !outlook) return []
+      const { name } = this.nodes.follower(node)!.node
+      return [{ kind: 'stand-in', node, name, from: standInName, uncertainty: outlook.placement }]
     })
   }
 
@@ -319,16 +309,15 @@ export class MachineWatch {
     workClass: WorkClass,
     found: Assessment,
     nodes: NodeNow[],
-    disturbance: Disturbance | null,
+    disturbance: DisturbedBy | null,
   ): Reason[] {
     const worst = outlook.loop.axes.findIndex(({ axis }) => axis.id === found.worst)
     const axis = outlook.loop.axes[worst]!
     const reasons = errorReasons(outlook, axis, workClass, found.nominal[worst]!, found.axes[worst]!)
     const [first] = reasons
     // afterwards, a door explains only what still moves because of it
-    const byAir = disturbance?.lasts || first?.kind !== 'workpiece'
-    if (disturbance && first && byAir && this.isOnTheMove(outlook))
-      reasons[0] = disturbedBy(disturbance.words, disturbance.source, first)
+    const byAir = disturbance?.to === null || first?.kind !== 'workpiece'
+    if (disturbance && first && byAir && this.isOnTheMove(outlook)) reasons[0] = disturbedBy(disturbance, first)
     return [...reasons, ...this.standIns(nodes)]
   }
 
@@ -363,8 +352,8 @@ export class MachineWatch {
     const outlooks = this.shop.workClasses.map(workClass => this.outlookFor(nodes, workClass))
     const [first] = outlooks
     if (!first) {
-      const missing = nodes.find(node => node.missing)?.missing ?? 'nothing is known'
-      throw new Error(`nothing can be said ahead for ${this.machine.name}: ${missing}`)
+      const missing = nodes.find(node => node.missing)!.missing!
+      throw new Error(`nothing can be said ahead for ${this.machine.name}: ${this.inWords(missing, now)}`)
     }
     const { times, nodes: bands, axes } = ahead(first, plan, length, points)
     // what is fit already and stays so has nothing to prove
@@ -385,11 +374,15 @@ export class MachineWatch {
     }
   }
 
+  private inWords(missing: MissingNode, now: number): string {
+    return sayReason(missing, shopReader(this.shop, now)).text
+  }
+
   /** @throws when a node is unknown */
   thermalStateNow(now: number): Pick<Datum, 'temperatures' | 'part'> {
     const nodes = this.nodes.at(now)
     const missing = nodes.find(node => node.missing)
-    if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${missing.missing}`)
+    if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${this.inWords(missing.missing!, now)}`)
     return {
       temperatures: Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature])),
       ...(this.part && { part: this.part.temperature }),

@@ -1,4 +1,4 @@
-import type { DoubtBasis, TrustChange } from '../../core/state.js'
+import type { Doubt, DoubtBasis, TrustChange } from '../../core/state.js'
 import { median } from '../../core/statistics/index.js'
 import {
   type AirFollowing,
@@ -6,7 +6,6 @@ import {
   atOdds,
   compareWithAir,
   courseSpacing,
-  type Doubt,
   followsAir,
   frozen,
   noFollowing,
@@ -95,8 +94,8 @@ export class Neighbourhood {
   }
 
   /** What they said before a restart holds until they take it back. */
-  resume({ at, reason, remedy, basis }: TrustChange): void {
-    const doubt = { reason, remedy }
+  resume({ at, doubt, basis }: TrustChange): void {
+    if (!doubt) return
     if (basis?.kind === 'frozen') {
       const { since } = this.record.valueRun()
       this.standing = { kind: basis.kind, doubt, at, before: since, drift: 0 }

@@ -1,7 +1,6 @@
-import { formatClock } from '../../core/format.js'
 import type { NodeOutlook } from '../../core/judge/index.js'
 import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
-import type { NodeState, Trust } from '../../core/state.js'
+import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
 import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
@@ -18,8 +17,8 @@ const coolantUncertainty = 0.5
 export interface NodeNow {
   state: NodeState
   outlook: NodeOutlook | null
-  /** why it is not known, in words */
-  missing: string | null
+  /** why it is not known */
+  missing: MissingNode | null
   standInName: string | null
 }
 
@@ -32,7 +31,7 @@ export class NodeBoard {
 
   constructor(
     private readonly machine: Machine,
-    private readonly shop: Shop,
+    shop: Shop,
     private readonly sensors: SensorBoard,
   ) {
     this.followers = machine.nodes.map(node => new NodeFollower(node))
@@ -177,13 +176,12 @@ export class NodeBoard {
       standIn: false,
     }
     const temperature = follower.temperature()
-    if (!good.length || temperature === null) {
-      const bad = states[0]
-      const why = bad
-        ? `${bad.sensor.name}: ${bad.state.trust === 'ok' ? 'no temperature yet' : this.silentFor(bad.state.at, bad.state.reason, bad.state.trust, now)}`
-        : `${node.name} has no sensor`
-      return { state, outlook: null, missing: why }
-    }
+    const missing = (why: MissingNode['why']) => ({
+      state,
+      outlook: null,
+      missing: { kind: 'missing' as const, node: node.id, name: node.name, why },
+    })
+    if (!good.length || temperature === null) return missing(whyUnknown(states[0]))
     const overdue = this.overdue(now)
     const calibration = Math.max(
       ...good.map(({ sensor }) => sensor.uncertainty * (overdue.get(sensor.id)?.factor ?? 1)),
@@ -205,13 +203,10 @@ export class NodeBoard {
     const { temperature: surroundings, uncertainty } = node.follows
       ? this.around(node.follows)
       : { temperature: null, uncertainty: 0 }
-    if (node.kind === 'body' && surroundings === null)
-      return { state, outlook: null, missing: `${node.name}: nothing is known of what it follows` }
+    if (node.kind === 'body' && surroundings === null) return missing({ kind: 'surroundings' })
     const found = follower.outlookAt(now, surroundings ?? 0)
-    if (!found || now - found.estimate.since < watchAtLeast) {
-      const since = found ? ` since ${formatClock(found.estimate.since, this.shop.timeZone)}` : ''
-      return { state, outlook: null, missing: `${node.name} is watched only${since}; ten minutes are needed` }
-    }
+    if (!found || now - found.estimate.since < watchAtLeast)
+      return missing({ kind: 'watched', since: found?.estimate.since ?? null })
     const { estimate, heading, timeConstant } = found
     const { varExcess, varTemperature, covariance } = estimate
     return {
@@ -232,9 +227,15 @@ export class NodeBoard {
       missing: null,
     }
   }
+}
 
-  private silentFor(at: number | null, reason: string, trust: Trust, now: number): string {
-    if (trust === 'suspect' || at === null) return reason
-    return `silent since ${formatClock(at, this.shop.timeZone)} (${Math.max(1, Math.round((now - at) / 60_000))} min)`
-  }
+/** Why the first of a node's sensors tells nothing of it. */
+const whyUnknown = (of: { sensor: Sensor; state: SensorState } | undefined): MissingNode['why'] => {
+  if (!of) return { kind: 'no sensor' }
+  const { name } = of.sensor
+  const { at, trust, doubt } = of.state
+  if (trust === 'ok' || !doubt) return { kind: 'no temperature', sensor: name }
+  return trust === 'suspect' || at === null
+    ? { kind: 'sensor', sensor: name, doubt }
+    : { kind: 'silent', sensor: name, since: at }
 }

@@ -1,6 +1,6 @@
 import type { Sensor } from '../../core/shop.js'
 import type { AxisJob, Reason } from '../../core/state.js'
-import { calibrationOverdue, type OverdueCalibration, overdueRemedy } from '../../core/trust/index.js'
+import { calibrationOverdue, type OverdueCalibration } from '../../core/trust/index.js'
 
 /** ms; days pass slowly, and finding out the shop's day costs something */
 const lookEvery = 60_000
@@ -42,13 +42,8 @@ export class OverdueCalibrations {
 export const overdueReasons = (overdue: ReadonlyMap<string, OverdueSensor>): Reason[] => {
   const worst = [...overdue.values()].sort((a, b) => b.days - a.days)
   if (!worst[0]) return []
-  const names = worst.slice(0, named).map(({ sensor, days }) => `${sensor.name} (${days} d)`)
-  const more = worst.length > named ? ` and ${worst.length - named} more` : ''
-  const times = worst[0].factor.toFixed(1)
-  const counts =
-    worst.length > 1 ? `their uncertainty counts up to ${times} times` : `its uncertainty counts ${times} times`
-  const text = `calibration overdue: ${names.join(', ')}${more}; ${counts}. ${overdueRemedy}`
-  return [{ kind: 'calibration', text, textInch: text, amount: 0 }]
+  const overdueNow = worst.slice(0, named).map(({ sensor, days }) => ({ sensor: sensor.id, name: sensor.name, days }))
+  return [{ kind: 'calibration', overdue: overdueNow, count: worst.length, factor: worst[0].factor }]
 }
 
 /** The budget of a job says so too. */

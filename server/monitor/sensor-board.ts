@@ -1,7 +1,15 @@
-import { formatClock } from '../../core/format.js'
 import type { Node, Sensor, Shop } from '../../core/shop.js'
-import type { Battery, DoubtBasis, SensorState, Signal, Trust, TrustChange } from '../../core/state.js'
-import { type Doubt, earningTime, type PlaceKind, silence } from '../../core/trust/index.js'
+import type {
+  Battery,
+  Doubt,
+  DoubtBasis,
+  PlaceKind,
+  SensorState,
+  Signal,
+  Trust,
+  TrustChange,
+} from '../../core/state.js'
+import { earningTime, silence } from '../../core/trust/index.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import { bucketAt } from './course.js'
@@ -12,16 +20,14 @@ import { type Believable, SensorRecord } from './sensor-record.js'
 const silentLook = 1000
 /** ms; after so long the readings of a five-minute bucket are in */
 const bucketIsIn = 60_000
-const silentRemedy =
-  'Check its power, network and gateway; until it reports, a stand-in covers or the verdict is unknown.'
-const neverRemedy = 'Check that it is switched on and that its topic is the one in the shop file.'
+const neverReported: Doubt = { kind: 'never reported' }
 
 interface Followed {
   record: SensorRecord
   beside: Neighbourhood
   trust: Trust
-  reason: string
-  remedy: string
+  /** null when it is ok */
+  doubt: Doubt | null
   since: number
   /** why it is gone, by word of its network; empty when it is not */
   gone: string
@@ -39,21 +45,18 @@ export class SensorBoard {
   private readonly changed = new Set<string>()
   private found: TrustChange[] = []
   private readonly recalled = new Map<string, TrustChange>()
-  private readonly timeZone: string
   private recordedInterval = 0
   private judged = Number.NaN
   private looked = Number.NEGATIVE_INFINITY
 
-  constructor(shop: Pick<Shop, 'sensors' | 'machines' | 'timeZone'>) {
-    this.timeZone = shop.timeZone
+  constructor(shop: Pick<Shop, 'sensors' | 'machines'>) {
     for (const sensor of shop.sensors) {
       const record = new SensorRecord(sensor, ...placeOf(sensor, shop))
       this.followed.set(sensor.id, {
         record,
         beside: new Neighbourhood(record),
         trust: 'lost',
-        reason: 'no reading yet',
-        remedy: neverRemedy,
+        doubt: neverReported,
         since: 0,
         gone: '',
         noted: { trust: 'ok', kind: undefined },
@@ -122,10 +125,10 @@ export class SensorBoard {
     for (const change of this.recalled.values()) {
       const entry = this.followed.get(change.sensor)
       if (!entry) continue
-      const { trust, reason, remedy, since, basis } = change
+      const { trust, doubt, since, basis } = change
       entry.noted = { trust, kind: basis?.kind }
       if (trust === 'ok') continue
-      Object.assign(entry, { trust, reason, remedy, since: Math.min(since, now) })
+      Object.assign(entry, { trust, doubt, since: Math.min(since, now) })
       if (trust !== 'suspect') continue
       entry.resumedAt = now
       entry.record.resume(change)
@@ -171,9 +174,8 @@ export class SensorBoard {
       entry.trust = trust
       entry.since = now
       this.changed.add(entry.record.sensor.id)
-    } else if (doubt?.reason !== (entry.reason || undefined)) this.changed.add(entry.record.sensor.id)
-    entry.reason = doubt?.reason ?? ''
-    entry.remedy = doubt?.remedy ?? ''
+    } else if (!isSame(doubt, entry.doubt)) this.changed.add(entry.record.sensor.id)
+    entry.doubt = doubt
     this.note(entry, now)
   }
 
@@ -190,25 +192,22 @@ export class SensorBoard {
   private trustOf({ record, gone, noted, resumedAt }: Followed, now: number): [Trust, Doubt | null] {
     const { sensor, at, earning } = record
     const doubt = record.doubt()
-    if (gone) return ['lost', { reason: gone, remedy: silentRemedy }]
-    if (at === null && noted.trust === 'ok') return ['lost', { reason: 'no reading yet', remedy: neverRemedy }]
+    if (gone) return ['lost', { kind: 'gone', why: gone }]
+    if (at === null && noted.trust === 'ok') return ['lost', neverReported]
     const age = (now - Math.max(at ?? 0, resumedAt)) / 1000
     const quiet = silence(age, Math.max(sensor.interval, this.recordedInterval))
     // readings that come in, but with a wrong clock, look as old as the clock is wrong
     if (doubt && (quiet !== 'lost' || record.isClockWrong)) return ['suspect', doubt]
     // one that has to earn its trust is not just late, which would be forgiven
     if (earning && quiet !== 'lost') return ['suspect', this.waiting(record, quiet === 'ok' ? earning.goodSince : null)]
-    if (quiet !== 'ok') return [quiet, { reason: `silent; expected every ${sensor.interval} s`, remedy: silentRemedy }]
+    if (quiet !== 'ok') return [quiet, { kind: 'silent', interval: sensor.interval }]
     return ['ok', null]
   }
 
   private waiting({ sensor }: SensorRecord, goodSince: number | null): Doubt {
     const interval = Math.max(sensor.interval, this.recordedInterval)
-    const remedy = 'Nothing, if its readings look right; it must first show that it is well again.'
-    if (goodSince === null) return { reason: 'reporting again, but not yet steadily', remedy }
-    const clock = (at: number): string => formatClock(at, this.timeZone)
-    const until = clock(goodSince + earningTime(interval) * 1000)
-    return { reason: `reporting again since ${clock(goodSince)}; believed again at ${until} if it stays so`, remedy }
+    const until = goodSince === null ? null : goodSince + earningTime(interval) * 1000
+    return { kind: 'earning', goodSince, until }
   }
 
   isBelieved(id: string): boolean {
@@ -224,14 +223,13 @@ export class SensorBoard {
   state(id: string): SensorState | undefined {
     const entry = this.followed.get(id)
     if (!entry) return undefined
-    const { record, trust, reason, remedy, since, battery, signal } = entry
+    const { record, trust, doubt, since, battery, signal } = entry
     return {
       sensor: id,
       value: record.value,
       at: record.at,
       trust,
-      reason,
-      remedy,
+      doubt,
       since,
       ...(battery && { battery }),
       ...(signal && { signal }),
@@ -264,11 +262,14 @@ export class SensorBoard {
 }
 
 const found = (entry: Followed, trust: TrustChange['trust'], at: number): TrustChange => {
-  const { record, beside, since, reason, remedy } = entry
+  const { record, beside, since, doubt } = entry
   const earning = { kind: 'earning' as const, goodSince: record.earning?.goodSince ?? null }
   const basis = trust === 'suspect' ? (record.basis() ?? beside.basis() ?? earning) : null
-  return { sensor: record.sensor.id, at, trust, since, reason, remedy, basis }
+  return { sensor: record.sensor.id, at, trust, since, doubt: trust === 'ok' ? null : doubt, basis }
 }
+
+const isSame = (one: Doubt | null, other: Doubt | null): boolean =>
+  one === other || JSON.stringify(one) === JSON.stringify(other)
 
 /** What kind of place it measures, and the node it sits on. */
 const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {

@@ -1,14 +1,12 @@
 import type { Node, Sensor } from '../../core/shop.js'
-import type { DoubtBasis, TrustChange } from '../../core/state.js'
+import type { Doubt, DoubtBasis, PlaceKind, TrustChange } from '../../core/state.js'
 import {
   clockWrong,
-  type Doubt,
   earningTime,
   faultCode,
   isJump,
   manySpikes,
   outOfRange,
-  type PlaceKind,
   silence,
   spikesOfAFault,
   type ValueRun,
@@ -112,14 +110,14 @@ export class SensorRecord {
   doubt(): Doubt | null {
     const third = this.spikes.length === spikesOfAFault && this.at !== null ? (this.at - this.spikes[0]!) / 1000 : null
     const spiky = manySpikes(third, this.sensor.interval)
-    return this.clockDoubt ?? this.readingDoubt ?? spiky ?? this.besideOthers ?? this.told
+    return this.clockDoubt ?? this.readingDoubt ?? spiky ?? this.besideOthers ?? this.told?.doubt ?? null
   }
 
   /** What its own readings say against it rests on; null when they do not. */
   basis(): DoubtBasis | null {
     const doubt = this.doubt()
     if (doubt === null || doubt === this.besideOthers) return null
-    if (doubt === this.told) return this.told.basis
+    if (this.told && doubt === this.told.doubt) return this.told.basis
     if (doubt === this.clockDoubt) return { kind: 'clock' }
     return doubt === this.readingDoubt ? { kind: 'reading' } : { kind: 'spikes', at: [...this.spikes] }
   }
@@ -143,11 +141,11 @@ export class SensorRecord {
   }
 
   /** The last of what was recalled holds on: what can be taken up from where it stood is. */
-  resume({ at, reason, remedy, basis }: TrustChange): void {
+  resume({ at, doubt, basis }: TrustChange): void {
     if (!basis) return
     if (basis.kind === 'spikes' && this.spikes.length < basis.at.length)
       this.spikes.splice(0, this.spikes.length, ...basis.at)
-    if (basis.kind === 'clock') this.clockDoubt ??= { reason, remedy }
+    if (basis.kind === 'clock') this.clockDoubt ??= doubt
     if (basis.kind === 'frozen' && Number.isNaN(this.run.value))
       this.run = { ...this.run, since: at, value: basis.value, repeats: 0 }
   }

@@ -1,20 +1,10 @@
-import { formatDuration } from '../../core/format.js'
 import type { Sensor, Shop } from '../../core/shop.js'
-import type { SourceState } from '../../core/state.js'
+import type { DisturbedBy, SourceState } from '../../core/state.js'
 
 /** ms; how long after it ended a disturbance is still named */
 const remembered = 90 * 60_000
 /** ms; shorter openings are not named afterwards */
 const worthNaming = 90_000
-
-/** What disturbs a machine. */
-export interface Disturbance {
-  source: string
-  /** it still goes on */
-  lasts: boolean
-  /** "Dock door open 12 min" */
-  words: string
-}
 
 interface Followed {
   state: SourceState
@@ -51,22 +41,18 @@ export class SourceBoard {
     return [...this.followed.values()].map(({ state }) => state)
   }
 
-  /** What disturbs a machine now or did lately, in words; null when nothing is known to. */
-  disturbing(exposedTo: readonly string[], now: number): Disturbance | null {
-    let found: (Disturbance & { at: number }) | null = null
+  /** What disturbs a machine now or did lately; null when nothing is known to. */
+  disturbing(exposedTo: readonly string[], now: number): DisturbedBy | null {
+    let found: (DisturbedBy & { to: number }) | null = null
     for (const id of exposedTo) {
       const entry = this.followed.get(id)
       const source = this.shop.sources.find(s => s.id === id)
       if (!entry || source?.kind !== 'door') continue
       const { state, last } = entry
-      if (state.active && state.since !== null) {
-        return { source: id, lasts: true, words: `${source.name} open ${formatDuration((now - state.since) / 1000)}` }
-      }
-      if (last && now - last.to < remembered && last.to - last.from >= worthNaming && (!found || last.to > found.at)) {
-        const open = formatDuration((last.to - last.from) / 1000)
-        const shut = formatDuration((now - last.to) / 1000)
-        found = { source: id, lasts: false, words: `${source.name} was open ${open}, shut ${shut} ago`, at: last.to }
-      }
+      const { name } = source
+      if (state.active && state.since !== null) return { source: id, name, from: state.since, to: null }
+      if (last && now - last.to < remembered && last.to - last.from >= worthNaming && (!found || last.to > found.to))
+        found = { source: id, name, ...last }
     }
     return found
   }

@@ -42,6 +42,7 @@ const shopSection = section({
       20,
     ),
   ),
+  units: value(or(choice('metric', 'inch'), undefined)),
   invented: value(or(flag, false)),
   'low battery': value(or(lowPercent, undefined)),
 })
@@ -155,6 +156,7 @@ const sections = (outline: Outline) =>
       name: file.shop.name,
       timeZone: file.shop['time zone'],
       referenceTemperature: file.shop['reference temperature'],
+      ...(file.shop.units && { units: file.shop.units }),
       invented: file.shop.invented,
       machines: file.machines,
       sensors: file.sensors,

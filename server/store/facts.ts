@@ -1,5 +1,5 @@
 import type { Database } from 'better-sqlite3'
-import type { Datum, Verdict, VerdictChange } from '../../core/state.js'
+import type { Datum, Reason, Verdict, VerdictChange } from '../../core/state.js'
 
 /** What was shown or done: written once, never changed, never deleted. */
 export interface Facts {
@@ -17,6 +17,7 @@ interface VerdictRow {
   verdict: Verdict
   thermal_error_index: number | null
   reason: string
+  data: string | null
 }
 interface DatumRow {
   id: number
@@ -27,13 +28,19 @@ interface DatumRow {
   temperatures: string
 }
 
+/** a fact of before reasons were data has a sentence only */
+const reasonOf = ({ data, reason }: VerdictRow): Reason | null => {
+  if (data !== null) return JSON.parse(data) as Reason
+  return reason === '' ? null : { kind: 'told', text: reason }
+}
+
 const toChange = (row: VerdictRow): VerdictChange => ({
   machine: row.machine,
   workClass: row.work_class,
   at: row.at,
   verdict: row.verdict,
   thermalErrorIndex: row.thermal_error_index,
-  reason: row.reason,
+  reason: reasonOf(row),
 })
 
 const toDatum = (row: DatumRow): Datum => ({
@@ -42,11 +49,11 @@ const toDatum = (row: DatumRow): Datum => ({
 })
 
 export const factTables = (db: Database): Facts => {
-  const insertVerdict = db.prepare<[string, string, number, string, number | null, string]>(
-    `INSERT INTO verdict_changes (machine, work_class, at, verdict, thermal_error_index, reason)
-     VALUES (?, ?, ?, ?, ?, ?)`,
+  const insertVerdict = db.prepare<[string, string, number, string, number | null, string | null]>(
+    `INSERT INTO verdict_changes (machine, work_class, at, verdict, thermal_error_index, reason, data)
+     VALUES (?, ?, ?, ?, ?, '', ?)`,
   )
-  const columns = 'machine, work_class, at, verdict, thermal_error_index, reason'
+  const columns = 'machine, work_class, at, verdict, thermal_error_index, reason, data'
   const verdictRange = db.prepare<[string, number, number], VerdictRow>(
     `SELECT ${columns} FROM verdict_changes WHERE machine = ? AND at >= ? AND at < ? ORDER BY at, id`,
   )
@@ -65,7 +72,7 @@ export const factTables = (db: Database): Facts => {
   return {
     recordVerdict({ machine, workClass, at, verdict, thermalErrorIndex, reason }) {
       const index = thermalErrorIndex !== null && Number.isFinite(thermalErrorIndex) ? thermalErrorIndex : null
-      insertVerdict.run(machine, workClass, at, verdict, index, reason)
+      insertVerdict.run(machine, workClass, at, verdict, index, reason && JSON.stringify(reason))
     },
     verdicts: (machine, from, to) => verdictRange.all(machine, from, to).map(toChange),
     lastVerdicts: () =>

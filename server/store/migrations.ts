@@ -117,6 +117,11 @@ const migrations: readonly string[] = [
   `
   CREATE TABLE lived_days (id INTEGER PRIMARY KEY AUTOINCREMENT, day INTEGER NOT NULL UNIQUE, counts INTEGER NOT NULL);
   `,
+  // reasons as data; facts of before have a sentence only
+  `
+  ALTER TABLE verdict_changes ADD COLUMN data TEXT;
+  ALTER TABLE trust_changes ADD COLUMN data TEXT;
+  `,
 ]
 
 /** the version this program writes */

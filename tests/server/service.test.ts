@@ -4,7 +4,7 @@ import { setTimeout as wait } from 'node:timers/promises'
 import { connectAsync } from 'mqtt'
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished } from 'vitest'
-import { machineState } from '../../core/state.js'
+import { shownMachine } from '../../server/http/schemas/answers.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { type Service, type ServiceOptions, startService } from '../../server/service.js'
 import type { Settings } from '../../server/settings/index.js'
@@ -82,13 +82,13 @@ describe('the service', () => {
     await client.publishAsync('t/s-screw', '20', { qos: 1 })
     const before = await until(
       () => screw(first.service),
-      ({ reason }) => /^reporting again since/.test(reason),
+      ({ doubt }) => doubt?.kind === 'earning' && doubt.goodSince !== null,
     )
     expect(before.since).toBe(since)
     await client.endAsync(true)
     await first.service.stop()
     const again = await serve(settingsIn(data))
-    expect(screw(again.service)).toMatchObject({ trust: 'suspect', since, reason: before.reason })
+    expect(screw(again.service)).toMatchObject({ trust: 'suspect', since, doubt: before.doubt })
   })
 
   it('takes a reading from the broker to the pages within a second', async () => {
@@ -124,7 +124,7 @@ describe('the service', () => {
     stored(data, restingReadings(now))
     const { get } = await serve(settingsIn(data))
     const { machines } = await get('/api/machines')
-    expect(machineState.parse(machines[0])).toEqual(machines[0])
+    expect(shownMachine.parse(machines[0])).toEqual(machines[0])
     expect(machines[0].nodes.map((n: { trust: string }) => n.trust)).toEqual(['ok', 'ok', 'ok'])
     expect(machines[0].classes[0].verdict).not.toBe('unknown')
     expect(machines[0].classes[0].thermalErrorIndex).toBeGreaterThan(0)

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { Trust } from '../../core/state.js'
 import { countsInWords, dueInWords, matching, sorted } from '../../web/sensors/order.js'
-import { reasonText, unbroken } from '../../web/words.js'
+import { reasonInWords, unbroken } from '../../web/words.js'
+import { reader } from '../in-words.js'
 
 const sensor = (name: string, trust: Trust, value: number | null, at: number | null, due: string | null = null) => ({
   sensor: name.toLowerCase().replaceAll(' ', '-'),
@@ -12,6 +13,7 @@ const sensor = (name: string, trust: Trust, value: number | null, at: number | n
   trust,
   reason: trust === 'ok' ? '' : 'silent for 4 min',
   remedy: trust === 'ok' ? '' : 'check its power',
+  doubt: null,
   since: 0,
   due,
 })
@@ -63,10 +65,10 @@ describe('sensors found', () => {
 })
 
 describe('reasons on a page', () => {
-  const reason = { text: 'part 1.3 K warmer: X +7.9 µm over 120 mm', textInch: 'part 2.3 °F warmer: X +0.0003 in' }
+  const reason = { kind: 'pretension', axis: 'X', excess: 1.2 } as const
   it('begin with a capital, in the units of the page', () => {
-    expect(reasonText(reason, 'metric')).toMatch(/^Part 1\.3/)
-    expect(reasonText(reason, 'inch')).toMatch(/^Part 2\.3/)
+    expect(reasonInWords(reason, reader(0)).text).toMatch(/^X screw 1\.2\u00a0K/)
+    expect(reasonInWords(reason, reader(0, 'inch')).text).toMatch(/^X screw 2\.2\u00a0°F/)
   })
   it('keep a number and its unit together, and break elsewhere', () => {
     expect(unbroken('open 12 min: 1.6 K colder, 3 in all')).toBe('open 12\u00a0min: 1.6\u00a0K colder, 3\u00a0in all')

@@ -2,6 +2,7 @@ import { batch, computed, signal } from '@preact/signals'
 import type { Shop } from '../../core/shop.js'
 import type { MachineState, SensorState, ShopState } from '../../core/state.js'
 import { fetchShop } from '../api.js'
+import { shopUnits } from '../preferences.js'
 import { listen } from './connection.js'
 import { type Heard, interruption, readingPatience, serviceNow } from './freshness.js'
 
@@ -58,6 +59,7 @@ const keepUp = async (): Promise<void> => {
     }
     batch(() => {
       shop.value = answer.shop
+      shopUnits.value = answer.shop.units ?? 'metric'
       version.value = answer.version
       advice.value = answer.advice
       writesNeedToken.value = answer.writesNeedToken

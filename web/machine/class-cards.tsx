@@ -14,7 +14,7 @@ import { VerdictMark } from '../shapes/verdict.js'
 import { windowScale } from '../wall/scale.js'
 import { ScaleNumbers } from '../wall/scale-numbers.js'
 import { ToleranceWindow } from '../wall/tolerance-window.js'
-import { reasonText, unbroken } from '../words.js'
+import { reasonInWords, unbroken } from '../words.js'
 
 interface Props {
   machine: Machine
@@ -75,9 +75,15 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
           </div>
           {state.reasons.length > 0 && (
             <ul class="reasons">
-              {state.reasons.map(reason => (
-                <li key={`${reason.kind} ${reason.axis} ${reason.node}`}>{reasonText(reason, system)}</li>
-              ))}
+              {state.reasons.map((reason, i) => {
+                const { text, more } = reasonInWords(reason, { system, timeZone: zone, now })
+                return (
+                  <li key={`${reason.kind} ${i}`}>
+                    {text}
+                    <span class="quiet"> {more}</span>
+                  </li>
+                )
+              })}
             </ul>
           )}
         </>

@@ -1,12 +1,14 @@
 import { useState } from 'preact/hooks'
 import { formatDateTime, formatPercent, formatShare } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import type { Verdict, VerdictChange } from '../../core/state.js'
+import type { Verdict } from '../../core/state.js'
+import type { ShownVerdict } from '../../server/http/schemas/answers.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { VerdictMark, verdictWords } from '../shapes/verdict.js'
-import { unbroken } from '../words.js'
+import { reasonInWords, unbroken } from '../words.js'
 import { type Band, verdictBands, verdictShares } from './bands.js'
 import { refreshEvery, type Span, spanAt } from './span.js'
 
@@ -49,7 +51,7 @@ const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: numb
   )
 }
 
-const List = ({ changes, shop }: { changes: readonly VerdictChange[]; shop: Shop }) => {
+const List = ({ changes, shop }: { changes: readonly ShownVerdict[]; shop: Shop }) => {
   const [whole, setWhole] = useState(false)
   const classNames = new Map(shop.workClasses.map(c => [c.id, c.name]))
   const newest = [...changes].reverse().slice(0, whole ? many : few)
@@ -64,7 +66,13 @@ const List = ({ changes, shop }: { changes: readonly VerdictChange[]; shop: Shop
           { head: 'Work class', plain: 'on a card', cell: ({ workClass }) => classNames.get(workClass) ?? workClass },
           { head: 'Verdict', plain: 'on a card', cell: ({ verdict }) => <VerdictMark verdict={verdict} /> },
           { head: 'Index', form: 'number', cell: change => formatPercent(change.thermalErrorIndex) },
-          { head: 'Reason', form: 'note', plain: 'on a card', cell: ({ reason }) => unbroken(reason) },
+          {
+            head: 'Reason',
+            form: 'note',
+            plain: 'on a card',
+            cell: ({ because, at }) =>
+              because && reasonInWords(because, { system: units.value, timeZone: shop.timeZone, now: at }).text,
+          },
         ]}
       />
       {changes.length > few && (

@@ -1,4 +1,5 @@
 import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
+import { sayDoubt } from '../../core/sentences/index.js'
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
@@ -119,11 +120,13 @@ const Content = ({ shop }: { shop: Shop }) => {
   const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
   // names and places are asked for, values come live
   const inFile = new Map(shop.sensors.map(s => [s.id, s]))
-  const all = (named.value?.sensors ?? []).map(s => ({
-    ...s,
-    ...sensors.value.get(s.sensor),
-    due: inFile.get(s.sensor)?.calibration?.due ?? null,
-  }))
+  const reader = { system: units.value, timeZone: shop.timeZone, now: now.value ?? 0 }
+  const all = (named.value?.sensors ?? []).map(s => {
+    const state = { ...s, ...sensors.value.get(s.sensor) }
+    const said = state.doubt && sayDoubt(state.doubt, reader)
+    const due = inFile.get(s.sensor)?.calibration?.due ?? null
+    return { ...state, reason: said?.text ?? '', remedy: said?.more ?? '', due }
+  })
   const courseOf = new Map(courses.value?.courses.map(c => [c.sensor, c.values]))
   // what no sensor has needs no column
   const has = (column: Column) =>

@@ -1,8 +1,9 @@
 import { formatMoment, formatPercent, formatSince, type UnitSystem } from '../../core/format.js'
+import type { Reader } from '../../core/sentences/index.js'
 import type { Machine } from '../../core/shop.js'
 import type { ClassState, ReadyTime } from '../../core/state.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { reasonText, unbroken } from '../words.js'
+import { reasonInWords, unbroken } from '../words.js'
 import { leavingWithinHour, type WindowScale } from './scale.js'
 import { ScaleNumbers } from './scale-numbers.js'
 import { ToleranceWindow } from './tolerance-window.js'
@@ -19,10 +20,10 @@ const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: stri
 }
 
 /** What is said beside the window: why it is not fit, or how much of the share is left. */
-const why = (state: ClassState, scale: WindowScale, system: UnitSystem): string => {
+const why = (state: ClassState, scale: WindowScale, reader: Reader): string => {
   // a calibration that is overdue is for the pages of the machine and the sensors: the verdict stands
   const reason = state.reasons.find(({ kind }) => kind !== 'calibration')
-  if (reason) return reasonText(reason, system)
+  if (reason) return reasonInWords(reason, reader).text
   if (state.verdict !== 'fit') return ''
   const leaving = leavingWithinHour(scale, state.axes)
   if (leaving.length > 0) return `Holds now; ${leaving.join(' and ')} would be outside in an hour`
@@ -50,7 +51,7 @@ const longText = 84
 /** One machine on the wall. */
 export const Lane = ({ machine, state, instead, scale, system, now, zone, withScale, search }: Props) => {
   const verdict = state?.verdict ?? 'unknown'
-  const text = state ? why(state, scale, system) : ''
+  const text = state ? why(state, scale, { system, timeZone: zone, now }) : ''
   const settling = state?.verdict === 'settling' && state.ready
   return (
     <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>

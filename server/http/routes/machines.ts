@@ -1,14 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { type MachineState, machineState } from '../../../core/state.js'
 import { type Cell, csv, isoTime } from '../../csv.js'
+import { machineInWords, readerOf } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { machinesAnswer, type ShownMachine, shownMachine } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { formatQuery } from '../span.js'
-
-const machinesAnswer = z.object({ at: z.number().describe('ms since 1970 UTC'), machines: z.array(machineState) })
+import { formatQuery, unitsQuery } from '../span.js'
 
 const columns = [
   'machine',
@@ -20,9 +19,10 @@ const columns = [
   'readyLikelyUtc',
   'readyLatestUtc',
   'mainReason',
+  'mainReasonMore',
 ]
 
-const rows = function* (machines: readonly MachineState[]): Generator<Cell[]> {
+const rows = function* (machines: readonly ShownMachine[]): Generator<Cell[]> {
   for (const { machine, classes } of machines)
     for (const { workClass, verdict, since, thermalErrorIndex, ready, reasons } of classes)
       yield [
@@ -35,26 +35,28 @@ const rows = function* (machines: readonly MachineState[]): Generator<Cell[]> {
         isoTime(ready?.likely ?? null),
         isoTime(ready?.latest ?? null),
         reasons[0]?.text ?? '',
+        reasons[0]?.more ?? '',
       ]
 }
 
 export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { monitor, clock } = parts
+  const { shop, monitor, clock } = parts
 
   app.get(
     '/api/machines',
     {
       schema: {
         summary: 'Every machine: verdict, ready time, thermal error index and reasons for each work class',
-        querystring: z.object(formatQuery),
+        querystring: z.object({ ...formatQuery, ...unitsQuery }),
         response: { 200: jsonOrCsv(machinesAnswer), ...refusals },
       },
     },
     async (request, reply) => {
-      const machines = monitor.machines()
+      const reader = readerOf(shop, request.query, clock())
+      const machines = monitor.machines().map(state => machineInWords(state, reader))
       if (request.query.format === 'csv')
         return reply.type('text/csv; charset=utf-8').send(csv(columns, rows(machines)))
-      return { at: clock(), machines }
+      return { at: reader.now, machines }
     },
   )
 
@@ -64,9 +66,13 @@ export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       schema: {
         summary: 'One machine',
         params: machineParams,
-        response: { 200: machineState, ...refusals },
+        querystring: z.object(unitsQuery),
+        response: { 200: shownMachine, ...refusals },
       },
     },
-    async request => parts.monitor.machine(knownMachine(parts, request.params.id).id),
+    async request => {
+      const { id } = knownMachine(parts, request.params.id)
+      return machineInWords(monitor.machine(id)!, readerOf(shop, request.query, clock()))
+    },
   )
 }

@@ -2,11 +2,12 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { Sensor, Shop } from '../../../core/shop.js'
 import { csv, isoTime } from '../../csv.js'
+import { readerOf, sensorInWords } from '../in-words.js'
 import type { AppParts } from '../parts.js'
 import { sensorsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { formatQuery } from '../span.js'
+import { formatQuery, unitsQuery } from '../span.js'
 
 const columns = [
   'sensor',
@@ -35,7 +36,7 @@ export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): strin
   return `${machine?.name ?? at.machine}, ${node?.name ?? at.node}`
 }
 
-export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor }) => {
+export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor, clock }) => {
   const byId = new Map(shop.sensors.map(sensor => [sensor.id, { sensor, place: placeInWords(sensor, shop) }]))
   const sensors = () =>
     monitor.sensors().flatMap(state => {
@@ -48,14 +49,16 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
     {
       schema: {
         summary: 'Every sensor: last value, its time, whether it is believed, battery and signal if sent',
-        querystring: z.object(formatQuery),
+        querystring: z.object({ ...formatQuery, ...unitsQuery }),
         response: { 200: jsonOrCsv(sensorsAnswer), ...refusals },
       },
     },
     async (request, reply) => {
+      const reader = readerOf(shop, request.query, clock())
+      const shown = sensors().map(of => ({ ...of, ...sensorInWords(of.state, reader) }))
       if (request.query.format === 'json')
-        return { sensors: sensors().map(({ state, sensor, place }) => ({ ...state, name: sensor.name, place })) }
-      const rows = sensors().map(({ state, sensor, place }) => [
+        return { sensors: shown.map(({ state, sensor, ...more }) => ({ ...state, name: sensor.name, ...more })) }
+      const rows = shown.map(({ state, sensor, place, reason, remedy }) => [
         sensor.id,
         sensor.name,
         place,
@@ -63,8 +66,8 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
         sensor.unit === 'state' ? '1 open or running, 0 not' : '°C',
         isoTime(state.at),
         state.trust,
-        state.reason,
-        state.remedy,
+        reason,
+        remedy,
         isoTime(state.since),
         state.battery?.value ?? null,
         state.battery?.unit ?? null,

@@ -1,14 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { verdictChange } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
+import { readerOf, verdictInWords } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { verdictsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
-import { day, formatQuery, spanOf, spanQuery } from '../span.js'
-
-const answer = z.object({ verdicts: z.array(verdictChange) })
+import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
 
 const columns = ['machine', 'workClass', 'at', 'timeUtc', 'verdict', 'thermalErrorIndexPercent', 'reason']
 
@@ -20,14 +19,15 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       schema: {
         summary: 'The verdicts a machine was given, as they were shown',
         params: machineParams,
-        querystring: z.object({ ...spanQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        querystring: z.object({ ...spanQuery, ...formatQuery, ...unitsQuery }),
+        response: { 200: jsonOrCsv(verdictsAnswer), ...refusals },
       },
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { from, to } = spanOf(request.query, parts.clock(), 14 * day)
-      const verdicts = parts.store.verdicts(machine.id, from, to)
+      const reader = readerOf(parts.shop, request.query, parts.clock())
+      const verdicts = parts.store.verdicts(machine.id, from, to).map(change => verdictInWords(change, reader))
       if (request.query.format === 'json') return { verdicts }
       const rows = verdicts.map(v => [
         v.machine,

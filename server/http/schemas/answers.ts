@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { identification } from '../../../core/settling/index.js'
 import { shopSchema } from '../../../core/shop.js'
-import { sensorState } from '../../../core/state.js'
+import { classState, machineState, reason, sensorState, verdictChange } from '../../../core/state.js'
 
 // Answers that routes put together from what core and store know; the pages read them by these types.
 
@@ -15,11 +15,37 @@ export const shopAnswer = z.object({
 })
 export type ShopAnswer = z.infer<typeof shopAnswer>
 
-const namedSensor = z.object({
-  ...sensorState.shape,
-  name: z.string(),
-  place: z.string().describe('where it sits, in words'),
-})
+const shownReason = z.intersection(
+  reason,
+  z.object({
+    text: z.string().describe('the reason as a sentence, in the units asked for'),
+    more: z.string().describe('how much of the tolerance that is, and what would change it'),
+  }),
+)
+const shownClass = classState.extend({ reasons: z.array(shownReason).describe('largest first') })
+/** A machine's state with its reasons in words. */
+export const shownMachine = machineState.extend({ classes: z.array(shownClass) }).meta({ id: 'Machine' })
+export type ShownMachine = z.infer<typeof shownMachine>
+export const machinesAnswer = z.object({ at: time, machines: z.array(shownMachine) })
+
+const shownVerdict = verdictChange
+  .extend({
+    reason: z.string().describe('the main one as it was shown, in the units asked for; empty when there was none'),
+    because: reason.nullable().describe('the same as data'),
+  })
+  .meta({ id: 'Verdict' })
+export type ShownVerdict = z.infer<typeof shownVerdict>
+export const verdictsAnswer = z.object({ verdicts: z.array(shownVerdict) })
+
+const namedSensor = z
+  .object({
+    ...sensorState.shape,
+    reason: z.string().describe('why it is not believed, in the units asked for; empty when it is'),
+    remedy: z.string().describe('what to do about it; empty when it is believed'),
+    name: z.string(),
+    place: z.string().describe('where it sits, in words'),
+  })
+  .meta({ id: 'Sensor' })
 export type NamedSensor = z.infer<typeof namedSensor>
 export const sensorsAnswer = z.object({ sensors: z.array(namedSensor) })
 

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { z } from 'zod'
+import type { z } from 'zod'
 import { shopSchema } from '../../../core/shop.js'
-import { datum, machineState, sensorState, verdictChange } from '../../../core/state.js'
+import { datum, sensorState } from '../../../core/state.js'
+import { machinesAnswer, shownMachine, verdictsAnswer } from '../../../server/http/schemas/answers.js'
 import { appFor, everyMinute, local, now, shop } from './fakes.js'
 
 const get = async (app: Awaited<ReturnType<typeof appFor>>['app'], url: string) => {
@@ -30,9 +31,11 @@ describe('what the interface answers', () => {
   it('gives every machine and one machine', async () => {
     const { app, monitor } = await appFor()
     const answer = (await get(app, '/api/machines')).json()
-    expect(answer).toEqual({ at: now, machines: [monitor.machineNow] })
-    expectExactly(z.array(machineState), answer.machines)
-    expect((await get(app, '/api/machines/mill')).json()).toEqual(monitor.machineNow)
+    expect(answer).toMatchObject({ at: now, machines: [monitor.machineNow] })
+    expectExactly(machinesAnswer, answer)
+    const one = (await get(app, '/api/machines/mill')).json()
+    expect(one).toMatchObject(monitor.machineNow)
+    expectExactly(shownMachine, one)
   })
 
   it('turns a number that is not finite into null instead of failing', async () => {
@@ -47,7 +50,13 @@ describe('what the interface answers', () => {
     const { app, monitor } = await appFor()
     const { sensors } = (await get(app, '/api/sensors')).json()
     expect(sensors).toHaveLength(4)
-    expect(sensors[1]).toEqual({ ...monitor.sensorsNow[1], name: 'Sensor s-screw', place: 'Mill, X screw' })
+    expect(sensors[1]).toEqual({
+      ...monitor.sensorsNow[1],
+      name: 'Sensor s-screw',
+      place: 'Mill, X screw',
+      reason: '',
+      remedy: '',
+    })
     expect(sensors[3].place).toBe('=Door')
     expectExactly(sensorState, monitor.sensorsNow[1])
   })
@@ -94,11 +103,12 @@ describe('what the interface answers', () => {
 
   it('gives verdicts within the span', async () => {
     const { app, store } = await appFor()
-    const change = { machine: 'mill', workClass: 'bores', verdict: 'fit', thermalErrorIndex: 10, reason: '' } as const
-    store.changes.push({ ...change, at: now - 1000 }, { ...change, at: now - 40 * 86_400_000 })
+    const change = { machine: 'mill', workClass: 'bores', verdict: 'fit', thermalErrorIndex: 10 } as const
+    const fact = { ...change, reason: null }
+    store.changes.push({ ...fact, at: now - 1000 }, { ...fact, at: now - 40 * 86_400_000 })
     const { verdicts } = (await get(app, '/api/machines/mill/verdicts')).json()
-    expect(verdicts).toEqual([{ ...change, at: now - 1000 }])
-    expectExactly(verdictChange, verdicts[0])
+    expect(verdicts).toEqual([{ ...change, at: now - 1000, reason: '', because: null }])
+    expectExactly(verdictsAnswer, { verdicts })
     const all = (await get(app, `/api/machines/mill/verdicts?from=0&to=${now}`)).json()
     expect(all.verdicts).toHaveLength(2)
   })

@@ -117,7 +117,7 @@ export const machineState = (at: number, note = ''): MachineState => ({
       since: at - 60_000,
       thermalErrorIndex: 42.5,
       ready: { earliest: at + 1e6, likely: at + 2e6, latest: at + 3e6 },
-      reasons: [{ kind: 'growth', text: `X screw warm${note}`, textInch: 'X screw warm', axis: 'X', amount: 5e-6 }],
+      reasons: [{ kind: 'pretension', axis: `X${note}`, excess: 1.2 }],
       axes: [
         {
           axis: 'X',
@@ -170,8 +170,7 @@ export class FakeMonitor implements Monitor {
     value: s.unit === 'state' ? 0 : 21,
     at: now - 5000,
     trust: 'ok',
-    reason: '',
-    remedy: '',
+    doubt: null,
     since: now - 60_000,
   }))
   missing = ''

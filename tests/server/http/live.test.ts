@@ -157,7 +157,7 @@ describe('/api/live', () => {
     monitor.tell({ machines: [machineState(now, '\n\nevent: beat\ndata: {}')] })
     await page.until(() => page.events.length === 2)
     expect(page.events[1]!.event).toBe('machine')
-    expect(JSON.parse(page.events[1]!.data).classes[0].reasons[0].text).toContain('\n\nevent')
+    expect(JSON.parse(page.events[1]!.data).classes[0].reasons[0].axis).toContain('\n\nevent')
   })
 
   it('serves two hundred pages at once and forgets those that leave', async () => {

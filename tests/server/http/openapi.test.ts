@@ -41,12 +41,12 @@ describe('/api/openapi.json', () => {
       '/metrics',
     ])
     expect(Object.keys(document.components.schemas)).toEqual(
-      expect.arrayContaining(['Shop', 'MachineState', 'SensorState', 'VerdictChange', 'Datum', 'Refusal']),
+      expect.arrayContaining(['Shop', 'Machine', 'Sensor', 'Verdict', 'Reason', 'Datum', 'Refusal']),
     )
     const machines = document.paths['/api/machines'].get
     expect(machines.responses['200'].content['text/csv']).toBeDefined()
     expect(JSON.stringify(machines.responses['200'].content['application/json'])).toContain(
-      '#/components/schemas/MachineState',
+      '#/components/schemas/Machine',
     )
     expect(
       document.paths['/api/machines/{id}/datums'].post.requestBody.content['application/json'].schema.required,

@@ -1,8 +1,11 @@
 import { beforeEach, describe, expect, it } from 'vitest'
+import { sayReason } from '../../../core/sentences/index.js'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
+import type { Reason } from '../../../core/state.js'
 import type { MonitorChange } from '../../../server/monitor/index.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { machineWith, screwAxis, workClass } from '../../core/machines.js'
+import { inWords, reader } from '../../in-words.js'
 
 const start = Date.UTC(2026, 0, 12, 6)
 const minute = 60_000
@@ -62,6 +65,7 @@ const calm = { air: 20.2, screw: 20.3, hall: 20.2, contact: 0 }
 
 describe('monitor', () => {
   let run = running(shopWith(machine))
+  const said = () => inWords(run.state().reasons[0], reader(run.now()))
   beforeEach(() => {
     run = running(shopWith(machine))
   })
@@ -72,13 +76,16 @@ describe('monitor', () => {
     expect(screw()?.trust).toBe('ok')
     run.monitor.setGone(['screw', 'nobody'], 'its edge node edge-1 has lost the broker')
     run.monitor.advance(run.now() + 1000)
-    expect(screw()).toMatchObject({ trust: 'lost', reason: 'its edge node edge-1 has lost the broker' })
+    expect(screw()).toMatchObject({
+      trust: 'lost',
+      doubt: { kind: 'gone', why: 'its edge node edge-1 has lost the broker' },
+    })
     run.monitor.setGone(['screw'], null)
     run.monitor.advance(run.now() + 2000)
-    expect(screw()).toMatchObject({ trust: 'ok', reason: '' })
+    expect(screw()).toMatchObject({ trust: 'ok', doubt: null })
     run.monitor.setGone(['screw'], 'gone again')
     run.minutes(1, calm)
-    expect(screw()).toMatchObject({ trust: 'ok', reason: '' })
+    expect(screw()).toMatchObject({ trust: 'ok', doubt: null })
   })
 
   it('knows nothing before the first reading, and says what is missing', () => {
@@ -87,7 +94,7 @@ describe('monitor', () => {
     expect(
       run
         .state()
-        .reasons.map(r => r.text)
+        .reasons.map(r => inWords(r))
         .join(),
     ).toContain('no reading yet')
   })
@@ -113,7 +120,7 @@ describe('monitor', () => {
     const { screw: _, ...silent } = calm
     run.minutes(4, silent)
     expect(run.state().verdict).toBe('unknown')
-    expect(run.state().reasons[0]!.text).toMatch(/screw: silent since 07:10 \(4 min\)/)
+    expect(said()).toBe('Screw is not known: sensor screw silent since 07:10')
     expect(run.state().thermalErrorIndex).toBeNull()
   })
 
@@ -143,12 +150,12 @@ describe('monitor', () => {
     run.minutes(70, calm)
     run.minutes(12, i => ({ ...calm, contact: 1, air: 20.2 - Math.min(8, i * 2), screw: 20.3 - 0.12 * i }))
     expect(run.state().verdict).toBe('unfit')
-    expect(run.state().reasons[0]!.text).toMatch(/^Dock door open 11 min: /)
+    expect(said()).toMatch(/^Dock door open 11 min: /)
     run.minutes(10, i => ({ ...calm, air: Math.min(20.2, 12.2 + i * 2), screw: 18.9 - 0.02 * i }))
     expect(run.state().verdict).toBe('settling')
     expect(run.state().ready!.latest).toBeGreaterThan(run.now())
     expect(run.state().ready!.earliest).toBeLessThanOrEqual(run.state().ready!.likely)
-    expect(run.state().reasons[0]!.text).toMatch(/Dock door was open 1[12] min/)
+    expect(said()).toMatch(/Dock door was open 1[12] min/)
     const verdicts = run.changes.flatMap(c => c.verdicts.map(v => v.verdict))
     expect(verdicts).toEqual(expect.arrayContaining(['unknown', 'fit', 'unfit', 'settling']))
   })
@@ -158,16 +165,18 @@ describe('monitor', () => {
     // a part and air that are suddenly warm, then calm again: fit is lost once
     run.minutes(3, { ...calm, air: 29, screw: 20.6 })
     expect(run.state().verdict).not.toBe('fit')
-    let waiting: string | undefined
+    let waiting: Reason | undefined
     for (let i = 0; i < 240 && !waiting; i++) {
       run.minutes(1, calm)
-      waiting = run.state().reasons.find(r => r.kind === 'waiting')?.text
+      waiting = run.state().reasons.find(r => r.kind === 'waiting')
     }
-    expect(waiting).toMatch(/fit once it has stayed so for 20 min/)
+    const { since, until, losses } = waiting as Extract<Reason, { kind: 'waiting' }>
+    expect([until - since, losses]).toEqual([20 * minute, 1])
     // from unfit to settling takes three minutes
     run.minutes(4, calm)
     expect(run.state().verdict).toBe('settling')
     expect(run.state().ready!.latest - run.now()).toBe(16 * minute)
+    expect(run.state().ready!.latest).toBe(until)
   })
 
   it('uses a configured stand-in and shows a larger uncertainty', () => {
@@ -199,8 +208,9 @@ describe('monitor', () => {
     expect(overdue.state().axes[0]!.uncertainty).toBeGreaterThan(uncertainty)
     expect(overdue.monitor.sensors().find(s => s.sensor === 'screw')!.trust).toBe('ok')
     expect(overdue.state().verdict).toBe(verdict)
-    const said = overdue.state().reasons.find(r => r.kind === 'calibration')!.text
-    expect(said).toMatch(/^calibration overdue: screw \(1 d\); its uncertainty counts 2\.0 times\. Have it calibrated/)
+    const said = sayReason(overdue.state().reasons.find(r => r.kind === 'calibration')!, reader(overdue.now()))
+    expect(said.text).toBe('Calibration overdue: screw (1 d); its uncertainty counts 2.0 times')
+    expect(said.more).toMatch(/^Have it calibrated/)
   })
 
   it('measures drift since a datum', () => {
@@ -252,7 +262,7 @@ describe('monitor', () => {
           at: start - minute,
           verdict: 'unknown',
           thermalErrorIndex: null,
-          reason: '',
+          reason: null,
         },
       ],
     })

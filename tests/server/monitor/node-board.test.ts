@@ -97,6 +97,11 @@ describe('a body without a sensor that no verdict needs', () => {
     const needed = running({ required: true })
     needed.minutes(60, { air: 20, screw: 20 })
     expect(needed.state().classes[0]!.verdict).toBe('unknown')
-    expect(needed.state().classes[0]!.reasons[0]!.text).toContain('bed has no sensor')
+    expect(needed.state().classes[0]!.reasons[0]).toEqual({
+      kind: 'missing',
+      node: 'bed',
+      name: 'bed',
+      why: { kind: 'no sensor' },
+    })
   })
 })

@@ -4,6 +4,7 @@ import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant, type FaultKind } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
+import { doubtOf } from '../../in-words.js'
 
 const from = Date.UTC(2026, 0, 12, 5)
 const hour = 3600_000
@@ -34,9 +35,10 @@ const live = (hours: number, seed: number, faults: readonly Fault[] = []): Sight
   const seen: Sighting[] = []
   const before = new Map<string, string>()
   monitor.onChange(({ sensors }) => {
-    for (const { sensor, trust, reason } of sensors) {
+    for (const state of sensors) {
+      const { sensor, trust } = state
       if (trust !== before.get(sensor) && (trust === 'suspect' || (trust === 'lost' && before.has(sensor))))
-        seen.push({ at: (now - from) / hour, sensor, reason })
+        seen.push({ at: (now - from) / hour, sensor, reason: doubtOf(state) })
       before.set(sensor, trust)
     }
   })

@@ -1,5 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import { expect, onTestFinished, test } from 'vitest'
+import { doubtOf } from '../../in-words.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { type ShopInTrouble, shopInTrouble, until } from './shop-in-trouble.js'
@@ -46,7 +47,7 @@ type Running = Awaited<ReturnType<typeof start>>
 const liveUntil = async ({ watched, live }: Running, right: (verdict: string) => boolean, most: number) => {
   for (let minutes = 0; minutes < most && !right(watched.verdict()); minutes += 1) await live(1)
   const { verdict, reasons } = watched.service.monitor.machine('mill')!.classes[0]!
-  expect(right(verdict), `${verdict}: ${reasons.map(({ text }) => text).join(', ')}`).toBe(true)
+  expect(right(verdict), `${verdict}: ${JSON.stringify(reasons)}`).toBe(true)
 }
 const isFit = (verdict: string) => verdict === 'fit'
 const isKnown = (verdict: string) => verdict !== 'unknown'
@@ -60,7 +61,7 @@ test('clock set back by two hours: never fit on what is old, and alive again wit
   step(-2 * hour)
   await until(watched.verdict, verdict => verdict === 'unknown')
   expect(trusted(watched)).not.toContain('ok')
-  expect(watched.service.monitor.sensors()[0]!.reason).toMatch(/clock was set back/)
+  expect(doubtOf(watched.service.monitor.sensors()[0]!)).toMatch(/clock was set back/)
   expect(watched.lines.filter(line => line.startsWith('The clock went back by 2 h'))).toHaveLength(1)
   // sensors that follow the same clock
   await live(1)

@@ -11,7 +11,7 @@ const change = (machine: string, workClass: string, at: number, verdict: Verdict
   at,
   verdict,
   thermalErrorIndex: verdict === 'unknown' ? null : 12.5,
-  reason: 'X screw 3.1 K warmer than at datum: +18 µm over 500 mm',
+  reason: { kind: 'pretension', axis: 'X', excess: 1.2 },
 })
 
 test('verdict changes are read by machine and span, and the last of each class is known', () => {

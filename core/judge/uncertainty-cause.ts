@@ -1,0 +1,90 @@
+import type { LoopAxis } from '../growth/index.js'
+import type { WorkClass } from '../shop.js'
+import type { UncertaintyCause } from '../state.js'
+import type { NodeOutlook, Outlook } from './job.js'
+import { type ContributionName, sensitivities } from './uncertainty.js'
+
+/** K; a part further than this from the temperature of its surroundings is still soaking */
+const soaked = 0.5
+
+const rounded = (value: number) => Math.round(value * 1e3) / 1e3
+
+/**
+ * What stands behind a contribution to a job's uncertainty, so that it can be named: of a contribution that many nodes
+ * make together, the node that makes most of it.
+ *
+ * @param name of the contribution
+ * @returns null for a contribution that is none of the budget's
+ */
+export const causeOfUncertainty = (
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  name: string,
+): UncertaintyCause | null => {
+  const { nodes, part, loop } = outlook
+  const { machine } = loop
+  const { size, position, begun } = sensitivities(outlook, axis, workClass)
+  const named = (index: number) => ({ node: machine.nodes[index]!.id, name: machine.nodes[index]!.name })
+  const passed = ({ timeConstant }: NodeOutlook) => workClass.duration / timeConstant
+  const largest = (share: (node: NodeOutlook, index: number) => number): number => {
+    const shares = axis.nodes.map(index => Math.abs(share(nodes[index]!, index)))
+    return axis.nodes[shares.indexOf(Math.max(...shares))]!
+  }
+  const batchOf = (index: number) => nodes[index]?.batch
+  const contributing: Record<ContributionName, () => UncertaintyCause> = {
+    'temperature of the part': () => {
+      const node = machine.nodes.findIndex(({ id }) => id === machine.workpiece.node)
+      const soaking = Math.abs(part.heading - part.temperature) > soaked
+      return { kind: 'part', ...named(node), place: machine.nodes[node]!.kind, soaking }
+    },
+    'sensor placement': () => {
+      const index = largest((node, i) => size[i]! * node.placement)
+      return { kind: 'placement', ...named(index), uncertainty: rounded(nodes[index]!.placement) }
+    },
+    'sensor calibration': () => {
+      const index = largest((node, i) => size[i]! * node.calibration)
+      return { kind: 'calibration', ...named(index), uncertainty: rounded(nodes[index]!.calibration) }
+    },
+    'offset shared by a batch of sensors': () => {
+      const ofAxis = largest((node, i) => size[i]! * (node.batch?.uncertainty ?? 0))
+      const batch = batchOf(ofAxis) ?? nodes.find(node => node.batch)!.batch!
+      return { kind: 'batch', batch: batch.name, uncertainty: rounded(batch.uncertainty) }
+    },
+    'expansion coefficient of the machine': () => ({
+      kind: 'expansion of the machine',
+      element: axis.axis.measuring.kind,
+      relative: rounded(axis.alphaUncertainty),
+    }),
+    'expansion coefficient of the part': () => ({
+      kind: 'expansion of the part',
+      material: workClass.material.name,
+      relative: rounded(workClass.material.alphaUncertainty),
+    }),
+    'expansion in the drift': () => ({ kind: 'expansion in the drift', relative: rounded(axis.alphaUncertainty) }),
+    'where the nodes are heading': () => {
+      const index = largest((node, i) => begun[i]! * (1 - Math.exp(-passed(node))) * node.headingUncertainty)
+      const { heading, temperature } = nodes[index]!
+      return { kind: 'heading', ...named(index), going: rounded(heading - temperature) }
+    },
+    'time constants': () => {
+      const index = largest((node, i) =>
+        Number.isFinite(node.timeConstant)
+          ? position[i]! *
+            (node.heading - node.temperature) *
+            passed(node) *
+            Math.exp(-passed(node)) *
+            node.timeConstantUncertainty
+          : 0,
+      )
+      return { kind: 'time constant', ...named(index), relative: rounded(nodes[index]!.timeConstantUncertainty) }
+    },
+    'ordinary changes of the air': () => {
+      const index = largest((node, i) => position[i]! * (1 - Math.exp(-passed(node))) * node.ordinaryChange)
+      const { follows, ordinaryChange } = nodes[index]!
+      return { kind: 'air changes', ...named(follows < 0 ? index : follows), change: rounded(ordinaryChange) }
+    },
+    'how far the bearing holds the screw': () => ({ kind: 'bearing' }),
+  }
+  return contributing[name as ContributionName]?.() ?? null
+}

@@ -1,0 +1,4 @@
+/** The one place where reasons become sentences: for the pages, tables, records and other systems alike. */
+export { sayDoubt } from './doubts.js'
+export { type Reader, type Sentence, shopReader } from './reader.js'
+export { sayReason } from './reasons.js'

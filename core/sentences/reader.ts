@@ -1,0 +1,31 @@
+import { formatMoment, type UnitSystem } from '../format.js'
+import type { Shop } from '../shop.js'
+
+/** For whom a sentence is made. */
+export interface Reader {
+  system: UnitSystem
+  /** IANA name */
+  timeZone: string
+  /** ms; when it is read; of what is on record, when it was shown */
+  now: number
+}
+
+/** A reason in words, the first letter a capital, no full stop at the end of `text`. */
+export interface Sentence {
+  /** what is so */
+  text: string
+  /** sentences: what it takes of the tolerance, what would change it or what to do about it; may be empty */
+  more: string
+}
+
+/** Whoever the shop writes for: tables, records and other systems. */
+export const shopReader = ({ units = 'metric', timeZone }: Pick<Shop, 'units' | 'timeZone'>, now: number): Reader => ({
+  system: units,
+  timeZone,
+  now,
+})
+
+/** @param moment ms */
+export const at = (moment: number, { now, timeZone }: Reader): string => formatMoment(moment, now, timeZone)
+
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)

@@ -1,0 +1,150 @@
+import type { Doubt, Reason, UncertaintyCause } from '../../core/state.js'
+
+// One invented example at least of every kind of reason. The types hold them to it: a kind without one does not compile.
+
+/** Monday 12 January 2026, 20:20 UTC */
+export const now = Date.UTC(2026, 0, 12, 20, 20)
+const minutes = (ago: number) => now - ago * 60_000
+const screw = { node: 'x-screw', name: 'X screw' }
+const shared = { axis: 'X', tolerance: 22e-6 }
+const dockDoor = { source: 'dock-door', name: 'Dock door' }
+
+export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCause, { kind: Kind }>[] } = {
+  part: [
+    { kind: 'part', node: 'air', name: 'air at the machine', place: 'air', soaking: true },
+    { kind: 'part', node: 'coolant', name: 'grinding coolant', place: 'coolant', soaking: false },
+    { kind: 'part', node: 'table', name: 'table', place: 'body', soaking: false },
+  ],
+  heading: [
+    { kind: 'heading', ...screw, going: -1.2 },
+    { kind: 'heading', ...screw, going: 0.8 },
+    { kind: 'heading', ...screw, going: 0.04 },
+  ],
+  'air changes': [{ kind: 'air changes', node: 'air', name: 'air at the machine', change: 0.6 }],
+  placement: [{ kind: 'placement', ...screw, uncertainty: 0.2 }],
+  calibration: [{ kind: 'calibration', ...screw, uncertainty: 0.15 }],
+  batch: [{ kind: 'batch', batch: 'spring 2025', uncertainty: 0.1 }],
+  'time constant': [{ kind: 'time constant', ...screw, relative: 0.3 }],
+  'expansion of the machine': [{ kind: 'expansion of the machine', element: 'scale', relative: 0.05 }],
+  'expansion of the part': [{ kind: 'expansion of the part', material: 'aluminium 6061', relative: 0.02 }],
+  'expansion in the drift': [{ kind: 'expansion in the drift', relative: 0.05 }],
+  bearing: [{ kind: 'bearing' }],
+}
+
+export const doubts: { [Kind in Doubt['kind']]: Extract<Doubt, { kind: Kind }>[] } = {
+  'never reported': [{ kind: 'never reported' }],
+  silent: [{ kind: 'silent', interval: 30 }],
+  gone: [{ kind: 'gone', why: 'its edge node hall-1 has lost the broker' }],
+  'fault code': [
+    { kind: 'fault code', code: 'disconnected' },
+    { kind: 'fault code', code: 'restarted' },
+  ],
+  'out of range': [
+    { kind: 'out of range', value: 131.4, place: 'body', lowest: -20, highest: 110 },
+    { kind: 'out of range', value: 70.5, place: 'air', lowest: -25, highest: 65 },
+  ],
+  spikes: [{ kind: 'spikes', count: 3, within: 7200 }],
+  'stepped to the air': [{ kind: 'stepped to the air', moved: 2.9, within: 600 }],
+  'follows the air': [{ kind: 'follows the air' }],
+  frozen: [{ kind: 'frozen', for: 3600, moved: 0.7 }],
+  'at odds': [{ kind: 'at odds', wandered: 1.1, within: 7200 }],
+  clock: [
+    { kind: 'clock', behind: 3600 },
+    { kind: 'clock', behind: -45 },
+  ],
+  earning: [
+    { kind: 'earning', goodSince: minutes(4), until: minutes(-6) },
+    { kind: 'earning', goodSince: null, until: null },
+  ],
+  told: [{ kind: 'told', reason: 'silent; expected every 30 s', remedy: 'Check its power.' }],
+}
+
+const growth = { kind: 'growth', ...shared, length: 0.12, sinceDatum: false } as const
+const workpiece = { kind: 'workpiece', ...shared, reference: 20, length: 0.12, material: 'aluminium 6061' } as const
+const drift = {
+  kind: 'drift',
+  ...shared,
+  ...screw,
+  duration: 2700,
+  sinceDatum: false,
+  now: false,
+  onDiameter: false,
+} as const
+const bending = { ...drift, kind: 'bending', node: 'column-front', name: 'column front' } as const
+const missing = { kind: 'missing', ...screw } as const
+const sensor = 'Mill 1 X screw'
+
+export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }>[] } = {
+  growth: [
+    { ...growth, element: 'screw', apart: 3.1, amount: 4.3e-6, inAnHour: 2.1e-6 },
+    { ...growth, element: 'scale', apart: -0.9, amount: -1.1e-6, inAnHour: -1.1e-6 },
+    {
+      ...growth,
+      element: 'screw',
+      apart: 1.4,
+      amount: 1.9e-6,
+      inAnHour: 3e-6,
+      sinceDatum: true,
+      disturbance: { ...dockDoor, from: minutes(12), to: null },
+    },
+  ],
+  workpiece: [
+    { ...workpiece, temperature: 16.6, rise: -3.4, amount: 4.9e-6, sinceDatum: false },
+    { ...workpiece, temperature: 23.1, rise: 1.2, amount: -1.7e-6, sinceDatum: true },
+  ],
+  drift: [
+    {
+      ...drift,
+      change: -1.2,
+      amount: -6.1e-6,
+      disturbance: { ...dockDoor, from: minutes(60), to: minutes(48) },
+    },
+    { ...drift, change: 2.4, amount: 9.6e-6, sinceDatum: true },
+    { ...drift, change: 2.4, amount: 19.2e-6, sinceDatum: true, now: true, onDiameter: true },
+  ],
+  bending: [
+    { ...bending, change: 0.8, amount: 3.2e-6 },
+    { ...bending, change: -0.8, amount: -3.2e-6, sinceDatum: true, now: true },
+  ],
+  uncertainty: Object.values(causes)
+    .flat()
+    .map(cause => ({ kind: 'uncertainty', ...shared, amount: 3.5e-6, cause })),
+  pretension: [{ kind: 'pretension', axis: 'X', excess: 1.2 }],
+  missing: [
+    { ...missing, why: { kind: 'silent', sensor, since: minutes(25) } },
+    { ...missing, why: { kind: 'sensor', sensor, doubt: doubts['stepped to the air'][0]! } },
+    { ...missing, why: { kind: 'no temperature', sensor } },
+    { ...missing, why: { kind: 'no sensor' } },
+    { ...missing, why: { kind: 'surroundings' } },
+    { ...missing, why: { kind: 'watched', since: minutes(4) } },
+    { ...missing, why: { kind: 'watched', since: null } },
+  ],
+  zero: [
+    { kind: 'zero', lacking: null },
+    { kind: 'zero', lacking: ['spindle head'] },
+  ],
+  'stand-in': [{ kind: 'stand-in', ...screw, from: 'column front', uncertainty: 0.75 }],
+  waiting: [
+    { kind: 'waiting', since: minutes(4), until: minutes(-6), losses: 0 },
+    { kind: 'waiting', since: minutes(4), until: minutes(-76), losses: 3 },
+  ],
+  calibration: [
+    {
+      kind: 'calibration',
+      overdue: [{ sensor: 'mill-1-x-screw', name: sensor, days: 12 }],
+      count: 1,
+      factor: 2.03,
+    },
+    {
+      kind: 'calibration',
+      overdue: [
+        { sensor: 'a', name: sensor, days: 40 },
+        { sensor: 'b', name: 'Mill 1 air', days: 12 },
+        { sensor: 'c', name: 'Lathe 1 bed', days: 3 },
+      ],
+      count: 5,
+      factor: 2.1,
+    },
+  ],
+  told: [{ kind: 'told', text: 'X screw 3.1 K warmer than at the datum: X +18 µm over 500 mm' }],
+}

@@ -1,0 +1,34 @@
+import { type Reader, type Sentence, sayDoubt, sayReason } from '../../core/sentences/index.js'
+import { doubts, now, reasons } from './examples.js'
+
+/** Every sentence that the service makes of a reason, in both units, so that they can be read as a whole. */
+
+const help = `npm run sentences
+
+Prints every kind of reason for a verdict and of doubt about a sensor as the pages say it, with invented examples:
+the sentence in metric units and in inches, and what is said beside it.
+`
+
+const readers = (['metric', 'inch'] as const).map((system): Reader => ({ system, timeZone: 'Europe/Vienna', now }))
+
+const print = <Said>(
+  title: string,
+  examples: Record<string, readonly Said[]>,
+  say: (of: Said, to: Reader) => Sentence,
+) => {
+  console.log(`\n${title}`)
+  for (const [kind, of] of Object.entries(examples)) {
+    console.log(`\n  ${kind}`)
+    for (const example of of) {
+      const said = readers.map(reader => say(example, reader))
+      const lines = said.flatMap(({ text, more }) => [`    ${text}`, ...(more ? [`      ${more}`] : [])])
+      for (const line of new Set(lines)) console.log(line)
+    }
+  }
+}
+
+if (process.argv.includes('--help')) console.log(help)
+else {
+  print('Why a verdict is what it is', reasons, sayReason)
+  print('Why a sensor is not believed', doubts, sayDoubt)
+}
