@@ -10,6 +10,7 @@ import { growthLoops } from './growth-loops.js'
 import { createApp } from './http/app.js'
 import { isLoopback } from './http/plugins/access.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
+import { clientIdFor } from './ingest/client-id.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
 import type { Logger } from './log.js'
 import { type Monitor, renewableMonitor } from './monitor/index.js'
@@ -125,7 +126,15 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     if (embedded) closers.push(() => embedded.stop())
     const broker = embedded ? { ...settings.broker, url: embedded.url } : settings.broker
 
+    const { clientId, isCopy } = clientIdFor(store, settings.data)
+    if (isCopy)
+      log.warn(
+        `The database in ${settings.data} comes from another computer or folder, so the broker knows this service by another ` +
+          `name (${clientId}): readings that wait there for the original stay its own. Where this is now the original, ` +
+          `QUIET_IRON_MQTT_CLIENT_ID=quiet-iron-${store.serviceId} gives it the old name back.`,
+      )
     const ingest = createIngest({
+      clientId: broker.clientId ?? clientId,
       broker,
       sensors: shop.sensors,
       topics: shop.topics,
@@ -136,6 +145,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       onConditions: conditions => monitor.takeConditions(conditions),
       onBroker: state => monitor.setBroker(state),
       onUnstored: why => monitor.setUnstored(why),
+      onTrouble: (what, why) => monitor.setTrouble(what, why),
       onLost: (sensors, reason) => monitor.setGone(sensors, reason),
       clock,
       log: ingestLog(log),

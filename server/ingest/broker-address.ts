@@ -6,6 +6,8 @@ export interface BrokerAddress {
   url: string
   user?: string
   password?: string
+  /** by which the broker knows us again, if not by the database and its place */
+  clientId?: string
   /** PEM; the authority that signed the broker's certificate, and our own certificate with its key */
   ca?: Buffer
   cert?: Buffer
@@ -43,7 +45,8 @@ const pem = (path: string | undefined, what: string): Buffer | undefined => {
 }
 
 /**
- * The broker's address with what the environment adds: QUIET_IRON_MQTT_USER, QUIET_IRON_MQTT_PASSWORD, and the paths
+ * The broker's address with what the environment adds: QUIET_IRON_MQTT_USER, QUIET_IRON_MQTT_PASSWORD,
+ * QUIET_IRON_MQTT_CLIENT_ID, and the paths
  * of PEM files in QUIET_IRON_MQTT_CA, QUIET_IRON_MQTT_CERT, QUIET_IRON_MQTT_KEY.
  *
  * @throws Error when the address is none, or a file cannot be read; the message never holds a password
@@ -55,6 +58,7 @@ export const brokerAddress = (
   const parsed = parseUrl(url)
   const user = environment.QUIET_IRON_MQTT_USER ?? decodeURIComponent(parsed.username)
   const password = environment.QUIET_IRON_MQTT_PASSWORD ?? decodeURIComponent(parsed.password)
+  const clientId = environment.QUIET_IRON_MQTT_CLIENT_ID
   parsed.username = ''
   parsed.password = ''
   const ca = pem(environment.QUIET_IRON_MQTT_CA, 'QUIET_IRON_MQTT_CA')
@@ -64,6 +68,7 @@ export const brokerAddress = (
     url: parsed.href.replace(/\/$/, ''),
     ...(user ? { user } : {}),
     ...(password ? { password } : {}),
+    ...(clientId ? { clientId } : {}),
     ...(ca ? { ca } : {}),
     ...(cert ? { cert } : {}),
     ...(key ? { key } : {}),

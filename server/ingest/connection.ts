@@ -32,6 +32,10 @@ export interface ClosedBecause {
   versionRefused: boolean
   /** the network connection stood, but the broker never answered */
   unanswered: boolean
+  /** the broker said that another client has connected under our name */
+  takenOver: boolean
+  /** the broker had let us in and closed the connection without a word */
+  byBroker: boolean
 }
 
 /** One network connection. Packet numbers belong to one connection, so nothing of it outlives it. */
@@ -132,6 +136,8 @@ export const openConnection = (options: ConnectionOptions): Connection => {
   let opened = false
   let answered = false
   let broken = false
+  let letIn = false
+  let isTakenOver = false
 
   client.handleMessage = (packet, next) => {
     // what the library had already read when the connection broke is sent again on the next one
@@ -145,12 +151,15 @@ export const openConnection = (options: ConnectionOptions): Connection => {
     if (packet.cmd !== 'connack') return
     answered = true
     const code = packet.reasonCode ?? packet.returnCode
-    if (code === 0) options.onSession(packet.sessionPresent)
+    letIn = code === 0
+    if (letIn) options.onSession(packet.sessionPresent)
     else versionRefused = versionCodes.includes(code)
   })
   client.on('connect', () => options.onReady())
   client.on('disconnect', ({ reasonCode }) => {
-    if (reasonCode === takenOver) text ||= `another client has connected as ${options.clientId}`
+    if (reasonCode !== takenOver) return
+    isTakenOver = true
+    text ||= `another client has connected as ${options.clientId}`
   })
   client.on('error', error => {
     if (versionRefused) return
@@ -158,8 +167,9 @@ export const openConnection = (options: ConnectionOptions): Connection => {
     text ||= error.message || ('code' in error ? String(error.code) : 'no reason given')
   })
   client.once('close', () => {
+    const byBroker = letIn && !broken && text === ''
     broken = true
-    options.onClosed({ text, versionRefused, unanswered: opened && !answered })
+    options.onClosed({ text, versionRefused, unanswered: opened && !answered, takenOver: isTakenOver, byBroker })
   })
 
   return {
@@ -182,6 +192,9 @@ export const openConnection = (options: ConnectionOptions): Connection => {
       broken = true
       stream.destroy()
     },
-    end: () => end(client),
+    end() {
+      broken = true
+      return end(client)
+    },
   }
 }

@@ -27,6 +27,8 @@ export interface Delivery {
   keptSince?: number
   /** whether the sensor's message may have waited at the broker while we were away; if not given, it came at once */
   mayHaveWaited?: (sensor: Sensor) => boolean
+  /** told of every time a sensor sends: by how much it is ahead of our clock, ms */
+  timed?: (sensor: string, ahead: number) => void
 }
 
 /** One message can hold the readings of several sensors, some of them readable and some not. */
@@ -96,6 +98,7 @@ const moment = (sensor: Sensor, own: Read | undefined, delivery: Delivery): { va
   if ('reason' in time) return time
   const { receivedAt, keptSince = 0 } = delivery
   const ahead = time.value - receivedAt
+  if (own) delivery.timed?.(sensor.id, ahead)
   if (ahead > aheadAllowed)
     return { reason: reasons.future, note: ` (${Math.round(ahead / 1000)} s ahead of the service's clock)` }
   return time.value < keptSince ? { reason: reasons.pruned } : time

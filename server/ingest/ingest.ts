@@ -5,6 +5,7 @@ import type { SqliteStore } from '../store/sqlite.js'
 import { type Absence, createAbsence, waitedSince } from './absence.js'
 import { backoff } from './backoff.js'
 import { type BrokerAddress, shownAddress } from './broker-address.js'
+import { createClockWatch } from './clock-watch.js'
 import { createCommitter, type IngestLog, wordsFor } from './committer.js'
 import type { Condition } from './condition.js'
 import { type ClosedBecause, type Connection, openConnection, type ProtocolVersion, window } from './connection.js'
@@ -16,6 +17,7 @@ import type { SparkplugNode } from './sparkplug/sessions.js'
 import { commandTopic, nodeKey } from './sparkplug/topic.js'
 import { createStatistics, type IngestStatistics } from './statistics.js'
 import { subscriptionsBehind, subscriptionsFor } from './subscriptions.js'
+import { createTakeoverWatch } from './takeover.js'
 import { createUnassigned, type UnassignedTopics } from './unassigned.js'
 
 export type { IngestLog } from './committer.js'
@@ -38,6 +40,8 @@ export interface IngestOptions {
   onBroker(state: BrokerState): void
   /** why readings cannot be stored, and what to do; null: they can again */
   onUnstored?(why: string | null): void
+  /** what else makes readings go missing, and what to do; null: that is over */
+  onTrouble?(what: 'session' | 'clock', why: string | null): void
   /** sensors that are gone at once, and why; null: they are back. After the readings that came before */
   onLost?(sensors: readonly string[], reason: string | null): void
   /** ms since 1970 */
@@ -59,6 +63,10 @@ export interface Ingest {
 const mostUnsubscribed = 1000
 /** ms; a connection that lasted this long was no failure */
 const lasting = 30_000
+/** failures as which a takeover counts, at least: two programs that take the session from each other should not do so at once */
+const afterTakeover = 5
+/** ms; a clock that is behind is said within a minute */
+const lookAtClock = 10_000
 /** ms; a Sparkplug node is asked for its birth no more often */
 const askAgainAfter = 60_000
 
@@ -88,6 +96,25 @@ export const createIngest = (options: IngestOptions): Ingest => {
     onUnstored: why => options.onUnstored?.(why),
     log,
   })
+
+  const clockWatch = createClockWatch()
+  const troubles = new Map<string, string>()
+  /** each is said once when it begins and ends; a figure in it that changes is no other trouble */
+  const trouble = (what: 'session' | 'clock') => (why: string | null) => {
+    const before = troubles.has(what)
+    if (why === null) troubles.delete(what)
+    else troubles.set(what, why)
+    if (why !== null && !before) log.error(why)
+    if (why === null && before)
+      log.info(
+        what === 'clock'
+          ? 'The sensors and the clock of this computer agree again.'
+          : `No other program has used the name ${clientId} for ten minutes.`,
+      )
+    if (why !== null || before) options.onTrouble?.(what, why)
+  }
+  const takeover = createTakeoverWatch({ shown, clientId }, trouble('session'))
+  let looking: NodeJS.Timeout | undefined
 
   let current: { link: Connection; group: Group } | undefined
   let absence: Absence = createAbsence(null)
@@ -142,7 +169,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
   }
 
   const again = (why: ClosedBecause): void => {
-    failures += 1
+    failures = takeover.closed(why) ? Math.max(failures + 1, afterTakeover) : failures + 1
     if (why.versionRefused || (why.unanswered && !agreed)) version = version === 5 ? 4 : 5
     if (why.text !== '') say(`The broker at ${shown} cannot be reached: ${why.text}. Trying again.`)
     else if (!why.versionRefused)
@@ -191,6 +218,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
         receivedAt: now,
         keptSince: store.keptSince(),
         mayHaveWaited: sensor => mayHaveWaited(sensor, now),
+        timed: clockWatch.heard,
       })
       group.add(decoded, qos > 0 ? messageId : undefined, topic)
       statistics.received(group.size())
@@ -242,9 +270,15 @@ export const createIngest = (options: IngestOptions): Ingest => {
       const arrivals = store.latest().map(reading => reading.receivedAt)
       absence = createAbsence(arrivals.length > 0 ? highest(arrivals) : null)
       open()
+      looking = setInterval(() => {
+        const why = clockWatch.look()
+        if (why !== undefined) trouble('clock')(why)
+      }, lookAtClock)
     },
     async stop() {
       running = false
+      clearInterval(looking)
+      takeover.stop()
       clearTimeout(timer)
       const last = current
       current = undefined

@@ -53,6 +53,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   let newestReading: number | null = null
   let broker: ShopState['broker'] = 'away'
   let unstored: string | null = null
+  const troubles = new Map<string, string>()
   let filling: number | null = null
   let recordedInterval = 0
   let shopShown = ''
@@ -97,6 +98,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       newestReading,
       broker,
       unstored,
+      troubles: [...troubles.values()],
       filling,
     }
   }
@@ -221,6 +223,10 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     },
     setUnstored(why) {
       unstored = why
+    },
+    setTrouble(what, why) {
+      if (why === null) troubles.delete(what)
+      else troubles.set(what, why)
     },
     setFilling(part, interval) {
       filling = part

@@ -66,6 +66,13 @@ export interface Monitor {
   /** why readings cannot be stored, and what to do; null: they can */
   setUnstored(why: string | null): void
   /**
+   * Says what else makes readings go missing.
+   *
+   * @param what the kind of trouble
+   * @param why  what is wrong and what to do; null when it is over
+   */
+  setTrouble(what: string, why: string | null): void
+  /**
    * Says that recorded readings are being taken in, and how far that is (0 to 1; null when done).
    *
    * @param interval s; how far apart the recorded readings may be without their sensor counting as late; as before if

@@ -16,6 +16,7 @@ export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void
     return made
   }
   let current = begin()
+  const troubles = new Map<string, string | null>()
 
   return {
     take: readings => current.take(readings),
@@ -35,6 +36,10 @@ export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void
     setGone: (sensors, reason) => current.setGone(sensors, reason),
     setBroker: state => current.setBroker(state),
     setUnstored: why => current.setUnstored(why),
+    setTrouble(what, why) {
+      troubles.set(what, why)
+      current.setTrouble(what, why)
+    },
     setFilling: (part, interval) => current.setFilling(part, interval),
     onChange(listener) {
       listeners.add(listener)
@@ -45,6 +50,7 @@ export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void
       current = begin()
       current.setBroker(broker)
       current.setUnstored(unstored)
+      for (const [what, why] of troubles) current.setTrouble(what, why)
     },
   }
 }

@@ -74,7 +74,7 @@ export const startCommand: Command = {
   ],
   after: [
     'Only in the environment: QUIET_IRON_TOKEN (for writes), QUIET_IRON_MQTT_USER, QUIET_IRON_MQTT_PASSWORD,',
-    'QUIET_IRON_MQTT_CA, QUIET_IRON_MQTT_CERT, QUIET_IRON_MQTT_KEY (paths of PEM files).',
+    'QUIET_IRON_MQTT_CA, QUIET_IRON_MQTT_CERT, QUIET_IRON_MQTT_KEY (paths of PEM files), QUIET_IRON_MQTT_CLIENT_ID.',
     '',
     'The service advises. It must not be wired to start or stop a machine.',
   ],

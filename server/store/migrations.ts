@@ -122,6 +122,10 @@ const migrations: readonly string[] = [
   ALTER TABLE verdict_changes ADD COLUMN data TEXT;
   ALTER TABLE trust_changes ADD COLUMN data TEXT;
   `,
+  // the computer and folder whose session at the broker is this database's (client-id.ts)
+  `
+  ALTER TABLE identity ADD COLUMN home TEXT;
+  `,
 ]
 
 /** the version this program writes */

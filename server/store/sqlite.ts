@@ -55,6 +55,12 @@ export interface SqliteStore extends Store {
   keptSince(): number
   /** a name this database got when it was made; stays for its life, so the broker knows the service again */
   readonly serviceId: string
+  /**
+   * Where the database is at home. What is given is taken for it when none is known.
+   *
+   * @param here a name of the computer and folder it lies in now
+   */
+  homeOrHere(here: string): string
 }
 
 /** So that what waits stays bounded in memory. What was appended is committed: that sealing fails must not undo it. */
@@ -99,6 +105,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const readings = readingTable(db, { ...history, sensors, keptSince: old.keptSince })
     const series = seriesReader(history.stored, sensors)
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
+    const takeHome = db.prepare<[string]>('UPDATE identity SET home = ? WHERE home IS NULL')
+    const home = db.prepare<[], string>('SELECT home FROM identity').pluck()
     return {
       append(found) {
         const added = readings.append(found)
@@ -124,6 +132,10 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       keptSince: old.keptSince,
       sealSome: sealing.sealSome,
       serviceId,
+      homeOrHere(here) {
+        takeHome.run(here)
+        return home.get() ?? here
+      },
       close,
     }
   } catch (error) {

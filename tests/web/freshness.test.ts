@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { type Heard, interruption, readingPatience, serviceNow } from '../../web/live/freshness.js'
 
 const noon = Date.UTC(2026, 10, 25, 12)
-const connected = { broker: 'connected' as const, unstored: null, filling: null }
+const connected = { broker: 'connected' as const, unstored: null, troubles: [], filling: null }
 /** heard `ago` ms ago, page opened a minute before */
 const heard = (ago: number): Heard => ({
   openedAt: 0,
@@ -61,17 +61,36 @@ describe('a page says that its data has stopped', () => {
     expect(interruption(heard(5999), connected, noon - 15_000, patience)?.kind).toBe('readings')
   })
   it('when three beats are missed, whatever else is wrong', () => {
-    const away = { broker: 'away' as const, unstored: null, filling: 0.5 }
+    const away = { broker: 'away' as const, unstored: null, troubles: [], filling: 0.5 }
     expect(interruption(heard(6001), away, noon - 90_000, patience)).toEqual({ kind: 'service', since: noon })
   })
   it('when the broker is away', () => {
-    expect(interruption(heard(0), { broker: 'away', unstored: null, filling: null }, noon - 1000, patience)).toEqual({
+    expect(
+      interruption(heard(0), { broker: 'away', unstored: null, troubles: [], filling: null }, noon - 1000, patience),
+    ).toEqual({
       kind: 'broker',
       since: noon - 1000,
     })
   })
+  it('when nothing arrives and the service knows why; while readings arrive, data has not stopped', () => {
+    const why = 'The clock of this computer seems to be behind.'
+    const troubled = { ...connected, troubles: [why] }
+    expect(interruption(heard(0), troubled, noon - 90_000, patience)).toEqual({
+      kind: 'trouble',
+      since: noon - 90_000,
+      why,
+    })
+    expect(interruption(heard(0), { ...troubled, broker: 'away' }, noon - 1000, patience)?.kind).toBe('trouble')
+    expect(interruption(heard(0), troubled, null, patience)?.kind).toBe('trouble')
+    expect(interruption(heard(0), troubled, noon - 1000, patience)).toBeNull()
+  })
   it('when readings cannot be stored, which is why the broker is away as well', () => {
-    const full = { broker: 'away' as const, unstored: 'Readings cannot be stored: the disk is full.', filling: null }
+    const full = {
+      broker: 'away' as const,
+      unstored: 'Readings cannot be stored: the disk is full.',
+      troubles: [],
+      filling: null,
+    }
     expect(interruption(heard(0), full, noon - 1000, patience)).toEqual({
       kind: 'unstored',
       since: noon - 1000,
@@ -79,12 +98,12 @@ describe('a page says that its data has stopped', () => {
     })
   })
   it('while the demo fills its history, however old its readings', () => {
-    expect(interruption(heard(0), { broker: 'connected', unstored: null, filling: 0.4 }, noon - 1e9, patience)).toEqual(
-      {
-        kind: 'filling',
-        part: 0.4,
-      },
-    )
+    expect(
+      interruption(heard(0), { broker: 'connected', unstored: null, troubles: [], filling: 0.4 }, noon - 1e9, patience),
+    ).toEqual({
+      kind: 'filling',
+      part: 0.4,
+    })
   })
   it('when no sensor has ever reported', () => {
     expect(interruption(heard(0), connected, null, patience)?.kind).toBe('nothing yet')

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect } from 'preact/hooks'
-import { advice, now, shop, shopProblem, stopped } from '../live/state.js'
-import { Interruption } from './interruption.js'
+import { advice, now, shop, shopProblem, stopped, troubles } from '../live/state.js'
+import { Interruption, Troubles } from './interruption.js'
 import { Links } from './links.js'
 import { Switches } from './switches.js'
 import './sheet.css'
@@ -28,6 +28,7 @@ export const Frame = ({ title, children }: { title: string; children: ComponentC
       {interrupted && interrupted.kind !== 'connecting' && (
         <Interruption kind={interrupted} now={now.value} zone={theShop?.timeZone ?? 'UTC'} form="band" />
       )}
+      {!interrupted && troubles.value.length > 0 && <Troubles all={troubles.value} />}
       <main id="content">
         {theShop ? (
           children

@@ -19,6 +19,7 @@ export const interruptionWords = (kind: Kind, now: number | null, zone: string):
         meaning: 'The MQTT broker is away, so no reading can arrive. The service keeps trying to reach it.',
       }
     case 'unstored':
+    case 'trouble':
       return { fact: `No data${since(kind.since)}`, meaning: kind.why }
     case 'readings':
       return {
@@ -64,3 +65,12 @@ export const Interruption = ({ kind, now, zone, form }: Props) => {
     </div>
   )
 }
+
+/** What makes some readings go missing while the others arrive, and what to do. */
+export const Troubles = ({ all }: { all: readonly string[] }) => (
+  <div class="interruption is-band" role="alert">
+    {all.map(why => (
+      <p key={why}>{why}</p>
+    ))}
+  </div>
+)

@@ -12,6 +12,8 @@ export type Interruption =
   | { kind: 'broker'; since: number | null }
   /** the service cannot store what arrives; `why` says also what to do */
   | { kind: 'unstored'; since: number | null; why: string }
+  /** nothing arrives, and the service knows why; `why` says also what to do */
+  | { kind: 'trouble'; since: number | null; why: string }
   /** service and broker are there, no sensor reports */
   | { kind: 'readings'; since: number }
   /** there has never been a reading */
@@ -59,7 +61,7 @@ export const serviceNow = (heard: Heard): number | null =>
  */
 export const interruption = (
   heard: Heard,
-  shop: Pick<ShopState, 'broker' | 'unstored' | 'filling'> | null,
+  shop: Pick<ShopState, 'broker' | 'unstored' | 'troubles' | 'filling'> | null,
   newestReading: number | null,
   patience: number,
 ): Interruption | null => {
@@ -73,8 +75,10 @@ export const interruption = (
   // before the broker: its connection is broken off as long as nothing can be stored
   if (shop.unstored !== null) return { kind: 'unstored', since: newestReading, why: shop.unstored }
   if (shop.filling !== null) return { kind: 'filling', part: shop.filling }
+  const stopped = newestReading === null || now - newestReading > patience
+  if (shop.broker === 'connected' && !stopped) return null
+  const [why] = shop.troubles
+  if (why !== undefined) return { kind: 'trouble', since: newestReading, why }
   if (shop.broker === 'away') return { kind: 'broker', since: newestReading }
-  if (newestReading === null) return { kind: 'nothing yet' }
-  if (now - newestReading > patience) return { kind: 'readings', since: newestReading }
-  return null
+  return newestReading === null ? { kind: 'nothing yet' } : { kind: 'readings', since: newestReading }
 }

@@ -1,9 +1,9 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
-import { Interruption } from '../frame/interruption.js'
+import { Interruption, Troubles } from '../frame/interruption.js'
 import { Links } from '../frame/links.js'
 import { Switches } from '../frame/switches.js'
-import { advice, machines, newestReading, now, shop, shopProblem, shopState, stopped } from '../live/state.js'
+import { advice, machines, newestReading, now, shop, shopProblem, shopState, stopped, troubles } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
 import { Lane } from './lane.js'
@@ -158,6 +158,7 @@ export const Wall = () => {
       {interrupted && interrupted.kind !== 'connecting' && (
         <Interruption kind={interrupted} now={moment} zone={zone} form="over everything" />
       )}
+      {!interrupted && troubles.value.length > 0 && <Troubles all={troubles.value} />}
       {list && <p class="list-advice">{advice.value}</p>}
     </main>
   )

@@ -22,8 +22,12 @@ export const silenceBound = (shop: Shop): number => {
 }
 
 /** @returns what keeps the service from doing its work, in words; nothing when all is well */
-export const unwell = ({ broker, unstored, newestReading }: ShopState, now: number, silence: number): string[] => {
-  const reasons: string[] = []
+export const unwell = (
+  { broker, unstored, troubles, newestReading }: Pick<ShopState, 'broker' | 'unstored' | 'troubles' | 'newestReading'>,
+  now: number,
+  silence: number,
+): string[] => {
+  const reasons: string[] = [...troubles]
   if (unstored !== null) reasons.push(unstored)
   // a connection is broken off so that the broker sends again what could not be stored
   else if (broker === 'away') reasons.push('The broker is away: no reading can arrive.')

@@ -162,6 +162,7 @@ export class FakeMonitor implements Monitor {
     newestReading: now - 5000,
     broker: 'connected',
     unstored: null,
+    troubles: [],
     filling: null,
   }
   machineNow = machineState(now)
@@ -231,6 +232,9 @@ export class FakeMonitor implements Monitor {
   }
   setUnstored(unstored: string | null) {
     this.state = { ...this.state, unstored }
+  }
+  setTrouble(_what: string, why: string | null) {
+    this.state = { ...this.state, troubles: why === null ? [] : [why] }
   }
   setFilling(filling: number | null) {
     this.state = { ...this.state, filling }

@@ -32,6 +32,10 @@ describe('/healthz', () => {
     expect(answer.reasons).toEqual(['Readings cannot be stored: the disk is full.'])
     expect(answer.unstored).toBe('Readings cannot be stored: the disk is full.')
   })
+  it('is not while readings go missing, though others arrive', async () => {
+    const answer = await health(f => f.monitor.setTrouble('clock', 'The clock of this computer is behind.'))
+    expect(answer).toMatchObject({ status: 'unwell', reasons: ['The clock of this computer is behind.'] })
+  })
   it('is not before the first reading', async () => {
     const answer = await health(f => {
       f.monitor.state.newestReading = null
@@ -50,7 +54,7 @@ describe('/healthz', () => {
   it('waits for two reports of an ordinary sensor, and for a minute at least', () => {
     expect(silenceBound(shop)).toBe(120_000)
     expect(silenceBound({ ...shop, sensors: shop.sensors.map(s => ({ ...s, interval: 5 })) })).toBe(60_000)
-    const state = { broker: 'connected', unstored: null, newestReading: now } as Parameters<typeof unwell>[0]
+    const state = { broker: 'connected' as const, unstored: null, troubles: [], newestReading: now }
     expect(unwell(state, now + 120_000, 120_000)).toEqual([])
     expect(unwell(state, now + 120_001, 120_000)).toHaveLength(1)
   })

@@ -3,6 +3,7 @@ import { expect, onTestFinished, test } from 'vitest'
 import { doubtOf } from '../../in-words.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
+import { publisher } from '../ingest/service.js'
 import { type ShopInTrouble, shopInTrouble, until } from './shop-in-trouble.js'
 
 const hour = 3_600_000
@@ -107,3 +108,29 @@ test('started again after the clock was corrected: readings of later times do no
   await again.live(1)
   expect(trusted(again.watched)).not.toContain('lost')
 }, 120_000)
+
+test('clock 20 min behind the sensors’: within a minute unwell, on the pages too, and well again once it is right', async () => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  const client = await publisher(mosquitto.url)
+  let behind = 20 * minute
+  const watched = await shopInTrouble({ broker: mosquitto.url, clock: () => Date.now() - behind })
+  const send = () =>
+    Promise.all(
+      watched.topics.map(topic =>
+        client.publishAsync(topic, JSON.stringify({ value: 20, time: Date.now() }), { qos: 1 }),
+      ),
+    )
+  await send()
+  const isBehind = ({ reasons }: { reasons: string[] }) => reasons.some(each => /clock .* 20 min behind/.test(each))
+  expect((await until(watched.health, isBehind, minute)).code).toBe(503)
+  expect(watched.banner()).toBe('trouble')
+  expect(watched.stored()).toBe(0)
+  behind = 0
+  const isWell = async () => {
+    await send()
+    return watched.health()
+  }
+  await until(isWell, ({ code }) => code === 200, minute)
+  expect(watched.banner()).toBeNull()
+}, 150_000)

@@ -27,6 +27,8 @@ export interface ShopInTrouble {
   service: Service
   /** lines of the log, as text */
   lines: string[]
+  /** of its sensors, which send a value and a time */
+  topics: readonly string[]
   /** one reading of every sensor, of the service's time now */
   report(): Promise<number>
   stored(): number
@@ -80,6 +82,7 @@ export const shopInTrouble = async ({ broker, publishTo = broker, data, clock = 
   const watched: ShopInTrouble = {
     service,
     lines,
+    topics: shop.sensors.map(({ topic }) => topic!),
     async report() {
       client ??= await publisher(publishTo)
       // two reports in one millisecond would be one reading
