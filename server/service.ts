@@ -6,7 +6,6 @@ import type { Shop } from '../core/shop.js'
 import type { VerdictChange } from '../core/state.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { factRecorder } from './fact-recorder.js'
-import { growthLoops } from './growth-loops.js'
 import { createApp } from './http/app.js'
 import { isLoopback } from './http/plugins/access.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
@@ -109,7 +108,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     })
     // as they are said at the end, for what is said of a sensor may change with time
     closers.push(() => recordTrust(monitor.suspects()))
-    const growth = growthLoops(shop, store)
     if (history) monitor.setFilling(0, history.interval)
     const pace = createPace(monitor, clock, history?.from ?? null, ms => {
       log.warn(clockWords(ms))
@@ -161,11 +159,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       // what is deleted next hour is not taken in now
       keptSince: () => Math.max(store.keptSince(), store.deletedBefore(pace.now())),
       storeBytes: () => folderBytes(settings.data),
-      growthOf: growth.growthOf,
-      setFactors(machine, factors) {
-        growth.setFactors(machine, factors)
-        monitor.setFactors(machine, factors)
-      },
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,

@@ -1,20 +1,9 @@
 import type { FastifyBaseLogger } from 'fastify'
-import type { Machine, Shop } from '../../core/shop.js'
+import type { Shop } from '../../core/shop.js'
 import type { UnassignedTopics } from '../ingest/unassigned.js'
 import type { Monitor } from '../monitor/monitor.js'
 import type { Store } from '../store/store.js'
 import type { BesideWorker } from '../worker/index.js'
-
-/**
- * Growth of every axis of a machine at given node temperatures.
- *
- * @param temperatures °C by node id; a missing one makes what depends on it NaN
- * @returns m, growth against 20 °C at axis position 0, where the work is held, and at full travel
- */
-export type GrowthOf = (
-  machine: Machine,
-  temperatures: Record<string, number>,
-) => { axis: string; atZero: number; atWork: number; atTravel: number }[]
 
 export interface HttpSettings {
   /** the address listened on: what is not loopback needs the token for every write */
@@ -43,9 +32,6 @@ export interface AppParts {
   keptSince: () => number
   /** bytes on disk */
   storeBytes: () => number
-  growthOf: GrowthOf
-  /** scale factors of a machine's thermal loop from now on, by element: for growth and for the verdict */
-  setFactors: (machine: string, factors: Readonly<Record<string, number>>) => void
   /** answers what looks at the past and costs time; without one it is answered here, and everything else waits */
   beside?: Pick<BesideWorker, 'ask'>
   settings: HttpSettings

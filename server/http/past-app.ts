@@ -1,6 +1,5 @@
 import Fastify, { type FastifyInstance } from 'fastify'
 import type { Shop } from '../../core/shop.js'
-import { growthLoops } from '../growth-loops.js'
 import type { PastReader } from '../store/reader.js'
 import type { AppParts } from './parts.js'
 import { errors } from './plugins/errors.js'
@@ -34,8 +33,7 @@ export const createPastApp = async (shop: Shop, reader: PastReader, now: number)
   const app: FastifyInstance = Fastify({ logger: false, exposeHeadRoutes: false })
   errors(app, '')
   checkedBySchemas(app)
-  const { growthOf } = growthLoops(shop, reader)
-  const parts = { shop, store: reader, growthOf, clock: () => now } as unknown as AppParts
+  const parts = { shop, store: reader, clock: () => now } as unknown as AppParts
   for (const routes of pastRoutes) await app.register(routes, parts)
   return app
 }

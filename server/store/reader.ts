@@ -11,6 +11,7 @@ import { readingTable } from './readings.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
 import type { Store } from './store.js'
+import { trustTable } from './trust-changes.js'
 
 /** What studies of the past ask of a store. */
 export type PastReader = Pick<
@@ -24,6 +25,7 @@ export type PastReader = Pick<
   | 'factorChanges'
   | 'offsetChanges'
   | 'identifications'
+  | 'trustChanges'
 > & {
   /** lets go of the moment that is looked at, so that the database can tidy up; `readings` goes on to give those of that moment */
   release(): void
@@ -65,6 +67,7 @@ export const openReader = (folder: string): PastReader => {
       ...measuredTables(db),
       ...offsetTable(db),
       ...identificationTable(db),
+      ...trustTable(db),
       release() {
         if (db.inTransaction) db.exec('COMMIT')
       },

@@ -122,8 +122,8 @@ describe('lines', () => {
     const line = growthLine({
       axis: 'X',
       points: [
-        { at: 0, atZero: 1, atWork: 2, atTravel: -3 },
-        { at: minute, atZero: null, atWork: null, atTravel: null },
+        { at: 0, atZero: 1, atWork: 2, atTravel: -3, uncertainty: 1 },
+        { at: minute, atZero: null, atWork: null, atTravel: null, uncertainty: null },
       ],
     })
     expect(line[0]).toEqual({ at: 0, value: 2, low: -3, high: 2 })

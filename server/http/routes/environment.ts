@@ -77,7 +77,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, clock(), day)
       const { window, format } = request.query
-      const test = environmentTest(parts, machine, span, window * 1000)
+      const test = await environmentTest(parts, machine, span, window * 1000)
       if (format === 'json') return { ...span, window, ...test, logs: store.driftLogs(machine.id).map(summary) }
       const columns = ['at', 'timeUtc', 'airCelsius', ...test.axes.map(a => `${a.axis} growth metres`)]
       const rows = test.at.map((at, i) => [
@@ -112,7 +112,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
           logs.map(l => String(l.id)),
           'the address, after /logs/',
         )
-      const comparison = logComparison(parts, machine, log)
+      const comparison = await logComparison(parts, machine, log)
       if (request.query.format === 'csv') {
         const columns = ['at', 'timeUtc', 'measuredMetres', 'predictedMetres', 'residualMetres']
         const rows = (comparison?.points ?? []).map(p => [p.at, isoTime(p.at), p.measured, p.predicted, p.residual])

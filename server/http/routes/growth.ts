@@ -1,39 +1,112 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { csv, isoTime } from '../../csv.js'
-import { growthSeries } from '../../history/growth-series.js'
+import { growthOver, temperaturesOver, uncertaintyOf } from '../../history/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { growthAnswer } from '../schemas/answers.js'
+import { growthAnswer, temperaturesAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
 
-const columns = ['axis', 'at', 'timeUtc', 'atZeroMetres', 'atWorkMetres', 'atTravelMetres']
+const growthColumns = [
+  'axis',
+  'at',
+  'timeUtc',
+  'atZeroMetres',
+  'atWorkMetres',
+  'atTravelMetres',
+  'standardUncertaintyMetres',
+  'standIn',
+]
+const temperatureColumns = [
+  'node',
+  'at',
+  'timeUtc',
+  'celsius',
+  'lowestCelsius',
+  'highestCelsius',
+  'standardUncertaintyKelvin',
+  'takenFrom',
+]
 
+const asked = {
+  params: machineParams,
+  querystring: z.object({ ...spanQuery, ...pointsQuery, ...formatQuery }),
+}
+
+/** The history of a machine as it was believed then. */
 export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { shop, store, clock, growthOf } = parts
   app.get(
     '/api/machines/:id/growth',
     {
       config: { costs: 'computation' },
       schema: {
-        summary: "Growth of a machine's axes over a span, computed from its stored readings",
-        description: 'An axis has no point in an interval in which a node it depends on has no reading.',
-        params: machineParams,
-        querystring: z.object({ ...spanQuery, ...pointsQuery, ...formatQuery }),
+        summary: "Growth of a machine's axes over a span, as it was believed then",
+        description: 'An axis has no point in an interval in which a node it depends on was not known.',
+        ...asked,
         response: { 200: jsonOrCsv(growthAnswer), ...refusals },
       },
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const span = spanOf(request.query, clock(), day)
-      const axes = growthSeries(machine, shop.sensors, store, growthOf, span, request.query.points)
+      const span = spanOf(request.query, parts.clock(), day)
+      const { rows } = await growthOver(parts, machine, span, request.query.points)
+      const axes = machine.axes.map(({ id }, i) => ({
+        axis: id,
+        points: rows.flatMap(({ at, axes: then }) => {
+          const { atZero, atWork, atTravel, uncertainty, standIn } = then[i]!
+          const known = Number.isFinite(atZero + atWork + atTravel)
+          return known ? { at, atZero, atWork, atTravel, uncertainty, ...(standIn && { standIn }) } : []
+        }),
+      }))
       if (request.query.format === 'json') return { axes }
-      const rows = axes.flatMap(({ axis, points }) =>
-        points.map(p => [axis, p.at, isoTime(p.at), p.atZero, p.atWork, p.atTravel]),
+      const lines = axes.flatMap(({ axis, points }) =>
+        points.map(p => [axis, p.at, isoTime(p.at), p.atZero, p.atWork, p.atTravel, p.uncertainty, p.standIn ?? false]),
       )
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return reply.type('text/csv; charset=utf-8').send(csv(growthColumns, lines))
+    },
+  )
+
+  app.get(
+    '/api/machines/:id/temperatures',
+    {
+      config: { costs: 'computation' },
+      schema: {
+        summary: "Temperatures of a machine's nodes over a span, as they were believed then",
+        description: 'A node has no point in an interval in which nothing was believed of it.',
+        ...asked,
+        response: { 200: jsonOrCsv(temperaturesAnswer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const machine = knownMachine(parts, request.params.id)
+      const span = spanOf(request.query, parts.clock(), day)
+      const { rows } = await temperaturesOver(parts, machine, span, request.query.points)
+      const nodes = machine.nodes.map(({ id }, i) => ({
+        node: id,
+        points: rows.flatMap(({ at, nodes: then }) => {
+          const node = then[i]
+          if (!node) return []
+          const { temperature, lowest, highest, from } = node
+          const takenFrom = from === 'sensor' ? undefined : from
+          return { at, temperature, lowest, highest, uncertainty: uncertaintyOf(node), ...(takenFrom && { takenFrom }) }
+        }),
+      }))
+      if (request.query.format === 'json') return { nodes }
+      const lines = nodes.flatMap(({ node, points }) =>
+        points.map(p => [
+          node,
+          p.at,
+          isoTime(p.at),
+          p.temperature,
+          p.lowest,
+          p.highest,
+          p.uncertainty,
+          p.takenFrom ?? 'sensor',
+        ]),
+      )
+      return reply.type('text/csv; charset=utf-8').send(csv(temperatureColumns, lines))
     },
   )
 }

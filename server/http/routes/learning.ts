@@ -3,7 +3,7 @@ import { z } from 'zod'
 import type { Machine } from '../../../core/shop.js'
 import { factorChange, measurement } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
-import { type Learning, learningOf, rememberedTemperatures } from '../../studies/learning/learning.js'
+import { type Learning, learningOf, rememberedNodes } from '../../studies/learning/learning.js'
 import { mandatoryColumns, measurementColumns, readMeasurements } from '../../studies/learning/measurement-rows.js'
 import type { TableRow } from '../../table/index.js'
 import { knownMachine, machineParams } from '../known.js'
@@ -93,7 +93,7 @@ const rowsOf = ({ csv: text, one }: Pick<z.infer<typeof entry>, 'csv' | 'one'>):
 
 export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, shop, clock } = parts
-  const temperaturesOf = rememberedTemperatures(parts)
+  const nodesAt = rememberedNodes(parts)
 
   app.get(
     '/api/machines/:id/learning',
@@ -109,7 +109,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const answer = answerOf(parts, machine, learningOf(parts, machine, temperaturesOf))
+      const answer = answerOf(parts, machine, await learningOf(parts, machine, nodesAt))
       if (request.query.format === 'json') return answer
       const rows = answer.measurements.map(m => [
         m.id,
@@ -198,11 +198,11 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note, factors } = request.body
-      const shown = factors && accepted(learningOf(parts, machine, temperaturesOf), factors)
+      const shown = factors && accepted(await learningOf(parts, machine, nodesAt), factors)
       if (!factors && !store.factorChanges(machine.id)[0]?.factors)
         throw new Refused(409, 'The nominal model holds already.', 'body "factors"', 'Nothing is left to do.')
       const change = store.addFactorChange({ machine: machine.id, at: clock(), by, note, factors, shown })
-      parts.setFactors(machine.id, factors ?? {})
+      parts.monitor.setFactors(machine.id, factors ?? {})
       request.log.info({ machine: machine.id, by, change: change.id, nominal: !factors }, 'factors were changed')
       return reply.code(201).send(change)
     },

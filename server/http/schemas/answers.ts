@@ -89,11 +89,39 @@ const axisGrowthSeries = z.object({
       atZero: z.number().nullable().describe('m; growth against 20 °C at position 0; null where it is not known'),
       atWork: z.number().nullable().describe('m; where the work is held'),
       atTravel: z.number().nullable().describe('m; at full travel'),
+      uncertainty: z
+        .number()
+        .nullable()
+        .describe('m; standard uncertainty where the work is held, as it was believed then'),
+      standIn: z
+        .boolean()
+        .optional()
+        .describe('a node it depends on was taken from another one’s sensors, with a larger uncertainty'),
     }),
   ),
 })
 export type GrowthSeries = z.infer<typeof axisGrowthSeries>
 export const growthAnswer = z.object({ axes: z.array(axisGrowthSeries) })
+
+const nodeTemperatures = z.object({
+  node: z.string(),
+  points: z.array(
+    z.object({
+      at: time.describe('ms since 1970 UTC; start of the interval'),
+      temperature: z.number().describe('°C'),
+      lowest: z.number().describe('°C; lowest reading it was taken from'),
+      highest: z.number().describe('°C'),
+      uncertainty: z.number().describe('K; standard uncertainty of the temperature, as it was believed then'),
+      takenFrom: z
+        .enum(['stand-in', 'prediction', 'surroundings'])
+        .optional()
+        .describe('what the temperature was taken from; absent: from its own sensors'),
+    }),
+  ),
+})
+/** Temperatures of a node over a span. */
+export type NodeTemperatures = z.infer<typeof nodeTemperatures>
+export const temperaturesAnswer = z.object({ nodes: z.array(nodeTemperatures) })
 
 const nodeIdentification = z.object({
   node: z.string(),

@@ -9,9 +9,7 @@ import {
 } from '../../../core/environment/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { DriftLog } from '../../../core/state.js'
-import { nodeTemperatures } from '../../history/node-temperatures.js'
-import type { Span } from '../../history/span.js'
-import type { AppParts } from '../../http/parts.js'
+import { growthOver, type Past, type Span } from '../../history/index.js'
 
 const hour = 3_600_000
 
@@ -41,22 +39,25 @@ export interface EnvironmentTest {
   axes: AxisAtRest[]
 }
 
-/** Growth at the work and air on an even grid, NaN where nothing is known. */
-const evenGrid = (parts: AppParts, machine: Machine, span: Span, points: number) => {
-  const { width, rows } = nodeTemperatures(machine, parts.shop.sensors, parts.store, span, points)
+/**
+ * Growth at the work and air on an even grid, NaN where nothing was known. Changes are what counts here: offsets and
+ * factors are those in force at the end, throughout.
+ */
+const evenGrid = async (past: Past, machine: Machine, span: Span, points: number) => {
+  const { width, rows } = await growthOver(past, machine, span, points, span.to)
   const first = rows[0]?.at ?? 0
   const count = rows.length === 0 ? 0 : Math.round((rows.at(-1)!.at - first) / width) + 1
   const at = Array.from({ length: count }, (_, i) => first + i * width)
   const nothing = () => new Array<number>(count).fill(Number.NaN)
   const growth = new Map(machine.axes.map(axis => [axis.id, nothing()]))
   const air = nothing()
-  const airNode = machine.nodes.find(node => node.kind === 'air')
+  const airNode = machine.nodes.findIndex(node => node.kind === 'air')
   for (const row of rows) {
     const i = Math.round((row.at - first) / width)
-    if (airNode) air[i] = row.temperatures[airNode.id] ?? Number.NaN
-    for (const { axis, atWork } of parts.growthOf(machine, row.temperatures)) growth.get(axis)![i] = atWork
+    air[i] = row.nodes[airNode]?.temperature ?? Number.NaN
+    for (const { axis, atWork } of row.axes) growth.get(axis)![i] = atWork
   }
-  return { width, at, growth, air, airName: airNode?.name ?? '' }
+  return { width, at, growth, air, airName: machine.nodes[airNode]?.name ?? '' }
 }
 
 const known = (value: number): number | null => (Number.isFinite(value) ? value : null)
@@ -66,9 +67,14 @@ const known = (value: number): number | null => (Number.isFinite(value) ? value 
  *
  * @param window ms; the length within which the largest change is looked for
  */
-export const environmentTest = (parts: AppParts, machine: Machine, span: Span, window: number): EnvironmentTest => {
+export const environmentTest = async (
+  past: Past,
+  machine: Machine,
+  span: Span,
+  window: number,
+): Promise<EnvironmentTest> => {
   const points = Math.min(Math.max(Math.ceil(((span.to - span.from) / window) * perWindow), 200), mostIntervals)
-  const { width, at, growth, air, airName } = evenGrid(parts, machine, span, points)
+  const { width, at, growth, air, airName } = await evenGrid(past, machine, span, points)
   const lag = Math.min(longestLag, (span.to - span.from) / 3)
   return {
     air: airName,
@@ -93,11 +99,11 @@ export const environmentTest = (parts: AppParts, machine: Machine, span: Span, w
  *
  * @returns null when fewer than two of its values fall where growth is known
  */
-export const logComparison = (parts: AppParts, machine: Machine, log: DriftLog): Comparison | null => {
+export const logComparison = async (past: Past, machine: Machine, log: DriftLog): Promise<Comparison | null> => {
   const from = log.points[0]!.at - hour
   const to = log.points.at(-1)!.at + hour
   const points = Math.min(Math.max(Math.ceil((to - from) / 120_000), 200), mostIntervals)
-  const { width, at, growth } = evenGrid(parts, machine, { from, to }, points)
+  const { width, at, growth } = await evenGrid(past, machine, { from, to }, points)
   // a mean over an interval belongs to its middle
   const middles = at.map(t => t + width / 2)
   return compareWithLog(log.points, log.sign, middles, growth.get(log.axis) ?? [], 3 * width)

@@ -1,5 +1,6 @@
-import type { Machine, Sensor, Shop } from '../../../core/shop.js'
+import type { Sensor } from '../../../core/shop.js'
 import { faultCode } from '../../../core/trust/index.js'
+import { believedParts, type Doubted, levelWidth, type Span } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
 
 /** ms between the values, and how far back they go */
@@ -14,39 +15,45 @@ const leap = 5
 const plausible = { lowest: -45, highest: 95 }
 
 /** ms; the fortnight up to a moment, on whole intervals */
-export const fortnight = (now: number): { from: number; to: number } => {
+export const fortnight = (now: number): Span => {
   const to = Math.floor(now / spacing) * spacing
   return { from: to - reach, to }
 }
 
 /** @returns ms; the beginning of each interval */
-export const timesOf = ({ from, to }: { from: number; to: number }): Float64Array => {
+export const timesOf = ({ from, to }: Span): Float64Array => {
   const times = new Float64Array((to - from) / spacing)
   for (let i = 0; i < times.length; i++) times[i] = from + i * spacing
   return times
 }
 
 /**
- * One sensor's five-minute means over a span, from what is stored, read a piece at a time.
+ * One sensor's five-minute means over a span, from what is stored, read a piece at a time. Its offset is the same
+ * throughout, today's: a correction is no step of the temperature.
  *
- * @returns °C, offset applied; NaN where nothing believable was read
+ * @param doubted stretches in which it was not believed, in order of time
+ * @returns °C; NaN where nothing believable was read
  */
 export function* readingMeans(
   store: Pick<Store, 'series'>,
   sensor: Sensor,
-  { from, to }: { from: number; to: number },
+  { from, to }: Span,
+  doubted: readonly Doubted[] = [],
 ): Generator<void, Float64Array> {
   const length = (to - from) / spacing
   const sums = new Float64Array(length)
   const counts = new Uint32Array(length)
   for (let begin = from; begin < to; begin += piece) {
-    for (const { at, mean, min, max, count } of store.series(sensor.id, begin, Math.min(begin + piece, to), points)
-      .points) {
-      if (max - min > leap || min < plausible.lowest || max > plausible.highest || faultCode(mean, null)) continue
-      const interval = Math.floor((at - from) / spacing)
-      if (interval < 0 || interval >= length) continue
-      sums[interval]! += mean * count
-      counts[interval]! += count
+    for (const part of believedParts(doubted, { from: begin, to: Math.min(begin + piece, to) }, 60_000)) {
+      const series = store.series(sensor.id, part.from, part.to, points)
+      for (const { at, mean, min, max, count } of series.points) {
+        if (at + levelWidth[series.level] > part.to) continue
+        if (max - min > leap || min < plausible.lowest || max > plausible.highest || faultCode(mean, null)) continue
+        const interval = Math.floor((at - from) / spacing)
+        if (interval < 0 || interval >= length) continue
+        sums[interval]! += mean * count
+        counts[interval]! += count
+      }
     }
     yield
   }
@@ -61,24 +68,6 @@ export const meanOf = (all: readonly Float64Array[]): Float64Array =>
         const known = all.map(values => values[i]!).filter(value => !Number.isNaN(value))
         return known.length ? known.reduce((sum, value) => sum + value, 0) / known.length : Number.NaN
       })
-
-/** by machine and node; looked up often, and a shop may have thousands */
-const sensorsByNode = new WeakMap<readonly Sensor[], Map<string, Sensor[]>>()
-
-const byNode = (sensors: readonly Sensor[]): Map<string, Sensor[]> => {
-  const found = new Map<string, Sensor[]>()
-  for (const sensor of sensors) {
-    if (sensor.unit === 'state' || sensor.at.kind !== 'node') continue
-    const key = `${sensor.at.machine}/${sensor.at.node}`
-    found.set(key, [...(found.get(key) ?? []), sensor])
-  }
-  sensorsByNode.set(sensors, found)
-  return found
-}
-
-/** The sensors of temperature at a node. */
-export const sensorsAt = ({ sensors }: Shop, machine: Machine, node: string): readonly Sensor[] =>
-  (sensorsByNode.get(sensors) ?? byNode(sensors)).get(`${machine.id}/${node}`) ?? []
 
 /** What tells one set of sensors from another: which they are, where they report and how they are corrected. */
 export const fingerprint = (sensors: readonly Sensor[]): string =>

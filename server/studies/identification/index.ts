@@ -1,5 +1,6 @@
 import { type Identification, identificationInUse } from '../../../core/settling/index.js'
 import type { Machine, Node, Shop } from '../../../core/shop.js'
+import { stands } from '../../history/index.js'
 import type { Logger } from '../../log.js'
 import type { Monitor } from '../../monitor/index.js'
 import type { Store } from '../../store/store.js'
@@ -7,8 +8,6 @@ import type { BesideWorker } from '../../worker/index.js'
 import { sensorsOfNode } from './node.js'
 
 const day = 86_400_000
-/** ms; how long an accepted identification may stand while later histories tell too little */
-export const stands = 90 * day
 /** ms; after the start, and then how often it is looked whether one is due */
 const firstLook = 20_000
 const look = 15 * 60_000

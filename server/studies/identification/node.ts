@@ -6,8 +6,9 @@ import {
   identifying,
 } from '../../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop } from '../../../core/shop.js'
+import { doubtedStretches, sensorsAt } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
-import { fingerprint, fortnight, meanOf, readingMeans, sensorsAt, timesOf } from './history.js'
+import { fingerprint, fortnight, meanOf, readingMeans, timesOf } from './history.js'
 
 /** log-likelihood; a smaller advantage of another air says nothing */
 const decisive = 30
@@ -54,7 +55,7 @@ export const sensorsOfNode = (shop: Shop, machine: Machine, node: Node): string 
  */
 export function* identifyingNode(
   shop: Shop,
-  store: Pick<Store, 'series'>,
+  store: Pick<Store, 'series' | 'trustChanges'>,
   machine: Machine,
   node: Node,
   now: number,
@@ -62,10 +63,11 @@ export function* identifyingNode(
 ): Generator<void, Omit<Identification, 'id'>> {
   const span = fortnight(now)
   const times = timesOf(span)
+  const doubted = doubtedStretches(store.trustChanges(span.from))
   const means = function* (sensors: readonly Sensor[]): Generator<void, Float64Array> {
     const all: Float64Array[] = []
     for (const sensor of sensors) {
-      const own = read.get(sensor.id) ?? (yield* readingMeans(store, sensor, span))
+      const own = read.get(sensor.id) ?? (yield* readingMeans(store, sensor, span, doubted.get(sensor.id)))
       read.set(sensor.id, own)
       all.push(own)
     }

@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon'
-import { type ThermalLoop, thermalLoop } from '../../../core/growth/index.js'
+import { type LoopAxis, type ThermalLoop, thermalLoop } from '../../../core/growth/index.js'
 import {
   effectsBetween,
   type HeldOut,
@@ -11,8 +11,8 @@ import {
 } from '../../../core/learning/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { Measurement } from '../../../core/state.js'
-import { temperaturesAt } from '../../history/node-temperatures.js'
-import type { AppParts } from '../../http/parts.js'
+import { byNode, type NodesThen, nodesAt, type Past } from '../../history/index.js'
+import type { Store } from '../../store/store.js'
 
 /** A measurement with what the nominal model says of it. */
 export interface Judged {
@@ -30,66 +30,91 @@ export interface Learning {
   heldOut: HeldOut | null
 }
 
-type Known = Pick<AppParts, 'shop' | 'store'>
+export interface LearningParts extends Past {
+  store: Past['store'] & Pick<Store, 'measurements'>
+}
 
-type TemperaturesOf = (machine: Machine, at: number) => Record<string, number>
+/** @param correctedAt ms; whose offsets are applied */
+type NodesAt = (machine: Machine, at: number, correctedAt: number) => Promise<NodesThen>
 
-/** Temperatures at past moments, each asked for once as soon as all nodes are known. */
-export const rememberedTemperatures = ({ shop, store }: Known): TemperaturesOf => {
-  const known = new Map<string, Record<string, number>>()
-  return (machine, at) => {
-    const key = `${machine.id} ${at}`
+/** Temperatures at past moments, each asked for once as soon as all nodes with a sensor are known from it. */
+export const rememberedNodes = (past: Past): NodesAt => {
+  const known = new Map<string, NodesThen>()
+  return async (machine, at, correctedAt) => {
+    const key = `${machine.id} ${at} ${correctedAt}`
     const before = known.get(key)
     if (before) return before
-    const found = temperaturesAt(machine, shop.sensors, store, at)
-    if (machine.nodes.every(node => node.id in found)) known.set(key, found)
+    const found = await nodesAt(past, machine, at, correctedAt)
+    if (found.every(node => node?.from === 'sensor' || node?.from === 'prediction')) known.set(key, found)
     return found
   }
 }
 
-const missingNode = (machine: Machine, needed: readonly number[], found: Record<string, number>): string | null => {
-  const index = needed.find(i => !(machine.nodes[i]!.id in found))
+const missingNode = (machine: Machine, needed: readonly number[], found: NodesThen): string | null => {
+  const index = needed.find(i => !found[i])
   return index === undefined ? null : machine.nodes[index]!.name
 }
 
-const judge = (
+/** m; what growth at a position is uncertain by because nodes were taken from another one's sensors (standard) */
+const uncertaintyOfStandIns = ({ growthAt }: LoopAxis, position: number, nodes: NodesThen): number => {
+  const t = nodes.map(node => node?.temperature ?? Number.NaN)
+  const growth = growthAt(position, t)
+  return Math.hypot(
+    ...nodes.map((node, i) =>
+      node?.from === 'stand-in' || node?.from === 'surroundings'
+        ? growthAt(position, t.with(i, t[i]! + node.placement)) - growth
+        : 0,
+    ),
+  )
+}
+
+const judge = async (
   machine: Machine,
   loop: ThermalLoop,
   measurement: Measurement,
-  temperaturesOf: TemperaturesOf,
+  nodesAt: NodesAt,
   zone: string,
-): Judged => {
+): Promise<Judged> => {
   const cannot = (why: string): Judged => ({ measurement, growth: null, why })
+  const { position, zeroAt, at } = measurement
   if (measurement.setAside) return cannot('set aside')
   const axis = loop.axes.find(a => a.axis.id === measurement.axis)
   if (!axis) return cannot(`the machine has no axis ${measurement.axis} any more`)
-  const before = temperaturesOf(machine, measurement.zeroAt)
-  const after = temperaturesOf(machine, measurement.at)
+  // as a datum moves with an offset that is accepted later: a correction in between is no growth
+  const before = await nodesAt(machine, zeroAt, at)
+  const after = await nodesAt(machine, at, at)
   const atZero = missingNode(machine, axis.nodes, before)
-  if (atZero) return cannot(`${atZero}: no reading near the zero`)
+  if (atZero) return cannot(`${atZero}: no reading near the zero was believed`)
   const then = missingNode(machine, axis.nodes, after)
-  if (then) return cannot(`${then}: no reading near the time`)
+  if (then) return cannot(`${then}: no reading near the time was believed`)
   return {
     measurement,
     why: '',
     growth: {
       value: measurement.value,
-      uncertainty: measurement.uncertainty,
-      occasion: DateTime.fromMillis(measurement.zeroAt, { zone }).toISODate() ?? '',
-      zero: `${measurement.axis} ${measurement.zeroAt}`,
-      effects: effectsBetween(loop, measurement.axis, measurement.position, before, after),
+      uncertainty: Math.hypot(
+        measurement.uncertainty,
+        uncertaintyOfStandIns(axis, position, before),
+        uncertaintyOfStandIns(axis, position, after),
+      ),
+      occasion: DateTime.fromMillis(zeroAt, { zone }).toISODate() ?? '',
+      zero: `${measurement.axis} ${zeroAt}`,
+      effects: effectsBetween(loop, measurement.axis, position, byNode(machine, before), byNode(machine, after)),
     },
   }
 }
 
-/** What a machine's measurements say of its loop's elements, against the nominal model. Days of zeroing are the occasions. */
-export const learningOf = (parts: Known, machine: Machine, temperaturesOf: TemperaturesOf): Learning => {
+/**
+ * What a machine's measurements say of its loop's elements, against the nominal model. Days of zeroing are the occasions.
+ * Temperatures are those that were believed then; where a stand-in was, the measurement counts for less.
+ */
+export const learningOf = async (parts: LearningParts, machine: Machine, nodesAt: NodesAt): Promise<Learning> => {
   const { shop, store } = parts
   const loop = thermalLoop(machine, shop.referenceTemperature)
   const elements = loopElements(loop)
-  const judged = store
-    .measurements(machine.id)
-    .map(measurement => judge(machine, loop, measurement, temperaturesOf, shop.timeZone))
+  const judged: Judged[] = []
+  for (const measurement of await store.measurements(machine.id))
+    judged.push(await judge(machine, loop, measurement, nodesAt, shop.timeZone))
   const usable = judged.flatMap(({ growth }) => growth ?? [])
   return { judged, elements, learned: learnFactors(usable, elements), heldOut: validate(usable, elements) }
 }

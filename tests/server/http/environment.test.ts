@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { growthOfAxes, thermalLoop } from '../../../core/growth/index.js'
 import { comparisonAnswer, environmentAnswer } from '../../../server/http/schemas/measured.js'
-import { appFor, everyMinute, local, type mill, now, shop } from './fakes.js'
+import { appFor, everyMinute, local, now } from './fakes.js'
 
 const hour = 3_600_000
 const from = now - 24 * hour
@@ -9,13 +8,11 @@ const from = now - 24 * hour
 const air = (at: number) => 21 + Math.sin((2 * Math.PI * (at - from)) / (24 * hour))
 const screw = (at: number) => 21 + 0.5 * Math.sin((2 * Math.PI * (at - from)) / (24 * hour))
 
-/** the real loop of the invented mill: steel, 400 mm from the fixed end to the work, and a column at rest */
-const growthOf = (machine: typeof mill, t: Record<string, number>) =>
-  growthOfAxes(thermalLoop(machine, shop.referenceTemperature), t)
+/** of the invented mill: steel, 400 mm from the fixed end to the work, and a column at rest */
 const growthAt = (at: number) => 11.5e-6 * 0.4 * (screw(at) - 20) + 11.5e-6 * 0.5 * (21 - 20)
 
 const atRest = async () => {
-  const fixture = await appFor({}, { growthOf })
+  const fixture = await appFor()
   const { store } = fixture
   store.kept.set('s-air', everyMinute(from, now, air))
   // its sensor reads half a kelvin less than it should, which the shop file knows
@@ -176,7 +173,7 @@ describe('a log of an indicator', () => {
   })
 
   it('is written only by those who may', async () => {
-    const { app, store } = await appFor({ host: '0.0.0.0', token: 'x'.repeat(20) }, { growthOf })
+    const { app, store } = await appFor({ host: '0.0.0.0', token: 'x'.repeat(20) })
     const reply = await app.inject({
       method: 'POST',
       url: '/api/machines/mill/environment/logs',

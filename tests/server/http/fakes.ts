@@ -394,8 +394,6 @@ export const appFor = async (
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       keptSince: () => 0,
       storeBytes: () => 4096,
-      growthOf: (_machine, t) => [{ axis: 'X', atZero: 0, atWork: t['x-screw']! - 20, atTravel: t.column! - 20 }],
-      setFactors: (machine, factors) => monitor.setFactors(machine, factors),
       settings: { host: '127.0.0.1', token: null, pages: '/nowhere', ...settings },
       clock: () => monitor.now,
       version: '0.0.0-test',

@@ -145,7 +145,7 @@ describe('learning from measurements', () => {
     store.kept.set('s-column', everyMinute(from + 3 * day, now, column, 300_000))
     await post('measurements', { csv: table() })
     const { measurements, heldOut } = await get()
-    expect(measurements[0].why).toBe('column: no reading near the zero')
+    expect(measurements[0].why).toBe('column: no reading near the zero was believed')
     expect(measurements.at(-1).why).toBe('')
     expect(heldOut).toBeNull()
   })

@@ -26,6 +26,7 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/learning',
       '/api/machines/{id}/measurements',
       '/api/machines/{id}/measurements/{measurement}/set-aside',
+      '/api/machines/{id}/temperatures',
       '/api/machines/{id}/verdicts',
       '/api/readings',
       '/api/recording',

@@ -1,9 +1,10 @@
 import { expect, it } from 'vitest'
 import { growthOfAxes, thermalLoop } from '../../../../core/growth/index.js'
 import type { Shop } from '../../../../core/shop.js'
+import { temperaturesAt } from '../../../../server/history/index.js'
 import { createDecoder } from '../../../../server/ingest/decoder.js'
 import { openStore } from '../../../../server/store/sqlite.js'
-import { learningOf, rememberedTemperatures } from '../../../../server/studies/learning/learning.js'
+import { learningOf, rememberedNodes } from '../../../../server/studies/learning/learning.js'
 import { createSimulatedShop, demoPlant, type Plant } from '../../../../simulators/index.js'
 import { randomStream } from '../../../../simulators/random.js'
 import { demoShop } from '../../../demo-shop.js'
@@ -54,7 +55,7 @@ const shopWith = (bearings: boolean): Shop => {
 }
 
 /** Lets the plant live, measures it as a person would, learns, and looks at days on which nobody measured. */
-const learnedFrom = (plant: Plant, seed: number, shop: Shop) => {
+const learnedFrom = async (plant: Plant, seed: number, shop: Shop) => {
   const machine = shop.machines[0]!
   const store = openStore(temporaryFolder())
   const simulated = createSimulatedShop(plant, { seed, start })
@@ -89,13 +90,15 @@ const learnedFrom = (plant: Plant, seed: number, shop: Shop) => {
       )
     }
   const parts = { shop, store }
-  const temperaturesOf = rememberedTemperatures(parts)
-  const learning = learningOf(parts, machine, temperaturesOf)
+  const learning = await learningOf(parts, machine, rememberedNodes(parts))
+  const temperatures = new Map<number, Record<string, number>>()
+  for (const at of truth.keys())
+    if (at > start + measured * day) temperatures.set(at, await temperaturesAt(parts, machine, at))
   const factors = Object.fromEntries(learning.learned.factors.map(f => [f.element, f.factor]))
 
   const errorWith = (of: Record<string, number>) => {
     const loop = thermalLoop(machine, shop.referenceTemperature, of)
-    const growth = (at: number) => growthOfAxes(loop, temperaturesOf(machine, at))
+    const growth = (at: number) => growthOfAxes(loop, temperatures.get(at)!)
     const errors: number[] = []
     for (let d = measured; d < measured + unseen; d++) {
       const zero = start + d * day + 5 * hour
@@ -114,8 +117,10 @@ const learnedFrom = (plant: Plant, seed: number, shop: Shop) => {
   return result
 }
 
+type Learned = Awaited<ReturnType<typeof learnedFrom>>
+
 /** The X and Y screws' factors are 1.2 times the others, within twice their uncertainties. */
-const expectScrewsLonger = (longer: ReturnType<typeof learnedFrom>, described: ReturnType<typeof learnedFrom>) => {
+const expectScrewsLonger = (longer: Learned, described: Learned) => {
   for (const screw of ['X screw', 'Y screw']) {
     const of = (found: typeof longer) => found.learning.learned.factors.find(f => f.element === screw)!
     const allowed = 2 * Math.hypot(of(longer).uncertainty, of(described).uncertainty)
@@ -123,17 +128,17 @@ const expectScrewsLonger = (longer: ReturnType<typeof learnedFrom>, described: R
   }
 }
 
-it('improves on days nobody measured, and follows true coefficients that differ from those described', () => {
+it('improves on days nobody measured, and follows true coefficients that differ from those described', async () => {
   // the demo's Mill 1 as it really is, an independent truth: its sensors sit beside the nuts and read warmer than the
   // screws are near the bearings, which this file does not name. Measured: 0.5 µm instead of 1.1 µm on three further days
-  const described = learnedFrom(plantWith(1, 1), 12, shopWith(false))
+  const described = await learnedFrom(plantWith(1, 1), 12, shopWith(false))
   expect(described.learning.judged.every(j => j.growth !== null)).toBe(true)
   expect(described.learning.heldOut).toMatchObject({ occasions: measured, improves: true })
   expect(described.learning.heldOut!.corrected).toBeLessThan(0.7 * described.learning.heldOut!.nominal)
   expect(described.corrected).toBeLessThan(0.7 * described.nominal)
 
   // screws that grow by 20 % more: so do their factors, whatever else is in them
-  const longer = learnedFrom(plantWith(1.2, 0.85), 12, shopWith(false))
+  const longer = await learnedFrom(plantWith(1.2, 0.85), 12, shopWith(false))
   expectScrewsLonger(longer, described)
   // structure that grows by 15 % less
   expect(longer.factors.column! / described.factors.column!).toBeLessThan(0.97)
@@ -143,16 +148,16 @@ it('improves on days nobody measured, and follows true coefficients that differ 
 // What a factor of a screw learns of the demo's Mill 1 above is mostly that its bearings hold it back; the file that names
 // them leaves little of it to learn, and what is left (a profile that is still changing) is no factor. So its learning is
 // tested by itself.
-it('where the bearings are named needs less learning, says when it does not help, and still follows the coefficients', () => {
-  const unnamed = learnedFrom(plantWith(1, 1), 12, shopWith(false))
+it('where the bearings are named needs less learning, says when it does not help, and still follows the coefficients', async () => {
+  const unnamed = await learnedFrom(plantWith(1, 1), 12, shopWith(false))
   // measured: 0.9 µm instead of 1.1 µm before anybody measures; learning would make 1.0 µm of it, and is not recommended
-  const described = learnedFrom(plantWith(1, 1), 12, shopWith(true))
+  const described = await learnedFrom(plantWith(1, 1), 12, shopWith(true))
   expect(described.nominal).toBeLessThan(0.9 * unnamed.nominal)
   expect(described.learning.heldOut!.improves).toBe(false)
   expect(described.corrected).toBeGreaterThan(0.9 * described.nominal)
 
   // measured: 1.2 µm instead of 1.9 µm
-  const longer = learnedFrom(plantWith(1.2, 0.85), 12, shopWith(true))
+  const longer = await learnedFrom(plantWith(1.2, 0.85), 12, shopWith(true))
   expectScrewsLonger(longer, described)
   expect(longer.learning.heldOut!.improves).toBe(true)
   expect(longer.corrected).toBeLessThan(0.7 * longer.nominal)

@@ -1,0 +1,42 @@
+import type { LoopAxis } from '../growth/index.js'
+import type { NodeOutlook } from './job.js'
+
+/** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
+const step = 0.01
+
+/**
+ * Standard uncertainty of an axis' growth against the reference temperature, where the work is held: from the calibration
+ * and placement of its nodes' sensors, the coefficients of expansion of its elements, and how far a fixed bearing holds
+ * its screw (it holds back nothing of a change that has just begun; rectangular distribution, GUM 4.3.7).
+ *
+ * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2).
+ *
+ * @param temperatures °C, in the order of the machine's nodes
+ * @param nodes what is known of each node, in the same order, K
+ * @returns m; NaN where a temperature that the axis depends on is
+ * @see JCGM 100:2008 (GUM), 5.1 and 5.2
+ */
+export const growthUncertainty = (
+  { axis, nodes: needed, growthAt, parts, bearing }: LoopAxis,
+  temperatures: ArrayLike<number>,
+  nodes: readonly (Pick<NodeOutlook, 'calibration' | 'placement' | 'batch'> | null)[],
+): number => {
+  const t = Float64Array.from(temperatures)
+  const growth = growthAt(axis.workAt, t)
+  const shared = new Map<string, number>()
+  let variance = ((bearing?.heldBack(t) ?? 0) / Math.sqrt(3)) ** 2
+  for (const index of needed) {
+    const node = nodes[index]
+    if (!node) return Number.NaN
+    const before = t[index]!
+    t[index] = before + step
+    const slope = (growthAt(axis.workAt, t) - growth) / step
+    t[index] = before
+    variance += slope ** 2 * (node.calibration ** 2 + node.placement ** 2)
+    const { batch } = node
+    if (batch) shared.set(batch.name, (shared.get(batch.name) ?? 0) + slope * batch.uncertainty)
+  }
+  for (const offset of shared.values()) variance += offset ** 2
+  for (const part of parts(axis.workAt, t)) variance += (part.growth * part.alphaUncertainty) ** 2
+  return Math.sqrt(variance)
+}

@@ -1,0 +1,69 @@
+import { type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
+import { growthUncertainty } from '../../core/judge/index.js'
+import type { Machine } from '../../core/shop.js'
+import { type Past, readFactors } from './in-force.js'
+import type { Span } from './span.js'
+import { type NodesThen, temperaturesOver } from './temperatures.js'
+
+/** An axis in an interval of the past; NaN where a node it depends on was not known: a partial sum would look like growth. */
+export interface AxisThen {
+  axis: string
+  /** m; growth against the reference temperature at axis position 0, where the work is held, and at full travel */
+  atZero: number
+  atWork: number
+  atTravel: number
+  /** m; standard uncertainty where the work is held */
+  uncertainty: number
+  /** a node that it depends on was taken from another one's sensors */
+  standIn: boolean
+}
+
+export interface GrowthHistory {
+  /** ms; every row is a mean over so much time */
+  width: number
+  /** in order of time, ms at which their interval begins; nodes and axes in the machine's order */
+  rows: { at: number; nodes: NodesThen; axes: AxisThen[] }[]
+}
+
+const axesThen = (loop: ThermalLoop, nodes: NodesThen): AxisThen[] => {
+  const t = nodes.map(node => node?.temperature ?? Number.NaN)
+  const isReplaced = (index: number) => nodes[index]?.from === 'stand-in' || nodes[index]?.from === 'surroundings'
+  return loop.axes.map(each => {
+    const { axis, growthAt } = each
+    return {
+      axis: axis.id,
+      atZero: growthAt(0, t),
+      atWork: growthAt(axis.workAt, t),
+      atTravel: growthAt(axis.travel, t),
+      uncertainty: growthUncertainty(each, t, nodes),
+      standIn: each.nodes.some(isReplaced),
+    }
+  })
+}
+
+/**
+ * Growth of a machine's axes over a span, with its uncertainty and the temperatures it was computed from: as they were
+ * believed then (see `temperaturesOver`), with the factors of its thermal loop that were in force then.
+ *
+ * @param points about how many intervals are wanted
+ * @param correctedAt ms; offsets and factors of this one moment hold throughout, so that a correction accepted within the
+ *   span does not read as growth. If not given, each moment has its own
+ */
+export const growthOver = async (
+  past: Past,
+  machine: Machine,
+  span: Span,
+  points: number,
+  correctedAt?: number,
+): Promise<GrowthHistory> => {
+  const factorsAt = await readFactors(past, machine, correctedAt)
+  const loops = new Map<object, ThermalLoop>()
+  const loopAt = (at: number): ThermalLoop => {
+    const factors = factorsAt(at)
+    const loop = loops.get(factors) ?? thermalLoop(machine, past.shop.referenceTemperature, factors)
+    loops.set(factors, loop)
+    return loop
+  }
+  const { width, rows } = await temperaturesOver(past, machine, span, points, correctedAt)
+  return { width, rows: rows.map(({ at, nodes }) => ({ at, nodes, axes: axesThen(loopAt(at), nodes) })) }
+}

@@ -1,0 +1,104 @@
+import { offsetInForce } from '../../core/calibration/index.js'
+import type { LoopFactors } from '../../core/growth/index.js'
+import { type Identification, identificationInUse } from '../../core/settling/index.js'
+import type { Machine, Sensor, Shop } from '../../core/shop.js'
+import type { OffsetChange } from '../../core/state.js'
+import type { Store } from '../store/store.js'
+import { type Doubted, doubtedStretches } from './believed.js'
+
+/** ms; how long an accepted identification may stand while later histories tell too little */
+export const stands = 90 * 86_400_000
+
+/** Each method may answer at once or later: a store may lie beyond a network. */
+type Later<T> = {
+  [K in keyof T]: T[K] extends (...args: infer A) => infer R ? (...args: A) => R | Promise<R> : T[K]
+}
+
+/** What the past is asked of: the shop as it is described now, and what is stored. */
+export interface Past {
+  shop: Shop
+  store: Later<Pick<Store, 'series' | 'trustChanges' | 'offsetChanges' | 'factorChanges' | 'identifications'>>
+}
+
+/** What was believed of a machine, and what was in force for it, at any moment of a span. */
+export interface InForce {
+  /** stretches in which a sensor was not believed, in order of time */
+  doubted(sensor: string): readonly Doubted[]
+  /** K; added to the readings of a sensor of this machine at a moment */
+  offset(sensor: Sensor, at: number): number
+  /** how a node was known to settle at a moment; null: as configured */
+  settling(node: string, at: number): Identification | null
+}
+
+/** The change that was the newest one at a moment. @param changes newest first */
+const newestAt = <T extends { at: number }>(changes: readonly T[], at: number): T | undefined =>
+  changes.find(change => change.at <= at)
+
+/** Offsets of a sensor as they came into force, newest first; the last one always held. */
+const offsetsOf = ({ offset }: Sensor, changes: readonly OffsetChange[]): { at: number; offset: number }[] => {
+  const first = { at: Number.NEGATIVE_INFINITY, offset: changes.at(-1)?.oldOffset ?? offset }
+  const found = [...changes.map(({ at, newOffset }) => ({ at, offset: newOffset })), first]
+  // a correction that was taken back leaves the shop file's offset, which may have been written anew since
+  if (!offsetInForce(changes)) found[0]!.offset = offset
+  return found
+}
+
+const settlingAt = (found: readonly Identification[], at: number): Identification | null => {
+  const made = found.filter(each => each.at <= at && at - each.at < stands)
+  return made[0] ? identificationInUse(made, made[0].sensors) : null
+}
+
+/**
+ * Reads what is on record of a machine: what was found of its sensors, which offsets were accepted, and which time
+ * constants were identified, each with its moment.
+ *
+ * @param from ms; the earliest moment that will be asked for
+ * @param correctedAt ms; the offsets of this one moment hold throughout: so a correction accepted within a span does not
+ *   read as a change of the machine. If not given, each moment has its own
+ */
+export const readInForce = async (
+  { shop, store }: Past,
+  machine: Machine,
+  from: number,
+  correctedAt?: number,
+): Promise<InForce> => {
+  const doubted = doubtedStretches(await store.trustChanges(from))
+  const offsetChanges = await store.offsetChanges()
+  const offsets = new Map(
+    shop.sensors
+      .filter(({ at }) => at.kind === 'node' && at.machine === machine.id)
+      .map(sensor => [
+        sensor.id,
+        offsetsOf(
+          sensor,
+          offsetChanges.filter(change => change.sensor === sensor.id),
+        ),
+      ]),
+  )
+  const identified = await store.identifications(machine.id, from - stands)
+  return {
+    doubted: sensor => doubted.get(sensor) ?? [],
+    offset: ({ id }, at) => newestAt(offsets.get(id) ?? [], correctedAt ?? at)?.offset ?? 0,
+    settling(node, at) {
+      const found = identified.filter(each => each.node === node)
+      return settlingAt(found, at)
+    },
+  }
+}
+
+const nominal: LoopFactors = {}
+
+/**
+ * The factors of a machine's loop that were accepted, by moment.
+ *
+ * @param correctedAt ms; the factors of this one moment hold throughout. If not given, each moment has its own
+ * @returns those in force at a moment, ms: the same object for as long as they were
+ */
+export const readFactors = async (
+  { store }: { store: Pick<Past['store'], 'factorChanges'> },
+  machine: Machine,
+  correctedAt?: number,
+): Promise<(at: number) => LoopFactors> => {
+  const changes = await store.factorChanges(machine.id)
+  return at => newestAt(changes, correctedAt ?? at)?.factors ?? nominal
+}

@@ -1,0 +1,17 @@
+/** The past of a machine as it was believed then: temperatures, growth, uncertainty. One way to ask. */
+export { believedParts, type Doubted, doubtedStretches } from './believed.js'
+export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
+export { type Past, readFactors, stands } from './in-force.js'
+export { levelWidth } from './readings.js'
+export { sensorsAt } from './sensors.js'
+export type { Span } from './span.js'
+export {
+  byNode,
+  type NodesThen,
+  type NodeThen,
+  nodesAt,
+  type TemperatureHistory,
+  temperaturesAt,
+  temperaturesOver,
+  uncertaintyOf,
+} from './temperatures.js'
