@@ -1,0 +1,74 @@
+import { execFileSync } from 'node:child_process'
+import { expect, it } from 'vitest'
+import { type Reader, type Sentence, sayDoubt, sayReason } from '../../core/sentences/index.js'
+import { doubt, reason } from '../../core/state.js'
+import { causes, doubts, now, reasons } from './examples.js'
+
+const readers = (['metric', 'inch'] as const).map((system): Reader => ({ system, timeZone: 'Europe/Vienna', now }))
+const [metric, inch] = readers as [Reader, Reader]
+const all: { example: object; say: (to: Reader) => Sentence }[] = [
+  ...Object.values(reasons)
+    .flat()
+    .map(example => ({ example, say: (to: Reader) => sayReason(example, to) })),
+  ...Object.values(doubts)
+    .flat()
+    .map(example => ({ example, say: (to: Reader) => sayDoubt(example, to) })),
+]
+const isRecorded = ({ example }: { example: object }) => (example as { kind: string }).kind === 'told'
+const metricUnit = /\d (µm|mm|K|°C)(?![a-z])/
+const inchUnit = /\d (in|°F)(?![a-z])/
+
+/** the kinds that a union's schema knows */
+const kindsOf = (schema: { options: readonly { shape: { kind: { values: ReadonlySet<unknown> } } }[] }) =>
+  schema.options.flatMap(option => [...option.shape.kind.values]).sort()
+
+it('there is an example of every kind of reason and doubt, each as its schema says', () => {
+  expect(Object.keys(reasons).sort()).toEqual(kindsOf(reason))
+  expect(Object.keys(doubts).sort()).toEqual(kindsOf(doubt))
+  const cause = reason.options.find(option => option.shape.kind.value === 'uncertainty')!
+  expect(Object.keys(causes).sort()).toEqual(kindsOf((cause.shape as unknown as { cause: typeof doubt }).cause))
+  for (const example of Object.values(reasons).flat()) expect(reason.parse(example)).toEqual(example)
+  for (const example of Object.values(doubts).flat()) expect(doubt.parse(example)).toEqual(example)
+})
+
+it('each says in both units what is so, and what would change it or what to do', () => {
+  for (const each of all.filter(one => !isRecorded(one))) {
+    const [inMetric, inInches] = [each.say(metric), each.say(inch)]
+    for (const { text, more } of [inMetric, inInches]) {
+      expect(text).not.toMatch(/undefined|NaN|null|known only to/)
+      expect(text).not.toMatch(/[.:]$/)
+      expect(more).toMatch(/\.$/)
+    }
+    const [said, saidInInches] = [inMetric, inInches].map(({ text, more }) => `${text} ${more}`) as [string, string]
+    expect(said).not.toMatch(inchUnit)
+    expect(saidInInches).not.toMatch(metricUnit)
+    // what has a unit in the one has one in the other
+    expect(inchUnit.test(saidInInches)).toBe(metricUnit.test(said))
+  }
+})
+
+it('what was recorded as a sentence stays as it was shown', () => {
+  for (const each of all.filter(isRecorded)) expect(each.say(inch)).toEqual(each.say(metric))
+})
+
+it('what begins with a size says how much of the tolerance that is; an open door is to be shut first', () => {
+  const [, , open] = reasons.growth
+  expect(sayReason(open!, metric)).toEqual({
+    text: 'Dock door open 12 min: X screw 1.4 K warmer against the part than at the datum: 120 mm comes out 1.9 µm longer',
+    more: '8.6 % of the tolerance. Shut the Dock door. 3.0 µm in an hour as things stand; nothing once screw and part are equally warm.',
+  })
+})
+
+it('times are those of the reader: of the day, and of the shop', () => {
+  const [waiting] = reasons.waiting
+  expect(sayReason(waiting!, metric).text).toBe('Within limits since 21:16; fit at 21:26 if it stays so')
+  expect(sayReason(waiting!, { ...metric, timeZone: 'America/Chicago' }).text).toMatch(/since 14:16; fit at 14:26/)
+  expect(sayReason(waiting!, { ...metric, now: now + 2 * 86_400_000 }).text).toMatch(/since Mon 21:16/)
+})
+
+it('the command prints every kind and every sentence', () => {
+  const printed = execFileSync('npx', ['tsx', 'tests/sentences/sentences.ts'], { encoding: 'utf8' })
+  for (const kind of [...kindsOf(reason), ...kindsOf(doubt)]) expect(printed).toContain(`\n  ${kind}\n`)
+  for (const { say } of all)
+    for (const reader of readers) for (const line of Object.values(say(reader))) expect(printed).toContain(line)
+})
