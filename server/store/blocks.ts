@@ -8,11 +8,16 @@ import {
   type Readings,
   type Summary,
 } from './block.js'
+import { withChecksum } from './checksum.js'
+import type { Damage } from './damage.js'
 import { type Days, dayTable } from './days.js'
 import { beginOf, hour, hourKey, hourOfKey, sensorOfKey } from './keys.js'
-import { minuteWidth } from './summaries.js'
+import { minuteWidth, summarised, withoutRounding } from './summaries.js'
 
-/** Sealed readings and their minutes in blocks, one for each sensor and hour; longer summaries lie by the day. */
+/**
+ * Sealed readings and their minutes in blocks, one for each sensor and hour; longer summaries lie by the day. A damaged
+ * block is set aside when it is met and counts as not there; summaries are then made anew from what is finer.
+ */
 export interface Blocks extends Days {
   /** @param begin ms, the hour's, as in all of these */
   readings(sensor: number, begin: number): Readings | null
@@ -24,21 +29,21 @@ export interface Blocks extends Days {
   /** costs a look into a block, the next ones of the same block hardly anything; call `changed` when blocks were put */
   has(sensor: number, at: number): boolean
   changed(): void
-  minutes(sensor: number, begin: number): Summary[]
+  minutes(sensor: number, begin: number): readonly Summary[]
   putMinutes(sensor: number, begin: number, minutes: readonly Summary[]): void
 }
 
 /** blocks whose times are remembered */
 const remembered = 256
 
-export const blockTables = (db: Database): Blocks => {
+export const blockTables = (db: Database, damage: Damage): Blocks => {
   const put = (table: string) =>
     db.prepare<[number, number, Buffer]>(`INSERT OR REPLACE INTO ${table} (key, count, data) VALUES (?, ?, ?)`)
   const get = (table: string) => db.prepare<[number], Buffer>(`SELECT data FROM ${table} WHERE key = ?`).pluck()
-  const putReadings = put('reading_blocks')
-  const putMinutes = put('minute_blocks')
-  const getReadings = get('reading_blocks')
-  const getMinutes = get('minute_blocks')
+  const remove = (table: string) => db.prepare<[number]>(`DELETE FROM ${table} WHERE key = ?`)
+  const statements = (table: string) => ({ put: put(table), get: get(table), remove: remove(table) })
+  const readings = statements('reading_blocks')
+  const minutes = statements('minute_blocks')
   const range = db.prepare<[number, number], { key: number; data: Buffer }>(
     'SELECT key, data FROM reading_blocks WHERE key >= ? AND key < ? ORDER BY key',
   )
@@ -47,30 +52,64 @@ export const blockTables = (db: Database): Blocks => {
     .pluck()
   const times = new Map<number, Set<number>>()
 
+  /** what a block of readings holds; null when it is not there, or damaged */
+  const opened = <T>(key: number, data: Buffer | undefined, decode: (bytes: Buffer, begin: number) => T): T | null => {
+    if (!data) return null
+    const begin = hourOfKey(key)
+    const found = damage.intact(data, `readings ${key}`, bytes => decode(bytes, begin))
+    if (found === null)
+      damage.setAside(
+        [{ kind: 'readings', sensor: sensorOfKey(key), from: begin, to: begin + hour, remade: false, data }],
+        () => readings.remove.run(key),
+      )
+    return found
+  }
+  const readingsAt = (sensor: number, begin: number) => {
+    const key = hourKey(sensor, begin)
+    return opened(key, readings.get.get(key), decodeReadings)
+  }
+  const putMinutes = (sensor: number, begin: number, rows: readonly Summary[]) => {
+    const key = hourKey(sensor, begin)
+    const bytes = withChecksum(encodeSummaries(rows, begin, minuteWidth), `minutes ${key}`)
+    minutes.put.run(key, rows.length, bytes)
+  }
+  const minutesAt = (sensor: number, begin: number): readonly Summary[] => {
+    const key = hourKey(sensor, begin)
+    const data = minutes.get.get(key)
+    if (!data) return []
+    const found = damage.intact(data, `minutes ${key}`, bytes => decodeSummaries(bytes, begin, minuteWidth))
+    if (found) return found
+    const fine = readingsAt(sensor, begin)
+    const rows = fine ? withoutRounding(summarised(fine, minuteWidth)) : []
+    const remade = rows.length > 0
+    damage.setAside([{ kind: 'minutes', sensor, from: begin, to: begin + hour, remade, data }], () =>
+      remade ? putMinutes(sensor, begin, rows) : minutes.remove.run(key),
+    )
+    return rows
+  }
+
   return {
-    ...dayTable(db),
-    readings(sensor, begin) {
-      const data = getReadings.get(hourKey(sensor, begin))
-      return data ? decodeReadings(data, begin) : null
-    },
-    putReadings(sensor, begin, readings) {
-      putReadings.run(hourKey(sensor, begin), readings.at.length, encodeReadings(readings, begin))
+    ...dayTable(db, damage, minutesAt),
+    readings: readingsAt,
+    putReadings(sensor, begin, found) {
+      const key = hourKey(sensor, begin)
+      readings.put.run(key, found.at.length, withChecksum(encodeReadings(found, begin), `readings ${key}`))
     },
     *ofHour(begin) {
-      for (const { key, data } of range.all(hourKey(0, begin), hourKey(0, begin + hour)))
-        yield [sensorOfKey(key), decodeReadings(data, begin)]
+      for (const { key, data } of range.all(hourKey(0, begin), hourKey(0, begin + hour))) {
+        const found = opened(key, data, decodeReadings)
+        if (found) yield [sensorOfKey(key), found]
+      }
     },
     nextHour(time) {
       const key = next.get(hourKey(0, beginOf(time, hour)))
       return key === undefined ? undefined : hourOfKey(key)
     },
     has(sensor, at) {
-      const begin = beginOf(at, hour)
-      const key = hourKey(sensor, begin)
+      const key = hourKey(sensor, beginOf(at, hour))
       let known = times.get(key)
       if (!known) {
-        const data = getReadings.get(key)
-        known = new Set(data ? decodeTimes(data, begin) : [])
+        known = new Set(opened(key, readings.get.get(key), decodeTimes) ?? [])
         if (times.size >= remembered) times.clear()
         times.set(key, known)
       }
@@ -79,12 +118,7 @@ export const blockTables = (db: Database): Blocks => {
     changed() {
       times.clear()
     },
-    minutes(sensor, begin) {
-      const data = getMinutes.get(hourKey(sensor, begin))
-      return data ? decodeSummaries(data, begin, minuteWidth) : []
-    },
-    putMinutes(sensor, begin, minutes) {
-      putMinutes.run(hourKey(sensor, begin), minutes.length, encodeSummaries(minutes, begin, minuteWidth))
-    },
+    minutes: minutesAt,
+    putMinutes,
   }
 }

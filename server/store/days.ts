@@ -1,5 +1,7 @@
 import type { Database } from 'better-sqlite3'
 import { decodeSummaries, encodeSummaries, type Summary } from './block.js'
+import { withChecksum } from './checksum.js'
+import type { Damage } from './damage.js'
 import { beginOf, day, dayKey, dayOfKey, hour } from './keys.js'
 import { quarterHourWidth, rolledUp, withoutRounding } from './summaries.js'
 
@@ -16,10 +18,16 @@ export interface Days {
 /** days beyond these would be another sensor's keys */
 const lastDay = 2 ** 22 - 1
 
-export const dayTable = (db: Database): Days => {
+/** @param minutes of a sensor's hour (its beginning, ms), from which damaged quarter hours are made anew */
+export const dayTable = (
+  db: Database,
+  damage: Damage,
+  minutes: (sensor: number, begin: number) => readonly Summary[],
+): Days => {
   const put = db.prepare<[number, number, Buffer, Buffer]>(
     'INSERT OR REPLACE INTO quarter_hour_blocks (key, count, data, hours) VALUES (?, ?, ?, ?)',
   )
+  const remove = db.prepare<[number]>('DELETE FROM quarter_hour_blocks WHERE key = ?')
   const select = (columns: string) =>
     db
       .prepare<[number, number], [key: number, block: Buffer, old: Buffer | null]>(
@@ -30,34 +38,61 @@ export const dayTable = (db: Database): Days => {
   // a block that was written before there were hours has none
   const hours = select('hours, CASE WHEN hours IS NULL THEN data END')
 
+  const putQuarterHours = (sensor: number, begin: number, rows: readonly Summary[]): void => {
+    const byHour = withoutRounding(rolledUp(rows, hour))
+    const key = dayKey(sensor, begin)
+    put.run(
+      key,
+      rows.length,
+      withChecksum(encodeSummaries(rows, begin, quarterHourWidth), `quarter hours ${key}`),
+      withChecksum(encodeSummaries(byHour, begin, hour), `hours ${key}`),
+    )
+  }
+
+  /** of the whole day that begins at `begin` */
+  const quarterHoursAt = (sensor: number, begin: number, key: number, data: Buffer): Summary[] => {
+    const found = damage.intact(data, `quarter hours ${key}`, bytes => decodeSummaries(bytes, begin, quarterHourWidth))
+    if (found) return found
+    const fine: Summary[] = []
+    for (let at = begin; at < begin + day; at += hour) fine.push(...minutes(sensor, at))
+    const rows = withoutRounding(rolledUp(fine, quarterHourWidth))
+    const remade = rows.length > 0
+    damage.setAside([{ kind: 'quarter hours', sensor, from: begin, to: begin + day, remade, data }], () =>
+      remade ? putQuarterHours(sensor, begin, rows) : remove.run(key),
+    )
+    return rows
+  }
+
+  const hoursAt = (sensor: number, begin: number, key: number, block: Buffer, old: Buffer | null): Summary[] => {
+    if (old) return rolledUp(quarterHoursAt(sensor, begin, key, old), hour)
+    const found = damage.intact(block, `hours ${key}`, bytes => decodeSummaries(bytes, begin, hour))
+    if (found) return found
+    const fine = quarterHours.get(key, key + 1)
+    const rows = fine ? quarterHoursAt(sensor, begin, key, fine[1]) : []
+    damage.setAside(
+      [{ kind: 'hours', sensor, from: begin, to: begin + day, remade: rows.length > 0, data: block }],
+      () => (rows.length > 0 ? putQuarterHours(sensor, begin, rows) : remove.run(key)),
+    )
+    return rolledUp(rows, hour)
+  }
+
   const between = (
     statement: typeof hours,
     [sensor, from, to]: [number, number, number],
-    decode: (begin: number, block: Buffer, old: Buffer | null) => Summary[],
+    opened: typeof hoursAt,
   ): Summary[] => {
     const found: Summary[] = []
     const first = dayKey(sensor, beginOf(Math.max(from, 0), day))
     const end = dayKey(sensor, Math.min(Math.ceil(to / day), lastDay) * day)
     for (const [key, block, old] of statement.all(first, end))
-      for (const row of decode(dayOfKey(key), block, old)) if (row[0] >= from && row[0] < to) found.push(row)
+      for (const row of opened(sensor, dayOfKey(key), key, block, old))
+        if (row[0] >= from && row[0] < to) found.push(row)
     return found
   }
 
   return {
-    quarterHours: (...span) =>
-      between(quarterHours, span, (begin, block) => decodeSummaries(block, begin, quarterHourWidth)),
-    hours: (...span) =>
-      between(hours, span, (begin, block, old) =>
-        old ? rolledUp(decodeSummaries(old, begin, quarterHourWidth), hour) : decodeSummaries(block, begin, hour),
-      ),
-    putQuarterHours(sensor, begin, rows) {
-      const byHour = withoutRounding(rolledUp(rows, hour))
-      put.run(
-        dayKey(sensor, begin),
-        rows.length,
-        encodeSummaries(rows, begin, quarterHourWidth),
-        encodeSummaries(byHour, begin, hour),
-      )
-    },
+    quarterHours: (...span) => between(quarterHours, span, quarterHoursAt),
+    hours: (...span) => between(hours, span, hoursAt),
+    putQuarterHours,
   }
 }

@@ -1,8 +1,10 @@
 import type { Database } from 'better-sqlite3'
 import { blockTables } from './blocks.js'
+import { type Damage, damageTable } from './damage.js'
 import { journalTable } from './journal.js'
-import { Newest } from './newest.js'
-import { rowTables } from './rows.js'
+import { day, dayKey, dayOfKey, hour } from './keys.js'
+import { Newest, newestTable } from './newest.js'
+import { moveRows } from './rows.js'
 import { createSealing, type SealedState, type Sealing } from './sealing.js'
 import { type Stored, storedHistory } from './stored.js'
 import { type Progress, Tail } from './tail.js'
@@ -13,26 +15,51 @@ export interface History extends SealedState {
   sealing: Sealing
 }
 
-/**
- * What is stored of readings, with what waits in the journal taken up again as it was when the process ended.
- *
- * @param sliceTime ms of work in one slice of sealing
- */
-export const openHistory = (db: Database, sliceTime?: number): History => {
-  const rows = rowTables(db)
-  const blocks = blockTables(db)
+export interface HistoryOptions {
+  /** keeps what is damaged, if not given one that tells nobody */
+  damage?: Damage
+  /** is told how far the change of an old database is */
+  say?: (text: string) => void
+  /** ms of work in one slice of sealing */
+  sliceTime?: number
+}
+
+/** What is stored of readings, with what waits in the journal taken up again as it was when the process ended. */
+export const openHistory = (
+  db: Database,
+  { damage = damageTable(db), say = () => {}, sliceTime }: HistoryOptions = {},
+): History => {
+  const blocks = blockTables(db, damage)
   const progress = db.prepare<[], Progress>('SELECT through, sensor, hour FROM sealing').get()
   const tail = new Tail(progress ?? { through: 0, sensor: 0, hour: 0 })
-  const journal = journalTable(db, tail.progress.through)
+  const journal = journalTable(db, tail.progress.through, damage)
   const newest = new Newest()
 
-  const sealed = db.prepare<[], { sensor: number; reading: Buffer }>('SELECT sensor, reading FROM newest_readings')
-  for (const { sensor, reading } of sealed.iterate()) newest.offerBytes(sensor, reading)
-  if (rows.left())
-    for (const sensor of db.prepare<[], number>('SELECT id FROM sensors').pluck().all()) {
-      const row = rows.newest(sensor)
-      if (row) newest.offer(sensor, row.at, row.value, row.delay)
+  /** what a damaged note of the newest reading said, as the blocks have it */
+  const lastDay = db
+    .prepare<[number, number], number | null>('SELECT max(key) FROM quarter_hour_blocks WHERE key >= ? AND key < ?')
+    .pluck()
+  const offerFromBlocks = (sensor: number): void => {
+    const key = lastDay.get(dayKey(sensor, 0), dayKey(sensor + 1, 0))
+    if (typeof key !== 'number') return
+    for (let begin = dayOfKey(key) + day - hour; begin >= dayOfKey(key); begin -= hour) {
+      const found = blocks.readings(sensor, begin)
+      const last = found ? found.at.length - 1 : -1
+      if (found && last >= 0) return void newest.offer(sensor, found.at[last]!, found.value[last]!, found.delay[last]!)
     }
+  }
+  const notes = newestTable(db)
+  for (const { sensor, reading } of notes.all()) {
+    if (newest.offerBytes(sensor, reading, damage)) continue
+    offerFromBlocks(sensor)
+    const at = Math.max(newest.at(sensor), 0)
+    damage.setAside([{ kind: 'newest', sensor, from: at, to: at, remade: at > 0, data: reading }], () =>
+      at > 0 ? notes.put(sensor, newest.bytes(sensor)) : notes.remove(sensor),
+    )
+  }
+  moveRows(db, blocks, newest, say)
+  blocks.changed()
+
   const round = new Unsealed()
   journal.replay((group, sensor, at, value, delay) => {
     newest.offer(sensor, at, value, delay)
@@ -41,6 +68,6 @@ export const openHistory = (db: Database, sliceTime?: number): History => {
   })
   if (round.size > 0) tail.round = round
 
-  const state = { blocks, rows, journal, tail, newest }
-  return { ...state, stored: storedHistory(blocks, rows, tail), sealing: createSealing(db, state, sliceTime) }
+  const state = { blocks, journal, tail, newest }
+  return { ...state, stored: storedHistory(blocks, tail), sealing: createSealing(db, state, sliceTime) }
 }

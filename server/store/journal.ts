@@ -1,12 +1,52 @@
 import type { Database } from 'better-sqlite3'
+import { withChecksum } from './checksum.js'
+import type { Damage, DamagedPlace } from './damage.js'
+import { beginOf, hour } from './keys.js'
 
 /**
  * What was appended, group by group in order of arrival, until it is sealed into blocks: one row a group, so that a
  * commit writes a few pages however many sensors the readings come from. Its bytes: a version, then for each reading its
- * sensor's number, time (ms), value and delay (ms), little-endian.
+ * sensor's number, time (ms), value and delay (ms), little-endian, then a checksum.
  */
 const version = 1
 const perReading = 4 + 8 + 8 + 8
+/** ms; readings of one group lie no further from its middle one, else their time is part of the damage */
+const nearby = 400 * 24 * hour
+
+type EachReading = (sensor: number, at: number, value: number, delay: number) => void
+
+/** @returns false when the length is not that of a group */
+const eachOf = (bytes: Uint8Array, each: EachReading): boolean => {
+  if (bytes.length % perReading !== 1) return false
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength)
+  for (let place = 1; place < bytes.length; place += perReading)
+    each(
+      view.getUint32(place, true),
+      view.getFloat64(place + 4, true),
+      view.getFloat64(place + 12, true),
+      view.getFloat64(place + 20, true),
+    )
+  return true
+}
+
+/** Whose readings were in a damaged group, and of which hours, as far as it still tells. */
+const damagedPlaces = (data: Buffer, isSensor: (number: number) => boolean): DamagedPlace[] => {
+  const found: { sensor: number; at: number }[] = []
+  // where the sum is missing or cut, so many bytes at the end are left over
+  const whole = data.subarray(0, data.length - ((data.length - 1) % perReading))
+  eachOf(whole, (sensor, at) => isSensor(sensor) && at >= 0 && at < 2 ** 48 && found.push({ sensor, at }))
+  found.sort((a, b) => a.at - b.at)
+  const middle = found[found.length >> 1]?.at ?? 0
+  const places = new Map<string, DamagedPlace>()
+  for (const { sensor, at } of found) {
+    if (Math.abs(at - middle) > nearby) continue
+    const from = beginOf(Math.floor(at), hour)
+    places.set(`${sensor} ${from}`, { kind: 'journal', sensor, from, to: from + hour, remade: false, data: null })
+  }
+  const [first, ...rest] = places.values()
+  if (!first) return [{ kind: 'journal', sensor: null, from: middle, to: middle, remade: false, data }]
+  return [{ ...first, data }, ...rest]
+}
 
 /** Packs a group. */
 export class JournalGroup {
@@ -42,43 +82,43 @@ export interface Journal {
   /** inside a transaction; it counts once `wrote` is called after the commit. @returns the group's number */
   write(bytes: Uint8Array): number
   wrote(group: number): void
-  /** every reading that is there, in order of arrival */
+  /** every reading that is there, in order of arrival; groups that are damaged are set aside */
   replay(each: (group: number, sensor: number, at: number, value: number, delay: number) => void): void
   /** deletes up to `most` groups up to number `through`; @returns how many */
   remove(through: number, most: number): number
 }
 
 /** @param through the last group known to be sealed: numbers go on after it, also when the journal is empty */
-export const journalTable = (db: Database, through: number): Journal => {
+export const journalTable = (db: Database, through: number, damage: Damage): Journal => {
   const insert = db.prepare<[number, Uint8Array]>('INSERT INTO journal (id, readings) VALUES (?, ?)')
   const all = db.prepare<[], { id: number; readings: Buffer }>('SELECT id, readings FROM journal ORDER BY id')
   const remove = db.prepare<[number, number]>(
     'DELETE FROM journal WHERE id IN (SELECT id FROM journal WHERE id <= ? ORDER BY id LIMIT ?)',
   )
+  const removeOne = db.prepare<[number]>('DELETE FROM journal WHERE id = ?')
+  const known = db.prepare<[number], number>('SELECT 1 FROM sensors WHERE id = ?').pluck()
   let last = Math.max(through, db.prepare<[], number | null>('SELECT max(id) FROM journal').pluck().get() ?? 0)
   return {
     last: () => last,
     write(bytes) {
-      insert.run(last + 1, bytes)
+      insert.run(last + 1, withChecksum(bytes, `journal ${last + 1}`))
       return last + 1
     },
     wrote(group) {
       last = group
     },
     replay(each) {
+      const damaged: { id: number; readings: Buffer }[] = []
       for (const { id, readings } of all.iterate()) {
-        const view = new DataView(readings.buffer, readings.byteOffset, readings.byteLength)
-        if (view.byteLength % perReading !== 1 || view.getUint8(0) !== version)
-          throw new Error(`Group ${id} of the journal of readings has a form that this program does not know.`)
-        for (let place = 1; place < view.byteLength; place += perReading)
-          each(
-            id,
-            view.getUint32(place, true),
-            view.getFloat64(place + 4, true),
-            view.getFloat64(place + 12, true),
-            view.getFloat64(place + 20, true),
-          )
+        const bytes = damage.intact(readings, `journal ${id}`, found => found)
+        const read = bytes !== null && eachOf(bytes, (...reading) => each(id, ...reading))
+        if (!read) damaged.push({ id, readings })
       }
+      for (const { id, readings } of damaged)
+        damage.setAside(
+          damagedPlaces(readings, number => known.get(number) !== undefined),
+          () => removeOne.run(id),
+        )
     },
     remove: (through, most) => remove.run(through, most).changes,
   }

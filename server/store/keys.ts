@@ -13,6 +13,7 @@ export const sensorOfKey = (key: number): number => key % places
 
 /** By sensor, then day: years of one sensor lie side by side. @param begin ms, the day's */
 export const dayKey = (sensor: number, begin: number): number => sensor * places + begin / day
+export const sensorOfDayKey = (key: number): number => Math.floor(key / places)
 export const dayOfKey = (key: number): number => (key % places) * day
 
 /** the beginning of the hour, day or other span of `width` in which a time lies; all in ms */

@@ -85,7 +85,7 @@ const migrations: readonly string[] = [
     rows_refused INTEGER NOT NULL, values_refused INTEGER NOT NULL, problem TEXT NOT NULL
   );
   `,
-  // Readings in blocks. The tables readings, minutes and quarter_hours stay for what lies in them (rows.ts).
+  // Readings in blocks. What lies in the tables readings, minutes and quarter_hours moves there (rows.ts).
   // key: see keys.ts. sealing: groups of the journal up to `through` lie in blocks as far as (sensor, hour)
   `
   CREATE TABLE journal (id INTEGER PRIMARY KEY, readings BLOB NOT NULL);
@@ -125,6 +125,13 @@ const migrations: readonly string[] = [
   // the computer and folder whose session at the broker is this database's (client-id.ts)
   `
   ALTER TABLE identity ADD COLUMN home TEXT;
+  `,
+  // what was found damaged (damage.ts)
+  `
+  CREATE TABLE damaged (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, found_at INTEGER NOT NULL, kind TEXT NOT NULL, sensor INTEGER,
+    "from" INTEGER NOT NULL, "to" INTEGER NOT NULL, remade INTEGER NOT NULL, data BLOB
+  );
   `,
 ]
 

@@ -1,3 +1,9 @@
+import type { Database } from 'better-sqlite3'
+import { withChecksum } from './checksum.js'
+import type { Damage } from './damage.js'
+
+const placeOf = (sensor: number): string => `newest ${sensor}`
+
 /** The newest reading of each sensor by its own time, in memory: what is newer than that cannot be there already. */
 export class Newest {
   /** at, value, delay of each sensor by its number; at is -1 when there is none */
@@ -19,15 +25,16 @@ export class Newest {
     this.#changed.length = 0
   }
 
-  /** takes a reading in if it is the newest */
-  offer(sensor: number, at: number, value: number, delay: number): void {
+  /** takes a reading in if it is the newest; @returns whether it is */
+  offer(sensor: number, at: number, value: number, delay: number): boolean {
     const place = 3 * sensor
     if (place >= this.#readings.length) this.#grow(sensor)
-    if (at <= this.#readings[place]!) return
+    if (at <= this.#readings[place]!) return false
     this.#changed.push(sensor, this.#readings[place]!, this.#readings[place + 1]!, this.#readings[place + 2]!)
     this.#readings[place] = at
     this.#readings[place + 1] = value
     this.#readings[place + 2] = delay
+    return true
   }
 
   /** as it was at `begin` */
@@ -39,17 +46,35 @@ export class Newest {
 
   /** for the table newest_readings */
   bytes(sensor: number): Buffer {
-    const bytes = Buffer.alloc(24)
-    for (let index = 0; index < 3; index += 1) bytes.writeDoubleLE(this.#readings[3 * sensor + index]!, 8 * index)
-    return bytes
+    const bytes = Buffer.alloc(25)
+    bytes[0] = 1
+    for (let index = 0; index < 3; index += 1) bytes.writeDoubleLE(this.#readings[3 * sensor + index]!, 1 + 8 * index)
+    return withChecksum(bytes, placeOf(sensor))
   }
-  offerBytes(sensor: number, bytes: Buffer): void {
+  /** @returns false when the bytes are damaged; then nothing is taken in */
+  offerBytes(sensor: number, stored: Buffer, damage: Pick<Damage, 'intact'>): boolean {
+    // a former version wrote the three numbers alone
+    const bytes = stored.length === 24 ? stored : damage.intact(stored, placeOf(sensor), found => found.subarray(1))
+    if (bytes?.length !== 24) return false
     this.offer(sensor, bytes.readDoubleLE(0), bytes.readDoubleLE(8), bytes.readDoubleLE(16))
+    return true
   }
 
   #grow(sensor: number): void {
     const larger = new Float64Array(3 * Math.max(2 * sensor, 64)).fill(-1)
     larger.set(this.#readings)
     this.#readings = larger
+  }
+}
+
+/** The notes of each sensor's newest reading among those that are sealed. */
+export const newestTable = (db: Database) => {
+  const put = db.prepare<[number, Buffer]>('INSERT OR REPLACE INTO newest_readings VALUES (?, ?)')
+  const remove = db.prepare<[number]>('DELETE FROM newest_readings WHERE sensor = ?')
+  const all = db.prepare<[], { sensor: number; reading: Buffer }>('SELECT sensor, reading FROM newest_readings')
+  return {
+    put: (sensor: number, bytes: Buffer) => put.run(sensor, bytes),
+    remove: (sensor: number) => remove.run(sensor),
+    all: () => all.all(),
   }
 }

@@ -1,7 +1,6 @@
 import type { Database } from 'better-sqlite3'
 import { beginOf, day, dayKey, hour, hourKey } from './keys.js'
 import type { LivedDays } from './lived-days.js'
-import type { Rows } from './rows.js'
 
 /** How long each kind of history is kept, in days. */
 export interface Retention {
@@ -37,7 +36,6 @@ export interface Pruner {
  */
 export const pruner = (
   db: Database,
-  rows: Rows,
   lived: LivedDays,
   retention: Retention,
   sealUpTo: (time: number) => void,
@@ -100,9 +98,6 @@ export const pruner = (
       // said first: a reading deleted here must not be taken again as a new one when it is sent twice
       mark.run(cuts.readings, cuts.readings)
       let gone = 0
-      if (rows.left())
-        for (const table of ['readings', 'minutes', 'quarter_hours'] as const)
-          gone += rows.remove(table, cuts[table], most - gone)
       for (const [table, cut] of [
         [readings, cuts.readings],
         [minutes, cuts.minutes],

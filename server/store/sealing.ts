@@ -3,9 +3,8 @@ import type { Readings } from './block.js'
 import type { Blocks } from './blocks.js'
 import type { Journal } from './journal.js'
 import { beginOf, day, hour } from './keys.js'
-import type { Newest } from './newest.js'
+import { type Newest, newestTable } from './newest.js'
 import { joined } from './readings-of.js'
-import type { Rows } from './rows.js'
 import { addedUp, minuteWidth, quarterHourWidth, summarised, withoutRounding } from './summaries.js'
 import { everySensor, type Progress, type Tail } from './tail.js'
 import { type HourPlaces, Unsealed } from './unsealed.js'
@@ -36,7 +35,6 @@ export interface Sealing {
 
 export interface SealedState {
   blocks: Blocks
-  rows: Rows
   journal: Journal
   tail: Tail
   newest: Newest
@@ -48,9 +46,9 @@ export interface SealedState {
  * together, so that a process killed in between goes on from there: nothing is lost and nothing counted twice.
  */
 export const createSealing = (db: Database, state: SealedState, sliceTime = usualSlice): Sealing => {
-  const { blocks, rows, journal, tail, newest } = state
+  const { blocks, journal, tail, newest } = state
   const setProgress = db.prepare<[number, number, number]>('UPDATE sealing SET through = ?, sensor = ?, hour = ?')
-  const putNewest = db.prepare<[number, Buffer]>('INSERT OR REPLACE INTO newest_readings VALUES (?, ?)')
+  const putNewest = newestTable(db).put
   /** hours of the sensor the round is at, and which of them comes next */
   let waiting: { sensor: number; hours: HourPlaces[]; next: number } | null = null
   /** groups that are sealed may still be in the journal */
@@ -64,13 +62,13 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
   }
 
   const sealHour = (sensor: number, begin: number, fresh: Readings): void => {
-    const before = blocks.readings(sensor, begin)
-    blocks.putReadings(sensor, begin, before ? joined(before, fresh) : fresh)
-    const minutes = addedUp(blocks.minutes(sensor, begin), summarised(fresh, minuteWidth))
-    blocks.putMinutes(sensor, begin, withoutRounding(minutes))
     const today = beginOf(begin, day)
-    const kept = blocks.quarterHours(sensor, today, today + day)
-    const quarterHours = addedUp(kept, summarised(fresh, quarterHourWidth))
+    // read before any is put: what is damaged is made anew from what is finer, which must not hold the fresh ones yet
+    const before = blocks.readings(sensor, begin)
+    const minutes = addedUp(blocks.minutes(sensor, begin), summarised(fresh, minuteWidth))
+    const quarterHours = addedUp(blocks.quarterHours(sensor, today, today + day), summarised(fresh, quarterHourWidth))
+    blocks.putReadings(sensor, begin, before ? joined(before, fresh) : fresh)
+    blocks.putMinutes(sensor, begin, withoutRounding(minutes))
     blocks.putQuarterHours(sensor, today, withoutRounding(quarterHours))
   }
 
@@ -87,7 +85,7 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
       if (found) {
         waiting.next += 1
         sealHour(sensor, found.begin, round.at(found.places))
-        if (waiting.next === waiting.hours.length) putNewest.run(sensor, newest.bytes(sensor))
+        if (waiting.next === waiting.hours.length) putNewest(sensor, newest.bytes(sensor))
         return { ...progress, sensor, hour: found.begin }
       }
       const next = round.nextSensor(sensor + 1)
@@ -142,25 +140,19 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
   const work = (): void => {
     if (tail.round) sealRound(tail.round)
     else if (emptying) removeSealed()
-    else if (rows.left()) {
-      const more = slice(() => rows.moveSome(blocks))
-      blocks.changed()
-      if (!more) rows.moved()
-    }
   }
 
-  const busy = (): boolean => tail.round !== null || emptying || rows.left()
+  const busy = (): boolean => tail.round !== null || emptying
 
   return {
     sealSome(now) {
-      // a round comes before old rows, which may be very many
-      if (!tail.round && !emptying && due(now)) beginRound()
+      if (!busy() && due(now)) beginRound()
       work()
       return busy() || due(now)
     },
     sealAll() {
-      while (tail.round || emptying || tail.current.size > 0) {
-        if (!tail.round && !emptying) beginRound()
+      while (busy() || tail.current.size > 0) {
+        if (!busy()) beginRound()
         work()
       }
     },

@@ -1,5 +1,7 @@
 import { highest } from '../../core/statistics/index.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
+import { createChecking } from './checking.js'
+import { type Damaged, damageTable, damageWords } from './damage.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
 import { openHistory } from './history.js'
@@ -25,6 +27,8 @@ export interface StoreSettings {
   retention?: Partial<Retention>
   /** ms of work in one slice of sealing; one step at least is done. 8 if not given */
   sealSlice?: number
+  /** is told what a person should know: damage, the change of an old database */
+  say?: (text: string) => void
 }
 
 /** The store with what only its nearest neighbours need. */
@@ -42,6 +46,15 @@ export interface SqliteStore extends Store {
    * @throws Error when it cannot be written; nothing is lost, the next call tries again
    */
   sealSome(now: number): boolean
+  /**
+   * Reads some of what is stored, some ms of work, so that damage is found; everything once a day.
+   *
+   * @param now ms
+   * @returns true while there is more to read
+   */
+  checkSome(now: number): boolean
+  /** what was found damaged and set aside */
+  damaged(): Damaged[]
   /**
    * Says that the service runs now (ms), once a day at least: how long readings are kept counts the days on which it did.
    * A store that is never told counts those of the calendar.
@@ -85,10 +98,12 @@ const newestOf = (readings: readonly Reading[], now: number): number | null => {
  * @throws StoreError when it is damaged, foreign, newer than this program or in use; it is never overwritten
  */
 export const openStore = (folder: string, settings: StoreSettings = {}): SqliteStore => {
+  const { say = () => {} } = settings
   const { db, file, close } = openDatabase(folder)
   try {
     const sensors = sensorNumbers(db)
-    const history = openHistory(db, settings.sealSlice)
+    const damage = damageTable(db, damaged => say(damageWords(damaged)))
+    const history = openHistory(db, { damage, say, sliceTime: settings.sealSlice })
     const { sealing, tail } = history
     const facts = factTables(db)
     const measured = measuredTables(db)
@@ -101,7 +116,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
     }
     const lived = livedDays(db)
-    const old = pruner(db, history.rows, lived, { ...usualRetention, ...settings.retention }, sealUpTo)
+    const old = pruner(db, lived, { ...usualRetention, ...settings.retention }, sealUpTo)
     const readings = readingTable(db, { ...history, sensors, keptSince: old.keptSince })
     const series = seriesReader(history.stored, sensors)
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
@@ -131,6 +146,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       deletedBefore: old.deletedBefore,
       keptSince: old.keptSince,
       sealSome: sealing.sealSome,
+      checkSome: createChecking(db, history.blocks),
+      damaged: damage.all,
       serviceId,
       homeOrHere(here) {
         takeHome.run(here)
