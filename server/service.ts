@@ -21,11 +21,9 @@ import { recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 import { startIdentification } from './studies/identification/index.js'
+import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
 
-/** ms between two looks at what can be sealed, and between two slices of it */
-const sealPause = 1_000
-const sealStep = 25
 /** ms; connections that are still busy when the service stops get so long */
 const patience = 2_000
 
@@ -91,7 +89,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
   }
 
   try {
-    const store = openStore(settings.data, { retention: settings.retention })
+    const store = openStore(settings.data, { retention: settings.retention, say: text => log.warn(text) })
     closers.push(() => store.close())
     const beside = createBesideWorker({ folder: settings.data, shop: options.shop })
     closers.push(() => beside.stop())
@@ -180,7 +178,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     // last in, first out: nothing new comes in while the rest is taken down
     closers.push(() => ingest.stop())
     ingest.start()
-    closers.push(sealing(store, clock, log))
+    closers.push(upkeep(store, clock, why => monitor.setUnstored(why), log))
     const isFilled = () => monitor.shop().filling === null
     const identification = startIdentification(shop, store, monitor, beside, pace.now, isFilled, log)
     closers.push(() => identification.stop())
@@ -248,29 +246,6 @@ const folderBytes = (folder: string): number =>
   readdirSync(folder)
     .filter(name => name.startsWith('quiet-iron.db'))
     .reduce((sum, name) => sum + (statSync(join(folder, name), { throwIfNoEntry: false })?.size ?? 0), 0)
-
-/** Seals what was appended, a slice at a time between commits. @returns what ends it */
-const sealing = (store: SqliteStore, clock: () => number, log: Logger): (() => void) => {
-  let troubled = false
-  let timer: NodeJS.Timeout
-  const seal = () => {
-    let more = false
-    try {
-      more = store.sealSome(clock())
-      troubled = false
-    } catch (error) {
-      if (!troubled)
-        log.error(
-          { err: error },
-          'readings are stored but cannot be sealed; trying again. Check that the disk has room.',
-        )
-      troubled = true
-    }
-    timer = setTimeout(seal, more ? sealStep : sealPause)
-  }
-  timer = setTimeout(seal, sealPause)
-  return () => clearTimeout(timer)
-}
 
 const shownHost = (host: string): string => {
   if (host === '0.0.0.0' || host === '::') return hostname()

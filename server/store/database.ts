@@ -1,12 +1,14 @@
-import { existsSync, mkdirSync, statSync } from 'node:fs'
+import { chmodSync, closeSync, existsSync, mkdirSync, openSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
+import { assertNoneExpected, noteExpected } from './expected.js'
 import { applicationId, currentVersion, migrate } from './migrations.js'
+import { StoreError } from './store-error.js'
 
-/** The database cannot be used; the message says what, where and what to do. Nothing was changed on disk. */
-export class StoreError extends Error {
-  override name = 'StoreError'
-}
+export { StoreError } from './store-error.js'
+
+/** in the service's data folder */
+export const databaseFile = 'quiet-iron.db'
 
 /** bytes; up to this size every page is checked at the start (about a fifth of a second), beyond it samples are */
 const checkedWhole = 64 * 1024 * 1024
@@ -54,12 +56,39 @@ const inspect = (db: Database.Database, file: string): void => {
       for (const order of ['ASC', 'DESC']) db.prepare(`SELECT * FROM ${table} ORDER BY 1 ${order} LIMIT 1000`).all()
 }
 
+/** Makes the file if need be. What SQLite puts beside it gets the same rights. */
+const ownersOnly = (file: string): void => {
+  closeSync(openSync(file, 'a', 0o600))
+  try {
+    for (const each of [file, `${file}-wal`, `${file}-shm`]) if (existsSync(each)) chmodSync(each, 0o600)
+  } catch (error) {
+    // a file of another user that may be written all the same
+    if ((error as NodeJS.ErrnoException).code !== 'EPERM') throw error
+  }
+}
+
+/**
+ * Notes in the database that it is open, until it is closed. A copy of the file alone, made meanwhile, lacks what is in
+ * the write-ahead log, and is known by this note.
+ *
+ * @param alone the file had no write-ahead log beside it
+ * @returns when it was opened, where such a copy was found; else null
+ */
+const noteOpen = (db: Database.Database, alone: boolean): string | null => {
+  const before = db.prepare<[], number | null>('SELECT open_since FROM identity').pluck().get()
+  db.prepare<[number]>('UPDATE identity SET open_since = ?').run(Date.now())
+  db.pragma('wal_checkpoint(TRUNCATE)')
+  return alone && before ? new Date(before).toISOString() : null
+}
+
 /**
  * Only one service may use a folder. The lock is an exclusive transaction on a database of its own: the system lets
  * go of it when the process ends, however it ends, so that no stale lock is ever left.
  */
 const lockFolder = (folder: string): Database.Database => {
-  const lock = new Database(join(folder, 'quiet-iron.lock'), { timeout: 0 })
+  const file = join(folder, 'quiet-iron.lock')
+  ownersOnly(file)
+  const lock = new Database(file, { timeout: 0 })
   try {
     lock.pragma('journal_mode = MEMORY')
     lock.exec('BEGIN EXCLUSIVE')
@@ -73,7 +102,8 @@ const lockFolder = (folder: string): Database.Database => {
   }
 }
 
-const openFile = (file: string): Database.Database => {
+const openFile = (file: string, say: (text: string) => void): Database.Database => {
+  const alone = !existsSync(`${file}-wal`)
   if (existsSync(file) && statSync(file).size > 0) {
     // a connection that may write would, when it closes, move the write-ahead log into a file we do not want to touch
     const reader = new Database(file, { readonly: true, timeout: 1000 })
@@ -85,6 +115,7 @@ const openFile = (file: string): Database.Database => {
       reader.close()
     }
   }
+  ownersOnly(file)
   const db = new Database(file, { timeout: 1000 })
   try {
     db.pragma('journal_mode = WAL')
@@ -94,6 +125,13 @@ const openFile = (file: string): Database.Database => {
     db.pragma('journal_size_limit = 67108864')
     db.pragma('cache_size = -32000')
     migrate(db)
+    const lacksSince = noteOpen(db, alone)
+    if (lacksSince)
+      say(
+        `The database ${file} was copied without its companion quiet-iron.db-wal while the service ran (which had started at ` +
+          `${lacksSince}), or that file was deleted: the newest readings and entries are missing. If the original is still ` +
+          'there, stop the service and copy both, or use a copy made by npm run backup.',
+      )
     return db
   } catch (error) {
     db.close()
@@ -101,8 +139,14 @@ const openFile = (file: string): Database.Database => {
   }
 }
 
-/** in the service's data folder */
-export const databaseFile = 'quiet-iron.db'
+const closeWhole = (db: Database.Database): void => {
+  try {
+    db.exec('UPDATE identity SET open_since = NULL')
+  } catch {
+    // the disk is full, or the file gone: it counts as not closed
+  }
+  db.close()
+}
 
 export interface OpenDatabase {
   db: Database.Database
@@ -114,21 +158,25 @@ export interface OpenDatabase {
 /**
  * Opens or creates `folder`/quiet-iron.db.
  *
+ * @param say is told what a person should know of it
  * @throws StoreError when the folder cannot be made or is in use, or the database is damaged, foreign or newer
  */
-export const openDatabase = (folder: string): OpenDatabase => {
+export const openDatabase = (folder: string, say: (text: string) => void): OpenDatabase => {
   const file = join(folder, databaseFile)
   let lock: Database.Database | undefined
   try {
-    mkdirSync(folder, { recursive: true })
+    mkdirSync(folder, { recursive: true, mode: 0o700 })
     lock = lockFolder(folder)
-    const db = openFile(file)
+    if (!existsSync(file) || statSync(file).size === 0) assertNoneExpected(folder, file)
+    const db = openFile(file, say)
+    const changed = noteExpected(folder, db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? '')
+    if (changed) say(changed)
     const held = lock
     return {
       db,
       file,
       close() {
-        if (db.open) db.close()
+        if (db.open) closeWhole(db)
         if (held.open) held.close()
       },
     }

@@ -126,8 +126,9 @@ const migrations: readonly string[] = [
   `
   ALTER TABLE identity ADD COLUMN home TEXT;
   `,
-  // what was found damaged (damage.ts)
+  // what was found damaged (damage.ts); ms, since when the database is open, none when it was closed whole
   `
+  ALTER TABLE identity ADD COLUMN open_since INTEGER;
   CREATE TABLE damaged (
     id INTEGER PRIMARY KEY AUTOINCREMENT, found_at INTEGER NOT NULL, kind TEXT NOT NULL, sensor INTEGER,
     "from" INTEGER NOT NULL, "to" INTEGER NOT NULL, remade INTEGER NOT NULL, data BLOB

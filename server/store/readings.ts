@@ -34,10 +34,12 @@ export interface ReadingParts {
   stored: Stored
   /** ms; older readings are gone by retention */
   keptSince(): number
+  /** @throws when what is written would be lost */
+  assertThere?(): void
 }
 
 export const readingTable = (db: Database, parts: ReadingParts): ReadingTable => {
-  const { sensors, journal, tail, newest, stored, keptSince } = parts
+  const { sensors, journal, tail, newest, stored, keptSince, assertThere } = parts
 
   /**
    * Which readings of a group are sealed already, 1 for each that is. They are looked up block by block, so that none is
@@ -81,7 +83,9 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
       newest.offer(sensor, at, value, delay)
       added.push(reading)
     }
-    return { added, group: added.length > 0 ? journal.write(group.bytes()) : journal.last() }
+    const written = added.length > 0 ? journal.write(group.bytes()) : journal.last()
+    assertThere?.()
+    return { added, group: written }
   })
 
   /** readings of one hour, from the packed order of their times */

@@ -1,6 +1,8 @@
+import { join } from 'node:path'
 import { highest } from '../../core/statistics/index.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
 import { createChecking } from './checking.js'
+import { copyDatabase } from './copy.js'
 import { type Damaged, damageTable, damageWords } from './damage.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTables } from './facts.js'
@@ -10,6 +12,7 @@ import { importTables } from './imports.js'
 import { livedDays } from './lived-days.js'
 import { measuredTables } from './measured.js'
 import { offsetTable } from './offsets.js'
+import { type StoreGone, watchPresence } from './presence.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
 import { pruner, type Retention, usualRetention } from './retention.js'
@@ -66,6 +69,10 @@ export interface SqliteStore extends Store {
   deletedBefore(now: number): number
   /** ms; readings older than this are gone by retention; `append` leaves them out */
   keptSince(): number
+  /** why nothing can be stored: the files were deleted or replaced; null while they are there */
+  gone(): StoreGone | null
+  /** saves everything beside where the database was; call it when it is gone. @returns the file's path */
+  rescue(): Promise<string>
   /** a name this database got when it was made; stays for its life, so the broker knows the service again */
   readonly serviceId: string
   /**
@@ -99,8 +106,9 @@ const newestOf = (readings: readonly Reading[], now: number): number | null => {
  */
 export const openStore = (folder: string, settings: StoreSettings = {}): SqliteStore => {
   const { say = () => {} } = settings
-  const { db, file, close } = openDatabase(folder)
+  const { db, file, close } = openDatabase(folder, say)
   try {
+    const presence = watchPresence(db, file)
     const sensors = sensorNumbers(db)
     const damage = damageTable(db, damaged => say(damageWords(damaged)))
     const history = openHistory(db, { damage, say, sliceTime: settings.sealSlice })
@@ -117,7 +125,12 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     }
     const lived = livedDays(db)
     const old = pruner(db, lived, { ...usualRetention, ...settings.retention }, sealUpTo)
-    const readings = readingTable(db, { ...history, sensors, keptSince: old.keptSince })
+    const readings = readingTable(db, {
+      ...history,
+      sensors,
+      keptSince: old.keptSince,
+      assertThere: presence.assertThere,
+    })
     const series = seriesReader(history.stored, sensors)
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
     const takeHome = db.prepare<[string]>('UPDATE identity SET home = ? WHERE home IS NULL')
@@ -138,7 +151,10 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       ...offsets,
       ...trust,
       recordRefusal: refusal => refusals.record([refusal]),
-      recordRefusals: refusals.record,
+      recordRefusals(refused) {
+        presence.assertThere()
+        refusals.record(refused)
+      },
       refusals: refusals.read,
       prune: now => old.prune(now, Number.POSITIVE_INFINITY),
       pruneSome: old.prune,
@@ -152,6 +168,13 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       homeOrHere(here) {
         takeHome.run(here)
         return home.get() ?? here
+      },
+      gone: presence.gone,
+      async rescue() {
+        const to = join(folder, `quiet-iron.rescued-${new Date().toISOString().replaceAll(':', '-')}.db`)
+        await copyDatabase(db, to)
+        presence.rescued(to)
+        return to
       },
       close,
     }

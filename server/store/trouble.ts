@@ -1,4 +1,5 @@
 import { codeOf, isDamage } from './database.js'
+import { StoreGone } from './presence.js'
 
 /** What keeps the database from its work, in words. */
 export interface StoreTrouble {
@@ -8,6 +9,7 @@ export interface StoreTrouble {
 
 /** @returns null for what is not the database's trouble: a mistake of the program */
 export const storeTrouble = (error: unknown): StoreTrouble | null => {
+  if (error instanceof StoreGone) return { what: error.message, remedy: error.remedy }
   const code = codeOf(error)
   if (isDamage(error))
     return {

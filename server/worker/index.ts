@@ -47,6 +47,9 @@ interface Waiting {
   fail(error: Error): void
 }
 
+/** with its code, by which a trouble of the database is known */
+const failure = ({ why, code }: { why: string; code: string }): Error => Object.assign(new Error(why), { code })
+
 /** @param data what the thread works on; its database must exist */
 export const createBesideWorker = (data: ThreadData): BesideWorker => {
   const waiting = new Map<number, Waiting>()
@@ -123,7 +126,7 @@ export const createBesideWorker = (data: ThreadData): BesideWorker => {
               take(message) {
                 if (message.kind === 'head') resolve({ ...message, body })
                 else if (message.kind === 'piece') body.push(message.bytes)
-                else if (message.kind === 'failed') fail(new Error(message.why))
+                else if (message.kind === 'failed') fail(failure(message))
                 else if (message.kind === 'end') {
                   done(id)
                   body.push(null)
@@ -142,7 +145,7 @@ export const createBesideWorker = (data: ThreadData): BesideWorker => {
             take(message) {
               try {
                 if (message.kind === 'identified') return found(message.found)
-                if (message.kind === 'failed') throw new Error(message.why)
+                if (message.kind === 'failed') throw failure(message)
                 resolve()
               } catch (error) {
                 abandon(id)

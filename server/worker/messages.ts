@@ -27,4 +27,4 @@ export type FromThread =
   | { kind: 'piece'; id: number; bytes: Uint8Array }
   | { kind: 'identified'; id: number; found: Omit<Identification, 'id'> }
   | { kind: 'end'; id: number }
-  | { kind: 'failed'; id: number; why: string }
+  | { kind: 'failed'; id: number; why: string; code: string }

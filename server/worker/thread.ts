@@ -3,6 +3,7 @@ import { parentPort, workerData } from 'node:worker_threads'
 import type { Shop } from '../../core/shop.js'
 import { createPastApp } from '../http/past-app.js'
 import { withOffsetsInForce } from '../offsets.js'
+import { codeOf } from '../store/database.js'
 import { openReader, type PastReader } from '../store/reader.js'
 import { dueBodies } from '../studies/identification/index.js'
 import { identifyingNode } from '../studies/identification/node.js'
@@ -109,7 +110,13 @@ port.on('message', (message: ToThread) => {
   work
     .then(
       () => send({ kind: 'end', id }),
-      (error: unknown) => send({ kind: 'failed', id, why: error instanceof Error ? error.message : String(error) }),
+      (error: unknown) =>
+        send({
+          kind: 'failed',
+          id,
+          why: error instanceof Error ? error.message : String(error),
+          code: codeOf(error),
+        }),
     )
     .finally(() => under.delete(id))
 })

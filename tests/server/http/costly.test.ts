@@ -111,7 +111,7 @@ describe('what looks at the past', () => {
     const { service, data } = await serve()
     const { renameSync } = await import('node:fs')
     renameSync(`${data}/quiet-iron.db`, `${data}/elsewhere.db`)
-    expect((await fetch(`${service.url}/api/sensors/courses`)).status).toBe(500)
+    expect((await fetch(`${service.url}/api/sensors/courses`)).status).toBe(503)
     renameSync(`${data}/elsewhere.db`, `${data}/quiet-iron.db`)
     expect((await fetch(`${service.url}/api/sensors/courses`)).status).toBe(200)
   })

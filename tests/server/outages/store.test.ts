@@ -1,6 +1,16 @@
 import { spawn, spawnSync } from 'node:child_process'
 import { once } from 'node:events'
-import { closeSync, openSync, rmSync, statSync, writeSync } from 'node:fs'
+import {
+  closeSync,
+  copyFileSync,
+  mkdtempSync,
+  openSync,
+  readdirSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from 'node:fs'
 import { join } from 'node:path'
 import { expect, onTestFinished, test, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
@@ -25,9 +35,11 @@ const throughTrouble = async (watched: ShopInTrouble, trouble: RegExp, end: () =
   const health = await until(watched.health, ({ reasons }) => reasons.some(reason => trouble.test(reason)))
   expect(health).toMatchObject({ code: 503, status: 'unwell' })
   await until(watched.banner, kind => kind === 'unstored')
-  const metrics = await (await fetch(`${watched.service.url}/metrics`)).text()
+  const metrics = await until(
+    async () => (await fetch(`${watched.service.url}/metrics`)).text(),
+    text => Number(/what="failed commits"} (\d+)/.exec(text)?.[1]) > 0,
+  )
   expect(metrics).toMatch(/^quiet_iron_storing 0$/m)
-  expect(Number(/what="failed commits"} (\d+)/.exec(metrics)?.[1])).toBeGreaterThan(0)
   // what can still be answered is answered
   expect((await fetch(`${watched.service.url}/api/machines`)).status).toBe(200)
   const said = watched.lines.filter(line => line.startsWith('Readings cannot be stored'))
@@ -154,3 +166,64 @@ test('a page of history that is damaged is answered with what to do, and everyth
   await watched.service.stop()
   expect(() => openStore(data)).toThrow(/damaged.*left as it is.*Keep it/)
 }, 60_000)
+
+const databaseFiles = (folder: string) => readdirSync(folder).filter(name => /^quiet-iron\.db/.test(name))
+
+test('database moved away while running: said, kept at the broker, stored when it is back', async () => {
+  const { url } = await broker()
+  const data = temporaryFolder()
+  const watched = await shopInTrouble({ broker: url, data })
+  await watched.report()
+  await until(watched.stored, count => count === shop.sensors.length)
+  const away = mkdtempSync(join(data, 'away-'))
+  const names = databaseFiles(data)
+  for (const name of names) renameSync(join(data, name), join(away, name))
+  // noticed also when nothing is to be stored
+  const health = await until(watched.health, ({ code }) => code === 503)
+  expect(health.reasons.join()).toMatch(/quiet-iron\.db was deleted or moved while the service runs/)
+  await throughTrouble(watched, /was deleted or moved/, () => {
+    for (const name of names) renameSync(join(away, name), join(data, name))
+  })
+}, 120_000)
+
+test.each([
+  [
+    'deleted',
+    (data: string) =>
+      databaseFiles(data).forEach(name => {
+        rmSync(join(data, name))
+      }),
+  ],
+  ['deleted with its folder', (data: string) => rmSync(data, { recursive: true })],
+  [
+    'replaced',
+    (data: string) => {
+      copyFileSync(join(data, 'quiet-iron.db'), join(data, 'other'))
+      renameSync(join(data, 'other'), join(data, 'quiet-iron.db'))
+    },
+  ],
+])(
+  'database %s while running: what it held is saved, and nothing is acknowledged that is not stored',
+  async (_, lose) => {
+    const { url } = await broker()
+    const data = join(temporaryFolder(), 'data')
+    const watched = await shopInTrouble({ broker: url, data })
+    for (let number = 0; number < 3; number += 1) await watched.report()
+    await until(watched.stored, count => count === 3 * shop.sensors.length)
+    lose(data)
+    await watched.report()
+    const health = await until(watched.health, ({ reasons }) => /What it held is saved as/.test(reasons.join()))
+    expect(health).toMatchObject({ code: 503, status: 'unwell' })
+    expect(watched.banner()).toBe('unstored')
+    await watched.report()
+    await watched.service.stop()
+    const saved = readdirSync(data).filter(name => /^quiet-iron\.rescued-.*\.db$/.test(name))
+    expect(saved).toHaveLength(1)
+    // as it says: the folder seen to, that file in the database's place
+    for (const name of databaseFiles(data)) rmSync(join(data, name))
+    renameSync(join(data, saved[0]!), join(data, 'quiet-iron.db'))
+    const again = await shopInTrouble({ broker: url, data })
+    await until(again.stored, count => count === 5 * shop.sensors.length)
+  },
+  120_000,
+)
