@@ -16,6 +16,8 @@ export const openPage = async (
 ): Promise<{ page: Page; troubles: string[] }> => {
   const context = await browser.newContext({ viewport: { width: 1920, height: 1080 }, ...options })
   onTestFinished(() => context.close())
+  // patience for a machine that others use; how fast a page is, the bench says
+  context.setDefaultTimeout(60_000)
   const page = await context.newPage()
   const troubles: string[] = []
   page.on('pageerror', error => troubles.push(error.message))

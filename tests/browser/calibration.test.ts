@@ -43,7 +43,7 @@ it('checks sensors that were together, puts an accepted correction in force, and
   await page.goto(`${service.url}/calibration?from=${iso(from)}&to=${iso(to)}`)
   for (const name of ['Mill 1 X screw', 'Mill 1 Y screw', 'Mill 1 Z screw']) await page.getByLabel(name).check()
   const result = page.getByRole('region', { name: 'Result' })
-  await result.getByText('Still enough').waitFor({ timeout: 10_000 })
+  await result.getByText('Still enough').waitFor()
   const row = result.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'Mill 1 X screw' }) })
   expect(await row.innerText()).toMatch(/\+0\.(29|30)\d ± 0\.0\d\d K\s+reads high\s+0\.000 K\s+−0\.(29|30)\d K/)
 

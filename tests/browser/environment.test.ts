@@ -25,9 +25,9 @@ it('shows the largest change at rest, and compares an uploaded log with what the
 
   const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
   await page.getByRole('link', { name: 'Environment test' }).click()
-  await page.getByRole('heading', { name: 'Environment test, Mill 2' }).waitFor({ timeout: 10_000 })
+  await page.getByRole('heading', { name: 'Environment test, Mill 2' }).waitFor()
   const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'X', exact: true }) })
-  await row.waitFor({ timeout: 10_000 })
+  await row.waitFor()
   const asked = await fetch(`${shop.service.url}/api/machines/mill-2/environment?window=3600`)
   const { axes } = (await asked.json()) as { axes: { axis: string; worst: { change: number } }[] }
   const change = axes.find(a => a.axis === 'X')!.worst.change * 1e6

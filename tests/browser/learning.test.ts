@@ -73,7 +73,7 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
 
   const { page, troubles } = await openPage(browser, `${service.url}/machine/mill-1`)
   const section = page.getByRole('region', { name: 'Learning from measurements' })
-  await section.getByText('Nominal model in use').waitFor({ timeout: 10_000 })
+  await section.getByText('Nominal model in use').waitFor()
   await section.getByRole('button', { name: 'Upload measurements …' }).click()
   const dialog = page.getByRole('dialog')
   await dialog.getByLabel('Who').fill('A. Tester')

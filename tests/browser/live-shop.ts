@@ -82,11 +82,11 @@ export const liveShop = async (broker: string, start: number, interval = 20, sho
   /** The service has the reading of that time; given up after a while, for a broker that is away takes in nothing. */
   const takenIn = async (time: number): Promise<void> => {
     const taken = () => (service.monitor.shop().newestReading ?? 0) >= time
-    for (let waited = 0; !taken() && waited < 3000; waited++) await pause(10)
+    for (let waited = 0; !taken() && waited < 6000; waited++) await pause(10)
     await pause(20)
   }
   for (let passed = 1; passed <= 8 * 6; passed++) await advance(from + passed * (hour / 6), 60)
-  for (let waited = 0; service.now() < start - 60_000 && waited < 300; waited++) await pause(100)
+  for (let waited = 0; service.now() < start - 60_000 && waited < 600; waited++) await pause(100)
   service.historyFilled()
 
   return {
@@ -97,7 +97,7 @@ export const liveShop = async (broker: string, start: number, interval = 20, sho
     startAgain: async () => {
       service = await startService(settings, options)
       // until it listens, the shop must not live on: sensors would seem late
-      for (let waited = 0; service.monitor.shop().broker !== 'connected' && waited < 600; waited++) await pause(50)
+      for (let waited = 0; service.monitor.shop().broker !== 'connected' && waited < 1200; waited++) await pause(50)
     },
     live: async minutes => {
       // in steps of the sensors' interval: the clock must not run ahead of readings that are still on their way

@@ -41,7 +41,7 @@ describe('every page', () => {
       for (const viewport of sizes) {
         for (const path of paths) {
           const { page, troubles } = await openPage(browser, `${shop.service.url}${path}`, { viewport, colorScheme })
-          await page.getByRole('heading').first().waitFor({ timeout: 10_000 })
+          await page.getByRole('heading').first().waitFor()
           await page.waitForTimeout(700)
           const where = `${path} at ${viewport.width}×${viewport.height}, ${colorScheme}`
           const { violations } = await new AxeBuilder({ page })
@@ -63,7 +63,7 @@ describe('every page', () => {
   it('fits the wall on its screen, with verdicts of at least 48 px at 1920×1080', async () => {
     const shop = await shopOnline()
     const { page } = await openPage(browser, shop.service.url)
-    await page.locator('[data-machine="mill-1"]').waitFor({ timeout: 10_000 })
+    await page.locator('[data-machine="mill-1"]').waitFor()
     const high = await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)
     expect(high).toBeLessThanOrEqual(0)
     const word = page.getByText(/^(Fit|Settling|Unfit|Unknown)$/)
@@ -85,9 +85,9 @@ describe('every page', () => {
     await dialog.getByLabel(/note/i).fill('first part proved')
     await dialog.getByLabel(/who|by|name/i).fill('A. Tester')
     await dialog.getByRole('button', { name: /set/i }).click()
-    await page.getByText('first part proved').first().waitFor({ timeout: 10_000 })
+    await page.getByText('first part proved').first().waitFor()
     expect(shop.service.store.datums('grinder-1')).toMatchObject([{ by: 'A. Tester', note: 'first part proved' }])
-    await expect.poll(() => shop.service.monitor.machine('grinder-1')!.datum?.by, { timeout: 5000 }).toBe('A. Tester')
+    await expect.poll(() => shop.service.monitor.machine('grinder-1')!.datum?.by).toBe('A. Tester')
     expect(troubles).toEqual([])
   })
 
@@ -97,7 +97,7 @@ describe('every page', () => {
     await page
       .getByText(/\d\.\d+ °C/)
       .first()
-      .waitFor({ timeout: 10_000 })
+      .waitFor()
     await page.getByRole('radio', { name: 'in °F' }).check()
     await page
       .getByText(/\d\.\d+ °F/)
@@ -107,7 +107,7 @@ describe('every page', () => {
     await page
       .getByText(/\d\.\d+ °F/)
       .first()
-      .waitFor({ timeout: 10_000 })
+      .waitFor()
     expect(await page.getByText(/\d °C/).count()).toBe(0)
   })
 })

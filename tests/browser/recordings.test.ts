@@ -58,12 +58,12 @@ it('shows what is in a recording, imports it with progress, and says what was ad
     viewport: { width: 390, height: 844 },
   })
   await page.getByRole('link', { name: 'Recordings' }).click()
-  await page.getByRole('heading', { name: 'Recordings', exact: true }).waitFor({ timeout: 10_000 })
+  await page.getByRole('heading', { name: 'Recordings', exact: true }).waitFor()
   await page.getByText('No recording has been chosen yet.').waitFor()
 
   const before = [...shop.service.store.readings(0, start - 10 * hour)].length
   await choose(page, night(20_000))
-  await page.getByRole('heading', { name: 'What is in night.csv' }).waitFor({ timeout: 10_000 })
+  await page.getByRole('heading', { name: 'What is in night.csv' }).waitFor()
   const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'mill-2-x-screw (°F)' }) })
   // 68 °F is 20 °C
   expect(await row.innerText()).toMatch(/°F\s+20000\s+20\.00 °C/)
@@ -81,16 +81,14 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await dialog.getByText('2 rows and 1 single value left out').waitFor()
   await dialog.getByLabel('Who').fill('A. Tester')
   await dialog.getByRole('button', { name: 'Import 40001 readings' }).click()
-  await page
-    .getByText(/night\.csv was imported by A\. Tester: 40001 readings added, 0 were there before/)
-    .waitFor({ timeout: 30_000 })
+  await page.getByText(/night\.csv was imported by A\. Tester: 40001 readings added, 0 were there before/).waitFor()
   expect([...shop.service.store.readings(0, start - 10 * hour)]).toHaveLength(before + 40_001)
 
   // once more: nothing is added
   await choose(page, night(20_000))
   await page.getByRole('button', { name: 'Import 40001 readings …' }).click()
   await page.getByRole('dialog').getByRole('button', { name: 'Import 40001 readings' }).click()
-  await page.getByText(/0 readings added, 40001 were there before and stay as they were/).waitFor({ timeout: 30_000 })
+  await page.getByText(/0 readings added, 40001 were there before and stay as they were/).waitFor()
   const imports = page.getByRole('region', { name: 'Imported so far' })
   await imports.getByRole('row').filter({ hasText: '40001' }).nth(1).waitFor()
   expect(shop.service.store.imports(5)).toMatchObject([
@@ -104,7 +102,7 @@ it('says of a file that cannot be read why, and offers no import', async () => {
   const shop = await shopOnline()
   const { page } = await openPage(browser, `${shop.service.url}/recordings`)
   await choose(page, 'temperature\n20\n', 'odd.csv')
-  await page.getByText('This file cannot be read').waitFor({ timeout: 10_000 })
+  await page.getByText('This file cannot be read').waitFor()
   await page.getByText('no column is headed "time"').waitFor()
   expect(await page.getByRole('button', { name: /^Import / }).count()).toBe(0)
   await page.getByRole('button', { name: 'Forget it' }).click()
@@ -122,5 +120,5 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
   expect(rows.length).toBeGreaterThan(500)
   expect(new Set(rows.map(row => row.split(',')[1]))).toEqual(new Set(['mill-2-x-screw', 'mill-2-air']))
   await choose(page, text, 'back.csv')
-  await page.getByRole('button', { name: `Import ${rows.length} readings …` }).waitFor({ timeout: 10_000 })
+  await page.getByRole('button', { name: `Import ${rows.length} readings …` }).waitFor()
 }, 120_000)

@@ -41,7 +41,7 @@ const transferred = async (path: string): Promise<{ travelled: number; got: numb
     of(requestId).travelled = encodedDataLength
   })
   await page.goto(`${shop.service.url}${path}`)
-  await expect.poll(() => page.getByRole('heading').count(), { timeout: 30_000 }).toBeGreaterThan(0)
+  await expect.poll(() => page.getByRole('heading').count()).toBeGreaterThan(0)
   await page.waitForTimeout(3000)
   await context.close()
   const finished = [...sizes.values()].filter(size => size.travelled > 0)

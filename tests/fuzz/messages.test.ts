@@ -1,8 +1,9 @@
 import fc from 'fast-check'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
 import { createDecoder, type Decoded } from '../../server/ingest/decoder.js'
 import type { Reading, Refusal } from '../../server/ingest/reading.js'
 import { reasons } from '../../server/ingest/reasons.js'
+import { eventually } from '../eventually.js'
 import { heapInUse } from '../heap.js'
 import { startMosquitto } from '../mosquitto.js'
 import { seedFor } from '../seed.js'
@@ -184,7 +185,7 @@ test('5,000 of them through a real broker: stored, refused and counted add up, a
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const service = startService(temporaryFolder(), mosquitto.url, sensors, () => ({ topics, clock: () => now }))
-  await vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 10_000)
+  await eventually(() => expect(service.states.at(-1)).toBe('connected'))
   const client = await publisher(mosquitto.url)
   // what a client may publish and the service is subscribed to, without the edge node, whose messages hang together
   const comes = /^(?:plant\/[\w ö]+\/temperature|gateway\/[\w ]+\/\w+)$/u
@@ -196,7 +197,7 @@ test('5,000 of them through a real broker: stored, refused and counted add up, a
   const told = all.map(({ topic, payload: bytes }) => expected(topic, bytes))
   const claims = told.flatMap(each => each.claims)
   await Promise.all(all.map(({ topic, payload }) => client.publishAsync(topic, Buffer.from(payload), { qos: 1 })))
-  await vi.waitFor(() => expect(service.ingest.stats()).toMatchObject({ received: 5000, waiting: 0 }), 30_000)
+  await eventually(() => expect(service.ingest.stats()).toMatchObject({ received: 5000, waiting: 0 }))
   const { stored, duplicate, refused } = service.ingest.stats()
   const refusals = Object.entries(refused).reduce(
     (sum, [reason, count]) => sum + (reason === reasons.badBattery || reason === reasons.badSignal ? 0 : count),
@@ -211,5 +212,5 @@ test('5,000 of them through a real broker: stored, refused and counted add up, a
   // sent again with another value, a reading stays as it was first: any claim may stand behind a row
   expect(rows.filter(row => falseRows([row], claims, now).length > 0)).toEqual([])
   await client.publishAsync('shop/timed', `{"value":21.125,"time":${now - 12_345}}`, { qos: 1 })
-  await vi.waitFor(() => expect(service.ingest.stats().stored).toBe(stored + 1), 5000)
+  await eventually(() => expect(service.ingest.stats().stored).toBe(stored + 1))
 }, 60_000)

@@ -19,7 +19,7 @@ Prints published values next to what Quiet Iron computes: item, published, compu
 const short = (value: number): string =>
   value !== 0 && Math.abs(value) < 1e-4 ? value.toExponential(2) : Number(value.toPrecision(6)).toString()
 
-const rows = allChecks().flatMap(({ title, checks }) => checks.map(check => ({ title, ...check })))
+const rows = allChecks(200).flatMap(({ title, checks }) => checks.map(check => ({ title, ...check })))
 const wide = Math.max(...rows.map(row => row.item.length))
 let failed = 0
 let title = ''

@@ -1,7 +1,8 @@
 import { type AddressInfo, connect, createServer } from 'node:net'
 import mqtt from 'mqtt'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
+import { eventually } from '../../eventually.js'
 
 const start = async (options: Parameters<typeof startBroker>[0]) => {
   const broker = await startBroker(options)
@@ -20,7 +21,7 @@ test('carries messages between clients, on loopback unless told otherwise', asyn
   const publisher = await mqtt.connectAsync(broker.url)
   onTestFinished(() => publisher.endAsync(true))
   await publisher.publishAsync('shop/a', '20.5', { qos: 1 })
-  await vi.waitFor(() => expect(heard).toEqual(['shop/a 20.5']))
+  await eventually(() => expect(heard).toEqual(['shop/a 20.5']))
 })
 
 test('a port in use is said plainly, and the broker that has it is not disturbed', async () => {

@@ -1,5 +1,6 @@
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
 import { window } from '../../../server/ingest/connection.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { flood } from './flood.js'
@@ -31,7 +32,7 @@ test('a slow disk makes the work wait at the broker, not in memory', async () =>
     },
     onReadings: () => undefined,
   }))
-  await vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 10_000)
+  await eventually(() => expect(service.states.at(-1)).toBe('connected'))
   const heapBefore = process.memoryUsage().heapUsed
   const start = Date.now() - 3_600_000
   let heap = 0
@@ -43,7 +44,7 @@ test('a slow disk makes the work wait at the broker, not in memory', async () =>
     topic: 'shop/s0',
     payload: `{"value":20,"time":${start + number}}`,
   }))
-  await vi.waitFor(() => expect(service.ingest.stats().stored).toBe(count), { timeout: 60_000, interval: 50 })
+  await eventually(() => expect(service.ingest.stats().stored).toBe(count), 50)
   const { waiting, received, duplicate, failedCommits } = service.ingest.stats()
   expect({ waiting, failedCommits }).toEqual({ waiting: 0, failedCommits: 0 })
   // what the broker sent twice was counted twice

@@ -1,8 +1,9 @@
-import { describe, expect, it, onTestFinished, test, vi } from 'vitest'
+import { describe, expect, it, onTestFinished, test } from 'vitest'
 import type { BatteryForm, PayloadForm, Sensor, SignalForm } from '../../../core/shop.js'
 import type { Condition } from '../../../server/ingest/condition.js'
 import { createDecoder, type Delivery } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { sensor, withoutTopic } from './sensors.js'
@@ -215,10 +216,10 @@ test('through a broker they are passed on, and a bad one is counted', async () =
       onConditions: conditions => found.push(...conditions),
     }),
   )
-  await vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 10_000)
+  await eventually(() => expect(service.states.at(-1)).toBe('connected'))
   const client = await publisher(mosquitto.url)
   await client.publishAsync('shop/a', JSON.stringify(told(87, 'loud')), { qos: 1 })
-  await vi.waitFor(() => expect(service.ingest.stats()).toMatchObject({ stored: 1, waiting: 0 }), 10_000)
+  await eventually(() => expect(service.ingest.stats()).toMatchObject({ stored: 1, waiting: 0 }))
   expect(found).toEqual([{ sensor: 'a', battery: { value: 87, unit: '%', low: true, at: now - 1000 } }])
   expect(service.ingest.stats().refused).toEqual({ [reasons.badSignal]: 1 })
 }, 30_000)

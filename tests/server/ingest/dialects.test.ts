@@ -1,8 +1,9 @@
 import mqtt from 'mqtt'
-import { describe, expect, onTestFinished, test, vi } from 'vitest'
+import { describe, expect, onTestFinished, test } from 'vitest'
 import type { TopicMapping } from '../../../core/shop.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { readPayload } from '../../../server/ingest/sparkplug/payload.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { sensor, withoutTopic } from './sensors.js'
@@ -14,7 +15,7 @@ const broker = async () => {
   onTestFinished(() => mosquitto.remove())
   return mosquitto
 }
-const connected = (service: Service) => vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 5000)
+const connected = (service: Service) => eventually(() => expect(service.states.at(-1)).toBe('connected'))
 const values = (service: Service) =>
   [...service.store.readings(0, Number.POSITIVE_INFINITY)].map(r => [r.sensor, r.value])
 
@@ -46,7 +47,7 @@ describe('topics with named parts, through a real broker', () => {
     await client.publishAsync('plant/unheard-of/temperature', '{"t":1}', { qos: 1 })
     await client.publishAsync('gateway/west', JSON.stringify({ data }), { qos: 1 })
     await client.publishAsync('shop/own', JSON.stringify({ value: 30, time: now }), { qos: 1 })
-    await vi.waitFor(() => expect(first.ingest.stats()).toMatchObject({ received: 4, stored: 3, waiting: 0 }), 5000)
+    await eventually(() => expect(first.ingest.stats()).toMatchObject({ received: 4, stored: 3, waiting: 0 }))
     expect(values(first).sort()).toEqual([
       ['a', 20.5],
       ['b', 20],
@@ -63,7 +64,7 @@ describe('topics with named parts, through a real broker', () => {
     const second = startService(folder, url, sensors, different)
     await connected(second)
     await client.publishAsync('shop/own', JSON.stringify({ value: 31, time: now + 1 }), { qos: 1 })
-    await vi.waitFor(() => expect(second.ingest.stats().stored).toBe(1), 5000)
+    await eventually(() => expect(second.ingest.stats().stored).toBe(1))
     expect(second.ingest.stats().received).toBe(1)
   })
 
@@ -76,14 +77,14 @@ describe('topics with named parts, through a real broker', () => {
     const client = await publisher(url)
     await client.publishAsync('plant/a/temperature', '{"t":1}', { qos: 1 })
     const after = startService(folder, url, [sensor('own')])
-    await vi.waitFor(() => expect(after.ingest.stats().refused).toEqual({ [reasons.unknownTopic]: 1 }), 5000)
-    await vi.waitFor(async () => {
+    await eventually(() => expect(after.ingest.stats().refused).toEqual({ [reasons.unknownTopic]: 1 }))
+    await eventually(async () => {
       const { received } = after.ingest.stats()
       await client.publishAsync('plant/x/temperature', '{"t":1}', { qos: 1 })
       await client.publishAsync('shop/own', JSON.stringify({ value: 20, time: Date.now() }), { qos: 1 })
-      await vi.waitFor(() => expect(after.ingest.stats().received).toBeGreaterThan(received))
+      await eventually(() => expect(after.ingest.stats().received).toBeGreaterThan(received))
       expect(after.ingest.stats().received).toBe(received + 1)
-    }, 5000)
+    })
   })
 })
 
@@ -121,7 +122,7 @@ describe('Sparkplug B, through a real broker', () => {
     await node.publishAsync('spBv1.0/hall/DBIRTH/edge/mill', deviceBirth(now))
     const sent = data([{ alias: 2, type: 'Float', value: 22, timestamp: now - 50 }], 2)
     await node.publishAsync('spBv1.0/hall/DDATA/edge/mill', sent)
-    await vi.waitFor(() => expect(values(service)).toHaveLength(3), 5000)
+    await eventually(() => expect(values(service)).toHaveLength(3))
     expect(values(service).sort()).toEqual([
       ['air', 20],
       ['screw', 21],
@@ -129,12 +130,12 @@ describe('Sparkplug B, through a real broker', () => {
     ])
     expect(service.ingest.stats().refused).toEqual({ [reasons.beforeBirth]: 1 })
     node.stream.destroy()
-    await vi.waitFor(() => expect(events.at(-1)?.[0]).toEqual(['air', 'screw']), 5000)
+    await eventually(() => expect(events.at(-1)?.[0]).toEqual(['air', 'screw']))
     // after the readings that came before it
     expect(events.at(-1)).toEqual([['air', 'screw'], 'its edge node edge has lost the broker', 3])
     const again = await edgeNode(url, 4)
     await again.publishAsync('spBv1.0/hall/NBIRTH/edge', birth(4, Date.now()))
-    await vi.waitFor(() => expect(events.at(-1)?.slice(0, 2)).toEqual([['air'], null]), 5000)
+    await eventually(() => expect(events.at(-1)?.slice(0, 2)).toEqual([['air'], null]))
   })
 
   test('a node is asked for its birth only where the shop file allows it', async () => {
@@ -148,15 +149,15 @@ describe('Sparkplug B, through a real broker', () => {
     const node = await edgeNode(url, 0)
     const sent = data([{ alias: 1, type: 'Double', value: 1 }], 9)
     await node.publishAsync('spBv1.0/hall/NDATA/edge', sent)
-    await vi.waitFor(() => expect(silent.ingest.stats().refused).toEqual({ [reasons.beforeBirth]: 1 }), 5000)
+    await eventually(() => expect(silent.ingest.stats().refused).toEqual({ [reasons.beforeBirth]: 1 }))
     await silent.stop()
     expect(commands).toEqual([])
 
     const asking = startService(temporaryFolder(), url, sensors, () => ({ sparkplug: { requestRebirth: true } }))
-    await vi.waitFor(() => expect(commands).toHaveLength(1), 5000)
+    await eventually(() => expect(commands).toHaveLength(1))
     // once, however much comes before the birth does
     await node.publishAsync('spBv1.0/hall/NDATA/edge', sent)
-    await vi.waitFor(() => expect(asking.ingest.stats().refused).toEqual({ [reasons.beforeBirth]: 1 }), 5000)
+    await eventually(() => expect(asking.ingest.stats().refused).toEqual({ [reasons.beforeBirth]: 1 }))
     expect(commands).toHaveLength(1)
     const [{ topic, bytes, retain }] = commands as [(typeof commands)[0]]
     // Eclipse Sparkplug Specification 3.0.0: NCMD with the metric Node Control/Rebirth, Boolean (11), true, not retained

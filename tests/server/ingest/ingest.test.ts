@@ -2,10 +2,11 @@ import { type AddressInfo, createServer } from 'node:net'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import { Aedes } from 'aedes'
-import { beforeAll, describe, expect, onTestFinished, test, vi } from 'vitest'
+import { beforeAll, describe, expect, onTestFinished, test } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { brokerAddress } from '../../../server/ingest/broker-address.js'
 import { reasons } from '../../../server/ingest/reasons.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { sensor } from './sensors.js'
@@ -15,11 +16,11 @@ const a = sensor('a')
 const b = sensor('b')
 const bare = sensor('bare', { payload: { kind: 'number' }, interval: 0.2 })
 
-const connected = (service: Service) => vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 5000)
+const connected = (service: Service) => eventually(() => expect(service.states.at(-1)).toBe('connected'))
 const stored = (service: Service, count: number) =>
-  vi.waitFor(() => expect([...service.store.readings(0, Number.POSITIVE_INFINITY)]).toHaveLength(count), 10_000)
+  eventually(() => expect([...service.store.readings(0, Number.POSITIVE_INFINITY)]).toHaveLength(count))
 const refused = (service: Service, reason: string, count: number) =>
-  vi.waitFor(() => expect(service.ingest.stats().refused[reason]).toBe(count), 5000)
+  eventually(() => expect(service.ingest.stats().refused[reason]).toBe(count))
 
 const brokers = {
   mosquitto: async () => {
@@ -58,7 +59,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
       ['a', now - 2000, 20.5],
       ['b', now - 1000, 21.5],
     ])
-    await vi.waitFor(() => expect(inStore.at(-1)).toBe(2))
+    await eventually(() => expect(inStore.at(-1)).toBe(2))
     expect(service.ingest.stats()).toMatchObject({ stored: 2, duplicate: 0, received: 2, refused: {}, reconnects: 0 })
   })
 
@@ -70,10 +71,10 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     const times = [5, 1, 3, 1, 2, 5, 4].map(minutes => now - minutes * 60_000)
     for (const time of times)
       await client.publishAsync(a.topic, published(time, time).replace(/"value":\d+/, '"value":20'), { qos: 1 })
-    await vi.waitFor(() => expect(service.ingest.stats().received).toBe(7))
+    await eventually(() => expect(service.ingest.stats().received).toBe(7))
     await stored(service, 5)
     expect([...service.store.readings(0, now)].map(r => (now - r.at) / 60_000)).toEqual([5, 4, 3, 2, 1])
-    await vi.waitFor(() => expect(service.ingest.stats().duplicate).toBe(2))
+    await eventually(() => expect(service.ingest.stats().duplicate).toBe(2))
     expect(service.passed).toHaveLength(5)
   })
 
@@ -154,7 +155,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     const client = await publisher(url)
     for (let index = 0; index < 50; index += 1)
       await client.publishAsync(a.topic, published(20, now - 100_000 + index * 1000), { qos: 1 })
-    await vi.waitFor(() => expect(service.ingest.stats().failedCommits).toBeGreaterThanOrEqual(2), 5000)
+    await eventually(() => expect(service.ingest.stats().failedCommits).toBeGreaterThanOrEqual(2))
     expect(service.store.latest()).toEqual([])
     expect(service.states).toContain('away')
     full = false
@@ -210,11 +211,11 @@ describe('the broker itself', () => {
       await client.publishAsync(a.topic, published(20, now - 1_000_000 + index), { qos: 1 })
     await stored(service, 100)
     await mosquitto.kill()
-    await vi.waitFor(() => expect(service.states.at(-1)).toBe('away'), 5000)
+    await eventually(() => expect(service.states.at(-1)).toBe('away'))
     await pause(700)
     await mosquitto.start()
     // killed, it has forgotten our session: only what is published from here on can be asked of it
-    await vi.waitFor(() => expect(service.states).toEqual(['connected', 'away', 'connected']), 5000)
+    await eventually(() => expect(service.states).toEqual(['connected', 'away', 'connected']))
     for (let index = 0; index < 100; index += 1)
       await client.publishAsync(a.topic, published(20, now - 500_000 + index), { qos: 1 })
     await stored(service, 200)
@@ -264,7 +265,7 @@ describe('the broker itself', () => {
     const wrong = startService(temporaryFolder(), broker.url, [a], () => ({
       broker: { url: broker.url, user: 'iron', password: 'hammer-and-chisel' },
     }))
-    await vi.waitFor(() => expect(wrong.log.lines.join()).toMatch(/Bad username or password|Not authorized/i), 5000)
+    await eventually(() => expect(wrong.log.lines.join()).toMatch(/Bad username or password|Not authorized/i))
     await pause(1500)
     expect(wrong.log.lines).toHaveLength(1)
     expect(wrong.states).toEqual([])
@@ -321,9 +322,8 @@ describe('the broker itself', () => {
     const one = startService(temporaryFolder(), mosquitto.url, [a], () => ({ clientId: 'same' }))
     await connected(one)
     const two = startService(temporaryFolder(), mosquitto.url, [a], () => ({ clientId: 'same' }))
-    await vi.waitFor(
-      () => expect([...one.log.lines, ...two.log.lines].join()).toMatch(/another client uses the name same/),
-      5000,
+    await eventually(() =>
+      expect([...one.log.lines, ...two.log.lines].join()).toMatch(/another client uses the name same/),
     )
   })
 
@@ -331,7 +331,7 @@ describe('the broker itself', () => {
     const silent = createServer(socket => socket.on('error', () => undefined))
     await new Promise<void>(resolve => silent.listen(0, '127.0.0.1', resolve))
     const service = startService(temporaryFolder(), `mqtt://127.0.0.1:${(silent.address() as AddressInfo).port}`, [a])
-    await vi.waitFor(() => expect(service.log.lines.join()).toMatch(/cannot be reached: connack timeout/), 15_000)
+    await eventually(() => expect(service.log.lines.join()).toMatch(/cannot be reached: connack timeout/))
     silent.close()
   }, 20_000)
 
@@ -345,7 +345,7 @@ describe('the broker itself', () => {
     onTestFinished(() => mosquitto.remove())
     const url = mosquitto.url.replace('mqtt:', 'mqtts:')
     const doubtful = startService(temporaryFolder(), url, [a])
-    await vi.waitFor(() => expect(doubtful.log.lines.join()).toMatch(/self-signed certificate/), 5000)
+    await eventually(() => expect(doubtful.log.lines.join()).toMatch(/self-signed certificate/))
     const sure = startService(temporaryFolder(), url, [a], () => ({
       broker: brokerAddress(url, { QUIET_IRON_MQTT_CA: join(certificates, 'broker.pem') }),
     }))

@@ -2,7 +2,8 @@ import { type ChildProcess, spawn } from 'node:child_process'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import type { MqttClient } from 'mqtt'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { draws, seedFor } from '../../seed.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -77,7 +78,7 @@ const killed = async (kills: number, seed: number, acknowledging: Acknowledging)
     const { child, said } = startProcess(folder, mosquitto.url, acknowledging)
     const over = ended(child)
     try {
-      await vi.waitFor(() => expect(said()).toMatch(/^connected$/m), { timeout: 30_000, interval: 5 })
+      await eventually(() => expect(said()).toMatch(/^connected$/m), 5)
       numbers ??= publishNumbers(client, start, () => publishing)
       await pause(random() * longestLife)
     } finally {
@@ -93,18 +94,15 @@ const killed = async (kills: number, seed: number, acknowledging: Acknowledging)
 
   const sensors = Array.from({ length: sensorCount }, (_, index) => sensor(`s${index}`))
   const service = startService(folder, mosquitto.url, sensors)
-  await vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 10_000)
+  await eventually(() => expect(service.states.at(-1)).toBe('connected'))
   // all is there that will be there: nothing has come for a second
   let before = -1
-  await vi.waitFor(
-    () => {
-      const { received, waiting } = service.ingest.stats()
-      const still = received === before && waiting === 0
-      before = received
-      expect(still).toBe(true)
-    },
-    { timeout: 60_000, interval: 1000 },
-  )
+  await eventually(() => {
+    const { received, waiting } = service.ingest.stats()
+    const still = received === before && waiting === 0
+    before = received
+    expect(still).toBe(true)
+  }, 1000)
   const seen = [...service.store.readings(0, Number.POSITIVE_INFINITY)]
   let summed = 0
   for (const { id } of sensors)

@@ -1,6 +1,7 @@
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { sensor, withoutTopic } from './sensors.js'
@@ -21,13 +22,13 @@ const broker = async () => {
   onTestFinished(() => mosquitto.remove())
   return mosquitto
 }
-const connected = (service: Service) => vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 10_000)
+const connected = (service: Service) => eventually(() => expect(service.states.at(-1)).toBe('connected'))
 let last = Date.now()
 /** what comes behind all that is stored */
 const takes = async (service: Service, client: Awaited<ReturnType<typeof publisher>>) => {
   const time = ++last
   await client.publishAsync('shop/a', published(20, time), { qos: 1 })
-  await vi.waitFor(() => expect(service.store.latest()).toContainEqual(expect.objectContaining({ at: time })), 20_000)
+  await eventually(() => expect(service.store.latest()).toContainEqual(expect.objectContaining({ at: time })))
 }
 
 test('130,000 empty metrics, and a birth of 1 MB that comes again at each start, are counted, kept and acknowledged', async () => {

@@ -1,4 +1,5 @@
 import { expect, onTestFinished, test, vi } from 'vitest'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { flood } from './flood.js'
@@ -16,7 +17,7 @@ test('what 1,000 sensors send in ten minutes without the service is taken in who
   const folder = temporaryFolder()
   const sensors = Array.from({ length: sensorCount }, (_, index) => sensor(`s${index}`, { interval: 1 }))
   const before = startService(folder, mosquitto.url, sensors)
-  await vi.waitFor(() => expect(before.states.at(-1)).toBe('connected'), 10_000)
+  await eventually(() => expect(before.states.at(-1)).toBe('connected'))
   await before.stop()
 
   const start = Date.now() - 3_600_000
@@ -53,7 +54,7 @@ test('with a broker that keeps as little as mosquitto does by itself, the same c
   const folder = temporaryFolder()
   const sensors = [sensor('s0', { interval: 1 })]
   const before = startService(folder, mosquitto.url, sensors)
-  await vi.waitFor(() => expect(before.states.at(-1)).toBe('connected'), 10_000)
+  await eventually(() => expect(before.states.at(-1)).toBe('connected'))
   await before.stop()
   const start = Date.now() - 3_600_000
   await flood(mosquitto.port, 10_000, number => ({
@@ -61,7 +62,7 @@ test('with a broker that keeps as little as mosquitto does by itself, the same c
     payload: `{"value":20,"time":${start + number}}`,
   }))
   const after = startService(folder, mosquitto.url, sensors)
-  await vi.waitFor(() => expect(after.ingest.stats().stored).toBeGreaterThan(900), 20_000)
+  await eventually(() => expect(after.ingest.stats().stored).toBeGreaterThan(900))
   await new Promise(resolve => setTimeout(resolve, 1500))
   expect(after.ingest.stats().stored).toBeLessThan(10_000)
 })

@@ -3,10 +3,11 @@ import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { connectAsync } from 'mqtt'
 import { pino } from 'pino'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
 import { type BrokerAddress, brokerAddress } from '../../../server/ingest/broker-address.js'
 import { startService } from '../../../server/service.js'
 import { usualRetention } from '../../../server/store/sqlite.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { shop } from '../http/fakes.js'
@@ -73,7 +74,7 @@ test('TLS with client certificate, user and password from the environment; none 
   for (const less of wrong) {
     log = ''
     const refused = await serve(brokerAddress(url, less))
-    await vi.waitFor(() => expect(log).toMatch(/cannot be reached|closed the connection/), 8000)
+    await eventually(() => expect(log).toMatch(/cannot be reached|closed the connection/))
     expect(refused.monitor.shop().broker).toBe('away')
     expect(log).not.toMatch(/smith-of|anvil|hammer/)
     await refused.stop()
@@ -85,7 +86,7 @@ test('TLS with client certificate, user and password from the environment; none 
   const { QUIET_IRON_MQTT_USER: _u, QUIET_IRON_MQTT_PASSWORD: _p, ...files } = environment
   for (const broker of [brokerAddress(url, environment), brokerAddress(address, files)]) {
     const service = await serve(broker)
-    await vi.waitFor(() => expect(service.monitor.shop().broker).toBe('connected'), 8000)
+    await eventually(() => expect(service.monitor.shop().broker).toBe('connected'))
     const client = await connectAsync(url, {
       username: user,
       password,
@@ -94,7 +95,7 @@ test('TLS with client certificate, user and password from the environment; none 
       key: readFileSync(file('client.key')),
     })
     await client.publishAsync('t/s-air', '20.5', { qos: 1 })
-    await vi.waitFor(() => expect(service.store.latest()).toHaveLength(1), 5000)
+    await eventually(() => expect(service.store.latest()).toHaveLength(1))
     await client.endAsync()
 
     const { paths } = (await (await fetch(`${service.url}/api/openapi.json`)).json()) as { paths: object }

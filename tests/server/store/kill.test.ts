@@ -1,8 +1,9 @@
 import { spawn } from 'node:child_process'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, onTestFinished, test } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
+import { eventually } from '../../eventually.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { readingNumber, sensorCount, start } from './numbered.js'
 import { onDisk, sealed, summaries, widths } from './sealed.js'
@@ -22,7 +23,7 @@ const killedWhileSealing = async (folder: string, first: number): Promise<number
   child.stdout.on('data', (bytes: Buffer) => {
     said += bytes.toString()
   })
-  await vi.waitFor(() => expect(said).toMatch(/sealing/), { timeout: 20_000, interval: 2 })
+  await eventually(() => expect(said).toMatch(/sealing/), 2)
   await pause(Math.random() * 150)
   child.kill('SIGKILL')
   await new Promise(resolve => child.once('close', resolve))
