@@ -13,7 +13,7 @@ export interface Fit {
 /** s; a part that follows faster than the values can tell */
 export const atOnce = 30
 /** what a fit starts from, and how far (in natural logarithms) it may ordinarily end from it: a mild prior */
-const usual = { wander: Math.log(0.1), unrest: Math.log(0.03), noise: Math.log(0.015), latitude: 3 }
+const usual = { wander: Math.log(0.1), processNoise: Math.log(0.03), noise: Math.log(0.015), latitude: 3 }
 /** part of the reading that a surface sensor usually feels of the air; common practice, no source */
 const usualShare = 0.04
 /** s; bounds of any time constant */
@@ -26,7 +26,7 @@ const speedsOf = (at: readonly number[]): Speeds => ({
 })
 const disturbancesOf = (at: readonly number[]): Disturbances => ({
   wander: Math.exp(at[2]!),
-  unrest: Math.exp(at[3]!),
+  processNoise: Math.exp(at[3]!),
   noise: Math.exp(at[4]!),
 })
 
@@ -37,7 +37,10 @@ const penalty = (at: readonly number[], { main, fast, share }: Speeds): number =
   const far = (x: number, middle: number) => ((x - middle) / usual.latitude) ** 2 / 2
   if (main > bounds.longest || main < bounds.shortest || fast > main || fast < atOnce || share > 0.95) return 1e9
   return (
-    far(at[2]!, usual.wander) + far(at[3]!, usual.unrest) + far(at[4]!, usual.noise) + far(at[1]!, logit(usualShare))
+    far(at[2]!, usual.wander) +
+    far(at[3]!, usual.processNoise) +
+    far(at[4]!, usual.noise) +
+    far(at[1]!, logit(usualShare))
   )
 }
 
@@ -56,7 +59,7 @@ export function* fitting(
     Math.log(from.main),
     logit(Math.max(from.share, 0.005)),
     disturbances ? Math.log(disturbances.wander) : usual.wander,
-    disturbances ? Math.log(disturbances.unrest) : usual.unrest,
+    disturbances ? Math.log(disturbances.processNoise) : usual.processNoise,
     disturbances ? Math.log(disturbances.noise) : usual.noise,
     ...(two ? [Math.log(from.fast)] : []),
   ]

@@ -34,8 +34,8 @@ export interface Speeds {
 export interface Disturbances {
   /** K per square root of an hour; how the own heat wanders where restlessness is 1 */
   wander: number
-  /** K per square root of an hour; what the model misses at the node itself */
-  unrest: number
+  /** K per square root of an hour; process noise: what the model misses at the node itself */
+  processNoise: number
   /** K; noise of a value of the node */
   noise: number
 }
@@ -74,7 +74,7 @@ export const follow = (
 ): number => {
   const hours = spacing / 3600
   const wander = disturbances.wander ** 2 * hours
-  const unrest = disturbances.unrest ** 2 * hours
+  const processNoise = disturbances.processNoise ** 2 * hours
   const noise = disturbances.noise ** 2
   const [a1, a2] = [Math.exp(-spacing / fast), Math.exp(-spacing / main)]
   const [g1, g2] = [1 - a1, 1 - a2]
@@ -106,7 +106,7 @@ export const follow = (
     x2 = a2 * x2 + (f2 - a2) * before + (1 - f2) * around + g2 * q
     p11 = a1 * a1 * p11 + 2 * a1 * g1 * p13 + g1 * g1 * p33
     p12 = a1 * a2 * p12 + a1 * g2 * p13 + a2 * g1 * p23 + g1 * g2 * p33
-    p22 = a2 * a2 * p22 + 2 * a2 * g2 * p23 + g2 * g2 * p33 + unrest
+    p22 = a2 * a2 * p22 + 2 * a2 * g2 * p23 + g2 * g2 * p33 + processNoise
     p13 = a1 * p13 + g1 * p33
     p23 = a2 * p23 + g2 * p33
     p33 += wander * restlessness[k]!

@@ -94,7 +94,8 @@ test('readings come to even means; short gaps of the air are bridged, those of t
 test('the filter explains a course of its own kind better with the true time constant than with others', () => {
   const { times, node, air } = invented(9, { tau: 3600, days: 4 })
   const data = averaged(evenly(times, node, air, 300), 3)
-  const cost = (main: number) => follow(data, { main, fast: 30, share: 0 }, { wander: 0.01, unrest: 0.01, noise: 0.01 })
+  const cost = (main: number) =>
+    follow(data, { main, fast: 30, share: 0 }, { wander: 0.01, processNoise: 0.01, noise: 0.01 })
   expect(cost(3600)).toBeLessThan(cost(3000))
   expect(cost(3600)).toBeLessThan(cost(4300))
 })
