@@ -1,5 +1,5 @@
 import type { Account } from '../recording/account.js'
-import { type DeskState, largestRecording } from '../recording/desk.js'
+import { type ImportState, largestRecording } from '../recording/import-job.js'
 import type { RecordingAccount, RecordingState } from './schemas/recording.js'
 
 const accountAnswer = (account: Account): RecordingAccount => ({
@@ -32,7 +32,7 @@ const accountAnswer = (account: Account): RecordingAccount => ({
   faults: account.faults.kept,
 })
 
-export const recordingAnswer = ({ done, account, ...state }: DeskState): RecordingState => ({
+export const recordingAnswer = ({ done, account, ...state }: ImportState): RecordingState => ({
   ...state,
   part: ['receiving', 'reading', 'importing'].includes(state.stage)
     ? Math.min(1, state.size > 0 ? done / state.size : 0)

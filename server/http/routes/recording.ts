@@ -2,7 +2,7 @@ import { Readable } from 'node:stream'
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { csv, isoTime } from '../../csv.js'
-import { DeskBusy, largestRecording, recordingDesk, TooLarge } from '../../recording/desk.js'
+import { ImportBusy, importJob, largestRecording, TooLarge } from '../../recording/import-job.js'
 import type { AppParts } from '../parts.js'
 import { recordingAnswer } from '../recording-answer.js'
 import { Refused } from '../refused.js'
@@ -22,7 +22,7 @@ const tooLarge = () =>
     'Split it into several files; every row that is there already is left as it is.',
   )
 
-const busy = (error: DeskBusy) =>
+const busy = (error: ImportBusy) =>
   new Refused(409, error.message, 'the recording', 'Wait until it is done, or discard it, then try again.')
 
 /** a shop imports a few a month */
@@ -46,8 +46,8 @@ const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 /** Importing a recording, one at a time. */
 export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, store, clock, keptSince } = parts
-  const desk = recordingDesk({ shop, store, clock, keptSince })
-  app.addHook('onClose', () => desk.close())
+  const job = importJob({ shop, store, clock, keptSince })
+  app.addHook('onClose', () => job.close())
   // as it comes, never whole in memory; only in the routes of this file
   app.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload))
 
@@ -61,7 +61,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       },
     },
     async (request, reply) => {
-      const answer = recordingAnswer(desk.state())
+      const answer = recordingAnswer(job.state())
       if (request.query.format === 'json') return answer
       const rows = (answer.account?.faults ?? []).map(f => [f.line, f.column, f.kind, f.problem, f.remedy])
       return reply.type('text/csv; charset=utf-8').send(csv(['line', 'column', 'kind', 'problem', 'remedy'], rows))
@@ -91,10 +91,10 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       const size = Number(request.headers['content-length'] ?? 0)
       if (size > largestRecording) throw tooLarge()
       try {
-        const state = await desk.receive(body, request.query.name, size)
+        const state = await job.receive(body, request.query.name, size)
         return reply.code(201).send(recordingAnswer(state))
       } catch (error) {
-        if (error instanceof DeskBusy) throw busy(error)
+        if (error instanceof ImportBusy) throw busy(error)
         if (error instanceof TooLarge) throw tooLarge()
         throw new Refused(
           400,
@@ -118,12 +118,12 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     },
     async (request, reply) => {
       const { id, by, note } = request.body
-      const { state } = desk
-      const refusedNow = desk.refuses(id)
+      const { state } = job
+      const refusedNow = job.refuses(id)
       if (refusedNow) throw busy(refusedNow)
       const { name } = state()
       request.log.info({ by, note, name }, 'a recording is being imported')
-      void desk.begin(id, { by, note }).then(({ stage, outcome, problem, account }) => {
+      void job.begin(id, { by, note }).then(({ stage, outcome, problem, account }) => {
         const level = stage === 'imported' ? 'info' : 'warn'
         app.log[level]({ by, name, stage, ...outcome, refused: account?.faults.total, problem }, 'import ended')
       })
@@ -170,8 +170,8 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       },
     },
     async () => {
-      desk.discard()
-      return recordingAnswer(desk.state())
+      job.discard()
+      return recordingAnswer(job.state())
     },
   )
 }

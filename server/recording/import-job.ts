@@ -26,7 +26,7 @@ export interface Outcome {
 /** nothing → receiving → reading → ready → importing → imported or stopped; a new recording may follow what is not busy */
 export type Stage = 'nothing' | 'receiving' | 'reading' | 'ready' | 'importing' | 'imported' | 'stopped'
 
-export interface DeskState {
+export interface ImportState {
   /** of the recording; 0 when there is none */
   id: number
   stage: Stage
@@ -47,12 +47,12 @@ export interface DeskState {
   at: number
 }
 
-/** why the desk does not do what was asked now */
-export class DeskBusy extends Error {}
+/** why the import job does not do what was asked now */
+export class ImportBusy extends Error {}
 /** more bytes than `largestRecording` */
 export class TooLarge extends Error {}
 
-export interface DeskParts {
+export interface ImportParts {
   shop: Shop
   store: Pick<Store, 'append' | 'beginImport' | 'endImport'>
   clock: () => number
@@ -65,28 +65,28 @@ export interface Signature {
 }
 
 /** Receives recordings, one at a time, shows what is in them, and imports them. */
-export interface RecordingDesk {
-  state(): DeskState
+export interface ImportJob {
+  state(): ImportState
   /**
    * Takes in a whole file and reads it through, storing nothing.
    *
-   * @throws DeskBusy while another is under way; TooLarge; whatever the stream throws when it breaks off
+   * @throws ImportBusy while another is under way; TooLarge; whatever the stream throws when it breaks off
    */
-  receive(bytes: Readable, name: string, size: number): Promise<DeskState>
+  receive(bytes: Readable, name: string, size: number): Promise<ImportState>
   /** why the recording of this id cannot be imported now; null when it can */
-  refuses(id: number): DeskBusy | null
+  refuses(id: number): ImportBusy | null
   /**
    * Begins to import what `receive` has read. Resolves when it is over, however it ends; look at `state` meanwhile.
    *
-   * @throws DeskBusy when there is nothing to import, or another recording than the one asked for
+   * @throws ImportBusy when there is nothing to import, or another recording than the one asked for
    */
-  begin(id: number, who: Signature): Promise<DeskState>
+  begin(id: number, who: Signature): Promise<ImportState>
   /** stops an import after the group it is at, or forgets the recording */
   discard(): void
   close(): Promise<void>
 }
 
-const nothing = (at: number): DeskState => ({
+const nothing = (at: number): ImportState => ({
   id: 0,
   stage: 'nothing',
   name: '',
@@ -101,7 +101,7 @@ const nothing = (at: number): DeskState => ({
 
 const asText = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
-export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): RecordingDesk => {
+export const importJob = ({ shop, store, clock, keptSince }: ImportParts): ImportJob => {
   const lookup = sensorLookup(shop.sensors)
   let state = nothing(clock())
   let folder: string | null = null
@@ -110,7 +110,7 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
   let work: Promise<unknown> = Promise.resolve()
 
   const fileIn = (where: string) => join(where, 'recording.csv')
-  const enter = (stage: Stage, more: Partial<DeskState> = {}) => {
+  const enter = (stage: Stage, more: Partial<ImportState> = {}) => {
     state = { ...state, stage, at: clock(), done: 0, ...more }
   }
   const forgetFile = async () => {
@@ -137,7 +137,7 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
     receivedAt: receivedAt ?? clock(),
   })
 
-  const receive = async (bytes: Readable): Promise<DeskState> => {
+  const receive = async (bytes: Readable): Promise<ImportState> => {
     await forgetFile()
     const where = await mkdtemp(join(tmpdir(), 'quiet-iron-recording-'))
     folder = where
@@ -196,10 +196,10 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
     }
   }
 
-  const refuses = (id: number): DeskBusy | null => {
+  const refuses = (id: number): ImportBusy | null => {
     if (state.stage !== 'ready' || !folder || state.account?.failed)
-      return new DeskBusy('There is no recording ready to be imported.')
-    return state.id === id ? null : new DeskBusy('Another recording than the one shown is ready to be imported.')
+      return new ImportBusy('There is no recording ready to be imported.')
+    return state.id === id ? null : new ImportBusy('Another recording than the one shown is ready to be imported.')
   }
 
   return {
@@ -207,7 +207,7 @@ export const recordingDesk = ({ shop, store, clock, keptSince }: DeskParts): Rec
     refuses,
     async receive(bytes, name, size) {
       if (['receiving', 'reading', 'importing'].includes(state.stage))
-        throw new DeskBusy('Another recording is being received, read or imported.')
+        throw new ImportBusy('Another recording is being received, read or imported.')
       ids += 1
       discarded = false
       state = { ...nothing(clock()), id: ids, stage: 'receiving', name, size }
