@@ -29,8 +29,8 @@ export const ahead = (outlook: Outlook, plan: readonly PlannedAir[], length: num
   if (airChange > 0) variations.push(courseUnder({ outlook, plan, airShift: airChange }, length))
   outlook.nodes.forEach((node, i) => {
     if (!Number.isFinite(node.timeConstant)) return
-    const by = node.headingUncertainty
-    if (by > 0) variations.push(courseUnder({ outlook, plan, headingShift: { node: i, by } }, length))
+    const by = node.steadyUncertainty
+    if (by > 0) variations.push(courseUnder({ outlook, plan, steadyShift: { node: i, by } }, length))
     const pace = 1 + node.timeConstantUncertainty
     if (pace > 1) variations.push(courseUnder({ outlook, plan, pace: { node: i, by: pace } }, length))
   })

@@ -8,14 +8,14 @@ import type { PlannedAir } from './plan.js'
 export interface NodeOutlook {
   /** °C */
   temperature: number
-  /** °C; where the node is heading if conditions hold */
-  heading: number
+  /** °C; where the node settles if conditions hold */
+  steadyTemperature: number
   /** s; Infinity for a node that keeps its temperature (air, a steady coolant) */
   timeConstant: number
   /** relative standard uncertainty of the time constant */
   timeConstantUncertainty: number
-  /** K; standard uncertainty of the distance still to go, heading − temperature */
-  headingUncertainty: number
+  /** K; standard uncertainty of the distance still to go, steadyTemperature − temperature */
+  steadyUncertainty: number
   /** K; standard uncertainty of the sensor's calibration */
   calibration: number
   /** the offset it shares with the other sensors of its batch; K, its standard uncertainty */
@@ -33,7 +33,7 @@ export interface PartOutlook {
   /** °C */
   temperature: number
   /** °C */
-  heading: number
+  steadyTemperature: number
   /** s */
   timeConstant: number
   /** K; standard uncertainty of the part's temperature now */
@@ -82,10 +82,13 @@ export const momentAhead = ({ nodes, part, course }: Outlook, ahead: number): Mo
   for (let i = 0; i < nodes.length; i++) {
     const node = nodes[i]!
     temperatures[i] = Number.isFinite(node.timeConstant)
-      ? temperatureAfter(node.temperature, node.heading, node.timeConstant, ahead)
+      ? temperatureAfter(node.temperature, node.steadyTemperature, node.timeConstant, ahead)
       : node.temperature
   }
-  return { nodes: temperatures, part: temperatureAfter(part.temperature, part.heading, part.timeConstant, ahead) }
+  return {
+    nodes: temperatures,
+    part: temperatureAfter(part.temperature, part.steadyTemperature, part.timeConstant, ahead),
+  }
 }
 
 /**
@@ -97,7 +100,7 @@ export const momentAhead = ({ nodes, part, course }: Outlook, ahead: number): Mo
 export const partUncertainty = (soaked: number, slope: number): number => Math.hypot(soaked, slope * soakingUncertainty)
 
 /** K; how well it is known where a node is heading once it has been watched for a while with nothing new happening */
-const watchedHeading = 0.15
+const watchedSteady = 0.15
 /** s; how quickly a node that is watched becomes known so well */
 const watching = 1800
 
@@ -112,26 +115,23 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   // under a plan the surroundings move, and where their followers are heading moves with them
   const moved = outlook.nodes.map((node, i) => moment.nodes[i]! - node.temperature)
   const bath = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
-  const partHeading = outlook.part.heading + (outlook.nodes[bath]?.follows === -1 ? moved[bath]! : 0)
-  const held = soak({ at: 0, ...outlook.part }, outlook.part.heading, outlook.part.timeConstant, ahead).slope
+  const partSteady = outlook.part.steadyTemperature + (outlook.nodes[bath]?.follows === -1 ? moved[bath]! : 0)
+  const held = soak({ at: 0, ...outlook.part }, outlook.part.steadyTemperature, outlook.part.timeConstant, ahead).slope
   // under a plan the bath moves on the way: as if all that is left had been there from the beginning
-  const slope = course ? Math.max(Math.abs(held), Math.abs(partHeading - moment.part)) : held
+  const slope = course ? Math.max(Math.abs(held), Math.abs(partSteady - moment.part)) : held
   return {
     ...outlook,
     ...(course && { course: (later: number) => course(ahead + later) }),
     nodes: outlook.nodes.map((node, i) => ({
       ...node,
       temperature: moment.nodes[i]!,
-      heading: node.follows < 0 ? node.heading : node.heading + moved[node.follows]!,
-      headingUncertainty: Math.min(
-        node.headingUncertainty,
-        Math.hypot(watchedHeading, node.headingUncertainty * fading),
-      ),
+      steadyTemperature: node.follows < 0 ? node.steadyTemperature : node.steadyTemperature + moved[node.follows]!,
+      steadyUncertainty: Math.min(node.steadyUncertainty, Math.hypot(watchedSteady, node.steadyUncertainty * fading)),
     })),
     part: {
       ...outlook.part,
       temperature: moment.part,
-      heading: partHeading,
+      steadyTemperature: partSteady,
       slope,
       uncertainty: partUncertainty(outlook.part.uncertaintySoaked, slope),
     },

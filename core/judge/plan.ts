@@ -49,7 +49,7 @@ export interface CourseInputs {
   /** K added to the air from now on, as it ordinarily changes */
   airShift?: number
   /** K added to where a node is heading */
-  headingShift?: { node: number; by: number }
+  steadyShift?: { node: number; by: number }
   /** factor on a node's time constant */
   pace?: { node: number; by: number }
 }
@@ -67,7 +67,7 @@ export interface Course {
  * @param length s
  */
 export const courseUnder = (inputs: CourseInputs, length = courseLength): Course => {
-  const { outlook, plan, airShift = 0, headingShift, pace } = inputs
+  const { outlook, plan, airShift = 0, steadyShift, pace } = inputs
   const { nodes, part, loop } = outlook
   const steps = Math.ceil(length / step)
   const isAir = loop.machine.nodes.map(node => node.kind === 'air')
@@ -90,8 +90,8 @@ export const courseUnder = (inputs: CourseInputs, length = courseLength): Course
       else {
         const around = node.follows >= 0 ? airs[node.follows] : null
         const change = around ? (around[k]! + around[k - 1]!) / 2 - around[0]! : 0
-        const heading = node.heading + change + (headingShift?.node === i ? headingShift.by : 0)
-        temperatures[i] = heading + (temperatures[i]! - heading) * decay[i]!
+        const steadyTemperature = node.steadyTemperature + change + (steadyShift?.node === i ? steadyShift.by : 0)
+        temperatures[i] = steadyTemperature + (temperatures[i]! - steadyTemperature) * decay[i]!
       }
     }
     const bath = airs[workpiece]?.[k] ?? temperatures[workpiece]!

@@ -35,7 +35,7 @@ export const causeOfUncertainty = (
   const contributing: Record<ContributionName, () => UncertaintyCause> = {
     'temperature of the part': () => {
       const node = machine.nodes.findIndex(({ id }) => id === machine.workpiece.node)
-      const soaking = Math.abs(part.heading - part.temperature) > soaked
+      const soaking = Math.abs(part.steadyTemperature - part.temperature) > soaked
       return { kind: 'part', ...named(node), place: machine.nodes[node]!.kind, soaking }
     },
     'sensor placement': () => {
@@ -63,15 +63,15 @@ export const causeOfUncertainty = (
     }),
     'expansion in the drift': () => ({ kind: 'expansion in the drift', relative: rounded(axis.alphaUncertainty) }),
     'where the nodes are heading': () => {
-      const index = largest((node, i) => begun[i]! * (1 - Math.exp(-passed(node))) * node.headingUncertainty)
-      const { heading, temperature } = nodes[index]!
-      return { kind: 'heading', ...named(index), going: rounded(heading - temperature) }
+      const index = largest((node, i) => begun[i]! * (1 - Math.exp(-passed(node))) * node.steadyUncertainty)
+      const { steadyTemperature, temperature } = nodes[index]!
+      return { kind: 'heading', ...named(index), going: rounded(steadyTemperature - temperature) }
     },
     'time constants': () => {
       const index = largest((node, i) =>
         Number.isFinite(node.timeConstant)
           ? position[i]! *
-            (node.heading - node.temperature) *
+            (node.steadyTemperature - node.temperature) *
             passed(node) *
             Math.exp(-passed(node)) *
             node.timeConstantUncertainty

@@ -83,7 +83,7 @@ const standardUncertainties = (
 
   let placement = 0
   let calibration = 0
-  let heading = 0
+  let steady = 0
   let timeConstant = 0
   // m, by what changes: nothing that is followed (a coolant's level) comes first, then the nodes
   const changes = new Float64Array(nodes.length + 1)
@@ -102,8 +102,9 @@ const standardUncertainties = (
     const passed = workClass.duration / node.timeConstant
     const left = Math.exp(-passed)
     // where a node is heading is uncertain because something has just begun
-    heading += (begun[index]! * (1 - left) * node.headingUncertainty) ** 2
-    timeConstant += (weight * (node.heading - node.temperature) * passed * left * node.timeConstantUncertainty) ** 2
+    steady += (begun[index]! * (1 - left) * node.steadyUncertainty) ** 2
+    timeConstant +=
+      (weight * (node.steadyTemperature - node.temperature) * passed * left * node.timeConstantUncertainty) ** 2
     changes[node.follows + 1]! += weight * (1 - left) * node.ordinaryChange
   }
   let air = 0
@@ -121,7 +122,7 @@ const standardUncertainties = (
     Math.abs(machineGrowth) * axis.alphaUncertainty,
     Math.abs(partGrowth) * workClass.material.alphaUncertainty,
     Math.abs(nominal.drift) * axis.alphaUncertainty,
-    Math.sqrt(heading),
+    Math.sqrt(steady),
     Math.sqrt(timeConstant),
     Math.sqrt(air),
     uncertaintyOfBearing(outlook, axis, workClass, nominal),

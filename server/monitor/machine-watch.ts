@@ -186,7 +186,7 @@ export class MachineWatch {
       }),
       part: {
         temperature: part.temperature,
-        heading: surroundings,
+        steadyTemperature: surroundings,
         timeConstant: Math.max(timeConstant, 1),
         slope: part.slope,
         uncertainty: partUncertainty(uncertainty, part.slope),
@@ -323,8 +323,8 @@ export class MachineWatch {
 
   /** Whether some body is still on its way to where the air is taking it. */
   private isOnTheMove({ nodes, part }: Outlook): boolean {
-    const away = nodes.map(node => (node.follows >= 0 ? Math.abs(node.heading - node.temperature) : 0))
-    return Math.max(...away, Math.abs(part.heading - part.temperature)) > noticeable
+    const away = nodes.map(node => (node.follows >= 0 ? Math.abs(node.steadyTemperature - node.temperature) : 0))
+    return Math.max(...away, Math.abs(part.steadyTemperature - part.temperature)) > noticeable
   }
 
   private growthNow(temperatures: number[], nodes: NodeNow[]): AxisGrowth[] {

@@ -188,10 +188,10 @@ export class NodeBoard {
     )
     const outlook: NodeOutlook = {
       temperature,
-      heading: temperature,
+      steadyTemperature: temperature,
       timeConstant: Number.POSITIVE_INFINITY,
       timeConstantUncertainty: 0,
-      headingUncertainty: 0,
+      steadyUncertainty: 0,
       calibration,
       ...(good[0]!.sensor.batch && { batch: good[0]!.sensor.batch }),
       placement: node.placementUncertainty,
@@ -207,7 +207,7 @@ export class NodeBoard {
     const found = follower.outlookAt(now, surroundings ?? 0)
     if (!found || now - found.estimate.since < watchAtLeast)
       return missing({ kind: 'watched', since: found?.estimate.since ?? null })
-    const { estimate, heading, timeConstant } = found
+    const { estimate, steadyTemperature, timeConstant } = found
     const { varExcess, varTemperature, covariance } = estimate
     return {
       state: {
@@ -218,10 +218,10 @@ export class NodeBoard {
       outlook: {
         ...outlook,
         temperature: estimate.temperature,
-        heading,
+        steadyTemperature,
         timeConstant,
         timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
-        headingUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance) + uncertainty ** 2),
+        steadyUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance) + uncertainty ** 2),
         follows,
       },
       missing: null,

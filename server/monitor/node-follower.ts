@@ -122,11 +122,11 @@ export class NodeFollower {
   outlookAt(
     now: number,
     surroundings: number,
-  ): { estimate: NodeEstimate; heading: number; timeConstant: number } | null {
+  ): { estimate: NodeEstimate; steadyTemperature: number; timeConstant: number } | null {
     if (!this.estimate) return null
     const around = this.node.kind === 'coolant' ? coolantBase : surroundings
     const settings = this.settings()
     const estimate = predict(this.estimate, around, now, settings)
-    return { estimate, heading: around + estimate.excess, timeConstant: settings.timeConstant }
+    return { estimate, steadyTemperature: around + estimate.excess, timeConstant: settings.timeConstant }
   }
 }

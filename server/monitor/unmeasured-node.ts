@@ -55,10 +55,10 @@ export class UnmeasuredNode {
     return {
       ...surroundings,
       temperature: predicted.temperature,
-      heading: surroundings.temperature + steadyExcess,
+      steadyTemperature: surroundings.temperature + steadyExcess,
       timeConstant,
       timeConstantUncertainty: this.node.timeConstantUncertainty ?? 0.5,
-      headingUncertainty: uncertainty,
+      steadyUncertainty: uncertainty,
       placement: uncertainty,
       follows: index,
     }

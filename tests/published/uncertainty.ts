@@ -12,9 +12,22 @@ const aluminium: Material = { name: 'aluminium', alpha: 23.1e-6, alphaUncertaint
 const swyt = () => {
   const scale = { kind: 'scale', material: steel, nodes: { scale: 1 }, fixedAt: 0 } as const
   const machine = machineWith({ nodes: ['scale'], axes: [{ id: 'X', travel: 0.5, workAt: 0, measuring: scale }] })
-  const still = { temperature: 25, heading: 25, timeConstant: 3600, timeConstantUncertainty: 0, headingUncertainty: 0 }
+  const still = {
+    temperature: 25,
+    steadyTemperature: 25,
+    timeConstant: 3600,
+    timeConstantUncertainty: 0,
+    steadyUncertainty: 0,
+  }
   const node = { ...still, placement: 0, ordinaryChange: 0, follows: 0, calibration: 0.1 }
-  const part = { temperature: 25, heading: 25, timeConstant: 1800, uncertainty: 0.1, uncertaintySoaked: 0.1, slope: 0 }
+  const part = {
+    temperature: 25,
+    steadyTemperature: 25,
+    timeConstant: 1800,
+    uncertainty: 0.1,
+    uncertaintySoaked: 0.1,
+    slope: 0,
+  }
   const outlook = { loop: thermalLoop(machine, 20), nodes: [{ ...node, follows: -1 }, node], part, datum: null }
   return assess(outlook, workClass({ featureLength: 0.1, material: aluminium })).axes[0]!
 }

@@ -13,15 +13,22 @@ const onBed: Axis = {
 /** A screw that heads 2 K up, on a bed that stays as it is. */
 const outlook = (axis: Axis): Outlook => {
   const known = { timeConstantUncertainty: 0, calibration: 0, placement: 0, ordinaryChange: 0 }
-  const still = { ...known, headingUncertainty: 0, temperature: 20, heading: 20 }
+  const still = { ...known, steadyUncertainty: 0, temperature: 20, steadyTemperature: 20 }
   return {
     loop: thermalLoop(machineWith({ nodes: ['screw', 'bed'], axes: [axis] }), 20),
     nodes: [
       { ...still, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
-      { ...still, heading: 22, headingUncertainty: 0.5, timeConstant: 3600, follows: 0 },
+      { ...still, steadyTemperature: 22, steadyUncertainty: 0.5, timeConstant: 3600, follows: 0 },
       { ...still, timeConstant: 14_400, follows: 0 },
     ],
-    part: { temperature: 20, heading: 20, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3, slope: 0 },
+    part: {
+      temperature: 20,
+      steadyTemperature: 20,
+      timeConstant: 1800,
+      uncertainty: 0.3,
+      uncertaintySoaked: 0.3,
+      slope: 0,
+    },
     datum: null,
   }
 }

@@ -15,15 +15,15 @@ const pretensioned = (stretch: number): Axis => ({
 })
 
 /** Node temperatures now, and where they are heading, by node; the rest is the same for all. */
-const outlookOf = (machine: Machine, states: Record<string, [now: number, heading: number]>): Outlook => {
+const outlookOf = (machine: Machine, states: Record<string, [now: number, steadyTemperature: number]>): Outlook => {
   const nodes = machine.nodes.map(({ id, kind }, i): NodeOutlook => {
-    const [temperature, heading] = states[id]!
+    const [temperature, steadyTemperature] = states[id]!
     return {
       temperature,
-      heading,
+      steadyTemperature,
       timeConstant: kind === 'air' ? Number.POSITIVE_INFINITY : 2400 * (1 + i / 2),
       timeConstantUncertainty: kind === 'air' ? 0 : 0.2,
-      headingUncertainty: kind === 'air' ? 0 : 0.15,
+      steadyUncertainty: kind === 'air' ? 0 : 0.15,
       calibration: 0.05,
       placement: 0.1 + 0.02 * i,
       follows: kind === 'air' ? -1 : 0,
@@ -34,7 +34,14 @@ const outlookOf = (machine: Machine, states: Record<string, [now: number, headin
   return {
     loop: thermalLoop(machine, 20),
     nodes,
-    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3, slope: 0 },
+    part: {
+      temperature: air,
+      steadyTemperature: air,
+      timeConstant: 1800,
+      uncertainty: 0.3,
+      uncertaintySoaked: 0.3,
+      slope: 0,
+    },
     datum: null,
   }
 }

@@ -21,10 +21,10 @@ import { aluminium, machineWith, screwAxis, steel, workClass } from '../machines
 const machine = machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] })
 const loop = thermalLoop(machine, 20)
 
-const outlook = (screw: number, heading: number, air = 20): Outlook => {
+const outlook = (screw: number, steadyTemperature: number, air = 20): Outlook => {
   const common = {
     timeConstantUncertainty: 0.3,
-    headingUncertainty: 0.1,
+    steadyUncertainty: 0.1,
     calibration: 0.05,
     placement: 0.2,
     ordinaryChange: 0.1,
@@ -32,10 +32,17 @@ const outlook = (screw: number, heading: number, air = 20): Outlook => {
   return {
     loop,
     nodes: [
-      { ...common, temperature: air, heading: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
-      { ...common, temperature: screw, heading, timeConstant: 3600, follows: 0 },
+      { ...common, temperature: air, steadyTemperature: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
+      { ...common, temperature: screw, steadyTemperature, timeConstant: 3600, follows: 0 },
     ],
-    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.3, uncertaintySoaked: 0.3, slope: 0 },
+    part: {
+      temperature: air,
+      steadyTemperature: air,
+      timeConstant: 1800,
+      uncertainty: 0.3,
+      uncertaintySoaked: 0.3,
+      slope: 0,
+    },
     datum: null,
   }
 }
@@ -165,7 +172,7 @@ describe('ready time', () => {
     const sure = outlook(23, 20)
     const nothing = {
       timeConstantUncertainty: 0,
-      headingUncertainty: 0,
+      steadyUncertainty: 0,
       calibration: 0,
       placement: 0,
       ordinaryChange: 0,

@@ -12,7 +12,7 @@ const hour = 3600
 const outlook = (screw: number, air: number): Outlook => {
   const common = {
     timeConstantUncertainty: 0.2,
-    headingUncertainty: 0.1,
+    steadyUncertainty: 0.1,
     calibration: 0.05,
     placement: 0.1,
     ordinaryChange: 0.1,
@@ -20,10 +20,17 @@ const outlook = (screw: number, air: number): Outlook => {
   return {
     loop,
     nodes: [
-      { ...common, temperature: air, heading: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
-      { ...common, temperature: screw, heading: air, timeConstant: hour, follows: 0 },
+      { ...common, temperature: air, steadyTemperature: air, timeConstant: Number.POSITIVE_INFINITY, follows: -1 },
+      { ...common, temperature: screw, steadyTemperature: air, timeConstant: hour, follows: 0 },
     ],
-    part: { temperature: air, heading: air, timeConstant: 1800, uncertainty: 0.2, uncertaintySoaked: 0.2, slope: 0 },
+    part: {
+      temperature: air,
+      steadyTemperature: air,
+      timeConstant: 1800,
+      uncertainty: 0.2,
+      uncertaintySoaked: 0.2,
+      slope: 0,
+    },
     datum: null,
   }
 }
@@ -80,7 +87,7 @@ describe('forecast', () => {
       ],
     })
     const one = outlook(20, 20)
-    const sure = { ...one.nodes[1]!, headingUncertainty: 0, timeConstantUncertainty: 0 }
+    const sure = { ...one.nodes[1]!, steadyUncertainty: 0, timeConstantUncertainty: 0 }
     const both: Outlook = { ...one, loop: thermalLoop(two, 20), nodes: [one.nodes[0]!, sure, sure] }
     const alone: Outlook = { ...one, nodes: [one.nodes[0]!, sure] }
     const last = (of: Outlook) => ahead(of, [], 6 * hour, 10).axes[0]!.standardUncertainty.at(-1)!

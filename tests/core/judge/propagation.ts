@@ -49,7 +49,7 @@ export const unknowns = (outlook: Outlook, workClass: WorkClass): Unknown[] => {
   const { machine } = outlook.loop
   const shift = (state: State, i: number, off: number) => {
     const node = state.nodes[i]!
-    state.nodes[i] = { ...node, temperature: node.temperature + off, heading: node.heading + off }
+    state.nodes[i] = { ...node, temperature: node.temperature + off, steadyTemperature: node.steadyTemperature + off }
   }
   /** an offset of a sensor is in the temperatures at the datum, too */
   const offset = (state: State, i: number, off: number) => {
@@ -117,9 +117,9 @@ export const unknowns = (outlook: Outlook, workClass: WorkClass): Unknown[] => {
       found.push(
         {
           line: 'where the nodes are heading',
-          standardUncertainty: node.headingUncertainty,
+          standardUncertainty: node.steadyUncertainty,
           apply: (state, off) => {
-            state.nodes[i] = { ...state.nodes[i]!, heading: state.nodes[i]!.heading + off }
+            state.nodes[i] = { ...state.nodes[i]!, steadyTemperature: state.nodes[i]!.steadyTemperature + off }
           },
         },
         {
@@ -158,9 +158,9 @@ export const nominalError = (
   })
   const { nodes, airChange, part, datum } = state
   const course = (ahead: number) => ({
-    nodes: Float64Array.from(nodes, ({ temperature, heading, timeConstant, follows }, i) => {
+    nodes: Float64Array.from(nodes, ({ temperature, steadyTemperature, timeConstant, follows }, i) => {
       if (follows < 0) return temperature + (ahead > 0 ? airChange[i]! : 0)
-      return temperature + (heading + airChange[follows]! - temperature) * -Math.expm1(-ahead / timeConstant)
+      return temperature + (steadyTemperature + airChange[follows]! - temperature) * -Math.expm1(-ahead / timeConstant)
     }),
     part,
   })
