@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { type Doubt, reason, type Trust, time, verdict } from './reason.js'
+import { doubt, reason, time, trust, verdict } from './reason.js'
 
 // What somebody did or was shown: stored as facts, never rewritten. SI units; times in ms since 1970 (UTC).
 
@@ -38,49 +38,51 @@ export const verdictChange = z
 /** A verdict shown. */
 export type VerdictChange = z.infer<typeof verdictChange>
 
+const doubtBasis = z.discriminatedUnion('kind', [
+  z.object({ kind: z.enum(['reading', 'clock']) }).describe('its own last readings, or its clock'),
+  z
+    .object({ kind: z.literal('earning'), goodSince: time.nullable() })
+    .describe(
+      'nothing any more, but it must show first that it is well again; since when its readings are good, null while not',
+    ),
+  z.object({ kind: z.literal('spikes'), at: z.array(time) }),
+  z.object({ kind: z.literal('frozen'), value: z.number().describe('°C as measured, the value it repeats') }),
+  z.object({
+    kind: z.literal('fell off'),
+    at: time.describe('ms since 1970 UTC; of the newest evidence'),
+    before: kelvin.describe('K it stood off the air before, 0 when it gave itself away by following it'),
+  }),
+  z.object({
+    kind: z.literal('at odds'),
+    before: kelvin.describe('K; its usual difference to those beside it'),
+    drift: kelvin.describe('K; what it wandered'),
+  }),
+])
 /** What the doubt about a sensor rests on, as far as it must be known again after a restart. */
-export type DoubtBasis =
-  /** its own last readings, or its clock */
-  | { kind: 'reading' | 'clock' }
-  /** nothing any more, but it must show first that it is well again; ms since when its readings are good, null while not */
-  | { kind: 'earning'; goodSince: number | null }
-  /** ms of each */
-  | { kind: 'spikes'; at: number[] }
-  /** °C as measured, the value it repeats */
-  | { kind: 'frozen'; value: number }
-  /** ms of the newest evidence; K it stood off the air before, 0 when it gave itself away by following it */
-  | { kind: 'fell off'; at: number; before: number }
-  /** K; its usual difference to those beside it, and what it wandered */
-  | { kind: 'at odds'; before: number; drift: number }
+export type DoubtBasis = z.infer<typeof doubtBasis>
 
+export const trustChange = z.object({
+  sensor: z.string(),
+  at: time.describe('ms since 1970 UTC; when it was found'),
+  trust: trust.exclude(['late']),
+  since: time.describe('ms since 1970 UTC; since when that trust stands'),
+  doubt: doubt.nullable().describe('null only for `ok`'),
+  basis: doubtBasis.nullable().describe('only for `suspect`'),
+})
 /** A sensor found suspect, lost, or well again, or suspect for another reason than before. */
-export interface TrustChange {
-  sensor: string
-  /** ms; when it was found */
-  at: number
-  trust: Exclude<Trust, 'late'>
-  /** ms; since when that trust stands */
-  since: number
-  /** null only for `ok` */
-  doubt: Doubt | null
-  /** only for `suspect` */
-  basis: DoubtBasis | null
-}
+export type TrustChange = z.infer<typeof trustChange>
 
+export const driftLog = z.object({
+  id: z.number(),
+  machine: z.string(),
+  axis: z.string(),
+  sign: z.union([z.literal(1), z.literal(-1)]).describe('1: a longer axis reads higher; -1: lower'),
+  enteredAt: time.describe('ms since 1970 UTC; when it was entered'),
+  ...signature,
+  points: z.array(z.object({ at: time, value: metres.describe('m, as logged') })).describe('rising in time'),
+})
 /** An indicator's or probe's log of a machine at rest. */
-export interface DriftLog {
-  id: number
-  machine: string
-  axis: string
-  /** 1: a longer axis reads higher; -1: lower */
-  sign: 1 | -1
-  /** ms; when it was entered */
-  enteredAt: number
-  by: string
-  note: string
-  /** rising in time; ms, and m as logged */
-  points: { at: number; value: number }[]
-}
+export type DriftLog = z.infer<typeof driftLog>
 
 export const measurement = z.object({
   id: z.number(),
@@ -138,3 +140,18 @@ export const offsetChange = z
   .meta({ id: 'OffsetChange' })
 /** An offset of a sensor that somebody accepted, or took back. */
 export type OffsetChange = z.infer<typeof offsetChange>
+
+export const begunImport = z.object({
+  at: time.describe('ms since 1970 UTC; when it began'),
+  ...signature,
+  file: z.string().describe('name of the file'),
+})
+
+export const endedImport = z.object({
+  at: time,
+  added: z.number(),
+  alreadyThere: z.number(),
+  rowsRefused: z.number(),
+  valuesRefused: z.number(),
+  problem: z.string().describe('why it stopped before its end; empty when it did not'),
+})

@@ -7,8 +7,8 @@ import type { Store } from './store/store.js'
  * The shop with the offsets that are in force: those accepted last, where there are any, in place of the file's. Its
  * sensors are copies, for the file's own offsets must be known when a correction is taken back.
  */
-export const withOffsetsInForce = (shop: Shop, store: Pick<Store, 'offsetChanges'>): Shop => {
-  const changes = store.offsetChanges()
+export const withOffsetsInForce = async (shop: Shop, { facts }: Pick<Store, 'facts'>): Promise<Shop> => {
+  const changes = await facts.of('offset')
   const inForce = (sensor: Sensor): Sensor => {
     const own = changes.filter(change => change.sensor === sensor.id)
     return { ...sensor, offset: offsetInForce(own)?.newOffset ?? sensor.offset }

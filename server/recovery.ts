@@ -46,41 +46,39 @@ export const readingsLately = (
   return before
 }
 
-/** The factors of a machine's loop that somebody accepted last; none: the nominal model. */
-export const factorsInUse = (store: Pick<Store, 'factorChanges'>, machine: string): LoopFactors =>
-  store.factorChanges(machine)[0]?.factors ?? {}
+/** @returns the factors of a machine's loop that somebody accepted last; none: the nominal model */
+export const factorsInUse = async ({ facts }: Pick<Store, 'facts'>): Promise<(machine: string) => LoopFactors> => {
+  const newest = await facts.newest('factors')
+  return machine => newest.find(change => change.machine === machine)?.factors ?? {}
+}
 
 /**
  * A monitor that knows what the store knows: readings, the verdicts that stand, datums, factors, identified time
  * constants, and which sensors were not believed.
  */
-export const recoveredMonitor = (
+export const recoveredMonitor = async (
   shop: Shop,
-  store: Pick<
-    Store,
-    | 'series'
-    | 'readings'
-    | 'lastVerdicts'
-    | 'datums'
-    | 'factorChanges'
-    | 'identifications'
-    | 'offsetChanges'
-    | 'trustChanges'
-  >,
+  store: Pick<Store, 'series' | 'readings' | 'facts'>,
   now: number,
-): Monitor => {
-  const offsets = store.offsetChanges()
+): Promise<Monitor> => {
+  const { facts } = store
+  const [offsets, verdicts, datums, factorsOf, trust] = await Promise.all([
+    facts.of('offset'),
+    facts.newest('verdict'),
+    facts.of('datum', { subject: shop.machines.map(machine => machine.id) }),
+    factorsInUse(store),
+    facts.newest('trust', now - seen),
+  ])
+  const machines = new Map(shop.machines.map(machine => [machine.id, machine]))
   const monitor = createMonitor({
     shop,
-    lastVerdicts: store.lastVerdicts().map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
-    datums: shop.machines.flatMap(machine =>
-      store.datums(machine.id).map(datum => datumWithOffsets(datum, machine, shop.sensors, offsets)),
-    ),
+    lastVerdicts: verdicts.map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
+    datums: datums.map(datum => datumWithOffsets(datum, machines.get(datum.machine)!, shop.sensors, offsets)),
   })
   for (const machine of shop.machines) {
-    monitor.setFactors(machine.id, factorsInUse(store, machine.id))
-    useIdentifications(shop, store, monitor, machine, now)
+    monitor.setFactors(machine.id, factorsOf(machine.id))
+    await useIdentifications(shop, store, monitor, machine, now)
   }
-  monitor.replay(readingsLately(store, shop.sensors, now), store.trustChanges(now - seen), now)
+  monitor.replay(readingsLately(store, shop.sensors, now), trust, now)
   return monitor
 }

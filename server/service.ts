@@ -3,7 +3,8 @@ import { hostname } from 'node:os'
 import { join } from 'node:path'
 import { formatDuration } from '../core/format.js'
 import type { Shop } from '../core/shop.js'
-import type { VerdictChange } from '../core/state.js'
+import type { TrustChange, VerdictChange } from '../core/state.js'
+import { createActions } from './actions/index.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { factRecorder } from './fact-recorder.js'
 import { createApp } from './http/app.js'
@@ -95,22 +96,32 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(() => beside.stop())
     const access = writeAccess(settings)
     // its sensors' offsets change when somebody accepts a correction; nothing else of it does
-    const shop = withOffsetsInForce(options.shop, store)
+    const shop = await withOffsetsInForce(options.shop, store)
 
-    const monitor = renewableMonitor(() => recoveredMonitor(shop, store, clock()))
-    const recordVerdicts = factRecorder<VerdictChange>(([change]) => store.recordVerdict(change!), 1, 'verdicts', log)
-    const recordTrust = factRecorder(store.addTrustChanges, 1000, 'what was found about sensors', log)
+    const monitor = await renewableMonitor(() => recoveredMonitor(shop, store, clock()))
+    const { facts } = store
+    const recordVerdicts = factRecorder(
+      (changes: readonly VerdictChange[]) => facts.record('verdict', changes.map(toldOf)),
+      'verdicts',
+      log,
+    )
+    const recordTrust = factRecorder(
+      (changes: readonly TrustChange[]) => facts.record('trust', changes),
+      'what was found about sensors',
+      log,
+    )
     monitor.onChange(({ verdicts, trust }) => {
-      recordVerdicts(verdicts)
-      recordTrust(trust)
+      void recordVerdicts(verdicts)
+      void recordTrust(trust)
     })
+    closers.push(() => recordVerdicts([]))
     // as they are said at the end, for what is said of a sensor may change with time
     closers.push(() => recordTrust(monitor.suspects()))
     if (history) monitor.setFilling(0, history.interval)
     const pace = createPace(monitor, clock, history?.from ?? null, ms => {
       log.warn(clockWords(ms))
       if (ms > 0) return
-      monitor.renew()
+      void monitor.renew()
       monitor.setGone(
         shop.sensors.map(sensor => sensor.id),
         'the service’s clock was set back; waiting for its next reading',
@@ -148,7 +159,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     })
     const app = await createApp({
       shop,
-      fileOffsets: new Map(options.shop.sensors.map(sensor => [sensor.id, sensor.offset])),
       monitor,
       store,
       ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),
@@ -157,6 +167,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       // what is deleted next hour is not taken in now
       keptSince: () => Math.max(store.keptSince(), store.deletedBefore(pace.now())),
       storeBytes: () => folderBytes(settings.data),
+      actions: createActions({ store, monitor, fileSensors: () => options.shop.sensors, clock: pace.now }),
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
@@ -203,6 +214,12 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     await stop()
     throw inWords(error, settings)
   }
+}
+
+/** A change as a fact: an index beyond all numbers is as good as none. */
+const toldOf = (change: VerdictChange): VerdictChange => {
+  const { thermalErrorIndex } = change
+  return { ...change, thermalErrorIndex: Number.isFinite(thermalErrorIndex) ? thermalErrorIndex : null }
 }
 
 /** The token for writes: from the environment, or kept in the data folder once others can reach the service. */

@@ -17,7 +17,7 @@ type Later<T> = {
 /** What the past is asked of: the shop as it is described now, and what is stored. */
 export interface Past {
   shop: Shop
-  store: Later<Pick<Store, 'series' | 'trustChanges' | 'offsetChanges' | 'factorChanges' | 'identifications'>>
+  store: Later<Pick<Store, 'series'>> & Pick<Store, 'facts'>
 }
 
 /** What was believed of a machine, and what was in force for it, at any moment of a span. */
@@ -62,8 +62,8 @@ export const readInForce = async (
   from: number,
   correctedAt?: number,
 ): Promise<InForce> => {
-  const doubted = doubtedStretches(await store.trustChanges(from))
-  const offsetChanges = await store.offsetChanges()
+  const doubted = doubtedStretches(await store.facts.newest('trust', from))
+  const offsetChanges = (await store.facts.of('offset')).reverse()
   const offsets = new Map(
     shop.sensors
       .filter(({ at }) => at.kind === 'node' && at.machine === machine.id)
@@ -75,7 +75,7 @@ export const readInForce = async (
         ),
       ]),
   )
-  const identified = await store.identifications(machine.id, from - stands)
+  const identified = (await store.facts.of('identification', { subject: machine.id, from: from - stands })).reverse()
   return {
     doubted: sensor => doubted.get(sensor) ?? [],
     offset: ({ id }, at) => newestAt(offsets.get(id) ?? [], correctedAt ?? at)?.offset ?? 0,
@@ -95,10 +95,10 @@ const nominal: LoopFactors = {}
  * @returns those in force at a moment, ms: the same object for as long as they were
  */
 export const readFactors = async (
-  { store }: { store: Pick<Past['store'], 'factorChanges'> },
+  { store }: { store: Pick<Past['store'], 'facts'> },
   machine: Machine,
   correctedAt?: number,
 ): Promise<(at: number) => LoopFactors> => {
-  const changes = await store.factorChanges(machine.id)
+  const changes = (await store.facts.of('factors', { subject: machine.id })).reverse()
   return at => newestAt(changes, correctedAt ?? at)?.factors ?? nominal
 }

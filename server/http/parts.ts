@@ -1,5 +1,6 @@
 import type { FastifyBaseLogger } from 'fastify'
 import type { Shop } from '../../core/shop.js'
+import type { Actions } from '../actions/index.js'
 import type { UnassignedTopics } from '../ingest/unassigned.js'
 import type { Monitor } from '../monitor/monitor.js'
 import type { Store } from '../store/store.js'
@@ -18,8 +19,6 @@ export interface HttpSettings {
 export interface AppParts {
   /** as it is in force: `monitor.setOffset` changes the offsets of its sensors */
   shop: Shop
-  /** K; the sensors' offsets as the shop file has them, by id */
-  fileOffsets: ReadonlyMap<string, number>
   monitor: Monitor
   store: Store
   /** counters since the start, by name */
@@ -34,6 +33,8 @@ export interface AppParts {
   storeBytes: () => number
   /** answers what looks at the past and costs time; without one it is answered here, and everything else waits */
   beside?: Pick<BesideWorker, 'ask'>
+  /** what people do: on record and in force */
+  actions: Actions
   settings: HttpSettings
   /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
   clock: () => number

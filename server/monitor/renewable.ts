@@ -6,51 +6,64 @@ import type { Monitor, MonitorChange } from './monitor.js'
  *
  * @param make a monitor that knows what is stored
  */
-export const renewableMonitor = (make: () => Monitor): Monitor & { renew(): void } => {
+export const renewableMonitor = async (make: () => Promise<Monitor>): Promise<Monitor & { renew(): Promise<void> }> => {
   const listeners = new Set<(change: MonitorChange) => void>()
-  const begin = (): Monitor => {
-    const made = make()
-    made.onChange(change => {
+  let current = await make()
+  let stopListening = () => {}
+  /** what came while another monitor is being made, in order; null otherwise */
+  let waiting: ((monitor: Monitor) => void)[] | null = null
+
+  const listen = () => {
+    stopListening()
+    stopListening = current.onChange(change => {
       for (const listener of listeners) listener(change)
     })
-    return made
   }
-  let current = begin()
   const troubles = new Map<string, string | null>()
+  listen()
+  const tell = (what: (monitor: Monitor) => void): void => {
+    if (waiting) waiting.push(what)
+    else what(current)
+  }
 
   return {
-    take: readings => current.take(readings),
-    takeConditions: conditions => current.takeConditions(conditions),
-    advance: now => current.advance(now),
+    take: readings => tell(monitor => monitor.take(readings)),
+    takeConditions: conditions => tell(monitor => monitor.takeConditions(conditions)),
+    advance: now => tell(monitor => monitor.advance(now)),
     shop: () => current.shop(),
     machines: () => current.machines(),
     machine: id => current.machine(id),
     sensors: () => current.sensors(),
     suspects: () => current.suspects(),
     datumNow: machine => current.datumNow(machine),
-    setDatum: datum => current.setDatum(datum),
+    setDatum: datum => tell(monitor => monitor.setDatum(datum)),
     forecast: (machine, plan, length, points) => current.forecast(machine, plan, length, points),
-    setFactors: (machine, factors) => current.setFactors(machine, factors),
-    setSettling: (machine, node, identified) => current.setSettling(machine, node, identified),
-    setOffset: (sensor, offset) => current.setOffset(sensor, offset),
-    setGone: (sensors, reason) => current.setGone(sensors, reason),
-    setBroker: state => current.setBroker(state),
-    setUnstored: why => current.setUnstored(why),
+    setFactors: (machine, factors) => tell(monitor => monitor.setFactors(machine, factors)),
+    setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),
+    setOffset: (sensor, offset) => tell(monitor => monitor.setOffset(sensor, offset)),
+    setGone: (sensors, reason) => tell(monitor => monitor.setGone(sensors, reason)),
+    setBroker: state => tell(monitor => monitor.setBroker(state)),
+    setUnstored: why => tell(monitor => monitor.setUnstored(why)),
     setTrouble(what, why) {
       troubles.set(what, why)
-      current.setTrouble(what, why)
+      tell(monitor => monitor.setTrouble(what, why))
     },
-    setFilling: (part, interval) => current.setFilling(part, interval),
+    setFilling: (part, interval) => tell(monitor => monitor.setFilling(part, interval)),
     onChange(listener) {
       listeners.add(listener)
       return () => listeners.delete(listener)
     },
-    renew() {
+    async renew() {
+      waiting ??= []
       const { broker, unstored } = current.shop()
-      current = begin()
+      current = await make()
+      listen()
       current.setBroker(broker)
       current.setUnstored(unstored)
       for (const [what, why] of troubles) current.setTrouble(what, why)
+      const told = waiting
+      waiting = null
+      for (const what of told) what(current)
     },
   }
 }

@@ -6,6 +6,7 @@ import { type Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
 import { setImmediate as breathe } from 'node:timers/promises'
 import type { Shop } from '../../core/shop.js'
+import type { Signature } from '../actions/index.js'
 import type { Reading } from '../ingest/reading.js'
 import type { Store } from '../store/store.js'
 import { Account, type RecordedReading } from './account.js'
@@ -54,14 +55,9 @@ export class TooLarge extends Error {}
 
 export interface ImportParts {
   shop: Shop
-  store: Pick<Store, 'append' | 'beginImport' | 'endImport'>
+  store: Pick<Store, 'append' | 'facts'>
   clock: () => number
   keptSince: () => number
-}
-
-export interface Signature {
-  by: string
-  note: string
 }
 
 /** Receives recordings, one at a time, shows what is in them, and imports them. */
@@ -179,9 +175,11 @@ export const importJob = ({ shop, store, clock, keptSince }: ImportParts): Impor
     const account = new Account()
     const outcome: Outcome = { added: 0, alreadyThere: 0 }
     state = { ...state, account, outcome }
+    const file = state.name
     let id: number
     try {
-      id = store.beginImport({ at: clock(), ...who, file: state.name })
+      const [begun] = await store.facts.record('import', [{ at: clock(), ...who, file }])
+      id = begun!.id
     } catch (error) {
       enter('stopped', { problem: `It could not be begun: ${asText(error)}` })
       return
@@ -189,7 +187,9 @@ export const importJob = ({ shop, store, clock, keptSince }: ImportParts): Impor
     await take(where, account, outcome)
     const { rowsRefused, valuesRefused } = account
     try {
-      store.endImport(id, { at: clock(), ...outcome, rowsRefused, valuesRefused, problem: state.problem })
+      const { problem } = state
+      const ended = { at: clock(), ...outcome, rowsRefused, valuesRefused, problem }
+      await store.facts.record('import ended', [{ file, import: id, ...ended }])
     } catch (error) {
       // what was stored is told on the page all the same
       enter(state.stage, { problem: `${state.problem} Its end could not be put on record: ${asText(error)}`.trim() })

@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3'
+import { moveOldFacts } from './old-facts.js'
 
 /** "QIro": written into the database's header, so that a foreign database is never taken for ours. */
 export const applicationId = 0x5149726f
@@ -9,7 +10,7 @@ export const applicationId = 0x5149726f
  *
  * `delay` is arrival minus the sensor's own time, ms: a few bytes fewer than a second full time.
  */
-const migrations: readonly string[] = [
+const migrations: readonly (string | ((db: Database) => void))[] = [
   `
   CREATE TABLE identity (service TEXT NOT NULL, kept_since INTEGER NOT NULL);
   INSERT INTO identity VALUES (lower(hex(randomblob(6))), 0);
@@ -134,19 +135,34 @@ const migrations: readonly string[] = [
     "from" INTEGER NOT NULL, "to" INTEGER NOT NULL, remade INTEGER NOT NULL, data BLOB
   );
   `,
+  // all kinds of facts in one table (fact-kinds.ts); `closes`: the fact that this one takes back or ends
+  `
+  CREATE TABLE facts (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, kind TEXT NOT NULL, subject TEXT NOT NULL, part TEXT NOT NULL,
+    at INTEGER NOT NULL, by TEXT NOT NULL, note TEXT NOT NULL, body TEXT NOT NULL, closes INTEGER
+  );
+  CREATE INDEX facts_by_time ON facts (kind, subject, at);
+  CREATE INDEX facts_by_part ON facts (kind, subject, part);
+  CREATE UNIQUE INDEX facts_closing ON facts (closes) WHERE closes IS NOT NULL;
+  `,
+  moveOldFacts,
 ]
 
 /** the version this program writes */
 export const currentVersion = migrations.length
 
-/** Brings the database to `currentVersion`, all in one transaction: a failed migration leaves it as it was. */
-export const migrate = (db: Database): void => {
+/**
+ * Brings the database to a version, all in one transaction: a migration that fails or is killed leaves it as it was.
+ *
+ * @param to another than the current one only for a test, which needs a database of before
+ */
+export const migrate = (db: Database, to = currentVersion): void => {
   const version = db.pragma('user_version', { simple: true }) as number
-  if (version >= currentVersion) return
+  if (version >= to) return
   const step = db.transaction(() => {
-    for (const sql of migrations.slice(version)) db.exec(sql)
+    for (const step of migrations.slice(version, to)) typeof step === 'string' ? db.exec(step) : step(db)
     db.pragma(`application_id = ${applicationId}`)
-    db.pragma(`user_version = ${currentVersion}`)
+    db.pragma(`user_version = ${to}`)
   })
   step.immediate()
 }

@@ -1,32 +1,16 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { databaseFile } from './database.js'
-import { factTables } from './facts.js'
+import { factTable } from './facts.js'
 import { openHistory } from './history.js'
-import { identificationTable } from './identifications.js'
 import { beginOf, hour } from './keys.js'
-import { measuredTables } from './measured.js'
-import { offsetTable } from './offsets.js'
 import { readingTable } from './readings.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
 import type { Store } from './store.js'
-import { trustTable } from './trust-changes.js'
 
 /** What studies of the past ask of a store. */
-export type PastReader = Pick<
-  Store,
-  | 'readings'
-  | 'series'
-  | 'verdicts'
-  | 'datums'
-  | 'driftLogs'
-  | 'measurements'
-  | 'factorChanges'
-  | 'offsetChanges'
-  | 'identifications'
-  | 'trustChanges'
-> & {
+export type PastReader = Pick<Store, 'readings' | 'series' | 'facts'> & {
   /** lets go of the moment that is looked at, so that the database can tidy up; `readings` goes on to give those of that moment */
   release(): void
   close(): void
@@ -63,11 +47,8 @@ export const openReader = (folder: string): PastReader => {
         }
       },
       series: seriesReader(history.stored, sensors),
-      ...factTables(db),
-      ...measuredTables(db),
-      ...offsetTable(db),
-      ...identificationTable(db),
-      ...trustTable(db),
+      // the service itself says what cannot be read
+      facts: factTable(db, () => undefined),
       release() {
         if (db.inTransaction) db.exec('COMMIT')
       },

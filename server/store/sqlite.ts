@@ -5,13 +5,9 @@ import { createChecking } from './checking.js'
 import { copyDatabase } from './copy.js'
 import { type Damaged, damageTable, damageWords } from './damage.js'
 import { damaged, isDamage, openDatabase } from './database.js'
-import { factTables } from './facts.js'
+import { factTable } from './facts.js'
 import { openHistory } from './history.js'
-import { identificationTable } from './identifications.js'
-import { importTables } from './imports.js'
 import { livedDays } from './lived-days.js'
-import { measuredTables } from './measured.js'
-import { offsetTable } from './offsets.js'
 import { type StoreGone, watchPresence } from './presence.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
@@ -20,7 +16,6 @@ import type { Sealing } from './sealing.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
 import type { Store } from './store.js'
-import { trustTable } from './trust-changes.js'
 
 export { StoreError } from './database.js'
 export { type Retention, usualRetention } from './retention.js'
@@ -113,12 +108,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const damage = damageTable(db, damaged => say(damageWords(damaged)))
     const history = openHistory(db, { damage, say, sliceTime: settings.sealSlice })
     const { sealing, tail } = history
-    const facts = factTables(db)
-    const measured = measuredTables(db)
-    const identifications = identificationTable(db)
-    const imports = importTables(db)
-    const offsets = offsetTable(db)
-    const trust = trustTable(db)
+    const facts = factTable(db, say)
     const refusals = refusalTables(db)
     const sealUpTo = (time: number) => {
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
@@ -144,12 +134,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       latest: readings.latest,
       readings: readings.between,
       series,
-      ...facts,
-      ...measured,
-      ...identifications,
-      ...imports,
-      ...offsets,
-      ...trust,
+      facts,
       recordRefusal: refusal => refusals.record([refusal]),
       recordRefusals(refused) {
         presence.assertThere()

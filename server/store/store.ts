@@ -1,10 +1,5 @@
-import type { Datum, VerdictChange } from '../../core/state.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
-import type { IdentificationFacts } from './identifications.js'
-import type { ImportFacts } from './imports.js'
-import type { MeasuredFacts } from './measured.js'
-import type { OffsetFacts } from './offsets.js'
-import type { TrustFacts } from './trust-changes.js'
+import type { Facts } from './facts.js'
 
 export interface SeriesPoint {
   /** ms; start of the interval, or the moment of a single reading */
@@ -20,8 +15,9 @@ export interface Series {
   points: SeriesPoint[]
 }
 
-/** What the service remembers. Every method is synchronous; `append` returns only after the commit. */
-export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts, OffsetFacts, TrustFacts {
+/** What the service remembers. `append` returns only after the commit. */
+export interface Store {
+  readonly facts: Facts
   /** Commits all in one transaction. Idempotent: a reading already there (sensor and time) is ignored. @returns the new ones */
   append(readings: readonly Reading[]): Reading[]
   /** newest reading of each sensor */
@@ -30,11 +26,6 @@ export interface Store extends MeasuredFacts, IdentificationFacts, ImportFacts, 
   readings(from: number, to: number): Iterable<Reading>
   /** coarsest level that still gives at least `points` points between from and to (ms) */
   series(sensor: string, from: number, to: number, points: number): Series
-  recordVerdict(change: VerdictChange): void
-  verdicts(machine: string, from: number, to: number): VerdictChange[]
-  lastVerdicts(): VerdictChange[]
-  addDatum(datum: Omit<Datum, 'id'>): Datum
-  datums(machine: string): Datum[]
   recordRefusal(refusal: Refusal): void
   refusals(): { counts: { reason: string; count: number }[]; samples: Refusal[] }
   /** deletes what is older than the retention settings; returns rows deleted */

@@ -26,9 +26,9 @@ export interface BesideWorker {
    * Looks for every time constant that is due.
    *
    * @param now ms; the service's time
-   * @param found is told each as it is found; when it throws, the rest is given up
+   * @param found is told each as it is found, one after another; when it fails, the rest is given up
    */
-  identify(now: number, found: (found: Omit<Identification, 'id'>) => void): Promise<void>
+  identify(now: number, found: (found: Omit<Identification, 'id'>) => Promise<void>): Promise<void>
   stop(): Promise<void>
 }
 
@@ -141,20 +141,28 @@ export const createBesideWorker = (data: ThreadData): BesideWorker => {
       new Promise((resolve, reject) => {
         begin(
           id => ({ kind: 'identify', id, now }),
-          id => ({
-            take(message) {
-              try {
-                if (message.kind === 'identified') return found(message.found)
-                if (message.kind === 'failed') throw failure(message)
-                resolve()
-              } catch (error) {
-                abandon(id)
-                reject(error)
-              }
+          id => {
+            let told: Promise<unknown> = Promise.resolve()
+            const giveUp = (error: unknown) => {
+              abandon(id)
               done(id)
-            },
-            fail: reject,
-          }),
+              reject(error)
+            }
+            return {
+              take(message) {
+                if (message.kind === 'identified') {
+                  told = told.then(() => found(message.found))
+                  told.catch(giveUp)
+                } else if (message.kind === 'failed') giveUp(failure(message))
+                else
+                  void told.then(() => {
+                    done(id)
+                    resolve()
+                  })
+              },
+              fail: reject,
+            }
+          },
         )
       }),
     stop: end,

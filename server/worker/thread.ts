@@ -31,7 +31,7 @@ const send = (message: FromThread, transfer: ArrayBuffer[] = []) => port.postMes
 const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>): Promise<void> => {
   const state = under.get(id)!
   const reader = openReader(folder)
-  const app = await createPastApp(withOffsetsInForce(shop, reader), reader, now)
+  const app = await createPastApp(await withOffsetsInForce(shop, reader), reader, now)
   try {
     let failure: string | null = null
     app.addHook('onError', async (_request, _reply, error) => {
@@ -66,7 +66,7 @@ const identified = async (state: Work, steps: ReturnType<typeof identifyingNode>
   for (;;) {
     const until = performance.now() + slice
     do {
-      const step = steps.next()
+      const step = await steps.next()
       if (step.done) return step.value
     } while (performance.now() < until)
     await breathe()
@@ -81,7 +81,7 @@ const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): P
   const inMoment = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
     const reader = openReader(folder)
     try {
-      return await work(withOffsetsInForce(shop, reader), reader)
+      return await work(await withOffsetsInForce(shop, reader), reader)
     } finally {
       reader.close()
     }

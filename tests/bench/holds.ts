@@ -46,7 +46,7 @@ const countIn = (folder: string): number => {
   return count
 }
 
-const fill = (folder: string, sensors: readonly BenchSensor[]): void => {
+const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<void> => {
   const store = openStore(folder)
   const end = Math.floor(Date.now() / minute) * minute
   const fine = end - filling.fortnight.days * day
@@ -64,7 +64,7 @@ const fill = (folder: string, sensors: readonly BenchSensor[]): void => {
   }
   commit(end)
   for (let i = 0; i < 200; i++)
-    store.addMeasurements([
+    await store.facts.record('measurement', [
       {
         machine: 'mill-0',
         axis: 'X',
@@ -141,7 +141,7 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
     const year = kept ?? service.data
     if (!existsSync(join(year, databaseFile))) {
       console.error('  filling a year …')
-      fill(year, sensors)
+      await fill(year, sensors)
     }
     if (kept !== undefined) cpSync(year, service.data, { recursive: true })
     const readings = countIn(service.data)

@@ -47,7 +47,9 @@ it('shows the largest change at rest, and compares an uploaded log with what the
   await dialog.getByRole('button', { name: 'Store log' }).click()
   await page.getByText('Log 1 stored: 10 values of X.').waitFor()
   await page.getByRole('heading', { name: 'Residuals' }).waitFor()
-  expect(shop.service.store.driftLogs('mill-2')).toMatchObject([{ axis: 'X', sign: -1, by: 'A. Tester' }])
+  expect(await shop.service.store.facts.of('drift log', { subject: 'mill-2' })).toMatchObject([
+    { axis: 'X', sign: -1, by: 'A. Tester' },
+  ])
 
   const compared = await fetch(`${shop.service.url}/api/machines/mill-2/environment/logs/1`)
   const { comparison } = (await compared.json()) as { comparison: { rms: number; rmsMeasured: number } }

@@ -87,7 +87,7 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   await dialog.getByLabel('Note').fill('five days on the sphere')
   await dialog.getByRole('button', { name: 'Apply', exact: true }).click()
   await section.getByText('Corrected model in use').waitFor()
-  const [change] = service.store.factorChanges('mill-1')
+  const [change] = await service.store.facts.of('factors', { subject: 'mill-1' })
   const factor = change!.factors!['X screw']!
   expect(Math.abs(factor - 0.75)).toBeLessThan(0.02)
   expect(change).toMatchObject({ by: 'A. Tester', note: 'five days on the sphere' })
@@ -108,5 +108,6 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   await dialog.getByRole('button', { name: 'Back to nominal', exact: true }).click()
   await section.getByText('Nominal model in use').waitFor()
   expect(await growthServed()).toBe(nominal.served)
-  expect(shop.service.store.factorChanges('mill-1').map(c => c.factors === null)).toEqual([true, false])
+  const changes = await shop.service.store.facts.of('factors', { subject: 'mill-1' })
+  expect(changes.map(c => c.factors === null)).toEqual([false, true])
 }, 120_000)

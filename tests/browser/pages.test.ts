@@ -86,7 +86,9 @@ describe('every page', () => {
     await dialog.getByLabel(/who|by|name/i).fill('A. Tester')
     await dialog.getByRole('button', { name: /set/i }).click()
     await page.getByText('first part proved').first().waitFor()
-    expect(shop.service.store.datums('grinder-1')).toMatchObject([{ by: 'A. Tester', note: 'first part proved' }])
+    expect(await shop.service.store.facts.of('datum', { subject: 'grinder-1' })).toMatchObject([
+      { by: 'A. Tester', note: 'first part proved' },
+    ])
     await expect.poll(() => shop.service.monitor.machine('grinder-1')!.datum?.by).toBe('A. Tester')
     expect(troubles).toEqual([])
   })

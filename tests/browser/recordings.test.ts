@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { AxeBuilder } from '@axe-core/playwright'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import { importsOf } from '../../server/recording/imports.js'
 import { startMosquitto } from '../mosquitto.js'
 import { launchBrowser, openPage } from './browser.js'
 import { liveShop } from './live-shop.js'
@@ -91,7 +92,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await page.getByText(/0 readings added, 40001 were there before and stay as they were/).waitFor()
   const imports = page.getByRole('region', { name: 'Imported so far' })
   await imports.getByRole('row').filter({ hasText: '40001' }).nth(1).waitFor()
-  expect(shop.service.store.imports(5)).toMatchObject([
+  expect(await importsOf(shop.service.store, 5)).toMatchObject([
     { by: 'A. Tester', file: 'night.csv', ended: { added: 0, alreadyThere: 40_001, problem: '' } },
     { by: 'A. Tester', file: 'night.csv', ended: { added: 40_001, rowsRefused: 2, valuesRefused: 1 } },
   ])

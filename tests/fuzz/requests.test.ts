@@ -3,6 +3,7 @@ import { type AddressInfo, connect } from 'node:net'
 import { join } from 'node:path'
 import fc from 'fast-check'
 import { expect, onTestFinished, test } from 'vitest'
+import { createActions } from '../../server/actions/index.js'
 import { createApp } from '../../server/http/app.js'
 import { liveLimits } from '../../server/http/live.js'
 import { recoveredMonitor } from '../../server/recovery.js'
@@ -36,7 +37,7 @@ const serve = async () => {
       })),
     ),
   )
-  const monitor = recoveredMonitor(shop, store, now)
+  const monitor = await recoveredMonitor(shop, store, now)
   monitor.setBroker('connected')
   monitor.advance(now)
   const app = await createApp(
@@ -49,7 +50,7 @@ const serve = async () => {
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       storeBytes: () => 0,
       keptSince: store.keptSince,
-      fileOffsets: new Map(),
+      actions: createActions({ store, monitor, fileSensors: () => shop.sensors, clock: () => now }),
       settings: { host: '127.0.0.1', token: null, pages },
       clock: () => now,
       version: 'fuzz',

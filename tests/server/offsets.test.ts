@@ -20,21 +20,21 @@ const change = (newOffset: number, more: Partial<OffsetChange> = {}): Omit<Offse
   ...more,
 })
 
-it('keeps accepted offsets in the database, and puts them in force at a start in place of the file’s', () => {
+it('keeps accepted offsets in the database, and puts them in force at a start in place of the file’s', async () => {
   const folder = temporaryFolder()
   const store = openStore(folder)
-  const [first, second] = store.addOffsetChanges([change(-0.3), change(0.1, { sensor: 'mill-1-air' })])
+  const [first, second] = await store.facts.record('offset', [change(-0.3), change(0.1, { sensor: 'mill-1-air' })])
   store.close()
   const again = openStore(folder)
-  expect(again.offsetChanges()).toEqual([second, first])
+  expect(await again.facts.of('offset')).toEqual([first, second])
   const file = demoShop()
   const offsetOf = (shop: typeof file, id = sensor) => shop.sensors.find(s => s.id === id)!.offset
   const before = offsetOf(file)
-  const shop = withOffsetsInForce(file, again)
+  const shop = await withOffsetsInForce(file, again)
   expect([offsetOf(shop), offsetOf(shop, 'mill-1-air')]).toEqual([-0.3, 0.1])
   expect(offsetOf(file)).toBe(before)
-  again.addOffsetChanges([change(before, { oldOffset: -0.3, found: null, takesBack: first!.id })])
-  expect(offsetOf(withOffsetsInForce(file, again))).toBe(before)
+  await again.facts.record('offset', [change(before, { oldOffset: -0.3, found: null, takesBack: first!.id })])
+  expect(offsetOf(await withOffsetsInForce(file, again))).toBe(before)
   again.close()
 })
 

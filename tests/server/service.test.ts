@@ -174,7 +174,7 @@ describe('the service', () => {
         body: JSON.stringify({ by: 'Ada' }),
       })
     expect((await post('')).status).toBe(401)
-    expect(service.store.datums('mill')).toEqual([])
+    expect(await service.store.facts.of('datum', { subject: 'mill' })).toEqual([])
     expect((await post(`Bearer ${readFileSync(service.tokenFile!, 'utf8').trim()}`)).status).toBe(201)
   })
 

@@ -1,7 +1,7 @@
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import type { Shop } from '../../core/shop.js'
-import type { SensorState } from '../../core/state.js'
+import type { SensorState, TrustChange } from '../../core/state.js'
 import { factRecorder } from '../../server/fact-recorder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { recoveredMonitor } from '../../server/recovery.js'
@@ -28,18 +28,18 @@ const shop = (): Shop => ({
 type Values = Record<string, number>
 
 /** A shop on a real database, a reading of each sensor a minute; it can be stopped, or killed, and started again. */
-const living = (folder = temporaryFolder()) => {
+const living = async (folder = temporaryFolder()) => {
   const log = pino({ level: 'silent' })
   let now = start
-  const begin = () => {
+  const begin = async () => {
     const store = openStore(folder)
-    const monitor = recoveredMonitor(shop(), store, now)
-    const record = factRecorder(store.addTrustChanges, 1000, 'trust', log)
-    monitor.onChange(({ trust }) => record(trust))
+    const monitor = await recoveredMonitor(shop(), store, now)
+    const record = factRecorder((changes: readonly TrustChange[]) => store.facts.record('trust', changes), 'trust', log)
+    monitor.onChange(({ trust }) => void record(trust))
     monitor.advance(now)
     return { store, monitor, record }
   }
-  let running = begin()
+  let running = await begin()
   onTestFinished(() => running.store.close())
   return {
     minutes(count: number, values: Values | ((i: number) => Values)) {
@@ -54,17 +54,18 @@ const living = (folder = temporaryFolder()) => {
       }
     },
     /** @param away minutes until it is started again */
-    restart({ away = 0, killed = false, forgetting = false } = {}) {
-      if (!killed) running.record(running.monitor.suspects())
+    async restart({ away = 0, killed = false, forgetting = false } = {}) {
+      await running.record(killed ? [] : running.monitor.suspects())
       running.store.close()
       now += away * minute
       if (forgetting) {
         const store = openStore(folder)
-        store.addTrustChanges(
+        await store.facts.record(
+          'trust',
           shop().sensors.map(({ id }) => ({
             sensor: id,
             at: now,
-            trust: 'ok',
+            trust: 'ok' as const,
             since: now,
             doubt: null,
             basis: null,
@@ -72,12 +73,15 @@ const living = (folder = temporaryFolder()) => {
         )
         store.close()
       }
-      running = begin()
+      running = await begin()
     },
     state: (id = 'screw'): SensorState => running.monitor.sensors().find(s => s.sensor === id)!,
     node: (id = 'screw') => running.monitor.machine('mill')!.nodes.find(n => n.node === id)!,
     verdict: () => running.monitor.machine('mill')!.classes[0]!.verdict,
-    changes: () => running.store.trustChanges(0),
+    async changes() {
+      await running.record([])
+      return running.store.facts.of('trust')
+    },
   }
 }
 
@@ -148,15 +152,15 @@ const faults: Record<string, Fault> = {
   },
 }
 
-const faulted = ({ before, beforeFor = 130, faulty, faultyFor }: Fault) => {
-  const run = living()
+const faulted = async ({ before, beforeFor = 130, faulty, faultyFor }: Fault) => {
+  const run = await living()
   run.minutes(beforeFor, before)
   run.minutes(faultyFor, faulty)
   return run
 }
 
 /** @returns good minutes until the screw was believed */
-const untilBelieved = (run: ReturnType<typeof living>, after: Fault['after']): number => {
+const untilBelieved = (run: Awaited<ReturnType<typeof living>>, after: Fault['after']): number => {
   for (let i = 0; i < 300; i++) {
     run.minutes(1, () => after(i))
     if (run.state().trust === 'ok') return i
@@ -169,12 +173,12 @@ describe.each(Object.entries(faults))('%s', (_, fault) => {
     { away: 0, killed: false },
     { away: 0, killed: true },
     { away: 8, killed: false },
-  ])('is suspect before and after a restart, and earns its trust back as without one: %j', how => {
-    const run = faulted(fault)
+  ])('is suspect before and after a restart, and earns its trust back as without one: %j', async how => {
+    const run = await faulted(fault)
     const before = run.state()
     expect(before.trust).toBe('suspect')
     expect(doubtOf(before)).toMatch(fault.says)
-    run.restart(how)
+    await run.restart(how)
     const { trust, since, doubt } = run.state()
     expect({ trust, since, kind: doubt?.kind }).toEqual({
       trust: 'suspect',
@@ -186,7 +190,7 @@ describe.each(Object.entries(faults))('%s', (_, fault) => {
     expect(run.verdict()).toBe('unknown')
 
     const good = untilBelieved(run, fault.after)
-    const undisturbed = faulted(fault)
+    const undisturbed = await faulted(fault)
     const otherwise = untilBelieved(undisturbed, fault.after)
     for (const minutes of [good, otherwise]) {
       expect(minutes).toBeGreaterThanOrEqual(fault.earned[0] - (minutes === good ? how.away : 0))
@@ -195,56 +199,56 @@ describe.each(Object.entries(faults))('%s', (_, fault) => {
     if (how.away === 0) expect(good).toBeGreaterThanOrEqual(otherwise)
   })
 
-  it('that goes on failing after a restart stays suspect', () => {
-    const run = faulted(fault)
-    run.restart()
+  it('that goes on failing after a restart stays suspect', async () => {
+    const run = await faulted(fault)
+    await run.restart()
     for (let i = 0; i < 15; i++) {
       run.minutes(1, () => fault.faulty(fault.faultyFor + i))
       expect(run.state().trust).toBe('suspect')
     }
   })
 
-  it('is not believed after a week’s absence before it has sent good readings for ten minutes', () => {
-    const run = faulted(fault)
-    run.restart({ away: 7 * 1440 })
+  it('is not believed after a week’s absence before it has sent good readings for ten minutes', async () => {
+    const run = await faulted(fault)
+    await run.restart({ away: 7 * 1440 })
     expect(run.state().trust).toBe('suspect')
     expect(doubtOf(run.state())).toMatch(fault.says)
     expect(untilBelieved(run, fault.after)).toBeGreaterThanOrEqual(10)
     // nothing but the record tells after so long: were it lost, this would be the check that fails
-    const forgotten = faulted(fault)
-    forgotten.restart({ away: 7 * 1440, forgetting: true })
+    const forgotten = await faulted(fault)
+    await forgotten.restart({ away: 7 * 1440, forgetting: true })
     expect(untilBelieved(forgotten, fault.after)).toBe(0)
   })
 
-  it('is not followed again by what it sent meanwhile', () => {
-    const run = faulted(fault)
-    run.restart()
+  it('is not followed again by what it sent meanwhile', async () => {
+    const run = await faulted(fault)
+    await run.restart()
     const good = untilBelieved(run, fault.after)
     run.minutes(12, i => fault.after(good + 1 + i))
     expect(run.node().temperature!).toBeCloseTo(run.state().value!, 0)
   })
 })
 
-it('keeps on record when a sensor became suspect, had to earn its trust, and was believed again', () => {
-  const run = living()
+it('keeps on record when a sensor became suspect, had to earn its trust, and was believed again', async () => {
+  const run = await living()
   run.minutes(70, steps)
   run.minutes(3, i => ({ ...steps(i), screw: 85 }))
   run.minutes(15, steps)
   const at = (minutes: number) => start + minutes * minute
-  expect(run.changes()).toMatchObject([
+  expect(await run.changes()).toMatchObject([
     { sensor: 'screw', at: at(72), trust: 'suspect', since: at(72), basis: { kind: 'reading' } },
     { sensor: 'screw', at: at(74), trust: 'suspect', since: at(72), basis: { kind: 'earning' } },
     { sensor: 'screw', at: at(84), trust: 'ok', since: at(84), doubt: null, basis: null },
   ])
 })
 
-it('counts what was earned before the restart', () => {
-  const run = living()
+it('counts what was earned before the restart', async () => {
+  const run = await living()
   run.minutes(70, steps)
   run.minutes(3, i => ({ ...steps(i), screw: 85 }))
   run.minutes(4, steps)
   const { since, doubt } = run.state()
-  run.restart()
+  await run.restart()
   expect(run.state()).toMatchObject({ trust: 'suspect', since, doubt })
   expect(doubtOf(run.state())).toBe('reporting again since 07:14; believed again at 07:24 if it stays so')
   run.minutes(6, steps)
@@ -253,15 +257,15 @@ it('counts what was earned before the restart', () => {
   expect(run.state().trust).toBe('ok')
 })
 
-it('lets a sensor that was lost before a long stop earn its trust, and believes one that was well at once', () => {
-  const run = living()
+it('lets a sensor that was lost before a long stop earn its trust, and believes one that was well at once', async () => {
+  const run = await living()
   run.minutes(70, steps)
   run.minutes(30, i => {
     const { screw: _, ...others } = steps(i)
     return others
   })
   const { since } = run.state()
-  run.restart({ away: 3 * 1440 })
+  await run.restart({ away: 3 * 1440 })
   expect(run.state()).toMatchObject({ trust: 'lost', since })
   run.minutes(1, steps)
   expect([run.state().trust, run.state('column').trust]).toEqual(['suspect', 'ok'])

@@ -114,7 +114,7 @@ const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: Com
 })
 
 export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { shop, store, monitor, clock, fileOffsets } = parts
+  const { shop, store, clock, actions } = parts
   const byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
 
   const check = (asked: string, span: Span) => {
@@ -160,7 +160,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       },
     },
     async (request, reply) => {
-      const all = store.offsetChanges()
+      const all = (await store.facts.of('offset')).reverse()
       const changes = all.map(change => ({
         ...change,
         name: byId.get(change.sensor)?.name ?? change.sensor,
@@ -219,7 +219,6 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
           )
         return {
           sensor: id,
-          at: clock(),
           by,
           note,
           oldOffset: seen.offset,
@@ -231,13 +230,11 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
             standardUncertainty: seen.standardUncertainty ?? 0,
             sensors: compared,
           },
-          takesBack: null,
         }
       })
       if (new Set(changes.map(c => c.sensor)).size < changes.length)
         throw new Refused(400, 'A sensor is named twice.', 'body "accept"', 'Name each sensor once.')
-      const added = store.addOffsetChanges(changes)
-      for (const change of added) monitor.setOffset(change.sensor, change.newOffset)
+      const added = await actions.changeOffsets(changes)
       request.log.info({ by, count: added.length }, 'offsets of sensors were accepted')
       return reply.code(201).send({ changes: added })
     },
@@ -256,7 +253,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     },
     async (request, reply) => {
       const { change: id } = request.params
-      const all = store.offsetChanges()
+      const all = await store.facts.of('offset')
       const wrong = all.find(c => c.id === id)
       if (!wrong) {
         const ids = all.map(c => String(c.id))
@@ -265,13 +262,9 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const own = all.filter(c => c.sensor === wrong.sensor)
       if (offsetInForce(own)?.id !== id)
         throw new Refused(409, 'This offset is not in force.', `change ${id}`, 'Take back the newest that holds.')
-      const before = offsetInForce(own.filter(c => c.id !== id))
-      const newOffset = before?.newOffset ?? fileOffsets.get(wrong.sensor) ?? wrong.oldOffset
-      const fact = { sensor: wrong.sensor, at: clock(), ...request.body, oldOffset: wrong.newOffset, newOffset }
-      const [added] = store.addOffsetChanges([{ ...fact, found: null, takesBack: id }])
-      if (byId.has(wrong.sensor)) monitor.setOffset(wrong.sensor, newOffset)
-      request.log.info({ by: fact.by, sensor: wrong.sensor }, 'an offset of a sensor was taken back')
-      return reply.code(201).send(added!)
+      const back = await actions.takeBackOffset(wrong, request.body)
+      request.log.info({ by: back.by, sensor: wrong.sensor }, 'an offset of a sensor was taken back')
+      return reply.code(201).send(back)
     },
   )
 }

@@ -1,6 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { datum } from '../../../core/state.js'
+import { NotNow } from '../../actions/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
@@ -17,7 +18,7 @@ const entry = z.strictObject({
 })
 
 export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { monitor, store } = parts
+  const { monitor, store, actions } = parts
 
   app.get(
     '/api/machines/:id/datums',
@@ -31,7 +32,7 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const datums = store.datums(machine.id)
+      const datums = await store.facts.of('datum', { subject: machine.id })
       if (request.query.format === 'json') return { datums }
       const nodes = machine.nodes.map(node => node.id)
       const rows = datums.map(d => [
@@ -63,23 +64,20 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       const machine = knownMachine(parts, request.params.id)
       if (monitor.shop().filling !== null)
         throw new Refused(409, 'The demo is still filling its history.', 'the service', 'Wait until it is done.')
-      const set = store.addDatum({ ...stateNow(parts, machine.id), ...request.body })
-      monitor.setDatum(set)
+      const set = await actions.setDatum(machine.id, request.body).catch(refusedAsThingsStand(machine.id))
       request.log.info({ machine: machine.id, by: set.by, datum: set.id }, 'a datum was set')
       return reply.code(201).send(set)
     },
   )
 }
 
-const stateNow = ({ monitor }: AppParts, machine: string) => {
-  try {
-    return monitor.datumNow(machine)
-  } catch (error) {
-    throw new Refused(
-      409,
-      `No datum can be set: ${error instanceof Error ? error.message : String(error)}`,
-      `machine "${machine}"`,
-      'A datum needs the temperature of every required node: look at the sensors, then try again.',
-    )
-  }
+/** the action, as HTTP refuses it */
+const refusedAsThingsStand = (machine: string) => (error: unknown) => {
+  if (!(error instanceof NotNow)) throw error
+  throw new Refused(
+    409,
+    `No datum can be set: ${error.message}`,
+    `machine "${machine}"`,
+    'A datum needs the temperature of every required node: look at the sensors, then try again.',
+  )
 }

@@ -1,6 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { worstWindow } from '../../../core/environment/index.js'
+import type { Machine } from '../../../core/shop.js'
 import type { DriftLog } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
 import { readDriftLog } from '../../studies/environment/drift-log.js'
@@ -60,7 +61,8 @@ const rowsOf = ({ csv: text, points }: Pick<z.infer<typeof sent>, 'csv' | 'point
     : (points ?? []).map((cells, i) => ({ line: i + 1, cells, units: {} }))
 
 export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { store, shop, clock } = parts
+  const { store, shop, clock, actions } = parts
+  const logsOf = async ({ id }: Machine) => (await store.facts.of('drift log', { subject: id })).reverse()
 
   app.get(
     '/api/machines/:id/environment',
@@ -78,7 +80,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const span = spanOf(request.query, clock(), day)
       const { window, format } = request.query
       const test = await environmentTest(parts, machine, span, window * 1000)
-      if (format === 'json') return { ...span, window, ...test, logs: store.driftLogs(machine.id).map(summary) }
+      if (format === 'json') return { ...span, window, ...test, logs: (await logsOf(machine)).map(summary) }
       const columns = ['at', 'timeUtc', 'airCelsius', ...test.axes.map(a => `${a.axis} growth metres`)]
       const rows = test.at.map((at, i) => [
         at,
@@ -103,7 +105,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const logs = store.driftLogs(machine.id)
+      const logs = await logsOf(machine)
       const log = logs.find(l => l.id === request.params.log)
       if (!log)
         throw notKnown(
@@ -147,7 +149,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const { points, faults } = readDriftLog(rowsOf(body), shop.timeZone, clock())
       refuseFaults(faults, where)
       const sign = sense === 'longer reads higher' ? 1 : -1
-      const log = store.addDriftLog({ machine: machine.id, axis, sign, enteredAt: clock(), by, note, points })
+      const log = await actions.addDriftLog({ machine: machine.id, axis, sign, by, note, points })
       request.log.info({ machine: machine.id, by, log: log.id, values: points.length }, 'a drift log was stored')
       return reply.code(201).send(summary(log))
     },

@@ -34,7 +34,7 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const found = identificationsOf(parts.shop, parts.store, machine, parts.clock())
+      const found = await identificationsOf(parts.shop, parts.store, machine, parts.clock())
       const nodes = found.map(({ node, inUse, newest }) => ({
         node: node.id,
         configured: {

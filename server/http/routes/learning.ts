@@ -1,7 +1,8 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { Machine } from '../../../core/shop.js'
-import { factorChange, measurement } from '../../../core/state.js'
+import { type FactorChange, factorChange, measurement } from '../../../core/state.js'
+import { measurementsOf } from '../../actions/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { type Learning, learningOf, rememberedNodes } from '../../studies/learning/learning.js'
 import { mandatoryColumns, measurementColumns, readMeasurements } from '../../studies/learning/measurement-rows.js'
@@ -64,9 +65,8 @@ const tableColumns = [
   'notUsed',
 ]
 
-const answerOf = (parts: AppParts, machine: Machine, learning: Learning): z.infer<typeof learningAnswer> => {
+const answerOf = (changes: FactorChange[], learning: Learning): z.infer<typeof learningAnswer> => {
   const { judged, learned, elements, heldOut } = learning
-  const changes = parts.store.factorChanges(machine.id)
   const inUse = changes[0]?.factors ? changes[0] : null
   let usable = -1
   return {
@@ -92,7 +92,8 @@ const rowsOf = ({ csv: text, one }: Pick<z.infer<typeof entry>, 'csv' | 'one'>):
 }
 
 export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { store, shop, clock } = parts
+  const { store, shop, clock, actions } = parts
+  const changesOf = async ({ id }: Machine) => (await store.facts.of('factors', { subject: id })).reverse()
   const nodesAt = rememberedNodes(parts)
 
   app.get(
@@ -109,7 +110,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const answer = answerOf(parts, machine, await learningOf(parts, machine, nodesAt))
+      const answer = answerOf(await changesOf(machine), await learningOf(parts, machine, nodesAt))
       if (request.query.format === 'json') return answer
       const rows = answer.measurements.map(m => [
         m.id,
@@ -147,7 +148,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const context = { by, note, zone: shop.timeZone, now: clock() }
       const { measurements, faults } = readMeasurements(rowsOf(request.body), machine, context)
       refuseFaults(faults, request.body.csv !== undefined ? 'body "csv"' : 'body "one"')
-      const added = store.addMeasurements(measurements)
+      const added = await actions.addMeasurements(measurements)
       request.log.info({ machine: machine.id, by, count: added.length }, 'measurements were stored')
       return reply.code(201).send({ measurements: added })
     },
@@ -167,7 +168,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const id = request.params.measurement
-      const all = store.measurements(machine.id)
+      const all = await measurementsOf(store, machine.id)
       const found = all.find(m => m.id === id)
       if (!found)
         throw notKnown(
@@ -176,11 +177,11 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
           all.map(m => String(m.id)),
           'the address, after /measurements/',
         )
-      const how = { at: clock(), ...request.body }
-      if (!store.setAside(id, how))
+      if (found.setAside)
         throw new Refused(409, 'It is set aside already.', `measurement ${id}`, 'Nothing is left to do.')
-      request.log.info({ machine: machine.id, by: how.by, measurement: id }, 'a measurement was set aside')
-      return reply.code(201).send({ ...found, setAside: how })
+      const aside = await actions.setAside(found, request.body)
+      request.log.info({ machine: machine.id, by: request.body.by, measurement: id }, 'a measurement was set aside')
+      return reply.code(201).send(aside)
     },
   )
 
@@ -199,10 +200,9 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const machine = knownMachine(parts, request.params.id)
       const { by, note, factors } = request.body
       const shown = factors && accepted(await learningOf(parts, machine, nodesAt), factors)
-      if (!factors && !store.factorChanges(machine.id)[0]?.factors)
+      if (!factors && !(await changesOf(machine))[0]?.factors)
         throw new Refused(409, 'The nominal model holds already.', 'body "factors"', 'Nothing is left to do.')
-      const change = store.addFactorChange({ machine: machine.id, at: clock(), by, note, factors, shown })
-      parts.monitor.setFactors(machine.id, factors ?? {})
+      const change = await actions.changeFactors({ machine: machine.id, by, note, factors, shown })
       request.log.info({ machine: machine.id, by, change: change.id, nominal: !factors }, 'factors were changed')
       return reply.code(201).send(change)
     },

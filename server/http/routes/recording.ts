@@ -3,6 +3,7 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { csv, isoTime } from '../../csv.js'
 import { ImportBusy, importJob, largestRecording, TooLarge } from '../../recording/import-job.js'
+import { importsOf } from '../../recording/imports.js'
 import type { AppParts } from '../parts.js'
 import { recordingAnswer } from '../recording-answer.js'
 import { Refused } from '../refused.js'
@@ -141,7 +142,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       },
     },
     async (request, reply) => {
-      const imports = store.imports(mostImports)
+      const imports = await importsOf(store, mostImports)
       if (request.query.format === 'json') return { imports }
       const rows = imports.map(({ id, at, by, note, file, ended }) => [
         id,

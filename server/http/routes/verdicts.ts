@@ -27,7 +27,8 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const machine = knownMachine(parts, request.params.id)
       const { from, to } = spanOf(request.query, parts.clock(), 14 * day)
       const reader = readerOf(parts.shop, request.query, parts.clock())
-      const verdicts = parts.store.verdicts(machine.id, from, to).map(change => verdictInWords(change, reader))
+      const facts = await parts.store.facts.of('verdict', { subject: machine.id, from, to })
+      const verdicts = facts.map(({ id: _, ...change }) => verdictInWords(change, reader))
       if (request.query.format === 'json') return { verdicts }
       const rows = verdicts.map(v => [
         v.machine,

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { begunImport, endedImport } from '../../../core/state.js'
 
 const moment = z.number().describe('ms since 1970 UTC')
 
@@ -56,23 +57,9 @@ export const recordingAccount = z.object({
 export type RecordingAccount = z.infer<typeof recordingAccount>
 
 /** an import that somebody began */
-export const importFact = z.object({
+export const importFact = begunImport.extend({
   id: z.number(),
-  at: moment.describe('ms since 1970 UTC; when it began'),
-  by: z.string(),
-  note: z.string(),
-  file: z.string(),
-  ended: z
-    .object({
-      at: moment,
-      added: z.number(),
-      alreadyThere: z.number(),
-      rowsRefused: z.number(),
-      valuesRefused: z.number(),
-      problem: z.string().describe('why it stopped before its end; empty when it did not'),
-    })
-    .nullable()
-    .describe('null while it runs, and when the service ended before it'),
+  ended: endedImport.nullable().describe('null while it runs, and when the service ended before it'),
 })
 export type ImportFact = z.infer<typeof importFact>
 

@@ -21,13 +21,13 @@ export interface NodeIdentification {
 }
 
 /** How each body of a machine settles, by what was identified so far. */
-export const identificationsOf = (
+export const identificationsOf = async (
   shop: Shop,
-  store: Pick<Store, 'identifications'>,
+  { facts }: Pick<Store, 'facts'>,
   machine: Machine,
   now: number,
-): NodeIdentification[] => {
-  const all = store.identifications(machine.id, now - stands)
+): Promise<NodeIdentification[]> => {
+  const all = (await facts.of('identification', { subject: machine.id, from: now - stands })).reverse()
   return machine.nodes
     .filter(node => node.kind === 'body')
     .map(node => {
@@ -37,14 +37,14 @@ export const identificationsOf = (
 }
 
 /** Tells the monitor what was identified for a machine. */
-export const useIdentifications = (
+export const useIdentifications = async (
   shop: Shop,
-  store: Pick<Store, 'identifications'>,
+  store: Pick<Store, 'facts'>,
   monitor: Pick<Monitor, 'setSettling'>,
   machine: Machine,
   now: number,
-): void => {
-  for (const { node, inUse } of identificationsOf(shop, store, machine, now))
+): Promise<void> => {
+  for (const { node, inUse } of await identificationsOf(shop, store, machine, now))
     monitor.setSettling(
       machine.id,
       node.id,
@@ -55,18 +55,18 @@ export const useIdentifications = (
 }
 
 /** The bodies whose newest identification is a day old or came from other sensors. */
-export const dueBodies = (
+export const dueBodies = async (
   shop: Shop,
-  store: Pick<Store, 'identifications'>,
+  store: Pick<Store, 'facts'>,
   now: number,
-): { machine: Machine; node: Node }[] =>
-  shop.machines.flatMap(machine =>
-    identificationsOf(shop, store, machine, now).flatMap(({ node, newest }) =>
-      newest && now - newest.at < day && newest.sensors === sensorsOfNode(shop, machine, node)
-        ? []
-        : [{ machine, node }],
-    ),
-  )
+): Promise<{ machine: Machine; node: Node }[]> => {
+  const found: { machine: Machine; node: Node }[] = []
+  for (const machine of shop.machines)
+    for (const { node, newest } of await identificationsOf(shop, store, machine, now))
+      if (!newest || now - newest.at >= day || newest.sensors !== sensorsOfNode(shop, machine, node))
+        found.push({ machine, node })
+  return found
+}
 
 export interface IdentificationService {
   /** looks now, and from now on every so often, for what is due */
@@ -83,7 +83,7 @@ export interface IdentificationService {
  */
 export const startIdentification = (
   shop: Shop,
-  store: Pick<Store, 'identifications' | 'addIdentification'>,
+  store: Pick<Store, 'facts'>,
   monitor: Pick<Monitor, 'setSettling'>,
   beside: Pick<BesideWorker, 'identify'>,
   now: () => number,
@@ -111,11 +111,11 @@ export const startIdentification = (
   const identify = async (moment: number) => {
     let count = 0
     try {
-      await beside.identify(moment, found => {
-        store.addIdentification(found)
+      await beside.identify(moment, async found => {
+        await store.facts.record('identification', [found])
         count += 1
         const machine = shop.machines.find(m => m.id === found.machine)
-        if (machine) useIdentifications(shop, store, monitor, machine, moment)
+        if (machine) await useIdentifications(shop, store, monitor, machine, moment)
       })
       if (count > 0) log.info(`time constants of ${count} nodes were looked for in their history`)
     } catch (error) {

@@ -53,17 +53,17 @@ export const sensorsOfNode = (shop: Shop, machine: Machine, node: Node): string 
  * @param now  ms
  * @param read what was read for other nodes at this same moment, by sensor; added to
  */
-export function* identifyingNode(
+export async function* identifyingNode(
   shop: Shop,
-  store: Pick<Store, 'series' | 'trustChanges'>,
+  store: Pick<Store, 'series' | 'facts'>,
   machine: Machine,
   node: Node,
   now: number,
   read: Map<string, Float64Array> = new Map(),
-): Generator<void, Omit<Identification, 'id'>> {
+): AsyncGenerator<void, Omit<Identification, 'id'>> {
   const span = fortnight(now)
   const times = timesOf(span)
-  const doubted = doubtedStretches(store.trustChanges(span.from))
+  const doubted = doubtedStretches(await store.facts.newest('trust', span.from))
   const means = function* (sensors: readonly Sensor[]): Generator<void, Float64Array> {
     const all: Float64Array[] = []
     for (const sensor of sensors) {

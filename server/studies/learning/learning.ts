@@ -11,8 +11,8 @@ import {
 } from '../../../core/learning/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { Measurement } from '../../../core/state.js'
+import { measurementsOf } from '../../actions/index.js'
 import { byNode, type NodesThen, nodesAt, type Past } from '../../history/index.js'
-import type { Store } from '../../store/store.js'
 
 /** A measurement with what the nominal model says of it. */
 export interface Judged {
@@ -28,10 +28,6 @@ export interface Learning {
   elements: ReturnType<typeof loopElements>
   /** errors are those of the measurements that can be used, in their order */
   heldOut: HeldOut | null
-}
-
-export interface LearningParts extends Past {
-  store: Past['store'] & Pick<Store, 'measurements'>
 }
 
 /** @param correctedAt ms; whose offsets are applied */
@@ -108,12 +104,12 @@ const judge = async (
  * What a machine's measurements say of its loop's elements, against the nominal model. Days of zeroing are the occasions.
  * Temperatures are those that were believed then; where a stand-in was, the measurement counts for less.
  */
-export const learningOf = async (parts: LearningParts, machine: Machine, nodesAt: NodesAt): Promise<Learning> => {
+export const learningOf = async (parts: Past, machine: Machine, nodesAt: NodesAt): Promise<Learning> => {
   const { shop, store } = parts
   const loop = thermalLoop(machine, shop.referenceTemperature)
   const elements = loopElements(loop)
   const judged: Judged[] = []
-  for (const measurement of await store.measurements(machine.id))
+  for (const measurement of await measurementsOf(store, machine.id))
     judged.push(await judge(machine, loop, measurement, nodesAt, shop.timeZone))
   const usable = judged.flatMap(({ growth }) => growth ?? [])
   return { judged, elements, learned: learnFactors(usable, elements), heldOut: validate(usable, elements) }

@@ -55,7 +55,7 @@ const live = () => {
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from, scenario: 'demo' })
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
-  monitor.onChange(({ trust }) => store.addTrustChanges(trust))
+  monitor.onChange(({ trust }) => void store.facts.record('trust', trust))
   const decode = createDecoder(shop.sensors)
   const encoder = new TextEncoder()
   const signed = { by: 'Ada', note: '' }
@@ -66,11 +66,13 @@ const live = () => {
     [at(14)]: () => simulated.fault(node('x-screw'), null),
     [at(16)]: () => {
       const change = { sensor: node('head'), at: at(16), ...signed, oldOffset: 0, newOffset: 0.4 }
-      store.addOffsetChanges([{ ...change, found: null, takesBack: null }])
+      void store.facts.record('offset', [{ ...change, found: null, takesBack: null }])
       monitor.setOffset(node('head'), 0.4)
     },
     [at(18)]: () => {
-      store.addFactorChange({ machine: id, at: at(18), ...signed, factors: { 'Y screw': 1.3 }, shown: null })
+      void store.facts.record('factors', [
+        { machine: id, at: at(18), ...signed, factors: { 'Y screw': 1.3 }, shown: null },
+      ])
       monitor.setFactors(id, { 'Y screw': 1.3 })
     },
     [at(19)]: () => simulated.fault(node('air'), 'spike'),
@@ -150,7 +152,7 @@ describe('the history of a day with a fallen sensor, a silent one, spikes, an of
 
   it('takes a stand-in with its larger uncertainty for as long as the verdicts did, and not before it was found', async () => {
     const { machine, store } = day
-    const found = store.trustChanges(0).filter(({ sensor }) => sensor === node('x-screw'))
+    const found = await store.facts.of('trust', { subject: node('x-screw') })
     expect(found.map(({ trust }) => trust)).toEqual(['suspect', 'suspect', 'ok'])
     const { rows } = await temperaturesOver(past(), machine, span, points)
     const screw = machine.nodes.findIndex(({ id: name }) => name === 'x-screw')
@@ -226,7 +228,7 @@ describe('the history of a day with a fallen sensor, a silent one, spikes, an of
       ...{ machine: id, axis, position: machine.axes.find(a => a.id === axis)!.workAt, zeroAt: at(zero), at: at(then) },
       ...{ value: 3e-6, uncertainty: 0.5e-6, enteredAt: to, by: 'Ada', note: '' },
     })
-    store.addMeasurements([
+    await store.facts.record('measurement', [
       measured('X', 2, 3.5),
       measured('Y', 2, 12),
       measured('X', 2, 12),

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest'
-import type { Identification } from '../../../core/settling/index.js'
-import type { OffsetChange, TrustChange } from '../../../core/state.js'
+import type { TrustChange } from '../../../core/state.js'
 import { believedParts, doubtedStretches, growthOver, temperaturesOver } from '../../../server/history/index.js'
 import type { Series } from '../../../server/store/store.js'
 import { readingMeans } from '../../../server/studies/identification/history.js'
 import { everyMinute, FakeStore, mill, now, shop } from '../http/fakes.js'
+import { examples } from '../store/fact-contract.js'
 
 const minute = 60_000
 const hour = 60 * minute
@@ -16,11 +16,9 @@ const found = (hours: number, trust: TrustChange['trust'], more: Partial<TrustCh
   return { sensor: 's-air', at, trust, since: at - hour, doubt: null, basis: null, ...more }
 }
 class Recorded extends FakeStore {
-  constructor(readonly recorded: TrustChange[] = []) {
+  constructor(recorded: TrustChange[] = []) {
     super()
-  }
-  override trustChanges() {
-    return this.recorded as never[]
+    void this.facts.record('trust', recorded)
   }
 }
 const frozen = { basis: { kind: 'frozen', value: 20 } } as const
@@ -70,8 +68,12 @@ describe('what was in force', () => {
       everyMinute(from, now, () => 20),
     )
     const change = { sensor: 's-air', by: 'Ada', note: '', found: null }
-    store.addOffsetChanges([{ ...change, at: from + hour, oldOffset: 0.1, newOffset: 0.4, takesBack: null }])
-    store.addOffsetChanges([{ ...change, at: from + 3 * hour, oldOffset: 0.4, newOffset: 0.1, takesBack: 1 }])
+    await store.facts.record('offset', [
+      { ...change, at: from + hour, oldOffset: 0.1, newOffset: 0.4, takesBack: null },
+    ])
+    await store.facts.record('offset', [
+      { ...change, at: from + 3 * hour, oldOffset: 0.4, newOffset: 0.1, takesBack: 1 },
+    ])
     // the shop file says something else since
     const own = { ...shop, sensors: shop.sensors.map(s => (s.id === 's-air' ? { ...s, offset: 0.2 } : s)) }
     const air = async (correctedAt?: number) => {
@@ -81,8 +83,6 @@ describe('what was in force', () => {
     expect(await air()).toEqual([20.1, 20.4, 20.4, 20.2])
     expect(await air(from + 2 * hour)).toEqual([20.4, 20.4, 20.4, 20.4])
     expect(await air(now)).toEqual([20.2, 20.2, 20.2, 20.2])
-    const { offsetsKept } = store
-    expect((offsetsKept as OffsetChange[]).map(c => c.id)).toEqual([2, 1])
   })
 
   it('is the factors of the moment', async () => {
@@ -93,8 +93,8 @@ describe('what was in force', () => {
         everyMinute(from, now, () => 22),
       )
     const signed = { machine: 'mill', by: 'Ada', note: '', shown: null }
-    store.addFactorChange({ ...signed, at: from + hour, factors: { column: 2 } })
-    store.addFactorChange({ ...signed, at: from + 3 * hour, factors: null })
+    await store.facts.record('factors', [{ ...signed, at: from + hour, factors: { column: 2 } }])
+    await store.facts.record('factors', [{ ...signed, at: from + 3 * hour, factors: null }])
     const { rows } = await growthOver({ shop, store }, mill, span, 4)
     // steel: 11.5 µm/m/K; screw 0.4 m at 22.5 °C, column 0.5 m at 22 °C
     const column = 11.5e-6 * 0.5 * 2
@@ -117,12 +117,12 @@ describe('what was in force', () => {
     }
     const reached = (hours: number, timeConstant: number) => 30 - 10 * Math.exp(-hours / timeConstant)
     expect((await last())[3]).toBeCloseTo(reached(1.75, 1), 1)
-    const identified = { machine: 'mill', node: 'bed', timeConstant: 4 * 3600, steadyExcess: 0, uncertainty: 0.1 }
-    store.addIdentification({ ...identified, at: from - hour, sensors: 'x', accepted: true } as Identification)
-    expect((await last())[3]).toBeCloseTo(reached(1.75, 4), 1)
+    const identified = { ...examples.identification(0), machine: 'mill', node: 'bed', steadyExcess: 0 }
     // the one of another day is not of this one
-    store.identified[0]!.at = now + hour
+    await store.facts.record('identification', [{ ...identified, at: now + hour, timeConstant: 4 * 3600 }])
     expect((await last())[3]).toBeCloseTo(reached(1.75, 1), 1)
+    await store.facts.record('identification', [{ ...identified, at: from - hour, timeConstant: 4 * 3600 }])
+    expect((await last())[3]).toBeCloseTo(reached(1.75, 4), 1)
   })
 })
 

@@ -105,7 +105,10 @@ describe('what the interface answers', () => {
     const { app, store } = await appFor()
     const change = { machine: 'mill', workClass: 'bores', verdict: 'fit', thermalErrorIndex: 10 } as const
     const fact = { ...change, reason: null }
-    store.changes.push({ ...fact, at: now - 1000 }, { ...fact, at: now - 40 * 86_400_000 })
+    await store.facts.record('verdict', [
+      { ...fact, at: now - 1000 },
+      { ...fact, at: now - 40 * 86_400_000 },
+    ])
     const { verdicts } = (await get(app, '/api/machines/mill/verdicts')).json()
     expect(verdicts).toEqual([{ ...change, at: now - 1000, reason: '', because: null }])
     expectExactly(verdictsAnswer, { verdicts })
@@ -132,7 +135,7 @@ describe('what the interface answers', () => {
       temperatures: { air: 21, 'x-screw': 22, column: 20.5 },
     })
     expectExactly(datum, set)
-    expect(store.datumsKept).toEqual([set])
+    expect(await store.facts.of('datum')).toEqual([set])
     expect(monitor.datum).toEqual(set)
     expect((await get(app, '/api/machines/mill/datums')).json()).toEqual({ datums: [set] })
   })
@@ -182,7 +185,9 @@ describe('the same tables as CSV', () => {
 
   it('gives a datum whose note begins like a formula harmlessly', async () => {
     const { app, store } = await appFor()
-    store.addDatum({ machine: 'mill', at: now, by: 'Ada', note: '=1+1, "so"', temperatures: { air: -3.5 } })
+    await store.facts.record('datum', [
+      { machine: 'mill', at: now, by: 'Ada', note: '=1+1, "so"', temperatures: { air: -3.5 } },
+    ])
     const { text } = await get(app, '/api/machines/mill/datums?format=csv')
     expect(text.split('\r\n')[1]).toBe(`1,mill,${now},2026-03-02T08:00:00.000Z,Ada,"'=1+1, ""so""",-3.5,,`)
   })
@@ -237,7 +242,7 @@ describe('what cannot be answered says what, where and what to do', () => {
     expect((await post('{"by":')).statusCode).toBe(400)
     expect((await post('{"by":"Ada"}', 'text/plain')).statusCode).toBe(415)
     expect((await post({ by: 'Ada', note: 'x'.repeat(70_000) })).statusCode).toBe(413)
-    expect(store.datumsKept).toEqual([])
+    expect(await store.facts.of('datum')).toEqual([])
   })
 
   it('refuses a datum while a required node is unknown or the demo fills', async () => {
@@ -251,12 +256,12 @@ describe('what cannot be answered says what, where and what to do', () => {
     monitor.missing = ''
     monitor.setFilling(0.5)
     expect((await post()).statusCode).toBe(409)
-    expect(store.datumsKept).toEqual([])
+    expect(await store.facts.of('datum')).toEqual([])
   })
 
   it('hides what failed inside and names the request to look for', async () => {
     const { app, store } = await appFor()
-    store.verdicts = () => {
+    store.facts.of = () => {
       throw new Error('secret detail')
     }
     const answer = await get(app, '/api/machines/mill/verdicts')

@@ -128,7 +128,7 @@ describe('the common-temperature check', () => {
     const reply = await accept(accepted)
     expect(reply.statusCode).toBe(409)
     expect(reply.json().error.remedy).toContain('Look at the check again')
-    expect(store.offsetsKept).toEqual([])
+    expect(await store.facts.of('offset')).toEqual([])
   })
 
   it('accepts nothing from a period that was not still', async () => {
@@ -140,7 +140,7 @@ describe('the common-temperature check', () => {
     const reply = await accept({ sensor: 's-screw', offset: screw.proposed })
     expect(reply.statusCode).toBe(409)
     expect(reply.json().error.what).toContain('not still enough')
-    expect(store.offsetsKept).toEqual([])
+    expect(await store.facts.of('offset')).toEqual([])
   })
 
   it.each([

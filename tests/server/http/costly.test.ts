@@ -76,7 +76,7 @@ describe('what looks at the past', () => {
     store.append(readingsOf(5400, now - 1.5 * hour))
     const whole = [...store.readings(0, now)]
     const expected = store.series('s-air', now - 24 * hour, now, 500)
-    const here = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store, 'verdicts')]
+    const here = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store.facts, 'of')]
     for (const path of costly) {
       const reply = await fetch(`${service.url}${path}`)
       const text = await reply.text()
@@ -93,7 +93,7 @@ describe('what looks at the past', () => {
     const value = async () =>
       (await (await fetch(`${service.url}/api/series?sensors=s-air`)).json()).series[0].points[0].mean
     expect(await value()).toBe(20)
-    service.store.addOffsetChanges([
+    await service.store.facts.record('offset', [
       { sensor: 's-air', at: now, by: 'Ada', note: '', oldOffset: 0, newOffset: 0.25, takesBack: null, found: null },
     ])
     expect(await value()).toBe(20.25)
@@ -149,7 +149,7 @@ describe('an export', () => {
 describe('HEAD', () => {
   it.each([...costly, '/api/series?sensors=s-air&format=csv'])('%s computes nothing', async url => {
     const { app, store } = await appFor()
-    const asked = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store, 'verdicts')]
+    const asked = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store.facts, 'of')]
     const reply = await app.inject({ method: 'HEAD', url, headers: local })
     expect(reply.statusCode).toBe(200)
     expect(reply.headers['content-type']).toMatch(/csv|readings/.test(url) ? /^text\/csv/ : /^application\/json/)

@@ -101,7 +101,7 @@ describe('a log of an indicator', () => {
     const reply = await post({ csv: csvOf(logged(-1)), sense: 'longer reads lower', note: 'indicator on the table' })
     expect(reply.statusCode).toBe(201)
     expect(reply.json()).toMatchObject({ axis: 'X', sign: -1, by: 'Ada', count: 200, from: from + 2 * hour })
-    expect(store.logsKept[0]!.points[0]!.value).toBeCloseTo(logged(-1)[0]![1] / 1e6, 12)
+    expect((await store.facts.of('drift log'))[0]!.points[0]!.value).toBeCloseTo(logged(-1)[0]![1] / 1e6, 12)
     expect((await get('')).json().logs).toEqual([reply.json()])
 
     const answer = (await get(`/logs/${reply.json().id}?window=3600`)).json()
@@ -123,7 +123,7 @@ describe('a log of an indicator', () => {
       { time: '2026-03-02T07:15:00Z', value: '2.5 µm' },
     ]
     expect((await post({ points })).statusCode).toBe(201)
-    expect(store.logsKept[0]!.points).toEqual([
+    expect((await store.facts.of('drift log'))[0]!.points).toEqual([
       { at: Date.UTC(2026, 2, 2, 7, 10), value: 2.54e-6 },
       { at: Date.UTC(2026, 2, 2, 7, 15), value: 2.5e-6 },
     ])
@@ -157,7 +157,7 @@ describe('a log of an indicator', () => {
     expect(reply.json().error.what).toMatch(words)
     expect(reply.json().error.where).toMatch(/^body "csv"/)
     expect(reply.json().error.remedy.length).toBeGreaterThan(10)
-    expect(store.logsKept).toEqual([])
+    expect(await store.facts.of('drift log')).toEqual([])
   })
 
   it('names the first few faults of many', async () => {
@@ -180,6 +180,6 @@ describe('a log of an indicator', () => {
       payload: { by: 'Ada', axis: 'X', csv: csvOf(logged(1)) },
     })
     expect(reply.statusCode).toBe(401)
-    expect(store.logsKept).toEqual([])
+    expect(await store.facts.of('drift log')).toEqual([])
   })
 })

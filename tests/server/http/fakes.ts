@@ -1,25 +1,15 @@
 import type { FastifyInstance } from 'fastify'
 import { onTestFinished } from 'vitest'
 import type { PlannedAir } from '../../../core/judge/index.js'
-import type { Identification } from '../../../core/settling/index.js'
 import type { Machine, Material, Sensor, Shop } from '../../../core/shop.js'
-import type {
-  Datum,
-  DriftLog,
-  FactorChange,
-  Forecast,
-  MachineState,
-  Measurement,
-  OffsetChange,
-  SensorState,
-  ShopState,
-  VerdictChange,
-} from '../../../core/state.js'
+import type { Datum, Forecast, MachineState, SensorState, ShopState } from '../../../core/state.js'
+import { createActions } from '../../../server/actions/index.js'
 import { createApp } from '../../../server/http/app.js'
 import type { LiveLimits } from '../../../server/http/live.js'
 import type { AppParts, HttpSettings } from '../../../server/http/parts.js'
 import type { Monitor, MonitorChange } from '../../../server/monitor/monitor.js'
 import type { Series, Store } from '../../../server/store/store.js'
+import { factsInMemory } from '../store/facts-in-memory.js'
 
 /** Monday 2 March 2026, 08:00 UTC */
 export const now = Date.UTC(2026, 2, 2, 8)
@@ -252,8 +242,7 @@ export class FakeMonitor implements Monitor {
 export class FakeStore implements Store {
   kept = new Map<string, Series>()
   asked: { sensor: string; from: number; to: number; points: number }[] = []
-  datumsKept: Datum[] = []
-  changes: VerdictChange[] = []
+  facts = factsInMemory()
 
   append() {
     return []
@@ -268,85 +257,6 @@ export class FakeStore implements Store {
     this.asked.push({ sensor: id, from, to, points })
     const series = this.kept.get(id) ?? { level: 'reading', points: [] }
     return { level: series.level, points: series.points.filter(p => from <= p.at && p.at < to) }
-  }
-  recordVerdict(change: VerdictChange) {
-    this.changes.push(change)
-  }
-  verdicts(machine: string, from: number, to: number) {
-    return this.changes.filter(c => c.machine === machine && from <= c.at && c.at < to)
-  }
-  addTrustChanges() {}
-  trustChanges() {
-    return []
-  }
-  lastVerdicts() {
-    return []
-  }
-  addDatum(datum: Omit<Datum, 'id'>) {
-    const kept = { id: this.datumsKept.length + 1, ...datum }
-    this.datumsKept.push(kept)
-    return kept
-  }
-  datums(machine: string) {
-    return this.datumsKept.filter(d => d.machine === machine)
-  }
-  logsKept: DriftLog[] = []
-  measured: Measurement[] = []
-  factorsKept: FactorChange[] = []
-  addDriftLog(log: Omit<DriftLog, 'id'>) {
-    const kept = { ...log, id: this.logsKept.length + 1 }
-    this.logsKept.unshift(kept)
-    return kept
-  }
-  driftLogs(machine: string) {
-    return this.logsKept.filter(l => l.machine === machine)
-  }
-  addMeasurements(all: readonly Omit<Measurement, 'id' | 'setAside'>[]) {
-    const kept = all.map((m, i) => ({ ...m, id: this.measured.length + i + 1, setAside: null }))
-    this.measured.push(...kept)
-    return kept
-  }
-  measurements(machine: string) {
-    return this.measured.filter(m => m.machine === machine)
-  }
-  setAside(id: number, how: { at: number; by: string; note: string }) {
-    const found = this.measured.find(m => m.id === id)
-    if (!found || found.setAside) return false
-    found.setAside = how
-    return true
-  }
-  addFactorChange(change: Omit<FactorChange, 'id'>) {
-    const kept = { ...change, id: this.factorsKept.length + 1 }
-    this.factorsKept.unshift(kept)
-    return kept
-  }
-  factorChanges(machine: string) {
-    return this.factorsKept.filter(c => c.machine === machine)
-  }
-  offsetsKept: OffsetChange[] = []
-  addOffsetChanges(changes: readonly Omit<OffsetChange, 'id'>[]) {
-    const kept = changes.map((change, i) => ({ ...change, id: this.offsetsKept.length + i + 1 }))
-    this.offsetsKept.unshift(...kept.toReversed())
-    return kept
-  }
-  offsetChanges() {
-    return this.offsetsKept
-  }
-  identified: Identification[] = []
-  addIdentification(found: Omit<Identification, 'id'>) {
-    const kept = { ...found, id: this.identified.length + 1 }
-    this.identified.unshift(kept)
-    return kept
-  }
-  identifications(machine: string, from: number) {
-    return this.identified.filter(i => i.machine === machine && i.at >= from)
-  }
-  beginImport() {
-    return 1
-  }
-  endImport() {}
-  imports() {
-    return []
   }
   recordRefusal() {}
   refusals() {
@@ -386,7 +296,6 @@ export const appFor = async (
   const app = await createApp(
     {
       shop,
-      fileOffsets: new Map(shop.sensors.map(each => [each.id, each.offset])),
       monitor,
       store,
       ingestStats: () => ({ received: 12, refused: 3 }),
@@ -394,6 +303,12 @@ export const appFor = async (
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       keptSince: () => 0,
       storeBytes: () => 4096,
+      actions: createActions({
+        store: more.store ?? store,
+        monitor,
+        fileSensors: () => shop.sensors,
+        clock: () => monitor.now,
+      }),
       settings: { host: '127.0.0.1', token: null, pages: '/nowhere', ...settings },
       clock: () => monitor.now,
       version: '0.0.0-test',

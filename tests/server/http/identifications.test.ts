@@ -30,7 +30,7 @@ const found: Omit<Identification, 'id'> = {
 
 test('every body has what is configured, what is used and the last attempt', async () => {
   const { app, store } = await appFor()
-  store.addIdentification(found)
+  await store.facts.record('identification', [found])
   const answer = await app.inject('/api/machines/mill/identifications')
   expect(answer.statusCode).toBe(200)
   expect(answer.json()).toEqual({
@@ -48,7 +48,7 @@ test('every body has what is configured, what is used and the last attempt', asy
 
 test('the same as CSV; an unknown machine is refused with the names there are', async () => {
   const { app, store } = await appFor()
-  store.addIdentification(found)
+  await store.facts.record('identification', [found])
   const table = await app.inject('/api/machines/mill/identifications?format=csv')
   expect(table.body.split('\r\n')[0]).toContain('inUseSeconds')
   expect(table.body).toContain('3100')

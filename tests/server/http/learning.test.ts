@@ -77,7 +77,7 @@ describe('learning from measurements', () => {
     const back = await post('factors', { factors: null })
     expect(back.statusCode).toBe(201)
     expect(monitor.factors).toEqual({})
-    expect(store.factorsKept.map(c => c.factors)).toEqual([null, factors])
+    expect((await store.facts.of('factors')).map(c => c.factors)).toEqual([factors, null])
     expect((await get()).inUse).toBeNull()
     expect((await post('factors', { factors: null })).statusCode).toBe(409)
   })
@@ -125,15 +125,16 @@ describe('learning from measurements', () => {
     }
     const reply = await post('measurements', { one: { ...one, position: '200 mm' }, note: 'reference bar' })
     expect(reply.statusCode).toBe(201)
-    expect(store.measured[0]).toMatchObject({
+    const [stored] = await store.facts.of('measurement')
+    expect(stored).toMatchObject({
       axis: 'X',
       position: 0.2,
       zeroAt: Date.UTC(2026, 2, 1, 7),
       at: Date.UTC(2026, 2, 1, 13),
       note: 'reference bar',
     })
-    expect(store.measured[0]!.value).toBeCloseTo(7.62e-6, 12)
-    const { id } = store.measured[0]!
+    expect(stored!.value).toBeCloseTo(7.62e-6, 12)
+    const { id } = stored!
     expect((await post(`measurements/${id}/set-aside`, { note: 'the bar was loose' })).statusCode).toBe(201)
     expect((await post(`measurements/${id}/set-aside`, {})).statusCode).toBe(409)
     expect((await post('measurements/77/set-aside', {})).statusCode).toBe(404)
@@ -164,7 +165,7 @@ describe('learning from measurements', () => {
     const reply = await post('measurements', { csv })
     expect(reply.statusCode).toBe(400)
     expect(reply.json().error.what).toMatch(words)
-    expect(store.measured).toEqual([])
+    expect(await store.facts.of('measurement')).toEqual([])
   })
 
   it('needs a measurement, and the right to write', async () => {
@@ -176,6 +177,6 @@ describe('learning from measurements', () => {
         (await app.inject({ method: 'POST', url: `/api/machines/mill/${url}`, payload: { by: 'Ada', csv: table() } }))
           .statusCode,
       ).toBe(401)
-    expect(store.measured).toEqual([])
+    expect(await store.facts.of('measurement')).toEqual([])
   })
 })

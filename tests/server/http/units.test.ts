@@ -29,7 +29,10 @@ const appIn = async (of: typeof shop) => {
     thermalErrorIndex: 90,
     at: now - 1000,
   } as const
-  store.changes.push({ ...change, reason: growth }, { ...change, reason: frozen })
+  await store.facts.record('verdict', [
+    { ...change, reason: growth },
+    { ...change, reason: frozen },
+  ])
   return async (url: string) => (await app.inject({ url, headers: local })).body
 }
 

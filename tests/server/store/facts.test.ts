@@ -1,49 +1,54 @@
-import { describe, expect, test } from 'vitest'
-import type { VerdictChange } from '../../../core/state.js'
+import { join } from 'node:path'
+import Database from 'better-sqlite3'
+import { describe, expect, onTestFinished, test } from 'vitest'
 import type { Refusal } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
+import { examples, factContract } from './fact-contract.js'
+import { factsInMemory } from './facts-in-memory.js'
 
 const start = Date.UTC(2024, 0, 15, 6)
-const change = (machine: string, workClass: string, at: number, verdict: VerdictChange['verdict']): VerdictChange => ({
-  machine,
-  workClass,
-  at,
-  verdict,
-  thermalErrorIndex: verdict === 'unknown' ? null : 12.5,
-  reason: { kind: 'pretension', axis: 'X', excess: 1.2 },
-})
 
-test('verdict changes are read by machine and span, and the last of each class is known', () => {
+describe('facts in SQLite', () =>
+  factContract(() => {
+    const folder = temporaryFolder()
+    let store = openStore(folder)
+    onTestFinished(() => store.close())
+    return {
+      facts: store.facts,
+      reopened() {
+        store.close()
+        store = openStore(folder)
+        return store.facts
+      },
+    }
+  }))
+
+describe('facts in memory, as other tests have them', () =>
+  factContract(() => {
+    const facts = factsInMemory()
+    return { facts, reopened: () => facts }
+  }))
+
+test('a fact that cannot be read is named once, and the others are read all the same', async () => {
   const folder = temporaryFolder()
   const store = openStore(folder)
-  const changes = [
-    change('mill-1', 'bores', start, 'unknown'),
-    change('mill-1', 'seats', start + 1, 'fit'),
-    change('mill-1', 'bores', start + 2, 'settling'),
-    change('mill-2', 'bores', start + 3, 'unfit'),
-    change('mill-1', 'bores', start + 4, 'fit'),
-  ]
-  for (const each of changes) store.recordVerdict(each)
+  const [cut, changed, sound] = await store.facts.record('datum', [0, 1, 2].map(examples.datum))
   store.close()
-  const again = openStore(folder)
-  expect(again.verdicts('mill-1', start + 1, start + 4)).toEqual([changes[1], changes[2]])
-  expect(again.verdicts('mill-3', 0, Number.POSITIVE_INFINITY)).toEqual([])
-  expect(again.lastVerdicts()).toHaveLength(3)
-  expect(again.lastVerdicts()).toEqual(expect.arrayContaining([changes[1], changes[3], changes[4]]))
-  again.close()
-})
+  const db = new Database(join(folder, 'quiet-iron.db'))
+  db.prepare('UPDATE facts SET body = ? WHERE id = ?').run('{"temperatures":{"bed":2', cut!.id)
+  db.prepare('UPDATE facts SET body = ? WHERE id = ?').run('{"temperatures":{"bed":"warm"}}', changed!.id)
+  db.close()
 
-test('datums keep who, why and the temperatures, and never share an id', () => {
-  const store = openStore(temporaryFolder())
-  const datum = { machine: 'mill-1', at: start, by: 'R. Iron', note: 'first part proved', temperatures: { bed: 20.25 } }
-  const first = store.addDatum(datum)
-  const second = store.addDatum({ ...datum, at: start - 1, note: '' })
-  expect(first).toEqual({ ...datum, id: first.id })
-  expect(second.id).not.toBe(first.id)
-  expect(store.datums('mill-1')).toEqual([second, first])
-  expect(store.datums('mill-2')).toEqual([])
-  store.close()
+  const named: string[] = []
+  const again = openStore(folder, { say: what => named.push(what) })
+  expect(await again.facts.of('datum')).toEqual([sound])
+  expect(await again.facts.of('datum', { subject: 'mill-1' })).toEqual([sound])
+  expect(named).toEqual([
+    expect.stringMatching(new RegExp(`fact ${cut!.id} \\(datum of mill-1, 2026-.*temperatures`)),
+    expect.stringMatching(new RegExp(`fact ${changed!.id} .*temperatures\\.bed`)),
+  ])
+  again.close()
 })
 
 describe('refusals', () => {

@@ -4,6 +4,7 @@ import { createMonitor, type Monitor } from '../../../../server/monitor/index.js
 import { openStore } from '../../../../server/store/sqlite.js'
 import {
   identificationsOf,
+  type NodeIdentification,
   startIdentification,
   useIdentifications,
 } from '../../../../server/studies/identification/index.js'
@@ -96,7 +97,7 @@ test('what is due is identified from the store, kept as a fact, told to the moni
   ])
   expect(here).not.toHaveBeenCalled()
 
-  const [screw, column] = identificationsOf(shop, store, mill, now)
+  const [screw, column] = await identificationsOf(shop, store, mill, now)
   expect(screw!.inUse).toMatchObject({ accepted: true, node: 'x-screw', follows: 'air', refusal: '', bestAir: 'air' })
   expect(screw!.inUse!.timeConstant! / 3600).toBeCloseTo(1, 1)
   expect(Math.abs(screw!.inUse!.steadyExcess!)).toBeLessThan(0.1)
@@ -112,8 +113,8 @@ test('what is due is identified from the store, kept as a fact, told to the moni
 
   expect(await identified(given, monitor, shop, now + day / 2)).toEqual([])
   expect(await identified(given, monitor, shop, now + day)).toHaveLength(1)
-  expect(store.identifications('mill', 0)).toHaveLength(4)
-  expect(store.identifications('mill', now + 1)).toHaveLength(2)
+  expect(await store.facts.of('identification', { from: 0 })).toHaveLength(4)
+  expect(await store.facts.of('identification', { from: now + 1 })).toHaveLength(2)
 })
 
 test('a changed sensor ends what was identified with the old one', async () => {
@@ -122,8 +123,8 @@ test('a changed sensor ends what was identified with the old one', async () => {
   const monitor = createMonitor({ shop })
   await identified(given, monitor, shop, now)
   const moved: Shop = { ...shop, sensors: shop.sensors.map(s => (s.id === 's-screw' ? { ...s, topic: 't/new' } : s)) }
-  expect(identificationsOf(moved, store, mill, now)[0]!.inUse).toBeNull()
-  useIdentifications(moved, store, monitor, mill, now)
+  expect((await identificationsOf(moved, store, mill, now))[0]!.inUse).toBeNull()
+  await useIdentifications(moved, store, monitor, mill, now)
   expect(monitor.machine('mill')!.nodes.find(n => n.node === 'x-screw')!.timeConstant).toBe(3000)
   expect(await identified(given, monitor, moved, now + 1)).toEqual([
     'time constants of 1 nodes were looked for in their history',
@@ -135,21 +136,19 @@ test('a later history that tells too little leaves the former one standing, one 
   const { store } = given
   const monitor = createMonitor({ shop })
   await identified(given, monitor, shop, now)
-  const [{ inUse }] = identificationsOf(shop, store, mill, now) as [ReturnType<typeof identificationsOf>[0]]
+  const [{ inUse }] = (await identificationsOf(shop, store, mill, now)) as [NodeIdentification]
   const later = { ...inUse!, at: now + day, accepted: false, refusal: 'hardly moved', tooLittle: true }
-  store.addIdentification(later)
-  expect(identificationsOf(shop, store, mill, now + day)[0]!.inUse!.id).toBe(inUse!.id)
-  store.addIdentification({ ...later, at: now + 2 * day, refusal: 'two speeds', tooLittle: false })
-  expect(identificationsOf(shop, store, mill, now + 2 * day)[0]!.inUse).toBeNull()
+  await store.facts.record('identification', [later])
+  expect((await identificationsOf(shop, store, mill, now + day))[0]!.inUse!.id).toBe(inUse!.id)
+  await store.facts.record('identification', [{ ...later, at: now + 2 * day, refusal: 'two speeds', tooLittle: false }])
+  expect((await identificationsOf(shop, store, mill, now + 2 * day))[0]!.inUse).toBeNull()
 })
 
 test('when what was found cannot be stored, it is said, and all is due again', async () => {
   const given = filled()
-  vi.spyOn(given.store, 'addIdentification').mockImplementationOnce(() => {
-    throw new Error('disk full')
-  })
+  vi.spyOn(given.store.facts, 'record').mockRejectedValueOnce(new Error('disk full'))
   const said = await identified(given, createMonitor({ shop }), shop, now)
   expect(said).toHaveLength(1)
   expect(said[0]).not.toMatch(/were looked for/)
-  expect(given.store.identifications('mill', 0)).toEqual([])
+  expect(await given.store.facts.of('identification', { from: 0 })).toEqual([])
 })

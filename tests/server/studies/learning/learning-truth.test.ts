@@ -79,7 +79,8 @@ const learnedFrom = async (plant: Plant, seed: number, shop: Shop) => {
     for (const axis of machine.axes) {
       const zeroAt = start + d * day + 5 * hour
       const zeroError = 0.5e-6 * random.normal()
-      store.addMeasurements(
+      await store.facts.record(
+        'measurement',
         [8, 11, 14, 20].map(h => {
           const at = start + d * day + h * hour
           const grown = truth.get(at)![axis.id]! - truth.get(zeroAt)![axis.id]!

@@ -1,0 +1,112 @@
+import { offsetInForce } from '../../core/calibration/index.js'
+import type { Sensor } from '../../core/shop.js'
+import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
+import type { Monitor } from '../monitor/index.js'
+import type { FactEntry } from '../store/fact-kinds.js'
+import type { Store } from '../store/store.js'
+import { oneAtATime } from './one-at-a-time.js'
+
+/** who did it, and what there is to say about it */
+export interface Signature {
+  by: string
+  note: string
+}
+
+/** What was asked cannot be done as things stand; the message says why. */
+export class NotNow extends Error {
+  override name = 'NotNow'
+}
+
+/** What people do: each is recorded as a fact, then applied to the service that runs, and one after another. */
+export interface Actions {
+  /** @throws NotNow when a needed node is unknown */
+  setDatum(machine: string, who: Signature): Promise<Datum>
+  addDriftLog(log: Omit<FactEntry<'drift log'>, 'enteredAt'>): Promise<DriftLog>
+  /** all or none */
+  addMeasurements(measurements: readonly FactEntry<'measurement'>[]): Promise<Measurement[]>
+  /** @throws ClosedAlready */
+  setAside(measurement: Measurement, who: Signature): Promise<Measurement>
+  /** the factors hold from now on, in growth and in verdicts; none: the nominal model does */
+  changeFactors(change: Omit<FactEntry<'factors'>, 'at'>): Promise<FactorChange>
+  /** all or none */
+  changeOffsets(changes: readonly Omit<FactEntry<'offset'>, 'at' | 'takesBack'>[]): Promise<OffsetChange[]>
+  /** @throws ClosedAlready */
+  takeBackOffset(change: OffsetChange, who: Signature): Promise<OffsetChange>
+}
+
+export interface ActionParts {
+  store: Pick<Store, 'facts'>
+  monitor: Pick<Monitor, 'datumNow' | 'setDatum' | 'setFactors' | 'setOffset'>
+  /** with the offsets of the shop file */
+  fileSensors: () => readonly Sensor[]
+  /** ms */
+  clock: () => number
+}
+
+export const createActions = ({ store: { facts }, monitor, fileSensors, clock }: ActionParts): Actions => {
+  const inTurn = oneAtATime()
+
+  const recordOffsets = async (changes: readonly FactEntry<'offset'>[]): Promise<OffsetChange[]> => {
+    const added = await facts.record('offset', changes)
+    for (const { sensor, newOffset } of added)
+      if (fileSensors().some(({ id }) => id === sensor)) monitor.setOffset(sensor, newOffset)
+    return added
+  }
+
+  const stateNow = (machine: string) => {
+    try {
+      return monitor.datumNow(machine)
+    } catch (error) {
+      throw new NotNow((error as Error).message, { cause: error })
+    }
+  }
+
+  return {
+    setDatum: (machine, who) =>
+      inTurn(async () => {
+        const [datum] = await facts.record('datum', [{ ...stateNow(machine), ...who }])
+        monitor.setDatum(datum!)
+        return datum!
+      }),
+    async addDriftLog(log) {
+      const [added] = await facts.record('drift log', [{ ...log, enteredAt: clock() }])
+      return added!
+    },
+    async addMeasurements(measurements) {
+      const added = await facts.record('measurement', measurements)
+      return added.map(measurement => ({ ...measurement, setAside: null }))
+    },
+    async setAside(measurement, who) {
+      const how = { at: clock(), ...who }
+      await facts.record('measurement set aside', [
+        { machine: measurement.machine, measurement: measurement.id, ...how },
+      ])
+      return { ...measurement, setAside: how }
+    },
+    changeFactors: change =>
+      inTurn(async () => {
+        const [added] = await facts.record('factors', [{ ...change, at: clock() }])
+        monitor.setFactors(change.machine, change.factors ?? {})
+        return added!
+      }),
+    changeOffsets: changes =>
+      inTurn(() => recordOffsets(changes.map(change => ({ ...change, at: clock(), takesBack: null })))),
+    takeBackOffset: ({ id, sensor, oldOffset, newOffset }, { by, note }) =>
+      inTurn(async () => {
+        const own = (await facts.of('offset', { subject: sensor })).filter(change => change.id !== id)
+        const before = offsetInForce(own)?.newOffset ?? fileSensors().find(s => s.id === sensor)?.offset ?? oldOffset
+        const back = {
+          sensor,
+          at: clock(),
+          by,
+          note,
+          oldOffset: newOffset,
+          newOffset: before,
+          found: null,
+          takesBack: id,
+        }
+        const [added] = await recordOffsets([back])
+        return added!
+      }),
+  }
+}

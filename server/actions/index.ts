@@ -1,0 +1,2 @@
+export { type ActionParts, type Actions, createActions, NotNow, type Signature } from './actions.js'
+export { measurementsOf } from './measurements.js'

@@ -1,0 +1,57 @@
+import { z } from 'zod'
+import { identification } from '../../core/settling/index.js'
+import {
+  begunImport,
+  datum,
+  driftLog,
+  endedImport,
+  factorChange,
+  measurement,
+  offsetChange,
+  trustChange,
+  verdictChange,
+} from '../../core/state.js'
+
+/** what the database adds */
+const id = { id: true } as const
+const setAside = z.object({
+  ...measurement.shape.setAside.unwrap().shape,
+  machine: z.string(),
+  measurement: z.number(),
+})
+
+/**
+ * Every kind of fact: what it says, and by which of its fields it is found. `subject` is what it concerns, `part` a part
+ * of that; `at` is when it was recorded, the field `at` if not said otherwise; `closes` is the id of the fact that it takes
+ * back or ends, which happens once. A field added to a kind must be optional or have a default: facts of before lack it.
+ */
+export const factKinds = {
+  verdict: { schema: verdictChange, subject: 'machine', part: 'workClass' },
+  trust: { schema: trustChange, subject: 'sensor' },
+  datum: { schema: datum.omit(id), subject: 'machine' },
+  'drift log': { schema: driftLog.omit(id), subject: 'machine', part: 'axis', at: 'enteredAt' },
+  measurement: {
+    schema: measurement.omit({ ...id, setAside: true }),
+    subject: 'machine',
+    part: 'axis',
+    at: 'enteredAt',
+  },
+  'measurement set aside': { schema: setAside, subject: 'machine', closes: 'measurement' },
+  factors: { schema: factorChange.omit(id), subject: 'machine' },
+  identification: { schema: identification.omit(id), subject: 'machine', part: 'node' },
+  import: { schema: begunImport, subject: 'file' },
+  'import ended': {
+    schema: endedImport.extend({ file: z.string(), import: z.number() }),
+    subject: 'file',
+    closes: 'import',
+  },
+  offset: { schema: offsetChange.omit(id), subject: 'sensor', closes: 'takesBack' },
+} as const
+
+export type FactKind = keyof typeof factKinds
+
+/** What is recorded of a kind. */
+export type FactEntry<Kind extends FactKind> = z.infer<(typeof factKinds)[Kind]['schema']>
+
+/** A recorded fact; its id is unique among all kinds. */
+export type Fact<Kind extends FactKind> = FactEntry<Kind> & { id: number }

@@ -1,0 +1,215 @@
+import { describe, expect, it } from 'vitest'
+import type { FactEntry, FactKind } from '../../../server/store/fact-kinds.js'
+import { ClosedAlready, type Facts } from '../../../server/store/facts.js'
+
+const start = Date.UTC(2026, 0, 14, 6)
+const signed = { by: 'R. Iron', note: 'reference sphere, "checked" = twice' }
+
+const verdictOf = (machine: string, workClass: string, at: number): FactEntry<'verdict'> => ({
+  machine,
+  workClass,
+  at,
+  verdict: 'settling',
+  thermalErrorIndex: 12.5,
+  reason: { kind: 'pretension', axis: 'X', excess: 1.2 },
+})
+const measuredAt = (at: number): FactEntry<'measurement'> => ({
+  machine: 'mill-1',
+  axis: 'X',
+  position: 0.25,
+  zeroAt: start,
+  at,
+  // all of its digits must come back
+  value: 4.250000000000001e-6,
+  uncertainty: 0.5e-6,
+  enteredAt: at + 1,
+  ...signed,
+})
+const offsetOf = (sensor: string, newOffset: number, takesBack: number | null = null): FactEntry<'offset'> => ({
+  sensor,
+  at: start,
+  ...signed,
+  oldOffset: 0.1,
+  newOffset,
+  found: takesBack ? null : { from: start - 10, to: start, difference: 0.2, standardUncertainty: 0.004, sensors: 6 },
+  takesBack,
+})
+
+/** one of each kind; what another closes comes first */
+export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind> } = {
+  verdict: () => ({
+    ...verdictOf('mill-1', 'bores', start),
+    verdict: 'unknown',
+    thermalErrorIndex: null,
+    reason: null,
+  }),
+  trust: () => ({
+    sensor: 'mill-1-x-screw',
+    at: start,
+    trust: 'suspect',
+    since: start - 5,
+    doubt: { kind: 'stepped to the air', moved: -2.5, within: 600 },
+    basis: { kind: 'fell off', at: start - 4, before: 2.5 },
+  }),
+  datum: () => ({
+    machine: 'mill-1',
+    at: start,
+    ...signed,
+    temperatures: { bed: 20.25, 'x screw': 21 },
+    part: 20.5,
+    firstPart: true,
+  }),
+  'drift log': () => ({
+    machine: 'mill-1',
+    axis: 'Z',
+    sign: -1,
+    enteredAt: start,
+    ...signed,
+    points: [
+      { at: start, value: 0 },
+      { at: start + 60_000, value: -1.5e-6 },
+    ],
+  }),
+  measurement: () => measuredAt(start + 3),
+  'measurement set aside': earlier => ({ machine: 'mill-1', measurement: earlier, at: start, ...signed }),
+  factors: () => ({
+    machine: 'mill-1',
+    at: start,
+    ...signed,
+    factors: { 'X screw': 1.1 },
+    shown: { nominal: 3e-6, corrected: 1e-6, occasions: 4, measurements: 12 },
+  }),
+  identification: () => ({
+    machine: 'mill-1',
+    node: 'column',
+    at: start,
+    from: start - 100,
+    to: start,
+    follows: 'air',
+    bestAir: 'Hall air middle',
+    advantage: 0,
+    sensors: 'a b',
+    accepted: true,
+    timeConstant: 3600,
+    uncertainty: 0.1,
+    standardError: 0.05,
+    steadyExcess: 0.2,
+    fastShare: null,
+    covered63: 3700,
+    hours: 300,
+    moved: 1.5,
+    residualCorrelation: 0.1,
+    refusal: '',
+    tooLittle: false,
+  }),
+  import: () => ({ at: start, by: 'R. Iron', note: '', file: 'night.csv' }),
+  'import ended': earlier => ({
+    file: 'night.csv',
+    import: earlier,
+    at: start + 1,
+    added: 5,
+    alreadyThere: 2,
+    rowsRefused: 1,
+    valuesRefused: 0,
+    problem: '',
+  }),
+  offset: () => offsetOf('mill-1-x-screw', -0.3),
+}
+const kinds = Object.keys(examples) as FactKind[]
+
+/**
+ * What every store must do with facts, whatever it keeps them in.
+ *
+ * @param open facts that are empty, and a way to end the store and open it again on what it kept
+ */
+export const factContract = (open: () => { facts: Facts; reopened: () => Facts }): void => {
+  const record = async <Kind extends FactKind>(facts: Facts, kind: Kind, ...entries: FactEntry<Kind>[]) =>
+    facts.record(kind, entries)
+
+  describe.each(kinds)('a fact of the kind "%s"', kind => {
+    it('is read as it was recorded, also when the store was opened again', async () => {
+      const { facts, reopened } = open()
+      const [earlier] = await record(facts, 'import', examples.import(0))
+      const entry = examples[kind](earlier!.id) as FactEntry<typeof kind>
+      const [fact] = await facts.record(kind, [entry])
+      expect(fact).toEqual({ ...entry, id: fact!.id })
+      for (const again of [() => facts, reopened]) {
+        const kept = again()
+        expect((await kept.of(kind)).at(-1)).toEqual(fact)
+        expect((await kept.newest(kind)).at(-1)).toEqual(fact)
+      }
+    })
+  })
+
+  it('has an id of its own among all kinds', async () => {
+    const { facts } = open()
+    const [first] = await record(facts, 'import', examples.import(0))
+    const ids = [first!.id]
+    for (const kind of kinds) {
+      const [another] = await facts.record('import', [examples.import(0)])
+      ids.push(another!.id, (await facts.record(kind, [examples[kind](another!.id)]))[0]!.id)
+    }
+    expect(new Set(ids).size).toBe(2 * kinds.length + 1)
+  })
+
+  it('is found by subject and span, from and to as given, in the order in which it was recorded', async () => {
+    const { facts } = open()
+    const at = (offset: number, machine = 'mill-1') => verdictOf(machine, 'bores', start + offset)
+    // the clock was set back between the first two
+    const all = await record(facts, 'verdict', at(3), at(1), at(2), at(2, 'mill-2'), at(4))
+    const [third, first, second, other, fourth] = all
+    expect(await facts.of('verdict')).toEqual(all)
+    expect(await facts.of('verdict', { subject: 'mill-1', from: start + 1, to: start + 3 })).toEqual([first, second])
+    expect(await facts.of('verdict', { from: start + 2 })).toEqual([third, second, other, fourth])
+    expect(await facts.of('verdict', { subject: ['mill-2', 'mill-1'], to: start + 3 })).toEqual([first, second, other])
+    expect(await facts.of('verdict', { subject: 'mill-3' })).toEqual([])
+    expect(await facts.of('verdict', { subject: [] })).toEqual([])
+    expect(await facts.of('datum', { subject: 'mill-1' })).toEqual([])
+  })
+
+  it('stands, the newest of each subject and part, beside what came later', async () => {
+    const { facts } = open()
+    const at = (offset: number, machine: string, workClass: string) => verdictOf(machine, workClass, start + offset)
+    const [, seats, bores, other, last] = await record(
+      facts,
+      'verdict',
+      at(0, 'mill-1', 'bores'),
+      at(1, 'mill-1', 'seats'),
+      at(2, 'mill-1', 'bores'),
+      at(3, 'mill-2', 'bores'),
+      at(4, 'mill-1', 'bores'),
+    )
+    expect(await facts.newest('verdict')).toEqual([seats, other, last])
+    expect(await facts.newest('verdict', start + 3)).toEqual([seats, bores, other, last])
+    expect(await facts.newest('datum')).toEqual([])
+  })
+
+  it('takes another back or ends it once, and both stay', async () => {
+    const { facts } = open()
+    const [wrong] = await record(facts, 'offset', offsetOf('s', 0.5))
+    const [back] = await record(facts, 'offset', offsetOf('s', 0.1, wrong!.id))
+    await expect(record(facts, 'offset', offsetOf('s', 0.2), offsetOf('s', 0.1, wrong!.id))).rejects.toThrow(
+      ClosedAlready,
+    )
+    expect(await facts.of('offset')).toEqual([wrong, back])
+  })
+
+  it('is recorded together with the others or not at all, and never when it is not what its kind says', async () => {
+    const { facts } = open()
+    const broken = { ...measuredAt(start + 2), value: Number.NaN }
+    await expect(facts.record('measurement', [measuredAt(start + 1), broken])).rejects.toThrow(/value/)
+    const without = { ...measuredAt(start), axis: null as unknown as string }
+    await expect(facts.record('measurement', [without])).rejects.toThrow(/axis/)
+    expect(await facts.of('measurement')).toEqual([])
+    expect(await facts.record('measurement', [])).toEqual([])
+  })
+
+  it('is not changed by who gave it or got it', async () => {
+    const { facts } = open()
+    const given = examples.datum(0)
+    const [got] = await record(facts, 'datum', given)
+    given.temperatures.bed = -1
+    got!.temperatures.bed = -2
+    expect((await facts.of('datum'))[0]!.temperatures.bed).toBe(20.25)
+  })
+}
