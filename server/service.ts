@@ -166,6 +166,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       unassigned: ingest.unassigned,
       // what is deleted next hour is not taken in now
       keptSince: () => Math.max(store.keptSince(), store.deletedBefore(pace.now())),
+      uploads: join(settings.data, 'uploads'),
       storeBytes: () => folderBytes(settings.data),
       actions: createActions({ store, monitor, fileSensors: () => options.shop.sensors, clock: pace.now }),
       beside,

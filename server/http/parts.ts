@@ -29,6 +29,8 @@ export interface AppParts {
   unassigned: () => UnassignedTopics
   /** ms; readings older than this are not kept */
   keptSince: () => number
+  /** folder for recordings that are received; what lies in it at the start is deleted */
+  uploads: string
   /** bytes on disk */
   storeBytes: () => number
   /** answers what looks at the past and costs time; without one it is answered here, and everything else waits */

@@ -1,6 +1,5 @@
-import { createReadStream, createWriteStream } from 'node:fs'
-import { mkdtemp, rm, stat } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
+import { createReadStream, createWriteStream, rmSync } from 'node:fs'
+import { mkdir, mkdtemp, rm, stat } from 'node:fs/promises'
 import { join } from 'node:path'
 import { type Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
@@ -15,6 +14,8 @@ import { sensorLookup } from './sensor-names.js'
 
 /** bytes of a recording that can be imported; some two million readings */
 export const largestRecording = 100 * 1024 * 1024
+/** received side by side; a slow one keeps nobody waiting */
+const mostReceived = 4
 
 /** What was done with the readings so far. */
 export interface Outcome {
@@ -58,15 +59,18 @@ export interface ImportParts {
   store: Pick<Store, 'append' | 'facts'>
   clock: () => number
   keptSince: () => number
+  /** folder for what is received; of this service alone, for what lies in it at the start is deleted */
+  uploads: string
 }
 
-/** Receives recordings, one at a time, shows what is in them, and imports them. */
+/** Receives recordings, and takes them one at a time: shows what is in it, and imports it. */
 export interface ImportJob {
   state(): ImportState
   /**
-   * Takes in a whole file and reads it through, storing nothing.
+   * Takes in a whole file, and then reads it through, storing nothing. What was there before, and is not being read or
+   * imported, stays until the file is whole.
    *
-   * @throws ImportBusy while another is under way; TooLarge; whatever the stream throws when it breaks off
+   * @throws ImportBusy while another is being read or imported; TooLarge; whatever the stream throws when it breaks off
    */
   receive(bytes: Readable, name: string, size: number): Promise<ImportState>
   /** why the recording of this id cannot be imported now; null when it can */
@@ -97,14 +101,20 @@ const nothing = (at: number): ImportState => ({
 
 const asText = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
-export const importJob = ({ shop, store, clock, keptSince }: ImportParts): ImportJob => {
+export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportParts): ImportJob => {
   const lookup = sensorLookup(shop.sensors)
   let state = nothing(clock())
   let folder: string | null = null
   let ids = 0
   let discarded = false
   let work: Promise<unknown> = Promise.resolve()
+  /** by id, what is being received */
+  const receiving = new Map<number, { done: Promise<unknown>; stop: AbortController }>()
+  // of a service that was killed
+  rmSync(uploads, { recursive: true, force: true })
 
+  const isBusy = () => state.stage === 'reading' || state.stage === 'importing'
+  const busy = () => new ImportBusy('Another recording is being read or imported.')
   const fileIn = (where: string) => join(where, 'recording.csv')
   const enter = (stage: Stage, more: Partial<ImportState> = {}) => {
     state = { ...state, stage, at: clock(), done: 0, ...more }
@@ -133,20 +143,28 @@ export const importJob = ({ shop, store, clock, keptSince }: ImportParts): Impor
     receivedAt: receivedAt ?? clock(),
   })
 
-  const receive = async (bytes: Readable): Promise<ImportState> => {
-    await forgetFile()
-    const where = await mkdtemp(join(tmpdir(), 'quiet-iron-recording-'))
-    folder = where
+  /** receives a file into a folder of its own; its state is shown as long as there is no other to be shown */
+  const receive = async (bytes: Readable, where: string, own: ImportState, signal: AbortSignal): Promise<void> => {
+    let done = 0
     const counter = new Transform({
       transform(chunk: Buffer, _encoding, next) {
-        state = { ...state, done: state.done + chunk.length }
-        if (state.done > largestRecording) next(new TooLarge())
+        done += chunk.length
+        if (state.id === own.id) state = { ...state, done }
+        if (done > largestRecording) next(new TooLarge())
         else next(null, chunk)
       },
     })
-    await pipeline(bytes, counter, createWriteStream(fileIn(where)))
+    await pipeline(bytes, counter, createWriteStream(fileIn(where)), { signal })
+  }
+
+  const readThrough = async (where: string, own: ImportState): Promise<ImportState> => {
+    discarded = false
     const account = new Account()
-    enter('reading', { size: (await stat(fileIn(where))).size, account })
+    state = own
+    enter('reading', { account })
+    await forgetFile()
+    folder = where
+    enter('reading', { size: (await stat(fileIn(where))).size })
     for await (const _group of read(where, account)) if (discarded) throw new Error('it was discarded')
     enter('ready')
     return state
@@ -206,18 +224,32 @@ export const importJob = ({ shop, store, clock, keptSince }: ImportParts): Impor
     state: () => state,
     refuses,
     async receive(bytes, name, size) {
-      if (['receiving', 'reading', 'importing'].includes(state.stage))
-        throw new ImportBusy('Another recording is being received, read or imported.')
+      if (isBusy()) throw busy()
+      if (receiving.size >= mostReceived) throw new ImportBusy(`${mostReceived} recordings are being received already.`)
       ids += 1
-      discarded = false
-      state = { ...nothing(clock()), id: ids, stage: 'receiving', name, size }
-      const received = receive(bytes)
-      work = received.catch(() => undefined)
+      const own: ImportState = { ...nothing(clock()), id: ids, stage: 'receiving', name, size }
+      if (state.stage !== 'ready') state = own
+      const stop = new AbortController()
+      let where: string | undefined
+      const whole = async () => {
+        await mkdir(uploads, { recursive: true, mode: 0o700 })
+        where = await mkdtemp(join(uploads, 'recording-'))
+        await receive(bytes, where, own, stop.signal)
+      }
+      const received = whole()
+      receiving.set(own.id, { done: received.catch(() => undefined), stop })
       try {
-        return await received
+        await received
+        receiving.delete(own.id)
+        if (isBusy()) throw busy()
+        const through = readThrough(where!, own)
+        work = through.catch(() => undefined)
+        return await through
       } catch (error) {
-        state = nothing(clock())
-        await forgetFile()
+        receiving.delete(own.id)
+        if (state.id === own.id) state = nothing(clock())
+        if (folder === where) folder = null
+        if (where) await rm(where, { recursive: true, force: true })
         throw error
       }
     },
@@ -232,12 +264,15 @@ export const importJob = ({ shop, store, clock, keptSince }: ImportParts): Impor
     },
     discard() {
       discarded = true
-      if (['receiving', 'reading', 'importing'].includes(state.stage)) return
+      if (isBusy()) return
+      receiving.get(state.id)?.stop.abort(new Error('it was discarded'))
       state = nothing(clock())
       void forgetFile()
     },
     async close() {
       discarded = true
+      for (const { stop } of receiving.values()) stop.abort(new Error('the service stops'))
+      await Promise.all([...receiving.values()].map(({ done }) => done))
       await work
       await forgetFile()
     },

@@ -15,6 +15,8 @@ const { folder, shop } = workerData as ThreadData
 const port = parentPort!
 /** ms of work, while time constants are looked for, until questions get their turn */
 const slice = 15
+/** bytes */
+const largestPiece = 256 * 1024
 
 interface Work {
   /** pieces of the answer that may be sent */
@@ -27,6 +29,12 @@ interface Work {
 const under = new Map<number, Work>()
 
 const send = (message: FromThread, transfer: ArrayBuffer[] = []) => port.postMessage(message, transfer)
+
+/** an answer as it comes, in pieces that the service can hand on one by one */
+async function* pieces(stream: AsyncIterable<Buffer>): AsyncGenerator<Buffer> {
+  for await (const chunk of stream)
+    for (let from = 0; from < chunk.length; from += largestPiece) yield chunk.subarray(from, from + largestPiece)
+}
 
 const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>): Promise<void> => {
   const state = under.get(id)!
@@ -44,7 +52,7 @@ const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>)
     send({ kind: 'head', id, status: reply.statusCode, headers, failure })
     // what is still to be read, of an export, is looked up hour by hour
     reader.release()
-    for await (const piece of reply.stream() as AsyncIterable<Buffer>) {
+    for await (const piece of pieces(reply.stream())) {
       while (state.wanted === 0 && !state.abandoned)
         await new Promise<void>(resolve => {
           state.wake = resolve

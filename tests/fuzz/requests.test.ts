@@ -51,6 +51,7 @@ const serve = async () => {
       storeBytes: () => 0,
       keptSince: store.keptSince,
       actions: createActions({ store, monitor, fileSensors: () => shop.sensors, clock: () => now }),
+      uploads: join(temporaryFolder(), 'uploads'),
       settings: { host: '127.0.0.1', token: null, pages },
       clock: () => now,
       version: 'fuzz',

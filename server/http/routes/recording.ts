@@ -46,8 +46,8 @@ const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 
 /** Importing a recording, one at a time. */
 export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { shop, store, clock, keptSince } = parts
-  const job = importJob({ shop, store, clock, keptSince })
+  const { shop, store, clock, keptSince, uploads } = parts
+  const job = importJob({ shop, store, clock, keptSince, uploads })
   app.addHook('onClose', () => job.close())
   // as it comes, never whole in memory; only in the routes of this file
   app.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload))

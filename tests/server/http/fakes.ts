@@ -1,3 +1,4 @@
+import { join } from 'node:path'
 import type { FastifyInstance } from 'fastify'
 import { onTestFinished } from 'vitest'
 import type { PlannedAir } from '../../../core/judge/index.js'
@@ -9,6 +10,7 @@ import type { LiveLimits } from '../../../server/http/live.js'
 import type { AppParts, HttpSettings } from '../../../server/http/parts.js'
 import type { Monitor, MonitorChange } from '../../../server/monitor/monitor.js'
 import type { Series, Store } from '../../../server/store/store.js'
+import { temporaryFolder } from '../../temporary-folder.js'
 import { factsInMemory } from '../store/facts-in-memory.js'
 
 /** Monday 2 March 2026, 08:00 UTC */
@@ -302,6 +304,7 @@ export const appFor = async (
       ingestWaiting: () => 0,
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       keptSince: () => 0,
+      uploads: join(temporaryFolder(), 'uploads'),
       storeBytes: () => 4096,
       actions: createActions({
         store: more.store ?? store,

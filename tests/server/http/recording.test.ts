@@ -1,4 +1,6 @@
+import { existsSync, mkdirSync, readdirSync, writeFileSync } from 'node:fs'
 import { request } from 'node:http'
+import { join } from 'node:path'
 import { setTimeout as wait } from 'node:timers/promises'
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished } from 'vitest'
@@ -17,6 +19,7 @@ const now = Date.UTC(2026, 2, 2, 8)
 
 /** the real service with an empty database, and its clock standing */
 const serve = async (settings: Partial<Settings> = {}) => {
+  const data = settings.data ?? temporaryFolder()
   const service = await startService(
     {
       shop: 'shop.yaml',
@@ -24,7 +27,7 @@ const serve = async (settings: Partial<Settings> = {}) => {
       embeddedBroker: true,
       host: '127.0.0.1',
       port: 0,
-      data: temporaryFolder(),
+      data,
       token: null,
       retention: usualRetention,
       log: 'error',
@@ -61,7 +64,7 @@ const serve = async (settings: Partial<Settings> = {}) => {
     throw new Error('it never settled')
   }
   const stored = (from = 0, to = now + day): Reading[] => [...service.store.readings(from, to)]
-  return { service, url, send, look, begin, settled, stored }
+  return { service, data, url, send, look, begin, settled, stored }
 }
 
 const csvOf = (rows: number, from = now - day, heading = 'time,s-air,s-screw') =>
@@ -188,6 +191,50 @@ describe('importing a recording', () => {
     await settled()
     expect(await look()).toMatchObject({ stage: 'nothing', account: null })
     expect((await send(csvOf(5))).status).toBe(201)
+  })
+
+  it('lets nobody wait for a slow upload, and keeps what was ready until another one is whole', async () => {
+    const { service, send, look, data } = await serve()
+    const first = await send(csvOf(5))
+    const slow = request(`${service.url}/api/recording`, { method: 'POST', headers: { 'content-type': 'text/csv' } })
+    slow.on('error', () => undefined)
+    const answer = new Promise<number | undefined>(resolve => slow.on('response', reply => resolve(reply.statusCode)))
+    slow.write(csvOf(10))
+    await expect.poll(() => readdirSync(join(data, 'uploads')).length).toBe(2)
+    expect(await look()).toMatchObject({ stage: 'ready', id: first.body.id })
+    const other = await send(csvOf(7))
+    expect(other).toMatchObject({ status: 201, body: { account: { readings: 14 } } })
+    slow.end(csvOf(10).split('\n').slice(1).join('\n'))
+    expect(await answer).toBe(201)
+    expect(await look()).toMatchObject({ stage: 'ready', account: { readings: 40 } })
+    expect(readdirSync(join(data, 'uploads'))).toHaveLength(1)
+  })
+
+  it('takes so many at once and no more; what is discarded is not received to its end', async () => {
+    const { service, send, url, data } = await serve()
+    const slow = Array.from({ length: 4 }, () => {
+      const upload = request(`${service.url}/api/recording`, {
+        method: 'POST',
+        headers: { 'content-type': 'text/csv' },
+      })
+      upload.on('error', () => undefined).write(csvOf(3))
+      return upload
+    })
+    await expect.poll(() => (existsSync(join(data, 'uploads')) ? readdirSync(join(data, 'uploads')).length : 0)).toBe(4)
+    expect((await send(csvOf(5))).status).toBe(409)
+    await fetch(url, { method: 'DELETE' })
+    await expect.poll(() => readdirSync(join(data, 'uploads')).length).toBe(3)
+    expect((await send(csvOf(5))).status).toBe(201)
+    for (const upload of slow) upload.destroy()
+    await expect.poll(() => readdirSync(join(data, 'uploads')).length).toBe(1)
+  })
+
+  it('cleans up at the start what a killed service had received', async () => {
+    const data = temporaryFolder()
+    mkdirSync(join(data, 'uploads', 'recording-abc'), { recursive: true })
+    writeFileSync(join(data, 'uploads', 'recording-abc', 'recording.csv'), csvOf(100))
+    await serve({ data })
+    expect(existsSync(join(data, 'uploads'))).toBe(false)
   })
 
   it('refuses what is too large before it is sent, and other kinds of body', async () => {
