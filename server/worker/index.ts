@@ -109,7 +109,8 @@ export const createBesideWorker = (data: ThreadData): BesideWorker => {
           id => ({ kind: 'question', id, url, now }),
           id => {
             const body = new Readable({
-              read: () => tell({ kind: 'more', id }),
+              // in a turn of its own: pieces that come as quickly as they are taken would all be taken in one
+              read: () => void setImmediate(() => tell({ kind: 'more', id })),
               destroy(error, after) {
                 if (waiting.has(id)) abandon(id)
                 done(id)

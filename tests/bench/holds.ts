@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process'
 import { cpSync, existsSync } from 'node:fs'
 import { request } from 'node:http'
 import { join } from 'node:path'
@@ -8,7 +7,7 @@ import { databaseFile } from '../../server/store/database.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned, within } from './cleaning.js'
-import { connected, publishSteadily, valueAt } from './publishing.js'
+import { connected, valueAt } from './publishing.js'
 import { type BenchService, benchService } from './service.js'
 import { type BenchSensor, benchShop } from './shop-text.js'
 
@@ -47,6 +46,9 @@ const countIn = (folder: string): number => {
   return count
 }
 
+/** °C of a sensor, as smooth as a machine's */
+const temperatureOf = (sensor: number, at: number): number => valueAt(at / minute / 4 + 90 * sensor)
+
 const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<void> => {
   const store = openStore(folder)
   const end = Math.floor(Date.now() / minute) * minute
@@ -59,7 +61,7 @@ const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<vo
   }
   for (let at = end - filling.year.days * day; at < end; ) {
     for (const [i, { id }] of sensors.entries())
-      group.push({ sensor: id, at: at + 7 * i, value: valueAt(at / minute + 90 * i), receivedAt: at + 7 * i + 50 })
+      group.push({ sensor: id, at: at + 7 * i, value: temperatureOf(i, at), receivedAt: at + 7 * i + 50 })
     if (group.length >= 20_000) commit(at)
     at += at < fine ? filling.year.every : filling.fortnight.every
   }
@@ -127,15 +129,6 @@ const recording = (sensors: readonly BenchSensor[], rows: number): string => {
 }
 
 /**
- * Lets the system run the thread of the service's event loop before all other programs, so that a wait for a processor does
- * not look like a hold. Threads that it starts are not preferred.
- */
-const schedulingFirst = (pid: number | undefined): void => {
-  const { status } = spawnSync('chrt', ['--reset-on-fork', '--rr', '--pid', '10', String(pid)])
-  if (status !== 0) console.error('  what other programs take from the processors counts as well: chrt did not work')
-}
-
-/**
  * How long anything holds the event loop of the service, as its own /metrics tell: each question that costs something by
  * itself, then all together while time constants are identified.
  *
@@ -156,7 +149,6 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
     if (kept !== undefined) cpSync(year, service.data, { recursive: true })
     const readings = countIn(service.data)
     await service.start()
-    schedulingFirst(service.pid())
     for (let n = 0; n < 5; n++) await service.page()
     const publisher = await connected(broker.url)
     const to = Date.now()
@@ -212,8 +204,17 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
     const found: Held[] = []
     let ended = false
     const published = (async () => {
-      for (let sent = 0; !ended; ) sent += await publishSteadily(publisher, sensors, 1000, 1, sent)
+      for (; !ended; await pause(200)) {
+        const at = Date.now()
+        await Promise.all(
+          sensors.map(({ topic }, i) =>
+            publisher.publishAsync(topic, `{"value":${temperatureOf(i, at)},"time":${at}}`, { qos: 1 }),
+          ),
+        )
+      }
     })()
+    // until every sensor is believed again
+    await pause(15_000)
     for (const [what, work] of questions) {
       console.error(`  ${what} …`)
       found.push(await within(120_000, what, watched(service, what, work)))

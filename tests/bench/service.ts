@@ -23,8 +23,6 @@ export interface BenchService {
   /** the folder of its database: may be filled before the start */
   data: string
   start(): Promise<void>
-  /** of its process, once it is started */
-  pid(): number | undefined
   /** ends it in order */
   stop(): Promise<void>
   kill(signal: NodeJS.Signals): void
@@ -133,7 +131,6 @@ export const benchService = async (yaml: string, broker: string): Promise<BenchS
       child.kill('SIGTERM')
       await within(30_000, `the service ends: ${said}`, once(child, 'exit'))
     },
-    pid: () => child?.pid,
     kill(signal) {
       child?.kill(signal)
     },
