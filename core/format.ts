@@ -1,11 +1,12 @@
 /**
  * How numbers, durations and times are written on the pages. The one module that decides it, so that 18 µm looks the
- * same everywhere. Times are the shop's own, by a 24-hour clock. SI in, text out; a value that is not known (null, NaN) becomes a dash.
+ * same everywhere. Times are the shop's own, by the clock it prefers. SI in, text out; a value that is not known (null, NaN) becomes a dash.
  */
 
-import { toFahrenheit, toFahrenheitDegrees, toInches, toMicrometres, toMillimetres } from './units.js'
+import { toFahrenheit, toFahrenheitDegrees, toInches, toMicrometres, toMillimetres, toTenths } from './units.js'
 
-export type UnitSystem = 'metric' | 'inch'
+/** `inch` writes small lengths to the fourth decimal, `tenths` as ten-thousandths of an inch; else they are the same */
+export type UnitSystem = 'metric' | 'inch' | 'tenths'
 /** `signed` writes + or − before everything but zero, `plain` writes a − only */
 export type Sign = 'signed' | 'plain'
 
@@ -17,26 +18,20 @@ export interface Scale {
   unit: string
   of: (si: number) => number
 }
-/** m → µm or inches */
+/** m → µm, inches or tenths */
 export const growthScale: Record<UnitSystem, Scale> = {
   metric: { unit: 'µm', of: toMicrometres },
   inch: { unit: 'in', of: toInches },
+  tenths: { unit: 'tenths', of: toTenths },
 }
+
+const bySystem = (metric: Scale, inch: Scale): Record<UnitSystem, Scale> => ({ metric, inch, tenths: inch })
 /** m → mm or inches */
-export const lengthScale: Record<UnitSystem, Scale> = {
-  metric: { unit: 'mm', of: toMillimetres },
-  inch: { unit: 'in', of: toInches },
-}
+export const lengthScale = bySystem({ unit: 'mm', of: toMillimetres }, { unit: 'in', of: toInches })
 /** °C → °C or °F */
-export const temperatureScale: Record<UnitSystem, Scale> = {
-  metric: { unit: '°C', of: celsius => celsius },
-  inch: { unit: '°F', of: toFahrenheit },
-}
+export const temperatureScale = bySystem({ unit: '°C', of: celsius => celsius }, { unit: '°F', of: toFahrenheit })
 /** K → K or °F, as a difference; also K/h → °F/h */
-export const differenceScale: Record<UnitSystem, Scale> = {
-  metric: { unit: 'K', of: kelvin => kelvin },
-  inch: { unit: '°F', of: toFahrenheitDegrees },
-}
+export const differenceScale = bySystem({ unit: 'K', of: kelvin => kelvin }, { unit: '°F', of: toFahrenheitDegrees })
 
 /** A number with a true minus sign, and never a negative zero. */
 const written = (amount: number, decimals: number, sign: Sign): string => {
@@ -60,26 +55,21 @@ const known = (value: number | null | undefined): value is number => typeof valu
 
 const growthDigits = (growth: number, system: UnitSystem, sign: Sign): string => {
   const amount = growthScale[system].of(growth)
-  if (system === 'metric') {
-    const fine = Math.abs(amount) < 9.95
-    const digits = written(amount, fine ? 1 : 0, sign)
-    return Number(digits) === 0 ? '0' : digits
-  }
-  // inches to the ten-thousandth ("tenth"); below four tenths, where that is coarser than 10 %, one digit more
-  const digits = written(amount, Math.abs(amount) < 0.000395 ? 5 : 4, sign)
+  // a size of four decimals has them always: 0.0000 in says no more than that it is less than half a tenth
+  if (system === 'inch') return written(amount, 4, sign)
+  const digits = written(amount, Math.abs(amount) < 9.95 ? 1 : 0, sign)
   return Number(digits) === 0 ? '0' : digits
 }
 
 /**
- * A growth or another small length: "+18 µm", "−2.4 µm", "+0.0007 in". The inch form is what a machinist writes down
- * and calls seven tenths.
+ * A growth or another small length: "+18 µm", "−2.4 µm"; "+0.0007 in", or "+7.1 tenths" where a shop prefers that.
  *
  * @param growth m
  */
 export const formatGrowth = (growth: number | null, system: UnitSystem, sign: Sign = 'signed'): string =>
   known(growth) ? `${growthDigits(growth, system, sign)} ${growthScale[system].unit}` : notKnown
 
-/** @param rate m/s @returns "+3.2 µm/h" or "+0.00013 in/h" */
+/** @param rate m/s @returns "+3.2 µm/h", "+0.0001 in/h" or "+1.3 tenths/h" */
 export const formatGrowthRate = (rate: number | null, system: UnitSystem): string =>
   known(rate) ? `${growthDigits(rate * 3600, system, 'signed')} ${growthScale[system].unit}/h` : notKnown
 
@@ -100,7 +90,7 @@ export const formatLength = (length: number | null, system: UnitSystem): string 
   if (!known(length)) return notKnown
   if (length !== 0 && Math.abs(length) < 0.001) return formatGrowth(length, system, 'plain')
   const amount = lengthScale[system].of(length)
-  const decimals = system === 'inch' ? (Math.abs(amount) < 1 ? 3 : 2) : Math.abs(amount) < 10 ? 2 : 1
+  const decimals = system === 'metric' ? (Math.abs(amount) < 10 ? 2 : 1) : Math.abs(amount) < 1 ? 3 : 2
   return `${trimmed(amount, decimals)} ${lengthScale[system].unit}`
 }
 
@@ -160,11 +150,16 @@ export const formatExpansion = (alpha: number | null, system: UnitSystem): strin
  */
 export const formatSensitivity = (slope: number | null, system: UnitSystem, uncertainty?: number): string => {
   if (!known(slope)) return notKnown
-  const metric = system === 'metric'
-  const digits = (value: number, sign: Sign) =>
-    metric ? written(value * 1e6, 2, sign) : written((toInches(value) * 1e6) / toFahrenheitDegrees(1), 0, sign)
+  const degree = toFahrenheitDegrees(1)
+  const scales: Record<UnitSystem, { unit: string; decimals: number; of: (value: number) => number }> = {
+    metric: { unit: 'µm/K', decimals: 2, of: toMicrometres },
+    inch: { unit: 'µin/°F', decimals: 0, of: value => (toInches(value) * 1e6) / degree },
+    tenths: { unit: 'tenths/°F', decimals: 2, of: value => toTenths(value) / degree },
+  }
+  const { unit, decimals, of } = scales[system]
+  const digits = (value: number, sign: Sign) => written(of(value), decimals, sign)
   const spread = known(uncertainty) ? ` ± ${digits(uncertainty, 'plain')}` : ''
-  return `${digits(slope, 'plain')}${spread} ${metric ? 'µm/K' : 'µin/°F'}`
+  return `${digits(slope, 'plain')}${spread} ${unit}`
 }
 
 /** A factor near 1 with its uncertainty: "1.08 ± 0.03". */
@@ -191,9 +186,13 @@ export const formatDuration = (duration: number | null): string => {
   return sign + pair(Math.floor(hours / 24), 'd', hours % 24, 'h')
 }
 
+/** Where times are read, and by which clock; an IANA name alone: by a 24-hour clock. */
+export type Zone = string | { timeZone: string; clock?: '24 h' | '12 h' | undefined }
+
 // making an Intl formatter costs a hundred times as much as using one
 const formatters = new Map<string, Intl.DateTimeFormat>()
-const partsIn = (moment: number, timeZone: string) => {
+const partsIn = (moment: number, zone: Zone) => {
+  const timeZone = typeof zone === 'string' ? zone : zone.timeZone
   let formatter = formatters.get(timeZone)
   if (!formatter) {
     formatter = new Intl.DateTimeFormat('en-GB', {
@@ -210,21 +209,21 @@ const partsIn = (moment: number, timeZone: string) => {
   }
   const of: Partial<Record<Intl.DateTimeFormatPartTypes, string>> = {}
   for (const { type, value } of formatter.formatToParts(moment)) of[type] = value
-  return { ...of, month: of.month?.slice(0, 3) } // "Sept" in British English
+  const isTwelve = typeof zone !== 'string' && zone.clock === '12 h'
+  const hour = Number(of.hour)
+  const clock = isTwelve ? `${hour % 12 || 12}:${of.minute} ${hour < 12 ? 'am' : 'pm'}` : `${of.hour}:${of.minute}`
+  return { ...of, clock, month: of.month?.slice(0, 3) } // "Sept" in British English
 }
 
-/** @param moment ms since 1970 @param timeZone IANA name @returns "06:42" */
-export const formatClock = (moment: number | null, timeZone: string): string => {
-  if (!known(moment)) return notKnown
-  const { hour, minute } = partsIn(moment, timeZone)
-  return `${hour}:${minute}`
-}
+/** @param moment ms since 1970 @returns "06:42", or "6:42 am" */
+export const formatClock = (moment: number | null, zone: Zone): string =>
+  known(moment) ? partsIn(moment, zone).clock : notKnown
 
-/** @param moment ms since 1970 @param timeZone IANA name @returns "Mon 3 Nov 2025 06:42" */
-export const formatDateTime = (moment: number | null, timeZone: string): string => {
+/** @param moment ms since 1970 @returns "Mon 3 Nov 2025 06:42" */
+export const formatDateTime = (moment: number | null, zone: Zone): string => {
   if (!known(moment)) return notKnown
-  const { weekday, day, month, year, hour, minute } = partsIn(moment, timeZone)
-  return `${weekday} ${day} ${month} ${year} ${hour}:${minute}`
+  const { weekday, day, month, year, clock } = partsIn(moment, zone)
+  return `${weekday} ${day} ${month} ${year} ${clock}`
 }
 
 /**
@@ -233,15 +232,15 @@ export const formatDateTime = (moment: number | null, timeZone: string): string 
  * @param from ms since 1970 @param to ms since 1970
  * @returns "Mon 3 Nov 2025 06:42 – 08:42", "Mon 3 Nov 2025 22:00 – Tue 4 Nov 2025 06:00"
  */
-export const formatStretch = (from: number, to: number, timeZone: string): string => {
-  const sameDay = dayNumber(from, timeZone) === dayNumber(to, timeZone)
-  return `${formatDateTime(from, timeZone)} – ${sameDay ? formatClock(to, timeZone) : formatDateTime(to, timeZone)}`
+export const formatStretch = (from: number, to: number, zone: Zone): string => {
+  const sameDay = dayNumber(from, zone) === dayNumber(to, zone)
+  return `${formatDateTime(from, zone)} – ${sameDay ? formatClock(to, zone) : formatDateTime(to, zone)}`
 }
 
 const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
-/** @param moment ms since 1970 @param timeZone IANA name @returns calendar day in the zone, counted from 1970 */
-export const dayNumber = (moment: number, timeZone: string): number => {
-  const { day, month, year } = partsIn(moment, timeZone)
+/** @param moment ms since 1970 @returns calendar day in the zone, counted from 1970 */
+export const dayNumber = (moment: number, zone: Zone): number => {
+  const { day, month, year } = partsIn(moment, zone)
   return Date.UTC(Number(year), months.indexOf(month ?? ''), Number(day)) / 86_400_000
 }
 
@@ -249,21 +248,19 @@ export const dayNumber = (moment: number, timeZone: string): number => {
  * A moment as short as it can be without being mistaken: "06:42" today, "Mon 06:42" within six days before or after,
  * "3 Nov 06:42" in the same year, "3 Nov 2024 06:42" beyond.
  *
- * @param moment   ms since 1970
- * @param now      ms since 1970
- * @param timeZone IANA name
+ * @param moment ms since 1970
+ * @param now    ms since 1970
  */
-export const formatMoment = (moment: number | null, now: number, timeZone: string): string => {
+export const formatMoment = (moment: number | null, now: number, zone: Zone): string => {
   if (!known(moment)) return notKnown
-  const { weekday, day, month, year, hour, minute } = partsIn(moment, timeZone)
-  const clock = `${hour}:${minute}`
-  const days = Math.abs(dayNumber(moment, timeZone) - dayNumber(now, timeZone))
+  const { weekday, day, month, year, clock } = partsIn(moment, zone)
+  const days = Math.abs(dayNumber(moment, zone) - dayNumber(now, zone))
   if (days === 0) return clock
   if (days <= 6) return `${weekday} ${clock}`
-  if (year === partsIn(now, timeZone).year) return `${day} ${month} ${clock}`
+  if (year === partsIn(now, zone).year) return `${day} ${month} ${clock}`
   return `${day} ${month} ${year} ${clock}`
 }
 
 /** As `formatMoment`, with the word: "since 06:42", "since Mon 06:42". */
-export const formatSince = (moment: number | null, now: number, timeZone: string): string =>
-  known(moment) ? `since ${formatMoment(moment, now, timeZone)}` : notKnown
+export const formatSince = (moment: number | null, now: number, zone: Zone): string =>
+  known(moment) ? `since ${formatMoment(moment, now, zone)}` : notKnown

@@ -239,9 +239,12 @@ export const shopSchema = z
     name: z.string(),
     timeZone: z.string().describe('IANA name, e.g. "Europe/Vienna"; all times on the pages are given in it'),
     units: z
-      .enum(['metric', 'inch'])
+      .enum(['metric', 'inch', 'tenths'])
       .optional()
-      .describe('of sentences and tables, and of pages until somebody chooses others; metric if not given'),
+      .describe(
+        'of sentences and tables, and of pages until somebody chooses others; tenths: inches, with small lengths in ten-thousandths; metric if not given',
+      ),
+    clock: z.enum(['24 h', '12 h']).optional().describe('by which times are written; 24 h if not given'),
     referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
     machines: z.array(machine),

@@ -2,7 +2,7 @@ import { type Reader, sayDoubt, sayReason } from '../core/sentences/index.js'
 import type { Reason, SensorState } from '../core/state.js'
 
 /** Who reads in UTC. */
-export const reader = (now: number, system: Reader['system'] = 'metric'): Reader => ({ system, timeZone: 'UTC', now })
+export const reader = (now: number, system: Reader['system'] = 'metric'): Reader => ({ system, zone: 'UTC', now })
 
 /** What is said first of a reason, empty when there is none. */
 export const inWords = (reason: Reason | undefined, to: Reader = reader(0)): string =>

@@ -28,17 +28,21 @@ export const recall = (key: string): string => remembered(key) ?? ''
 
 const first = (name: string): string | null => query.peek().get(name) ?? remembered(name)
 
-const unitSystems: readonly UnitSystem[] = ['metric', 'inch']
-const chosenUnits = signal<UnitSystem | null>(unitSystems.find(u => u === first('units')) ?? null)
-/** those of the shop file, until somebody chooses others */
+const choices = ['metric', 'inch'] as const
+const chosen = signal<(typeof choices)[number] | null>(choices.find(each => each === first('units')) ?? null)
+/** those of the shop file: they hold until somebody chooses others, and tell how its inches are written */
 export const shopUnits = signal<UnitSystem>('metric')
-export const units = computed(() => chosenUnits.value ?? shopUnits.value)
+const shopInch = computed(() => (shopUnits.value === 'metric' ? 'inch' : shopUnits.value))
+export const units = computed<UnitSystem>(() => {
+  if (chosen.value === null) return shopUnits.value
+  return chosen.value === 'metric' ? 'metric' : shopInch.value
+})
 
 const themes: readonly Theme[] = ['system', 'light', 'dark']
 export const theme = signal<Theme>(themes.find(t => t === first('theme')) ?? 'system')
 
-export const setUnits = (next: UnitSystem): void => {
-  chosenUnits.value = next
+export const setUnits = (next: (typeof choices)[number]): void => {
+  chosen.value = next
   remember('units', next)
 }
 

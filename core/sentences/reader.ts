@@ -1,11 +1,10 @@
-import { formatMoment, type UnitSystem } from '../format.js'
+import { formatMoment, type UnitSystem, type Zone } from '../format.js'
 import type { Shop } from '../shop.js'
 
 /** For whom a sentence is made. */
 export interface Reader {
   system: UnitSystem
-  /** IANA name */
-  timeZone: string
+  zone: Zone
   /** ms; when it is read; of what is on record, when it was shown */
   now: number
 }
@@ -19,13 +18,12 @@ export interface Sentence {
 }
 
 /** Whoever the shop writes for: tables, records and other systems. */
-export const shopReader = ({ units = 'metric', timeZone }: Pick<Shop, 'units' | 'timeZone'>, now: number): Reader => ({
-  system: units,
-  timeZone,
-  now,
-})
+export const shopReader = (
+  { units = 'metric', timeZone, clock }: Pick<Shop, 'units' | 'timeZone' | 'clock'>,
+  now: number,
+): Reader => ({ system: units, zone: { timeZone, clock }, now })
 
 /** @param moment ms */
-export const at = (moment: number, { now, timeZone }: Reader): string => formatMoment(moment, now, timeZone)
+export const at = (moment: number, { now, zone }: Reader): string => formatMoment(moment, now, zone)
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)

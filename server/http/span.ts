@@ -24,7 +24,7 @@ export const pointsQuery = {
 
 /** units of the sentences in an answer; its numbers are always SI */
 export const unitsQuery = {
-  units: z.enum(['metric', 'inch']).optional().describe("of sentences; the shop's if not given"),
+  units: z.enum(['metric', 'inch', 'tenths']).optional().describe("of sentences; the shop's if not given"),
 }
 
 export const formatQuery = {

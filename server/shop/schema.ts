@@ -42,7 +42,8 @@ const shopSection = section({
       20,
     ),
   ),
-  units: value(or(choice('metric', 'inch'), undefined)),
+  units: value(or(choice('metric', 'inch', 'tenths'), undefined)),
+  clock: value(or(choice('24 h', '12 h'), undefined)),
   invented: value(or(flag, false)),
   'low battery': value(or(lowPercent, undefined)),
 })
@@ -157,6 +158,7 @@ const sections = (outline: Outline) =>
       timeZone: file.shop['time zone'],
       referenceTemperature: file.shop['reference temperature'],
       ...(file.shop.units && { units: file.shop.units }),
+      ...(file.shop.clock && { clock: file.shop.clock }),
       invented: file.shop.invented,
       machines: file.machines,
       sensors: file.sensors,

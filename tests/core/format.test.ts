@@ -29,17 +29,18 @@ import { parseDuration, parseLength } from '../../core/units.js'
 
 describe('growth', () => {
   it.each([
-    [18e-6, '+18 µm', '+0.0007 in'],
-    [-18.4e-6, '−18 µm', '−0.0007 in'],
-    [2.44e-6, '+2.4 µm', '+0.00010 in'],
-    [9.96e-6, '+10 µm', '+0.00039 in'],
-    [10.2e-6, '+10 µm', '+0.0004 in'],
-    [123.4e-6, '+123 µm', '+0.0049 in'],
-    [0, '0 µm', '0 in'],
-    [-1e-9, '0 µm', '0 in'],
-  ])('%s m', (metres, metric, inch) => {
+    [18e-6, '+18 µm', '+0.0007 in', '+7.1 tenths'],
+    [-18.4e-6, '−18 µm', '−0.0007 in', '−7.2 tenths'],
+    [2.44e-6, '+2.4 µm', '+0.0001 in', '+1.0 tenths'],
+    [9.96e-6, '+10 µm', '+0.0004 in', '+3.9 tenths'],
+    [123.4e-6, '+123 µm', '+0.0049 in', '+49 tenths'],
+    [0.6e-6, '+0.6 µm', '0.0000 in', '+0.2 tenths'],
+    [0, '0 µm', '0.0000 in', '0 tenths'],
+    [-1e-9, '0 µm', '0.0000 in', '0 tenths'],
+  ])('%s m', (metres, metric, inch, tenths) => {
     expect(formatGrowth(metres, 'metric')).toBe(metric)
     expect(formatGrowth(metres, 'inch')).toBe(inch)
+    expect(formatGrowth(metres, 'tenths')).toBe(tenths)
   })
 
   it('leaves the plus away when asked, never the minus', () => {
@@ -53,12 +54,11 @@ describe('growth', () => {
     fc.assert(
       fc.property(
         fc.double({ min: -1e-3, max: 1e-3, noNaN: true }),
-        fc.constantFrom('metric' as const, 'inch' as const),
+        fc.constantFrom('metric' as const, 'inch' as const, 'tenths' as const),
         (growth, system) => {
           const shown = Number(formatGrowth(growth, system).replace('−', '-').split(' ')[0])
           const exact = growthScale[system].of(growth)
-          const place =
-            system === 'metric' ? (Math.abs(exact) < 9.95 ? 0.1 : 1) : Math.abs(exact) < 0.000395 ? 0.00001 : 0.0001
+          const place = system === 'inch' ? 0.0001 : Math.abs(exact) < 9.95 ? 0.1 : 1
           expect(Math.abs(shown - exact)).toBeLessThanOrEqual(place / 2 + 1e-12)
         },
       ),
@@ -68,6 +68,7 @@ describe('growth', () => {
   it('has a rate', () => {
     expect(formatGrowthRate(3.2e-6 / 3600, 'metric')).toBe('+3.2 µm/h')
     expect(formatGrowthRate(-25.4e-6 / 3600, 'inch')).toBe('−0.0010 in/h')
+    expect(formatGrowthRate(-25.4e-6 / 3600, 'tenths')).toBe('−10 tenths/h')
   })
 })
 
@@ -83,6 +84,7 @@ describe('lengths', () => {
   ])('%s m', (metres, metric, inch) => {
     expect(formatLength(metres, 'metric')).toBe(metric)
     expect(formatLength(metres, 'inch')).toBe(inch)
+    expect(formatLength(metres, 'tenths')).toBe(metres === 22e-6 ? '8.7 tenths' : inch)
   })
 
   it('can be read again', () => {
@@ -185,6 +187,12 @@ describe('moments', () => {
   it('are given in the shop’s time', () => {
     expect(formatClock(monday, zone)).toBe('06:42')
     expect(formatClock(monday, 'America/Chicago')).toBe('23:42')
+    const chicago = { timeZone: 'America/Chicago', clock: '12 h' } as const
+    expect(formatClock(monday, chicago)).toBe('11:42 pm')
+    expect(formatClock(monday + 18 * 60_000, chicago)).toBe('12:00 am')
+    expect(formatClock(monday + 12.5 * 3_600_000, chicago)).toBe('12:12 pm')
+    expect(formatMoment(monday, monday + 3_600_000, chicago)).toBe('Sun 11:42 pm')
+    expect(formatMoment(monday, monday, { ...chicago, clock: '24 h' })).toBe('23:42')
     expect(formatClock(Date.UTC(2025, 10, 2, 23, 0), zone)).toBe('00:00')
     expect(formatDateTime(monday, zone)).toBe('Mon 3 Nov 2025 06:42')
     expect(formatDateTime(Date.UTC(2025, 8, 1, 12), 'UTC')).toBe('Mon 1 Sep 2025 12:00')
@@ -232,6 +240,7 @@ describe('sensitivity and factors', () => {
   ])('writes %s m/K', (slope, uncertainty, metric, inch) => {
     expect(formatSensitivity(slope, 'metric', uncertainty)).toBe(metric)
     expect(formatSensitivity(slope, 'inch', uncertainty)).toBe(inch)
+    if (slope > 0) expect(formatSensitivity(slope, 'tenths')).toBe('1.00 tenths/°F')
   })
 
   it('writes offsets of sensors to the thousandth', () => {

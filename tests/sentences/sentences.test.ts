@@ -4,8 +4,10 @@ import { type Reader, type Sentence, sayDoubt, sayReason } from '../../core/sent
 import { doubt, reason } from '../../core/state.js'
 import { causes, doubts, now, reasons } from './examples.js'
 
-const readers = (['metric', 'inch'] as const).map((system): Reader => ({ system, timeZone: 'Europe/Vienna', now }))
-const [metric, inch] = readers as [Reader, Reader]
+const readers = (['metric', 'inch', 'tenths'] as const).map(
+  (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
+)
+const [metric, inch, tenths] = readers as [Reader, Reader, Reader]
 const all: { example: object; say: (to: Reader) => Sentence }[] = [
   ...Object.values(reasons)
     .flat()
@@ -16,7 +18,7 @@ const all: { example: object; say: (to: Reader) => Sentence }[] = [
 ]
 const isRecorded = ({ example }: { example: object }) => (example as { kind: string }).kind === 'told'
 const metricUnit = /\d (µm|mm|K|°C)(?![a-z])/
-const inchUnit = /\d (in|°F)(?![a-z])/
+const inchUnit = /\d (in|tenths|°F)(?![a-z])/
 
 /** the kinds that a union's schema knows */
 const kindsOf = (schema: { options: readonly { shape: { kind: { values: ReadonlySet<unknown> } } }[] }) =>
@@ -33,8 +35,9 @@ it('there is an example of every kind of reason and doubt, each as its schema sa
 
 it('each says in both units what is so, and what would change it or what to do', () => {
   for (const each of all.filter(one => !isRecorded(one))) {
-    const [inMetric, inInches] = [each.say(metric), each.say(inch)]
-    for (const { text, more } of [inMetric, inInches]) {
+    const [inMetric, inInches, inTenths] = [each.say(metric), each.say(inch), each.say(tenths)]
+    expect(inTenths.text.includes(' tenths')).toBe(/\b0\.\d{4} in/.test(inInches.text))
+    for (const { text, more } of [inMetric, inInches, inTenths]) {
       expect(text).not.toMatch(/undefined|NaN|null|known only to/)
       expect(text).not.toMatch(/[.:]$/)
       expect(more).toMatch(/\.$/)
@@ -62,7 +65,9 @@ it('what begins with a size says how much of the tolerance that is; an open door
 it('times are those of the reader: of the day, and of the shop', () => {
   const [waiting] = reasons.waiting
   expect(sayReason(waiting!, metric).text).toBe('Within limits since 21:16; fit at 21:26 if it stays so')
-  expect(sayReason(waiting!, { ...metric, timeZone: 'America/Chicago' }).text).toMatch(/since 14:16; fit at 14:26/)
+  expect(sayReason(waiting!, { ...metric, zone: 'America/Chicago' }).text).toMatch(/since 14:16; fit at 14:26/)
+  const chicago = { timeZone: 'America/Chicago', clock: '12 h' } as const
+  expect(sayReason(waiting!, { ...metric, zone: chicago }).text).toMatch(/since 2:16 pm; fit at 2:26 pm/)
   expect(sayReason(waiting!, { ...metric, now: now + 2 * 86_400_000 }).text).toMatch(/since Mon 21:16/)
 })
 

@@ -1,15 +1,17 @@
 import { type Reader, type Sentence, sayDoubt, sayReason } from '../../core/sentences/index.js'
 import { doubts, now, reasons } from './examples.js'
 
-/** Every sentence that the service makes of a reason, in both units, so that they can be read as a whole. */
+/** Every sentence that the service makes of a reason, in all units, so that they can be read as a whole. */
 
 const help = `npm run sentences
 
 Prints every kind of reason for a verdict and of doubt about a sensor as the pages say it, with invented examples:
-the sentence in metric units and in inches, and what is said beside it.
+the sentence in metric units, in inches and in tenths, and what is said beside it.
 `
 
-const readers = (['metric', 'inch'] as const).map((system): Reader => ({ system, timeZone: 'Europe/Vienna', now }))
+const readers = (['metric', 'inch', 'tenths'] as const).map(
+  (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
+)
 
 const print = <Said>(
   title: string,

@@ -1,4 +1,3 @@
-import type { UnitSystem } from '../../core/format.js'
 import { setTheme, setUnits, type Theme, theme, units } from '../preferences.js'
 
 interface Choice<T extends string> {
@@ -28,7 +27,7 @@ export const Choice = <T extends string>({ legend, name, value, options, onChang
   </fieldset>
 )
 
-const unitOptions: readonly { value: UnitSystem; text: string }[] = [
+const unitOptions: readonly { value: 'metric' | 'inch'; text: string }[] = [
   { value: 'metric', text: 'µm °C' },
   { value: 'inch', text: 'in °F' },
 ]
@@ -40,7 +39,13 @@ const themeOptions: readonly { value: Theme; text: string }[] = [
 
 export const Switches = () => (
   <div class="switches">
-    <Choice legend="Units" name="units" value={units.value} options={unitOptions} onChange={setUnits} />
+    <Choice
+      legend="Units"
+      name="units"
+      value={units.value === 'metric' ? 'metric' : 'inch'}
+      options={unitOptions}
+      onChange={setUnits}
+    />
     <Choice legend="Light or dark" name="theme" value={theme.value} options={themeOptions} onChange={setTheme} />
   </div>
 )

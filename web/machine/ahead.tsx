@@ -49,7 +49,7 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
     const number = Number(amount.replace(',', '.').replace('−', '-'))
     if (at === null) return setProblem('Give a time of day such as 05:00.')
     if (amount.trim() === '' || !Number.isFinite(number)) return setProblem(`Give a temperature in ${unit}.`)
-    const temperature = toCelsius(number, system === 'inch' ? '°F' : '°C')
+    const temperature = toCelsius(number, system === 'metric' ? '°C' : '°F')
     if (temperature < -45 || temperature > 60) return setProblem('That is no temperature for a shop.')
     setProblem('')
     setAmount('')

@@ -76,7 +76,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
           {state.reasons.length > 0 && (
             <ul class="reasons">
               {state.reasons.map((reason, i) => {
-                const { text, more } = reasonInWords(reason, { system, timeZone: zone, now })
+                const { text, more } = reasonInWords(reason, { system, zone, now })
                 return (
                   <li key={`${reason.kind} ${i}`}>
                     {text}

@@ -19,7 +19,11 @@ interface Props {
 export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Props) => {
   const moment = now.peek() ?? Date.now()
   const example =
-    system === 'inch' ? { value: '0.0003 in', uncertainty: '0.00002 in' } : { value: '8 µm', uncertainty: '0.5 µm' }
+    system === 'metric'
+      ? { value: '8 µm', uncertainty: '0.5 µm' }
+      : system === 'inch'
+        ? { value: '0.0003 in', uncertainty: '0.0001 in' }
+        : { value: '3 tenths', uncertainty: '0.2 tenths' }
   const [one, setOne] = useState<OneMeasurement>({
     axis: machine.axes[0]?.id ?? '',
     zero: fieldMoment(moment - 4 * 3_600_000, zone),

@@ -71,7 +71,7 @@ const List = ({ changes, shop }: { changes: readonly ShownVerdict[]; shop: Shop 
             form: 'note',
             plain: 'on a card',
             cell: ({ because, at }) =>
-              because && reasonInWords(because, { system: units.value, timeZone: shop.timeZone, now: at }).text,
+              because && reasonInWords(because, { system: units.value, zone: shop, now: at }).text,
           },
         ]}
       />

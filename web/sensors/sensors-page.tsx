@@ -120,7 +120,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
   // names and places are asked for, values come live
   const inFile = new Map(shop.sensors.map(s => [s.id, s]))
-  const reader = { system: units.value, timeZone: shop.timeZone, now: now.value ?? 0 }
+  const reader = { system: units.value, zone: shop, now: now.value ?? 0 }
   const all = (named.value?.sensors ?? []).map(s => {
     const state = { ...s, ...sensors.value.get(s.sensor) }
     const said = state.doubt && sayDoubt(state.doubt, reader)

@@ -51,7 +51,7 @@ const longText = 84
 /** One machine on the wall. */
 export const Lane = ({ machine, state, instead, scale, system, now, zone, withScale, search }: Props) => {
   const verdict = state?.verdict ?? 'unknown'
-  const text = state ? why(state, scale, { system, timeZone: zone, now }) : ''
+  const text = state ? why(state, scale, { system, zone, now }) : ''
   const settling = state?.verdict === 'settling' && state.ready
   return (
     <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>

@@ -80,6 +80,7 @@ export const leavingWithinHour = ({ grant }: WindowScale, axes: readonly AxisJob
 export const wallScale: Record<UnitSystem, Scale> = {
   metric: growthScale.metric,
   inch: { unit: '0.0001 in', of: toTenths },
+  tenths: growthScale.tenths,
 }
 
 /** A signed number without its unit, as beside the marks: "+3.1", "−1.0", "+24", "0". @param length m */

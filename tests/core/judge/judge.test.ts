@@ -143,7 +143,7 @@ describe('thermal error of a job', () => {
     expect(texts).toContain('X screw cools by 1.6 K in a 45 min job: X moves −4.6 µm')
     expect(texts).toContain('X screw 3.0 K warmer than the part: 120 mm comes out 4.1 µm too long')
     expect(reasons.map(r => inWords(r, reader(0, 'inch')))).toContain(
-      'X screw 5.4 °F warmer than the part: 4.72 in comes out 0.00016 in too long',
+      'X screw 5.4 °F warmer than the part: 4.72 in comes out 0.0002 in too long',
     )
   })
 })

@@ -14,7 +14,8 @@ const growth = {
   inAnHour: 2e-6,
 } as const
 const metricText = 'X screw 3.1 K warmer than the part: 100 mm comes out 4.3 µm too long'
-const inchText = 'X screw 5.6 °F warmer than the part: 3.94 in comes out 0.00017 in too long'
+const inchText = 'X screw 5.6 °F warmer than the part: 3.94 in comes out 0.0002 in too long'
+const tenthsText = 'X screw 5.6 °F warmer than the part: 3.94 in comes out 1.7 tenths too long'
 const fell = { kind: 'stepped to the air', moved: 2.9, within: 600 } as const
 const frozen = { kind: 'told', text: 'low enough since 09:10; fit once it has stayed so for 10 min' } as const
 
@@ -40,6 +41,7 @@ describe.each([
   ['a metric shop', shop, '', metricText, '2.9 K'],
   ['a metric shop, asked in inches', shop, 'units=inch', inchText, '5.2 °F'],
   ['an inch shop', inches, '', inchText, '5.2 °F'],
+  ['a shop of tenths', { ...shop, units: 'tenths' as const }, '', tenthsText, '5.2 °F'],
   ['an inch shop, asked in metric units', inches, 'units=metric', metricText, '2.9 K'],
 ])('in %s', (_, of, query, text, moved) => {
   it('reasons, verdict history and tables are in its units, the numbers beside them SI', async () => {
