@@ -1,4 +1,5 @@
-import { followedAlone, type Identification } from '../../core/settling/index.js'
+import { followedAlone } from '../../core/settling/identify-alone.js'
+import type { Identification } from '../../core/settling/index.js'
 import type { Series } from '../../server/http/schemas/answers.js'
 import type { LinePoint } from './lines.js'
 
