@@ -3,7 +3,7 @@ import { connectAsync, type MqttClient } from 'mqtt'
 import type { Shop } from '../core/shop.js'
 import { progressLine } from './demo/progress-line.js'
 import { type BrokerAddress, shownAddress } from './ingest/broker-address.js'
-import { Account } from './recording/account.js'
+import { Contents } from './recording/contents.js'
 import { readRecording, sensorLookup, topicLookup } from './recording/index.js'
 import { carriesTime } from './recording/payload.js'
 import { createPublisher } from './recording/publisher.js'
@@ -43,7 +43,7 @@ const timeOf = (name: string, text: string | null, zone: string | null, otherwis
 }
 
 /** what is wrong in the file, the first few with their lines */
-const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Account): void => {
+const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Contents): void => {
   for (const { line, column, problem, remedy } of faults.kept.slice(0, shownFaults))
     complain(`${line > 0 ? `line ${line}` : 'the file'}${column ? `, ${column}` : ''}: ${problem}\n  → ${remedy}`)
   if (faults.total > shownFaults) complain(`… and ${faults.total - shownFaults} more`)
@@ -52,20 +52,25 @@ const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Account): 
   for (const { heading, why } of headings?.leftOut ?? []) complain(`The column "${heading}" is left out: ${why}.`)
 }
 
-const courseOf = async (settings: ReplaySettings, shop: Shop | null, account: Account): Promise<Course> => {
+const courseOf = async (settings: ReplaySettings, shop: Shop | null, contents: Contents): Promise<Course> => {
   const zone = shop?.timeZone ?? null
   const from = timeOf('from', settings.from, zone, Number.NEGATIVE_INFINITY)
   const to = timeOf('to', settings.to, zone, Number.POSITIVE_INFINITY)
   const lookup = shop ? sensorLookup(shop.sensors) : topicLookup()
   let course: Course
   try {
-    course = await gather(readRecording(createReadStream(settings.file), { lookup, zone }, account), account, from, to)
+    course = await gather(
+      readRecording(createReadStream(settings.file), { lookup, zone }, contents),
+      contents,
+      from,
+      to,
+    )
   } catch (error) {
     const { code, message } = error as NodeJS.ErrnoException
     throw code ? new NotUsable(`The recording ${settings.file} cannot be read: ${message}`) : error
   }
-  tellFaults(account)
-  const unreachable = [...account.sensors.values()].filter(part => part.sensor.topic === undefined)
+  tellFaults(contents)
+  const unreachable = [...contents.sensors.values()].filter(part => part.sensor.topic === undefined)
   if (unreachable.length > 0)
     complain(
       `Left out: the readings of ${unreachable.length} sensors without a topic of their own (found by a topic pattern, or Sparkplug): ${unreachable
@@ -73,12 +78,12 @@ const courseOf = async (settings: ReplaySettings, shop: Shop | null, account: Ac
         .map(part => part.sensor.id)
         .join(', ')}${unreachable.length > 5 ? ' …' : ''}.`,
     )
-  if (account.failed) throw new NotUsable(`The recording ${settings.file} cannot be replayed; see above.`)
+  if (contents.failed) throw new NotUsable(`The recording ${settings.file} cannot be replayed; see above.`)
   if (course.at.length === 0)
     throw new NotUsable(
-      account.readings === 0 || unreachable.length === account.sensors.size
+      contents.readings === 0 || unreachable.length === contents.sensors.size
         ? `The recording ${settings.file} has no reading that can be used.`
-        : `The recording ${settings.file} has no reading between --from and --to; it goes from ${iso(account.from)} to ${iso(account.to)}.`,
+        : `The recording ${settings.file} has no reading between --from and --to; it goes from ${iso(contents.from)} to ${iso(contents.to)}.`,
     )
   return course
 }
@@ -124,16 +129,16 @@ const connect = async (broker: BrokerAddress): Promise<MqttClient> => {
 
 /** counts for --json: flat names, the unit in the name */
 const counts = (
-  account: Account,
+  contents: Contents,
   course: Course,
   rounds: number,
   seconds: number,
   sent: { published: number; acknowledged: number },
 ) => ({
-  readingsInFile: account.readings,
+  readingsInFile: contents.readings,
   readingsPlayed: course.at.length,
-  rowsRefused: account.rowsRefused,
-  valuesRefused: account.valuesRefused,
+  rowsRefused: contents.rowsRefused,
+  valuesRefused: contents.valuesRefused,
   sensors: course.sensors.length,
   spanSeconds: (course.at.at(-1)! - course.at[0]!) / 1000,
   wholeRounds: rounds,
@@ -145,8 +150,8 @@ const counts = (
 
 const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boolean> => {
   const shop = shopOf(settings.shop)
-  const account = new Account()
-  const course = await courseOf(settings, shop, account)
+  const contents = new Contents()
+  const course = await courseOf(settings, shop, contents)
   const timeless = course.sensors.filter(sensor => !carriesTime(sensor))
   const client = await connect(settings.broker)
   const { speed, shifted } = settings
@@ -180,11 +185,11 @@ const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boole
   const force = setTimeout(() => client.end(true), 3000)
   await client.endAsync(!client.connected)
   clearTimeout(force)
-  const result = counts(account, course, rounds, seconds, publisher)
+  const result = counts(contents, course, rounds, seconds, publisher)
   if (settings.json !== null) writeFileSync(settings.json, `${JSON.stringify(result, null, 2)}\n`)
   say(
     `${signal.aborted ? 'Stopped' : 'Done'} after ${seconds.toFixed(1)} s: ${publisher.acknowledged} of ${publisher.published} messages acknowledged` +
-      `${settings.loop ? `, ${rounds} whole rounds` : ''}; ${account.rowsRefused} rows and ${account.valuesRefused} single values of the file were left out.`,
+      `${settings.loop ? `, ${rounds} whole rounds` : ''}; ${contents.rowsRefused} rows and ${contents.valuesRefused} single values of the file were left out.`,
   )
   return !signal.aborted || settings.loop
 }

@@ -8,7 +8,7 @@ import type { Shop } from '../../core/shop.js'
 import type { Signature } from '../actions/index.js'
 import type { Reading } from '../ingest/reading.js'
 import type { Store } from '../store/store.js'
-import { Account, type RecordedReading } from './account.js'
+import { Contents, type RecordedReading } from './contents.js'
 import { readRecording } from './read.js'
 import { sensorLookup } from './sensor-names.js'
 
@@ -39,7 +39,7 @@ export interface ImportState {
   /** bytes received, read or imported in this stage; 0 when nothing is under way */
   done: number
   /** null until something was read */
-  account: Account | null
+  contents: Contents | null
   /** null until an import has begun */
   outcome: Outcome | null
   /** why it was stopped, in words; empty otherwise */
@@ -92,7 +92,7 @@ const nothing = (at: number): ImportState => ({
   name: '',
   size: 0,
   done: 0,
-  account: null,
+  contents: null,
   outcome: null,
   problem: '',
   by: '',
@@ -125,7 +125,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
     if (gone) await rm(gone, { recursive: true, force: true })
   }
 
-  const read = (where: string, account: Account) => {
+  const read = (where: string, contents: Contents) => {
     const bytes = createReadStream(fileIn(where))
     const counted = async function* () {
       for await (const chunk of bytes as AsyncIterable<Buffer>) {
@@ -133,7 +133,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
         yield chunk
       }
     }
-    return readRecording(counted(), { lookup, zone: shop.timeZone, keptSince, now: clock }, account)
+    return readRecording(counted(), { lookup, zone: shop.timeZone, keptSince, now: clock }, contents)
   }
 
   const toReading = ({ sensor, at, value, receivedAt }: RecordedReading): Reading => ({
@@ -159,20 +159,20 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
 
   const readThrough = async (where: string, own: ImportState): Promise<ImportState> => {
     discarded = false
-    const account = new Account()
+    const contents = new Contents()
     state = own
-    enter('reading', { account })
+    enter('reading', { contents })
     await forgetFile()
     folder = where
     enter('reading', { size: (await stat(fileIn(where))).size })
-    for await (const _group of read(where, account)) if (discarded) throw new Error('it was discarded')
+    for await (const _group of read(where, contents)) if (discarded) throw new Error('it was discarded')
     enter('ready')
     return state
   }
 
-  const take = async (where: string, account: Account, outcome: Outcome): Promise<void> => {
+  const take = async (where: string, contents: Contents, outcome: Outcome): Promise<void> => {
     try {
-      for await (const group of read(where, account)) {
+      for await (const group of read(where, contents)) {
         const { length } = store.append(group.map(toReading))
         outcome.added += length
         outcome.alreadyThere += group.length - length
@@ -190,9 +190,9 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
 
   /** imports, with who did it and how it ended on record */
   const run = async (where: string, who: Signature): Promise<void> => {
-    const account = new Account()
+    const contents = new Contents()
     const outcome: Outcome = { added: 0, alreadyThere: 0 }
-    state = { ...state, account, outcome }
+    state = { ...state, contents, outcome }
     const file = state.name
     let id: number
     try {
@@ -202,8 +202,8 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
       enter('stopped', { problem: `It could not be begun: ${asText(error)}` })
       return
     }
-    await take(where, account, outcome)
-    const { rowsRefused, valuesRefused } = account
+    await take(where, contents, outcome)
+    const { rowsRefused, valuesRefused } = contents
     try {
       const { problem } = state
       const ended = { at: clock(), ...outcome, rowsRefused, valuesRefused, problem }
@@ -215,7 +215,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
   }
 
   const refuses = (id: number): ImportBusy | null => {
-    if (state.stage !== 'ready' || !folder || state.account?.failed)
+    if (state.stage !== 'ready' || !folder || state.contents?.failed)
       return new ImportBusy('There is no recording ready to be imported.')
     return state.id === id ? null : new ImportBusy('Another recording than the one shown is ready to be imported.')
   }

@@ -1,4 +1,4 @@
-export { Account, type RecordedReading } from './account.js'
+export { Contents, type RecordedReading } from './contents.js'
 export type { FaultKind, RecordingFault } from './faults.js'
 export { readRecording } from './read.js'
 export type { ReadingOptions } from './rows.js'

@@ -1,6 +1,6 @@
 import { setImmediate as breathe } from 'node:timers/promises'
 import { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from '../table/index.js'
-import type { Account, RecordedReading } from './account.js'
+import type { Contents, RecordedReading } from './contents.js'
 import { readHeadings } from './headings.js'
 import { type Problem, type ReadingOptions, Rows } from './rows.js'
 
@@ -40,20 +40,20 @@ const namedDelimiter = (line: string): Delimiter | null =>
  * latter two), headings in its first line, and below them a row for each reading (time, sensor, value) or a column for
  * each sensor. Memory does not grow with its length.
  *
- * @param account takes what is to be said about it, every fault with its line and column
+ * @param contents takes what is to be said about it, every fault with its line and column
  * @returns readings in groups, in the file's order
  */
 export async function* readRecording(
   chunks: AsyncIterable<Uint8Array>,
   options: ReadingOptions,
-  account: Account,
+  contents: Contents,
 ): AsyncGenerator<RecordedReading[]> {
   let line = 0
   let rows: Rows | null = null
   let delimiter: Delimiter | null = null
   let group: RecordedReading[] = []
   const fail = (problem: string, remedy: string) =>
-    account.fail({ line, column: '', kind: 'not readable', problem, remedy })
+    contents.fail({ line, column: '', kind: 'not readable', problem, remedy })
 
   const begin = (text: string): void => {
     if (/[\0\uFFFD]/.test(text)) {
@@ -74,9 +74,9 @@ export async function* readRecording(
       return
     }
     const headings = readHeadings(cells, options.lookup, options.zone, line)
-    account.headings = headings
-    for (const fault of headings.faults) account.fail(fault)
-    if (headings.layout) rows = new Rows(headings, headings.layout, delimiter, options, account)
+    contents.headings = headings
+    for (const fault of headings.faults) contents.fail(fault)
+    if (headings.layout) rows = new Rows(headings, headings.layout, delimiter, options, contents)
   }
 
   const takeLine = (text: string): void => {
@@ -89,11 +89,11 @@ export async function* readRecording(
     }
     const cells = cellsOf(text, delimiter!)
     if (cells?.every(cell => cell === '')) return
-    account.rows += 1
+    contents.rows += 1
     const row = fitting(cells, rows.headings.cells.length)
     if ('kind' in row) {
-      account.rowsRefused += 1
-      account.fault({ line, column: '', ...row })
+      contents.rowsRefused += 1
+      contents.fault({ line, column: '', ...row })
     } else rows.take(row, line, group)
   }
 
@@ -101,7 +101,7 @@ export async function* readRecording(
     for await (const some of lines(chunks)) {
       for (const text of some) {
         takeLine(text)
-        if (account.failed) return
+        if (contents.failed) return
         if (group.length < groupSize) continue
         yield group
         group = []
@@ -118,6 +118,6 @@ export async function* readRecording(
     )
   }
   if (group.length > 0) yield group
-  if (!rows && !account.failed) fail('the file is empty', 'choose a file with a line of headings and rows below it')
-  else if (rows && account.rows === 0) fail('there is no row below the headings', 'choose a file with readings in it')
+  if (!rows && !contents.failed) fail('the file is empty', 'choose a file with a line of headings and rows below it')
+  else if (rows && contents.rows === 0) fail('there is no row below the headings', 'choose a file with readings in it')
 }

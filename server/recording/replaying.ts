@@ -1,5 +1,5 @@
 import { setTimeout as sleep } from 'node:timers/promises'
-import type { Account, RecordedReading } from './account.js'
+import type { Contents, RecordedReading } from './contents.js'
 import { payloadsOf, type Sending } from './payload.js'
 import type { Publisher } from './publisher.js'
 
@@ -23,7 +23,7 @@ export interface Course {
  */
 export const gather = async (
   groups: AsyncIterable<readonly RecordedReading[]>,
-  account: Account,
+  contents: Contents,
   from: number,
   to: number,
 ): Promise<Course> => {
@@ -41,7 +41,7 @@ export const gather = async (
       value.push(reading.value)
     }
   const sensors = [...index.keys()]
-  if (account.rising) return { sensors, of, at, value }
+  if (contents.rising) return { sensors, of, at, value }
   const order = at.map((_, i) => i).sort((a, b) => at[a]! - at[b]!)
   const sorted = (list: readonly number[]) => order.map(i => list[i]!)
   return { sensors, of: sorted(of), at: sorted(at), value: sorted(value) }

@@ -2,7 +2,7 @@ import { reasons } from '../ingest/reasons.js'
 import { aheadAllowed } from '../ingest/time.js'
 import { readValue } from '../ingest/value.js'
 import { type Delimiter, quoted, timeReader } from '../table/index.js'
-import type { Account, RecordedReading } from './account.js'
+import type { Contents, RecordedReading } from './contents.js'
 import type { RecordingFault } from './faults.js'
 import type { Headings, Layout } from './headings.js'
 import type { SensorLookup } from './sensor-names.js'
@@ -50,22 +50,22 @@ export class Rows {
     readonly layout: Layout,
     delimiter: Delimiter,
     readonly options: ReadingOptions,
-    readonly account: Account,
+    readonly contents: Contents,
   ) {
     this.#read = timeReader(layout.time)
     this.#decimalComma = delimiter !== ','
   }
 
   take(cells: readonly string[], line: number, group: RecordedReading[]): void {
-    const before = this.account.readings
-    const faultsBefore = this.account.faults.total
+    const before = this.contents.readings
+    const faultsBefore = this.contents.faults.total
     if (this.layout.form === 'rows') this.#row(this.layout, cells, line, group)
     else this.#columns(this.layout, cells, line, group)
-    if (this.account.readings === before && this.account.faults.total > faultsBefore) this.account.rowsRefused += 1
+    if (this.contents.readings === before && this.contents.faults.total > faultsBefore) this.contents.rowsRefused += 1
   }
 
   #fault(line: number, column: number | null, problem: Problem): void {
-    this.account.fault({ line, column: column === null ? '' : (this.headings.cells[column] ?? ''), ...problem })
+    this.contents.fault({ line, column: column === null ? '' : (this.headings.cells[column] ?? ''), ...problem })
   }
 
   /** @returns ms, or null when it was refused */
@@ -93,7 +93,7 @@ export class Rows {
         remedy: 'start the service with a longer --keep-readings',
       })
     else {
-      if (read.repeated) this.account.repeatedHour += 1
+      if (read.repeated) this.contents.repeatedHour += 1
       return { at, text }
     }
     return null
@@ -104,7 +104,7 @@ export class Rows {
     const found = this.options.lookup(name)
     const [sensor] = found
     if (!sensor || found.length > 1) {
-      this.account.unknownSensor(name)
+      this.contents.unknownSensor(name)
       this.#fault(line, layout.sensor, {
         kind: 'no such sensor',
         problem: sensor
@@ -155,8 +155,8 @@ export class Rows {
     }
     const reading = { sensor, at: time.at, value: value.value, receivedAt: arrival?.at ?? null }
     group.push(reading)
-    this.account.take(reading, name, unit, unitCell !== '' || (layout.valueUnit !== null && unit !== 'state'))
-    this.account.sample({ line, time: time.text, written, reading })
+    this.contents.take(reading, name, unit, unitCell !== '' || (layout.valueUnit !== null && unit !== 'state'))
+    this.contents.sample({ line, time: time.text, written, reading })
   }
 
   #columns(
@@ -172,7 +172,7 @@ export class Rows {
     for (const { column, heading, sensor, unit, unitWritten } of layout.sensors) {
       const written = cells[column]!
       if (written === '') {
-        this.account.emptyCells += 1
+        this.contents.emptyCells += 1
         continue
       }
       const value = cellValue(written, unit, this.#decimalComma)
@@ -184,9 +184,9 @@ export class Rows {
       taken += 1
       const reading = { sensor, at: time.at, value: value.value, receivedAt: null }
       group.push(reading)
-      this.account.take(reading, heading, unit, unitWritten)
-      this.account.sample({ line, time: time.text, written, reading })
+      this.contents.take(reading, heading, unit, unitWritten)
+      this.contents.sample({ line, time: time.text, written, reading })
     }
-    if (taken > 0) this.account.valuesRefused += refused
+    if (taken > 0) this.contents.valuesRefused += refused
   }
 }

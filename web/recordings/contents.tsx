@@ -1,10 +1,10 @@
 import { formatDateTime, formatStretch, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
-import type { RecordingAccount, SensorPart } from '../../server/http/schemas/recording.js'
+import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
 import { Table } from '../frame/table.js'
 import { counted, recordingPath } from './recording.js'
 
 interface Props {
-  account: RecordingAccount
+  contents: RecordingContents
   system: UnitSystem
   zone: string
 }
@@ -21,42 +21,44 @@ const unitInWords = ({ unit, unitWritten }: SensorPart): string => {
 }
 
 /** How much there is, and what of it cannot be taken. */
-export const Totals = ({ account, zone }: Omit<Props, 'system'>) => (
+export const Totals = ({ contents, zone }: Omit<Props, 'system'>) => (
   <dl class="figures">
     <div>
       <dt>Readings understood</dt>
-      <dd>{account.readings}</dd>
+      <dd>{contents.readings}</dd>
     </div>
     <div>
       <dt>Rows below the headings</dt>
-      <dd>{account.rows}</dd>
+      <dd>{contents.rows}</dd>
     </div>
     <div>
       <dt>Left out</dt>
       <dd>
-        {counted(account.rowsRefused, 'row')}
-        {account.valuesRefused > 0 && <span class="quiet"> and {counted(account.valuesRefused, 'single value')}</span>}
+        {counted(contents.rowsRefused, 'row')}
+        {contents.valuesRefused > 0 && (
+          <span class="quiet"> and {counted(contents.valuesRefused, 'single value')}</span>
+        )}
       </dd>
     </div>
     <div>
       <dt>Span</dt>
       <dd class="is-words">
-        {account.from === null || account.to === null ? notKnown : formatStretch(account.from, account.to, zone)}
+        {contents.from === null || contents.to === null ? notKnown : formatStretch(contents.from, contents.to, zone)}
       </dd>
     </div>
   </dl>
 )
 
-const Sensors = ({ account, system }: Omit<Props, 'zone'>) => (
+const Sensors = ({ contents, system }: Omit<Props, 'zone'>) => (
   <div>
     <h3>Sensors</h3>
     <Table
       caption="What of the recording belongs to which sensor"
-      rows={account.sensors}
+      rows={contents.sensors}
       keyOf={({ sensor }) => sensor}
       columns={[
         {
-          head: account.form === 'columns' ? 'Column' : 'In the rows',
+          head: contents.form === 'columns' ? 'Column' : 'In the rows',
           names: true,
           form: 'nowrap',
           cell: ({ heading }) => heading,
@@ -71,14 +73,14 @@ const Sensors = ({ account, system }: Omit<Props, 'zone'>) => (
   </div>
 )
 
-const Samples = ({ account, system, zone }: Props) => {
-  const parts = new Map(account.sensors.map(part => [part.sensor, part]))
+const Samples = ({ contents, system, zone }: Props) => {
+  const parts = new Map(contents.sensors.map(part => [part.sensor, part]))
   return (
     <div>
       <h3>First readings, as understood</h3>
       <Table
         caption="First readings: what stands in the file and what it is taken for"
-        rows={account.samples}
+        rows={contents.samples}
         keyOf={({ line, sensor }) => `${line} ${sensor}`}
         columns={[
           { head: 'Line', form: 'number', cell: ({ line }) => line },
@@ -97,8 +99,8 @@ const Samples = ({ account, system, zone }: Props) => {
   )
 }
 
-const Faults = ({ account }: { account: RecordingAccount }) => {
-  const total = account.faultCounts.reduce((sum, { count }) => sum + count, 0)
+const Faults = ({ contents }: { contents: RecordingContents }) => {
+  const total = contents.faultCounts.reduce((sum, { count }) => sum + count, 0)
   return (
     <div>
       <div class="panel-head">
@@ -108,12 +110,12 @@ const Faults = ({ account }: { account: RecordingAccount }) => {
         </a>
       </div>
       <p>
-        {account.faultCounts.map(({ kind, count }) => `${kind}: ${count}`).join(' · ')}
-        {total > account.faults.length && ` — the first ${account.faults.length} are shown`}
+        {contents.faultCounts.map(({ kind, count }) => `${kind}: ${count}`).join(' · ')}
+        {total > contents.faults.length && ` — the first ${contents.faults.length} are shown`}
       </p>
       <Table
         caption="Faults of the recording, in order of lines"
-        rows={account.faults}
+        rows={contents.faults}
         keyOf={({ line, column }, i) => `${line} ${column} ${i}`}
         columns={[
           { head: 'Line', form: 'number', cell: ({ line }) => line || 'file' },
@@ -127,26 +129,26 @@ const Faults = ({ account }: { account: RecordingAccount }) => {
 }
 
 /** Everything that is to be known of a recording before, and after, it is imported. */
-export const Contents = ({ account, system, zone }: Props) => (
+export const Contents = ({ contents, system, zone }: Props) => (
   <>
-    {account.repeatedHour > 0 && (
+    {contents.repeatedHour > 0 && (
       <p>
-        {counted(account.repeatedHour, 'row falls', 'rows fall')} in the hour that clocks repeat in autumn. Whether a
+        {counted(contents.repeatedHour, 'row falls', 'rows fall')} in the hour that clocks repeat in autumn. Whether a
         time is of the first or the second pass is told by the order of the rows; to be sure, record times with their
         zone.
       </p>
     )}
-    {account.leftOut.length > 0 && (
-      <p>Columns left out: {account.leftOut.map(({ heading, why }) => `${heading} (${why})`).join('; ')}.</p>
+    {contents.leftOut.length > 0 && (
+      <p>Columns left out: {contents.leftOut.map(({ heading, why }) => `${heading} (${why})`).join('; ')}.</p>
     )}
-    {account.unknown.length > 0 && (
+    {contents.unknown.length > 0 && (
       <p>
         No sensors of this shop:{' '}
-        {account.unknown.map(({ name, readings }) => `${name || 'no name'} (${counted(readings, 'row')})`).join(', ')}.
+        {contents.unknown.map(({ name, readings }) => `${name || 'no name'} (${counted(readings, 'row')})`).join(', ')}.
       </p>
     )}
-    {account.faults.length > 0 && <Faults account={account} />}
-    {account.sensors.length > 0 && <Sensors account={account} system={system} />}
-    {account.samples.length > 0 && <Samples account={account} system={system} zone={zone} />}
+    {contents.faults.length > 0 && <Faults contents={contents} />}
+    {contents.sensors.length > 0 && <Sensors contents={contents} system={system} />}
+    {contents.samples.length > 0 && <Samples contents={contents} system={system} zone={zone} />}
   </>
 )

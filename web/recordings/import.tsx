@@ -18,7 +18,7 @@ const doing: Partial<Record<RecordingState['stage'], string>> = {
   importing: 'Importing',
 }
 
-const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<RecordingState['account']>): string => {
+const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<RecordingState['contents']>): string => {
   if (rowsRefused + valuesRefused === 0) return 'nothing was left out'
   const rows = counted(rowsRefused, 'row')
   return `${valuesRefused > 0 ? `${rows} and ${counted(valuesRefused, 'single value')}` : rows} left out`
@@ -35,11 +35,11 @@ const Progress = ({ recording: { stage, part, name, outcome } }: { recording: Re
 )
 
 /** how it ended, in one sentence; empty while it has not */
-const ending = ({ stage, name, account, outcome, problem, by }: RecordingState): string => {
-  if (!outcome || !account || (stage !== 'imported' && stage !== 'stopped')) return ''
+const ending = ({ stage, name, contents, outcome, problem, by }: RecordingState): string => {
+  if (!outcome || !contents || (stage !== 'imported' && stage !== 'stopped')) return ''
   const counts =
     `${counted(outcome.added, 'reading')} added, ${outcome.alreadyThere} were there before and stay as they were, ` +
-    `${leftOut(account)}.`
+    `${leftOut(contents)}.`
   if (stage === 'imported') return `${name || 'The recording'} was imported by ${by}: ${counts}`
   return `${name || 'The recording'} was not imported to its end. ${problem} Until then: ${counts} Send the same file again for the rest: what is there is not stored twice.`
 }
@@ -57,9 +57,9 @@ const Found = ({
 }) => {
   const [open, setOpen] = useState(false)
   const [problem, setProblem] = useState('')
-  const { account, stage, id, name } = recording
-  if (!account) return null
-  const usable = account.readable && account.readings > 0
+  const { contents, stage, id, name } = recording
+  if (!contents) return null
+  const usable = contents.readable && contents.readings > 0
   const forget = async () => {
     try {
       await discardRecording()
@@ -76,7 +76,7 @@ const Found = ({
         <div class="recording-buttons">
           {stage === 'ready' && usable && (
             <button type="button" class="button is-main" onClick={() => setOpen(true)}>
-              Import {counted(account.readings, 'reading')} …
+              Import {counted(contents.readings, 'reading')} …
             </button>
           )}
           <button type="button" class="button" onClick={() => void forget()}>
@@ -91,18 +91,18 @@ const Found = ({
       )}
       {stage === 'ready' && !usable && (
         <p class="problem" role="alert">
-          {account.readable ? 'Nothing in this file can be imported' : 'This file cannot be read'}; nothing was stored.
+          {contents.readable ? 'Nothing in this file can be imported' : 'This file cannot be read'}; nothing was stored.
           See below what is wrong in it, mend it and choose it again.
         </p>
       )}
-      <Totals account={account} zone={zone} />
-      <Contents account={account} system={system} zone={zone} />
+      <Totals contents={contents} zone={zone} />
+      <Contents contents={contents} system={system} zone={zone} />
       {open && (
         <SignedDialog
           id="import-dialog"
           title={`Import ${name || 'the recording'}`}
           noteLabel="Note: where it comes from"
-          action={`Import ${counted(account.readings, 'reading')}`}
+          action={`Import ${counted(contents.readings, 'reading')}`}
           busyText="Beginning …"
           onSend={async signature => {
             await postImport(id, signature)
@@ -111,8 +111,8 @@ const Found = ({
           onClose={() => setOpen(false)}
         >
           <p>
-            {counted(account.readings, 'reading')} of {counted(account.sensors.length, 'sensor')} are stored beside
-            those that came live; {leftOut(account)}. A reading that is there already stays as it is. What is imported
+            {counted(contents.readings, 'reading')} of {counted(contents.sensors.length, 'sensor')} are stored beside
+            those that came live; {leftOut(contents)}. A reading that is there already stays as it is. What is imported
             cannot be taken out again.
           </p>
         </SignedDialog>

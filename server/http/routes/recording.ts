@@ -64,7 +64,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     async (request, reply) => {
       const answer = recordingAnswer(job.state())
       if (request.query.format === 'json') return answer
-      const rows = (answer.account?.faults ?? []).map(f => [f.line, f.column, f.kind, f.problem, f.remedy])
+      const rows = (answer.contents?.faults ?? []).map(f => [f.line, f.column, f.kind, f.problem, f.remedy])
       return reply.type('text/csv; charset=utf-8').send(csv(['line', 'column', 'kind', 'problem', 'remedy'], rows))
     },
   )
@@ -124,9 +124,9 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       if (refusedNow) throw busy(refusedNow)
       const { name } = state()
       request.log.info({ by, note, name }, 'a recording is being imported')
-      void job.begin(id, { by, note }).then(({ stage, outcome, problem, account }) => {
+      void job.begin(id, { by, note }).then(({ stage, outcome, problem, contents }) => {
         const level = stage === 'imported' ? 'info' : 'warn'
-        app.log[level]({ by, name, stage, ...outcome, refused: account?.faults.total, problem }, 'import ended')
+        app.log[level]({ by, name, stage, ...outcome, refused: contents?.faults.total, problem }, 'import ended')
       })
       return reply.code(202).send(recordingAnswer(state()))
     },

@@ -27,7 +27,7 @@ const sensorPart = z.object({
 export type SensorPart = z.infer<typeof sensorPart>
 
 /** what was understood of a recording, and what is wrong with it */
-export const recordingAccount = z.object({
+export const recordingContents = z.object({
   readable: z.boolean().describe('false: the file as a whole cannot be read, nothing of it can be imported'),
   form: z.enum(['rows', 'columns']).nullable().describe('a row for each reading, or a column for each sensor'),
   rows: z.number(),
@@ -54,7 +54,7 @@ export const recordingAccount = z.object({
   faultCounts: z.array(z.object({ kind: z.string(), count: z.number() })),
   faults: z.array(fault).describe('the first ones of each kind'),
 })
-export type RecordingAccount = z.infer<typeof recordingAccount>
+export type RecordingContents = z.infer<typeof recordingContents>
 
 /** an import that somebody began */
 export const importFact = begunImport.extend({
@@ -70,7 +70,7 @@ export const recordingState = z.object({
   size: z.number().describe('bytes'),
   part: z.number().nullable().describe('0..1 of what is under way'),
   largest: z.number().describe('bytes a recording may have'),
-  account: recordingAccount.nullable(),
+  contents: recordingContents.nullable(),
   outcome: z
     .object({
       added: z.number(),

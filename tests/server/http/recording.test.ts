@@ -80,13 +80,19 @@ describe('importing a recording', () => {
     expect(body).toMatchObject({
       stage: 'ready',
       name: 'night.csv',
-      account: { readable: true, form: 'columns', rows: 3000, readings: 6000, from: now - day, faults: [] },
+      contents: { readable: true, form: 'columns', rows: 3000, readings: 6000, from: now - day, faults: [] },
     })
-    expect(body.account.sensors).toMatchObject([
+    expect(body.contents.sensors).toMatchObject([
       { sensor: 's-air', heading: 's-air', unit: '°C', unitWritten: false, readings: 3000, lowest: 20 },
       { sensor: 's-screw', readings: 3000, lowest: 21.5, highest: 21.5 },
     ])
-    expect(body.account.samples[0]).toMatchObject({ line: 2, written: '20', sensor: 's-air', at: now - day, value: 20 })
+    expect(body.contents.samples[0]).toMatchObject({
+      line: 2,
+      written: '20',
+      sensor: 's-air',
+      at: now - day,
+      value: 20,
+    })
     expect(stored()).toEqual([])
 
     const begun = await begin(body.id, { note: 'from the logger' })
@@ -122,8 +128,8 @@ describe('importing a recording', () => {
     const old = new Date(now - 91 * day).toISOString()
     const text = `time,sensor,value\n${old},s-air,20\n2026-03-02T08:30Z,s-air,20\n2026-03-01 09:00,s-air,warm\n2026-03-01 09:00,s-air,20.25\n`
     const { body } = await send(text)
-    expect(body.account).toMatchObject({ rows: 4, readings: 1, rowsRefused: 3 })
-    expect(body.account.faults).toMatchObject([
+    expect(body.contents).toMatchObject({ rows: 4, readings: 1, rowsRefused: 3 })
+    expect(body.contents.faults).toMatchObject([
       { line: 2, column: 'time', kind: 'older than the readings kept' },
       { line: 3, column: 'time', kind: 'time in the future' },
       { line: 4, column: 'value', kind: 'value' },
@@ -132,7 +138,7 @@ describe('importing a recording', () => {
     expect(csv[0]).toBe('line,column,kind,problem,remedy')
     expect(csv).toHaveLength(5)
     await begin(body.id)
-    expect(await settled()).toMatchObject({ outcome: { added: 1 }, account: { rowsRefused: 3 } })
+    expect(await settled()).toMatchObject({ outcome: { added: 1 }, contents: { rowsRefused: 3 } })
     // Vienna is an hour ahead of UTC in winter
     expect(stored()).toMatchObject([{ sensor: 's-air', at: Date.UTC(2026, 2, 1, 8), value: 20.25 }])
   })
@@ -141,7 +147,7 @@ describe('importing a recording', () => {
     const { send, begin, stored } = await serve()
     const { status, body } = await send('hello\nworld\n')
     expect(status).toBe(201)
-    expect(body.account).toMatchObject({ readable: false, readings: 0 })
+    expect(body.contents).toMatchObject({ readable: false, readings: 0 })
     expect((await begin(body.id)).status).toBe(409)
     const next = await send(csvOf(5))
     const refused = await begin(next.body.id - 1)
@@ -189,7 +195,7 @@ describe('importing a recording', () => {
       setTimeout(() => half.destroy(), 200)
     })
     await settled()
-    expect(await look()).toMatchObject({ stage: 'nothing', account: null })
+    expect(await look()).toMatchObject({ stage: 'nothing', contents: null })
     expect((await send(csvOf(5))).status).toBe(201)
   })
 
@@ -203,10 +209,10 @@ describe('importing a recording', () => {
     await expect.poll(() => readdirSync(join(data, 'uploads')).length).toBe(2)
     expect(await look()).toMatchObject({ stage: 'ready', id: first.body.id })
     const other = await send(csvOf(7))
-    expect(other).toMatchObject({ status: 201, body: { account: { readings: 14 } } })
+    expect(other).toMatchObject({ status: 201, body: { contents: { readings: 14 } } })
     slow.end(csvOf(10).split('\n').slice(1).join('\n'))
     expect(await answer).toBe(201)
-    expect(await look()).toMatchObject({ stage: 'ready', account: { readings: 40 } })
+    expect(await look()).toMatchObject({ stage: 'ready', contents: { readings: 40 } })
     expect(readdirSync(join(data, 'uploads'))).toHaveLength(1)
   })
 
@@ -284,7 +290,7 @@ describe('readings as a recording', () => {
 
     const two = await serve()
     const { body } = await two.send(await reply.text())
-    expect(body.account).toMatchObject({ form: 'rows', readings: 2500, faults: [] })
+    expect(body.contents).toMatchObject({ form: 'rows', readings: 2500, faults: [] })
     await two.begin(body.id)
     expect(await two.settled()).toMatchObject({ outcome: { added: 2500, alreadyThere: 0 } })
     expect(two.stored()).toEqual(one.stored())

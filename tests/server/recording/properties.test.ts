@@ -33,8 +33,8 @@ describe('any recording', () => {
             (mark ? '\uFEFF' : '') +
             row(['time', 'sensor', 'value']) +
             readings.map(r => row([new Date(r.at).toISOString(), r.sensor, number(r.value)])).join('')
-          const { readings: found, account } = await recorded(text, {}, size)
-          expect(account.faults.kept).toEqual([])
+          const { readings: found, contents } = await recorded(text, {}, size)
+          expect(contents.faults.kept).toEqual([])
           expect(found).toEqual(readings)
         },
       ),
@@ -50,13 +50,13 @@ describe('any recording', () => {
           values.flatMap((value, i) => (value === null ? [] : [{ sensor: temperatures[i]!, at, value }])),
         )
         const lines = rows.map(({ at, values }) => [at, ...values.map(v => (v === null ? '' : String(v)))].join(';'))
-        const { readings, account } = await recorded(
+        const { readings, contents } = await recorded(
           ['time (ms)', ...temperatures].join(';') + ending + lines.join(ending) + ending,
           {},
           size,
         )
         expect(readings).toEqual(expected)
-        expect(account.emptyCells).toBe(3 * rows.length - expected.length)
+        expect(contents.emptyCells).toBe(3 * rows.length - expected.length)
       }),
       { numRuns: 200, seed: 42 },
     )
@@ -103,12 +103,12 @@ describe('any recording', () => {
     const begun = text.map(rest => `time,sensor,value\n${rest}`)
     await fc.assert(
       fc.asyncProperty(fc.oneof(text, begun, bytes), pieces, async (given, size) => {
-        const { readings, account } = await recorded(given, {}, size)
-        expect(account.readings).toBe(readings.length)
+        const { readings, contents } = await recorded(given, {}, size)
+        expect(contents.readings).toBe(readings.length)
         for (const { at, value } of readings) expect(Number.isFinite(at) && Number.isFinite(value)).toBe(true)
-        if (account.headings?.layout?.form === 'rows' && !account.failed)
-          expect(account.rows).toBe(readings.length + account.rowsRefused)
-        if (readings.length === 0) expect(account.faults.total).toBeGreaterThan(0)
+        if (contents.headings?.layout?.form === 'rows' && !contents.failed)
+          expect(contents.rows).toBe(readings.length + contents.rowsRefused)
+        if (readings.length === 0) expect(contents.faults.total).toBeGreaterThan(0)
       }),
       { numRuns: 3000, seed: 44 },
     )

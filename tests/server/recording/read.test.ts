@@ -34,19 +34,19 @@ describe('a recording', () => {
     ['a spreadsheet’s first line', 'sep=;\ntime;s-air\n2026-01-14 09:30;20,5\n'],
     ['empty lines and empty rows', '\n\ntime,s-air\n\n,\n2026-01-14T08:30Z,20.5\n\n'],
   ])('is understood: %s', async (_name, text) => {
-    const { readings, account } = await recorded(text)
-    expect(account.faults.kept).toEqual([])
+    const { readings, contents } = await recorded(text)
+    expect(contents.faults.kept).toEqual([])
     expect(readings).toHaveLength(1)
     expect(readings[0]).toMatchObject({ sensor: 's-air', at })
     expect(readings[0]!.value).toBeCloseTo(20.5, 9)
   })
 
   it('keeps doors apart from temperatures, and takes their words', async () => {
-    const { readings, account } = await recorded(
+    const { readings, contents } = await recorded(
       'time,s-door,s-air\n2026-01-14T08:30Z,open,20\n2026-01-14T08:31Z,Closed,20\n2026-01-14T08:32Z,1,20\n',
     )
     expect(readings.filter(r => r.sensor === 's-door').map(r => r.value)).toEqual([1, 0, 1])
-    expect(account.faults.total).toBe(0)
+    expect(contents.faults.total).toBe(0)
   })
 
   it('takes what stands behind a name for a unit, unless the sensor is called so', async () => {
@@ -59,18 +59,18 @@ describe('a recording', () => {
   })
 
   it('leaves foreign columns out and says so', async () => {
-    const { account } = await recorded('time,s-air,humidity (%)\n2026-01-14T08:30Z,20,45\n')
-    expect(account.headings?.leftOut).toEqual([
+    const { contents } = await recorded('time,s-air,humidity (%)\n2026-01-14T08:30Z,20,45\n')
+    expect(contents.headings?.leftOut).toEqual([
       { heading: 'humidity (%)', why: 'no sensor of the shop has this id, name or topic' },
     ])
-    expect(account.readings).toBe(1)
+    expect(contents.readings).toBe(1)
   })
 
   it('says what it holds: counts, span, sensors with their units, first readings as understood', async () => {
-    const { account } = await recorded(
+    const { contents } = await recorded(
       'time,s-air (°F),s-column\n2026-01-14T08:30Z,68,19\n2026-01-14T08:31Z,86,\n2026-01-14T08:29Z,32,21\n',
     )
-    expect(account).toMatchObject({
+    expect(contents).toMatchObject({
       rows: 3,
       readings: 5,
       emptyCells: 1,
@@ -78,11 +78,11 @@ describe('a recording', () => {
       to: at + 60_000,
       rising: false,
     })
-    expect([...account.sensors.values()]).toMatchObject([
+    expect([...contents.sensors.values()]).toMatchObject([
       { heading: 's-air (°F)', unit: '°F', unitWritten: true, readings: 3, lowest: 0, highest: 30 },
       { heading: 's-column', unit: '°C', unitWritten: false, readings: 2, lowest: 19, highest: 21 },
     ])
-    expect(account.samples[0]).toMatchObject({
+    expect(contents.samples[0]).toMatchObject({
       line: 2,
       time: '2026-01-14T08:30Z',
       written: '68',
@@ -119,24 +119,24 @@ describe('a fault in a row', () => {
   ])(
     'is told with line, column, what and remedy, and costs that row only: %s',
     async (_name, row, kind, column, problem, remedy) => {
-      const { readings, account } = await recorded(`time,sensor,value\n${good}\n${row}\n${good}\n`)
-      expect(account.faults.kept).toHaveLength(1)
-      const [fault] = account.faults.kept
+      const { readings, contents } = await recorded(`time,sensor,value\n${good}\n${row}\n${good}\n`)
+      expect(contents.faults.kept).toHaveLength(1)
+      const [fault] = contents.faults.kept
       expect(fault).toMatchObject({ line: 3, kind, column })
       expect(fault!.problem).toMatch(problem)
       expect(fault!.remedy).toMatch(remedy)
       expect(readings).toHaveLength(2)
-      expect(account).toMatchObject({ rows: 3, rowsRefused: 1, failed: false })
+      expect(contents).toMatchObject({ rows: 3, rowsRefused: 1, failed: false })
     },
   )
 
   it('costs one cell where each sensor has a column', async () => {
-    const { readings, account } = await recorded(
+    const { readings, contents } = await recorded(
       'time,s-air,s-column\n2026-01-14T08:30Z,20,NaN\n2026-01-14T08:31Z,-,x\n',
     )
     expect(readings).toEqual([{ sensor: 's-air', at, value: 20 }])
-    expect(account).toMatchObject({ rows: 2, rowsRefused: 1, valuesRefused: 1 })
-    expect(account.faults.kept.map(f => [f.line, f.column])).toEqual([
+    expect(contents).toMatchObject({ rows: 2, rowsRefused: 1, valuesRefused: 1 })
+    expect(contents.faults.kept.map(f => [f.line, f.column])).toEqual([
       [2, 's-column'],
       [3, 's-air'],
       [3, 's-column'],
@@ -144,12 +144,12 @@ describe('a fault in a row', () => {
   })
 
   it('is refused when it is older than what is kept, or ahead of now', async () => {
-    const { readings, account } = await recorded(
+    const { readings, contents } = await recorded(
       'time,s-air\n2026-01-14T08:29:59Z,20\n2026-01-14T08:30Z,20\n2026-01-14T08:31Z,20\n2026-01-14T08:31:01Z,20\n',
       { keptSince: () => at, now: () => at },
     )
     expect(readings.map(r => r.at - at)).toEqual([0, 60_000])
-    expect(account.faults.counts()).toEqual([
+    expect(contents.faults.counts()).toEqual([
       { kind: 'older than the readings kept', count: 1 },
       { kind: 'time in the future', count: 1 },
     ])
@@ -157,12 +157,12 @@ describe('a fault in a row', () => {
 
   it('is kept for the first of each kind only, and counted for all', async () => {
     const rows = Array.from({ length: 5000 }, (_, i) => `2026-01-14T08:30Z,boiler-${i},20\n`).join('')
-    const { account } = await recorded(`time,sensor,value\n${rows}soon,s-air,20\n`)
-    expect(account.faults.total).toBe(5001)
-    expect(account.faults.kept.length).toBeLessThan(100)
-    expect(account.faults.kept.at(-1)).toMatchObject({ line: 5002, kind: 'time' })
-    expect(account.unknown()).toHaveLength(51)
-    expect(account.unknown().reduce((sum, u) => sum + u.readings, 0)).toBe(5000)
+    const { contents } = await recorded(`time,sensor,value\n${rows}soon,s-air,20\n`)
+    expect(contents.faults.total).toBe(5001)
+    expect(contents.faults.kept.length).toBeLessThan(100)
+    expect(contents.faults.kept.at(-1)).toMatchObject({ line: 5002, kind: 'time' })
+    expect(contents.unknown()).toHaveLength(51)
+    expect(contents.unknown().reduce((sum, u) => sum + u.readings, 0)).toBe(5000)
   })
 })
 
@@ -179,24 +179,24 @@ describe('a file that cannot be read', () => {
     ['a zone nobody knows', 'time (Mars),s-air\n', /"Mars" .* neither a zone/],
     ['two values', 'time,sensor,value,temperature\n', /two columns are headed as value/],
   ])('says why: %s', async (_name, text, problem) => {
-    const { readings, account } = await recorded(text)
+    const { readings, contents } = await recorded(text)
     expect(readings).toEqual([])
-    expect(account.failed).toBe(true)
-    expect(account.faults.kept[0]!.problem).toMatch(problem)
-    expect(account.faults.kept[0]!.remedy.length).toBeGreaterThan(10)
+    expect(contents.failed).toBe(true)
+    expect(contents.faults.kept[0]!.problem).toMatch(problem)
+    expect(contents.faults.kept[0]!.remedy.length).toBeGreaterThan(10)
   })
 
   it('says so of other encodings', async () => {
     const utf16 = new Uint8Array(Buffer.from('\uFEFFtime,s-air\n', 'utf16le'))
     const latin1 = new Uint8Array(Buffer.from('time,s-air (°F)\n', 'latin1'))
     for (const bytes of [utf16, latin1])
-      expect((await recorded(bytes)).account.faults.kept[0]!.problem).toBe('the file is not UTF-8 text')
+      expect((await recorded(bytes)).contents.faults.kept[0]!.problem).toBe('the file is not UTF-8 text')
   })
 
   it('is given up at a line that never ends', async () => {
-    const { account } = await recorded(`time,s-air\n2026-01-14T08:30Z,20\n${'x'.repeat(1_100_000)}`)
-    expect(account.failed).toBe(true)
-    expect(account.faults.kept[0]).toMatchObject({ line: 3 })
+    const { contents } = await recorded(`time,s-air\n2026-01-14T08:30Z,20\n${'x'.repeat(1_100_000)}`)
+    expect(contents.failed).toBe(true)
+    expect(contents.faults.kept[0]).toMatchObject({ line: 3 })
   })
 
   it('names the sensors that one name means', async () => {
@@ -204,7 +204,7 @@ describe('a file that cannot be read', () => {
       { ...shop.sensors[0]!, name: 'air' },
       { ...shop.sensors[1]!, name: 'air' },
     ]
-    const { account } = await recorded('time,air\n', { lookup: sensorLookup(two) })
-    expect(account.faults.kept[0]!.problem).toBe('"air" means several sensors: s-air, s-screw')
+    const { contents } = await recorded('time,air\n', { lookup: sensorLookup(two) })
+    expect(contents.faults.kept[0]!.problem).toBe('"air" means several sensors: s-air, s-screw')
   })
 })

@@ -1,4 +1,4 @@
-import { Account, type ReadingOptions, readRecording, sensorLookup } from '../../../server/recording/index.js'
+import { Contents, type ReadingOptions, readRecording, sensorLookup } from '../../../server/recording/index.js'
 import { shop } from '../http/fakes.js'
 
 /** a reading without its sensor's whole description */
@@ -13,17 +13,17 @@ export async function* inPieces(bytes: Uint8Array, size: number): AsyncGenerator
   for (let start = 0; start < bytes.length; start += size) yield bytes.subarray(start, start + size)
 }
 
-/** everything in a recording, and the account of it */
+/** all readings of a recording, and what is said about it */
 export const recorded = async (
   text: string | Uint8Array,
   options: Partial<ReadingOptions> = {},
   pieces = 64 * 1024,
-): Promise<{ readings: Found[]; account: Account }> => {
-  const account = new Account()
+): Promise<{ readings: Found[]; contents: Contents }> => {
+  const contents = new Contents()
   const bytes = typeof text === 'string' ? new TextEncoder().encode(text) : text
   const readings: Found[] = []
   const whole = { lookup: sensorLookup(shop.sensors), zone: shop.timeZone, ...options }
-  for await (const group of readRecording(inPieces(bytes, pieces), whole, account))
+  for await (const group of readRecording(inPieces(bytes, pieces), whole, contents))
     for (const { sensor, at, value } of group) readings.push({ sensor: sensor.id, at, value })
-  return { readings, account }
+  return { readings, contents }
 }

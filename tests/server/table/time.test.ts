@@ -40,10 +40,10 @@ describe('a time without a zone', () => {
       timeStyle: 'medium',
     })
     const text = `time,s-air\n${times.map(t => `${local.format(t)},20`).join('\n')}\n`
-    const { readings, account } = await recorded(text)
+    const { readings, contents } = await recorded(text)
     expect(readings.map(r => r.at)).toEqual(times)
-    expect(account.repeatedHour).toBe(12)
-    expect(account.faults.total).toBe(0)
+    expect(contents.repeatedHour).toBe(12)
+    expect(contents.faults.total).toBe(0)
   })
 
   it('is refused when nobody knows the zone', () => {

@@ -42,7 +42,7 @@ const samplesOfARow = 3
 const mostUnknown = 50
 
 /** Everything that is to be said about a recording: what was understood, how much, and what is wrong. */
-export class Account {
+export class Contents {
   headings: Headings | null = null
   /** below the headings */
   rows = 0
