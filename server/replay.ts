@@ -7,7 +7,7 @@ import { Contents } from './recording/contents.js'
 import { readRecording, sensorLookup, topicLookup } from './recording/index.js'
 import { carriesTime } from './recording/payload.js'
 import { createPublisher } from './recording/publisher.js'
-import { type Course, gather, replay } from './recording/replaying.js'
+import { gather, replay, type Sequence } from './recording/replaying.js'
 import { type ReplaySettings, readReplaySettings } from './settings/replay.js'
 import { describeProblems, readShop } from './shop/index.js'
 import { timeReader } from './table/index.js'
@@ -52,14 +52,14 @@ const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Contents):
   for (const { heading, why } of headings?.leftOut ?? []) complain(`The column "${heading}" is left out: ${why}.`)
 }
 
-const courseOf = async (settings: ReplaySettings, shop: Shop | null, contents: Contents): Promise<Course> => {
+const sequenceOf = async (settings: ReplaySettings, shop: Shop | null, contents: Contents): Promise<Sequence> => {
   const zone = shop?.timeZone ?? null
   const from = timeOf('from', settings.from, zone, Number.NEGATIVE_INFINITY)
   const to = timeOf('to', settings.to, zone, Number.POSITIVE_INFINITY)
   const lookup = shop ? sensorLookup(shop.sensors) : topicLookup()
-  let course: Course
+  let sequence: Sequence
   try {
-    course = await gather(
+    sequence = await gather(
       readRecording(createReadStream(settings.file), { lookup, zone }, contents),
       contents,
       from,
@@ -79,13 +79,13 @@ const courseOf = async (settings: ReplaySettings, shop: Shop | null, contents: C
         .join(', ')}${unreachable.length > 5 ? ' …' : ''}.`,
     )
   if (contents.failed) throw new NotUsable(`The recording ${settings.file} cannot be replayed; see above.`)
-  if (course.at.length === 0)
+  if (sequence.at.length === 0)
     throw new NotUsable(
       contents.readings === 0 || unreachable.length === contents.sensors.size
         ? `The recording ${settings.file} has no reading that can be used.`
         : `The recording ${settings.file} has no reading between --from and --to; it goes from ${iso(contents.from)} to ${iso(contents.to)}.`,
     )
-  return course
+  return sequence
 }
 
 const iso = (at: number): string => new Date(at).toISOString()
@@ -130,17 +130,17 @@ const connect = async (broker: BrokerAddress): Promise<MqttClient> => {
 /** counts for --json: flat names, the unit in the name */
 const counts = (
   contents: Contents,
-  course: Course,
+  sequence: Sequence,
   rounds: number,
   seconds: number,
   sent: { published: number; acknowledged: number },
 ) => ({
   readingsInFile: contents.readings,
-  readingsPlayed: course.at.length,
+  readingsPlayed: sequence.at.length,
   rowsRefused: contents.rowsRefused,
   valuesRefused: contents.valuesRefused,
-  sensors: course.sensors.length,
-  spanSeconds: (course.at.at(-1)! - course.at[0]!) / 1000,
+  sensors: sequence.sensors.length,
+  spanSeconds: (sequence.at.at(-1)! - sequence.at[0]!) / 1000,
   wholeRounds: rounds,
   messagesPublished: sent.published,
   messagesAcknowledged: sent.acknowledged,
@@ -151,12 +151,12 @@ const counts = (
 const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boolean> => {
   const shop = shopOf(settings.shop)
   const contents = new Contents()
-  const course = await courseOf(settings, shop, contents)
-  const timeless = course.sensors.filter(sensor => !carriesTime(sensor))
+  const sequence = await sequenceOf(settings, shop, contents)
+  const timeless = sequence.sensors.filter(sensor => !carriesTime(sensor))
   const client = await connect(settings.broker)
   const { speed, shifted } = settings
   say(
-    `${course.at.length} readings of ${course.sensors.length} sensors from ${iso(course.at[0]!)} to ${iso(course.at.at(-1)!)}, ` +
+    `${sequence.at.length} readings of ${sequence.sensors.length} sensors from ${iso(sequence.at[0]!)} to ${iso(sequence.at.at(-1)!)}, ` +
       `${speed === Number.POSITIVE_INFINITY ? 'as fast as the broker takes them' : `${speed} × as fast as they happened`}, to ${shownAddress(settings.broker)}`,
   )
   if (timeless.length > 0)
@@ -176,7 +176,7 @@ const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boole
     const onPart = (part: number) => {
       if (performance.now() - round > patience) progress(part)
     }
-    await replay(course, publisher, { speed, shifted, signal, onPart })
+    await replay(sequence, publisher, { speed, shifted, signal, onPart })
     if (!signal.aborted) rounds += 1
   } while (settings.loop && !signal.aborted)
 
@@ -185,7 +185,7 @@ const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boole
   const force = setTimeout(() => client.end(true), 3000)
   await client.endAsync(!client.connected)
   clearTimeout(force)
-  const result = counts(contents, course, rounds, seconds, publisher)
+  const result = counts(contents, sequence, rounds, seconds, publisher)
   if (settings.json !== null) writeFileSync(settings.json, `${JSON.stringify(result, null, 2)}\n`)
   say(
     `${signal.aborted ? 'Stopped' : 'Done'} after ${seconds.toFixed(1)} s: ${publisher.acknowledged} of ${publisher.published} messages acknowledged` +

@@ -4,7 +4,7 @@ import { payloadsOf, type Sending } from './payload.js'
 import type { Publisher } from './publisher.js'
 
 /** Readings in order of time; three plain arrays, because a recording can have millions. */
-export interface Course {
+export interface Sequence {
   sensors: readonly RecordedReading['sensor'][]
   /** index into `sensors` */
   of: readonly number[]
@@ -26,7 +26,7 @@ export const gather = async (
   contents: Contents,
   from: number,
   to: number,
-): Promise<Course> => {
+): Promise<Sequence> => {
   const index = new Map<RecordedReading['sensor'], number>()
   const of: number[] = []
   const at: number[] = []
@@ -71,9 +71,9 @@ const waitUntil = async (due: number, signal: AbortSignal): Promise<void> => {
  *
  * @returns when all of it is acknowledged, or the signal came
  */
-export const replay = async (course: Course, publisher: Publisher, options: ReplayOptions): Promise<void> => {
+export const replay = async (sequence: Sequence, publisher: Publisher, options: ReplayOptions): Promise<void> => {
   const { speed, shifted, signal, onPart } = options
-  const { sensors, of, at, value } = course
+  const { sensors, of, at, value } = sequence
   const first = at[0]
   const last = at.at(-1)
   if (first === undefined || last === undefined) return

@@ -3,7 +3,7 @@ import type { Sensor } from '../../../core/shop.js'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import { payloadsOf } from '../../../server/recording/payload.js'
 import type { Publisher } from '../../../server/recording/publisher.js'
-import { type Course, replay } from '../../../server/recording/replaying.js'
+import { replay, type Sequence } from '../../../server/recording/replaying.js'
 import { readReplaySettings } from '../../../server/settings/replay.js'
 import { shop } from '../http/fakes.js'
 
@@ -70,7 +70,7 @@ describe('the payload of a reading', () => {
 })
 
 describe('a replay', () => {
-  const course: Course = {
+  const sequence: Sequence = {
     sensors: [like('a', { payload: json('v', 't') }), like('b', { payload: json('v', 't') })],
     of: [0, 1, 0],
     at: [at, at, at + 60_000],
@@ -89,7 +89,7 @@ describe('a replay', () => {
       idle: async () => undefined,
     }
     const parts: number[] = []
-    await replay(course, publisher, {
+    await replay(sequence, publisher, {
       speed,
       shifted,
       signal: new AbortController().signal,
