@@ -1,6 +1,6 @@
 import type { ForecastBand } from '../state.js'
 import type { Outlook } from './job.js'
-import { type Course, courseUnder, type PlannedAir } from './plan.js'
+import { type PlannedAir, type Trajectory, trajectoryUnder } from './plan.js'
 
 export interface Ahead {
   /** s from now */
@@ -23,35 +23,35 @@ export interface Ahead {
  * @see JCGM 100:2008 (GUM), 5.1, and for common causes 5.2
  */
 export const ahead = (outlook: Outlook, plan: readonly PlannedAir[], length: number, count: number): Ahead => {
-  const base = courseUnder({ outlook, plan }, length)
-  const variations: Course[] = []
+  const base = trajectoryUnder({ outlook, plan }, length)
+  const variations: Trajectory[] = []
   const airChange = Math.max(...outlook.nodes.map(node => (node.follows < 0 ? node.ordinaryChange : 0)), 0)
-  if (airChange > 0) variations.push(courseUnder({ outlook, plan, airShift: airChange }, length))
+  if (airChange > 0) variations.push(trajectoryUnder({ outlook, plan, airShift: airChange }, length))
   outlook.nodes.forEach((node, i) => {
     if (!Number.isFinite(node.timeConstant)) return
     const by = node.steadyUncertainty
-    if (by > 0) variations.push(courseUnder({ outlook, plan, steadyShift: { node: i, by } }, length))
+    if (by > 0) variations.push(trajectoryUnder({ outlook, plan, steadyShift: { node: i, by } }, length))
     const pace = 1 + node.timeConstantUncertainty
-    if (pace > 1) variations.push(courseUnder({ outlook, plan, pace: { node: i, by: pace } }, length))
+    if (pace > 1) variations.push(trajectoryUnder({ outlook, plan, pace: { node: i, by: pace } }, length))
   })
-  const last = base.moments.length - 1
+  const last = base.states.length - 1
   const picks = Array.from({ length: count }, (_, k) => Math.round((k * last) / Math.max(count - 1, 1)))
-  const band = (of: (course: Course, k: number) => number, floor: number): ForecastBand => ({
+  const band = (of: (trajectory: Trajectory, k: number) => number, floor: number): ForecastBand => ({
     mean: picks.map(k => of(base, k)),
     standardUncertainty: picks.map(k => {
       const mean = of(base, k)
       let squares = floor ** 2
-      for (const course of variations) squares += (of(course, k) - mean) ** 2
+      for (const trajectory of variations) squares += (of(trajectory, k) - mean) ** 2
       return Math.sqrt(squares)
     }),
   })
   return {
     times: picks.map(k => k * base.step),
     nodes: outlook.nodes.map((node, i) =>
-      band((course, k) => course.moments[k]!.nodes[i]!, Math.hypot(node.calibration, node.placement)),
+      band((trajectory, k) => trajectory.states[k]!.nodes[i]!, Math.hypot(node.calibration, node.placement)),
     ),
     axes: outlook.loop.axes.map(({ axis, growthAt }) =>
-      band((course, k) => growthAt(axis.workAt, course.moments[k]!.nodes), 0),
+      band((trajectory, k) => growthAt(axis.workAt, trajectory.states[k]!.nodes), 0),
     ),
   }
 }

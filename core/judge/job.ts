@@ -66,18 +66,18 @@ export interface Outlook {
   datum: Zero | null
   /** a plan and the temperatures so many seconds ahead under it (`underPlan`); without it, conditions hold */
   plan?: readonly PlannedAir[]
-  course?: (ahead: number) => Moment
+  trajectory?: (ahead: number) => ThermalState
 }
 
-/** Node and part temperatures at a moment ahead. */
-export interface Moment {
+/** Temperatures of nodes and part at a moment ahead. */
+export interface ThermalState {
   nodes: Float64Array
   part: number
 }
 
 /** Temperatures `ahead` seconds from now: under the outlook's plan, or if conditions hold. */
-export const momentAhead = ({ nodes, part, course }: Outlook, ahead: number): Moment => {
-  if (course) return course(ahead)
+export const stateAhead = ({ nodes, part, trajectory }: Outlook, ahead: number): ThermalState => {
+  if (trajectory) return trajectory(ahead)
   const temperatures = new Float64Array(nodes.length)
   for (let i = 0; i < nodes.length; i++) {
     const node = nodes[i]!
@@ -109,28 +109,28 @@ const watching = 1800
  * better where they are heading, and the part has soaked on.
  */
 export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
-  const moment = momentAhead(outlook, ahead)
-  const { course, loop } = outlook
+  const state = stateAhead(outlook, ahead)
+  const { trajectory, loop } = outlook
   const fading = Math.exp(-ahead / watching)
   // under a plan the surroundings move, and where their followers are heading moves with them
-  const moved = outlook.nodes.map((node, i) => moment.nodes[i]! - node.temperature)
+  const moved = outlook.nodes.map((node, i) => state.nodes[i]! - node.temperature)
   const bath = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
   const partSteady = outlook.part.steadyTemperature + (outlook.nodes[bath]?.follows === -1 ? moved[bath]! : 0)
   const held = soak({ at: 0, ...outlook.part }, outlook.part.steadyTemperature, outlook.part.timeConstant, ahead).slope
   // under a plan the bath moves on the way: as if all that is left had been there from the beginning
-  const slope = course ? Math.max(Math.abs(held), Math.abs(partSteady - moment.part)) : held
+  const slope = trajectory ? Math.max(Math.abs(held), Math.abs(partSteady - state.part)) : held
   return {
     ...outlook,
-    ...(course && { course: (later: number) => course(ahead + later) }),
+    ...(trajectory && { trajectory: (later: number) => trajectory(ahead + later) }),
     nodes: outlook.nodes.map((node, i) => ({
       ...node,
-      temperature: moment.nodes[i]!,
+      temperature: state.nodes[i]!,
       steadyTemperature: node.follows < 0 ? node.steadyTemperature : node.steadyTemperature + moved[node.follows]!,
       steadyUncertainty: Math.min(node.steadyUncertainty, Math.hypot(watchedSteady, node.steadyUncertainty * fading)),
     })),
     part: {
       ...outlook.part,
-      temperature: moment.part,
+      temperature: state.part,
       steadyTemperature: partSteady,
       slope,
       uncertainty: partUncertainty(outlook.part.uncertaintySoaked, slope),
@@ -152,12 +152,12 @@ export interface NominalError {
   driftAt: number
 }
 
-const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moment: Moment): number => {
+const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, state: ThermalState): number => {
   const { featureLength, material } = workClass
   const { datum, loop } = outlook
-  const of = ({ nodes, part }: Moment) =>
+  const of = ({ nodes, part }: ThermalState) =>
     sizeError(featureLength, axis.growthPerMetre(nodes), material.alpha, part - loop.reference)
-  return datum?.firstPart ? of(moment) - of(datum) : of(moment)
+  return datum?.firstPart ? of(state) - of(datum) : of(state)
 }
 
 /**
@@ -170,10 +170,10 @@ export const timesCounted = (axis: Axis, workClass: WorkClass): 1 | 2 =>
 /**
  * Size error at the job's start and the largest drift of the zero within the job.
  *
- * @param moments of the job: its start, then each of `stages`
+ * @param states of the job: its start, then each of `stages`
  */
-const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moments: Moment[]): NominalError => {
-  const start = moments[0]!
+const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, states: ThermalState[]): NominalError => {
+  const start = states[0]!
   const times = timesCounted(axis.axis, workClass)
   const positionAt = (nodes: Float64Array) => times * axis.growthAt(axis.axis.workAt, nodes)
   const zero = positionAt(outlook.datum?.nodes ?? start.nodes)
@@ -181,7 +181,7 @@ const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, momen
   let drift = driftNow
   let driftAt = 0
   stages.forEach((stage, k) => {
-    const change = positionAt(moments[k + 1]!.nodes) - zero
+    const change = positionAt(states[k + 1]!.nodes) - zero
     if (Math.abs(change) > Math.abs(drift)) {
       drift = change
       driftAt = stage * workClass.duration
@@ -192,8 +192,8 @@ const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, momen
 
 /** Nominal error on every axis of a job that starts `ahead` seconds from now if conditions hold. */
 export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0): NominalError[] => {
-  const moments = [0, ...stages].map(stage => momentAhead(outlook, ahead + stage * workClass.duration))
-  return outlook.loop.axes.map(axis => nominalAt(outlook, axis, workClass, moments))
+  const states = [0, ...stages].map(stage => stateAhead(outlook, ahead + stage * workClass.duration))
+  return outlook.loop.axes.map(axis => nominalAt(outlook, axis, workClass, states))
 }
 
 /**

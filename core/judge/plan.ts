@@ -1,4 +1,4 @@
-import type { Moment, Outlook } from './job.js'
+import type { Outlook, ThermalState } from './job.js'
 
 /** A change of the air that somebody intends: the heating comes back, a door is shut. */
 export interface PlannedAir {
@@ -10,10 +10,10 @@ export interface PlannedAir {
   timeConstant: number
 }
 
-/** s; step of the integration and of the course it leaves */
+/** s; step of the integration and of the trajectory it leaves */
 const step = 300
-/** s; how far a course reaches: the horizon of forecasts and a long job after it */
-export const courseLength = 96 * 3600
+/** s; how far a trajectory reaches: the horizon of forecasts and a long job after it */
+export const trajectoryLength = 96 * 3600
 
 /**
  * Air under a plan: constant until the first change, then approaching each change's temperature first order from where
@@ -42,8 +42,8 @@ export const plannedAir = (present: number, plan: readonly PlannedAir[], steps: 
   return air
 }
 
-/** What a course is computed with; perturbed one by one for its uncertainty. */
-export interface CourseInputs {
+/** What a trajectory is computed with; perturbed one by one for its uncertainty. */
+export interface TrajectoryInputs {
   outlook: Outlook
   plan: readonly PlannedAir[]
   /** K added to the air from now on, as it ordinarily changes */
@@ -55,18 +55,18 @@ export interface CourseInputs {
 }
 
 /** Temperatures of the nodes and the part along a plan. */
-export interface Course {
-  /** s between moments */
+export interface Trajectory {
+  /** s between states */
   step: number
-  moments: Moment[]
+  states: ThermalState[]
 }
 
 /**
- * Course of all node temperatures under a plan, each body approaching its moving surroundings first order.
+ * Trajectory of all node temperatures under a plan, each body approaching its moving surroundings first order.
  *
  * @param length s
  */
-export const courseUnder = (inputs: CourseInputs, length = courseLength): Course => {
+export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLength): Trajectory => {
   const { outlook, plan, airShift = 0, steadyShift, pace } = inputs
   const { nodes, part, loop } = outlook
   const steps = Math.ceil(length / step)
@@ -81,7 +81,7 @@ export const courseUnder = (inputs: CourseInputs, length = courseLength): Course
     Number.isFinite(node.timeConstant) ? Math.exp(-step / (node.timeConstant * (pace?.node === i ? pace.by : 1))) : 1,
   )
   const partDecay = Math.exp(-step / part.timeConstant)
-  const moments: Moment[] = [{ nodes: Float64Array.from(temperatures), part: partNow }]
+  const states: ThermalState[] = [{ nodes: Float64Array.from(temperatures), part: partNow }]
   for (let k = 1; k <= steps; k++) {
     for (let i = 0; i < nodes.length; i++) {
       const node = nodes[i]!
@@ -96,18 +96,18 @@ export const courseUnder = (inputs: CourseInputs, length = courseLength): Course
     }
     const bath = airs[workpiece]?.[k] ?? temperatures[workpiece]!
     partNow = bath + (partNow - bath) * partDecay
-    moments.push({ nodes: Float64Array.from(temperatures), part: partNow })
+    states.push({ nodes: Float64Array.from(temperatures), part: partNow })
   }
-  return { step, moments }
+  return { step, states }
 }
 
-/** The moment `ahead` seconds along a course, between its steps linear; beyond its end, its end. */
-export const momentOn = ({ step: width, moments }: Course, ahead: number): Moment => {
-  const last = moments.length - 1
+/** The thermal state `ahead` seconds along a trajectory, between its steps linear; beyond its end, its end. */
+export const stateOn = ({ step: width, states }: Trajectory, ahead: number): ThermalState => {
+  const last = states.length - 1
   const place = Math.min(Math.max(ahead / width, 0), last)
   const below = Math.floor(place)
-  const from = moments[below]!
-  const to = moments[Math.min(below + 1, last)]!
+  const from = states[below]!
+  const to = states[Math.min(below + 1, last)]!
   const part = place - below
   return {
     nodes: from.nodes.map((t, i) => t + part * (to.nodes[i]! - t)),
@@ -118,6 +118,6 @@ export const momentOn = ({ step: width, moments }: Course, ahead: number): Momen
 /** The same outlook, but conditions change as planned. */
 export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[]): Outlook => {
   if (plan.length === 0) return outlook
-  const course = courseUnder({ outlook, plan })
-  return { ...outlook, plan, course: ahead => momentOn(course, ahead) }
+  const trajectory = trajectoryUnder({ outlook, plan })
+  return { ...outlook, plan, trajectory: ahead => stateOn(trajectory, ahead) }
 }

@@ -1,7 +1,7 @@
 import type { LoopAxis, LoopPart } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { AxisJob, DisturbedBy, Reason } from '../state.js'
-import { type Moment, momentAhead, type NominalError, type Outlook, timesCounted } from './job.js'
+import { type NominalError, type Outlook, stateAhead, type ThermalState, timesCounted } from './job.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
 
 /** to the nanometre and the thousandth of a kelvin: more is noise, and a burden for the stream to the pages */
@@ -12,14 +12,14 @@ const kelvin = (value: number) => Math.round(value * 1e3) / 1e3
 const hour = 3600
 
 /** The size error of a feature in two shares: machine against part, and material of the one against that of the other. */
-const sizeShares = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, moment: Moment) => {
+const sizeShares = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, state: ThermalState) => {
   const { loop } = outlook
   // sizes count from a part that was proved; where the machine was zeroed only, from the reference temperature
   const datum = outlook.datum?.firstPart ? outlook.datum : null
   const { alpha } = axis.axis.measuring.material
-  const rise = moment.part - (datum?.part ?? loop.reference)
+  const rise = state.part - (datum?.part ?? loop.reference)
   // the rise a free screw or scale of this material would need for its present growth
-  const machineRise = (axis.growthPerMetre(moment.nodes) - (datum ? axis.growthPerMetre(datum.nodes) : 0)) / alpha
+  const machineRise = (axis.growthPerMetre(state.nodes) - (datum ? axis.growthPerMetre(datum.nodes) : 0)) / alpha
   const apart = machineRise - rise
   return {
     rise,
@@ -29,9 +29,9 @@ const sizeShares = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, mome
   }
 }
 
-const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now: Moment): Reason[] => {
+const sizeReasons = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, now: ThermalState): Reason[] => {
   const { apart, rise, fromApart, fromMaterial } = sizeShares(outlook, axis, workClass, now)
-  const inAnHour = sizeShares(outlook, axis, workClass, momentAhead(outlook, hour)).fromApart
+  const inAnHour = sizeShares(outlook, axis, workClass, stateAhead(outlook, hour)).fromApart
   const shared = {
     axis: axis.axis.id,
     tolerance: workClass.tolerance,
@@ -64,11 +64,11 @@ const driftReasons = (
   axis: LoopAxis,
   workClass: WorkClass,
   nominal: NominalError,
-  now: Moment,
+  now: ThermalState,
 ): Reason[] => {
   const sinceDatum = outlook.datum !== null
   const times = timesCounted(axis.axis, workClass)
-  const to = momentAhead(outlook, nominal.driftAt).nodes
+  const to = stateAhead(outlook, nominal.driftAt).nodes
   const from = sinceDatum ? outlook.datum!.nodes : now.nodes
   const before = axis.parts(axis.axis.workAt, from)
   const { nodes } = outlook.loop.machine
@@ -108,7 +108,7 @@ export const errorReasons = (
   job: AxisJob,
   least = 0.3e-6,
 ): Reason[] => {
-  const now = momentAhead(outlook, 0)
+  const now = stateAhead(outlook, 0)
   const excess = axis.pretensionExcess(now.nodes)
   const cause = causeOfUncertainty(outlook, axis, workClass, job.budget[0]?.name ?? '')
   const shares: Reason[] = [

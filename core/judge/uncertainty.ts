@@ -1,6 +1,6 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
-import { momentAhead, type NominalError, type Outlook, timesCounted } from './job.js'
+import { type NominalError, type Outlook, stateAhead, timesCounted } from './job.js'
 
 /** One named contribution to the standard uncertainty of a job's error, m. */
 export interface Contribution {
@@ -144,7 +144,7 @@ const uncertaintyOfBearing = (
   if (!bearing) return 0
   const { datum } = outlook
   const now = present(outlook)
-  const end = momentAhead(outlook, nominal.driftAt).nodes
+  const end = stateAhead(outlook, nominal.driftAt).nodes
   const held = timesCounted(axis, workClass) * (bearing.heldBack(end) - bearing.heldBack(datum?.nodes ?? now))
   const uneven = bearing.unevenness(now) - (datum?.firstPart ? bearing.unevenness(datum.nodes) : 0)
   return Math.hypot(held, workClass.featureLength * uneven) / Math.sqrt(3)

@@ -6,7 +6,7 @@ import { temperatureAfter } from './first-order.js'
  *
  * @param times        ms, ascending
  * @param surroundings °C at those times; NaN where nothing is known, after which the node is taken up again
- * @param node         °C at those times; used only where the course begins
+ * @param node         °C at those times; used only where the prediction begins
  * @param timeConstant s
  * @param fastShare    0..1; part of the reading that follows the surroundings at once
  * @param steadyExcess K
@@ -20,7 +20,7 @@ export const followedAlone = (
   fastShare: number,
   steadyExcess: number,
 ): Float64Array => {
-  const course = new Float64Array(times.length).fill(Number.NaN)
+  const predicted = new Float64Array(times.length).fill(Number.NaN)
   let body = Number.NaN
   for (let i = 0; i < times.length; i++) {
     const target = surroundings[i]! + steadyExcess
@@ -35,7 +35,7 @@ export const followedAlone = (
       const before = surroundings[i - 1]! + steadyExcess
       body = temperatureAfter(body, (before + target) / 2, timeConstant, (times[i]! - times[i - 1]!) / 1000)
     }
-    course[i] = fastShare * target + (1 - fastShare) * body
+    predicted[i] = fastShare * target + (1 - fastShare) * body
   }
-  return course
+  return predicted
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import { ahead, type Outlook, readyTime, underPlan } from '../../../core/judge/index.js'
-import { courseUnder, momentOn, plannedAir } from '../../../core/judge/plan.js'
+import { plannedAir, stateOn, trajectoryUnder } from '../../../core/judge/plan.js'
 import { temperatureAfter } from '../../../core/settling/index.js'
 import { machineWith, screwAxis, workClass } from '../machines.js'
 
@@ -50,10 +50,10 @@ describe('air under a plan', () => {
   })
 })
 
-describe('course of a body', () => {
+describe('trajectory of a body', () => {
   it('is the closed form when conditions hold', () => {
-    const course = courseUnder({ outlook: outlook(23, 20), plan: [] }, 4 * hour)
-    expect(momentOn(course, 2 * hour).nodes[1]).toBeCloseTo(temperatureAfter(23, 20, hour, 2 * hour), 9)
+    const trajectory = trajectoryUnder({ outlook: outlook(23, 20), plan: [] }, 4 * hour)
+    expect(stateOn(trajectory, 2 * hour).nodes[1]).toBeCloseTo(temperatureAfter(23, 20, hour, 2 * hour), 9)
   })
   it('is the closed form of a body in air that approaches a new level', () => {
     // dT/dt = (A − T)/τ with A = A1 + (A0 − A1)·e^(−t/τa):
@@ -62,8 +62,8 @@ describe('course of a body', () => {
     const k = ((a0 - a1) * tauAir) / (tauAir - tau)
     const exact = (t: number) => a1 + k * Math.exp(-t / tauAir) + (17 - a1 - k) * Math.exp(-t / tau)
     const plan = [{ at: 0, temperature: a1, timeConstant: tauAir }]
-    const course = courseUnder({ outlook: outlook(17, 17), plan }, 6 * hour)
-    for (const t of [hour, 2 * hour, 4 * hour]) expect(momentOn(course, t).nodes[1]).toBeCloseTo(exact(t), 1)
+    const trajectory = trajectoryUnder({ outlook: outlook(17, 17), plan }, 6 * hour)
+    for (const t of [hour, 2 * hour, 4 * hour]) expect(stateOn(trajectory, t).nodes[1]).toBeCloseTo(exact(t), 1)
   })
 })
 

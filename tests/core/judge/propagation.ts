@@ -157,7 +157,7 @@ export const nominalError = (
     if (off[i] !== 0) unknown.apply(state, off[i]!)
   })
   const { nodes, airChange, part, datum } = state
-  const course = (ahead: number) => ({
+  const trajectory = (ahead: number) => ({
     nodes: Float64Array.from(nodes, ({ temperature, steadyTemperature, timeConstant, follows }, i) => {
       if (follows < 0) return temperature + (ahead > 0 ? airChange[i]! : 0)
       return temperature + (steadyTemperature + airChange[follows]! - temperature) * -Math.expm1(-ahead / timeConstant)
@@ -168,7 +168,7 @@ export const nominalError = (
     ...outlook,
     loop: state.machine === outlook.loop.machine ? outlook.loop : thermalLoop(state.machine, outlook.loop.reference),
     nodes,
-    course,
+    trajectory,
     datum,
   }
   const work = { ...workClass, material: { ...workClass.material, alpha: state.partAlpha } }
