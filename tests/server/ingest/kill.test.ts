@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import type { MqttClient } from 'mqtt'
 import { expect, onTestFinished, test } from 'vitest'
+import { built } from '../../built.js'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { draws, seedFor } from '../../seed.js'
@@ -17,9 +18,8 @@ const longestLife = 500
 
 type Acknowledging = 'after the commit' | 'before the commit'
 
-const startProcess = (folder: string, url: string, acknowledging: Acknowledging) => {
-  const program = join(import.meta.dirname, 'service-process.ts')
-  const argv = ['--import', 'tsx', program, folder, url, String(sensorCount), acknowledging]
+const startProcess = (program: string, folder: string, url: string, acknowledging: Acknowledging) => {
+  const argv = [program, folder, url, String(sensorCount), acknowledging]
   const child = spawn(process.execPath, argv, { stdio: ['ignore', 'pipe', 'inherit'] })
   let said = ''
   child.stdout.on('data', (bytes: Buffer) => {
@@ -69,13 +69,14 @@ const killed = async (kills: number, seed: number, acknowledging: Acknowledging)
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const folder = temporaryFolder()
+  const program = await built(join(import.meta.dirname, 'service-process.ts'))
   const client = await publisher(mosquitto.url)
   let publishing = true
   let numbers: Promise<number> | undefined
   let reported = 0
   let fruitful = 0
   for (let kill = 0; kill < kills; kill += 1) {
-    const { child, said } = startProcess(folder, mosquitto.url, acknowledging)
+    const { child, said } = startProcess(program, folder, mosquitto.url, acknowledging)
     const over = ended(child)
     try {
       await eventually(() => expect(said()).toMatch(/^connected$/m), 5)

@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import { expect, onTestFinished, test } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
+import { built } from '../../built.js'
 import { eventually } from '../../eventually.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { readingNumber, sensorCount, start } from './numbered.js'
@@ -11,9 +12,8 @@ import { onDisk, sealed, summaries, widths } from './sealed.js'
 const kills = 20
 
 /** runs until it has sealed for a random while, then is killed; @returns how many it had said to be stored */
-const killedWhileSealing = async (folder: string, first: number): Promise<number> => {
-  const program = join(import.meta.dirname, 'seal-process.ts')
-  const child = spawn(process.execPath, ['--import', 'tsx', program, folder, String(first)], {
+const killedWhileSealing = async (program: string, folder: string, first: number): Promise<number> => {
+  const child = spawn(process.execPath, [program, folder, String(first)], {
     stdio: ['ignore', 'pipe', 'inherit'],
   })
   onTestFinished(() => {
@@ -32,10 +32,11 @@ const killedWhileSealing = async (folder: string, first: number): Promise<number
 
 test(`a process killed ${kills} times in the middle of sealing loses no reading, doubles none, and sums them right`, async () => {
   const folder = temporaryFolder()
+  const program = await built(join(import.meta.dirname, 'seal-process.ts'))
   let count = 0
   let inTheMiddle = 0
   for (let kill = 0; kill < kills; kill += 1) {
-    const said = await killedWhileSealing(folder, count)
+    const said = await killedWhileSealing(program, folder, count)
     const { groups, sealed: inBlocks } = onDisk(folder)
     const store = openStore(folder, { sealSlice: 1 })
     const numbers = [...store.readings(0, Number.POSITIVE_INFINITY)]
