@@ -49,7 +49,8 @@ const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>)
     const headers: Record<string, string> = {}
     for (const name of ['content-type', 'content-disposition'])
       if (typeof reply.headers[name] === 'string') headers[name] = reply.headers[name]
-    send({ kind: 'head', id, status: reply.statusCode, headers, failure })
+    const status = reply.statusCode
+    send({ kind: 'head', id, status, headers, failure: status >= 500 ? failure : null })
     // what is still to be read, of an export, is looked up hour by hour
     reader.release()
     for await (const piece of pieces(reply.stream())) {

@@ -1,3 +1,4 @@
+import { text } from 'node:stream/consumers'
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
@@ -91,6 +92,26 @@ const answered = async (
   reply.raw.once('close', () => body.destroy())
   if (costs === 'export') breakOffWhenStalled(request, reply)
   return reply.code(status).headers(headers).send(body)
+}
+
+/**
+ * What a GET that costs something answers, for a write that stands on it: from the thread, or computed here where there is
+ * none.
+ *
+ * @throws Refused as the GET would be refused
+ */
+export const askedBeside = async <T>(
+  { beside, clock }: Pick<AppParts, 'beside' | 'clock'>,
+  url: string,
+  here: () => T | Promise<T>,
+): Promise<T> => {
+  if (!beside) return here()
+  const { status, body, failure } = await beside.ask(url, clock())
+  const answer = JSON.parse(await text(body))
+  if (failure) throw new Error(failure)
+  if (status === 200) return answer
+  const { what, where, remedy } = answer.error
+  throw new Refused(status, what, where, remedy)
 }
 
 const breakOffWhenStalled = (request: FastifyRequest, reply: FastifyReply): void => {

@@ -8,6 +8,7 @@ import type { Span } from '../../history/span.js'
 import { checkTogether } from '../../studies/calibration/common-temperature.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { askedBeside } from '../plugins/costly.js'
 import { notKnown, Refused } from '../refused.js'
 import { checkAnswer, offsetRecord } from '../schemas/calibration.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
@@ -199,7 +200,10 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     },
     async (request, reply) => {
       const { by, note, sensors, from, to, accept } = request.body
-      const found = check(sensors, spanOf({ from, to }, clock(), hour))
+      const query = new URLSearchParams({ sensors, from: String(from), to: String(to) })
+      const found = await askedBeside(parts, `/api/calibration/check?${query}`, () =>
+        check(sensors, spanOf({ from, to }, clock(), hour)),
+      )
       if (!found.still)
         throw new Refused(
           409,

@@ -9,6 +9,7 @@ import { mandatoryColumns, measurementColumns, readMeasurements } from '../../st
 import type { TableRow } from '../../table/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { askedBeside } from '../plugins/costly.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { learningAnswer, signed } from '../schemas/measured.js'
@@ -65,7 +66,9 @@ const tableColumns = [
   'notUsed',
 ]
 
-const answerOf = (changes: FactorChange[], learning: Learning): z.infer<typeof learningAnswer> => {
+type Answer = z.infer<typeof learningAnswer>
+
+const answerOf = (changes: FactorChange[], learning: Learning): Answer => {
   const { judged, learned, elements, heldOut } = learning
   const inUse = changes[0]?.factors ? changes[0] : null
   let usable = -1
@@ -95,6 +98,8 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
   const { store, shop, clock, actions } = parts
   const changesOf = async ({ id }: Machine) => (await store.facts.of('factors', { subject: id })).reverse()
   const nodesAt = rememberedNodes(parts)
+  const learned = async (machine: Machine) =>
+    answerOf(await changesOf(machine), await learningOf(parts, machine, nodesAt))
 
   app.get(
     '/api/machines/:id/learning',
@@ -110,7 +115,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const answer = answerOf(await changesOf(machine), await learningOf(parts, machine, nodesAt))
+      const answer = await learned(machine)
       if (request.query.format === 'json') return answer
       const rows = answer.measurements.map(m => [
         m.id,
@@ -199,7 +204,12 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note, factors } = request.body
-      const shown = factors && accepted(await learningOf(parts, machine, nodesAt), factors)
+      const shown =
+        factors &&
+        accepted(
+          await askedBeside(parts, `/api/machines/${encodeURIComponent(machine.id)}/learning`, () => learned(machine)),
+          factors,
+        )
       if (!factors && !(await changesOf(machine))[0]?.factors)
         throw new Refused(409, 'The nominal model holds already.', 'body "factors"', 'Nothing is left to do.')
       const change = await actions.changeFactors({ machine: machine.id, by, note, factors, shown })
@@ -210,7 +220,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
 }
 
 /** @throws Refused 409 when there is no proof, or what is accepted is not what would be learned now */
-const accepted = ({ learned, heldOut, judged }: Learning, factors: Readonly<Record<string, number>>) => {
+const accepted = ({ factors: learned, heldOut, measurements }: Answer, factors: Readonly<Record<string, number>>) => {
   if (!heldOut)
     throw new Refused(
       409,
@@ -226,8 +236,8 @@ const accepted = ({ learned, heldOut, judged }: Learning, factors: Readonly<Reco
       'Stay with the nominal model, and look for what is wrong in the measurements or in the description of the machine.',
     )
   const same =
-    Object.keys(factors).length === learned.factors.length &&
-    learned.factors.every(f => Math.abs((factors[f.element] ?? Number.NaN) - f.factor) <= sameFactor)
+    Object.keys(factors).length === learned.length &&
+    learned.every(f => Math.abs((factors[f.element] ?? Number.NaN) - f.factor) <= sameFactor)
   if (!same)
     throw new Refused(
       409,
@@ -239,6 +249,6 @@ const accepted = ({ learned, heldOut, judged }: Learning, factors: Readonly<Reco
     nominal: heldOut.nominal,
     corrected: heldOut.corrected,
     occasions: heldOut.occasions,
-    measurements: judged.filter(j => j.growth).length,
+    measurements: measurements.filter(m => m.computed !== null).length,
   }
 }

@@ -87,6 +87,28 @@ describe('what looks at the past', () => {
     for (const each of here) expect(each).not.toHaveBeenCalled()
   })
 
+  it('is asked of the thread by writes that stand on it, too', async () => {
+    const { service } = await serve()
+    service.store.append(readingsOf(10_800, now - 3 * hour))
+    const here = vi.spyOn(service.store, 'series')
+    const headers = { 'content-type': 'application/json' }
+    const write = async (path: string, body: object) => {
+      const reply = await fetch(`${service.url}${path}`, { method: 'POST', headers, body: JSON.stringify(body) })
+      return { status: reply.status, what: (await reply.json()).error.what }
+    }
+    const offsets = { by: 'Ada', from: now - 2 * hour, to: now, accept: [{ sensor: 's-air', offset: 3 }] }
+    expect(await write('/api/calibration/offsets', { ...offsets, sensors: 'all' })).toMatchObject({
+      status: 409,
+      what: expect.stringMatching(/not the offset that the readings now propose/),
+    })
+    expect(await write('/api/calibration/offsets', { ...offsets, sensors: 'boiler' })).toMatchObject({ status: 404 })
+    expect(await write('/api/machines/mill/factors', { by: 'Ada', factors: { column: 1.1 } })).toMatchObject({
+      status: 409,
+      what: expect.stringMatching(/too few days/),
+    })
+    expect(here).not.toHaveBeenCalled()
+  })
+
   it('is answered with the offset that was accepted last', async () => {
     const { service } = await serve()
     service.store.append([{ sensor: 's-air', at: now - hour, value: 20, receivedAt: now }])
