@@ -10,16 +10,16 @@ export interface Level {
   /** °C */
   value: number
   /** K²; smoothed square of the readings' distance from the level */
-  scatter: number
+  variance: number
   /** distance of a far reading that awaits confirmation, K */
   doubtful: number | null
 }
 
 /** s */
 const smoothing = 600
-/** K; scatter never taken smaller than a usual sensor's noise and resolution */
-const leastScatter = 0.06
-/** a reading this many times the scatter away is far */
+/** K; the standard deviation is never taken smaller than a usual sensor's noise and resolution */
+const leastDeviation = 0.06
+/** a reading this many standard deviations away is far */
 const far = 3.5
 
 /**
@@ -28,19 +28,19 @@ const far = 3.5
  * @param reading °C
  */
 export const followLevel = (level: Level | null, at: number, reading: number): Level => {
-  if (!level || at - level.at > 1_800_000) return { at, value: reading, scatter: leastScatter ** 2, doubtful: null }
+  if (!level || at - level.at > 1_800_000) return { at, value: reading, variance: leastDeviation ** 2, doubtful: null }
   const part = 1 - Math.exp(-Math.max(0, at - level.at) / 1000 / smoothing)
   const distance = reading - level.value
-  const spread = Math.max(Math.sqrt(level.scatter), leastScatter)
+  const spread = Math.max(Math.sqrt(level.variance), leastDeviation)
   if (Math.abs(distance) > far * spread) {
     const confirmed = level.doubtful !== null && Math.sign(level.doubtful) === Math.sign(distance)
     if (!confirmed) return { ...level, at, doubtful: distance }
-    return { at, value: reading, scatter: level.scatter, doubtful: distance }
+    return { at, value: reading, variance: level.variance, doubtful: distance }
   }
   return {
     at,
     value: level.value + part * distance,
-    scatter: level.scatter + part * 0.2 * (distance ** 2 - level.scatter),
+    variance: level.variance + part * 0.2 * (distance ** 2 - level.variance),
     doubtful: null,
   }
 }

@@ -1,7 +1,7 @@
 import type { Doubt } from '../reason.js'
 
 /** s between two means that are compared */
-export const courseSpacing = 300
+export const meansSpacing = 300
 
 /**
  * How a sensor's quick movements go with those of the air beside it. A body follows a slow trend of the air as a sensor
@@ -42,7 +42,7 @@ const enough = 0.3
 const explained = 0.6
 
 /** The share of the air's change that a body can show within two means: first order, its time constant in s. */
-const bodyShare = (timeConstant: number): number => 1 - Math.exp((-2 * courseSpacing) / timeConstant)
+const bodyShare = (timeConstant: number): number => 1 - Math.exp((-2 * meansSpacing) / timeConstant)
 
 /** Whether the air moved enough of late to tell a body from the air. */
 export const airMoved = (sums: AirFollowing): boolean => sums.air >= enough

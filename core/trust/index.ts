@@ -6,8 +6,8 @@ export {
   type AirFollowing,
   airMoved,
   compareWithAir,
-  courseSpacing,
   followsAir,
+  meansSpacing,
   noFollowing,
   steppedToAir,
 } from './fell-off.js'

@@ -5,14 +5,14 @@ import {
   airMoved,
   atOdds,
   compareWithAir,
-  courseSpacing,
   followsAir,
   frozen,
+  meansSpacing,
   noFollowing,
   oddsWindow,
   steppedToAir,
 } from '../../core/trust/index.js'
-import { bucketAt, oldestKept } from './course.js'
+import { bucketAt, oldestKept } from './recent-means.js'
 import type { SensorRecord } from './sensor-record.js'
 
 /** shop air has many neighbours; so many are asked */
@@ -66,7 +66,7 @@ export class Neighbourhood {
   judge(bucket: number, believed: (record: SensorRecord) => boolean): void {
     const heard = this.others.filter(believed)
     const air = this.air && believed(this.air) ? this.air : null
-    const at = bucket * courseSpacing * 1000
+    const at = bucket * meansSpacing * 1000
     const fall = air && this.fall(air, bucket)
     const repeated = this.repeats(heard, bucket)
     const odd = this.wanders(heard, bucket)
@@ -110,23 +110,23 @@ export class Neighbourhood {
     const run = this.record.valueRun()
     if (run.repeats < 2) return null
     const from = Math.max(bucketAt(run.since) + 1, oldestKept(bucket))
-    return frozen(run, known(heard.map(({ course }) => course.moved(from, bucket))))
+    return frozen(run, known(heard.map(({ means }) => means.moved(from, bucket))))
   }
 
   private fall(air: SensorRecord, bucket: number): { doubt: Doubt; before: number } | null {
     const timeConstant = this.record.node!.timeConstant!
-    const own = this.record.course
+    const own = this.record.means
     const change = own.moved(bucket - 1, bucket)
-    const airChange = air.course.moved(bucket - 1, bucket)
+    const airChange = air.means.moved(bucket - 1, bucket)
     this.following = compareWithAir(this.following, change, airChange)
     const before = bucket - fallWithin
-    const stood = own.mean(before) - air.course.mean(bucket)
+    const stood = own.mean(before) - air.means.mean(bucket)
     const step = steppedToAir(
       own.mean(before),
       own.mean(bucket),
-      air.course.mean(before),
-      air.course.mean(bucket),
-      fallWithin * courseSpacing,
+      air.means.mean(before),
+      air.means.mean(bucket),
+      fallWithin * meansSpacing,
       timeConstant,
     )
     if (step) return { doubt: step, before: stood }
@@ -136,9 +136,9 @@ export class Neighbourhood {
 
   private isBackFrom({ at, before }: Standing, air: SensorRecord | null, bucket: number): boolean {
     const timeConstant = this.record.node!.timeConstant!
-    if (bucket * courseSpacing - at / 1000 > fallForgotten(timeConstant)) return true
+    if (bucket * meansSpacing - at / 1000 > fallForgotten(timeConstant)) return true
     if (!air) return false
-    const off = this.record.course.mean(bucket) - air.course.mean(bucket)
+    const off = this.record.means.mean(bucket) - air.means.mean(bucket)
     if (before !== 0 && off / before > 0.5) return true
     return airMoved(this.following) && !followsAir(this.following, timeConstant)
   }
@@ -149,15 +149,15 @@ export class Neighbourhood {
   ): { doubt: Doubt; before: number; drift: number } | null {
     // air and coolant may move alone for hours; the parts of a machine go together
     if (this.record.place !== 'body') return null
-    const half = oddsWindow / courseSpacing / 2
-    const own = this.record.course
+    const half = oddsWindow / meansSpacing / 2
+    const own = this.record.means
     const first = own.moved(bucket - 2 * half, bucket - half)
     const second = own.moved(bucket - half, bucket)
     // most sensors are settled by this: they did not move
     if (!(Math.abs(first + second) > 0.5)) return null
-    const moves = heard.map(({ course }) => {
-      const a = course.moved(bucket - 2 * half, bucket - half)
-      const b = course.moved(bucket - half, bucket)
+    const moves = heard.map(({ means }) => {
+      const a = means.moved(bucket - 2 * half, bucket - half)
+      const b = means.moved(bucket - half, bucket)
       return Math.max(Math.abs(a), Math.abs(b), Math.abs(a + b))
     })
     const doubt = atOdds(first, second, moves)
@@ -169,7 +169,7 @@ export class Neighbourhood {
   }
 
   private offOthers(bucket: number): number {
-    return this.record.course.mean(bucket) - median(known(this.others.map(({ course }) => course.mean(bucket))))
+    return this.record.means.mean(bucket) - median(known(this.others.map(({ means }) => means.mean(bucket))))
   }
 }
 

@@ -12,8 +12,8 @@ import type {
 import { earningTime, silence } from '../../core/trust/index.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
-import { bucketAt } from './course.js'
 import { besideEachOther, Neighbourhood } from './neighbourhood.js'
+import { bucketAt } from './recent-means.js'
 import { type Believable, SensorRecord } from './sensor-record.js'
 
 /** ms; who has not reported is looked at so often: thousands may be silent between two of their readings */

@@ -12,7 +12,7 @@ import {
   type ValueRun,
 } from '../../core/trust/index.js'
 import type { Reading } from '../ingest/reading.js'
-import { Course } from './course.js'
+import { RecentMeans } from './recent-means.js'
 
 /** K; two readings nearer than this are the same value */
 const sameValue = 1e-4
@@ -36,7 +36,7 @@ export interface Believable {
 
 /** What is known of one sensor from its own readings. A reading costs the same however long the history is. */
 export class SensorRecord {
-  readonly course = new Course()
+  readonly means = new RecentMeans()
   /** the newest reading, believed or not */
   value: number | null = null
   at: number | null = null
@@ -81,7 +81,7 @@ export class SensorRecord {
     if (recordedInterval === 0) this.watchClock(reading)
     this.watchRun(reading)
     const passed = this.passes(reading, this.value)
-    if (passed) this.course.add(reading.at, this.value)
+    if (passed) this.means.add(reading.at, this.value)
     this.settle()
     if (!passed || this.doubt()) return null
     const anew = this.misled
@@ -97,7 +97,7 @@ export class SensorRecord {
   shift(change: number): void {
     if (this.value === null || this.isState) return
     this.value += change
-    this.course.shift(change)
+    this.means.shift(change)
     if (this.good) this.good = { ...this.good, value: this.good.value + change }
     if (this.held) this.held = { ...this.held, value: this.held.value + change }
   }

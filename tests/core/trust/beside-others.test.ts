@@ -5,9 +5,9 @@ import {
   calibrationOverdue,
   clockWrong,
   compareWithAir,
-  courseSpacing,
   followsAir,
   frozen,
+  meansSpacing,
   noFollowing,
   steppedToAir,
 } from '../../../core/trust/index.js'
@@ -35,10 +35,10 @@ const inSwingingAir = (timeConstant: number, swing: number, trend = 0) => {
   let sums = noFollowing
   const air = (t: number) => swing * Math.sin((2 * Math.PI * t) / 2400) + (trend * t) / hour
   let body = 0
-  for (let t = 0; t < 4 * hour; t += courseSpacing) {
+  for (let t = 0; t < 4 * hour; t += meansSpacing) {
     const before = body
-    for (let s = 0; s < courseSpacing; s++) body += (air(t + s) - body) / timeConstant
-    sums = compareWithAir(sums, body - before, air(t + courseSpacing) - air(t))
+    for (let s = 0; s < meansSpacing; s++) body += (air(t + s) - body) / timeConstant
+    sums = compareWithAir(sums, body - before, air(t + meansSpacing) - air(t))
   }
   return sums
 }

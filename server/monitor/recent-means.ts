@@ -1,8 +1,8 @@
-import { courseSpacing } from '../../core/trust/index.js'
+import { meansSpacing } from '../../core/trust/index.js'
 
 /** four hours of five-minute means */
 const length = 48
-const spacing = courseSpacing * 1000
+const spacing = meansSpacing * 1000
 const sums = length
 const counts = 2 * length
 
@@ -13,7 +13,7 @@ export const bucketAt = (at: number): number => Math.floor(at / spacing)
 export const oldestKept = (newest: number): number => newest - length + 2
 
 /** The last four hours of one temperature as five-minute means: a bounded ring. */
-export class Course {
+export class RecentMeans {
   /** buckets, sums and counts one behind the other: one array, as a shop may have thousands of these */
   private readonly kept = new Float64Array(3 * length).fill(Number.NaN, 0, length)
 
