@@ -62,7 +62,11 @@ const cause = z.discriminatedUnion('kind', [
     place: z.enum(['body', 'air', 'coolant']),
     soaking: z.boolean().describe('a part that was left there would still be on its way to that temperature'),
   }),
-  z.object({ kind: z.literal('heading'), ...named, going: kelvin.describe('K; what it has still to go, if known') }),
+  z.object({
+    kind: z.literal('heading'),
+    ...named,
+    going: kelvin.describe('K; what it has still to go, as far as is known'),
+  }),
   z.object({ kind: z.literal('air changes'), ...named, change: kelvin.describe('K; within a job, as it usually is') }),
   z.object({ kind: z.literal('placement'), ...named, uncertainty: kelvin.describe('K, standard') }),
   z.object({ kind: z.literal('calibration'), ...named, uncertainty: kelvin.describe('K, standard') }),

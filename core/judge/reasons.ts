@@ -1,6 +1,6 @@
 import type { LoopAxis, LoopPart } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
-import type { AxisJob, DisturbedBy, Reason } from '../state.js'
+import type { AxisJob, DisturbedBy, Reason, UncertaintyCause } from '../state.js'
 import { type NominalError, type Outlook, stateAhead, type ThermalState, timesCounted } from './job.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
 
@@ -128,6 +128,11 @@ export const errorReasons = (
   return found.sort((a, b) => Math.abs(shareOf(b)) - Math.abs(shareOf(a)))
 }
 
-/** Says of a share in the error what explains it; of another reason nothing. */
-export const disturbedBy = (disturbance: DisturbedBy, of: Reason): Reason =>
-  'amount' in of ? { ...of, disturbance } : of
+/** what an open door makes less sure; how well a sensor or a coefficient is known is none of its doing */
+const unsure: readonly string[] = ['part', 'heading', 'air changes'] satisfies UncertaintyCause['kind'][]
+
+/** Says of a share in the error that a door explains it; of another reason nothing. */
+export const disturbedBy = (disturbance: DisturbedBy, of: Reason): Reason => {
+  if (!('amount' in of) || (of.kind === 'uncertainty' && !unsure.includes(of.cause.kind))) return of
+  return { ...of, disturbance }
+}

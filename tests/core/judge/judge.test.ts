@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import {
   assess,
+  disturbedBy,
   errorReasons,
   expandedUncertainty,
   type Judgement,
@@ -142,9 +143,21 @@ describe('thermal error of a job', () => {
     const texts = reasons.map(r => inWords(r))
     expect(texts).toContain('X screw cools by 1.6 K in a 45 min job: X moves −4.6 µm')
     expect(texts).toContain('X screw 3.0 K warmer than the part: 120 mm comes out 4.1 µm too long')
+    expect(reasons.find(r => r.kind === 'uncertainty')).toMatchObject({ cause: { kind: expect.any(String) } })
     expect(reasons.map(r => inWords(r, reader(0, 'inch')))).toContain(
       'X screw 5.4 °F warmer than the part: 4.72 in comes out 0.0002 in too long',
     )
+  })
+})
+
+describe('a door', () => {
+  const door = { source: 'dock', name: 'Dock door', from: 0, to: null }
+  it('explains what moves and what it makes less sure, not how well a sensor or a bearing is known', () => {
+    const unsure = { kind: 'uncertainty', axis: 'X', amount: 1e-6, tolerance: 2e-5 } as const
+    const changing = { ...unsure, cause: { kind: 'air changes', node: 'air', name: 'air', change: 1 } } as const
+    expect(disturbedBy(door, changing)).toMatchObject({ disturbance: door })
+    expect(disturbedBy(door, { ...unsure, cause: { kind: 'bearing' } })).not.toHaveProperty('disturbance')
+    expect(disturbedBy(door, { kind: 'zero', lacking: null })).not.toHaveProperty('disturbance')
   })
 })
 

@@ -27,6 +27,15 @@ describe('a shop file', () => {
     expect(mill.workpiece.timeConstant).toBe(3600)
   })
 
+  it('says units and clock of its people, where it says any', () => {
+    expect(shop).not.toHaveProperty('units')
+    const said = shopOf(changed('  invented: true', '  units: tenths\n  clock: 12 h\n  invented: true'))
+    expect(said).toMatchObject({ units: 'tenths', clock: '12 h' })
+    expect(() => shopOf(changed('  invented: true', '  units: miles\n  invented: true'))).toThrow(
+      /metric, inch, tenths/,
+    )
+  })
+
   it('gives nodes their defaults', () => {
     expect(mill.nodes).toEqual([
       { id: 'air', name: 'air at the machine', kind: 'air', placementUncertainty: 0.3, required: true },
