@@ -129,7 +129,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     })
     closers.push(() => pace.stop())
 
-    const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker) : null
+    const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker, log) : null
     if (embedded) closers.push(() => embedded.stop())
     const broker = embedded ? { ...settings.broker, url: embedded.url } : settings.broker
 
@@ -161,7 +161,13 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       shop,
       monitor,
       store,
-      ingestStats: () => ({ ...counters(ingest.stats()), unassigned: ingest.unassigned().count }),
+      ingestStats: () => ({
+        ...counters(ingest.stats()),
+        unassigned: ingest.unassigned().count,
+        ...Object.fromEntries(
+          Object.entries(embedded?.refused() ?? {}).map(([reason, count]) => [`embedded broker: ${reason}`, count]),
+        ),
+      }),
       ingestWaiting: () => ingest.stats().waiting,
       unassigned: ingest.unassigned,
       // what is deleted next hour is not taken in now
@@ -227,11 +233,12 @@ const toldOf = (change: VerdictChange): VerdictChange => {
 const writeAccess = ({ token, host, data }: Settings): { token: string | null; file: string | null } =>
   token !== null || isLoopback(host) ? { token, file: null } : keptToken(data)
 
-const startEmbedded = ({ url, user, password }: BrokerAddress): Promise<EmbeddedBroker> => {
+const startEmbedded = ({ url, user, password }: BrokerAddress, log: Logger): Promise<EmbeddedBroker> => {
   const { hostname: host, port } = new URL(url)
   return startBroker({
     host: host.replace(/^\[(.*)\]$/, '$1'),
     port: port === '' ? 1883 : Number(port),
+    warn: text => log.warn(text),
     ...(user && password ? { credentials: { user, password } } : {}),
   })
 }
