@@ -109,9 +109,12 @@ const workpiece = z.object({
 /** What the workpiece's temperature is taken from while a job runs. */
 export type WorkpieceTemperature = z.infer<typeof workpiece>
 
+const formerly = z.array(z.string()).optional().describe('ids it had before: what is stored under them is its history')
+
 const machine = z.object({
   id: z.string(),
   name: z.string(),
+  formerly,
   description: z.string().describe('one line under the name: "vertical, steel screws"'),
   place: z.string().describe("where it stands, in the shop's words"),
   nodes: z.array(node),
@@ -181,6 +184,7 @@ export type SensorPlace = z.infer<typeof place>
 const sensor = z.object({
   id: z.string(),
   name: z.string(),
+  formerly,
   topic: z.string().optional().describe("in full; not given when it is found by the shop's `topics` or by `sparkplug`"),
   nameOnBroker: z
     .string()
@@ -211,6 +215,7 @@ export type Source = z.infer<typeof source>
 const workClass = z.object({
   id: z.string(),
   name: z.string(),
+  formerly,
   tolerance: z.number().describe('m; full width of the tolerance zone'),
   featureLength: z.number().describe('m; length of the feature along the axis'),
   material,

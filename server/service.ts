@@ -20,6 +20,7 @@ import { pagesFolder, version } from './project.js'
 import { pruning } from './pruning.js'
 import { recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
+import { unclaimedWords } from './store/known-shop.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 import { startIdentification } from './studies/identification/index.js'
 import { upkeep } from './upkeep.js'
@@ -90,7 +91,13 @@ export const startService = async (settings: Settings, options: ServiceOptions):
   }
 
   try {
-    const store = openStore(settings.data, { retention: settings.retention, say: text => log.warn(text) })
+    const store = openStore(settings.data, {
+      retention: settings.retention,
+      shop: options.shop,
+      say: text => log.warn(text),
+    })
+    const leftOver = unclaimedWords(store.unclaimed())
+    if (leftOver) log.warn(leftOver)
     closers.push(() => store.close())
     const beside = createBesideWorker({ folder: settings.data, shop: options.shop })
     closers.push(() => beside.stop())
@@ -173,6 +180,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       // what is deleted next hour is not taken in now
       keptSince: () => Math.max(store.keptSince(), store.deletedBefore(pace.now())),
       uploads: join(settings.data, 'uploads'),
+      storeNotes: () => ({ damaged: store.damaged(), unclaimed: store.unclaimed() }),
       storeBytes: () => folderBytes(settings.data),
       actions: createActions({ store, monitor, fileSensors: () => options.shop.sensors, clock: pace.now }),
       beside,

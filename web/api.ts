@@ -8,6 +8,7 @@ import type {
   Series,
   ShopAnswer,
   ShownVerdict,
+  StoreAnswer,
   UnassignedAnswer,
 } from '../server/http/schemas/answers.js'
 import type { Refusal } from '../server/http/schemas/refusal.js'
@@ -115,5 +116,7 @@ export const fetchIdentifications = (machine: string, signal: AbortSignal): Prom
 
 export const fetchUnassigned = (signal: AbortSignal): Promise<UnassignedAnswer> =>
   ask('/api/unassigned-topics', { signal })
+
+export const fetchStore = (signal: AbortSignal): Promise<StoreAnswer> => ask('/api/store', { signal })
 
 export const fetchRefusals = (signal: AbortSignal): Promise<RefusalsAnswer> => ask('/api/refusals', { signal })

@@ -21,6 +21,7 @@ import { recordingRoutes } from './routes/recording.js'
 import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
 import { shopRoutes } from './routes/shop.js'
+import { storeRoutes } from './routes/store.js'
 import { unassignedRoutes } from './routes/unassigned.js'
 
 /**
@@ -60,6 +61,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     sensorsRoutes,
     forecastRoutes,
     unassignedRoutes,
+    storeRoutes,
     datumsRoutes,
     identificationsRoutes,
     recordingRoutes,

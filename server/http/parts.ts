@@ -3,6 +3,8 @@ import type { Shop } from '../../core/shop.js'
 import type { Actions } from '../actions/index.js'
 import type { UnassignedTopics } from '../ingest/unassigned.js'
 import type { Monitor } from '../monitor/monitor.js'
+import type { Damaged } from '../store/damage.js'
+import type { Unclaimed } from '../store/known-shop.js'
 import type { Store } from '../store/store.js'
 import type { BesideWorker } from '../worker/index.js'
 
@@ -31,6 +33,8 @@ export interface AppParts {
   keptSince: () => number
   /** folder for recordings that are received; what lies in it at the start is deleted */
   uploads: string
+  /** what is damaged, and what nothing in the shop file belongs to */
+  storeNotes: () => { damaged: Damaged[]; unclaimed: Unclaimed }
   /** bytes on disk */
   storeBytes: () => number
   /** answers what looks at the past and costs time; without one it is answered here, and everything else waits */

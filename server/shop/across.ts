@@ -1,4 +1,5 @@
 import { nearestNames } from '../../core/nearest.js'
+import { claimedTwice } from './formerly.js'
 import type { MachineOutline, Outline } from './outline.js'
 import { type Blame, isMap } from './section.js'
 import { nodePlace } from './sensor.js'
@@ -14,6 +15,7 @@ interface Finding {
 export const across = (outline: Outline): Finding[] => [
   ...unmeasuredNodes(outline),
   ...equalTopics(outline),
+  ...claimedTwice(outline),
   ...equalNames(outline),
   ...equalMetrics(outline),
   ...[...(outline.machines?.values() ?? [])].flatMap(equalElements),

@@ -1,5 +1,6 @@
 import type { z } from 'zod'
 import type { Machine, Node } from '../../core/shop.js'
+import { formerly } from './formerly.js'
 import { followedNames, type MachineOutline, type Outline } from './outline.js'
 import {
   choice,
@@ -96,6 +97,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
   const place: Place = { outline, machine: own }
   return section({
     name: value(or(text('Mill 1'), spoken(id))),
+    formerly,
     description: value(or(text('vertical, steel screws'), '')),
     place: value(or(text('main hall, middle'), '')),
     'exposed to': sourcesOf(outline),
@@ -118,6 +120,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
   }).transform(each => ({
     id,
     name: each.name,
+    ...(each.formerly.length > 0 && { formerly: each.formerly }),
     description: each.description,
     place: each.place,
     nodes: each.nodes,

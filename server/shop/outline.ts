@@ -14,6 +14,8 @@ export interface Outline {
   /** the shop's own */
   materials: Material[]
   sensors: Map<string, Record<string, unknown>>
+  /** as they are written */
+  all: Record<'machines' | 'workClasses', Map<string, Record<string, unknown>>>
   sensorDefaults: Record<string, unknown>
   /** topics that carry many sensors are mapped, or meant to be */
   hasTopics: boolean
@@ -38,6 +40,7 @@ export const outlineOf = (file: unknown): Outline => {
     sources: top.sources === undefined ? [] : isMap(top.sources) ? Object.keys(top.sources) : null,
     materials: [...(maps(top.materials) ?? [])].map(([name, written]) => ownMaterial(name, written)),
     sensors: maps(top.sensors) ?? new Map(),
+    all: { machines: machines ?? new Map(), workClasses: maps(top['work classes']) ?? new Map() },
     sensorDefaults: isMap(top['sensor defaults']) ? top['sensor defaults'] : {},
     hasTopics: top.topics !== undefined,
   }

@@ -3,6 +3,7 @@ import { standardTolerance } from '../../core/judge/index.js'
 import type { Shop, Source, WorkClass } from '../../core/shop.js'
 import { across } from './across.js'
 import { lowPercent } from './device.js'
+import { formerly } from './formerly.js'
 import { machine, plainName, plainSpelling, spoken } from './machine.js'
 import { materialIn, type Outline, outlineOf } from './outline.js'
 import {
@@ -78,6 +79,7 @@ const workClass = (id: string, outline: Outline) =>
     )
     return section({
       name: value(or(text('Close bores'), spoken(id))),
+      formerly,
       tolerance: value(tolerance),
       feature: value(positive(length, '120 mm')),
       material: value(materialIn(outline)),
@@ -94,6 +96,7 @@ const workClass = (id: string, outline: Outline) =>
     }).transform(own => ({
       id,
       name: own.name,
+      ...(own.formerly.length > 0 && { formerly: own.formerly }),
       tolerance: own.tolerance,
       featureLength: own.feature,
       material: own.material,

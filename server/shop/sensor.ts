@@ -2,6 +2,7 @@ import { z } from 'zod'
 import type { Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
 import { calibration, calibrationUncertainty } from './calibration.js'
 import { deviceForms, deviceKeys } from './device.js'
+import { formerly } from './formerly.js'
 import { spoken } from './machine.js'
 import { nodeNames, type Outline } from './outline.js'
 import { payload } from './payload.js'
@@ -148,6 +149,7 @@ export const sensor = (id: string, outline: Outline) =>
     const ownTopic = written.topic !== undefined
     const shape = {
       name: value(or(text('Mill 1 X screw'), spoken(id))),
+      formerly,
       topic: value(topicOf(outline, written)),
       'name on broker': value(or(text('TT-101'), undefined)),
       sparkplug: sparkplug.optional(),
@@ -171,6 +173,7 @@ export const sensor = (id: string, outline: Outline) =>
       id,
       ...((own.batch ?? usualBatch.success) && { batch: own.batch ?? usualBatch.data }),
       name: own.name,
+      ...(own.formerly.length > 0 && { formerly: own.formerly }),
       ...(own.topic !== undefined && { topic: own.topic }),
       ...(own['name on broker'] !== undefined && { nameOnBroker: own['name on broker'] }),
       ...(own.sparkplug && { sparkplug: own.sparkplug }),

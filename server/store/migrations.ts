@@ -146,6 +146,10 @@ const migrations: readonly (string | ((db: Database) => void))[] = [
   CREATE UNIQUE INDEX facts_closing ON facts (closes) WHERE closes IS NOT NULL;
   `,
   moveOldFacts,
+  // whether a sensor tells temperatures or states; none for one that no shop file has named since
+  `
+  ALTER TABLE sensors ADD COLUMN tells TEXT;
+  `,
 ]
 
 /** the version this program writes */

@@ -1,9 +1,13 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
+import { formerIdsOf } from '../shop/formerly.js'
 import { databaseFile } from './database.js'
 import { factTable } from './facts.js'
+import { withFormer } from './former.js'
+import { underPresentIds } from './former-facts.js'
 import { openHistory } from './history.js'
 import { beginOf, hour } from './keys.js'
+import { formerNumbers, type StoredShop } from './known-shop.js'
 import { readingTable } from './readings.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
@@ -20,16 +24,18 @@ export type PastReader = Pick<Store, 'readings' | 'series' | 'facts'> & {
  * Reads the database of a service that runs, beside it, from another thread: everything that was committed at the moment
  * of opening, readings that wait in the journal too. It cannot write.
  *
- * @param folder the service's, whose database it has opened
+ * @param folder the service's, whose database it has opened for that shop
  */
-export const openReader = (folder: string): PastReader => {
+export const openReader = (folder: string, shop: StoredShop): PastReader => {
   const db = new Database(join(folder, databaseFile), { readonly: true, timeout: 1000 })
   try {
     // one moment for all that is read: a round of sealing in between would let readings be found twice, or not at all
     db.exec('BEGIN')
-    const sensors = sensorNumbers(db)
+    const former = formerIdsOf(shop)
+    const sensors = sensorNumbers(db, former.sensors)
     const history = openHistory(db)
-    const table = readingTable(db, { ...history, sensors, keptSince: () => 0 })
+    const stored = withFormer(history.stored, formerNumbers(sensors, former.sensors))
+    const table = readingTable(db, { ...history, stored, sensors, keptSince: () => 0 })
     const inOneMoment = <T>(work: () => T): T => {
       if (db.inTransaction) return work()
       return db.transaction(work)()
@@ -39,16 +45,19 @@ export const openReader = (folder: string): PastReader => {
       // so each hour is looked up in a moment of its own; what was sealed meanwhile is in memory too, and counts once.
       *readings(from, to) {
         for (let begin = beginOf(Math.max(from, 0), hour); begin < to; begin += hour) {
-          const next = inOneMoment(() => history.stored.nextHour(begin))
+          const next = inOneMoment(() => stored.nextHour(begin))
           if (next === undefined || next >= to) return
           begin = next
           const ofHour = table.between(Math.max(from, begin), Math.min(to, begin + hour))[Symbol.iterator]()
           for (let step = inOneMoment(() => ofHour.next()); !step.done; step = ofHour.next()) yield step.value
         }
       },
-      series: seriesReader(history.stored, sensors),
+      series: seriesReader(stored, sensors),
       // the service itself says what cannot be read
-      facts: factTable(db, () => undefined),
+      facts: underPresentIds(
+        factTable(db, () => undefined),
+        former,
+      ),
       release() {
         if (db.inTransaction) db.exec('COMMIT')
       },

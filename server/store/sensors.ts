@@ -10,10 +10,12 @@ export interface SensorNumbers {
   number(sensor: string): number
   /** forgets the numbers made since `begin`: the transaction failed */
   forget(): void
+  /** without the ids that are former ones of another sensor */
   all(): ReadonlyMap<string, number>
 }
 
-export const sensorNumbers = (db: Database): SensorNumbers => {
+/** @param former ids that are another sensor's former ones */
+export const sensorNumbers = (db: Database, former: { has(id: string): boolean } = new Set()): SensorNumbers => {
   const select = db.prepare<[], { id: number; name: string }>('SELECT id, name FROM sensors')
   const insert = db.prepare<[string]>('INSERT INTO sensors (name) VALUES (?)')
   const known = new Map<string, number>()
@@ -21,7 +23,7 @@ export const sensorNumbers = (db: Database): SensorNumbers => {
   // comparing texts, and among ten thousand of them that touches far more memory
   const numbers = Object.create(null) as Record<string, number>
   const add = (sensor: string, number: number): number => {
-    known.set(sensor, number)
+    if (!former.has(sensor)) known.set(sensor, number)
     numbers[sensor] = number
     return number
   }

@@ -1,12 +1,16 @@
 import { join } from 'node:path'
 import { highest } from '../../core/statistics/index.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
+import { formerIdsOf } from '../shop/formerly.js'
 import { createChecking } from './checking.js'
 import { copyDatabase } from './copy.js'
 import { type Damaged, damageTable, damageWords } from './damage.js'
 import { damaged, isDamage, openDatabase } from './database.js'
 import { factTable } from './facts.js'
+import { withFormer } from './former.js'
+import { underPresentIds } from './former-facts.js'
 import { openHistory } from './history.js'
+import { adoptShop, formerNumbers, type StoredShop, type Unclaimed, unclaimedIn } from './known-shop.js'
 import { livedDays } from './lived-days.js'
 import { type StoreGone, watchPresence } from './presence.js'
 import { readingTable } from './readings.js'
@@ -25,6 +29,8 @@ export interface StoreSettings {
   retention?: Partial<Retention>
   /** ms of work in one slice of sealing; one step at least is done. 8 if not given */
   sealSlice?: number
+  /** whose history is asked for, under former ids too; without it, every id is taken as it is */
+  shop?: StoredShop
   /** is told what a person should know: damage, the change of an old database */
   say?: (text: string) => void
 }
@@ -53,6 +59,8 @@ export interface SqliteStore extends Store {
   checkSome(now: number): boolean
   /** what was found damaged and set aside */
   damaged(): Damaged[]
+  /** what is stored under ids that the shop file does not know */
+  unclaimed(): Unclaimed
   /**
    * Says that the service runs now (ms), once a day at least: how long readings are kept counts the days on which it did.
    * A store that is never told counts those of the calendar.
@@ -97,18 +105,29 @@ const newestOf = (readings: readonly Reading[], now: number): number | null => {
  *
  * WAL with synchronous = FULL: what `append` has returned for survives the process and the machine losing power.
  *
- * @throws StoreError when it is damaged, foreign, newer than this program or in use; it is never overwritten
+ * @throws StoreError when it is damaged, foreign, newer than this program or in use, or its values would be read as what
+ * they are not; it is never overwritten
  */
 export const openStore = (folder: string, settings: StoreSettings = {}): SqliteStore => {
   const { say = () => {} } = settings
   const { db, file, close } = openDatabase(folder, say)
   try {
     const presence = watchPresence(db, file)
-    const sensors = sensorNumbers(db)
+    const former = formerIdsOf(settings.shop ?? { sensors: [], machines: [], workClasses: [] })
+    const sensors = sensorNumbers(db, former.sensors)
     const damage = damageTable(db, damaged => say(damageWords(damaged)))
     const history = openHistory(db, { damage, say, sliceTime: settings.sealSlice })
-    const { sealing, tail } = history
-    const facts = factTable(db, say)
+    const { sealing, tail, newest } = history
+    if (settings.shop) adoptShop(db, settings.shop, sensors, newest)
+    const formerly = formerNumbers(sensors, former.sensors)
+    for (const [present, before] of formerly)
+      for (const number of before) {
+        if (newest.at(number) >= 0) newest.offer(present, newest.at(number), newest.value(number), newest.delay(number))
+        // what waits is looked up under the present number only
+        if (tail.of(number, 0, Number.POSITIVE_INFINITY).at.length > 0) sealing.sealAll()
+      }
+    const stored = withFormer(history.stored, formerly)
+    const facts = underPresentIds(factTable(db, say), former)
     const refusals = refusalTables(db)
     const sealUpTo = (time: number) => {
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
@@ -117,11 +136,12 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const old = pruner(db, lived, { ...usualRetention, ...settings.retention }, sealUpTo)
     const readings = readingTable(db, {
       ...history,
+      stored,
       sensors,
       keptSince: old.keptSince,
       assertThere: presence.assertThere,
     })
-    const series = seriesReader(history.stored, sensors)
+    const series = seriesReader(stored, sensors)
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
     const takeHome = db.prepare<[string]>('UPDATE identity SET home = ? WHERE home IS NULL')
     const home = db.prepare<[], string>('SELECT home FROM identity').pluck()
@@ -149,6 +169,10 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       sealSome: sealing.sealSome,
       checkSome: createChecking(db, history.blocks),
       damaged: damage.all,
+      unclaimed: () =>
+        settings.shop
+          ? unclaimedIn(db, settings.shop, sensors, newest)
+          : { sensors: [], machines: [], workClasses: [] },
       serviceId,
       homeOrHere(here) {
         takeHome.run(here)

@@ -38,7 +38,7 @@ async function* pieces(stream: AsyncIterable<Buffer>): AsyncGenerator<Buffer> {
 
 const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>): Promise<void> => {
   const state = under.get(id)!
-  const reader = openReader(folder)
+  const reader = openReader(folder, shop)
   const app = await createPastApp(await withOffsetsInForce(shop, reader), reader, now)
   try {
     let failure: string | null = null
@@ -88,7 +88,7 @@ const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): P
   const read = new Map<string, Float64Array>()
   /** in a moment of its own each time, so that none is held for long */
   const inMoment = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
-    const reader = openReader(folder)
+    const reader = openReader(folder, shop)
     try {
       return await work(await withOffsetsInForce(shop, reader), reader)
     } finally {

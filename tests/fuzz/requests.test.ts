@@ -48,6 +48,7 @@ const serve = async () => {
       ingestStats: () => ({}),
       ingestWaiting: () => 0,
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
+      storeNotes: () => ({ damaged: [], unclaimed: { sensors: [], machines: [], workClasses: [] } }),
       storeBytes: () => 0,
       keptSince: store.keptSince,
       actions: createActions({ store, monitor, fileSensors: () => shop.sensors, clock: () => now }),

@@ -15,6 +15,7 @@ import { advice, shop, version } from '../live/state.js'
 import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
+import { Stored } from './stored.js'
 import './about.css'
 
 const meanings: readonly { verdict: Verdict; meaning: string }[] = [
@@ -176,6 +177,9 @@ const Content = ({ shop }: { shop: Shop }) => {
       </Panel>
       <Panel id="sources" title="Doors, vents and heat sources">
         <Sources shop={shop} />
+      </Panel>
+      <Panel id="stored" title="What is stored">
+        <Stored zone={shop.timeZone} />
       </Panel>
       <p class="quiet">
         All of this comes from the shop file; to change it, edit the file and start the service again. Other programs

@@ -163,3 +163,23 @@ export const unassignedAnswer = z.object({
   beyond: z.number().describe('messages on further topics than are kept here'),
 })
 export type UnassignedAnswer = z.infer<typeof unassignedAnswer>
+
+export const storeAnswer = z.object({
+  damaged: z
+    .array(
+      z.object({
+        kind: z.enum(['readings', 'minutes', 'quarter hours', 'hours', 'journal', 'newest']),
+        sensor: z.string().nullable().describe('null: cannot be told'),
+        from: time.describe('ms since 1970 UTC; the span it lies in'),
+        to: time,
+        foundAt: time,
+        remade: z.boolean().describe('made anew from finer data, so that nothing is lost'),
+      }),
+    )
+    .describe('could not be read and was set aside; newest first'),
+  moreDamaged: z.number().describe('further ones than are listed'),
+  unclaimed: z
+    .object({ sensors: z.array(z.string()), machines: z.array(z.string()), workClasses: z.array(z.string()) })
+    .describe('ids that something is stored under and the shop file does not know, as present or as former ones'),
+})
+export type StoreAnswer = z.infer<typeof storeAnswer>

@@ -305,6 +305,7 @@ export const appFor = async (
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       keptSince: () => 0,
       uploads: join(temporaryFolder(), 'uploads'),
+      storeNotes: () => ({ damaged: [], unclaimed: { sensors: [], machines: [], workClasses: [] } }),
       storeBytes: () => 4096,
       actions: createActions({
         store: more.store ?? store,

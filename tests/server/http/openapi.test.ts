@@ -37,6 +37,7 @@ describe('/api/openapi.json', () => {
       '/api/sensors/courses',
       '/api/series',
       '/api/shop',
+      '/api/store',
       '/api/unassigned-topics',
       '/healthz',
       '/metrics',

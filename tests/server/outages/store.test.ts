@@ -12,6 +12,7 @@ import {
   writeSync,
 } from 'node:fs'
 import { join } from 'node:path'
+import Database from 'better-sqlite3'
 import { expect, onTestFinished, test, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { startMosquitto } from '../../mosquitto.js'
@@ -227,3 +228,35 @@ test.each([
   },
   120_000,
 )
+
+test('a damaged block of history and a sensor that the shop file does not know are named at the start, and nothing stops', async () => {
+  const { url } = await broker()
+  const data = temporaryFolder()
+  const hour = 3_600_000
+  const begin = Math.floor(Date.now() / hour) * hour - 5 * hour
+  const filled = openStore(data)
+  for (const sensor of ['s-air', 's-gone'])
+    filled.append(
+      Array.from({ length: 180 }, (_, index) => ({ sensor, at: begin + index * 60_000, value: 20, receivedAt: begin })),
+    )
+  sealed(filled)
+  filled.close()
+  const db = new Database(join(data, 'quiet-iron.db'))
+  const row = db.prepare<[], { key: number; data: Buffer }>('SELECT key, data FROM reading_blocks ORDER BY key').get()!
+  row.data[10]! ^= 4
+  db.prepare('UPDATE reading_blocks SET data = ? WHERE key = ?').run(row.data, row.key)
+  db.close()
+  const watched = await shopInTrouble({ broker: url, data })
+  const answer = await until(
+    async () => (await fetch(`${watched.service.url}/api/store`)).json(),
+    ({ damaged }) => damaged.length > 0,
+  )
+  expect(answer).toMatchObject({
+    damaged: [{ kind: 'readings', sensor: 's-air', from: begin, to: begin + hour, remade: false }],
+    unclaimed: { sensors: ['s-gone'], machines: [], workClasses: [] },
+  })
+  expect(watched.lines.join('\n')).toMatch(/Damaged on the disk and set aside: readings of s-air, from/)
+  expect(watched.lines.join('\n')).toMatch(/history of what the shop file does not know: sensors s-gone.*formerly:/)
+  await watched.report()
+  await until(watched.stored, count => count === 300 + shop.sensors.length)
+}, 60_000)
