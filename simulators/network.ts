@@ -30,13 +30,13 @@ export class ThermalNetwork {
   /** W/K to the air; after changing it call `changed` */
   readonly toAir: Float64Array
   readonly capacity: Float64Array
-  readonly #parent: Int32Array
-  readonly #link: Float64Array
-  readonly #toCoolant: Float64Array
-  readonly #factor: Float64Array
-  readonly #inverse: Float64Array
-  readonly #stage: Float64Array
-  #step = Number.NaN
+  private readonly parent: Int32Array
+  private readonly link: Float64Array
+  private readonly toCoolant: Float64Array
+  private readonly factor: Float64Array
+  private readonly inverse: Float64Array
+  private readonly stage: Float64Array
+  private eliminatedFor = Number.NaN
 
   /**
    * @param nodes parents before their children
@@ -52,21 +52,21 @@ export class ThermalNetwork {
         )
       if (!(node.capacity > 0)) throw new RangeError(`network node ${i} has no heat capacity`)
     })
-    this.#parent = Int32Array.from(nodes, node => node.parent)
-    this.#link = Float64Array.from(nodes, (node, i) => (i > 0 ? node.link : 0))
+    this.parent = Int32Array.from(nodes, node => node.parent)
+    this.link = Float64Array.from(nodes, (node, i) => (i > 0 ? node.link : 0))
     this.capacity = Float64Array.from(nodes, node => node.capacity)
     this.toAir = Float64Array.from(nodes, node => node.toAir)
-    this.#toCoolant = Float64Array.from(nodes, node => node.toCoolant)
+    this.toCoolant = Float64Array.from(nodes, node => node.toCoolant)
     this.temperature = new Float64Array(this.size).fill(start)
     this.heat = new Float64Array(this.size)
-    this.#factor = new Float64Array(this.size)
-    this.#inverse = new Float64Array(this.size)
-    this.#stage = new Float64Array(this.size)
+    this.factor = new Float64Array(this.size)
+    this.inverse = new Float64Array(this.size)
+    this.stage = new Float64Array(this.size)
   }
 
   /** Says that an exchange with the air was changed, so that the next step eliminates anew. */
   changed(): void {
-    this.#step = Number.NaN
+    this.eliminatedFor = Number.NaN
   }
 
   /**
@@ -77,14 +77,14 @@ export class ThermalNetwork {
    * @param coolant °C; without meaning where nothing touches a coolant
    */
   step(h: number, air: number, coolant: number): void {
-    if (h !== this.#step) this.#eliminate(h)
+    if (h !== this.eliminatedFor) this.eliminate(h)
     const { size, temperature, heat, capacity, toAir } = this
-    const stage = this.#stage
-    const toCoolant = this.#toCoolant
+    const stage = this.stage
+    const toCoolant = this.toCoolant
     const gh = GAMMA * h
     for (let i = 0; i < size; i++)
       stage[i] = capacity[i]! * temperature[i]! + gh * (heat[i]! + toAir[i]! * air + toCoolant[i]! * coolant)
-    this.#solve()
+    this.solve()
     const reach = (1 - GAMMA) / GAMMA
     for (let i = 0; i < size; i++) {
       const begun = temperature[i]!
@@ -92,7 +92,7 @@ export class ThermalNetwork {
         capacity[i]! * (begun + reach * (stage[i]! - begun)) +
         gh * (heat[i]! + toAir[i]! * air + toCoolant[i]! * coolant)
     }
-    this.#solve()
+    this.solve()
     temperature.set(stage)
   }
 
@@ -104,29 +104,29 @@ export class ThermalNetwork {
     this.changed()
   }
 
-  #eliminate(h: number): void {
+  private eliminate(h: number): void {
     const gh = GAMMA * h
-    const diagonal = this.#inverse
-    const link = this.#link
-    const parent = this.#parent
+    const diagonal = this.inverse
+    const link = this.link
+    const parent = this.parent
     for (let i = 0; i < this.size; i++)
-      diagonal[i] = this.capacity[i]! + gh * (this.toAir[i]! + this.#toCoolant[i]! + link[i]!)
+      diagonal[i] = this.capacity[i]! + gh * (this.toAir[i]! + this.toCoolant[i]! + link[i]!)
     for (let i = this.size - 1; i > 0; i--) diagonal[parent[i]!]! += gh * link[i]!
     for (let i = this.size - 1; i > 0; i--) {
       const exchange = gh * link[i]!
       const factor = exchange / diagonal[i]!
-      this.#factor[i] = factor
+      this.factor[i] = factor
       diagonal[parent[i]!]! -= factor * exchange
     }
     for (let i = 0; i < this.size; i++) diagonal[i] = 1 / diagonal[i]!
-    this.#step = h
+    this.eliminatedFor = h
   }
 
-  #solve(): void {
-    const right = this.#stage
-    const parent = this.#parent
-    const factor = this.#factor
-    const inverse = this.#inverse
+  private solve(): void {
+    const right = this.stage
+    const parent = this.parent
+    const factor = this.factor
+    const inverse = this.inverse
     for (let i = this.size - 1; i > 0; i--) right[parent[i]!]! += factor[i]! * right[i]!
     right[0] = right[0]! * inverse[0]!
     for (let i = 1; i < this.size; i++) right[i] = right[i]! * inverse[i]! + factor[i]! * right[parent[i]!]!

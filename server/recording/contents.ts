@@ -64,9 +64,9 @@ export class Contents {
   readonly faults = new FaultList()
   readonly sensors = new Map<Sensor, SensorPart>()
   readonly samples: Sample[] = []
-  readonly #unknown = new Map<string, number>()
-  #unknownFurther = 0
-  #last = Number.NEGATIVE_INFINITY
+  private readonly unknownNames = new Map<string, number>()
+  private unknownFurther = 0
+  private last = Number.NEGATIVE_INFINITY
 
   fault(fault: RecordingFault): void {
     this.faults.add(fault)
@@ -78,15 +78,15 @@ export class Contents {
   }
 
   unknownSensor(name: string): void {
-    const before = this.#unknown.get(name)
-    if (before === undefined && this.#unknown.size >= mostUnknown) this.#unknownFurther += 1
-    else this.#unknown.set(name, (before ?? 0) + 1)
+    const before = this.unknownNames.get(name)
+    if (before === undefined && this.unknownNames.size >= mostUnknown) this.unknownFurther += 1
+    else this.unknownNames.set(name, (before ?? 0) + 1)
   }
 
   /** names in the rows that are no sensors, with how many readings each */
   unknown(): { name: string; readings: number }[] {
-    const all = [...this.#unknown].map(([name, readings]) => ({ name, readings }))
-    return this.#unknownFurther > 0 ? [...all, { name: 'others', readings: this.#unknownFurther }] : all
+    const all = [...this.unknownNames].map(([name, readings]) => ({ name, readings }))
+    return this.unknownFurther > 0 ? [...all, { name: 'others', readings: this.unknownFurther }] : all
   }
 
   take(reading: RecordedReading, heading: string, unit: Unit, unitWritten: boolean): void {
@@ -94,8 +94,8 @@ export class Contents {
     this.readings += 1
     if (at < this.from) this.from = at
     if (at > this.to) this.to = at
-    if (at < this.#last) this.rising = false
-    this.#last = at
+    if (at < this.last) this.rising = false
+    this.last = at
     const part = this.sensors.get(sensor)
     if (!part) {
       this.sensors.set(sensor, { sensor, heading, unit, unitWritten, readings: 1, lowest: value, highest: value })

@@ -32,22 +32,22 @@ const mostOfAKind = 40
 /** Counts every fault, and keeps the first ones of each kind. */
 export class FaultList {
   readonly kept: RecordingFault[] = []
-  readonly #counts = new Map<FaultKind, number>()
+  private readonly byKind = new Map<FaultKind, number>()
 
   add(fault: RecordingFault): void {
-    const before = this.#counts.get(fault.kind) ?? 0
-    this.#counts.set(fault.kind, before + 1)
+    const before = this.byKind.get(fault.kind) ?? 0
+    this.byKind.set(fault.kind, before + 1)
     if (before < mostOfAKind && this.kept.length < mostKept) this.kept.push(fault)
   }
 
   get total(): number {
     let sum = 0
-    for (const count of this.#counts.values()) sum += count
+    for (const count of this.byKind.values()) sum += count
     return sum
   }
 
   /** most frequent first */
   counts(): { kind: FaultKind; count: number }[] {
-    return [...this.#counts].map(([kind, count]) => ({ kind, count })).sort((a, b) => b.count - a.count)
+    return [...this.byKind].map(([kind, count]) => ({ kind, count })).sort((a, b) => b.count - a.count)
   }
 }

@@ -39,11 +39,11 @@ const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: nu
 
 /** Takes readings out of the rows of a recording, one row after the other. */
 export class Rows {
-  readonly #read: ReturnType<typeof timeReader>
-  readonly #received = timeReader({ zone: 'UTC', scale: null })
-  readonly #decimalComma: boolean
+  private readonly read: ReturnType<typeof timeReader>
+  private readonly received = timeReader({ zone: 'UTC', scale: null })
+  private readonly decimalComma: boolean
   /** ms; the time before, in columns of the row before, in rows of the same sensor */
-  readonly #previous = new Map<string, number>()
+  private readonly previous = new Map<string, number>()
 
   constructor(
     readonly headings: Headings,
@@ -52,42 +52,42 @@ export class Rows {
     readonly options: ReadingOptions,
     readonly contents: Contents,
   ) {
-    this.#read = timeReader(layout.time)
-    this.#decimalComma = delimiter !== ','
+    this.read = timeReader(layout.time)
+    this.decimalComma = delimiter !== ','
   }
 
   take(cells: readonly string[], line: number, group: RecordedReading[]): void {
     const before = this.contents.readings
     const faultsBefore = this.contents.faults.total
-    if (this.layout.form === 'rows') this.#row(this.layout, cells, line, group)
-    else this.#columns(this.layout, cells, line, group)
+    if (this.layout.form === 'rows') this.row(this.layout, cells, line, group)
+    else this.columns(this.layout, cells, line, group)
     if (this.contents.readings === before && this.contents.faults.total > faultsBefore) this.contents.rowsRefused += 1
   }
 
-  #fault(line: number, column: number | null, problem: Problem): void {
+  private fault(line: number, column: number | null, problem: Problem): void {
     this.contents.fault({ line, column: column === null ? '' : (this.headings.cells[column] ?? ''), ...problem })
   }
 
   /** @returns ms, or null when it was refused */
-  #time(cells: readonly string[], line: number, of: string): { at: number; text: string } | null {
+  private time(cells: readonly string[], line: number, of: string): { at: number; text: string } | null {
     const { column, clock } = this.layout.time
     const text = clock === null ? cells[column]! : `${cells[column]} ${cells[clock]}`.trim()
-    const read = this.#read(text, this.#previous.get(of) ?? null)
+    const read = this.read(text, this.previous.get(of) ?? null)
     if ('kind' in read) {
-      this.#fault(line, clock ?? column, read)
+      this.fault(line, clock ?? column, read)
       return null
     }
     const { at } = read
-    this.#previous.set(of, at)
+    this.previous.set(of, at)
     const { keptSince, now } = this.options
     if (now && at > now() + aheadAllowed)
-      this.#fault(line, column, {
+      this.fault(line, column, {
         kind: 'time in the future',
         problem: `${quoted(text)} lies ahead of now`,
         remedy: 'correct the recorder’s clock, or give the times with their zone',
       })
     else if (keptSince && at < keptSince())
-      this.#fault(line, column, {
+      this.fault(line, column, {
         kind: 'older than the readings kept',
         problem: `${quoted(text)} is older than the readings that are kept`,
         remedy: 'start the service with a longer --keep-readings',
@@ -99,13 +99,18 @@ export class Rows {
     return null
   }
 
-  #row(layout: Extract<Layout, { form: 'rows' }>, cells: readonly string[], line: number, group: RecordedReading[]) {
+  private row(
+    layout: Extract<Layout, { form: 'rows' }>,
+    cells: readonly string[],
+    line: number,
+    group: RecordedReading[],
+  ) {
     const name = cells[layout.sensor]!
     const found = this.options.lookup(name)
     const [sensor] = found
     if (!sensor || found.length > 1) {
       this.contents.unknownSensor(name)
-      this.#fault(line, layout.sensor, {
+      this.fault(line, layout.sensor, {
         kind: 'no such sensor',
         problem: sensor
           ? `${quoted(name)} means several sensors: ${found
@@ -119,14 +124,14 @@ export class Rows {
       })
       return
     }
-    const time = this.#time(cells, line, sensor.id)
+    const time = this.time(cells, line, sensor.id)
     if (!time) return
     const unitCell = layout.unit === null ? '' : cells[layout.unit]!
     const said = unitCell === '' ? layout.valueUnit : unitOf(unitCell)
     // a heading such as "value (°C)" is of the temperatures among the sensors
     const unit = sensor.unit === 'state' && unitCell === '' ? 'state' : (said ?? (unitCell === '' ? '°C' : undefined))
     if (unit === undefined || (unit === 'state') !== (sensor.unit === 'state')) {
-      this.#fault(line, layout.unit, {
+      this.fault(line, layout.unit, {
         kind: 'unit',
         problem: `${quoted(unitCell || String(layout.valueUnit))} is no unit of ${sensor.id}`,
         remedy: sensor.unit === 'state' ? 'write state, or leave the unit empty' : 'write °C, °F or K',
@@ -135,22 +140,22 @@ export class Rows {
     }
     const written = cells[layout.value]!
     if (written === '') {
-      this.#fault(line, layout.value, {
+      this.fault(line, layout.value, {
         kind: 'value missing',
         problem: 'the value is missing',
         remedy: 'give the value, or leave the row out',
       })
       return
     }
-    const value = cellValue(written, unit, this.#decimalComma)
+    const value = cellValue(written, unit, this.decimalComma)
     if ('kind' in value) {
-      this.#fault(line, layout.value, value)
+      this.fault(line, layout.value, value)
       return
     }
     const arrival =
-      layout.received === null || cells[layout.received] === '' ? null : this.#received(cells[layout.received]!, null)
+      layout.received === null || cells[layout.received] === '' ? null : this.received(cells[layout.received]!, null)
     if (arrival && 'kind' in arrival) {
-      this.#fault(line, layout.received, arrival)
+      this.fault(line, layout.received, arrival)
       return
     }
     const reading = { sensor, at: time.at, value: value.value, receivedAt: arrival?.at ?? null }
@@ -159,13 +164,13 @@ export class Rows {
     this.contents.sample({ line, time: time.text, written, reading })
   }
 
-  #columns(
+  private columns(
     layout: Extract<Layout, { form: 'columns' }>,
     cells: readonly string[],
     line: number,
     group: RecordedReading[],
   ) {
-    const time = this.#time(cells, line, '')
+    const time = this.time(cells, line, '')
     if (!time) return
     let refused = 0
     let taken = 0
@@ -175,10 +180,10 @@ export class Rows {
         this.contents.emptyCells += 1
         continue
       }
-      const value = cellValue(written, unit, this.#decimalComma)
+      const value = cellValue(written, unit, this.decimalComma)
       if ('kind' in value) {
         refused += 1
-        this.#fault(line, column, value)
+        this.fault(line, column, value)
         continue
       }
       taken += 1

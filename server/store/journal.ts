@@ -50,29 +50,29 @@ const damagedPlaces = (data: Buffer, isSensor: (number: number) => boolean): Dam
 
 /** Packs a group. */
 export class JournalGroup {
-  #view = new DataView(new ArrayBuffer(1 + 64 * perReading))
-  #length = 1
+  private view = new DataView(new ArrayBuffer(1 + 64 * perReading))
+  private length = 1
 
   constructor() {
-    this.#view.setUint8(0, version)
+    this.view.setUint8(0, version)
   }
 
   add(sensor: number, at: number, value: number, delay: number): void {
-    if (this.#length + perReading > this.#view.byteLength) {
-      const larger = new Uint8Array(4 * this.#view.byteLength)
-      larger.set(new Uint8Array(this.#view.buffer))
-      this.#view = new DataView(larger.buffer)
+    if (this.length + perReading > this.view.byteLength) {
+      const larger = new Uint8Array(4 * this.view.byteLength)
+      larger.set(new Uint8Array(this.view.buffer))
+      this.view = new DataView(larger.buffer)
     }
-    const place = this.#length
-    this.#view.setUint32(place, sensor, true)
-    this.#view.setFloat64(place + 4, at, true)
-    this.#view.setFloat64(place + 12, value, true)
-    this.#view.setFloat64(place + 20, delay, true)
-    this.#length = place + perReading
+    const place = this.length
+    this.view.setUint32(place, sensor, true)
+    this.view.setFloat64(place + 4, at, true)
+    this.view.setFloat64(place + 12, value, true)
+    this.view.setFloat64(place + 20, delay, true)
+    this.length = place + perReading
   }
 
   bytes(): Uint8Array {
-    return new Uint8Array(this.#view.buffer, 0, this.#length)
+    return new Uint8Array(this.view.buffer, 0, this.length)
   }
 }
 

@@ -37,7 +37,7 @@ export class Tail {
 
   of(sensor: number, from: number, to: number): Readings {
     const since = this.current.of(sensor, from, to)
-    return joined(this.#ofRound(sensor, from, to), since)
+    return joined(this.ofRound(sensor, from, to), since)
   }
 
   /** ms; the first hour from `time` on that may have readings */
@@ -53,7 +53,7 @@ export class Tail {
     return this.current.size + (this.round?.size ?? 0)
   }
 
-  #ofRound(sensor: number, from: number, to: number): Readings {
+  private ofRound(sensor: number, from: number, to: number): Readings {
     if (this.round === null || sensor < this.progress.sensor) return noReadings
     const all = this.round.of(sensor, from, to)
     return sensor === this.progress.sensor ? within(all, this.progress.hour + hour, Number.POSITIVE_INFINITY) : all

@@ -24,17 +24,17 @@ export interface HourPlaces {
  * the place of the one before it of the same sensor: adding one costs the same however many sensors there are.
  */
 export class Unsealed {
-  #at = new Float64Array(empty)
-  #value = new Float64Array(empty)
-  #delay = new Float64Array(empty)
-  /** of the one before of the same sensor, plus one; 0 when there is none. `#last`: by sensor, of its newest arrival */
-  #before = new Int32Array(empty)
-  #sensor = new Int32Array(empty)
-  #last = new Int32Array(empty)
-  #hours = new Set<number>()
-  #hour = -1
+  private ats = new Float64Array(empty)
+  private value = new Float64Array(empty)
+  private delay = new Float64Array(empty)
+  /** of the one before of the same sensor, plus one; 0 when there is none. `last`: by sensor, of its newest arrival */
+  private before = new Int32Array(empty)
+  private sensor = new Int32Array(empty)
+  private last = new Int32Array(empty)
+  private begun = new Set<number>()
+  private hour = -1
   /** the times of sensors that were asked for one */
-  #times = new Map<number, Set<number>>()
+  private times = new Map<number, Set<number>>()
   size = 0
   /** how many sensors have any */
   sensors = 0
@@ -44,58 +44,57 @@ export class Unsealed {
   /** @param sensor its number   @param at ms   @param delay ms */
   add(sensor: number, at: number, value: number, delay: number): void {
     const place = this.size
-    if (place === this.#at.length) this.#grow()
-    if (sensor >= this.#last.length) this.#last = grown(this.#last, sensor + 1)
-    this.#at[place] = at
-    this.#value[place] = value
-    this.#delay[place] = delay
-    this.#sensor[place] = sensor
-    const before = this.#last[sensor]!
+    if (place === this.ats.length) this.grow()
+    if (sensor >= this.last.length) this.last = grown(this.last, sensor + 1)
+    this.ats[place] = at
+    this.value[place] = value
+    this.delay[place] = delay
+    this.sensor[place] = sensor
+    const before = this.last[sensor]!
     if (before === 0) this.sensors += 1
     if (place === 0) this.firstArrival = at + delay
-    this.#before[place] = before
-    this.#last[sensor] = place + 1
+    this.before[place] = before
+    this.last[sensor] = place + 1
     this.size = place + 1
     const began = Math.floor(at / hour)
-    if (began !== this.#hour) {
-      this.#hours.add(began)
-      this.#hour = began
+    if (began !== this.hour) {
+      this.begun.add(began)
+      this.hour = began
     }
-    if (this.#times.size > 0) this.#times.get(sensor)?.add(at)
+    if (this.times.size > 0) this.times.get(sensor)?.add(at)
   }
 
   /** Takes the last ones away again, down to `size`. */
   truncate(size: number): void {
     for (let place = this.size - 1; place >= size; place -= 1) {
-      const before = this.#before[place]!
+      const before = this.before[place]!
       if (before === 0) this.sensors -= 1
-      this.#last[this.#sensor[place]!] = before
+      this.last[this.sensor[place]!] = before
     }
     this.size = size
-    this.#times.clear()
+    this.times.clear()
   }
 
   has(sensor: number, at: number): boolean {
-    let times = this.#times.get(sensor)
+    let times = this.times.get(sensor)
     if (!times) {
       times = new Set()
-      for (let place = this.#newest(sensor); place > 0; place = this.#before[place - 1]!)
-        times.add(this.#at[place - 1]!)
-      this.#times.set(sensor, times)
+      for (let place = this.newest(sensor); place > 0; place = this.before[place - 1]!) times.add(this.ats[place - 1]!)
+      this.times.set(sensor, times)
     }
     return times.has(at)
   }
 
   /** ms; the beginnings of hours that may have readings, in no order */
   *hours(): Iterable<number> {
-    for (const began of this.#hours) yield began * hour
+    for (const began of this.begun) yield began * hour
   }
 
   /** of one sensor with from <= at < to, in order of time */
   of(sensor: number, from: number, to: number): Readings {
     const places: number[] = []
-    for (let place = this.#newest(sensor); place > 0; place = this.#before[place - 1]!) {
-      const at = this.#at[place - 1]!
+    for (let place = this.newest(sensor); place > 0; place = this.before[place - 1]!) {
+      const at = this.ats[place - 1]!
       if (at >= from && at < to) places.push(place - 1)
     }
     return this.at(places)
@@ -106,8 +105,8 @@ export class Unsealed {
     const byHour = new Map<number, number[]>()
     let latest = -1
     let places: number[] = []
-    for (let place = this.#newest(sensor); place > 0; place = this.#before[place - 1]!) {
-      const began = Math.floor(this.#at[place - 1]! / hour)
+    for (let place = this.newest(sensor); place > 0; place = this.before[place - 1]!) {
+      const began = Math.floor(this.ats[place - 1]! / hour)
       if (began !== latest) {
         places = byHour.get(began) ?? []
         byHour.set(began, places)
@@ -124,32 +123,32 @@ export class Unsealed {
     let order = places
     let ordered = true
     for (let index = 1; index < places.length && ordered; index += 1)
-      ordered = this.#at[places[index]!]! < this.#at[places[index - 1]!]!
-    if (!ordered) order = places.toSorted((a, b) => this.#at[b]! - this.#at[a]!)
+      ordered = this.ats[places[index]!]! < this.ats[places[index - 1]!]!
+    if (!ordered) order = places.toSorted((a, b) => this.ats[b]! - this.ats[a]!)
     const pick = (column: Float64Array) => {
       const picked = new Float64Array(order.length)
       for (let index = 0; index < picked.length; index += 1) picked[index] = column[order[picked.length - 1 - index]!]!
       return picked
     }
-    return { at: pick(this.#at), value: pick(this.#value), delay: pick(this.#delay) }
+    return { at: pick(this.ats), value: pick(this.value), delay: pick(this.delay) }
   }
 
   /** the lowest number of a sensor, `from` or above, that has readings */
   nextSensor(from: number): number | undefined {
-    for (let sensor = from; sensor < this.#last.length; sensor += 1) if (this.#last[sensor]! > 0) return sensor
+    for (let sensor = from; sensor < this.last.length; sensor += 1) if (this.last[sensor]! > 0) return sensor
     return undefined
   }
 
-  #newest(sensor: number): number {
-    return this.#last[sensor] ?? 0
+  private newest(sensor: number): number {
+    return this.last[sensor] ?? 0
   }
 
-  #grow(): void {
-    const length = 2 * this.#at.length
-    this.#at = grown(this.#at, length)
-    this.#value = grown(this.#value, length)
-    this.#delay = grown(this.#delay, length)
-    this.#before = grown(this.#before, length)
-    this.#sensor = grown(this.#sensor, length)
+  private grow(): void {
+    const length = 2 * this.ats.length
+    this.ats = grown(this.ats, length)
+    this.value = grown(this.value, length)
+    this.delay = grown(this.delay, length)
+    this.before = grown(this.before, length)
+    this.sensor = grown(this.sensor, length)
   }
 }

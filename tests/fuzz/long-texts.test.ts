@@ -3,7 +3,7 @@ import { readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { checkSync } from 'recheck'
 import { parseSync } from 'vite'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { topicPattern } from '../../server/ingest/topic-pattern.js'
 
 const project = join(import.meta.dirname, '../..')
@@ -32,7 +32,7 @@ const slowOn = ({ pattern, flags }: Expression): string | undefined => {
   return checked.status === 'vulnerable' ? checked.attack.pattern : 'not known'
 }
 
-test('every regular expression of the project takes time in proportion to the text', () => {
+it('every regular expression of the project takes time in proportion to the text', () => {
   const files = ['core', 'server', 'web'].flatMap(folder =>
     readdirSync(join(project, folder), { recursive: true, encoding: 'utf8' }).flatMap(name =>
       /\.tsx?$/.test(name) ? [join(folder, name)] : [],
@@ -43,18 +43,18 @@ test('every regular expression of the project takes time in proportion to the te
   expect(all.flatMap(each => (slowOn(each) === undefined ? [] : [{ ...each, slowOn: slowOn(each) }]))).toEqual([])
 }, 120_000)
 
-test('so does the expression made of a topic with named parts', () => {
+it('so does the expression made of a topic with named parts', () => {
   for (const pattern of ['plant/{sensor}/t', '{a}/{b}/{c}/{d}', 'a{sensor}a/aa{other}aa', 'x.y*{a}(/{b}'])
     expect(slowOn({ pattern: topicPattern(pattern).expression.source, flags: 'u' })).toBeUndefined()
 })
 
-test('an expression that takes the square of the length is found', () => {
+it('an expression that takes the square of the length is found', () => {
   expect(slowOn({ pattern: String.raw`^\d+\.?\d*$`, flags: '' })).toBeDefined()
   expect(slowOn({ pattern: String.raw`\s+$`, flags: '' })).toBeDefined()
 })
 
 // Half a million characters are 10 s of work in all; squared they would be minutes for each reader and kind.
-test('every reader of outside text gets through long texts of every kind', async () => {
+it('every reader of outside text gets through long texts of every kind', async () => {
   const argv = ['--import', 'tsx', join(import.meta.dirname, 'long-texts.ts'), '500000']
   const child = spawn(process.execPath, argv, { stdio: ['ignore', 'pipe', 'inherit'] })
   let said = ''

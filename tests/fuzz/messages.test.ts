@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { createDecoder, type Decoded } from '../../server/ingest/decoder.js'
 import type { Reading, Refusal } from '../../server/ingest/reading.js'
 import { reasons } from '../../server/ingest/reasons.js'
@@ -55,7 +55,7 @@ const falseCondition = ({ readings, refusals, conditions = [] }: Decoded, { topi
   return told?.battery && told.battery.low !== told.battery.value <= 20 ? 'low or not' : ''
 }
 
-test('the oracle itself finds a false row', () => {
+it('the oracle itself finds a false row', () => {
   const message = (topic: string, said: unknown): Message => ({
     topic,
     payload: new TextEncoder().encode(JSON.stringify(said)),
@@ -103,7 +103,7 @@ test('the oracle itself finds a false row', () => {
   expect(mayStand(1234.5, '1,234.5', '°C')).toBe(false)
 })
 
-test('the oracle itself finds a false row of an edge node', () => {
+it('the oracle itself finds a false row of an edge node', () => {
   const node = followEdgeNode()
   const take = (topic: string, bytes: Uint8Array, row: Partial<Reading>) => {
     const { claims = [], outcomes = 0 } = node.expected(`spBv1.0/g/${topic}`, bytes) ?? {}
@@ -125,7 +125,7 @@ test('the oracle itself finds a false row of an edge node', () => {
   expect(take('DDATA/n/d', sent, { value: -6, at: now - 4 })).toEqual([false, 1])
 })
 
-test(`${runs} malformed messages: nothing thrown, no false row, nothing dropped in silence, every refusal counted, nothing kept`, () => {
+it(`${runs} malformed messages: nothing thrown, no false row, nothing dropped in silence, every refusal counted, nothing kept`, () => {
   const seed = seedFor('messages')
   const decode = createDecoder(sensors, topics)
   const node = followEdgeNode()
@@ -181,7 +181,7 @@ test(`${runs} malformed messages: nothing thrown, no false row, nothing dropped 
   expect(grown).toBeLessThan(heapBound)
 }, 300_000)
 
-test('5,000 of them through a real broker: stored, refused and counted add up, and the next reading arrives', async () => {
+it('5,000 of them through a real broker: stored, refused and counted add up, and the next reading arrives', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const service = startService(temporaryFolder(), mosquitto.url, sensors, () => ({ topics, clock: () => now }))

@@ -2,7 +2,7 @@ import { mkdirSync, writeFileSync } from 'node:fs'
 import { type AddressInfo, connect } from 'node:net'
 import { join } from 'node:path'
 import fc from 'fast-check'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { createActions } from '../../server/actions/index.js'
 import { createApp } from '../../server/http/app.js'
 import { liveLimits } from '../../server/http/live.js'
@@ -79,7 +79,7 @@ const fault = (method: string, status: number, type: string, body: string): stri
     : `a refusal (${status}) that says ${body}`
 }
 
-test(`${requests} hostile requests to all routes: refused in words, never a failure, and it still answers`, async () => {
+it(`${requests} hostile requests to all routes: refused in words, never a failure, and it still answers`, async () => {
   const app = await serve()
   const document = (await app.inject({ url: '/api/openapi.json', headers: { host: '127.0.0.1' } })).json()
   // the stream never ends: it has its turn on real connections
@@ -143,7 +143,7 @@ const answerTo = (port: number, bytes: Buffer): Promise<string> =>
     socket.on('connect', () => socket.write(bytes))
   })
 
-test(`${connections} connections with bytes that are nearly HTTP: no failure, nothing given away, and it still answers`, async () => {
+it(`${connections} connections with bytes that are nearly HTTP: no failure, nothing given away, and it still answers`, async () => {
   const app = await serve()
   await app.listen({ host: '127.0.0.1', port: 0 })
   const { port } = app.server.address() as AddressInfo

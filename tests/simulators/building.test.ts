@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { type Building, type BuildingChanges, createBuilding } from '../../simulators/building.js'
 import { createCalendar } from '../../simulators/calendar.js'
 import { demoPlant, type Plant } from '../../simulators/index.js'
@@ -41,7 +41,7 @@ const sealed: Plant = {
   ),
 }
 
-test('a sealed building keeps the heat that is put into it', () => {
+it('a sealed building keeps the heat that is put into it', () => {
   const building = createBuilding(sealed, 1, unchanged, 20)
   const waste = new Float64Array([3000, 0, 500, 1200])
   live(building, monday, 24, -10, waste)
@@ -55,7 +55,7 @@ test('a sealed building keeps the heat that is put into it', () => {
 describe('the hall', () => {
   const waste = new Float64Array(4)
 
-  test('swings about its set value by day, is let down at night, and is warm again in the morning', () => {
+  it('swings about its set value by day, is let down at night, and is warm again in the morning', () => {
     const building = createBuilding(demoPlant, 1, unchanged, 19)
     live(building, monday, 34, 2, waste)
     const byHour: number[][] = Array.from({ length: 24 }, () => [])
@@ -74,13 +74,13 @@ describe('the hall', () => {
     expect(Math.max(...afternoon) - Math.min(...afternoon)).toBeLessThan(2)
   })
 
-  test('stays low on Sunday', () => {
+  it('stays low on Sunday', () => {
     const building = createBuilding(demoPlant, 1, unchanged, 19)
     live(building, monday + 4 * 86_400_000, 60, 0, waste)
     expect(building.air[0]).toBeLessThan(18.2)
   })
 
-  test('loses warmth through an open door, most in its own zone, and the air beside the door feels the outdoors', () => {
+  it('loses warmth through an open door, most in its own zone, and the air beside the door feels the outdoors', () => {
     const run = (open: boolean) => {
       const building = createBuilding(demoPlant, 1, unchanged, 20)
       building.setByHand('dock-door', false)
@@ -97,13 +97,13 @@ describe('the hall', () => {
     expect(open.beside[0]).toBeLessThan(8)
   })
 
-  test('a source that is not there is refused with those that are', () => {
+  it('a source that is not there is refused with those that are', () => {
     const building = createBuilding(demoPlant, 1, unchanged, 20)
     expect(() => building.setByHand('back-door', true)).toThrow(/no source "back-door"; there are dock-door, yard-door/)
   })
 })
 
-test('the fine room stays within 0.3 K of 20 °C, in frost and in heat', () => {
+it('the fine room stays within 0.3 K of 20 °C, in frost and in heat', () => {
   for (const outdoors of [-15, 37]) {
     const building = createBuilding(demoPlant, 1, unchanged, 20)
     const waste = new Float64Array([0, 0, 0, 1000])

@@ -1,7 +1,7 @@
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import { createCalendar, momentOf } from '../../simulators/calendar.js'
 
-test('the wall clock of Vienna, before and after the clocks change', () => {
+it('the wall clock of Vienna, before and after the clocks change', () => {
   const calendar = createCalendar('Europe/Vienna')
   // summer time began on Sunday 2025-03-30 at 01:00 UTC (Directive 2000/84/EC: last Sunday of March, 01:00 UTC)
   expect({ ...calendar(Date.UTC(2025, 2, 30, 0, 30)) }).toMatchObject({ weekday: 7, hour: 1.5 })
@@ -9,14 +9,14 @@ test('the wall clock of Vienna, before and after the clocks change', () => {
   expect({ ...calendar(Date.UTC(2025, 0, 6, 23, 30)) }).toMatchObject({ weekday: 2, hour: 0.5 })
 })
 
-test('day of the year runs from 0, over the change of the year too', () => {
+it('day of the year runs from 0, over the change of the year too', () => {
   const calendar = createCalendar('UTC')
   expect(calendar(Date.UTC(2024, 11, 31, 12)).dayOfYear).toBe(365.5)
   expect(calendar(Date.UTC(2025, 0, 1, 12)).dayOfYear).toBe(0.5)
   expect(calendar(Date.UTC(2024, 11, 31, 12)).dayOfYear).toBe(365.5)
 })
 
-test('momentOf is the inverse', () => {
+it('momentOf is the inverse', () => {
   for (const [month, day, hour] of [
     [1, 15, 4.5],
     [7, 18, 13],
@@ -28,6 +28,6 @@ test('momentOf is the inverse', () => {
   }
 })
 
-test('an unknown zone is refused with a remedy', () => {
+it('an unknown zone is refused with a remedy', () => {
   expect(() => createCalendar('Europe/Atlantis')).toThrow(/"Europe\/Atlantis" is not known; use a name like/)
 })

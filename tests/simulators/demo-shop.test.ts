@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { parse } from 'yaml'
 import { createSimulatedShop, demoPlant } from '../../simulators/index.js'
 import { createMachine } from '../../simulators/machine.js'
@@ -79,7 +79,7 @@ describe('sensors', () => {
     payloads.set(topic, [...(payloads.get(topic) ?? []), payload])
   })
 
-  test('every topic of the file is published, and no other', () => {
+  it('every topic of the file is published, and no other', () => {
     expect([...payloads.keys()].sort()).toEqual(
       Object.values(file.sensors)
         .map(sensor => sensor.topic)
@@ -87,7 +87,7 @@ describe('sensors', () => {
     )
   })
 
-  test('names, places, units and intervals are those of the file', () => {
+  it('names, places, units and intervals are those of the file', () => {
     expect(demoPlant.sensors.map(sensor => sensor.id).sort()).toEqual(Object.keys(file.sensors).sort())
     for (const { id, topic, unit, interval, measures } of demoPlant.sensors) {
       const written = file.sensors[id]!
@@ -102,7 +102,7 @@ describe('sensors', () => {
     }
   })
 
-  test('payloads have the form the file says', () => {
+  it('payloads have the form the file says', () => {
     for (const [id, { topic, unit, payload = file['sensor defaults'].payload }] of Object.entries(file.sensors))
       for (const sent of payloads.get(topic)!) {
         const content: unknown = JSON.parse(sent)
@@ -123,7 +123,7 @@ describe('sensors', () => {
       }
   })
 
-  test('just one sensor sends a bare number', () => {
+  it('just one sensor sends a bare number', () => {
     expect(demoPlant.sensors.filter(sensor => sensor.payload.kind === 'number').map(sensor => sensor.id)).toEqual([
       'oven-air',
     ])
@@ -131,7 +131,7 @@ describe('sensors', () => {
 })
 
 describe('machines', () => {
-  test('are those of the file, with the same axes, geometry, mounting and structure', () => {
+  it('are those of the file, with the same axes, geometry, mounting and structure', () => {
     expect(demoPlant.machines.map(machine => machine.id).sort()).toEqual(Object.keys(file.machines).sort())
     for (const machine of demoPlant.machines) {
       const written = file.machines[machine.id]!
@@ -169,7 +169,7 @@ describe('machines', () => {
     }
   })
 
-  test('expand otherwise than their people believe: by 1 to 5 %', () => {
+  it('expand otherwise than their people believe: by 1 to 5 %', () => {
     const off = (alpha: number, material: string) => Math.abs(alpha / believed[material]! - 1)
     const differences: number[] = []
     for (const machine of demoPlant.machines) {
@@ -192,7 +192,7 @@ describe('machines', () => {
     for (const material of materials) expect(demoPlant.partAlpha).toHaveProperty(material)
   })
 
-  test('settle otherwise than their people believe: every sensed node by up to 25 %, most by more than 5 %', () => {
+  it('settle otherwise than their people believe: every sensed node by up to 25 %, most by more than 5 %', () => {
     let clearly = 0
     let all = 0
     for (const plant of demoPlant.machines) {
@@ -219,7 +219,7 @@ describe('machines', () => {
   })
 })
 
-test('sources are those of the file', () => {
+it('sources are those of the file', () => {
   expect(Object.fromEntries(demoPlant.sources.map(source => [source.id, source.kind]))).toEqual(
     Object.fromEntries(Object.entries(file.sources).map(([id, source]) => [id, source.kind])),
   )

@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { createSimulatedShop, demoPlant } from '../../simulators/index.js'
 import { closeBores, trueShare } from './thermal-error.js'
 
@@ -46,32 +46,32 @@ describe.each(anchors)('the demo begun at %s', text => {
   }
   const shareOf = (machine: string, at: number): number => shares.get(at)![machine]!
 
-  test('outdoors and hall are always at least 12 K apart', () => {
+  it('outdoors and hall are always at least 12 K apart', () => {
     expect(Math.min(...contrast)).toBeGreaterThan(12)
   })
 
-  test('the fine room keeps to 20.0 ± 0.3 °C', () => {
+  it('the fine room keeps to 20.0 ± 0.3 °C', () => {
     for (const temperature of room) expect(Math.abs(temperature - 20)).toBeLessThan(0.3)
   })
 
-  test('mill 3 and both grinders are clearly fit', () => {
+  it('mill 3 and both grinders are clearly fit', () => {
     for (const machine of ['mill-3', 'grinder-1', 'grinder-2'])
       for (const at of [0, 5, 15, 60]) expect(shareOf(machine, at) + uncertain).toBeLessThan(0.9 * granted)
   })
 
-  test('mill 5 is not fit after its run, and will be within the hour or so', () => {
+  it('mill 5 is not fit after its run, and will be within the hour or so', () => {
     expect(shareOf('mill-5', 0)).toBeGreaterThan(granted)
     const ready = [...shares.keys()].find(at => at > 0 && shareOf('mill-5', at) + uncertain < granted)
     expect(ready).toBeGreaterThan(15)
     expect(ready).toBeLessThan(70)
   })
 
-  test('mill 2 is unfit at the open door, by far', () => {
+  it('mill 2 is unfit at the open door, by far', () => {
     expect(shareOf('mill-2', 0)).toBeGreaterThan(1.8 * granted)
     expect(shareOf('mill-2', 8)).toBeGreaterThan(1.8 * granted)
   })
 
-  test('within a quarter of an hour the door shuts and the air at mill 2 comes back', () => {
+  it('within a quarter of an hour the door shuts and the air at mill 2 comes back', () => {
     const opened = contacts.findIndex(contact => contact.state === 'open' && contact.minute > -60)
     expect(contacts[opened]!.minute).toBeCloseTo(-6, 0)
     const shut = contacts.slice(opened).find(contact => contact.state === 'closed')!

@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { createSimulatedShop, randomPlant } from '../../simulators/index.js'
 import { createMachine } from '../../simulators/machine.js'
 import { randomStream } from '../../simulators/random.js'
@@ -11,7 +11,7 @@ describe('the course of a machine if conditions hold', () => {
   shop.advance(plant.start + 9 * 3_600_000, () => {}, 3600)
   const before = JSON.stringify(shop.truth())
 
-  test('begins with what is true now and goes where the held drift says', () => {
+  it('begins with what is true now and goes where the held drift says', () => {
     for (const { id } of plant.machines)
       for (const conditions of ['lately', 'now'] as const) {
         const course = shop.heldCourse(id, horizons, conditions)
@@ -27,12 +27,12 @@ describe('the course of a machine if conditions hold', () => {
       }
   })
 
-  test('changes nothing in the shop, and knows only its machines', () => {
+  it('changes nothing in the shop, and knows only its machines', () => {
     expect(JSON.stringify(shop.truth())).toBe(before)
     expect(() => shop.heldCourse('mill-77', horizons)).toThrow('mill-77')
   })
 
-  test('comes true where conditions do hold: growth to 1 % and 0.15 µm, the part to 0.02 K', () => {
+  it('comes true where conditions do hold: growth to 1 % and 0.15 µm, the part to 0.02 K', () => {
     const [of] = plant.machines
     const still = {
       ...of!,

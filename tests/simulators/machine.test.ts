@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { demoPlant } from '../../simulators/index.js'
 import { createMachine, type SimulatedMachine } from '../../simulators/machine.js'
 import type { MachinePlant } from '../../simulators/plant.js'
@@ -18,7 +18,7 @@ const live = (machine: SimulatedMachine, seconds: number, zone: number, duty = r
 }
 
 describe('a machine of one temperature', () => {
-  test('grows by α·ΔT·(s − fixed point) along a free screw (ISO 1)', () => {
+  it('grows by α·ΔT·(s − fixed point) along a free screw (ISO 1)', () => {
     const plant = still('mill-1')
     const screw = plant.axes[0]!.measuring
     const axis = make(plant, 23).growth().X!
@@ -31,25 +31,25 @@ describe('a machine of one temperature', () => {
     expect(axis.atWork).toBeCloseTo(11.83e-6 * 3 * (0.381 + 0.08), 12)
   })
 
-  test('carries places before the fixed point of a scale the other way', () => {
+  it('carries places before the fixed point of a scale the other way', () => {
     const { displacement } = make(still('mill-3'), 22).growth().X!
     expect(displacement.value[0]).toBeCloseTo(-8.3e-6 * 2 * 0.4, 12)
     expect(displacement.value[5]).toBeCloseTo(0, 12)
     expect(displacement.value[10]).toBeCloseTo(8.3e-6 * 2 * 0.4, 12)
   })
 
-  test('counts structure with its sign, at every position of the axis alike', () => {
+  it('counts structure with its sign, at every position of the axis alike', () => {
     const { atZero, displacement, structure } = make(still('mill-1'), 25).growth().Z!
     expect(structure).toBeCloseTo(11.1e-6 * 5 * (0.6 - 0.22), 12)
     expect(atZero).toBeCloseTo(displacement.value[0]! + structure, 15)
   })
 
-  test('bends not at all without a difference from front to rear', () => {
+  it('bends not at all without a difference from front to rear', () => {
     expect(make(still('mill-2'), 26).growth().Y!.structure).toBeCloseTo(0, 12)
   })
 })
 
-test('a column 1 m high and 0.2 m deep bends by 29.25 µm for 1 K (α 11.7e-6; curvature after Roark)', () => {
+it('a column 1 m high and 0.2 m deep bends by 29.25 µm for 1 K (α 11.7e-6; curvature after Roark)', () => {
   const mill2 = still('mill-2')
   const plant: MachinePlant = {
     ...mill2,
@@ -86,7 +86,7 @@ describe('a screw fixed at both ends, stretched by 2.8 K', () => {
     return machine.growth().X!.displacement
   }
 
-  test('goes where the bed goes until its stretch is used up', () => {
+  it('goes where the bed goes until its stretch is used up', () => {
     for (const rise of [-3, 0, 2, 2.8]) {
       const { position, value } = growthWith(21, () => 21 + rise)
       position.forEach((s, i) => {
@@ -95,14 +95,14 @@ describe('a screw fixed at both ends, stretched by 2.8 K', () => {
     }
   })
 
-  test('grows freely by what it is warmer than that', () => {
+  it('grows freely by what it is warmer than that', () => {
     const { position, value } = growthWith(20, () => 24)
     position.forEach((s, i) => {
       expect(value[i]).toBeCloseTo(alpha * 1.2 * (s + 0.08), 12)
     })
   })
 
-  test('pushes its colder pieces aside in between, and not at its ends', () => {
+  it('pushes its colder pieces aside in between, and not at its ends', () => {
     // warmer half towards the fixed end: places in the middle move away from it
     const { position, value } = growthWith(20, cell => (cell < 10 ? 21 : 19))
     const middle = value[5]! // 0.3 m, the middle of a screw from −0.08 to 0.68 m
@@ -113,7 +113,7 @@ describe('a screw fixed at both ends, stretched by 2.8 K', () => {
 })
 
 describe('conditions that hold', () => {
-  test('nothing drifts in a machine that has settled', () => {
+  it('nothing drifts in a machine that has settled', () => {
     for (const { id } of demoPlant.machines) {
       const machine = make(
         { ...still(id), ...(still(id).coolant && { coolant: { ...still(id).coolant!, ripple: 0 } }) },
@@ -125,7 +125,7 @@ describe('conditions that hold', () => {
     }
   })
 
-  test('what is said to come comes, to 1 %', () => {
+  it('what is said to come comes, to 1 %', () => {
     for (const id of ['mill-1', 'mill-2', 'mill-5', 'lathe-1', 'grinder-2']) {
       const machine = make(still(id), 20)
       const duty = { spindle: 0.7, motion: 0.6 }
@@ -150,7 +150,7 @@ describe('conditions that hold', () => {
     }
   })
 
-  test('what was so lately and what is so now differ after a change, and agree when it is half an hour old', () => {
+  it('what was so lately and what is so now differ after a change, and agree when it is half an hour old', () => {
     const machine = make(still('mill-1'), 20)
     const differ = (): number => machine.heldDrift([2700], 'now').X![0]! - machine.heldDrift([2700], 'lately').X![0]!
     live(machine, 3600, 20)
@@ -160,7 +160,7 @@ describe('conditions that hold', () => {
     expect(Math.abs(differ())).toBeLessThan(1e-7)
   })
 
-  test('looking ahead changes nothing', () => {
+  it('looking ahead changes nothing', () => {
     const [a, b] = [make(still('mill-4'), 19), make(still('mill-4'), 19)]
     for (const machine of [a, b]) live(machine, 3600, 21, { spindle: 0.5, motion: 0.5 })
     a.heldDrift([900, 7200], 'now')
@@ -171,7 +171,7 @@ describe('conditions that hold', () => {
 })
 
 describe('a machine at work', () => {
-  test('warms its screw most where the nut moves, and settles', () => {
+  it('warms its screw most where the nut moves, and settles', () => {
     const machine = make(still('mill-1'), 20)
     live(machine, 8 * 3600, 20, { spindle: 0, motion: 1 }, 60)
     // six nodes of bodies, three bearings, then twenty cells of X
@@ -184,7 +184,7 @@ describe('a machine at work', () => {
     expect(cells[19]! - 20).toBeLessThan(0.6 * (cells[10]! - 20))
   })
 
-  test('does not follow one exponential: a body is quicker at first than its later pace says', () => {
+  it('does not follow one exponential: a body is quicker at first than its later pace says', () => {
     const machine = make(still('mill-1'), 20)
     const column = machine.reader({ kind: 'body', machine: 'mill-1', body: 'column' })
     const rest_: number[] = []
@@ -196,7 +196,7 @@ describe('a machine at work', () => {
     expect(pace(5)).toBeGreaterThan(1.03 * pace(0))
   })
 
-  test('a cooled screw goes by its coolant, not by the air', () => {
+  it('a cooled screw goes by its coolant, not by the air', () => {
     const machine = make(still('mill-4'), 20)
     live(machine, 4 * 3600, 26, rest, 60)
     const { atWork } = machine.growth().X!
@@ -204,7 +204,7 @@ describe('a machine at work', () => {
     expect(machine.coolant()).toBeLessThan(22.5)
   })
 
-  test('its workpiece lags behind the air by tens of minutes', () => {
+  it('its workpiece lags behind the air by tens of minutes', () => {
     const machine = make(still('mill-1'), 20)
     live(machine, 1600, 25)
     const part = (machine.partTemperature() - 20) / 5

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { ThermalNetwork } from '../../simulators/network.js'
 
 const heatContent = (network: ThermalNetwork): number =>
@@ -15,7 +15,7 @@ describe('energy', () => {
     start: fc.double({ min: -20, max: 60, noNaN: true }),
     heat: fc.double({ min: -100, max: 100, noNaN: true }),
   })
-  test('a network that touches nothing keeps its heat, plus what is put in, to rounding', () => {
+  it('a network that touches nothing keeps its heat, plus what is put in, to rounding', () => {
     fc.assert(
       fc.property(
         fc.array(node, { minLength: 1, maxLength: 60 }),
@@ -45,7 +45,7 @@ describe('energy', () => {
     )
   })
 
-  test('in the steady state all heat put in leaves to air and coolant', () => {
+  it('in the steady state all heat put in leaves to air and coolant', () => {
     const network = new ThermalNetwork(
       [
         { parent: -1, link: 0, capacity: 5000, toAir: 2, toCoolant: 0 },
@@ -61,7 +61,7 @@ describe('energy', () => {
   })
 })
 
-test('half the step, a quarter of the error', () => {
+it('half the step, a quarter of the error', () => {
   const errorWith = (h: number): number => {
     const network = new ThermalNetwork([{ parent: -1, link: 0, capacity: 1000, toAir: 1, toCoolant: 0 }], 0)
     for (let time = 0; time < 1200; time += h) network.step(h, 1, 0)
@@ -71,7 +71,7 @@ test('half the step, a quarter of the error', () => {
   expect(errorWith(300) / errorWith(150)).toBeLessThan(4.5)
 })
 
-test('a very stiff network does not swing', () => {
+it('a very stiff network does not swing', () => {
   const network = new ThermalNetwork([{ parent: -1, link: 0, capacity: 1, toAir: 10, toCoolant: 0 }], 0)
   for (let n = 0; n < 5; n++) {
     network.step(300, 20, 0)
@@ -79,7 +79,7 @@ test('a very stiff network does not swing', () => {
   }
 })
 
-test('a child before its parent is refused', () => {
+it('a child before its parent is refused', () => {
   const node = { parent: -1, link: 1, capacity: 1, toAir: 0, toCoolant: 0 }
   expect(() => new ThermalNetwork([node, { ...node, parent: 1 }], 20)).toThrow(/parents before children/)
   expect(() => new ThermalNetwork([{ ...node, capacity: 0 }], 20)).toThrow(/no heat capacity/)

@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { parseShop } from '../../server/shop/index.js'
 import { createSimulatedShop, faultKinds, type RandomPlant, randomPlant, shopFile } from '../../simulators/index.js'
 
@@ -19,7 +19,7 @@ describe('files of a hundred random shops', () => {
     return parsed.shop
   })
 
-  test('parse, are marked as invented and have the machines, axes, sensors and work of the plant', () => {
+  it('parse, are marked as invented and have the machines, axes, sensors and work of the plant', () => {
     shops.forEach((shop, i) => {
       const plant = plants[i]!
       expect(shop.invented).toBe(true)
@@ -35,7 +35,7 @@ describe('files of a hundred random shops', () => {
     })
   })
 
-  test('give lengths as they are in the plant, to 3 µm (written in inches or millimetres)', () => {
+  it('give lengths as they are in the plant, to 3 µm (written in inches or millimetres)', () => {
     shops.forEach((shop, i) => {
       shop.machines.forEach((machine, m) => {
         const truth = plants[i]!.machines[m]!
@@ -55,7 +55,7 @@ describe('files of a hundred random shops', () => {
     })
   })
 
-  test('name the casting that carries the bearing of each plain screw, with a sensor or without', () => {
+  it('name the casting that carries the bearing of each plain screw, with a sensor or without', () => {
     let unmeasured = 0
     shops.forEach((shop, i) => {
       shop.machines.forEach((machine, m) => {
@@ -79,7 +79,7 @@ describe('files of a hundred random shops', () => {
     expect(unmeasured).toBeGreaterThan(20)
   })
 
-  test('differ in everything', () => {
+  it('differ in everything', () => {
     const kinds = (of: (plant: RandomPlant) => string): number => new Set(plants.map(of)).size
     expect(kinds(p => String(p.start))).toBeGreaterThan(60)
     expect(kinds(p => p.timeZone)).toBeGreaterThan(8)
@@ -104,14 +104,14 @@ describe('files of a hundred random shops', () => {
       for (const { sensor } of faults) expect(sensors.map(s => s.id)).toContain(sensor)
   })
 
-  test('the same seed gives the same shop, another another', () => {
+  it('the same seed gives the same shop, another another', () => {
     expect(randomPlant(501)).toEqual(plants[0])
     expect(shopFile(randomPlant(502))).not.toBe(shopFile(plants[0]!))
   })
 })
 
 describe('the truth lies around what is stated as widely as the stated uncertainty says', () => {
-  test('expansion of screws, scales and parts', () => {
+  it('expansion of screws, scales and parts', () => {
     const errors = plants.flatMap(({ stated, machines, partAlpha }) => {
       const error = (name: string, alpha: number): number => {
         const { expansion } = stated.materials[name]!
@@ -131,7 +131,7 @@ describe('the truth lies around what is stated as widely as the stated uncertain
     expect(rms(errors)).toBeLessThan(1.05)
   })
 
-  test('sensors on screws, scales and castings, of twelve shops, over three days', () => {
+  it('sensors on screws, scales and castings, of twelve shops, over three days', () => {
     const errors: number[] = []
     for (const plant of plants.slice(0, 12)) {
       const shop = createSimulatedShop(plant, { seed: 1, start: plant.start })

@@ -1,17 +1,17 @@
 import { mean, standardDeviation } from 'simple-statistics'
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import { createWander, randomStream } from '../../simulators/random.js'
 
 const draw = (count: number, next: () => number): number[] => Array.from({ length: count }, next)
 
-test('the same seed and name give the same numbers, another seed or name others', () => {
+it('the same seed and name give the same numbers, another seed or name others', () => {
   const first = draw(50, randomStream(7, 'weather').uniform)
   expect(draw(50, randomStream(7, 'weather').uniform)).toEqual(first)
   expect(draw(50, randomStream(8, 'weather').uniform)).not.toEqual(first)
   expect(draw(50, randomStream(7, 'doors').uniform)).not.toEqual(first)
 })
 
-test('uniform numbers fill 0..1 evenly', () => {
+it('uniform numbers fill 0..1 evenly', () => {
   const values = draw(100_000, randomStream(1, 'even').uniform)
   const bins = new Array<number>(10).fill(0)
   for (const value of values) bins[Math.floor(value * 10)]!++
@@ -20,7 +20,7 @@ test('uniform numbers fill 0..1 evenly', () => {
   expect(chiSquare).toBeLessThan(27.88)
 })
 
-test('normal numbers have mean 0, deviation 1 and the tails of the normal distribution', () => {
+it('normal numbers have mean 0, deviation 1 and the tails of the normal distribution', () => {
   const values = draw(100_000, randomStream(2, 'normal').normal)
   expect(Math.abs(mean(values))).toBeLessThan(4 / Math.sqrt(100_000))
   expect(standardDeviation(values)).toBeCloseTo(1, 2)
@@ -28,12 +28,12 @@ test('normal numbers have mean 0, deviation 1 and the tails of the normal distri
   expect(values.filter(value => Math.abs(value) > 2).length / 100_000).toBeCloseTo(0.0455, 2)
 })
 
-test('bounded numbers never leave their bounds', () => {
+it('bounded numbers never leave their bounds', () => {
   const random = randomStream(3, 'bounded')
   expect(Math.max(...draw(10_000, () => Math.abs(random.bounded(2))))).toBeLessThanOrEqual(2)
 })
 
-test('a wander keeps its spread and forgets as fast as it should, whatever the step', () => {
+it('a wander keeps its spread and forgets as fast as it should, whatever the step', () => {
   for (const step of [10, 60]) {
     const wander = createWander(randomStream(4, `wander/${step}`), 3, 600)
     const values = draw(40_000, () => wander.advance(step))

@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { createSimulatedShop, demoPlant, type ScenarioName, type SimulatedShop } from '../../simulators/index.js'
 
 const minute = 60_000
@@ -18,7 +18,7 @@ const watch = <Seen>(shop: SimulatedShop, to: number, look: () => Seen): Seen[] 
 const swing = (values: number[]): number => Math.max(...values) - Math.min(...values)
 const airAt = (shop: SimulatedShop, machine: string) => () => shop.truth().machines[machine]!.air
 
-test('monday-after-setback: cold at the anchor, warm by noon, and growth to show for it', () => {
+it('monday-after-setback: cold at the anchor, warm by noon, and growth to show for it', () => {
   const shop = begin('monday-after-setback')
   const hall = () => shop.climate().zones.middle!
   expect(hall()).toBeLessThan(16)
@@ -29,7 +29,7 @@ test('monday-after-setback: cold at the anchor, warm by noon, and growth to show
   expect(shop.climate().zones['fine-room']!).toBeCloseTo(20, 0)
 })
 
-test('dock-door-in-winter: the door opens on time, and mill 2 feels it at once', () => {
+it('dock-door-in-winter: the door opens on time, and mill 2 feels it at once', () => {
   const shop = begin('dock-door-in-winter', 30)
   const states: string[] = []
   const air = airAt(shop, 'mill-2')
@@ -51,7 +51,7 @@ test('dock-door-in-winter: the door opens on time, and mill 2 feels it at once',
   expect(before - air()).toBeLessThan(1.5)
 })
 
-test('compressor-cycling: on for 8 minutes, off for 10; mill 4 beside it swings with it', () => {
+it('compressor-cycling: on for 8 minutes, off for 10; mill 4 beside it swings with it', () => {
   const shop = begin('compressor-cycling')
   const seen = watch(shop, 180, () => ({
     on: shop.climate().active.compressor!,
@@ -68,7 +68,7 @@ test('compressor-cycling: on for 8 minutes, off for 10; mill 4 beside it swings 
   expect(mean(true) - mean(false)).toBeGreaterThan(0.3)
 })
 
-test('heatwave: above 30 °C outdoors, and the hall leaves its set value', () => {
+it('heatwave: above 30 °C outdoors, and the hall leaves its set value', () => {
   const shop = begin('heatwave')
   expect(shop.climate().outdoors).toBeGreaterThan(30)
   const hall = watch(shop, 5 * 60, () => shop.climate().zones.south!)
@@ -76,7 +76,7 @@ test('heatwave: above 30 °C outdoors, and the hall leaves its set value', () =>
   expect(shop.truth().machines['mill-2']!.axes.X!.atWork).toBeGreaterThan(8e-6)
 })
 
-test('quiet-night: no door opens, no machine works, little grows', () => {
+it('quiet-night: no door opens, no machine works, little grows', () => {
   const shop = begin('quiet-night')
   const seen = watch(shop, 4 * 60, () => ({
     open:
@@ -119,16 +119,16 @@ describe('ordinary', () => {
   const mean = (values: number[]): number => values.reduce((a, b) => a + b, 0) / values.length
   const weekdays = week.filter(({ weekday }) => weekday >= 1 && weekday <= 5)
 
-  test('the hall is about 20.3 °C by day and 17.5 °C at night and on Sunday', () => {
+  it('the hall is about 20.3 °C by day and 17.5 °C at night and on Sunday', () => {
     expect(mean(weekdays.filter(({ hour }) => hour >= 9 && hour < 17).map(({ hall }) => hall))).toBeCloseTo(20.4, 0)
     expect(mean(weekdays.filter(({ hour }) => hour < 4).map(({ hall }) => hall))).toBeCloseTo(17.6, 0)
     expect(mean(week.filter(({ weekday }) => weekday === 0).map(({ hall }) => hall))).toBeLessThan(18)
   })
-  test('the door opens on working days only', () => {
+  it('the door opens on working days only', () => {
     expect(weekdays.some(({ door }) => door)).toBe(true)
     expect(week.filter(({ weekday }) => weekday === 0 || weekday === 6).some(({ door }) => door)).toBe(false)
   })
-  test('the spindle head is warmer than the air by kelvins while it works, and not at night', () => {
+  it('the spindle head is warmer than the air by kelvins while it works, and not at night', () => {
     const excess = (from: number, to: number): number =>
       mean(weekdays.filter(({ hour }) => hour >= from && hour < to).map(({ excess }) => excess))
     expect(excess(10, 14)).toBeGreaterThan(0.8)

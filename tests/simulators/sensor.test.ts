@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { SensorPlant } from '../../simulators/plant.js'
 import { createSensor, type FaultKind } from '../../simulators/sensor.js'
 
@@ -26,7 +26,7 @@ const readings = (sensor: ReturnType<typeof make>, count: number): { value: numb
   })
 
 describe('what it sends', () => {
-  test('JSON with value and time, in steps of 1/16 K, near what it touches', () => {
+  it('JSON with value and time, in steps of 1/16 K, near what it touches', () => {
     for (const [i, { value, time }] of readings(make(), 50).entries()) {
       expect(time).toBe(i * 10_000)
       expect(value * 16).toBe(Math.round(value * 16))
@@ -34,7 +34,7 @@ describe('what it sends', () => {
     }
   })
 
-  test('a bare number, a time as text, or °F, when it is made so', () => {
+  it('a bare number, a time as text, or °F, when it is made so', () => {
     const bare = make({ payload: { kind: 'number' } })
     bare.follow(10)
     expect(Number(bare.payload(0))).toBeCloseTo(23, 0)
@@ -46,7 +46,7 @@ describe('what it sends', () => {
     expect(JSON.parse(fahrenheit.payload(0)!).value).toBe(73.4)
   })
 
-  test('open or closed, for a contact', () => {
+  it('open or closed, for a contact', () => {
     let open = 1
     const contact = make({ unit: 'state', payload: { kind: 'json', value: 'state', time: 'ms' } }, () => open)
     expect(contact.payload(5)).toBe('{"state":"open","time":5}')
@@ -55,7 +55,7 @@ describe('what it sends', () => {
   })
 })
 
-test('each sensor is off by its own constant, drawn from the seed', () => {
+it('each sensor is off by its own constant, drawn from the seed', () => {
   const mean = (id: string, seed: number): number => {
     const sensor = createSensor(
       { ...plant, id },
@@ -72,7 +72,7 @@ test('each sensor is off by its own constant, drawn from the seed', () => {
   expect(Math.abs(mean('a', 1) - mean('a', 2))).toBeGreaterThan(0.001)
 })
 
-test('it follows a step with its lag: 63.2 % after 60 s (definition of a time constant)', () => {
+it('it follows a step with its lag: 63.2 % after 60 s (definition of a time constant)', () => {
   let touched = 20
   const sensor = make({ bias: 0, placement: 0, noise: 0, resolution: 0.001 }, () => touched)
   sensor.follow(0)
@@ -81,7 +81,7 @@ test('it follows a step with its lag: 63.2 % after 60 s (definition of a time co
   expect(JSON.parse(sensor.payload(0)!).value).toBeCloseTo(26.32, 2)
 })
 
-test('part of what a sensor on a body feels is air', () => {
+it('part of what a sensor on a body feels is air', () => {
   const sensor = make({ airShare: 0.1, bias: 0, placement: 0, noise: 0 })
   sensor.follow(10)
   expect(JSON.parse(sensor.payload(0)!).value).toBe(22.5)
@@ -94,20 +94,20 @@ describe('faults', () => {
     sensor.setFault(kind, 0)
     return { sensor, whole }
   }
-  test('unplugged: nothing comes, until it is plugged in again', () => {
+  it('unplugged: nothing comes, until it is plugged in again', () => {
     const { sensor } = broken('unplugged')
     sensor.follow(10)
     expect(sensor.payload(0)).toBeNull()
     sensor.setFault(null, 0)
     expect(sensor.payload(0)).not.toBeNull()
   })
-  test('frozen: the last value, with new times', () => {
+  it('frozen: the last value, with new times', () => {
     const { sensor, whole } = broken('frozen')
     const after = readings(sensor, 20)
     expect(new Set(after.map(reading => reading.value))).toEqual(new Set([whole.at(-1)!.value]))
     expect(new Set(after.map(reading => reading.time)).size).toBe(20)
   })
-  test('spike: now and then a reading far off, the others right', () => {
+  it('spike: now and then a reading far off, the others right', () => {
     const after = readings(broken('spike').sensor, 600)
     const off = after.filter(reading => Math.abs(reading.value - 23) > 5)
     expect(off.length).toBeGreaterThan(15)
@@ -115,21 +115,21 @@ describe('faults', () => {
     for (const { value } of after.filter(reading => !off.includes(reading)))
       expect(Math.abs(value - 23)).toBeLessThan(0.4)
   })
-  test('fell off: goes to the air with its lag', () => {
+  it('fell off: goes to the air with its lag', () => {
     const after = readings(broken('fell-off').sensor, 60)
     expect(after[0]!.value).toBeGreaterThan(21)
     expect(after.at(-1)!.value).toBeCloseTo(18, 0)
   })
-  test('drift: half a kelvin an hour', () => {
+  it('drift: half a kelvin an hour', () => {
     const sensor = make({ bias: 0, placement: 0, noise: 0 })
     sensor.follow(10)
     sensor.setFault('drift', 1_000_000)
     expect(JSON.parse(sensor.payload(1_000_000 + 4 * 3_600_000)!).value).toBe(25)
   })
-  test('power-on: 85 °C', () => {
+  it('power-on: 85 °C', () => {
     expect(new Set(readings(broken('power-on').sensor, 5).map(reading => reading.value))).toEqual(new Set([85]))
   })
-  test('a fault of one moment leaves later noise as it would have been', () => {
+  it('a fault of one moment leaves later noise as it would have been', () => {
     const [a, b] = [make(), make()]
     readings(a, 10)
     readings(b, 5)

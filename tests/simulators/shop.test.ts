@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { createSimulatedShop, demoPlant, type Message, type Plant } from '../../simulators/index.js'
 
 const start = Date.UTC(2025, 1, 4, 5)
@@ -12,15 +12,15 @@ const listen = (shop: ReturnType<typeof make>, to: number, interval?: number): M
 }
 
 describe('the same seed', () => {
-  test('gives the same messages and the same truth, byte for byte', () => {
+  it('gives the same messages and the same truth, byte for byte', () => {
     const [a, b] = [make(5, { scenario: 'demo' }), make(5, { scenario: 'demo' })]
     expect(JSON.stringify(listen(a, start + 6 * hour, 60))).toBe(JSON.stringify(listen(b, start + 6 * hour, 60)))
     expect(JSON.stringify(a.truth())).toBe(JSON.stringify(b.truth()))
   })
-  test('another seed gives others', () => {
+  it('another seed gives others', () => {
     expect(JSON.stringify(listen(make(5), start + hour))).not.toBe(JSON.stringify(listen(make(6), start + hour)))
   })
-  test('looking at truth and ahead changes nothing', () => {
+  it('looking at truth and ahead changes nothing', () => {
     const [a, b] = [make(), make()]
     const looked: Message[] = []
     for (let minute = 1; minute <= 120; minute++) {
@@ -32,7 +32,7 @@ describe('the same seed', () => {
     for (let minute = 1; minute <= 120; minute++) unlooked.push(...listen(b, start + minute * 60_000, 60))
     expect(JSON.stringify(looked)).toBe(JSON.stringify(unlooked))
   })
-  test('a fault of one sensor leaves all others as they would have been', () => {
+  it('a fault of one sensor leaves all others as they would have been', () => {
     const [a, b] = [make(), make()]
     b.fault('mill-1-air', 'unplugged')
     const others = listen(a, start + hour).filter(message => message.topic !== 'shop/mill-1/air')
@@ -41,7 +41,7 @@ describe('the same seed', () => {
 })
 
 describe('messages', () => {
-  test('come at each sensor’s interval, in order of time, with the time they were measured', () => {
+  it('come at each sensor’s interval, in order of time, with the time they were measured', () => {
     const messages = listen(make(), start + 10 * 60_000)
     const times = messages.map(message => message.time)
     expect(times).toEqual([...times].sort((a, b) => a - b))
@@ -52,18 +52,18 @@ describe('messages', () => {
     for (const { payload, time } of messages)
       if (payload.startsWith('{')) expect(new Date(JSON.parse(payload).time).getTime()).toBe(time)
   })
-  test('come at the interval asked for', () => {
+  it('come at the interval asked for', () => {
     const messages = listen(make(), start + 10 * 60_000, 60)
     expect(messages.filter(message => message.topic === 'shop/mill-1/air')).toHaveLength(10)
   })
-  test('never repeat or go back when the interval changes or the steps are odd', () => {
+  it('never repeat or go back when the interval changes or the steps are odd', () => {
     const shop = make()
     const messages = [...listen(shop, start + 1_800_500, 60)]
     for (let n = 1; n < 200; n++) messages.push(...listen(shop, start + 1_800_500 + n * 1730))
     const air = messages.filter(message => message.topic === 'shop/mill-2/air').map(message => message.time)
     for (let i = 1; i < air.length; i++) expect(air[i]!).toBeGreaterThan(air[i - 1]!)
   })
-  test('a door tells at once that it was opened', () => {
+  it('a door tells at once that it was opened', () => {
     const shop = make()
     listen(shop, start + hour)
     shop.setDoor('dock-door', true)
@@ -77,7 +77,7 @@ describe('truth', () => {
   listen(shop, start + 9 * hour, 60)
   const truth = shop.truth()
 
-  test('is told for every axis of every machine, at the moment reached', () => {
+  it('is told for every axis of every machine, at the moment reached', () => {
     expect(truth.time).toBe(start + 9 * hour)
     for (const machine of demoPlant.machines) {
       const { axes, partTemperature, partAlpha } = truth.machines[machine.id]!
@@ -91,7 +91,7 @@ describe('truth', () => {
     }
   })
 
-  test('at a working machine is nearly but not just what its sensors say', () => {
+  it('at a working machine is nearly but not just what its sensors say', () => {
     // an estimate in the simplest way, with the constants the shop's people believe (ISO 1 growth of a bar)
     const topic = 'shop/mill-1/x-screw'
     const said = listen(shop, start + 9 * hour + 60_000, 60).find(message => message.topic === topic)!
@@ -101,7 +101,7 @@ describe('truth', () => {
     expect(Math.abs(estimate - true_)).toBeGreaterThan(1e-9)
   })
 
-  test('ahead: one value for each horizon, machine and axis', () => {
+  it('ahead: one value for each horizon, machine and axis', () => {
     const drift = shop.heldDrift([900, 1800, 2700])
     expect(Object.keys(drift)).toEqual(demoPlant.machines.map(machine => machine.id))
     for (const values of Object.values(drift['mill-2']!)) {
@@ -111,7 +111,7 @@ describe('truth', () => {
   })
 })
 
-test('a plant that names what it has not is refused', () => {
+it('a plant that names what it has not is refused', () => {
   const wrong: Plant = {
     ...demoPlant,
     machines: demoPlant.machines.map(machine => ({

@@ -4,7 +4,7 @@ import { createServer, type Server } from 'node:net'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Aedes } from 'aedes'
-import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import { afterEach, beforeEach, describe, expect, test as it } from 'vitest'
 import { freePort } from '../free-port.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
@@ -69,7 +69,7 @@ afterEach(async () => {
 describe('npm run simulate', () => {
   const anchor = Date.UTC(2025, 1, 4, 10)
 
-  test('publishes history with past times, says how far it is, goes live, obeys, and ends in order', {
+  it('publishes history with past times, says how far it is, goes live, obeys, and ends in order', {
     timeout: LONG,
   }, async () => {
     const truthFile = join(temporaryFolder(), 'truth.csv')
@@ -126,7 +126,7 @@ describe('npm run simulate', () => {
     expect(started.output()).toMatch(/Ended; \d+ messages were acknowledged/)
   })
 
-  test('runs live faster than the clock when asked', { timeout: LONG }, async () => {
+  it('runs live faster than the clock when asked', { timeout: LONG }, async () => {
     const started = run('--broker', url, '--anchor', String(anchor), '--speed', '600')
     const newest = () => messages.filter(message => message.topic === 'shop/mill-1/air').at(-1)
     await until(() => Boolean(newest() && JSON.parse(newest()!.payload).time > anchor + 20 * 60_000), started.output)
@@ -134,7 +134,7 @@ describe('npm run simulate', () => {
     expect(await started.ended).toBe(0)
   })
 
-  test('outlives the broker, sends later what was measured meanwhile, and says so', { timeout: LONG }, async () => {
+  it('outlives the broker, sends later what was measured meanwhile, and says so', { timeout: LONG }, async () => {
     const started = run('--broker', url, '--anchor', String(anchor), '--speed', '20')
     const times = () =>
       messages.filter(message => message.topic === 'shop/mill-1/air').map(message => JSON.parse(message.payload).time)
@@ -150,14 +150,14 @@ describe('npm run simulate', () => {
     for (let i = 1; i < seen.length; i++) expect(seen[i]! - seen[i - 1]!).toBe(10_000)
   })
 
-  test('ends by Ctrl-C though no broker ever answered, and says what to do', { timeout: LONG }, async () => {
+  it('ends by Ctrl-C though no broker ever answered, and says what to do', { timeout: LONG }, async () => {
     const started = run('--broker', `mqtt://127.0.0.1:${await freePort()}`)
     await until(() => started.output().includes('Start one, or name another with --broker'), started.output)
     started.child.kill('SIGINT')
     expect(await started.ended).toBe(0)
   })
 
-  test('explains itself, and refuses what it does not understand', { timeout: LONG }, async () => {
+  it('explains itself, and refuses what it does not understand', { timeout: LONG }, async () => {
     const help = run('--help')
     expect(await help.ended).toBe(0)
     for (const word of ['--history', 'quiet-night', 'unplug SENSOR', '50 minutes for 15 minutes'])

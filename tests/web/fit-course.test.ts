@@ -1,9 +1,9 @@
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import { asLine, fitLine, interval, onIntervals } from '../../web/machine/fit-course.js'
 
 const point = (at: number, mean: number, count = 1) => ({ at, mean, count, min: mean, max: mean })
 
-test('several sensors are brought to common intervals, by their counts; where nothing was read nothing is known', () => {
+it('several sensors are brought to common intervals, by their counts; where nothing was read nothing is known', () => {
   const series = [
     { sensor: 'a', level: 'minute' as const, points: [point(0, 20, 3), point(2 * interval, 22)] },
     { sensor: 'b', level: 'minute' as const, points: [point(1, 24), point(-1, 99)] },
@@ -11,7 +11,7 @@ test('several sensors are brought to common intervals, by their counts; where no
   expect([...onIntervals(series, 0, 3 * interval)]).toEqual([21, Number.NaN, 22])
 })
 
-test('the fit begins at the reading and approaches air and usual excess', () => {
+it('the fit begins at the reading and approaches air and usual excess', () => {
   const node = Float64Array.from({ length: 200 }, () => 20)
   const air = Float64Array.from({ length: 200 }, () => 24)
   const fit = fitLine(node, air, { timeConstant: 3600, fastShare: 0, steadyExcess: 1 })
@@ -22,7 +22,7 @@ test('the fit begins at the reading and approaches air and usual excess', () => 
   expect(asLine(fit, 1000)[1]).toMatchObject({ at: 1000 + 1.5 * interval, value: fit[1] })
 })
 
-test('without a time constant there is no fit', () => {
+it('without a time constant there is no fit', () => {
   const none = fitLine(new Float64Array(2), new Float64Array(2), {
     timeConstant: null,
     fastShare: null,

@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { covered63, follow } from '../../../core/settling/identify-model.js'
 import { averaged, evenly } from '../../../core/settling/identify-resample.js'
 import { lowest } from '../../../core/settling/identify-search.js'
@@ -8,7 +8,7 @@ import { invented } from './shop-air.js'
 
 // The truth of these is known by construction: the invented node follows the invented air exactly.
 describe('a time constant', () => {
-  test.each([
+  it.each([
     ['45 min', 2700],
     ['4 h', 14_400],
   ])('of %s is found within three standard errors', (_, tau) => {
@@ -21,7 +21,7 @@ describe('a time constant', () => {
     expect(found.steadyExcess).toBeCloseTo(0, 1)
   })
 
-  test('is found beside the own heat of a shift, and with gaps', () => {
+  it('is found beside the own heat of a shift, and with gaps', () => {
     const { times, node, air } = invented(3, { tau: 3600, ownHeat: 2 })
     const gappy = node.map((value, k) => (k % 300 < 40 ? Number.NaN : value))
     const found = identifyTimeConstant(times, gappy, air)
@@ -30,7 +30,7 @@ describe('a time constant', () => {
     expect(found.hours).toBeLessThan(14 * 24 - 20)
   })
 
-  test('is not biased by more than its uncertainty by noise in both', () => {
+  it('is not biased by more than its uncertainty by noise in both', () => {
     const { times, node, air } = invented(5, { tau: 3600, noise: 0.05, airNoise: 0.05 })
     const found = identifyTimeConstant(times, node, air, { noise: 0.05 })
     expect(Math.abs(Math.log(found.timeConstant! / 3600))).toBeLessThan(found.uncertainty!)
@@ -38,7 +38,7 @@ describe('a time constant', () => {
 })
 
 describe('no time constant is believed', () => {
-  test('of a light cover over heavy iron', () => {
+  it('of a light cover over heavy iron', () => {
     for (const seed of [1, 2]) {
       const { times, node, air } = invented(seed, { tau: 480, heavy: { tau: 21_600, share: 0.4 } })
       const found = identifyTimeConstant(times, node, air)
@@ -47,14 +47,14 @@ describe('no time constant is believed', () => {
     }
   })
 
-  test('from air that hardly moves', () => {
+  it('from air that hardly moves', () => {
     const { times, node, air } = invented(4, { tau: 3600, swing: 0.02 })
     const found = identifyTimeConstant(times, node, air)
     expect(found.refusal).toMatch(/moved it by only 0\.0\d K; 0\.1 K are needed/)
     expect(found.tooLittle).toBe(true)
   })
 
-  test('from a day, or from nothing', () => {
+  it('from a day, or from nothing', () => {
     const { times, node, air } = invented(4, { tau: 3600, days: 1 })
     expect(identifyTimeConstant(times, node, air)).toMatchObject({
       timeConstant: null,
@@ -63,7 +63,7 @@ describe('no time constant is believed', () => {
     expect(identifyTimeConstant([], [], []).timeConstant).toBeNull()
   })
 
-  test('of a node that follows something else', () => {
+  it('of a node that follows something else', () => {
     const { times, node } = invented(1, { tau: 3600 })
     const { air } = invented(2, { tau: 3600, swing: 2 })
     const found = identifyTimeConstant(times, node, air)
@@ -71,19 +71,19 @@ describe('no time constant is believed', () => {
   })
 })
 
-test('what is followed is told from what is not', () => {
+it('what is followed is told from what is not', () => {
   const { times, node, air } = invented(1, { tau: 3600 })
   const other = invented(2, { tau: 3600 }).air
   const [right, wrong] = finished(comparingSurroundings(times, node, [air, other]))
   expect(right! - wrong!).toBeGreaterThan(100)
 })
 
-test('series of different length, and times that fall, are refused', () => {
+it('series of different length, and times that fall, are refused', () => {
   expect(() => identifyTimeConstant([0, 1], [20], [20, 20])).toThrow(/must have one length/)
   expect(() => identifyTimeConstant([2, 1], [20, 20], [20, 20])).toThrow(/must ascend/)
 })
 
-test('readings come to even means; short gaps of the air are bridged, those of the node stay', () => {
+it('readings come to even means; short gaps of the air are bridged, those of the node stay', () => {
   const times = [0, 60_000, 300_000, 900_000]
   const even = evenly(times, [20, 22, Number.NaN, 24], [20, 20, 21, 23], 300)
   expect([...even.node]).toEqual([21, Number.NaN, Number.NaN, 24])
@@ -91,7 +91,7 @@ test('readings come to even means; short gaps of the air are bridged, those of t
   expect([...averaged(even, 2).air]).toEqual([Number.NaN, 20.5, 21.5, 22.5])
 })
 
-test('the filter explains a course of its own kind better with the true time constant than with others', () => {
+it('the filter explains a course of its own kind better with the true time constant than with others', () => {
   const { times, node, air } = invented(9, { tau: 3600, days: 4 })
   const data = averaged(evenly(times, node, air, 300), 3)
   const cost = (main: number) =>
@@ -100,13 +100,13 @@ test('the filter explains a course of its own kind better with the true time con
   expect(cost(3600)).toBeLessThan(cost(4300))
 })
 
-test('one speed covers 63.2 % in its time constant; a fast share comes sooner', () => {
+it('one speed covers 63.2 % in its time constant; a fast share comes sooner', () => {
   expect(covered63({ main: 3600, fast: 30, share: 0 })).toBeCloseTo(3600, -1)
   // 0.9·e^(−t/τ) = 1/e: t = τ·(1 + ln 0.9)
   expect(covered63({ main: 3600, fast: 30, share: 0.1 })).toBeCloseTo(3600 * (1 + Math.log(0.9)), -1)
 })
 
-test('the simplex finds the minimum of Rosenbrock’s valley', () => {
+it('the simplex finds the minimum of Rosenbrock’s valley', () => {
   // Rosenbrock (1960): minimum 0 at (1, 1)
   const valley = ([x, y]: readonly number[]) => (1 - x!) ** 2 + 100 * (y! - x! ** 2) ** 2
   const found = finished(lowest(valley, [-1.2, 1], [0.1, 0.1], 400))
@@ -114,7 +114,7 @@ test('the simplex finds the minimum of Rosenbrock’s valley', () => {
   expect(found.cost).toBeLessThan(0.01)
 })
 
-test('a node that follows alone is a first-order rise', () => {
+it('a node that follows alone is a first-order rise', () => {
   const times = Array.from({ length: 100 }, (_, i) => i * 60_000)
   const air = times.map(() => 25)
   const course = followedAlone(

@@ -1,6 +1,6 @@
 import { type AddressInfo, connect, createServer } from 'node:net'
 import mqtt from 'mqtt'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { eventually } from '../../eventually.js'
 
@@ -10,7 +10,7 @@ const start = async (options: Parameters<typeof startBroker>[0]) => {
   return broker
 }
 
-test('carries messages between clients, on loopback unless told otherwise', async () => {
+it('carries messages between clients, on loopback unless told otherwise', async () => {
   const broker = await start({ port: 0 })
   expect(broker.url).toBe(`mqtt://127.0.0.1:${broker.port}`)
   const subscriber = await mqtt.connectAsync(broker.url)
@@ -24,7 +24,7 @@ test('carries messages between clients, on loopback unless told otherwise', asyn
   await eventually(() => expect(heard).toEqual(['shop/a 20.5']))
 })
 
-test('a port in use is said plainly, and the broker that has it is not disturbed', async () => {
+it('a port in use is said plainly, and the broker that has it is not disturbed', async () => {
   const broker = await start({ port: 0 })
   await expect(startBroker({ port: broker.port })).rejects.toThrow(
     `The embedded broker cannot listen on 127.0.0.1, port ${broker.port}. Another program, perhaps a broker or a ` +
@@ -34,13 +34,13 @@ test('a port in use is said plainly, and the broker that has it is not disturbed
   await client.endAsync()
 })
 
-test('an address this computer does not have is said plainly', async () => {
+it('an address this computer does not have is said plainly', async () => {
   const credentials = { user: 'iron', password: 'tongs' }
   // TEST-NET-1, RFC 5737: assigned to nobody
   await expect(startBroker({ host: '192.0.2.1', port: 0, credentials })).rejects.toThrow(/has no such address/)
 })
 
-test('where others can reach it, it starts only with user and password', async () => {
+it('where others can reach it, it starts only with user and password', async () => {
   await expect(startBroker({ host: '0.0.0.0', port: 0 })).rejects.toThrow(/user and a password/)
   const broker = await start({ host: '0.0.0.0', port: 0, credentials: { user: 'iron', password: 'tongs' } })
   const url = `mqtt://127.0.0.1:${broker.port}`
@@ -52,7 +52,7 @@ test('where others can reach it, it starts only with user and password', async (
   await client.endAsync()
 })
 
-test('bytes that are no MQTT end that connection only', async () => {
+it('bytes that are no MQTT end that connection only', async () => {
   const broker = await start({ port: 0 })
   const socket = connect(broker.port, '127.0.0.1')
   const closed = new Promise(resolve => socket.once('close', resolve))
@@ -63,7 +63,7 @@ test('bytes that are no MQTT end that connection only', async () => {
   await client.endAsync()
 })
 
-test('stopping closes all connections and frees the port', async () => {
+it('stopping closes all connections and frees the port', async () => {
   const broker = await startBroker({ port: 0 })
   const client = await mqtt.connectAsync(broker.url, { reconnectPeriod: 0 })
   const closed = new Promise<void>(resolve => client.once('close', () => resolve()))

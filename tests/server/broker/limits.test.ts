@@ -1,6 +1,6 @@
 import { connect } from 'node:net'
 import mqtt, { type IClientOptions, type MqttClient } from 'mqtt'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { type Limits, limits, refusals } from '../../../server/broker/limits.js'
 import { packetSizes } from '../../../server/broker/packet-sizes.js'
@@ -20,7 +20,7 @@ const client = async (url: string, options: IClientOptions = {}): Promise<MqttCl
 }
 const kept = { clean: false, reconnectPeriod: 0 }
 
-test('the lengths of packets are followed through pieces of any size', () => {
+it('the lengths of packets are followed through pieces of any size', () => {
   // MQTT 3.1.1, 2.2.3, table 2.4: the largest length of one byte is 127, of two 16,383, of three 2,097,151
   const packet = (length: number, header: number[]) =>
     Buffer.concat([Buffer.from([0x30, ...header]), Buffer.alloc(length, 0xff)])
@@ -46,7 +46,7 @@ test('the lengths of packets are followed through pieces of any size', () => {
   expect(packetSizes(1e9)(Buffer.from([0x30, 0xff, 0xff, 0xff, 0xff, 0x01]))).toBe(true)
 })
 
-test('a packet that is too large ends its connection before it is kept, and is counted and logged', async () => {
+it('a packet that is too large ends its connection before it is kept, and is counted and logged', async () => {
   const broker = await start()
   const subscriber = await client(broker.url)
   const heard: number[] = []
@@ -68,7 +68,7 @@ test('a packet that is too large ends its connection before it is kept, and is c
   await vi.waitFor(() => expect(heard).toEqual([200_000]))
 })
 
-test('2,000 retained messages of 200 kB take what is allowed and no more; what is kept can be replaced and removed', async () => {
+it('2,000 retained messages of 200 kB take what is allowed and no more; what is kept can be replaced and removed', async () => {
   const broker = await start({ retained: { messages: 5000, bytes: 4 * 1024 * 1024 } })
   const publisher = await client(broker.url)
   const before = heapInUse() + process.memoryUsage().arrayBuffers
@@ -90,7 +90,7 @@ test('2,000 retained messages of 200 kB take what is allowed and no more; what i
   expect([...topics]).toEqual(expect.arrayContaining(['t/0', 'new']))
 }, 60_000)
 
-test('topics with a retained message are counted too', async () => {
+it('topics with a retained message are counted too', async () => {
   const broker = await start({ retained: { messages: 3, bytes: 1e6 } })
   const publisher = await client(broker.url)
   for (let number = 0; number < 5; number += 1)
@@ -98,7 +98,7 @@ test('topics with a retained message are counted too', async () => {
   expect(broker.refused()).toEqual({ [refusals.retained]: 2 })
 })
 
-test('a client that is away gets what its queue holds, and the others are not held up', async () => {
+it('a client that is away gets what its queue holds, and the others are not held up', async () => {
   const broker = await start({ queue: { messages: 100, bytes: 1e6 } })
   const options = { ...kept, clientId: 'away' }
   const away = await client(broker.url, options)
@@ -127,7 +127,7 @@ test('a client that is away gets what its queue holds, and the others are not he
   })
 })
 
-test('a client that is there and acknowledges nothing is cut off, and the others are not held up', async () => {
+it('a client that is there and acknowledges nothing is cut off, and the others are not held up', async () => {
   const broker = await start({ queue: { messages: 50, bytes: 1e6 } })
   const deaf = await client(broker.url, { ...kept, clientId: 'deaf' })
   await deaf.subscribeAsync('t', { qos: 1 })
@@ -146,7 +146,7 @@ test('a client that is there and acknowledges nothing is cut off, and the others
   expect(broker.refused()[refusals.queue]).toBeGreaterThanOrEqual(100)
 })
 
-test('the bytes of all queues together are bounded', async () => {
+it('the bytes of all queues together are bounded', async () => {
   const broker = await start({ queues: 1_000_000 })
   for (const clientId of ['one', 'two']) {
     const away = await client(broker.url, { ...kept, clientId })
@@ -159,7 +159,7 @@ test('the bytes of all queues together are bounded', async () => {
   await vi.waitFor(() => expect(broker.refused()).toEqual({ [refusals.queue]: 11 }))
 })
 
-test('connections and kept sessions beyond the limits are refused, those that are there go on', async () => {
+it('connections and kept sessions beyond the limits are refused, those that are there go on', async () => {
   const broker = await start({ connections: 3, sessions: 2 })
   const first = await client(broker.url, { ...kept, clientId: 'a' })
   const second = await client(broker.url, { ...kept, clientId: 'b' })

@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import type { Identification } from '../../../core/settling/index.js'
 import { sensorsOfNode } from '../../../server/studies/identification/node.js'
 import { appFor, mill, now, shop } from './fakes.js'
@@ -28,7 +28,7 @@ const found: Omit<Identification, 'id'> = {
   tooLittle: false,
 }
 
-test('every body has what is configured, what is used and the last attempt', async () => {
+it('every body has what is configured, what is used and the last attempt', async () => {
   const { app, store } = await appFor()
   await store.facts.record('identification', [found])
   const answer = await app.inject('/api/machines/mill/identifications')
@@ -46,7 +46,7 @@ test('every body has what is configured, what is used and the last attempt', asy
   })
 })
 
-test('the same as CSV; an unknown machine is refused with the names there are', async () => {
+it('the same as CSV; an unknown machine is refused with the names there are', async () => {
   const { app, store } = await appFor()
   await store.facts.record('identification', [found])
   const table = await app.inject('/api/machines/mill/identifications?format=csv')

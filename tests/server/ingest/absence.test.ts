@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import { createAbsence, waitedSince } from '../../../server/ingest/absence.js'
 import { sensor } from './sensors.js'
 
@@ -7,12 +7,12 @@ const b = sensor('b', { interval: 10 })
 const minute = 60_000
 
 describe('what may have waited', () => {
-  test('nothing after an absence no longer than the interval', () => {
+  it('nothing after an absence no longer than the interval', () => {
     expect(waitedSince(10_000, 0)(a, 1)).toBe(false)
     expect(waitedSince(10_001, 0)(a, 1)).toBe(true)
   })
 
-  test('what comes faster than the sensor sends, until it comes at its pace, each sensor by itself', () => {
+  it('what comes faster than the sensor sends, until it comes at its pace, each sensor by itself', () => {
     const waited = waitedSince(10 * minute, 0)
     for (let ms = 0; ms < 60; ms += 1) expect(waited(a, ms)).toBe(true)
     expect(waited(a, 5_060)).toBe(false)
@@ -20,7 +20,7 @@ describe('what may have waited', () => {
     expect(waited(b, 5_061)).toBe(true)
   })
 
-  test('nothing once the connection has lasted as long as the absence', () => {
+  it('nothing once the connection has lasted as long as the absence', () => {
     const waited = waitedSince(minute, 0)
     for (let ms = 0; ms <= minute; ms += 1000) expect(waited(a, ms)).toBe(true)
     expect(waited(a, minute + 1)).toBe(false)
@@ -28,17 +28,17 @@ describe('what may have waited', () => {
 })
 
 describe('absence', () => {
-  test('counts from the last reading of the service that ran before', () => {
+  it('counts from the last reading of the service that ran before', () => {
     expect(createAbsence(0).connected(minute, true)(a, minute)).toBe(true)
     expect(createAbsence(minute - 9_000).connected(minute, true)(a, minute)).toBe(false)
     expect(createAbsence(null).connected(minute, true)(a, minute)).toBe(false)
   })
 
-  test('does not matter when the broker kept no session', () => {
+  it('does not matter when the broker kept no session', () => {
     expect(createAbsence(0).connected(minute, false)(a, minute)).toBe(false)
   })
 
-  test('counts from the end of the last connection', () => {
+  it('counts from the end of the last connection', () => {
     const absence = createAbsence(null)
     absence.connected(0, false)
     absence.closed(20 * minute)
@@ -48,7 +48,7 @@ describe('absence', () => {
     expect(absence.connected(31 * minute, true)(a, 31 * minute)).toBe(true)
   })
 
-  test('is not ended by a connection too short to empty the queue', () => {
+  it('is not ended by a connection too short to empty the queue', () => {
     const absence = createAbsence(null)
     absence.connected(0, false)
     absence.closed(minute)

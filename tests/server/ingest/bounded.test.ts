@@ -1,4 +1,4 @@
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { window } from '../../../server/ingest/connection.js'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
@@ -11,7 +11,7 @@ const count = 60_000
 /** bytes; the whole flood would take more than this as objects, the window much less */
 const heapBound = 60 * 1024 * 1024
 
-test('a slow disk makes the work wait at the broker, not in memory', async () => {
+it('a slow disk makes the work wait at the broker, not in memory', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const pauseCell = new Int32Array(new SharedArrayBuffer(4))

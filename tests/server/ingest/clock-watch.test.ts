@@ -1,4 +1,4 @@
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import { createClockWatch } from '../../../server/ingest/clock-watch.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { startMosquitto } from '../../mosquitto.js'
@@ -14,7 +14,7 @@ const watch = () => {
   return { ...clock, pass: (ms: number) => (now += ms) }
 }
 
-test('a clock against which most sensors speak is behind, by the middle one of them', () => {
+it('a clock against which most sensors speak is behind, by the middle one of them', () => {
   const { heard, look } = watch()
   expect(look()).toBeUndefined()
   heard('a', 10 * minute)
@@ -25,7 +25,7 @@ test('a clock against which most sensors speak is behind, by the middle one of t
   expect(look()).toMatch(/10 min behind: 3 of 4 sensors/)
 })
 
-test('one wrong sensor among several does not make the service wrong, nor does half a minute', () => {
+it('one wrong sensor among several does not make the service wrong, nor does half a minute', () => {
   const { heard, look } = watch()
   heard('a', 600 * minute)
   heard('b', 0)
@@ -35,7 +35,7 @@ test('one wrong sensor among several does not make the service wrong, nor does h
   expect(look()).toBeNull()
 })
 
-test('what was said more than a minute ago does not count, and silence says nothing', () => {
+it('what was said more than a minute ago does not count, and silence says nothing', () => {
   const { heard, look, pass } = watch()
   heard('a', 0)
   heard('b', 0)
@@ -48,7 +48,7 @@ test('what was said more than a minute ago does not count, and silence says noth
   expect(look()).toBeNull()
 })
 
-test('a clock that is behind is said within a minute; every reading refused for it is counted, and it ends with the clock', async () => {
+it('a clock that is behind is said within a minute; every reading refused for it is counted, and it ends with the clock', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const client = await publisher(mosquitto.url)

@@ -1,4 +1,4 @@
-import { describe, expect, it, onTestFinished, test } from 'vitest'
+import { describe, expect, it, onTestFinished } from 'vitest'
 import type { BatteryForm, PayloadForm, Sensor, SignalForm } from '../../../core/shop.js'
 import type { Condition } from '../../../server/ingest/condition.js'
 import { createDecoder, type Delivery } from '../../../server/ingest/decoder.js'
@@ -173,7 +173,7 @@ describe('in Sparkplug', () => {
     return decode
   }
 
-  test('they are metrics of the same device, with times of their own, and no metric without a sensor', () => {
+  it('they are metrics of the same device, with times of their own, and no metric without a sensor', () => {
     const { readings, refusals, conditions, unassigned } = born()('spBv1.0/hall/DBIRTH/edge/mill', birth, fresh)
     expect(readings).toMatchObject([{ sensor: 'screw', value: 21.5 }])
     expect(refusals).toEqual([])
@@ -184,7 +184,7 @@ describe('in Sparkplug', () => {
     expect(unassigned?.map(({ name }) => name)).toEqual(['Humidity'])
   })
 
-  test('data brings them by alias, and a bad one is refused alone', () => {
+  it('data brings them by alias, and a bad one is refused alone', () => {
     const decode = born()
     decode('spBv1.0/hall/DBIRTH/edge/mill', birth, fresh)
     const sent = data(
@@ -202,7 +202,7 @@ describe('in Sparkplug', () => {
   })
 })
 
-test('through a broker they are passed on, and a bad one is counted', async () => {
+it('through a broker they are passed on, and a bad one is counted', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const found: Condition[] = []

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Sensor } from '../../../core/shop.js'
 import { createDecoder, type Delivery, largestPayload } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
@@ -17,7 +17,7 @@ const one = (different: Partial<Sensor>, payload: string, delivery: Delivery = f
 const bare: Partial<Sensor> = { payload: { kind: 'number' } }
 
 describe('values', () => {
-  test.each<[Sensor['unit'], string, number]>([
+  it.each<[Sensor['unit'], string, number]>([
     ['°C', '21.5', 21.5],
     ['°C', ' -3.25e1\n', -32.5],
     ['°C', '.5', 0.5],
@@ -50,7 +50,7 @@ describe('values', () => {
     expect((read as { value: number }).value).toBeCloseTo(value, 9)
   })
 
-  test.each<[Sensor['unit'], string, string]>([
+  it.each<[Sensor['unit'], string, string]>([
     ['°C', '', reasons.noValue],
     ['°C', 'NaN', reasons.noValue],
     ['°C', 'unavailable', reasons.noValue],
@@ -85,7 +85,7 @@ describe('values', () => {
 
 describe('JSON', () => {
   const time = '"time":"2024-01-15T06:29:50Z"'
-  test.each([
+  it.each([
     ['a number', `{"value":21.5,${time}}`],
     ['a number written as text', `{"value":"21.5",${time}}`],
     ['a byte order mark before it', `\uFEFF{"value":21.5,${time}}`],
@@ -93,17 +93,17 @@ describe('JSON', () => {
     expect(one({}, payload)).toEqual({ sensor: 'a', at: now - 10_000, value: 21.5, receivedAt: now })
   })
 
-  test('is followed along a dotted path, through lists too', () => {
+  it('is followed along a dotted path, through lists too', () => {
     const payload = { kind: 'json', value: 'probes.1.t', time: 'at' } as const
     expect(one({ payload }, `{"probes":[{"t":1},{"t":2}],"at":${now}}`)).toMatchObject({ value: 2 })
   })
 
-  test('holds a state as a word, a truth value or a number', () => {
+  it('holds a state as a word, a truth value or a number', () => {
     for (const value of ['"open"', 'true', '1'])
       expect(one({ unit: 'state' }, `{"value":${value},${time}}`)).toMatchObject({ value: 1 })
   })
 
-  test.each([
+  it.each([
     ['21.5', reasons.valueMissing],
     ['null', reasons.valueMissing],
     ['{"temperature":21.5}', reasons.valueMissing],
@@ -119,17 +119,17 @@ describe('JSON', () => {
     expect(one({}, payload)).toBe(reason)
   })
 
-  test('nested without end is refused', () => {
+  it('nested without end is refused', () => {
     expect(one({}, '['.repeat(60_000))).toBe(reasons.notJson)
     expect(one({}, `${'['.repeat(30_000)}${']'.repeat(30_000)}`)).toBe(reasons.valueMissing)
   })
 
-  test('what every object inherits is not a value', () => {
+  it('what every object inherits is not a value', () => {
     for (const value of ['constructor', '__proto__', 'toString.length'])
       expect(one({ payload: { kind: 'json', value } }, '{"a":1}')).toBe(reasons.valueMissing)
   })
 
-  test('of one message serves several sensors, and one that cannot be read does not harm the other', () => {
+  it('of one message serves several sensors, and one that cannot be read does not harm the other', () => {
     const topic = 'shop/box'
     const decode = createDecoder([
       sensor('a', { topic, payload: { kind: 'json', value: 'a' } }),
@@ -149,7 +149,7 @@ describe('times', () => {
   const timed = (time: string) => one({}, `{"value":20,"time":${time}}`)
   const at = Date.UTC(2024, 0, 15, 6, 29, 50, 250)
 
-  test.each([
+  it.each([
     ['ms', `${at}`],
     ['ms as text', `"${at}"`],
     ['s', `${at / 1000}`],
@@ -166,7 +166,7 @@ describe('times', () => {
     expect(timed(time)).toMatchObject({ at })
   })
 
-  test.each([
+  it.each([
     ['"2024-01-15T06:29:50"', reasons.noZone],
     ['"2024-01-15 06:29"', reasons.noZone],
     ['"2024-01-15"', reasons.badTime],
@@ -181,7 +181,7 @@ describe('times', () => {
     expect(timed(time)).toBe(reason)
   })
 
-  test('up to a minute ahead are taken, beyond that refused with how much', () => {
+  it('up to a minute ahead are taken, beyond that refused with how much', () => {
     expect(timed(`${now + 60_000}`)).toMatchObject({ at: now + 60_000 })
     const { refusals } = createDecoder([sensor('a')])('shop/a', bytes(`{"value":20,"time":${now + 3_600_000}}`), fresh)
     expect(refusals).toEqual([
@@ -194,14 +194,14 @@ describe('times', () => {
     ])
   })
 
-  test('of long ago are taken, unless they are older than what is kept', () => {
+  it('of long ago are taken, unless they are older than what is kept', () => {
     expect(timed('86400')).toMatchObject({ at: 86_400_000 })
     expect(one({}, '{"value":20,"time":86400}', { ...fresh, keptSince: 86_400_001 })).toBe(reasons.pruned)
   })
 })
 
 describe('a message the broker kept', () => {
-  test('as retained is late if it has a time, and refused if it has none', () => {
+  it('as retained is late if it has a time, and refused if it has none', () => {
     const delivery = { ...fresh, retained: true }
     const late = now - 7 * 86_400_000
     expect(one({}, `{"value":20,"time":${late}}`, delivery)).toMatchObject({ at: late, receivedAt: now })
@@ -209,7 +209,7 @@ describe('a message the broker kept', () => {
     expect(one({ payload: { kind: 'json', value: 'value' } }, '{"value":20}', delivery)).toBe(reasons.retained)
   })
 
-  test('while we were away is late if it has a time, and refused if it has none', () => {
+  it('while we were away is late if it has a time, and refused if it has none', () => {
     const delivery = { ...fresh, mayHaveWaited: () => true }
     expect(one({}, `{"value":20,"time":${now - 5000}}`, delivery)).toMatchObject({ at: now - 5000 })
     expect(one(bare, '20', delivery)).toBe(reasons.waited)
@@ -220,27 +220,27 @@ describe('a message the broker kept', () => {
 describe('refusals', () => {
   const decode = createDecoder([sensor('a', bare)])
 
-  test('of an unknown topic', () => {
+  it('of an unknown topic', () => {
     expect(decode('shop/b', bytes('20'), fresh)).toEqual({
       readings: [],
       refusals: [{ at: now, topic: 'shop/b', reason: 'unknown topic', sample: '20' }],
     })
   })
 
-  test('of a payload over 64 KiB, with its size', () => {
+  it('of a payload over 64 KiB, with its size', () => {
     const { refusals } = decode('shop/a', new Uint8Array(largestPayload + 1).fill(0x31), fresh)
     expect(refusals[0]).toMatchObject({ reason: reasons.tooLarge })
     expect(refusals[0]!.sample).toMatch(/^1+ \(65537 bytes\)$/)
     expect(refusals[0]!.sample).toHaveLength(200)
   })
 
-  test('hold a printable beginning of the payload', () => {
+  it('hold a printable beginning of the payload', () => {
     const { refusals } = decode('shop/a', new Uint8Array([0x41, 0, 0x1b, 0xff, 0x0a, 0xc3, 0xa9]), fresh)
     expect(refusals[0]!.sample).toBe('A··\uFFFD·é')
   })
 })
 
-test('whatever is published, nothing is thrown, no reading is false and each refusal has a counted reason', () => {
+it('whatever is published, nothing is thrown, no reading is false and each refusal has a counted reason', () => {
   const decode = createDecoder([
     sensor('number', bare),
     sensor('json'),

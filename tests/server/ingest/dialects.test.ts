@@ -1,5 +1,5 @@
 import mqtt from 'mqtt'
-import { describe, expect, onTestFinished, test } from 'vitest'
+import { describe, expect, test as it, onTestFinished } from 'vitest'
 import type { TopicMapping } from '../../../core/shop.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { readPayload } from '../../../server/ingest/sparkplug/payload.js'
@@ -29,7 +29,7 @@ describe('topics with named parts, through a real broker', () => {
     },
   ]
 
-  test('bring many sensors; what is none of them is unassigned and acknowledged', async () => {
+  it('bring many sensors; what is none of them is unassigned and acknowledged', async () => {
     const { url } = await broker()
     const folder = temporaryFolder()
     const sensors = [withoutTopic('a'), withoutTopic('b', { nameOnBroker: 'west-2' }), sensor('own')]
@@ -68,7 +68,7 @@ describe('topics with named parts, through a real broker', () => {
     expect(second.ingest.stats().received).toBe(1)
   })
 
-  test('that the shop has given up are not sent any more', async () => {
+  it('that the shop has given up are not sent any more', async () => {
     const { url } = await broker()
     const folder = temporaryFolder()
     const before = startService(folder, url, [withoutTopic('a')], () => ({ topics }))
@@ -108,7 +108,7 @@ describe('Sparkplug B, through a real broker', () => {
     return client
   }
 
-  test('birth, data by alias, and the will as death: its sensors are gone at once', async () => {
+  it('birth, data by alias, and the will as death: its sensors are gone at once', async () => {
     const { url } = await broker()
     const events: [readonly string[], string | null, number][] = []
     const service = startService(temporaryFolder(), url, sensors, store => ({
@@ -138,7 +138,7 @@ describe('Sparkplug B, through a real broker', () => {
     await eventually(() => expect(events.at(-1)?.slice(0, 2)).toEqual([['air'], null]))
   })
 
-  test('a node is asked for its birth only where the shop file allows it', async () => {
+  it('a node is asked for its birth only where the shop file allows it', async () => {
     const { url } = await broker()
     const watcher = await publisher(url)
     const commands: { topic: string; bytes: Buffer; retain: boolean }[] = []

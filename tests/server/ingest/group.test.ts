@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, test as it, vi } from 'vitest'
 import type { Decoded } from '../../../server/ingest/decoder.js'
 import { createGroup, type GroupSteps } from '../../../server/ingest/group.js'
 import type { Reading } from '../../../server/ingest/reading.js'
@@ -34,7 +34,7 @@ describe('a group', () => {
     vi.useRealTimers()
   })
 
-  test('is committed, then acknowledged in order of arrival, then passed on', () => {
+  it('is committed, then acknowledged in order of arrival, then passed on', () => {
     const { trace, steps } = traced()
     const group = createGroup(steps, 100)
     group.add(reading(1), 7)
@@ -49,7 +49,7 @@ describe('a group', () => {
     expect(trace).toHaveLength(3)
   })
 
-  test('waits 5 ms for a lone message', () => {
+  it('waits 5 ms for a lone message', () => {
     const { trace, steps } = traced()
     createGroup(steps, 100).add(reading(1), 1)
     vi.advanceTimersByTime(4)
@@ -58,7 +58,7 @@ describe('a group', () => {
     expect(trace[0]).toBe('commit 1+0')
   })
 
-  test('waits 50 ms at most while more come', () => {
+  it('waits 50 ms at most while more come', () => {
     const { trace, steps } = traced()
     const group = createGroup(steps, 1000)
     for (let ms = 0; ms < 50; ms += 1) {
@@ -69,7 +69,7 @@ describe('a group', () => {
     expect(trace[0]).toBe('commit 50+0')
   })
 
-  test('does not wait once it is large', () => {
+  it('does not wait once it is large', () => {
     const { trace, steps } = traced()
     const group = createGroup(steps, 3)
     for (let id = 1; id <= 7; id += 1) group.add(reading(id), id)
@@ -77,7 +77,7 @@ describe('a group', () => {
     expect(group.size()).toBe(1)
   })
 
-  test('is committed once its messages hold ten thousand parts, however few they are', () => {
+  it('is committed once its messages hold ten thousand parts, however few they are', () => {
     const { trace, steps } = traced()
     const group = createGroup(steps, 100)
     const large = { readings: Array.from({ length: 150_000 }, (_, at) => reading(at).readings[0]!), refusals: [] }
@@ -86,7 +86,7 @@ describe('a group', () => {
     expect(trace).toEqual(['commit 150001+0', 'acknowledge 1 2', 'fresh 1'])
   })
 
-  test('one message that cannot be stored is refused and acknowledged, the others are stored', () => {
+  it('one message that cannot be stored is refused and acknowledged, the others are stored', () => {
     const { trace, steps } = traced(false, readings => readings.some(({ at }) => at === 2))
     const group = createGroup(steps, 100)
     for (const id of [1, 2, 3]) group.add(reading(id), id)
@@ -101,7 +101,7 @@ describe('a group', () => {
     ])
   })
 
-  test('is not acknowledged where not even the refusal can be stored', () => {
+  it('is not acknowledged where not even the refusal can be stored', () => {
     const { trace, steps } = traced(false, () => true)
     const group = createGroup(steps, 100)
     group.add(reading(1), 1)
@@ -109,7 +109,7 @@ describe('a group', () => {
     expect(trace).toEqual(['failed cannot be stored'])
   })
 
-  test('that cannot be committed is neither acknowledged nor kept', () => {
+  it('that cannot be committed is neither acknowledged nor kept', () => {
     const { trace, steps } = traced(true)
     const group = createGroup(steps, 100)
     group.add(reading(1), 1)

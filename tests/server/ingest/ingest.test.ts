@@ -2,7 +2,7 @@ import { type AddressInfo, createServer } from 'node:net'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import { Aedes } from 'aedes'
-import { beforeAll, describe, expect, onTestFinished, test } from 'vitest'
+import { beforeAll, describe, expect, test as it, onTestFinished } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { brokerAddress } from '../../../server/ingest/broker-address.js'
 import { reasons } from '../../../server/ingest/reasons.js'
@@ -42,7 +42,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     now = Date.now()
   })
 
-  test('readings are stored, then passed on', async () => {
+  it('readings are stored, then passed on', async () => {
     const url = await start()
     const folder = temporaryFolder()
     const inStore: number[] = []
@@ -63,7 +63,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     expect(service.ingest.stats()).toMatchObject({ stored: 2, duplicate: 0, received: 2, refused: {}, reconnects: 0 })
   })
 
-  test('what comes late, out of order or twice ends in its place, once', async () => {
+  it('what comes late, out of order or twice ends in its place, once', async () => {
     const url = await start()
     const service = startService(temporaryFolder(), url, [a])
     await connected(service)
@@ -78,7 +78,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     expect(service.passed).toHaveLength(5)
   })
 
-  test('a retained old message is not taken for a fresh reading', async () => {
+  it('a retained old message is not taken for a fresh reading', async () => {
     const url = await start()
     const client = await publisher(url)
     const old = now - 3 * 3_600_000
@@ -94,7 +94,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     expect(service.store.latest().find(r => r.sensor === 'bare')).toMatchObject({ value: 16 })
   })
 
-  test('what cannot be read is counted and kept to look at, and stops nothing', async () => {
+  it('what cannot be read is counted and kept to look at, and stops nothing', async () => {
     const url = await start()
     const service = startService(temporaryFolder(), url, [a, bare])
     await connected(service)
@@ -114,7 +114,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     expect(kept.samples.find(s => s.reason === reasons.future)!.sample).toMatch(/3600 s ahead/)
   })
 
-  test('what was published while the service was away arrives, late where it has a time, refused where not', async () => {
+  it('what was published while the service was away arrives, late where it has a time, refused where not', async () => {
     const url = await start()
     const folder = temporaryFolder()
     const sensors = [a, bare]
@@ -139,7 +139,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     expect(second.store.latest().find(r => r.sensor === 'bare')).toMatchObject({ value: 50 })
   })
 
-  test('what cannot be committed is not acknowledged and comes again', async () => {
+  it('what cannot be committed is not acknowledged and comes again', async () => {
     const url = await start()
     let full = true
     const service = startService(temporaryFolder(), url, [a], store => ({
@@ -167,7 +167,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     expect(lines.filter(line => line.includes('stored again'))).toHaveLength(1)
   })
 
-  test('stopping in the middle of a stream loses and doubles nothing', async () => {
+  it('stopping in the middle of a stream loses and doubles nothing', async () => {
     const url = await start()
     const folder = temporaryFolder()
     const client = await publisher(url)
@@ -196,7 +196,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
 })
 
 describe('the broker itself', () => {
-  test('away at the start, then there, killed and back: the service connects by itself and says each thing once', async () => {
+  it('away at the start, then there, killed and back: the service connects by itself and says each thing once', async () => {
     const mosquitto = await startMosquitto()
     onTestFinished(() => mosquitto.remove())
     await mosquitto.stop()
@@ -226,7 +226,7 @@ describe('the broker itself', () => {
     expect(lines.filter(line => line.includes('Connected to the broker'))).toHaveLength(2)
   }, 30_000)
 
-  test('restarted in order under load, nothing is lost and nothing doubled', async () => {
+  it('restarted in order under load, nothing is lost and nothing doubled', async () => {
     const mosquitto = await startMosquitto()
     onTestFinished(() => mosquitto.remove())
     const service = startService(temporaryFolder(), mosquitto.url, [a])
@@ -249,7 +249,7 @@ describe('the broker itself', () => {
     expect(points.reduce((sum, { count }) => sum + count, 0)).toBe(2000)
   }, 30_000)
 
-  test('that speaks only 3.1.1 is spoken to in 3.1.1, without a word of trouble', async () => {
+  it('that speaks only 3.1.1 is spoken to in 3.1.1, without a word of trouble', async () => {
     const broker = await startBroker({ port: 0 })
     onTestFinished(() => broker.stop())
     const service = startService(temporaryFolder(), broker.url, [a])
@@ -259,7 +259,7 @@ describe('the broker itself', () => {
     ])
   })
 
-  test('that wants a password gets it, and the log never does', async () => {
+  it('that wants a password gets it, and the log never does', async () => {
     const broker = await startBroker({ port: 0, credentials: { user: 'iron', password: 'tongs-and-anvil' } })
     onTestFinished(() => broker.stop())
     const wrong = startService(temporaryFolder(), broker.url, [a], () => ({
@@ -278,7 +278,7 @@ describe('the broker itself', () => {
     expect([...wrong.log.lines, ...right.log.lines].join()).not.toMatch(/anvil|chisel/)
   })
 
-  test('that does not let us read a topic: the log says which', async () => {
+  it('that does not let us read a topic: the log says which', async () => {
     const aedes = await Aedes.createBroker({
       authorizeSubscribe: (_client, subscription, done) =>
         done(null, subscription.topic === b.topic ? null : subscription),
@@ -298,7 +298,7 @@ describe('the broker itself', () => {
     await stored(service, 1)
   })
 
-  test('that still sends a topic the shop has given up is asked to stop', async () => {
+  it('that still sends a topic the shop has given up is asked to stop', async () => {
     const mosquitto = await startMosquitto()
     onTestFinished(() => mosquitto.remove())
     const folder = temporaryFolder()
@@ -316,7 +316,7 @@ describe('the broker itself', () => {
     expect(after.ingest.stats().refused).toEqual({ [reasons.unknownTopic]: 1 })
   })
 
-  test('with another service of the same name on it: the log says so', async () => {
+  it('with another service of the same name on it: the log says so', async () => {
     const mosquitto = await startMosquitto()
     onTestFinished(() => mosquitto.remove())
     const one = startService(temporaryFolder(), mosquitto.url, [a], () => ({ clientId: 'same' }))
@@ -327,7 +327,7 @@ describe('the broker itself', () => {
     )
   })
 
-  test('that accepts and says nothing is given up on and tried again', async () => {
+  it('that accepts and says nothing is given up on and tried again', async () => {
     const silent = createServer(socket => socket.on('error', () => undefined))
     await new Promise<void>(resolve => silent.listen(0, '127.0.0.1', resolve))
     const service = startService(temporaryFolder(), `mqtt://127.0.0.1:${(silent.address() as AddressInfo).port}`, [a])
@@ -335,7 +335,7 @@ describe('the broker itself', () => {
     silent.close()
   }, 20_000)
 
-  test('over TLS is believed only with the right certificate', async () => {
+  it('over TLS is believed only with the right certificate', async () => {
     const certificates = join(import.meta.dirname, 'certificates')
     const mosquitto = await startMosquitto([
       `cafile ${join(certificates, 'broker.pem')}`,

@@ -2,7 +2,7 @@ import { type ChildProcess, spawn } from 'node:child_process'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import type { MqttClient } from 'mqtt'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { built } from '../../built.js'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
@@ -122,7 +122,7 @@ const killed = async (kills: number, seed: number, acknowledging: Acknowledging)
 
 const kills = 50
 
-test(`a service killed ${kills} times at any moment under load loses no reading and doubles none`, async () => {
+it(`a service killed ${kills} times at any moment under load loses no reading and doubles none`, async () => {
   const outcome = await killed(kills, seedFor('moments of the kills'), 'after the commit')
   const { count, numbers, wrongValues, summed, fruitful } = outcome
   console.log(`${kills} kills, ${fruitful} while storing; ${count} published, ${numbers.length} stored`)
@@ -134,7 +134,7 @@ test(`a service killed ${kills} times at any moment under load loses no reading 
   expect(summed).toBe(count)
 }, 400_000)
 
-test('the same count finds what a service loses that acknowledges before it commits', async () => {
+it('the same count finds what a service loses that acknowledges before it commits', async () => {
   const { count, numbers } = await killed(6, seedFor('moments of the kills, control'), 'before the commit')
   console.log(`acknowledged before the commit: ${count - numbers.length} of ${count} lost`)
   expect(numbers.length).toBeLessThan(count)

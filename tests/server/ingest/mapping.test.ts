@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { PayloadForm, Sensor, TopicMapping } from '../../../core/shop.js'
 import { createDecoder, type Delivery, longestList } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
@@ -26,7 +26,7 @@ describe('a list of readings in one message', () => {
   const payload = json({ readings: 'data.list', name: 'id', value: 't', time: 'at' })
   const box = (id: string, nameOnBroker: string) => sensor(id, { topic: 'box', payload, nameOnBroker })
 
-  test('gives each sensor its own, by the name the item has', () => {
+  it('gives each sensor its own, by the name the item has', () => {
     const list = [
       { id: 'TT-1', t: 20, at: now - 2000 },
       { id: 'TT-2', t: '21,5', at: now - 1000 },
@@ -46,7 +46,7 @@ describe('a list of readings in one message', () => {
     })
   })
 
-  test('without names is one sensor at several times', () => {
+  it('without names is one sensor at several times', () => {
     const one = sensor('a', { topic: 'box', payload: json({ readings: '.', value: '0', time: '1' }) })
     const message = [
       [20, now / 1000 - 10],
@@ -58,13 +58,13 @@ describe('a list of readings in one message', () => {
     ])
   })
 
-  test('that is none, or too long, is refused as a whole', () => {
+  it('that is none, or too long, is refused as a whole', () => {
     expect(decoded([box('a', 'x')], 'box', { data: { list: 5 } }).refused).toEqual([reasons.noList])
     const long = Array(longestList + 1).fill({})
     expect(decoded([box('a', 'x')], 'box', { data: { list: long } }).refused).toEqual([reasons.longList])
   })
 
-  test.each([
+  it.each([
     ['readings.0.t', 1],
     ['readings.last.t', 3],
     ['.', undefined],
@@ -80,7 +80,7 @@ describe('a list of readings in one message', () => {
 })
 
 describe('units and factors', () => {
-  test('the unit may come in the message, and a whole number may count tenths', () => {
+  it('the unit may come in the message, and a whole number may count tenths', () => {
     const payload = json({ value: 't', unit: 'u' })
     const one = sensor('a', { topic: 'x', unit: 'K', scale: 0.1, payload })
     expect(decoded([one], 'x', { t: 215, u: 'Celsius' }).readings[0]?.[1]).toBeCloseTo(21.5, 9)
@@ -95,13 +95,13 @@ describe('a time without a zone', () => {
   const one = sensor('a', { payload: json({ value: 't', time: 'at', timeZone: 'Europe/Vienna' }) })
   const read = (time: string) => createDecoder([one])('shop/a', bytes({ t: 20, at: time }), fresh)
 
-  test('is taken in the zone the shop file gives', () => {
+  it('is taken in the zone the shop file gives', () => {
     expect(read('2024-01-15T07:29:50.250').readings[0]?.at).toBe(now - 9750)
     expect(read('2023-07-01 08:00').readings[0]?.at).toBe(Date.UTC(2023, 6, 1, 6))
     expect(read('2024-01-15T06:29:50Z').readings[0]?.at).toBe(now - 10_000)
   })
 
-  test('is refused when the clocks show it twice or never', () => {
+  it('is refused when the clocks show it twice or never', () => {
     for (const time of ['2023-10-29T02:30:00', '2023-03-26T02:30:00'])
       expect(read(time).refusals.map(r => r.reason)).toEqual([reasons.unclearTime])
   })
@@ -117,13 +117,13 @@ describe('topics with named parts', () => {
     { pattern: 'gateway/{box}', sensor: '{name}', payload: json({ value: 't', name: 'id' }) },
   ]
 
-  test('find the sensor by its name on the broker, or its id', () => {
+  it('find the sensor by its name on the broker, or its id', () => {
     expect(decoded([named, own], 'plant/M1/probe_screw', { t: 20 }, topics).readings).toEqual([['mill-1-screw', 20, 0]])
     expect(decoded([named, own], 'plant/hall', '21', topics).readings).toEqual([['hall', 21, 0]])
     expect(decoded([named, own], 'gateway/7', { id: 'hall', t: 22 }, topics).readings).toEqual([['hall', 22, 0]])
   })
 
-  test('that name no sensor are unassigned, not refused', () => {
+  it('that name no sensor are unassigned, not refused', () => {
     expect(decoded([named], 'plant/M2/probe_screw', { t: 20 }, topics)).toEqual({
       readings: [],
       refused: [],
@@ -131,18 +131,18 @@ describe('topics with named parts', () => {
     })
   })
 
-  test('that do not fit are unknown', () => {
+  it('that do not fit are unknown', () => {
     for (const topic of ['plant/M1/tube_screw', 'plant', 'plant/M1/probe_screw/x', 'plant/M1/probe_'])
       expect(decoded([named], topic, '20', topics).refused).toEqual([reasons.unknownTopic])
   })
 
-  test('give way to a sensor that has the topic as its own', () => {
+  it('give way to a sensor that has the topic as its own', () => {
     const exact = sensor('exact', { topic: 'plant/hall', payload: { kind: 'number' } })
     expect(decoded([own, exact], 'plant/hall', '20', topics).readings).toEqual([['exact', 20, 0]])
   })
 
   // MQTT 5.0, 4.7.1: + stands for one whole level
-  test('are subscribed with the wildcard, and none twice', () => {
+  it('are subscribed with the wildcard, and none twice', () => {
     const sensors = [sensor('a', { topic: 'plant/a' }), sensor('b', { topic: 'other/b' }), named]
     const { filters, wants } = subscriptionsFor(sensors, topics)
     expect([...filters].sort()).toEqual(['gateway/+', 'other/b', 'plant/+', 'plant/+/+'])
@@ -151,7 +151,7 @@ describe('topics with named parts', () => {
     expect(subscriptionsBehind('a/b').sort()).toEqual(['+/+', '+/b', 'a/+', 'a/b'])
   })
 
-  test('match what their filter brings, whatever stands at the parts (seeded)', () => {
+  it('match what their filter brings, whatever stands at the parts (seeded)', () => {
     const level = fc.string({ unit: 'binary', minLength: 1 }).filter(text => !/[/+#\0]/.test(text))
     const { filter, match } = topicPattern('a.b/{x}/(c)*/pre-{y}')
     fc.assert(
@@ -168,7 +168,7 @@ describe('topics with named parts', () => {
   })
 })
 
-test('unassigned topics are counted without bound and kept within one', () => {
+it('unassigned topics are counted without bound and kept within one', () => {
   const keeper = createUnassigned()
   for (let index = 0; index < unassignedKept + 50; index += 1)
     keeper.found([{ topic: `t/${index}`, name: '', at: index, sample: 'x' }])
@@ -179,7 +179,7 @@ test('unassigned topics are counted without bound and kept within one', () => {
   expect([count, beyond]).toEqual([unassignedKept + 51, 50])
 })
 
-test('whatever is published on mapped topics, nothing is thrown and no reading is false (seeded)', () => {
+it('whatever is published on mapped topics, nothing is thrown and no reading is false (seeded)', () => {
   const form = json({ readings: 'r', name: 'n', value: 'v', time: 't', unit: 'u', timeZone: 'Europe/Vienna' })
   const decode = createDecoder(
     [withoutTopic('a'), withoutTopic('b', { unit: 'state' }), sensor('c', { topic: 'box', payload: form, scale: 0.1 })],

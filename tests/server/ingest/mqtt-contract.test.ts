@@ -2,7 +2,7 @@ import type { AddressInfo } from 'node:net'
 import { createServer, type Server, type Socket } from 'node:net'
 import { setTimeout as pause } from 'node:timers/promises'
 import mqtt, { type MqttClient } from 'mqtt'
-import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, test as it, vi } from 'vitest'
 import { eventually } from '../../eventually.js'
 
 // What server/ingest/connection.ts relies on and mqtt does not promise in its documents: read from its source, and held
@@ -61,7 +61,7 @@ describe.each([4, 5] as const)('mqtt, protocol version %i', version => {
     await new Promise(resolve => server.close(resolve))
   })
 
-  test('a callback with an error sends no PUBACK, and the next message is handed over', async () => {
+  it('a callback with an error sends no PUBACK, and the next message is handed over', async () => {
     const handed: number[] = []
     await connect(
       Buffer.concat([connack(version), publish(version, 1, 11), publish(version, 2, 12), publishQos0(version, 13)]),
@@ -76,7 +76,7 @@ describe.each([4, 5] as const)('mqtt, protocol version %i', version => {
     expect(client.connected).toBe(true)
   })
 
-  test('what is written to its stream reaches the broker, in order, as PUBACKs of our own', async () => {
+  it('what is written to its stream reaches the broker, in order, as PUBACKs of our own', async () => {
     const ids: number[] = []
     await connect(
       Buffer.concat([connack(version), publish(version, 300, 1), publish(version, 7, 2)]),
@@ -90,7 +90,7 @@ describe.each([4, 5] as const)('mqtt, protocol version %i', version => {
     await eventually(() => expect(sent).toEqual([...puback(300), ...puback(7)]))
   })
 
-  test('a callback without an error sends the PUBACK, and no message is handed over before it is called', async () => {
+  it('a callback without an error sends the PUBACK, and no message is handed over before it is called', async () => {
     const waiting: (() => void)[] = []
     await connect(
       Buffer.concat([connack(version), publish(version, 1, 1), publish(version, 2, 2)]),
@@ -109,7 +109,7 @@ describe.each([4, 5] as const)('mqtt, protocol version %i', version => {
     expect(sent.slice(2, 4)).toEqual([0, 1])
   })
 
-  test('CONNACK is announced before messages that come with it', async () => {
+  it('CONNACK is announced before messages that come with it', async () => {
     const order: string[] = []
     await connect(Buffer.concat([connack(version), publish(version, 1, 1)]), (_packet, done) => {
       order.push('message')
@@ -121,7 +121,7 @@ describe.each([4, 5] as const)('mqtt, protocol version %i', version => {
     await eventually(() => expect(order).toEqual(['connack true', 'message']))
   })
 
-  test('with reconnectPeriod 0 a broken connection is closed once and stays closed', async () => {
+  it('with reconnectPeriod 0 a broken connection is closed once and stays closed', async () => {
     const closed = vi.fn()
     await connect(connack(version), (_packet, done) => done())
     client.on('close', closed)

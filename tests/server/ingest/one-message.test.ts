@@ -1,4 +1,4 @@
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { eventually } from '../../eventually.js'
@@ -31,7 +31,7 @@ const takes = async (service: Service, client: Awaited<ReturnType<typeof publish
   await eventually(() => expect(service.store.latest()).toContainEqual(expect.objectContaining({ at: time })))
 }
 
-test('130,000 empty metrics, and a birth of 1 MB that comes again at each start, are counted, kept and acknowledged', async () => {
+it('130,000 empty metrics, and a birth of 1 MB that comes again at each start, are counted, kept and acknowledged', async () => {
   const { url } = await broker()
   const client = await publisher(url)
   const folder = temporaryFolder()
@@ -56,7 +56,7 @@ test('130,000 empty metrics, and a birth of 1 MB that comes again at each start,
   expect(second.ingest.stats()).toMatchObject({ received: 1, reconnects: 0 })
 }, 60_000)
 
-test('as many metrics as are taken, all of them wrong, are all counted', () => {
+it('as many metrics as are taken, all of them wrong, are all counted', () => {
   const decode = createDecoder(sensors)
   const delivery = { retained: false, receivedAt: Date.now() }
   decode('spBv1.0/hall/NBIRTH/edge', payload([bdSeq(0)], 0), delivery)
@@ -64,7 +64,7 @@ test('as many metrics as are taken, all of them wrong, are all counted', () => {
   expect([readings.length, refusals.length]).toEqual([0, 10_000])
 })
 
-test.each([
+it.each([
   ['metrics in metrics without end', Buffer.alloc(900_000, 0x33)],
   ['properties without end', Buffer.concat([Buffer.from([0x12, 0xa0, 0xf7, 0x36]), Buffer.alloc(900_000, 0x4a)])],
   ['a birth cut off', payload([{ name: 'Air', type: 'Double', value: 20 }], 0).subarray(0, 9)],
@@ -75,7 +75,7 @@ test.each([
   expect(refusals.map(({ reason }) => reason)).toEqual([reasons.notSparkplug])
 })
 
-test('a message at which the service fails is counted, kept to look at and acknowledged', async () => {
+it('a message at which the service fails is counted, kept to look at and acknowledged', async () => {
   const { url } = await broker()
   const client = await publisher(url)
   const folder = temporaryFolder()
@@ -107,7 +107,7 @@ test('a message at which the service fails is counted, kept to look at and ackno
   expect(second.ingest.stats()).toMatchObject({ received: 1, refused: {} })
 }, 60_000)
 
-test('a mistake while a message is decoded refuses that message', () => {
+it('a mistake while a message is decoded refuses that message', () => {
   const decode = createDecoder([sensor('a', { payload: { kind: 'number' } })])
   const waited = () => {
     throw new RangeError('Maximum call stack size exceeded')

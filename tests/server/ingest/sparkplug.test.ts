@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Sensor } from '../../../core/shop.js'
 import { createDecoder, type Delivery } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
@@ -63,7 +63,7 @@ const born = () => {
 
 describe('topics', () => {
   // Eclipse Sparkplug Specification 3.0.0, 4.1: namespace/group_id/message_type/edge_node_id/[device_id]
-  test('are those of the specification', () => {
+  it('are those of the specification', () => {
     expect(sparkplugTopic('spBv1.0/Sparkplug B Devices/NBIRTH/Raspberry Pi')).toEqual({
       group: 'Sparkplug B Devices',
       node: 'Raspberry Pi',
@@ -82,7 +82,7 @@ describe('topics', () => {
     expect(commandTopic({ group: 'g', node: 'n' })).toBe('spBv1.0/g/NCMD/n')
   })
 
-  test('are subscribed for each node once, commands are not', () => {
+  it('are subscribed for each node once, commands are not', () => {
     expect(sparkplugFilters(sensors)).toEqual([
       'spBv1.0/hall/NBIRTH/edge-1',
       'spBv1.0/hall/NDATA/edge-1',
@@ -94,7 +94,7 @@ describe('topics', () => {
   })
 })
 
-test('births carry readings, bring their sensors back and show what no sensor is', () => {
+it('births carry readings, bring their sensors back and show what no sensor is', () => {
   const node = follow()
   expect(node.take('NBIRTH', nodeBirth())).toEqual({
     readings: [['air', 20, -5000]],
@@ -111,7 +111,7 @@ test('births carry readings, bring their sensors back and show what no sensor is
   expect(lost).toEqual([{ sensors: ['screw', 'bed'], reason: null }])
 })
 
-test('data is read by alias, with the datatype of the birth', () => {
+it('data is read by alias, with the datatype of the birth', () => {
   const node = born()
   const sent = data(
     [
@@ -131,9 +131,7 @@ test('data is read by alias, with the datatype of the birth', () => {
 })
 
 describe('every datatype a value can have', () => {
-  test.each<
-    [string, 'Int8' | 'Int32' | 'Int64' | 'UInt8' | 'UInt32' | 'UInt64' | 'Double' | 'String', number | string]
-  >([
+  it.each<[string, 'Int8' | 'Int32' | 'Int64' | 'UInt8' | 'UInt32' | 'UInt64' | 'Double' | 'String', number | string]>([
     ['−5', 'Int8', -5],
     ['−5', 'Int32', -5],
     ['−5', 'Int64', -5],
@@ -152,7 +150,7 @@ describe('every datatype a value can have', () => {
     ])
   })
 
-  test('null and bad quality are refused, and a Boolean is a state', () => {
+  it('null and bad quality are refused, and a Boolean is a state', () => {
     const node = follow(createDecoder([air, at('door', 'Door', undefined, { unit: 'state' })]))
     const metrics = [
       { name: 'Air/Temperature', alias: 1, type: 'Double' as const, value: null },
@@ -170,7 +168,7 @@ describe('every datatype a value can have', () => {
 })
 
 describe('data that cannot be trusted to mean what it seems', () => {
-  test('before the birth is refused, and the birth wanted', () => {
+  it('before the birth is refused, and the birth wanted', () => {
     const node = follow()
     const sent = data([{ alias: 1, type: 'Double', value: 20, timestamp: now }], 5)
     const wanted = { readings: [], refused: [reasons.beforeBirth], rebirth: { group: 'hall', node: 'edge-1' } }
@@ -182,13 +180,13 @@ describe('data that cannot be trusted to mean what it seems', () => {
     expect(after.take('NDATA', sent)).toMatchObject(wanted)
   })
 
-  test('with an alias of no birth is refused', () => {
+  it('with an alias of no birth is refused', () => {
     const sent = data([{ alias: 99, type: 'Double', value: 20, timestamp: now }], 2)
     expect(born().take('NDATA', sent)).toMatchObject({ readings: [], refused: [reasons.unknownAlias] })
   })
 
   // specification 3.0.0, 6.4.5: the sequence goes up by one to 255, then 0
-  test('after a gap in the sequence is taken, and the gap counted', () => {
+  it('after a gap in the sequence is taken, and the gap counted', () => {
     const node = born()
     const sent = (seq: number) =>
       node.take('NDATA', data([{ alias: 1, type: 'Double', value: 20, timestamp: now }], seq)).refused
@@ -204,7 +202,7 @@ describe('data that cannot be trusted to mean what it seems', () => {
 })
 
 describe('deaths', () => {
-  test('of a node take all its sensors and its births with them', () => {
+  it('of a node take all its sensors and its births with them', () => {
     const node = born()
     const { lost } = node.take('NDEATH', payload([bdSeq(0)]))
     expect(lost).toEqual([{ sensors: ['air', 'screw', 'bed'], reason: 'its edge node edge-1 has lost the broker' }])
@@ -212,14 +210,14 @@ describe('deaths', () => {
   })
 
   // the will of the session before arrives late: specification 3.0.0, bdSeq of NBIRTH and NDEATH must be the same
-  test('of an earlier session are not believed', () => {
+  it('of an earlier session are not believed', () => {
     const node = follow()
     node.take('NBIRTH', nodeBirth(7))
     expect(node.take('NDEATH', payload([bdSeq(6)]))).toMatchObject({ lost: [], refused: [reasons.oldDeath] })
     expect(node.take('NDEATH', payload([bdSeq(7)])).lost).toHaveLength(1)
   })
 
-  test('of a device take its own sensors', () => {
+  it('of a device take its own sensors', () => {
     expect(born().take('DDEATH', payload([], 2), 'mill-1').lost).toEqual([
       { sensors: ['screw', 'bed'], reason: 'its device mill-1 has left the edge node edge-1' },
     ])
@@ -227,7 +225,7 @@ describe('deaths', () => {
 })
 
 describe('births without end', () => {
-  test('of devices, names and aliases that are always new are not kept', () => {
+  it('of devices, names and aliases that are always new are not kept', () => {
     const { decode, take } = born()
     const births = (from: number, to: number) => {
       for (let birth = from; birth < to; birth += 1)
@@ -251,7 +249,7 @@ describe('births without end', () => {
     expect(take('DDATA', data([{ alias: 10, type: 'Float', value: 22 }], 2), 'mill-1').readings).toHaveLength(1)
   }, 60_000)
 
-  test('what an earlier birth of a device said does not outlive the next', () => {
+  it('what an earlier birth of a device said does not outlive the next', () => {
     const { take } = born()
     const other = payload([{ name: 'Bed', alias: 12, type: 'Int16', value: -215, timestamp: now }], 2, now)
     take('DBIRTH', other, 'mill-1')
@@ -264,7 +262,7 @@ describe('births without end', () => {
     ])
   })
 
-  test('a device of no sensor is let pass, data and all, and its node is not asked for births', () => {
+  it('a device of no sensor is let pass, data and all, and its node is not asked for births', () => {
     const { take } = born()
     take('DBIRTH', payload([{ name: 'Pressure', alias: 30, type: 'Float', value: 6 }], 2, now), 'press')
     const sent = take('DDATA', data([{ alias: 30, type: 'Float', value: 7 }], 3), 'press')
@@ -274,13 +272,13 @@ describe('births without end', () => {
   })
 })
 
-test('a request for births is the command of the specification', () => {
+it('a request for births is the command of the specification', () => {
   // read back by the decoder of births, which it is in all but its topic
   const node = follow(createDecoder([at('rebirth', 'Node Control/Rebirth', undefined, { unit: 'state' })]))
   expect(node.take('NBIRTH', rebirthRequest(now)).readings).toEqual([['rebirth', 1, 0]])
 })
 
-test('whatever is published there, nothing is thrown and no reading is false (seeded)', () => {
+it('whatever is published there, nothing is thrown and no reading is false (seeded)', () => {
   const { decode } = born()
   const known = new Set<string>(Object.values(reasons))
   const sound = [nodeBirth(), deviceBirth(), data([{ alias: 10, type: 'Float', value: 22, timestamp: now }], 2)]

@@ -1,5 +1,5 @@
 import { cpSync } from 'node:fs'
-import { afterEach, beforeEach, describe, expect, onTestFinished, test, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, test as it, onTestFinished, vi } from 'vitest'
 import { clientIdFor } from '../../../server/ingest/client-id.js'
 import type { ClosedBecause } from '../../../server/ingest/connection.js'
 import { createTakeoverWatch } from '../../../server/ingest/takeover.js'
@@ -27,7 +27,7 @@ describe('the name at the broker', () => {
     }
   }
 
-  test('stays through restarts, and is another one for a copy in another folder or on another computer', () => {
+  it('stays through restarts, and is another one for a copy in another folder or on another computer', () => {
     const folder = temporaryFolder()
     const own = nameIn(folder, 'mill')
     expect(own).toMatchObject({ clientId: expect.stringMatching(/^quiet-iron-[0-9a-f]{12}$/), isCopy: false })
@@ -43,7 +43,7 @@ describe('the name at the broker', () => {
   })
 })
 
-test('a restored copy at the same broker takes no reading away from the original', async () => {
+it('a restored copy at the same broker takes no reading away from the original', async () => {
   const { url } = await broker()
   const folder = temporaryFolder()
   const named = (data: string) => (store: Service['store']) => ({ clientId: clientIdFor(store, data).clientId })
@@ -66,7 +66,7 @@ test('a restored copy at the same broker takes no reading away from the original
   }, 10_000)
 })
 
-test('two services of one name on one broker: both say so', async () => {
+it('two services of one name on one broker: both say so', async () => {
   const { url } = await broker()
   const troubles: Record<string, (string | null)[]> = { one: [], two: [] }
   const named = (which: string) => () => ({
@@ -101,7 +101,7 @@ describe('a session', () => {
   }
 
   // MQTT 5.0, 3.14.2.1: reason code 0x8E, Session taken over
-  test('of which the broker says that it was taken over counts at once, until it has been left alone for ten minutes', () => {
+  it('of which the broker says that it was taken over counts at once, until it has been left alone for ten minutes', () => {
     const { said, watch } = watched()
     expect(watch.closed({ ...why, text: 'another client', takenOver: true })).toBe(true)
     expect(said).toEqual([expect.stringContaining('has connected to the broker at mqtt://broker as same')])
@@ -113,7 +113,7 @@ describe('a session', () => {
     expect(said.at(-1)).toBeNull()
   })
 
-  test('that the broker closes without a word counts at the third time within two minutes', () => {
+  it('that the broker closes without a word counts at the third time within two minutes', () => {
     const { said, watch } = watched()
     const closed = () => watch.closed({ ...why, byBroker: true })
     expect([closed(), closed()]).toEqual([false, false])

@@ -1,4 +1,4 @@
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -11,7 +11,7 @@ const seconds = 600
 const count = sensorCount * seconds
 
 // Ten minutes are not waited for: what they would bring is published as fast as the broker takes it.
-test('what 1,000 sensors send in ten minutes without the service is taken in whole when it is back', async () => {
+it('what 1,000 sensors send in ten minutes without the service is taken in whole when it is back', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const folder = temporaryFolder()
@@ -47,7 +47,7 @@ test('what 1,000 sensors send in ten minutes without the service is taken in who
   expect(seen.every(times => times === 1)).toBe(true)
 }, 400_000)
 
-test('with a broker that keeps as little as mosquitto does by itself, the same count finds what is missing', async () => {
+it('with a broker that keeps as little as mosquitto does by itself, the same count finds what is missing', async () => {
   // mosquitto.conf(5): max_queued_messages is 1000 if not set
   const mosquitto = await startMosquitto(['max_queued_messages 1000'])
   onTestFinished(() => mosquitto.remove())

@@ -3,7 +3,7 @@ import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { connectAsync } from 'mqtt'
 import { pino } from 'pino'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { type BrokerAddress, brokerAddress } from '../../../server/ingest/broker-address.js'
 import { startService } from '../../../server/service.js'
 import { usualRetention } from '../../../server/store/sqlite.js'
@@ -33,7 +33,7 @@ const certificates = (): string => {
   return folder
 }
 
-test('TLS with client certificate, user and password from the environment; none of them in log or interface', async () => {
+it('TLS with client certificate, user and password from the environment; none of them in log or interface', async () => {
   const folder = certificates()
   const file = (name: string) => join(folder, name)
   const mosquitto = await startMosquitto([

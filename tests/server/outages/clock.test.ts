@@ -1,5 +1,5 @@
 import { setTimeout as pause } from 'node:timers/promises'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { doubtOf } from '../../in-words.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -53,7 +53,7 @@ const liveUntil = async ({ watched, live }: Running, right: (verdict: string) =>
 const isFit = (verdict: string) => verdict === 'fit'
 const isKnown = (verdict: string) => verdict !== 'unknown'
 
-test('clock set back by two hours: never fit on what is old, and alive again with the next readings', async () => {
+it('clock set back by two hours: never fit on what is old, and alive again with the next readings', async () => {
   const running = await start()
   const { watched, step, live, clock } = running
   await liveUntil(running, isFit, 60)
@@ -80,7 +80,7 @@ test('clock set back by two hours: never fit on what is old, and alive again wit
   expect(stored).toBeGreaterThan(reported)
 }, 120_000)
 
-test('clock set forward by three hours and, corrected, back again', async () => {
+it('clock set forward by three hours and, corrected, back again', async () => {
   const running = await start()
   const { watched, step } = running
   await liveUntil(running, isFit, 60)
@@ -97,7 +97,7 @@ test('clock set forward by three hours and, corrected, back again', async () => 
   expect((await watched.health()).code).toBe(200)
 }, 120_000)
 
-test('started again after the clock was corrected: readings of later times do not hide what comes now', async () => {
+it('started again after the clock was corrected: readings of later times do not hide what comes now', async () => {
   const data = temporaryFolder()
   const running = await start(data)
   await liveUntil(running, isFit, 60)
@@ -109,7 +109,7 @@ test('started again after the clock was corrected: readings of later times do no
   expect(trusted(again.watched)).not.toContain('lost')
 }, 120_000)
 
-test('clock 20 min behind the sensors’: within a minute unwell, on the pages too, and well again once it is right', async () => {
+it('clock 20 min behind the sensors’: within a minute unwell, on the pages too, and well again once it is right', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const client = await publisher(mosquitto.url)

@@ -1,5 +1,5 @@
 import { type AddressInfo, connect, createServer, type Socket } from 'node:net'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { startMosquitto } from '../../mosquitto.js'
 import { shop, shopInTrouble, until } from './shop-in-trouble.js'
 
@@ -41,7 +41,7 @@ const proxyTo = async (port: number) => {
   }
 }
 
-test('network half-open: found by the missing answer, said, and nothing is missing afterwards', async () => {
+it('network half-open: found by the missing answer, said, and nothing is missing afterwards', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const proxy = await proxyTo(mosquitto.port)
@@ -63,7 +63,7 @@ test('network half-open: found by the missing answer, said, and nothing is missi
   expect(watched.banner()).toBeNull()
 }, 150_000)
 
-test('broker away and back: said, and what it takes in from then on arrives', async () => {
+it('broker away and back: said, and what it takes in from then on arrives', async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
   const watched = await shopInTrouble({ broker: mosquitto.url })

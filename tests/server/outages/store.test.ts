@@ -13,7 +13,7 @@ import {
 } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -63,7 +63,7 @@ const smallDisk = (): string | null => {
   return folder
 }
 
-test('disk full: said with its remedy, kept at the broker, stored when there is room again', async () => {
+it('disk full: said with its remedy, kept at the broker, stored when there is room again', async () => {
   const disk = smallDisk()
   if (!disk) console.warn('no disk could be mounted (that needs root): the error of a full disk is injected instead')
   const { url } = await broker()
@@ -96,7 +96,7 @@ test('disk full: said with its remedy, kept at the broker, stored when there is 
   })
 }, 120_000)
 
-test('database held by another program: said, kept at the broker, stored when it lets go', async () => {
+it('database held by another program: said, kept at the broker, stored when it lets go', async () => {
   const { url } = await broker()
   const data = temporaryFolder()
   const watched = await shopInTrouble({ broker: url, data })
@@ -115,7 +115,7 @@ test('database held by another program: said, kept at the broker, stored when it
   })
 }, 120_000)
 
-test('damage met while running: said with what to do, the service stays, nothing is acknowledged', async () => {
+it('damage met while running: said with what to do, the service stays, nothing is acknowledged', async () => {
   const { url } = await broker()
   const watched = await shopInTrouble({ broker: url })
   await watched.report()
@@ -128,7 +128,7 @@ test('damage met while running: said with what to do, the service stays, nothing
   await throughTrouble(watched, /database is damaged.*set the data folder aside \(keep it/, () => append.mockRestore())
 }, 120_000)
 
-test('a page of history that is damaged is answered with what to do, and everything else goes on', async () => {
+it('a page of history that is damaged is answered with what to do, and everything else goes on', async () => {
   const { url } = await broker()
   const data = temporaryFolder()
   const day = 86_400_000
@@ -170,7 +170,7 @@ test('a page of history that is damaged is answered with what to do, and everyth
 
 const databaseFiles = (folder: string) => readdirSync(folder).filter(name => /^quiet-iron\.db/.test(name))
 
-test('database moved away while running: said, kept at the broker, stored when it is back', async () => {
+it('database moved away while running: said, kept at the broker, stored when it is back', async () => {
   const { url } = await broker()
   const data = temporaryFolder()
   const watched = await shopInTrouble({ broker: url, data })
@@ -187,7 +187,7 @@ test('database moved away while running: said, kept at the broker, stored when i
   })
 }, 120_000)
 
-test.each([
+it.each([
   [
     'deleted',
     (data: string) =>
@@ -229,7 +229,7 @@ test.each([
   120_000,
 )
 
-test('a damaged block of history and a sensor that the shop file does not know are named at the start, and nothing stops', async () => {
+it('a damaged block of history and a sensor that the shop file does not know are named at the start, and nothing stops', async () => {
   const { url } = await broker()
   const data = temporaryFolder()
   const hour = 3_600_000

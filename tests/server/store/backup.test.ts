@@ -2,7 +2,7 @@ import { spawn, spawnSync } from 'node:child_process'
 import { once } from 'node:events'
 import { copyFileSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import { backUp } from '../../../server/store/backup.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -16,7 +16,7 @@ const inOrder = (count: number) => numbers(count).sort((a, b) => a.at - b.at)
 const command = (...args: string[]) =>
   spawnSync(process.execPath, ['--import', 'tsx', 'server/backup.ts', ...args], { encoding: 'utf8' })
 
-test('while a service writes and seals, the command makes a checked copy; restored, it holds all that was stored by then', async () => {
+it('while a service writes and seals, the command makes a checked copy; restored, it holds all that was stored by then', async () => {
   const data = temporaryFolder()
   const program = join(import.meta.dirname, 'seal-process.ts')
   const service = spawn(process.execPath, ['--import', 'tsx', program, data, '0'], {
@@ -65,7 +65,7 @@ test('while a service writes and seals, the command makes a checked copy; restor
   store.close()
 }, 90_000)
 
-test('says what stands in the way, and leaves no file', async () => {
+it('says what stands in the way, and leaves no file', async () => {
   const [data, elsewhere] = [temporaryFolder(), temporaryFolder()]
   const to = join(elsewhere, 'copy.db')
   expect(command('--help').stdout).toMatch(/--to FILE[\s\S]*--data FOLDER[\s\S]*To restore/)
@@ -84,7 +84,7 @@ test('says what stands in the way, and leaves no file', async () => {
   expect(readdirSync(elsewhere)).toEqual(['copy.db'])
 })
 
-test('a copy of the file alone, made while the service runs, is known as one that lacks readings', () => {
+it('a copy of the file alone, made while the service runs, is known as one that lacks readings', () => {
   const data = temporaryFolder()
   const store = openStore(data)
   store.append(numbers(500))
@@ -116,7 +116,7 @@ test('a copy of the file alone, made while the service runs, is known as one tha
   expect(opened(alone).words).toEqual([])
 })
 
-test('a database that is missing or empty where one was is not replaced by an empty one', () => {
+it('a database that is missing or empty where one was is not replaced by an empty one', () => {
   const data = temporaryFolder()
   const store = openStore(data)
   store.append(numbers(5))
@@ -141,7 +141,7 @@ test('a database that is missing or empty where one was is not replaced by an em
   expect(words).toEqual([expect.stringMatching(/another one than at the last start/)])
 })
 
-test('only the owner may read the files, also those that were there before', () => {
+it('only the owner may read the files, also those that were there before', () => {
   const folder = join(temporaryFolder(), 'data')
   const store = openStore(folder)
   const modes = () =>

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Readings, Summary } from '../../../server/store/block.js'
 import {
   decodeReadings,
@@ -51,7 +51,7 @@ const readingsOf = (length: number): fc.Arbitrary<Readings> =>
   )
 
 describe('a block of readings', () => {
-  test('gives back every number bit by bit, whatever doubles they are', () => {
+  it('gives back every number bit by bit, whatever doubles they are', () => {
     fc.assert(
       fc.property(fc.integer({ min: 1, max: 80 }).chain(readingsOf), readings => {
         const bytes = encodeReadings(readings, start)
@@ -65,7 +65,7 @@ describe('a block of readings', () => {
     )
   }, 60_000)
 
-  test.each([5e-324, Number.MAX_VALUE, -Number.MAX_VALUE, 2 ** 48, 2 ** 48 + 1, 2 ** 53, 0.1 + 0.2, -0, 1e-9])(
+  it.each([5e-324, Number.MAX_VALUE, -Number.MAX_VALUE, 2 ** 48, 2 ** 48 + 1, 2 ** 53, 0.1 + 0.2, -0, 1e-9])(
     'gives back %d',
     value => {
       const readings = {
@@ -77,7 +77,7 @@ describe('a block of readings', () => {
     },
   )
 
-  test('cut short or of an unknown version is refused', () => {
+  it('cut short or of an unknown version is refused', () => {
     const at = Float64Array.from({ length: 200 }, (_, index) => start + index * 17_000 + ((index * 7919) % 4000))
     const bytes = encodeReadings({ at, value: at.map(time => Math.sin(time)), delay: at.map(() => 3) }, start)
     expect(() => decodeReadings(bytes.subarray(0, bytes.length - 40), start)).toThrow(/too early/)
@@ -85,7 +85,7 @@ describe('a block of readings', () => {
   })
 })
 
-test('a block of summaries gives back every number bit by bit', () => {
+it('a block of summaries gives back every number bit by bit', () => {
   const summary = (value: fc.Arbitrary<number>) =>
     fc.array(fc.record({ count: fc.integer({ min: 1, max: 1e6 }), sum: value, min: value, max: value }), {
       minLength: 1,

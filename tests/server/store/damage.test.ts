@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
 import { draws, seedFor } from '../../seed.js'
@@ -65,7 +65,7 @@ const keyOf = ({ sensor, at }: Reading) => `${sensor} ${at}`
 
 const flips = 72
 
-test(`each of ${flips} flipped bits in blocks, journal and notes is noticed; what is left is right, and all goes on`, () => {
+it(`each of ${flips} flipped bits in blocks, journal and notes is noticed; what is left is right, and all goes on`, () => {
   const whole = filled()
   const draw = draws(seedFor('flipped bits'))
   const bytes = readFileSync(file(whole))
@@ -131,7 +131,7 @@ test(`each of ${flips} flipped bits in blocks, journal and notes is noticed; wha
   console.log(`readings lost by kind of what was damaged, of ${readings.length} each time: ${JSON.stringify(lost)}`)
 }, 120_000)
 
-test('blocks and groups that were written before there were checksums are read as they are', () => {
+it('blocks and groups that were written before there were checksums are read as they are', () => {
   const folder = filled()
   inFile(folder, db => {
     for (const [table, column, key] of places)
@@ -152,7 +152,7 @@ test('blocks and groups that were written before there were checksums are read a
   store.close()
 })
 
-test('a whole block in the place of another is noticed', () => {
+it('a whole block in the place of another is noticed', () => {
   const folder = filled()
   inFile(folder, db => {
     const keys = db.prepare<[], number>('SELECT key FROM reading_blocks ORDER BY key').pluck().all()

@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { describe, expect, onTestFinished, test } from 'vitest'
+import { describe, expect, test as it, onTestFinished } from 'vitest'
 import type { Refusal } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -30,7 +30,7 @@ describe('facts in memory, as other tests have them', () =>
     return { facts, reopened: () => facts }
   }))
 
-test('a fact that cannot be read is named once, and the others are read all the same', async () => {
+it('a fact that cannot be read is named once, and the others are read all the same', async () => {
   const folder = temporaryFolder()
   const store = openStore(folder)
   const [cut, changed, sound] = await store.facts.record('datum', [0, 1, 2].map(examples.datum))
@@ -59,7 +59,7 @@ describe('refusals', () => {
     sample: `payload ${index}`,
   })
 
-  test('are counted for ever, with the newest 500 kept to look at', () => {
+  it('are counted for ever, with the newest 500 kept to look at', () => {
     const folder = temporaryFolder()
     const store = openStore(folder)
     store.recordRefusals(Array.from({ length: 1200 }, (_, index) => refusal(index)))

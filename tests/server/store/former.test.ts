@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Shop } from '../../../core/shop.js'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { parseShop } from '../../../server/shop/index.js'
@@ -77,7 +77,7 @@ const history = async (store: Pick<SqliteStore, 'readings' | 'series' | 'facts'>
 })
 
 describe('a shop whose ids changed', () => {
-  test('is told at the start what is stored under ids that it does not know, with the remedy', async () => {
+  it('is told at the start what is stored under ids that it does not know, with the remedy', async () => {
     const folder = await filled()
     const store = openStore(folder, { shop: unclaimed })
     expect(store.unclaimed()).toEqual({ sensors: ['a-screw'], machines: ['mill-a'], workClasses: ['bores'] })
@@ -90,7 +90,7 @@ describe('a shop whose ids changed', () => {
     told.close()
   })
 
-  test('finds readings, verdicts, datums and what was found of sensors under the former ids, and goes on from them', async () => {
+  it('finds readings, verdicts, datums and what was found of sensors under the former ids, and goes on from them', async () => {
     const folder = await filled()
     const store = openStore(folder, { shop: after })
     const old = readings('x-screw', start, 210)
@@ -131,7 +131,7 @@ describe('a shop whose ids changed', () => {
     apart.close()
   })
 
-  test('a sensor that told temperatures and now tells a state is refused, and nothing is changed', () => {
+  it('a sensor that told temperatures and now tells a state is refused, and nothing is changed', () => {
     const asState = shopOf(
       changed('  hall: { topic: hall, at: shop air }', '  hall: { topic: hall, at: beside oven, unit: state }'),
     )
@@ -165,7 +165,7 @@ describe('a shop whose ids changed', () => {
   })
 })
 
-test.each([
+it.each([
   ['a-screw: { topic', 'a-screw: { formerly: a-bed, topic', /"a-bed" is in use in this file/],
   ['    name: Mill A\n', '    name: Mill A\n    formerly: mill-a\n', /"mill-a" is in use in this file/],
   ['  bores: { name', '  bores: { formerly: [old, plates], name', /"plates" is in use in this file/],
@@ -174,7 +174,7 @@ test.each([
   expect('problems' in parsed && parsed.problems.map(({ what }) => what).join()).toMatch(words)
 })
 
-test('a former id that two sensors claim is a mistake of the shop file', () => {
+it('a former id that two sensors claim is a mistake of the shop file', () => {
   const text = smallShop
     .replace('a-screw: { topic', 'a-screw: { formerly: old, topic')
     .replace('a-bed: { topic', 'a-bed: { formerly: [old], topic')

@@ -1,7 +1,7 @@
 import { spawn } from 'node:child_process'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
-import { expect, onTestFinished, test } from 'vitest'
+import { expect, test as it, onTestFinished } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { built } from '../../built.js'
 import { eventually } from '../../eventually.js'
@@ -30,7 +30,7 @@ const killedWhileSealing = async (program: string, folder: string, first: number
   return Number([...said.matchAll(/^(\d+)$/gm)].at(-1)?.[1] ?? first)
 }
 
-test(`a process killed ${kills} times in the middle of sealing loses no reading, doubles none, and sums them right`, async () => {
+it(`a process killed ${kills} times in the middle of sealing loses no reading, doubles none, and sums them right`, async () => {
   const folder = temporaryFolder()
   const program = await built(join(import.meta.dirname, 'seal-process.ts'))
   let count = 0

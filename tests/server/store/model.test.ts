@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import fc from 'fast-check'
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -48,7 +48,7 @@ const step: fc.Arbitrary<Step> = fc.oneof(
 const byTime = (a: Reading, b: Reading) => a.at - b.at || (a.sensor < b.sensor ? -1 : 1)
 const keyOf = ({ sensor, at }: Reading) => `${sensor} ${at}`
 
-test('does what a plain table would, with late and repeated readings, seals, prunes and new starts in any order', () => {
+it('does what a plain table would, with late and repeated readings, seals, prunes and new starts in any order', () => {
   fc.assert(
     fc.property(fc.array(step, { maxLength: 25 }), steps => {
       const folder = temporaryFolder()
@@ -101,7 +101,7 @@ test('does what a plain table would, with late and repeated readings, seals, pru
   )
 }, 120_000)
 
-test('sealing empties the journal and keeps every reading; numbers of groups go on after it', () => {
+it('sealing empties the journal and keeps every reading; numbers of groups go on after it', () => {
   const folder = temporaryFolder()
   const readings = Array.from({ length: 5000 }, (_, index): Reading => {
     const at = start + index * 10_000
@@ -122,7 +122,7 @@ test('sealing empties the journal and keeps every reading; numbers of groups go 
   store.close()
 })
 
-test('a sensor is sealed when its hour is over, or before when very much waits', () => {
+it('a sensor is sealed when its hour is over, or before when very much waits', () => {
   const folder = temporaryFolder()
   const store = openStore(folder)
   const at = start + 1000
@@ -143,7 +143,7 @@ test('a sensor is sealed when its hour is over, or before when very much waits',
   store.close()
 })
 
-test('readings and summaries that an older version kept as rows lie in blocks as soon as it is opened', () => {
+it('readings and summaries that an older version kept as rows lie in blocks as soon as it is opened', () => {
   const folder = temporaryFolder()
   openStore(folder).close()
   const db = new Database(join(folder, 'quiet-iron.db'))

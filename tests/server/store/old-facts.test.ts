@@ -3,7 +3,7 @@ import { cpSync } from 'node:fs'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import Database from 'better-sqlite3'
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import type { FactKind } from '../../../server/store/fact-kinds.js'
 import { migrate } from '../../../server/store/migrations.js'
 import { openStore } from '../../../server/store/sqlite.js'
@@ -92,7 +92,7 @@ const oneOfEach = (db: Database.Database): void => {
     )
 }
 
-test('a database of before keeps every fact, digit by digit, in order, with what was taken back or ended', async () => {
+it('a database of before keeps every fact, digit by digit, in order, with what was taken back or ended', async () => {
   const folder = oldDatabase(oneOfEach)
   const damage: string[] = []
   const store = openStore(folder, { say: what => damage.push(what) })
@@ -130,7 +130,7 @@ test('a database of before keeps every fact, digit by digit, in order, with what
   db.close()
 })
 
-test('a fact of before that is damaged is named and keeps no database from opening', async () => {
+it('a fact of before that is damaged is named and keeps no database from opening', async () => {
   const folder = oldDatabase(db => {
     db.exec("INSERT INTO datums (machine, at, by, note, temperatures) VALUES ('mill-1', 5, 'A', '', '{\"bed\":2')")
     db.exec("INSERT INTO datums (machine, at, by, note, temperatures) VALUES ('mill-1', 6, 'A', '', '{\"bed\":20}')")
@@ -142,7 +142,7 @@ test('a fact of before that is damaged is named and keeps no database from openi
   store.close()
 })
 
-test('a process killed while it moves facts of before loses and doubles none', async () => {
+it('a process killed while it moves facts of before loses and doubles none', async () => {
   const count = 60_000
   const old = oldDatabase(db => {
     const insert =

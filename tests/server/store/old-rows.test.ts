@@ -3,7 +3,7 @@ import { once } from 'node:events'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import Database from 'better-sqlite3'
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { draws, seedFor } from '../../seed.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -43,7 +43,7 @@ const rowsLeft = (folder: string): number => {
   return left ?? 0
 }
 
-test('the rows of an early version become blocks when it is opened; a process killed in between loses and doubles none', async () => {
+it('the rows of an early version become blocks when it is opened; a process killed in between loses and doubles none', async () => {
   const folder = ofRows()
   const all = rowsLeft(folder)
   const draw = draws(seedFor('kills while rows are moved'))

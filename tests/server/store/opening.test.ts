@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto'
 import { closeSync, mkdirSync, openSync, readFileSync, statSync, truncateSync, writeFileSync, writeSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import { openStore, StoreError } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 
@@ -42,26 +42,26 @@ const refusedUnchanged = (folder: string, words: RegExp): void => {
   }
 }
 
-test('makes the folder it is given, with folders on the way', () => {
+it('makes the folder it is given, with folders on the way', () => {
   const folder = join(temporaryFolder(), 'a', 'b')
   openStore(folder).close()
   expect(statSync(file(folder)).isFile()).toBe(true)
 })
 
-test('is in WAL mode and waits for the disk at each commit', () => {
+it('is in WAL mode and waits for the disk at each commit', () => {
   const folder = filled()
   const db = new Database(file(folder), { readonly: true })
   expect(db.pragma('journal_mode', { simple: true })).toBe('wal')
   db.close()
 })
 
-test('a file that is no database is refused and left alone', () => {
+it('a file that is no database is refused and left alone', () => {
   const folder = temporaryFolder()
   writeFileSync(file(folder), 'This is a letter to the shop, not a database. '.repeat(100))
   refusedUnchanged(folder, /damaged/)
 })
 
-test('a database with bytes overwritten in the middle is refused and left alone', () => {
+it('a database with bytes overwritten in the middle is refused and left alone', () => {
   const folder = filled()
   const handle = openSync(file(folder), 'r+')
   writeSync(handle, Buffer.alloc(8192, 0x5a), 0, 8192, 100 * 1024)
@@ -69,13 +69,13 @@ test('a database with bytes overwritten in the middle is refused and left alone'
   refusedUnchanged(folder, /damaged/)
 })
 
-test('a database cut short is refused and left alone', () => {
+it('a database cut short is refused and left alone', () => {
   const folder = filled()
   truncateSync(file(folder), Math.floor(statSync(file(folder)).size / 2))
   refusedUnchanged(folder, /damaged/)
 })
 
-test('a database of a newer version is refused and left alone', () => {
+it('a database of a newer version is refused and left alone', () => {
   const folder = filled()
   const db = new Database(file(folder))
   db.pragma('user_version = 999')
@@ -83,7 +83,7 @@ test('a database of a newer version is refused and left alone', () => {
   refusedUnchanged(folder, /newer version.*999/)
 })
 
-test('a database of another program is refused and left alone', () => {
+it('a database of another program is refused and left alone', () => {
   const folder = temporaryFolder()
   const db = new Database(file(folder))
   db.exec('CREATE TABLE letters (text TEXT)')
@@ -91,7 +91,7 @@ test('a database of another program is refused and left alone', () => {
   refusedUnchanged(folder, /some other program/)
 })
 
-test('a folder in use is refused, and free again when the store is closed', () => {
+it('a folder in use is refused, and free again when the store is closed', () => {
   const folder = temporaryFolder()
   const store = openStore(folder)
   expect(() => openStore(folder)).toThrow(/in use by another running service/)
@@ -102,21 +102,21 @@ test('a folder in use is refused, and free again when the store is closed', () =
   again.close()
 })
 
-test('a folder that cannot be made says so', () => {
+it('a folder that cannot be made says so', () => {
   const folder = temporaryFolder()
   writeFileSync(join(folder, 'taken'), '')
   expect(() => openStore(join(folder, 'taken', 'data'))).toThrow(StoreError)
   expect(() => openStore(join(folder, 'taken', 'data'))).toThrow(/cannot be opened/)
 })
 
-test('an empty file, as a full disk leaves one, becomes a new database', () => {
+it('an empty file, as a full disk leaves one, becomes a new database', () => {
   const folder = temporaryFolder()
   mkdirSync(folder, { recursive: true })
   writeFileSync(file(folder), '')
   openStore(folder).close()
 })
 
-test('closing twice does no harm', () => {
+it('closing twice does no harm', () => {
   const store = openStore(temporaryFolder())
   store.close()
   store.close()

@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -14,7 +14,7 @@ const reading = (sensor: string, at: number, value: number, receivedAt = at): Re
 const opened = (folder = temporaryFolder()) => openStore(folder)
 
 describe('readings', () => {
-  test('are there again when the store is opened again', () => {
+  it('are there again when the store is opened again', () => {
     const folder = temporaryFolder()
     const first = openStore(folder)
     first.append([reading('a', start, 20.125, start + 40), reading('b', start + 1, -3.5)])
@@ -29,7 +29,7 @@ describe('readings', () => {
     second.close()
   })
 
-  test('sent twice are kept once, the first value stands, and only new ones are returned', () => {
+  it('sent twice are kept once, the first value stands, and only new ones are returned', () => {
     const store = opened()
     const once = [reading('a', start, 20), reading('b', start, 21)]
     expect(store.append(once)).toEqual(once)
@@ -44,7 +44,7 @@ describe('readings', () => {
     store.close()
   })
 
-  test('come in order of time whatever order they arrived in, from included and to excluded', () => {
+  it('come in order of time whatever order they arrived in, from included and to excluded', () => {
     const store = opened()
     store.append([reading('a', start + 30, 3), reading('b', start + 20, 2), reading('a', start + 10, 1)])
     store.append([reading('b', start, 0)])
@@ -54,7 +54,7 @@ describe('readings', () => {
     store.close()
   })
 
-  test('may be stored while older ones are being read', () => {
+  it('may be stored while older ones are being read', () => {
     const store = opened()
     store.append(Array.from({ length: 5000 }, (_, index) => reading('a', start + index * 1000, index)))
     let read = 0
@@ -67,7 +67,7 @@ describe('readings', () => {
     store.close()
   })
 
-  test('over years with long gaps are read without delay', () => {
+  it('over years with long gaps are read without delay', () => {
     const store = opened()
     const year = 365 * 86_400_000
     store.append([reading('a', start, 1), reading('a', start + 3 * year, 2), reading('a', start + 40 * year, 3)])
@@ -77,7 +77,7 @@ describe('readings', () => {
     store.close()
   })
 
-  test('newest of each sensor is the newest by its own time, not by arrival', () => {
+  it('newest of each sensor is the newest by its own time, not by arrival', () => {
     const store = opened()
     store.append([reading('a', start + 10, 1), reading('b', start, 5)])
     store.append([reading('a', start, 2, start + 60_000)])
@@ -85,7 +85,7 @@ describe('readings', () => {
     store.close()
   })
 
-  test.each([
+  it.each([
     ['a value that is no number', reading('a', start, Number.NaN)],
     ['a value that is not finite', reading('a', start, Number.POSITIVE_INFINITY)],
     ['a time with a fraction', reading('a', start + 0.5, 20)],
@@ -100,7 +100,7 @@ describe('readings', () => {
     store.close()
   })
 
-  test('of sensors with any name, also those that JavaScript has a use for, are told apart', () => {
+  it('of sensors with any name, also those that JavaScript has a use for, are told apart', () => {
     const folder = temporaryFolder()
     const names = ['__proto__', 'constructor', 'toString', '12', '012', '', 'ä']
     const group = names.map((name, index) => reading(name, start + index, index))
@@ -116,7 +116,7 @@ describe('readings', () => {
     second.close()
   })
 
-  test('an empty group is no trouble', () => {
+  it('an empty group is no trouble', () => {
     const store = opened()
     expect(store.append([])).toEqual([])
     expect([...store.readings(0, start)]).toEqual([])

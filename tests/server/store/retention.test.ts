@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest'
+import { expect, test as it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -15,7 +15,7 @@ const days = (count: number): Reading[] =>
     }),
   )
 
-test('takes what is older than set, level by level, and says how many rows', () => {
+it('takes what is older than set, level by level, and says how many rows', () => {
   const store = openStore(temporaryFolder(), { retention: { readingDays: 2, minuteDays: 3, quarterHourDays: 4 } })
   store.append(days(5))
   // two sensors: 3 days of readings, 2 of minutes, 1 of quarter hours
@@ -27,7 +27,7 @@ test('takes what is older than set, level by level, and says how many rows', () 
   store.close()
 })
 
-test('can be done bit by bit', () => {
+it('can be done bit by bit', () => {
   const store = openStore(temporaryFolder(), { retention: { readingDays: 1, minuteDays: 100, quarterHourDays: 100 } })
   store.append(days(2))
   const steps: number[] = []
@@ -40,7 +40,7 @@ test('can be done bit by bit', () => {
   store.close()
 })
 
-test('a reading from before what is kept is not taken again, so it cannot count twice', () => {
+it('a reading from before what is kept is not taken again, so it cannot count twice', () => {
   const folder = temporaryFolder()
   const retention = { readingDays: 1, minuteDays: 100, quarterHourDays: 100 }
   const store = openStore(folder, { retention })
@@ -58,7 +58,7 @@ test('a reading from before what is kept is not taken again, so it cannot count 
   again.close()
 })
 
-test('settings that would keep readings longer than their summaries are refused', () => {
+it('settings that would keep readings longer than their summaries are refused', () => {
   const folder = temporaryFolder()
   expect(() => openStore(folder, { retention: { readingDays: 5000 } })).toThrow(/must rise/)
   expect(() => openStore(folder, { retention: { readingDays: 0 } })).toThrow(/above 0/)
@@ -66,7 +66,7 @@ test('settings that would keep readings longer than their summaries are refused'
   openStore(folder).close()
 })
 
-test('nothing is taken within the usual 90 days', () => {
+it('nothing is taken within the usual 90 days', () => {
   const store = openStore(temporaryFolder())
   store.append(days(1))
   expect(store.prune(start + 90 * day)).toBe(0)

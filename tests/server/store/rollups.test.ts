@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -24,7 +24,7 @@ const arbitraryReading: fc.Arbitrary<Reading> = fc.record({
 const minutesOf = (store: SqliteStore) => store.series('a', start, start + 60_000, 1).points.map(({ count }) => count)
 
 describe('rollups', () => {
-  test('equal what the readings give when computed anew, with late and repeated readings in any grouping', () => {
+  it('equal what the readings give when computed anew, with late and repeated readings in any grouping', () => {
     fc.assert(
       fc.property(fc.array(fc.array(arbitraryReading, { maxLength: 60 }), { maxLength: 8 }), groups => {
         const folder = temporaryFolder()
@@ -51,7 +51,7 @@ describe('rollups', () => {
     )
   }, 60_000)
 
-  test('a group that fails leaves neither readings nor summaries', () => {
+  it('a group that fails leaves neither readings nor summaries', () => {
     const folder = temporaryFolder()
     const store = openStore(folder)
     store.append([{ sensor: 'a', at: start, value: 20, receivedAt: start }])

@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { merge } from '../../../server/store/series.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
@@ -30,7 +30,7 @@ const totals = (points: readonly { count: number; mean: number; min: number; max
 })
 
 describe('series', () => {
-  test('comes from the coarsest level that gives a point a pixel', () => {
+  it('comes from the coarsest level that gives a point a pixel', () => {
     const store = filled(2 * day, 10_000)
     const level = (span: number, points: number) => store.series('a', start, start + span, points).level
     expect(level(2 * day, 48)).toBe('hour')
@@ -43,7 +43,7 @@ describe('series', () => {
     store.close()
   })
 
-  test.each([
+  it.each([
     [2 * day, 12],
     [2 * day, 40],
     [2 * day, 192],
@@ -68,7 +68,7 @@ describe('series', () => {
     store.close()
   })
 
-  test('by the hour takes in the quarter hours at both ends, wherever the readings lie', () => {
+  it('by the hour takes in the quarter hours at both ends, wherever the readings lie', () => {
     const folder = temporaryFolder()
     let store = openStore(folder)
     const readings = Array.from({ length: 5 * 1440 }, (_, index): Reading => {
@@ -115,7 +115,7 @@ describe('series', () => {
     store.close()
   })
 
-  test('gives single readings as they are when there are few', () => {
+  it('gives single readings as they are when there are few', () => {
     const store = filled(hour, 10_000)
     expect(store.series('a', start, start + 30_000, 1000)).toEqual({
       level: 'reading',
@@ -127,7 +127,7 @@ describe('series', () => {
     store.close()
   })
 
-  test('of ten readings a second stays within the bound', () => {
+  it('of ten readings a second stays within the bound', () => {
     const store = filled(hour, 100)
     const series = store.series('a', start, start + 50 * minute, 100)
     expect(series.level).toBe('minute')
@@ -139,7 +139,7 @@ describe('series', () => {
     store.close()
   })
 
-  test('shows what is left of the history after retention has taken the readings', () => {
+  it('shows what is left of the history after retention has taken the readings', () => {
     const store = filled(3 * day, 60_000, { retention: { readingDays: 1, minuteDays: 2 } })
     store.prune(start + 3 * day)
     const of = (from: number, to: number) => store.series('a', start + from, start + to, 1000)
@@ -152,7 +152,7 @@ describe('series', () => {
     store.close()
   })
 
-  test('of a sensor that is not known, or of no time, is empty', () => {
+  it('of a sensor that is not known, or of no time, is empty', () => {
     const store = filled(hour, 10_000)
     expect(store.series('nobody', start, start + hour, 100).points).toEqual([])
     expect(store.series('a', start, start, 100).points).toEqual([])
@@ -182,7 +182,7 @@ describe('merging neighbours', () => {
       })
     })
 
-  test('keeps count, sum and extremes, and its bounds', () => {
+  it('keeps count, sum and extremes, and its bounds', () => {
     fc.assert(
       fc.property(arbitraryRows, fc.integer({ min: 1, max: 100 }), (rows, points) => {
         const merged = merge(rows, points)
@@ -202,7 +202,7 @@ describe('merging neighbours', () => {
     )
   })
 
-  test('does not bridge a gap much longer than the usual distance', () => {
+  it('does not bridge a gap much longer than the usual distance', () => {
     const rows = Array.from({ length: 200 }, (_, index): [number, number, number, number, number] => {
       const at = index < 101 ? index : index + 10_000
       return [at, 1, index < 101 ? 0 : 100, index < 101 ? 0 : 100, index < 101 ? 0 : 100]

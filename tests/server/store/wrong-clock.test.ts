@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import { pino } from 'pino'
-import { describe, expect, onTestFinished, test } from 'vitest'
+import { describe, expect, test as it, onTestFinished } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { pruning } from '../../../server/pruning.js'
 import { openStore } from '../../../server/store/sqlite.js'
@@ -39,7 +39,7 @@ const summarised = (store: ReturnType<typeof open>) =>
   store.series('a', 0, start + 2 * years, 1).points.reduce((sum, { count }) => sum + count, 0)
 
 describe('a clock that is set years ahead', () => {
-  test('deletes nothing, and what comes with its own right time is still taken', () => {
+  it('deletes nothing, and what comes with its own right time is still taken', () => {
     const store = open()
     live(store, 0, 6)
     const before = [readings(store), summarised(store), store.keptSince()]
@@ -54,7 +54,7 @@ describe('a clock that is set years ahead', () => {
     expect(store.append(ofDay(6))).toHaveLength(144)
   })
 
-  test('and stays so deletes no more each day than a right one', () => {
+  it('and stays so deletes no more each day than a right one', () => {
     const store = open()
     live(store, 0, 6)
     const wrong = start + 6 * day + years
@@ -67,7 +67,7 @@ describe('a clock that is set years ahead', () => {
     expect(readings(store)).toBeGreaterThan(0)
   })
 
-  test('which goes right again leaves nothing behind: the oldest day goes, as on any other evening', () => {
+  it('which goes right again leaves nothing behind: the oldest day goes, as on any other evening', () => {
     const [wrong, right] = [open(), open()]
     for (const store of [wrong, right]) live(store, 0, 6)
     wrong.noteDay(start + 6 * day + years)
@@ -80,7 +80,7 @@ describe('a clock that is set years ahead', () => {
     ])
   })
 
-  test('at the very first start of a program that notes days deletes nothing either', () => {
+  it('at the very first start of a program that notes days deletes nothing either', () => {
     const folder = temporaryFolder()
     const before = openStore(folder, { retention })
     for (let number = 0; number < 6; number++) before.append(ofDay(number))
@@ -98,7 +98,7 @@ describe('a clock that is set years ahead', () => {
     expect(readings(calendar)).toBe(0)
   })
 
-  test('is a line in the log, once, and the service’s hourly look deletes nothing', async () => {
+  it('is a line in the log, once, and the service’s hourly look deletes nothing', async () => {
     const store = open()
     live(store, 0, 6)
     const before = readings(store)
@@ -118,7 +118,7 @@ describe('a clock that is set years ahead', () => {
   })
 })
 
-test('a service that was away for a month keeps what it had, and lets go of it day by day once it lives on', () => {
+it('a service that was away for a month keeps what it had, and lets go of it day by day once it lives on', () => {
   const store = open()
   live(store, 0, 6)
   const before = readings(store)

@@ -1,4 +1,4 @@
-import { expect, onTestFinished, test, vi } from 'vitest'
+import { expect, test as it, onTestFinished, vi } from 'vitest'
 import type { Sensor, Shop } from '../../../../core/shop.js'
 import { createMonitor, type Monitor } from '../../../../server/monitor/index.js'
 import { openStore } from '../../../../server/store/sqlite.js'
@@ -86,7 +86,7 @@ const identified = async ({ folder, store }: Filled, monitor: Monitor, shopNow: 
   return said
 }
 
-test('what is due is identified from the store, kept as a fact, told to the monitor, and due again a day later', async () => {
+it('what is due is identified from the store, kept as a fact, told to the monitor, and due again a day later', async () => {
   const given = filled()
   const { store } = given
   const monitor = createMonitor({ shop })
@@ -117,7 +117,7 @@ test('what is due is identified from the store, kept as a fact, told to the moni
   expect(await store.facts.of('identification', { from: now + 1 })).toHaveLength(2)
 })
 
-test('a changed sensor ends what was identified with the old one', async () => {
+it('a changed sensor ends what was identified with the old one', async () => {
   const given = filled()
   const { store } = given
   const monitor = createMonitor({ shop })
@@ -131,7 +131,7 @@ test('a changed sensor ends what was identified with the old one', async () => {
   ])
 })
 
-test('a later history that tells too little leaves the former one standing, one that contradicts it does not', async () => {
+it('a later history that tells too little leaves the former one standing, one that contradicts it does not', async () => {
   const given = filled()
   const { store } = given
   const monitor = createMonitor({ shop })
@@ -144,7 +144,7 @@ test('a later history that tells too little leaves the former one standing, one 
   expect((await identificationsOf(shop, store, mill, now + 2 * day))[0]!.inUse).toBeNull()
 })
 
-test('when what was found cannot be stored, it is said, and all is due again', async () => {
+it('when what was found cannot be stored, it is said, and all is due again', async () => {
   const given = filled()
   vi.spyOn(given.store.facts, 'record').mockRejectedValueOnce(new Error('disk full'))
   const said = await identified(given, createMonitor({ shop }), shop, now)
