@@ -28,6 +28,7 @@ export const datumWithOffsets = (
   changes: readonly OffsetChange[],
 ): Datum => {
   const temperatures = { ...datum.temperatures }
+  let { part } = datum
   const sensorsOf = (node: string | undefined) =>
     sensors.filter(({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === node)
   for (const node of machine.nodes) {
@@ -40,6 +41,7 @@ export const datumWithOffsets = (
       .filter(change => change.at > datum.at && own.some(sensor => sensor.id === change.sensor))
       .reduce((sum, { newOffset, oldOffset }) => sum + newOffset - oldOffset, 0)
     temperatures[node.id] = before + moved / own.length
+    if (part !== undefined && node.id === machine.workpiece.node) part += moved / own.length
   }
-  return { ...datum, temperatures }
+  return { ...datum, temperatures, ...(part !== undefined && { part }) }
 }

@@ -4,6 +4,7 @@ import type {
   GrowthSeries,
   NamedSensor,
   NodeIdentification,
+  NodeTemperatures,
   RefusalsAnswer,
   Series,
   ShopAnswer,
@@ -75,6 +76,14 @@ export const growthPath = (machine: string, range: Range, format?: 'csv'): strin
   path(machinePath(machine, 'growth'), { ...range, ...(format && { format }) })
 export const fetchGrowth = (machine: string, range: Range, signal: AbortSignal): Promise<{ axes: GrowthSeries[] }> =>
   ask(growthPath(machine, range), { signal })
+
+export const temperaturesPath = (machine: string, range: Range, format?: 'csv'): string =>
+  path(machinePath(machine, 'temperatures'), { ...range, ...(format && { format }) })
+export const fetchTemperatures = (
+  machine: string,
+  range: Range,
+  signal: AbortSignal,
+): Promise<{ nodes: NodeTemperatures[] }> => ask(temperaturesPath(machine, range), { signal })
 
 export const forecastPath = (machine: string, hours: number, plan: string, format?: 'csv'): string =>
   path(machinePath(machine, 'forecast'), { hours, points: 200, plan, ...(format && { format }) })

@@ -15,3 +15,4 @@ export {
   temperaturesOver,
   uncertaintyOf,
 } from './temperatures.js'
+export { thermalStateAt } from './thermal-state.js'

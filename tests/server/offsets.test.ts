@@ -124,15 +124,19 @@ it('reads a datum as it would be with the offsets of today', () => {
     by: 'Ada',
     note: '',
     temperatures: { 'x-screw': 21, bed: 20.2, air: 20 },
+    part: 19.5,
   }
   const ofAir = change(0.2, { at: start + 1, sensor: 'mill-1-air' })
   const changes = [change(-0.3, { at: start + 1 }), change(0.7, { at: start - 1 }), ofAir].map((c, id) => ({
     ...c,
     id,
   }))
-  const { temperatures } = datumWithOffsets(datum, machine, shop.sensors, changes)
+  const { temperatures, part } = datumWithOffsets(datum, machine, shop.sensors, changes)
   expect(temperatures['x-screw']).toBeCloseTo(20.7, 9)
   expect(temperatures.air).toBeCloseTo(20.2, 9)
   // no sensor is on the bed: it was predicted from the air
   expect(temperatures.bed).toBeCloseTo(20.4, 9)
+  // the part is taken from a node too
+  expect(machine.workpiece.node).toBe('air')
+  expect(part).toBeCloseTo(19.7, 9)
 })

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest'
 import type { AxisJob, Verdict } from '../../core/state.js'
 import { verdictBands, verdictShares } from '../../web/machine/bands.js'
 import { budgetPieces, budgetRows } from '../../web/machine/budget-rows.js'
-import { extremes, growthLine } from '../../web/machine/lines.js'
+import { extremes, growthLine, replacedHint, temperatureLine } from '../../web/machine/lines.js'
 
 const job = (of: Partial<AxisJob>): AxisJob => ({
   axis: 'X',
@@ -128,6 +128,20 @@ describe('lines', () => {
     })
     expect(line[0]).toEqual({ at: 0, value: 2, low: -3, high: 2 })
     expect(line[1]?.value).toBeNaN()
+  })
+  it('of a node break where nothing was believed, and say whose sensor stood in', () => {
+    const at = (minutes: number) => ({
+      at: minutes * minute,
+      temperature: 20,
+      lowest: 19,
+      highest: 21,
+      uncertainty: 0.1,
+    })
+    const line = temperatureLine({ node: 'screw', points: [0, 2, 4, 60, 62].map(at) })
+    expect(line.map(({ value }) => value)).toEqual([20, 20, 20, Number.NaN, 20, 20])
+    expect(line[0]).toEqual({ at: 0, value: 20, low: 19, high: 21 })
+    expect(replacedHint([])).toBe('')
+    expect(replacedHint(['X screw'])).toMatch(/^ X screw: .* another place’s sensor/)
   })
   it('tell their last value, lowest and highest', () => {
     const point = (value: number) => ({ at: 0, value, low: value - 1, high: value + 1 })

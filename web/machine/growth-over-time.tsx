@@ -7,7 +7,7 @@ import { fetchGrowth, growthPath } from '../api.js'
 import { units } from '../preferences.js'
 import { wallScale } from '../wall/scale.js'
 import { LineChart } from './line-chart.js'
-import { growthLine } from './lines.js'
+import { growthLine, replacedHint } from './lines.js'
 import { chartPoints, refreshEvery, type Span, spanAt } from './span.js'
 import type { Line } from './time-chart.js'
 
@@ -44,6 +44,7 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
     () => ({ level: { at: 0, text: 'no growth' }, moments: datum ? [{ at: datum.at, text: 'datum' }] : [] }),
     [datum],
   )
+  const replaced = value?.axes.filter(({ points }) => points.some(p => p.standIn)).map(({ axis }) => axis) ?? []
   const system = units.value
   const range = value?.range ?? spanAt(span, now)
   return (
@@ -51,7 +52,7 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
       id="growth-over-time"
       title="Growth by axis"
       about={`Growth of the axes of ${machine.name}`}
-      hint={`Against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands run over the whole travel.`}
+      hint={`Against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands run over the whole travel.${replacedHint(replaced)}`}
       csv={growthPath(machine.id, { ...range, points: chartPoints }, 'csv')}
       problem={problem}
       empty={

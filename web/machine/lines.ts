@@ -1,4 +1,4 @@
-import type { GrowthSeries, Series } from '../../server/http/schemas/answers.js'
+import type { GrowthSeries, NodeTemperatures } from '../../server/http/schemas/answers.js'
 import { withGaps } from './span.js'
 
 export interface LinePoint {
@@ -11,17 +11,17 @@ export interface LinePoint {
 
 const hole = (at: number): LinePoint => ({ at, value: Number.NaN, low: Number.NaN, high: Number.NaN })
 
-/**
- * A stored series as a line, °C.
- *
- * @param interval s, of the sensor
- */
-export const seriesLine = ({ points }: Series, interval: number): LinePoint[] =>
+/** A node's temperature as it was believed then as a line, °C. */
+export const temperatureLine = ({ points }: NodeTemperatures): LinePoint[] =>
   withGaps(
-    points.map(({ at, mean, min, max }) => ({ at, value: mean, low: min, high: max })),
+    points.map(({ at, temperature, lowest, highest }) => ({ at, value: temperature, low: lowest, high: highest })),
     hole,
-    interval * 3000,
+    180_000,
   )
+
+/** Says of which nodes or axes a chart shows what another place's sensors told for a while; empty when of none. */
+export const replacedHint = (names: readonly string[]): string =>
+  names.length === 0 ? '' : ` ${names.join(', ')}: for a while taken from another place’s sensor, and less sure.`
 
 /** Growth of an axis at the work as a line, with its range over the travel. m */
 export const growthLine = ({ points }: GrowthSeries): LinePoint[] =>

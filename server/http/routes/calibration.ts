@@ -4,7 +4,7 @@ import { type CommonTemperature, offsetInForce, stillLimits } from '../../../cor
 import type { Sensor, Shop } from '../../../core/shop.js'
 import { offsetChange } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
-import type { Span } from '../../history/span.js'
+import type { Span } from '../../history/index.js'
 import { checkTogether } from '../../studies/calibration/common-temperature.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
@@ -118,10 +118,20 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
   const { shop, store, clock, actions } = parts
   const byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
 
-  const check = (asked: string, span: Span) => {
+  const check = async (asked: string, span: Span) => {
     const sensors = sensorsAsked(shop, asked)
     const period = periodAsked(span)
-    return answerOf(shop, sensors, period, checkTogether(store, sensors, period))
+    try {
+      return answerOf(shop, sensors, period, await checkTogether(store, sensors, period))
+    } catch (error) {
+      if (!(error instanceof RangeError)) throw error
+      throw new Refused(
+        400,
+        `These sensors cannot be compared: ${error.message}.`,
+        'query "sensors", "from" and "to"',
+        'Choose three sensors at least that reported all the time, or another period.',
+      )
+    }
   }
 
   app.get(
@@ -135,7 +145,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       },
     },
     async (request, reply) => {
-      const answer = check(request.query.sensors, spanOf(request.query, clock(), 2 * hour))
+      const answer = await check(request.query.sensors, spanOf(request.query, clock(), 2 * hour))
       if (request.query.format === 'json') return answer
       const rows = answer.sensors.map(s => [
         s.sensor,

@@ -12,6 +12,7 @@ import {
   nodesAt,
   temperaturesAt,
   temperaturesOver,
+  thermalStateAt,
   uncertaintyOf,
 } from '../../../server/history/index.js'
 import { growthAnswer, temperaturesAnswer } from '../../../server/http/schemas/answers.js'
@@ -79,6 +80,7 @@ const live = () => {
     [at(21)]: () => simulated.fault(node('air'), null),
   }
   const said: MachineState[] = []
+  const datums = new Map<number, ReturnType<typeof monitor.datumNow>>()
   for (let now = from + minute; now <= to; now += minute) {
     happens[now]?.()
     const readings: Reading[] = []
@@ -93,8 +95,9 @@ const live = () => {
     monitor.take(readings)
     monitor.advance(now)
     said.push(monitor.machine(id)!)
+    if ([3, 12, 17].some(hours => now === at(hours))) datums.set(now, monitor.datumNow(id))
   }
-  return { shop, machine: shop.machines[0]!, store, monitor, said }
+  return { shop, machine: shop.machines[0]!, store, monitor, said, datums }
 }
 
 const folder = mkdtempSync(join(tmpdir(), 'quiet-iron-'))
@@ -265,7 +268,12 @@ describe('the history of a day with a fallen sensor, a silent one, spikes, an of
     const { machine } = day
     for (const hours of [3, 12, 17, 20.5]) {
       const { nodes } = day.said.find(state => state.at === at(hours))!
-      const then = await temperaturesAt(past(), machine, at(hours))
+      const { temperatures: then, part, missing } = await thermalStateAt(past(), machine, at(hours))
+      expect(missing).toEqual(machine.nodes.filter(n => !(n.id in then)).map(n => n.name))
+      const datum = day.datums.get(at(hours))
+      // °C; the air's eddies that the monitor's part follows are smoothed here
+      if (datum) expect(Math.abs(part! - datum.part!), `part at ${hours} h`).toBeLessThan(0.2)
+      else expect(missing.length, `${hours} h`).toBeGreaterThan(0)
       for (const { node: name, temperature } of nodes) {
         if (temperature === null) expect(then[name], `${name} at ${hours} h`).toBeUndefined()
         else expect(Math.abs(then[name]! - temperature), `${name} at ${hours} h`).toBeLessThan(0.5)
