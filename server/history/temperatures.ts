@@ -1,6 +1,7 @@
 import { setImmediate as otherWork } from 'node:timers/promises'
 import type { Machine, Node, Sensor } from '../../core/shop.js'
 import { joinByInterval } from '../join-by-interval.js'
+import { assumed } from '../monitor/node-board.js'
 import { OverdueCalibrations } from '../monitor/overdue.js'
 import { believedParts, wasBelieved, wasMostlyDoubted } from './believed.js'
 import { type InForce, type Past, readInForce } from './in-force.js'
@@ -41,9 +42,6 @@ export interface TemperatureHistory {
   /** in order of time, ms at which their interval begins; those in which no node is known are left out */
   rows: { at: number; nodes: NodesThen }[]
 }
-
-/** K; a node that is not required and whose sensors are silent is taken to be at its surroundings, this uncertain */
-const assumed = 1.5
 
 /** What the sensors of a machine's nodes say, and how sure they are. */
 class Measured {

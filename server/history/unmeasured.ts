@@ -1,11 +1,10 @@
 import { type OpenLoop, openLoopUncertainty, predictOpenLoop, startOpenLoop } from '../../core/settling/index.js'
 import type { Machine, Node, Shop } from '../../core/shop.js'
+import { usualTimeConstant } from '../monitor/unmeasured-node.js'
 import { wasBelieved } from './believed.js'
 import type { InForce } from './in-force.js'
 import { sensorsAt } from './sensors.js'
 
-/** s; a body's time constant where none is configured */
-const usualTimeConstant = 3600
 /** after so many time constants of what it follows, where a prediction began no longer matters */
 const runUpLength = 4
 

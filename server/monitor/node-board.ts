@@ -9,7 +9,7 @@ import { UnmeasuredNode } from './unmeasured-node.js'
 /** ms; a body must have been followed so long before it counts as known */
 const watchAtLeast = 600_000
 /** K; a node that is not required and whose sensors are silent is taken to be at its surroundings, this uncertain */
-const assumed = 1.5
+export const assumed = 1.5
 /** relative; how well the time constant of a coolant tank is known */
 const coolantUncertainty = 0.5
 

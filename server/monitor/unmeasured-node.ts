@@ -3,7 +3,7 @@ import { type OpenLoop, openLoopUncertainty, predictOpenLoop, startOpenLoop } fr
 import type { Node } from '../../core/shop.js'
 
 /** s; a body's time constant where none is configured */
-const usualTimeConstant = 3600
+export const usualTimeConstant = 3600
 
 /** A body that no sensor is on and no verdict needs: it is predicted from what it follows. */
 export class UnmeasuredNode {

@@ -1,0 +1,46 @@
+import { expect, it } from 'vitest'
+import { thermalLoop } from '../../../core/growth/index.js'
+import { growthUncertainty } from '../../../core/judge/index.js'
+import { machineWith, screwAxis, steel } from '../machines.js'
+
+/** steel, its coefficient known to 5 %: a screw with the work 250 mm from its bearing, and a column of 500 mm against it */
+const machine = machineWith({
+  nodes: ['screw', 'column'],
+  axes: [screwAxis('X', 'screw')],
+  structure: [
+    { kind: 'bar', id: 'c', name: 'column', axis: 'X', sign: -1, length: 0.5, material: steel, nodes: { column: 1 } },
+  ],
+})
+const [axis] = thermalLoop(machine, 20).axes
+const known = (calibration: number, placement: number, batch?: { name: string; uncertainty: number }) => ({
+  calibration,
+  placement,
+  ...(batch && { batch }),
+})
+const uncertainty = (nodes: Parameters<typeof growthUncertainty>[2], [screw, column] = [20, 20]) =>
+  growthUncertainty(axis!, [20, screw!, column!], nodes)
+
+it('adds independent inputs as squares: sensors by how far each moves the axis, coefficients by what they have grown', () => {
+  // 11.5 µm/m/K · 0.25 m · √(0.3² + 0.4²) K and 11.5 µm/m/K · 0.5 m · 0.2 K; the air is not in the loop
+  const sensors = Math.hypot(11.5e-6 * 0.25 * 0.5, 11.5e-6 * 0.5 * 0.2)
+  expect(uncertainty([null, known(0.3, 0.4), known(0.2, 0)])).toBeCloseTo(sensors, 12)
+  // 5 % of the 5.75 µm by 2 K of the screw, and of the 23 µm by 4 K of the column
+  const coefficients = Math.hypot(0.05 * 11.5e-6 * 0.25 * 2, 0.05 * 11.5e-6 * 0.5 * 4)
+  expect(uncertainty([null, known(0, 0), known(0, 0)], [22, 24])).toBeCloseTo(coefficients, 12)
+  expect(uncertainty([null, known(0.3, 0.4), known(0.2, 0)], [22, 24])).toBeCloseTo(
+    Math.hypot(sensors, coefficients),
+    12,
+  )
+})
+
+it('lets an offset that a batch shares act on all its sensors alike: against each other they cancel', () => {
+  const batch = { name: 'spring delivery', uncertainty: 0.3 }
+  const shared = uncertainty([null, known(0, 0, batch), known(0, 0, batch)])
+  expect(shared).toBeCloseTo(11.5e-6 * (0.5 - 0.25) * 0.3, 12)
+  const apart = uncertainty([null, known(0, 0, batch), known(0, 0, { ...batch, name: 'autumn delivery' })])
+  expect(apart).toBeCloseTo(11.5e-6 * Math.hypot(0.5, 0.25) * 0.3, 12)
+})
+
+it('is not known where a node of the axis is not', () => {
+  expect(uncertainty([null, known(0, 0), null])).toBeNaN()
+})
