@@ -69,16 +69,15 @@ const judge = async (
   loop: ThermalLoop,
   measurement: Measurement,
   nodesAt: NodesAt,
-  zone: string,
+  { timeZone: zone, correctedAt }: { timeZone: string; correctedAt: number },
 ): Promise<Judged> => {
   const cannot = (why: string): Judged => ({ measurement, growth: null, why })
   const { position, zeroAt, at } = measurement
   if (measurement.setAside) return cannot('set aside')
   const axis = loop.axes.find(a => a.axis.id === measurement.axis)
   if (!axis) return cannot(`the machine has no axis ${measurement.axis} any more`)
-  // as a datum moves with an offset that is accepted later: a correction in between is no growth
-  const before = await nodesAt(machine, zeroAt, at)
-  const after = await nodesAt(machine, at, at)
+  const before = await nodesAt(machine, zeroAt, correctedAt)
+  const after = await nodesAt(machine, at, correctedAt)
   const atZero = missingNode(machine, axis.nodes, before)
   if (atZero) return cannot(`${atZero}: no reading near the zero was believed`)
   const then = missingNode(machine, axis.nodes, after)
@@ -108,9 +107,13 @@ export const learningOf = async (parts: Past, machine: Machine, nodesAt: NodesAt
   const { shop, store } = parts
   const loop = thermalLoop(machine, shop.referenceTemperature)
   const elements = loopElements(loop)
+  const corrections = (await store.facts.of('offset')).map(change => change.at)
   const judged: Judged[] = []
-  for (const measurement of await measurementsOf(store, machine.id))
-    judged.push(await judge(machine, loop, measurement, nodesAt, shop.timeZone))
+  for (const measurement of await measurementsOf(store, machine.id)) {
+    // as a datum moves with an offset that is accepted later: a correction between zero and reading is no growth
+    const correctedAt = Math.max(0, ...corrections.filter(at => at <= measurement.at))
+    judged.push(await judge(machine, loop, measurement, nodesAt, { timeZone: shop.timeZone, correctedAt }))
+  }
   const usable = judged.flatMap(({ growth }) => growth ?? [])
   return { judged, elements, learned: learnFactors(usable, elements), heldOut: validate(usable, elements) }
 }

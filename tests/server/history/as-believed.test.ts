@@ -16,6 +16,7 @@ import {
   uncertaintyOf,
 } from '../../../server/history/index.js'
 import { growthAnswer, temperaturesAnswer } from '../../../server/http/schemas/answers.js'
+import { environmentAnswer } from '../../../server/http/schemas/measured.js'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
@@ -216,6 +217,12 @@ describe('the history of a day with a fallen sensor, a silent one, spikes, an of
     }
     expect(axes.map(({ axis }) => axis)).toContain('Z')
 
+    const rest = `/api/machines/${id}/environment?from=${from}&to=${to}&window=3600`
+    const atRest = environmentAnswer.parse((await app.inject({ url: rest, headers: local })).json())
+    const z = atRest.axes.find(({ axis }) => axis === 'Z')!.growth
+    expect(z.filter((_, i) => atRest.at[i]! > at(4.1) && atRest.at[i]! < at(6.5)).every(g => g === null)).toBe(true)
+    expect(z.filter((_, i) => atRest.at[i]! > at(7)).every(g => g !== null)).toBe(true)
+
     const temperatures = `/api/machines/${id}/temperatures?from=${from}&to=${to}&points=${points}`
     const { nodes } = temperaturesAnswer.parse((await app.inject({ url: temperatures, headers: local })).json())
     const screw = nodes.find(n => n.node === 'x-screw')!.points
@@ -236,7 +243,7 @@ describe('the history of a day with a fallen sensor, a silent one, spikes, an of
       measured('Y', 2, 12),
       measured('X', 2, 12),
       measured('Z', 2, 5),
-      measured('X', 15.9, 17),
+      measured('Z', 15.9, 17),
     ])
     const { judged } = await learningOf({ ...past(), store }, machine, rememberedNodes(past()))
     const of = (axis: string, then: number) =>
@@ -258,10 +265,23 @@ describe('the history of a day with a fallen sensor, a silent one, spikes, an of
       ),
     )
     expect(of('Z', 5)).toMatchObject({ growth: null, why: 'column: no reading near the time was believed' })
-    // an offset accepted between zero and reading is no growth of the head
+    // an offset accepted between zero and reading is no growth of the head, which lies in the Z loop
     const head = machine.nodes.findIndex(({ id: name }) => name === 'head')
     const [own, moved] = [await nodesAt(past(), machine, at(15.9)), await nodesAt(past(), machine, at(15.9), at(17))]
     expect(moved[head]!.temperature - own[head]!.temperature).toBeCloseTo(0.4, 9)
+    const sum = (effects: Record<string, number>) => Object.values(effects).reduce((total, each) => total + each, 0)
+    const grown = async (zero: typeof own) =>
+      sum(
+        effectsBetween(
+          thermalLoop(machine, 20),
+          'Z',
+          machine.axes.find(a => a.id === 'Z')!.workAt,
+          byNode(machine, zero),
+          byNode(machine, await nodesAt(past(), machine, at(17))),
+        ),
+      )
+    expect(sum(of('Z', 17).growth!.effects)).toBeCloseTo(await grown(moved), 12)
+    expect(Math.abs((await grown(own)) - (await grown(moved)))).toBeGreaterThan(0.5e-6)
   })
 
   it('tells the temperatures of one past moment as the monitor would have stored them for a datum', async () => {
