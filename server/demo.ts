@@ -1,5 +1,6 @@
 import { join } from 'node:path'
 import { createInterface } from 'node:readline'
+import { firstPartsProved } from './demo/datums.js'
 import { watchFilling } from './demo/filling.js'
 import { freshFolder } from './demo/fresh-folder.js'
 import { progressLine } from './demo/progress-line.js'
@@ -91,6 +92,7 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
       to: anchor,
       round: Math.max(0, ...read.shop.sensors.map(s => s.interval).filter(s => s < historyInterval)) * 1000,
       onProgress: progress,
+      onMoment: firstPartsProved(service, read.shop),
       onStuck: seconds => log.warn(`No history has come for ${seconds} s.`),
     },
     filled.signal,

@@ -4,7 +4,7 @@ import { join } from 'node:path'
 import { formatDuration } from '../core/format.js'
 import type { Shop } from '../core/shop.js'
 import type { TrustChange, VerdictChange } from '../core/state.js'
-import { createActions } from './actions/index.js'
+import { type Actions, createActions } from './actions/index.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { factRecorder } from './fact-recorder.js'
 import { createApp } from './http/app.js'
@@ -56,6 +56,7 @@ export interface Service {
   /** where the token for writes lies; null when none is needed or it comes from the environment */
   tokenFile: string | null
   monitor: Monitor
+  actions: Actions
   store: SqliteStore
   /** ms; the monitor's time */
   now(): number
@@ -164,6 +165,13 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       clock,
       log: ingestLog(log),
     })
+    const actions = createActions({
+      shop: () => shop,
+      store,
+      monitor,
+      fileSensors: () => options.shop.sensors,
+      clock: pace.now,
+    })
     const app = await createApp({
       shop,
       monitor,
@@ -182,7 +190,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       uploads: join(settings.data, 'uploads'),
       storeNotes: () => ({ damaged: store.damaged(), unclaimed: store.unclaimed() }),
       storeBytes: () => folderBytes(settings.data),
-      actions: createActions({ store, monitor, fileSensors: () => options.shop.sensors, clock: pace.now }),
+      actions,
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
@@ -216,6 +224,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       broker,
       tokenFile: access.file,
       monitor,
+      actions,
       store,
       now: pace.now,
       historyFilled() {

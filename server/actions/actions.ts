@@ -1,7 +1,9 @@
 import { offsetInForce } from '../../core/calibration/index.js'
-import type { Sensor } from '../../core/shop.js'
+import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
+import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
+import { datumWithOffsets } from '../offsets.js'
 import type { FactEntry } from '../store/fact-kinds.js'
 import type { Store } from '../store/store.js'
 import { oneAtATime } from './one-at-a-time.js'
@@ -12,6 +14,14 @@ export interface Signature {
   note: string
 }
 
+/** When a machine was zeroed, and how. */
+export interface Zeroing {
+  /** ms; now where not given */
+  at?: number
+  /** a first part was measured and the size corrected; otherwise zero was taken at one place */
+  firstPart: boolean
+}
+
 /** What was asked cannot be done as things stand; the message says why. */
 export class NotNow extends Error {
   override name = 'NotNow'
@@ -19,8 +29,8 @@ export class NotNow extends Error {
 
 /** What people do: each is recorded as a fact, then applied to the service that runs, and one after another. */
 export interface Actions {
-  /** @throws NotNow when a needed node is unknown */
-  setDatum(machine: string, who: Signature): Promise<Datum>
+  /** A datum that is older than the one in force goes on record only. @throws NotNow when a needed node is, or was, unknown */
+  setDatum(machine: Machine, zeroing: Zeroing, who: Signature): Promise<Datum>
   addDriftLog(log: Omit<FactEntry<'drift log'>, 'enteredAt'>): Promise<DriftLog>
   /** all or none */
   addMeasurements(measurements: readonly FactEntry<'measurement'>[]): Promise<Measurement[]>
@@ -35,7 +45,8 @@ export interface Actions {
 }
 
 export interface ActionParts {
-  store: Pick<Store, 'facts'>
+  shop: () => Shop
+  store: Pick<Store, 'facts' | 'series'>
   monitor: Pick<Monitor, 'datumNow' | 'setDatum' | 'setFactors' | 'setOffset'>
   /** with the offsets of the shop file */
   fileSensors: () => readonly Sensor[]
@@ -43,7 +54,8 @@ export interface ActionParts {
   clock: () => number
 }
 
-export const createActions = ({ store: { facts }, monitor, fileSensors, clock }: ActionParts): Actions => {
+export const createActions = ({ shop, store, monitor, fileSensors, clock }: ActionParts): Actions => {
+  const { facts } = store
   const inTurn = oneAtATime()
 
   const recordOffsets = async (changes: readonly FactEntry<'offset'>[]): Promise<OffsetChange[]> => {
@@ -61,11 +73,21 @@ export const createActions = ({ store: { facts }, monitor, fileSensors, clock }:
     }
   }
 
+  const stateThen = async (machine: Machine, at: number): Promise<ReturnType<typeof stateNow>> => {
+    const past = { shop: shop(), store }
+    const temperatures = await temperaturesAt(past, machine, at)
+    const missing = machine.nodes.find(({ id }) => temperatures[id] === undefined)
+    if (missing) throw new NotNow(`nothing was known of ${missing.name} then`)
+    const part = await partAt(past, machine, at)
+    return { machine: machine.id, at, temperatures, ...(part !== null && { part }) }
+  }
+
   return {
-    setDatum: (machine, who) =>
+    setDatum: (machine, { at, firstPart }, who) =>
       inTurn(async () => {
-        const [datum] = await facts.record('datum', [{ ...stateNow(machine), ...who }])
-        monitor.setDatum(datum!)
+        const state = at === undefined ? stateNow(machine.id) : await stateThen(machine, at)
+        const [datum] = await facts.record('datum', [{ ...state, firstPart, ...who }])
+        monitor.setDatum(datumWithOffsets(datum!, machine, shop().sensors, await facts.of('offset')))
         return datum!
       }),
     async addDriftLog(log) {

@@ -15,6 +15,8 @@ export interface Filling {
   round: number
   /** part done, 0..1 */
   onProgress(part: number): void
+  /** the history has come to a moment, ms */
+  onMoment?(now: number): Promise<void>
   /** nothing has come for a while */
   onStuck(seconds: number): void
 }
@@ -33,6 +35,9 @@ export const watchFilling = (service: Service, filling: Filling, signal: AbortSi
       const still = now > reached ? 0 : Date.now() - moved
       if (still === 0) moved = Date.now()
       reached = now
+      filling.onMoment?.(now).catch(() => {
+        // what could not be done now is tried again at the next moment
+      })
       const caughtUp = now >= filling.to + filling.round && now >= Date.now() - near
       if (caughtUp || (now >= filling.to && still > patience)) {
         clearInterval(timer)

@@ -2,6 +2,7 @@
 export { believedParts, type Doubted, doubtedStretches } from './believed.js'
 export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
 export { type Past, readFactors, stands } from './in-force.js'
+export { partAt } from './part.js'
 export { levelWidth } from './readings.js'
 export { sensorsAt } from './sensors.js'
 export type { Span } from './span.js'

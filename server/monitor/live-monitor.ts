@@ -193,7 +193,9 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     },
     forecast: (machine, plan, length, points) => watchOf(machine).forecast(now, plan, length, points),
     setDatum(datum) {
-      watchOf(datum.machine).datum = datum
+      const watch = watchOf(datum.machine)
+      if (watch.datum && watch.datum.at > datum.at) return
+      watch.datum = datum
       dirty.add(datum.machine)
     },
     setFactors(machine, factors) {

@@ -51,7 +51,7 @@ const serve = async () => {
       storeNotes: () => ({ damaged: [], unclaimed: { sensors: [], machines: [], workClasses: [] } }),
       storeBytes: () => 0,
       keptSince: store.keptSince,
-      actions: createActions({ store, monitor, fileSensors: () => shop.sensors, clock: () => now }),
+      actions: createActions({ shop: () => shop, store, monitor, fileSensors: () => shop.sensors, clock: () => now }),
       uploads: join(temporaryFolder(), 'uploads'),
       settings: { host: '127.0.0.1', token: null, pages },
       clock: () => now,

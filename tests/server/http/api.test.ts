@@ -128,6 +128,7 @@ describe('what the interface answers', () => {
     const set = reply.json()
     expect(set).toEqual({
       id: 1,
+      firstPart: true,
       machine: 'mill',
       at: now,
       by: 'Ada',
@@ -159,7 +160,10 @@ describe('the same tables as CSV', () => {
     ['/api/series?sensors=s-air', 'sensor,at,timeUtc,count,meanCelsius,minCelsius,maxCelsius'],
     ['/api/machines/mill/growth', 'axis,at,timeUtc,atZeroMetres,atWorkMetres,atTravelMetres'],
     ['/api/machines/mill/verdicts', 'machine,workClass,at,timeUtc,verdict,thermalErrorIndexPercent,reason'],
-    ['/api/machines/mill/datums', 'id,machine,at,timeUtc,by,note,air Celsius,x-screw Celsius,column Celsius'],
+    [
+      '/api/machines/mill/datums',
+      'id,machine,at,timeUtc,by,note,zeroed,part Celsius,air Celsius,x-screw Celsius,column Celsius',
+    ],
     ['/api/refusals', 'at,timeUtc,topic,reason,sample'],
   ])('%s', async (url, head) => {
     const { app } = await appFor()
@@ -189,7 +193,7 @@ describe('the same tables as CSV', () => {
       { machine: 'mill', at: now, by: 'Ada', note: '=1+1, "so"', temperatures: { air: -3.5 } },
     ])
     const { text } = await get(app, '/api/machines/mill/datums?format=csv')
-    expect(text.split('\r\n')[1]).toBe(`1,mill,${now},2026-03-02T08:00:00.000Z,Ada,"'=1+1, ""so""",-3.5,,`)
+    expect(text.split('\r\n')[1]).toBe(`1,mill,${now},2026-03-02T08:00:00.000Z,Ada,"'=1+1, ""so""",,,-3.5,,`)
   })
 })
 

@@ -308,6 +308,7 @@ export const appFor = async (
       storeNotes: () => ({ damaged: [], unclaimed: { sensors: [], machines: [], workClasses: [] } }),
       storeBytes: () => 4096,
       actions: createActions({
+        shop: () => shop,
         store: more.store ?? store,
         monitor,
         fileSensors: () => shop.sensors,

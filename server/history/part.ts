@@ -1,0 +1,32 @@
+import { type Soaking, soak } from '../../core/settling/index.js'
+import type { Machine } from '../../core/shop.js'
+import type { Past } from './in-force.js'
+import { temperaturesOver } from './temperatures.js'
+
+/** after so many of its time constants, where a part began no longer matters */
+const soaked = 6
+const points = 120
+
+/**
+ * The temperature of a part that has been on a machine for long, at a past moment: soaked in what was believed of the node
+ * it takes its temperature from.
+ *
+ * @param at ms
+ * @returns °C; null when nothing was believed of that node
+ */
+export const partAt = async (past: Past, machine: Machine, at: number): Promise<number | null> => {
+  const { node, timeConstant } = machine.workpiece
+  const index = machine.nodes.findIndex(({ id }) => id === node)
+  const from = at - Math.max(soaked * timeConstant * 1000, 3_600_000)
+  const { rows, width } = await temperaturesOver(past, machine, { from, to: at }, points)
+  let part: Soaking | null = null
+  for (const row of rows) {
+    const surroundings = row.nodes[index]?.temperature
+    if (surroundings === undefined) continue
+    const end = Math.min(row.at + width, at)
+    part = part
+      ? soak(part, surroundings, timeConstant, Math.max(0, end - part.at) / 1000)
+      : { at: end, temperature: surroundings, slope: 0 }
+  }
+  return part?.temperature ?? null
+}
