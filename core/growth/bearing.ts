@@ -32,7 +32,13 @@ export const conductionLength = (timeConstant: number, diffusivity = screwDiffus
 export const heldLength = (distance: number, length: number): number =>
   Math.sign(distance) * length * -Math.expm1(-Math.abs(distance) / length)
 
-/** Part of the difference between screw and bearing that is left at a distance: the derivative of `heldLength`. */
+/**
+ * Part of the difference between screw and bearing that is left at a distance: the derivative of `heldLength`.
+ *
+ * @param distance from the bearing, m, on either side
+ * @param length of conduction, m
+ * @returns 1 at the bearing, towards 0 far from it
+ */
 export const heldPart = (distance: number, length: number): number => Math.exp(-Math.abs(distance) / length)
 
 /**

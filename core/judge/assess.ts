@@ -21,6 +21,7 @@ export interface Assessment {
  * Thermal error of a job of a work class begun now: every axis with its parts, uncertainty and index.
  *
  * @param outlook of the machine; all its nodes must be known
+ * @returns errors and uncertainties in m, indices in percent
  */
 export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
   const nominal = nominalErrors(outlook, workClass)

@@ -190,7 +190,12 @@ const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, state
   return { sizeError: sizeErrorAt(outlook, axis, workClass, start), drift, driftNow, driftAt }
 }
 
-/** Nominal error on every axis of a job that starts `ahead` seconds from now if conditions hold. */
+/**
+ * Nominal error of a job on every axis, under the outlook's plan or if conditions hold.
+ *
+ * @param ahead s from now until the job starts
+ * @returns m, in the order of the loop's axes
+ */
 export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0): NominalError[] => {
   const states = [0, ...stages].map(stage => stateAhead(outlook, ahead + stage * workClass.duration))
   return outlook.loop.axes.map(axis => nominalAt(outlook, axis, workClass, states))

@@ -101,7 +101,7 @@ export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLen
   return { step, states }
 }
 
-/** The thermal state `ahead` seconds along a trajectory, between its steps linear; beyond its end, its end. */
+/** The thermal state, °C, `ahead` seconds along a trajectory, between its steps linear; beyond its end, its end. */
 export const stateOn = ({ step: width, states }: Trajectory, ahead: number): ThermalState => {
   const last = states.length - 1
   const place = Math.min(Math.max(ahead / width, 0), last)

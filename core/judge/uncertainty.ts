@@ -21,7 +21,13 @@ export interface Sensitivities {
   begun: Float64Array
 }
 
-/** Sensitivities at the nodes' present temperatures. */
+/**
+ * How a job's error on an axis changes with each node it depends on, at the nodes' present temperatures; found by moving
+ * one node after the other by a hundredth of a kelvin.
+ *
+ * @returns m/K, in the order of the nodes; 0 for those the axis does not depend on
+ * @see JCGM 100:2008 (GUM), 5.1.3
+ */
 export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass): Sensitivities => {
   const t = present(outlook)
   const times = timesCounted(axis.axis, workClass)

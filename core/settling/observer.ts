@@ -53,6 +53,13 @@ const doubt = 3.5
 const allowance = 0.5
 const decision = 6
 
+/**
+ * Begins to follow a node at its first reading. Of its own heat nothing is known yet but what is usual for it.
+ *
+ * @param at ms
+ * @param reading °C
+ * @returns the estimate from which `predict` and `correct` go on
+ */
 export const startFollowing = (at: number, reading: number, settings: ObserverSettings): NodeEstimate => ({
   at,
   temperature: reading,
@@ -67,6 +74,8 @@ export const startFollowing = (at: number, reading: number, settings: ObserverSe
 })
 
 /**
+ * Carries an estimate forward in time: the node approaches what it follows, and what is known of it gets less sure.
+ *
  * @param estimate so far
  * @param surroundings temperature of what the node follows since the estimate, °C
  * @param at ms, not before the estimate
@@ -101,7 +110,12 @@ const renewed = (estimate: NodeEstimate, innovation: number, excess: number): No
   below: 0,
 })
 
-/** @param reading °C at the moment of the estimate */
+/**
+ * Takes a reading into an estimate, each weighted by how sure it is. One reading far off changes nothing until the next
+ * confirms it; a lasting shift makes the own heat uncertain again, so that it is learned anew.
+ *
+ * @param reading °C at the moment of the estimate
+ */
 export const correct = (estimate: NodeEstimate, reading: number, settings: ObserverSettings): NodeEstimate => {
   const innovation = reading - estimate.temperature
   const spread = estimate.varTemperature + settings.noise ** 2

@@ -18,7 +18,12 @@ export interface OpenLoopSettings {
   steadyExcess: number
 }
 
-/** A prediction begins where the body would be if its surroundings had long been as they are. */
+/**
+ * Begins the prediction of a body without a sensor, where it would be if its surroundings had long been as they are.
+ *
+ * @param at ms
+ * @param surroundings °C
+ */
 export const startOpenLoop = (at: number, surroundings: number, { steadyExcess }: OpenLoopSettings): OpenLoop => ({
   at,
   since: at,

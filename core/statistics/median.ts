@@ -7,7 +7,7 @@ import { select } from './select.js'
  */
 export const median = (values: ArrayLike<number>): number => medianReordering(new Float64Array(values))
 
-/** `median` without a copy: reorders the values. */
+/** `median` without a copy, in the unit of the values: reorders them. */
 export const medianReordering = (values: Float64Array): number => {
   if (values.length === 0) return Number.NaN
   for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i]!)) return Number.NaN
