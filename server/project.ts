@@ -12,4 +12,4 @@ export const version = (JSON.parse(readFileSync(join(projectRoot, 'package.json'
   .version
 
 /** where the built pages lie */
-export const pagesFolder = join(projectRoot, 'dist', 'web')
+export const pagesFolder = join(projectRoot, 'dist', 'pages')

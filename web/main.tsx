@@ -2,7 +2,8 @@ import { type ComponentType, render } from 'preact'
 import { useEffect, useState } from 'preact/hooks'
 import { Frame } from './frame/frame.js'
 import { startLive } from './live/state.js'
-import { path } from './place.js'
+import { go, path, query } from './place.js'
+import { addressOf, routeOf } from './routes.js'
 import './styles/tokens.css'
 import './styles/base.css'
 import { Wall } from './wall/wall.js'
@@ -37,19 +38,8 @@ const EnvironmentPage = later(() => import('./environment/environment-page.js').
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
 const RecordingsPage = later(() => import('./recordings/recordings-page.js').then(m => m.RecordingsPage))
+const HandbookPage = later(() => import('./handbook/handbook-page.js').then(m => m.HandbookPage))
 const AboutPage = later(() => import('./about/about-page.js').then(m => m.AboutPage))
-
-const machinePath = /^\/machine\/([^/]+)\/?$/
-
-const environmentPath = /^\/machine\/([^/]+)\/environment\/?$/
-
-const decoded = (part: string): string => {
-  try {
-    return decodeURIComponent(part)
-  } catch {
-    return part
-  }
-}
 
 const NotFound = () => (
   <Frame title="No such page">
@@ -60,19 +50,40 @@ const NotFound = () => (
   </Frame>
 )
 
+/** What is shown at an address. */
 const Page = () => {
-  const at = path.value
-  const machine = machinePath.exec(at)
-  const environment = environmentPath.exec(at)
-  if (at === '/') return <Wall />
-  if (machine) return <MachinePage id={decoded(machine[1]!)} />
-  if (environment) return <EnvironmentPage id={decoded(environment[1]!)} />
-  if (at === '/sensors') return <SensorsPage />
-  if (at === '/calibration') return <CalibrationPage />
-  if (at === '/recordings') return <RecordingsPage />
-  if (at === '/about') return <AboutPage />
-  return <NotFound />
+  const at = routeOf(path.value)
+  if (!at) return <NotFound />
+  switch (at.route) {
+    case 'wall':
+      return <Wall />
+    case 'environment':
+      return <EnvironmentPage id={at.part} />
+    case 'sensors':
+      return <SensorsPage />
+    case 'calibration':
+      return <CalibrationPage />
+    case 'recordings':
+      return <RecordingsPage />
+    case 'about':
+      return <AboutPage />
+    case 'handbook':
+    case 'chapter':
+      return <HandbookPage chapter={at.part} />
+    default:
+      return <MachinePage id={at.part} view={at.route} />
+  }
 }
 
+/** A machine's page once held all its views: an address that asked for a stretch of time or a plan still gets it. */
+const oldAddress = () => {
+  const at = routeOf(path.value)
+  if (at?.route !== 'machine') return
+  const asks = (...keys: string[]) => keys.some(key => query.value.has(key))
+  const view = asks('plan', 'ahead') ? 'ahead' : asks('span', 'from', 'to') ? 'history' : null
+  if (view) go(addressOf(view, at.part) + location.search, 'replace')
+}
+
+oldAddress()
 startLive()
 render(<Page />, document.getElementById('page')!)

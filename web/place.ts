@@ -17,7 +17,7 @@ export const go = (href: string, how: 'push' | 'replace' = 'push'): void => {
   const samePage = next.pathname === url.value.pathname
   url.value = next
   if (samePage) return
-  window.scrollTo(0, 0)
+  if (!next.hash) window.scrollTo(0, 0)
   // a screen reader hears the new page's name
   requestAnimationFrame(() => document.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true }))
 }

@@ -1,12 +1,13 @@
 import { defineConfig } from 'vite'
 import { compressed } from './compressed.js'
+import { handbook } from './handbook/plugin.js'
 
-/** Builds the pages into dist/web, where the service finds them. `vite build web` */
+/** Builds the pages into dist/pages, where the service finds them. `vite build web` */
 export default defineConfig({
-  plugins: [compressed()],
+  plugins: [handbook(), compressed()],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   build: {
-    outDir: '../dist/web',
+    outDir: '../dist/pages',
     emptyOutDir: true,
     // a strict content security policy forbids inlined scripts and styles
     assetsInlineLimit: 0,

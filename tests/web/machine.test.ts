@@ -1,9 +1,9 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { AxisJob, Verdict } from '../../core/state.js'
+import { extremes, growthLine, replacedHint, temperatureLine } from '../../web/charts/lines.js'
 import { verdictBands, verdictShares } from '../../web/machine/bands.js'
 import { budgetPieces, budgetRows } from '../../web/machine/budget-rows.js'
-import { extremes, growthLine, replacedHint, temperatureLine } from '../../web/machine/lines.js'
 
 const job = (of: Partial<AxisJob>): AxisJob => ({
   axis: 'X',

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { periodAt, readPeriod, readWindow } from '../../web/environment/period.js'
+import { periodAt, readPeriod, readWindow } from '../../web/frame/period.js'
 
 const zone = 'Europe/Vienna'
 const at = (text: string) => Date.parse(text)

@@ -10,7 +10,7 @@ import {
   scaleNumbers,
   wallNumber,
   windowScale,
-} from '../../web/wall/scale.js'
+} from '../../web/charts/scale.js'
 
 const scale = windowScale({ tolerance: 22e-6, share: 0.3 })
 const job = (error: number, uncertainty: number, errorInHour = error): AxisJob => ({

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { readSpan, refreshEvery, spanAt, withGaps } from '../../web/machine/span.js'
-import { timeTicks } from '../../web/machine/ticks.js'
+import { readSpan, refreshEvery, spanAt, withGaps } from '../../web/charts/span.js'
+import { timeTicks } from '../../web/charts/ticks.js'
 
 const hour = 3_600_000
 const query = (text: string) => new URLSearchParams(text)

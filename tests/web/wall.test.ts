@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { ClassState, MachineState, Verdict } from '../../core/state.js'
+import { classState } from '../../web/live/class-state.js'
 import { wallLayout } from '../../web/wall/layout.js'
-import { classState, countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
+import { countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
 
 describe('the wall’s layout', () => {
   it('fills the screens it is made for without scrolling, for up to 14 machines', () => {

@@ -15,10 +15,6 @@ import { readSensors, readStretch, stretchAt, stretches, writtenSensors } from '
 import { Record } from './record.js'
 import { Result } from './result.js'
 import { SensorPicker } from './sensor-picker.js'
-import '../machine/charts.css'
-import '../machine/datum.css'
-import '../machine/learning.css'
-import '../environment/environment.css'
 import './calibration.css'
 
 type Open = { what: 'accept'; sensors: CheckedSensor[] } | { what: 'take back'; change: RecordedChange } | null

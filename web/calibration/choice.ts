@@ -1,5 +1,5 @@
 import type { Sensor, Shop } from '../../core/shop.js'
-import { type Period, periodAt } from '../environment/period.js'
+import { type Period, periodAt } from '../frame/period.js'
 
 /** What is compared, and over which period; both live in the address. */
 export type Stretch = { kind: 'hours'; id: string; hours: number } | { kind: 'period'; id: string; period: Period }

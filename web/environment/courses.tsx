@@ -9,11 +9,11 @@ import {
 import type { Machine } from '../../core/shop.js'
 import { highest, lowest } from '../../core/statistics/spread.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
-import { LineChart } from '../machine/line-chart.js'
-import type { LinePoint } from '../machine/lines.js'
-import type { Line, Marks } from '../machine/time-chart.js'
+import { LineChart } from '../charts/line-chart.js'
+import type { LinePoint } from '../charts/lines.js'
+import { wallScale } from '../charts/scale.js'
+import type { Line, Marks } from '../charts/time-chart.js'
 import { environmentPath } from '../measured.js'
-import { wallScale } from '../wall/scale.js'
 
 /** Values on an even grid as a line; a mean over an interval belongs to its middle. */
 export const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>

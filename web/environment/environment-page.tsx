@@ -1,26 +1,19 @@
-import type { Machine, Shop } from '../../core/shop.js'
+import type { Machine } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
-import { Frame } from '../frame/frame.js'
+import { MachineFrame } from '../frame/machine-frame.js'
+import { periodAt, readPeriod, readWindow } from '../frame/period.js'
 import { Choice } from '../frame/switches.js'
-import { now, shop } from '../live/state.js'
+import { now } from '../live/state.js'
 import { fetchEnvironment } from '../measured.js'
-import { go, query, setQuery } from '../place.js'
+import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
 import { Courses } from './courses.js'
 import { Figures } from './figures.js'
 import { Logs } from './logs.js'
-import { periodAt, readPeriod, readWindow } from './period.js'
 import { PeriodBar } from './period-bar.js'
-import '../machine/machine.css'
-import '../machine/charts.css'
-import '../machine/datum.css'
-import './environment.css'
 
-const machineHref = (id: string) => `/machine/${encodeURIComponent(id)}`
-
-const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
+const Content = ({ machine, zone }: { machine: Machine; zone: string }) => {
   const system = units.value
-  const zone = shop.timeZone
   const period = readPeriod(query.value)
   const window = readWindow(query.value)
   // the service's time; until it is known, the question waits
@@ -40,26 +33,6 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
 
   return (
     <>
-      <div class="machine-head">
-        <div>
-          <h1 tabIndex={-1}>Environment test, {machine.name}</h1>
-          <p class="quiet">
-            What the surroundings alone do to the machine (ETVE in the manner of ISO 230-3) ·{' '}
-            <a href={machineHref(machine.id)}>Machine page</a>
-          </p>
-        </div>
-        <label class="field machine-pick">
-          <span>Machine</span>
-          <select value={machine.id} onChange={event => go(`${machineHref(event.currentTarget.value)}/environment`)}>
-            {shop.machines.map(m => (
-              <option key={m.id} value={m.id} selected={m.id === machine.id}>
-                {m.name}
-              </option>
-            ))}
-          </select>
-        </label>
-      </div>
-
       <section class="panel" aria-labelledby="test">
         <div class="panel-head">
           <h2 id="test">Largest change</h2>
@@ -116,24 +89,8 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
   )
 }
 
-export const EnvironmentPage = ({ id }: { id: string }) => {
-  const machine = shop.value?.machines.find(m => m.id === id)
-  return (
-    <Frame title={machine ? `Environment test, ${machine.name}` : 'Environment test'}>
-      {machine && shop.value ? (
-        <Content key={machine.id} shop={shop.value} machine={machine} />
-      ) : (
-        <>
-          <h1 tabIndex={-1}>No machine “{id}”</h1>
-          <ul class="choices">
-            {shop.value?.machines.map(m => (
-              <li key={m.id}>
-                <a href={`${machineHref(m.id)}/environment`}>{m.name}</a>
-              </li>
-            ))}
-          </ul>
-        </>
-      )}
-    </Frame>
-  )
-}
+export const EnvironmentPage = ({ id }: { id: string }) => (
+  <MachineFrame id={id} view="environment">
+    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop.timeZone} />}
+  </MachineFrame>
+)

@@ -3,13 +3,13 @@ import { formatDateTime, formatDuration, formatGrowth, notKnown, type UnitSystem
 import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
+import { LineChart } from '../charts/line-chart.js'
+import type { LinePoint } from '../charts/lines.js'
+import { wallScale } from '../charts/scale.js'
+import type { Line } from '../charts/time-chart.js'
 import { Table } from '../frame/table.js'
-import { LineChart } from '../machine/line-chart.js'
-import type { LinePoint } from '../machine/lines.js'
-import type { Line } from '../machine/time-chart.js'
 import { fetchLog, logPath } from '../measured.js'
 import { query, setQuery } from '../place.js'
-import { wallScale } from '../wall/scale.js'
 import { LogDialog } from './log-dialog.js'
 
 type Points = NonNullable<ComparisonAnswer['comparison']>['points']

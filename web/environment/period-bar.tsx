@@ -1,8 +1,8 @@
 import { useEffect, useState } from 'preact/hooks'
 import { FromTo } from '../frame/from-to.js'
+import { type Period, periods, windows } from '../frame/period.js'
 import { Choice } from '../frame/switches.js'
 import { setQuery } from '../place.js'
-import { type Period, periods, windows } from './period.js'
 
 const options = [...periods.map(p => ({ value: p.id as string, text: p.text })), { value: 'fixed', text: 'From – to' }]
 

@@ -5,6 +5,8 @@ import { Interruption, Troubles } from './interruption.js'
 import { Links } from './links.js'
 import { Switches } from './switches.js'
 import './sheet.css'
+import './dialog.css'
+import './table.css'
 
 /** What every page but the wall stands in: links and switches above, a band when the data has stopped, advice below. */
 export const Frame = ({ title, children }: { title: string; children: ComponentChildren }) => {

@@ -5,6 +5,7 @@ const pages = [
   { href: '/sensors', text: 'Sensors' },
   { href: '/calibration', text: 'Calibration' },
   { href: '/recordings', text: 'Recordings' },
+  { href: '/handbook', text: 'Handbook' },
   { href: '/about', text: 'About' },
 ] as const
 

@@ -10,10 +10,10 @@ import {
 } from '../../core/format.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
 import type { ClassState, ReadyTime } from '../../core/state.js'
+import { windowScale } from '../charts/scale.js'
+import { ScaleNumbers } from '../charts/scale-numbers.js'
+import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { windowScale } from '../wall/scale.js'
-import { ScaleNumbers } from '../wall/scale-numbers.js'
-import { ToleranceWindow } from '../wall/tolerance-window.js'
 import { reasonInWords, unbroken } from '../words.js'
 
 interface Props {

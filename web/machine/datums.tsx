@@ -37,49 +37,60 @@ interface Props {
   zone: string
 }
 
-/** The machine's present datum, the way to set a new one, and all that were set. */
-export const Datums = ({ machine, current, system, zone }: Props) => {
+/** The machine's present datum, and the way to set a new one. */
+export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
   const [open, setOpen] = useState(false)
   const [done, setDone] = useState<Datum | null>(null)
-  const { value, problem, again } = useAnswer(
+  return (
+    <section class="panel datum-bar" aria-labelledby="datum">
+      <h2 id="datum">Datum</h2>
+      <p class={current ? '' : 'quiet'}>
+        {current ? (
+          <>
+            Drift counts from <strong>{formatDateTime(current.at, zone)}</strong>, set by {current.by}
+            {current.note && `: ${current.note}`}
+          </>
+        ) : (
+          'None yet. Set one when the machine has been zeroed or probed, or its first part proved.'
+        )}
+      </p>
+      <p role="status" class={done ? '' : 'hidden'}>
+        {done && <strong>Datum set at {formatDateTime(done.at, zone)}.</strong>}
+      </p>
+      <div class="buttons">
+        <button type="button" class="button" onClick={() => setOpen(true)}>
+          Set datum …
+        </button>
+      </div>
+      {open && <DatumDialog machine={machine} onDone={setDone} onClose={() => setOpen(false)} />}
+    </section>
+  )
+}
+
+/** All datums that were set, with the machine's temperatures at each. */
+export const DatumList = ({ machine, current, system, zone }: Props) => {
+  const { value, problem } = useAnswer(
     signal => fetchDatums(machine.id, signal),
     `${machine.id} ${current?.id ?? ''}`,
     null,
   )
   const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
   return (
-    <section class="panel" aria-labelledby="datum">
+    <section class="panel" aria-labelledby="datums">
       <div class="panel-head">
-        <h2 id="datum">Datum</h2>
-        <button type="button" class="button" onClick={() => setOpen(true)}>
-          Set datum …
-        </button>
-      </div>
-      <div>
-        <p role="status">
-          {done && (
-            <strong>
-              Datum set at {formatDateTime(done.at, zone)} by {done.by}. Drift now counts from it.
-            </strong>
-          )}
+        <h2 id="datums">Datums</h2>
+        <p>
+          <a href={datumsPath(machine.id, 'csv')} download="datums.csv" aria-label="Datums as CSV">
+            CSV
+          </a>
         </p>
-        {current ? (
-          <p>
-            Drift counts from <strong>{formatDateTime(current.at, zone)}</strong>, set by {current.by}
-            {current.note && `: ${current.note}`}
-          </p>
-        ) : (
-          <p class="quiet">
-            No datum yet, so growth counts against the reference temperature. Set one when the machine has been zeroed
-            or probed, or its first part proved.
-          </p>
-        )}
       </div>
       {problem && (
         <p class="problem" role="alert">
           {problem}
         </p>
       )}
+      {value && datums.length === 0 && <p class="empty">No datum has been set yet.</p>}
       {datums.length > 0 && (
         <Table
           caption="Datums set, newest first"
@@ -97,21 +108,6 @@ export const Datums = ({ machine, current, system, zone }: Props) => {
               }),
             ),
           ]}
-        />
-      )}
-      <p>
-        <a href={datumsPath(machine.id, 'csv')} download="datums.csv">
-          Datums as CSV
-        </a>
-      </p>
-      {open && (
-        <DatumDialog
-          machine={machine}
-          onDone={datum => {
-            setDone(datum)
-            again()
-          }}
-          onClose={() => setOpen(false)}
         />
       )}
     </section>

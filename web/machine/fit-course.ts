@@ -1,7 +1,7 @@
 import { followedAlone } from '../../core/settling/identify-alone.js'
 import type { Identification } from '../../core/settling/index.js'
 import type { Series } from '../../server/http/schemas/answers.js'
-import type { LinePoint } from './lines.js'
+import type { LinePoint } from '../charts/lines.js'
 
 /** ms; width of the intervals that node and air are brought to, and how much of the past is drawn */
 export const interval = 600_000

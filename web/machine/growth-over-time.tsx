@@ -4,12 +4,12 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { fetchGrowth, growthPath } from '../api.js'
+import { LineChart } from '../charts/line-chart.js'
+import { growthLine, replacedHint } from '../charts/lines.js'
+import { wallScale } from '../charts/scale.js'
+import { chartPoints, refreshEvery, type Span, spanAt } from '../charts/span.js'
+import type { Line } from '../charts/time-chart.js'
 import { units } from '../preferences.js'
-import { wallScale } from '../wall/scale.js'
-import { LineChart } from './line-chart.js'
-import { growthLine, replacedHint } from './lines.js'
-import { chartPoints, refreshEvery, type Span, spanAt } from './span.js'
-import type { Line } from './time-chart.js'
 
 interface Props {
   shop: Shop

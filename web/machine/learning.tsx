@@ -8,7 +8,6 @@ import { fetchLearning, learningPath, postFactors, postSetAside } from '../measu
 import { FactorChanges, Factors } from './factors.js'
 import { MeasurementDialog, MeasurementTableDialog } from './measurement-dialogs.js'
 import { MeasurementTable } from './measurement-table.js'
-import './learning.css'
 
 type Open = { what: 'one' | 'table' | 'apply' | 'nominal' } | { what: 'set aside'; measurement: JudgedMeasurement }
 

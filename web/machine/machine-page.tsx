@@ -1,83 +1,119 @@
 import { formatMoment, formatTemperature } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import { Frame } from '../frame/frame.js'
+import type { MachineState } from '../../core/state.js'
+import { readSpan } from '../charts/span.js'
+import { SpanBar } from '../charts/span-bar.js'
+import { MachineFrame } from '../frame/machine-frame.js'
 import { Choice } from '../frame/switches.js'
-import { machines, now, shop, stoppedKind } from '../live/state.js'
-import { go, query, setQuery } from '../place.js'
+import { classState } from '../live/class-state.js'
+import { machines, now, stoppedKind } from '../live/state.js'
+import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
-import { classState } from '../wall/summary.js'
+import type { MachineView } from '../routes.js'
 import { Ahead } from './ahead.js'
 import { AlongTravel, growthReach } from './along-travel.js'
 import { Budget } from './budget.js'
 import { ClassCard } from './class-cards.js'
-import { Datums } from './datums.js'
+import { DatumBar, DatumList } from './datums.js'
 import { GrowthOverTime } from './growth-over-time.js'
 import { Learning } from './learning.js'
 import { Nodes } from './nodes.js'
 import { Settling } from './settling.js'
-import { readSpan } from './span.js'
-import { SpanBar } from './span-bar.js'
 import { Temperatures } from './temperatures.js'
 import { VerdictHistory } from './verdict-history.js'
 import './machine.css'
-import './charts.css'
-import './datum.css'
 
-const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
-  const system = units.value
-  const zone = shop.timeZone
-  // charts look back from the service's time; before it is known, this computer's will do
-  const moment = now.value ?? Date.now()
-  const state = machines.value.get(machine.id)
+interface Props {
+  shop: Shop
+  machine: Machine
+  /** undefined before anything is known of it */
+  state: MachineState | undefined
+  /** ms */
+  moment: number
+}
+
+/** the day's line on the first view looks back as far as this */
+const lastDay = readSpan(new URLSearchParams('span=day'))
+
+/** Whether the machine can be trusted now, why, from when on, and what the day has been like. */
+const Now = ({ shop, machine, state, moment }: Props) => {
   const kind = stoppedKind.value
   const believed = kind === null
-  const span = readSpan(query.value)
-  const budgetClass = shop.workClasses.find(c => c.id === query.value.get('class')) ?? shop.workClasses[0]
-  const budgetState = budgetClass && believed ? classState(state, budgetClass.id) : undefined
-  const growth = believed ? (state?.growth ?? []) : []
-
+  const asked = query.value.get('class')
+  // whoever comes from a wall wants the answer for the work class it showed: that stands first
+  const classes = [...shop.workClasses].sort((a, b) => Number(b.id === asked) - Number(a.id === asked))
+  const datum = state?.datum ?? null
+  const over = { shop, machine, span: lastDay, now: moment }
   return (
     <>
-      <div class="machine-head">
-        <div>
-          <h1 tabIndex={-1}>{machine.name}</h1>
-          <p class="quiet">
-            {machine.description} · {machine.place}
-          </p>
-          <p>
-            <a href={`/machine/${encodeURIComponent(machine.id)}/environment`}>Environment test</a>
-          </p>
-        </div>
-        <label class="field machine-pick">
-          <span>Machine</span>
-          <select
-            value={machine.id}
-            onChange={event => go(`/machine/${encodeURIComponent(event.currentTarget.value)}${location.search}`)}
-          >
-            {shop.machines.map(m => (
-              <option key={m.id} value={m.id} selected={m.id === machine.id}>
-                {m.name}
-              </option>
-            ))}
-          </select>
-        </label>
-      </div>
-
+      <DatumBar machine={machine} current={datum} zone={shop.timeZone} />
       <div class="class-cards">
-        {shop.workClasses.map(c => (
+        {classes.map(c => (
           <ClassCard
             key={c.id}
             machine={machine}
             workClass={c}
             state={believed ? classState(state, c.id) : undefined}
             instead={believed ? 'Unknown' : kind === 'connecting' ? '…' : 'No data'}
-            system={system}
+            system={units.value}
             now={moment}
-            zone={zone}
+            zone={shop.timeZone}
           />
         ))}
       </div>
+      <section class="panel the-day" aria-labelledby="the-day">
+        <h2 id="the-day">The last 24 hours</h2>
+        <VerdictHistory {...over} listed={false} />
+        <GrowthOverTime {...over} datum={datum} />
+      </section>
+    </>
+  )
+}
 
+const History = ({ shop, machine, state, moment }: Props) => {
+  const zone = shop.timeZone
+  const span = readSpan(query.value)
+  const datum = state?.datum ?? null
+  const over = { shop, machine, span, now: moment }
+  return (
+    <>
+      <section class="panel" aria-labelledby="over-time">
+        <div class="panel-head">
+          <h2 id="over-time">Over time</h2>
+          <SpanBar span={span} now={moment} zone={zone} />
+        </div>
+        <Temperatures {...over} datum={datum} />
+        <GrowthOverTime {...over} datum={datum} />
+        <VerdictHistory {...over} listed />
+      </section>
+      <DatumList machine={machine} current={datum} system={units.value} zone={zone} />
+    </>
+  )
+}
+
+const BudgetView = ({ shop, machine, state }: Props) => {
+  const system = units.value
+  const believed = stoppedKind.value === null
+  const shown = shop.workClasses.find(c => c.id === query.value.get('class')) ?? shop.workClasses[0]
+  const axes = shown && believed ? classState(state, shown.id)?.axes : undefined
+  const growth = believed ? (state?.growth ?? []) : []
+  return (
+    <>
+      {shown && (
+        <section class="panel" aria-labelledby="budget">
+          <div class="panel-head">
+            <h2 id="budget">Error budget against the tolerance</h2>
+            <Choice
+              legend="Work class of the budget"
+              name="budget-class"
+              value={shown.id}
+              options={shop.workClasses.map(c => ({ value: c.id, text: c.name }))}
+              onChange={id => setQuery({ class: id })}
+            />
+          </div>
+          <Budget workClass={shown} axes={axes ?? []} system={system} />
+        </section>
+      )}
       <section class="panel" aria-labelledby="along">
         <div class="panel-head">
           <h2 id="along">Growth along the travel</h2>
@@ -98,35 +134,15 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
           ))}
         </div>
       </section>
+    </>
+  )
+}
 
-      {budgetClass && (
-        <section class="panel" aria-labelledby="budget">
-          <div class="panel-head">
-            <h2 id="budget">Error budget against the tolerance</h2>
-            <Choice
-              legend="Work class of the budget"
-              name="budget-class"
-              value={budgetClass.id}
-              options={shop.workClasses.map(c => ({ value: c.id, text: c.name }))}
-              onChange={id => setQuery({ class: id })}
-            />
-          </div>
-          <Budget workClass={budgetClass} axes={budgetState?.axes ?? []} system={system} />
-        </section>
-      )}
-
-      <Ahead shop={shop} machine={machine} now={moment} />
-
-      <section class="panel" aria-labelledby="over-time">
-        <div class="panel-head">
-          <h2 id="over-time">Over time</h2>
-          <SpanBar span={span} now={moment} zone={zone} />
-        </div>
-        <Temperatures shop={shop} machine={machine} span={span} now={moment} datum={state?.datum ?? null} />
-        <GrowthOverTime shop={shop} machine={machine} span={span} now={moment} datum={state?.datum ?? null} />
-        <VerdictHistory shop={shop} machine={machine} span={span} now={moment} />
-      </section>
-
+const Model = ({ shop, machine, state, moment }: Props) => {
+  const system = units.value
+  const zone = shop.timeZone
+  return (
+    <>
       <section class="panel" aria-labelledby="nodes">
         <div class="panel-head">
           <h2 id="nodes">Nodes</h2>
@@ -141,35 +157,35 @@ const Content = ({ shop, machine }: { shop: Shop; machine: Machine }) => {
           zone={zone}
         />
       </section>
-
-      <Settling key={machine.id} shop={shop} machine={machine} system={system} zone={zone} now={moment} />
-
-      <Learning key={`learning ${machine.id}`} machine={machine} system={system} zone={zone} />
-
-      <Datums key={machine.id} machine={machine} current={state?.datum ?? null} system={system} zone={zone} />
+      <Settling shop={shop} machine={machine} system={system} zone={zone} now={moment} />
+      <Learning machine={machine} system={system} zone={zone} />
     </>
   )
 }
 
-export const MachinePage = ({ id }: { id: string }) => {
-  const machine = shop.value?.machines.find(m => m.id === id)
+const views = {
+  machine: Now,
+  ahead: ({ shop, machine, moment }: Props) => <Ahead shop={shop} machine={machine} now={moment} />,
+  history: History,
+  budget: BudgetView,
+  model: Model,
+}
+
+/** A machine, looked at in one of several ways, each with its own address. */
+export const MachinePage = ({ id, view }: { id: string; view: Exclude<MachineView, 'environment'> }) => {
+  const View = views[view]
   return (
-    <Frame title={machine?.name ?? 'Machine'}>
-      {machine && shop.value ? (
-        <Content key={machine.id} shop={shop.value} machine={machine} />
-      ) : (
-        <>
-          <h1 tabIndex={-1}>No machine “{id}”</h1>
-          <p class="empty">The shop file names these:</p>
-          <ul class="choices">
-            {shop.value?.machines.map(m => (
-              <li key={m.id}>
-                <a href={`/machine/${encodeURIComponent(m.id)}`}>{m.name}</a>
-              </li>
-            ))}
-          </ul>
-        </>
+    <MachineFrame id={id} view={view}>
+      {(machine, shop) => (
+        <View
+          key={machine.id}
+          shop={shop}
+          machine={machine}
+          state={machines.value.get(machine.id)}
+          // charts look back from the service's time; before it is known, this computer's will do
+          moment={now.value ?? Date.now()}
+        />
       )}
-    </Frame>
+    </MachineFrame>
   )
 }

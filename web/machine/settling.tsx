@@ -14,10 +14,10 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { NodeIdentification } from '../../server/http/schemas/answers.js'
 import { useAnswer } from '../answer.js'
 import { fetchIdentifications, fetchSeries, identificationsPath, seriesPath } from '../api.js'
+import { LineChart } from '../charts/line-chart.js'
+import type { Line } from '../charts/time-chart.js'
 import { Table } from '../frame/table.js'
 import { asLine, drawn, fitLine, interval, onIntervals } from './fit-course.js'
-import { LineChart } from './line-chart.js'
-import type { Line } from './time-chart.js'
 
 /** ms; identifications change daily */
 const every = 300_000

@@ -4,11 +4,11 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { fetchTemperatures, temperaturesPath } from '../api.js'
+import { LineChart } from '../charts/line-chart.js'
+import { replacedHint, temperatureLine } from '../charts/lines.js'
+import { chartPoints, refreshEvery, type Span, spanAt } from '../charts/span.js'
+import type { Line } from '../charts/time-chart.js'
 import { units } from '../preferences.js'
-import { LineChart } from './line-chart.js'
-import { replacedHint, temperatureLine } from './lines.js'
-import { chartPoints, refreshEvery, type Span, spanAt } from './span.js'
-import type { Line } from './time-chart.js'
 
 interface Props {
   shop: Shop

@@ -5,12 +5,12 @@ import type { Verdict } from '../../core/state.js'
 import type { ShownVerdict } from '../../server/http/schemas/answers.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
+import { refreshEvery, type Span, spanAt } from '../charts/span.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { VerdictMark, verdictWords } from '../shapes/verdict.js'
 import { reasonInWords, unbroken } from '../words.js'
 import { type Band, verdictBands, verdictShares } from './bands.js'
-import { refreshEvery, type Span, spanAt } from './span.js'
 
 /** ms; how far before the span the verdict that stood at its beginning is looked for */
 const before = 31 * 86_400_000
@@ -93,8 +93,8 @@ interface Props {
   now: number
 }
 
-/** Which verdicts were shown over the span: a band a work class, and as a list. */
-export const VerdictHistory = ({ shop, machine, span, now }: Props) => {
+/** Which verdicts were shown over the span: a band a work class; with the list of changes where it is asked for. */
+export const VerdictHistory = ({ shop, machine, span, now, listed }: Props & { listed: boolean }) => {
   const { value, problem } = useAnswer(
     async signal => {
       const range = spanAt(span, now)
@@ -105,8 +105,8 @@ export const VerdictHistory = ({ shop, machine, span, now }: Props) => {
     refreshEvery(span),
   )
   const range = value?.range ?? spanAt(span, now)
-  const changes = value?.verdicts ?? []
-  const within = changes.filter(c => c.at >= range.from)
+  const changes = value?.verdicts ?? null
+  const within = changes?.filter(c => c.at >= range.from) ?? []
   return (
     <section class="over-time" aria-labelledby="verdict-history">
       <div class="panel-head">
@@ -132,21 +132,14 @@ export const VerdictHistory = ({ shop, machine, span, now }: Props) => {
           <BandRow
             key={c.id}
             name={c.name}
-            bands={verdictBands(
-              changes.filter(v => v.workClass === c.id),
-              range.from,
-              Math.min(now, range.to),
-            )}
+            bands={verdictBands(changes?.filter(v => v.workClass === c.id) ?? [], range.from, Math.min(now, range.to))}
             from={range.from}
             to={range.to}
           />
         ))}
       </div>
-      {within.length > 0 ? (
-        <List changes={within} shop={shop} />
-      ) : (
-        value && <p class="empty">No verdict has changed in this span.</p>
-      )}
+      {listed && within.length > 0 && <List changes={within} shop={shop} />}
+      {listed && changes && within.length === 0 && <p class="empty">No verdict has changed in this span.</p>}
     </section>
   )
 }

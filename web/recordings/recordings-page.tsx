@@ -3,7 +3,6 @@ import { shop } from '../live/state.js'
 import { units } from '../preferences.js'
 import { Export } from './export.js'
 import { Import } from './import.js'
-import '../machine/datum.css'
 import './recordings.css'
 
 export const RecordingsPage = () => (

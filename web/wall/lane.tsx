@@ -2,11 +2,11 @@ import { formatMoment, formatPercent, formatSince, type UnitSystem } from '../..
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine } from '../../core/shop.js'
 import type { ClassState, ReadyTime } from '../../core/state.js'
+import { leavingWithinHour, type WindowScale } from '../charts/scale.js'
+import { ScaleNumbers } from '../charts/scale-numbers.js'
+import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, unbroken } from '../words.js'
-import { leavingWithinHour, type WindowScale } from './scale.js'
-import { ScaleNumbers } from './scale-numbers.js'
-import { ToleranceWindow } from './tolerance-window.js'
 
 /** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
 const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: string }) => {

@@ -1,9 +1,6 @@
-import type { ClassState, MachineState, Verdict } from '../../core/state.js'
+import type { ClassState, Verdict } from '../../core/state.js'
 
 export const verdicts: readonly Verdict[] = ['fit', 'settling', 'unfit', 'unknown']
-
-export const classState = (machine: MachineState | undefined, workClass: string): ClassState | undefined =>
-  machine?.classes.find(c => c.workClass === workClass)
 
 /** how many machines have which verdict; a machine of which nothing is known counts as unknown */
 export const countVerdicts = (states: readonly (ClassState | undefined)[]): Record<Verdict, number> => {

@@ -1,5 +1,5 @@
 import { formatDuration, type UnitSystem } from '../../core/format.js'
-import { wallScale } from './scale.js'
+import { wallScale } from '../charts/scale.js'
 
 /** ms → "2 s"; rounded so that it does not flicker */
 const age = (now: number, newest: number): string => formatDuration(Math.max(0, Math.round((now - newest) / 1000)))

@@ -2,18 +2,8 @@ import { existsSync } from 'node:fs'
 import { join, sep } from 'node:path'
 import fastifyStatic from '@fastify/static'
 import type { FastifyInstance } from 'fastify'
+import { routes } from '../../../web/routes.js'
 import { Refused } from '../refused.js'
-
-/** addresses of pages; all are the same document, which looks at its address */
-const pageRoutes = [
-  '/',
-  '/machine/:id',
-  '/machine/:id/environment',
-  '/sensors',
-  '/calibration',
-  '/recordings',
-  '/about',
-]
 
 /** a file whose name changes with its content may be kept for ever; everything else is asked for again each time */
 const cacheFor = (path: string): string =>
@@ -22,7 +12,7 @@ const cacheFor = (path: string): string =>
 /** @param folder of the built pages: index.html and what it loads */
 export const pages = async (app: FastifyInstance, folder: string): Promise<void> => {
   if (!existsSync(join(folder, 'index.html'))) {
-    for (const url of pageRoutes)
+    for (const url of Object.values(routes))
       app.get(url, { schema: { hide: true } }, async () => {
         throw new Refused(503, 'The pages are not built.', folder, 'Run "npm run build", then start the service again.')
       })
@@ -39,6 +29,6 @@ export const pages = async (app: FastifyInstance, folder: string): Promise<void>
     schemaHide: true,
     setHeaders: (reply, path) => reply.header('cache-control', cacheFor(path)),
   })
-  for (const url of pageRoutes)
+  for (const url of Object.values(routes))
     app.get(url, { schema: { hide: true } }, (_request, reply) => reply.sendFile('index.html'))
 }

@@ -3,6 +3,7 @@ import { notKnown, type Scale, type UnitSystem } from '../../core/format.js'
 import { Legend } from './legend.js'
 import { extremes } from './lines.js'
 import { type Line, type Marks, TimeChart } from './time-chart.js'
+import './charts.css'
 
 interface Props {
   id: string

@@ -1,0 +1,101 @@
+import type { ComponentChildren } from 'preact'
+import type { Machine, Shop } from '../../core/shop.js'
+import { shop } from '../live/state.js'
+import { go, query } from '../place.js'
+import { addressOf, type MachineView, machineViews } from '../routes.js'
+import { Frame } from './frame.js'
+
+const names: Record<MachineView, string> = {
+  machine: 'Now',
+  ahead: 'Ahead',
+  history: 'History',
+  budget: 'Budget',
+  model: 'Model',
+  environment: 'Environment test',
+}
+
+/** what a view is about, where its name alone does not say it */
+const abouts: Record<MachineView, string> = {
+  machine: '',
+  ahead: 'Where it will be if conditions hold, or under a plan',
+  history: 'What it did over a stretch of time',
+  budget: 'What eats the tolerance now, axis by axis',
+  model: 'What is assumed of the machine, and what its history and measurements say',
+  environment: 'What the surroundings alone do to it (ETVE in the manner of ISO 230-3)',
+}
+
+/** The address of a machine's view. The work class goes along; a stretch of time or a plan belongs to its own view. */
+export const viewAddress = (view: MachineView, machine: string): string => {
+  const workClass = query.value.get('class')
+  return addressOf(view, machine) + (workClass ? `?class=${encodeURIComponent(workClass)}` : '')
+}
+
+const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: MachineView }) => (
+  <>
+    <div class="machine-head">
+      <div>
+        <h1 tabIndex={-1}>
+          {machine.name}
+          {view !== 'machine' && <span class="view-name"> {names[view].toLowerCase()}</span>}
+        </h1>
+        <p class="quiet">{abouts[view] || [machine.description, machine.place].filter(Boolean).join(' · ')}</p>
+      </div>
+      <label class="field machine-pick">
+        <span>Machine</span>
+        <select value={machine.id} onChange={event => go(viewAddress(view, event.currentTarget.value))}>
+          {shop.machines.map(m => (
+            <option key={m.id} value={m.id} selected={m.id === machine.id}>
+              {m.name}
+            </option>
+          ))}
+        </select>
+      </label>
+    </div>
+    <nav class="views" aria-label={`Views of ${machine.name}`}>
+      {machineViews.map(v => (
+        <a key={v} href={viewAddress(v, machine.id)} aria-current={v === view ? 'page' : undefined}>
+          {names[v]}
+        </a>
+      ))}
+    </nav>
+  </>
+)
+
+interface Props {
+  /** as in the address */
+  id: string
+  view: MachineView
+  children: (machine: Machine, shop: Shop) => ComponentChildren
+}
+
+/** What every view of a machine stands in: its name, the choice of another machine, and the links to its other views. */
+export const MachineFrame = ({ id, view, children }: Props) => {
+  const theShop = shop.value
+  const machine = theShop?.machines.find(m => m.id === id)
+  return (
+    <Frame
+      title={
+        machine ? [machine.name, ...(view === 'machine' ? [] : [names[view].toLowerCase()])].join(', ') : 'Machine'
+      }
+    >
+      {machine && theShop ? (
+        <>
+          <Head shop={theShop} machine={machine} view={view} />
+          {children(machine, theShop)}
+        </>
+      ) : (
+        <>
+          <h1 tabIndex={-1}>No machine “{id}”</h1>
+          <p class="empty">The shop file names these:</p>
+          <ul class="choices">
+            {theShop?.machines.map(m => (
+              <li key={m.id}>
+                <a href={viewAddress(view, m.id)}>{m.name}</a>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+    </Frame>
+  )
+}

@@ -1,0 +1,17 @@
+/** The handbook's chapters in the order in which one would read them; each is a file here, and what it is called in links. */
+export const chapters = [
+  { id: 'demo', text: 'The demo' },
+  { id: 'real-shop', text: 'A real shop' },
+  { id: 'pages', text: 'The pages' },
+  { id: 'verdicts', text: 'What a verdict means' },
+  { id: 'sensors', text: 'Which sensors are believed' },
+  { id: 'trust', text: 'How far to trust it' },
+  { id: 'measuring', text: 'Measuring the machine' },
+  { id: 'recordings', text: 'Recordings' },
+  { id: 'when-something-fails', text: 'When something fails' },
+  { id: 'shop-file', text: 'The shop file' },
+  { id: 'mqtt', text: 'MQTT topics and payloads' },
+  { id: 'performance', text: 'Performance' },
+] as const
+
+export type ChapterId = (typeof chapters)[number]['id']

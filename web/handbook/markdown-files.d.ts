@@ -1,0 +1,4 @@
+declare module '*.md' {
+  const chapter: import('./markdown.js').Chapter
+  export default chapter
+}

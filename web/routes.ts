@@ -1,0 +1,49 @@
+/**
+ * The addresses of pages: the service answers each of them with the same document, which looks here at which page it is.
+ * Plain data, because the service and the browser both read it. `:id` and `:chapter` stand for one part of an address.
+ */
+export const routes = {
+  wall: '/',
+  machine: '/machine/:id',
+  ahead: '/machine/:id/ahead',
+  history: '/machine/:id/history',
+  budget: '/machine/:id/budget',
+  model: '/machine/:id/model',
+  environment: '/machine/:id/environment',
+  sensors: '/sensors',
+  calibration: '/calibration',
+  recordings: '/recordings',
+  about: '/about',
+  handbook: '/handbook',
+  chapter: '/handbook/:chapter',
+} as const
+
+export type Route = keyof typeof routes
+
+/** what a machine is looked at for, in the order of their links */
+export const machineViews = ['machine', 'ahead', 'history', 'budget', 'model', 'environment'] as const
+export type MachineView = (typeof machineViews)[number]
+
+const decoded = (part: string): string => {
+  try {
+    return decodeURIComponent(part)
+  } catch {
+    return part
+  }
+}
+
+/**
+ * @param path of an address, with or without a slash at its end
+ * @returns which page it is, and what stands in the place of `:id` or `:chapter` (empty where there is none); null when
+ *   no page lies there
+ */
+export const routeOf = (path: string): { route: Route; part: string } | null => {
+  for (const [route, pattern] of Object.entries(routes)) {
+    const match = new RegExp(`^${pattern.replace(/:[a-z]+/, '([^/]+)')}/?$`).exec(path)
+    if (match) return { route: route as Route, part: decoded(match[1] ?? '') }
+  }
+  return null
+}
+
+/** The address of a page. @param part what stands in the place of `:id` or `:chapter` */
+export const addressOf = (route: Route, part = ''): string => routes[route].replace(/:[a-z]+/, encodeURIComponent(part))
