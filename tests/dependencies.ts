@@ -21,6 +21,7 @@ const words: Record<string, string> = {
   'prom-client': 'does all that is asked of it, and OpenMetrics does not change',
   'chartjs-plugin-annotation': 'draws lines and bands on charts, and goes with the newest chart.js',
   jstat: 'only tests compare with it; quantiles do not change',
+  'github-slugger': 'does as the viewer of a repository does, and that does not change',
   'sparkplug-payload': 'only tests compare with it: the specification’s own encoder',
 }
 

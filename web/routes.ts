@@ -39,7 +39,7 @@ const decoded = (part: string): string => {
  */
 export const routeOf = (path: string): { route: Route; part: string } | null => {
   for (const [route, pattern] of Object.entries(routes)) {
-    const match = new RegExp(`^${pattern.replace(/:[a-z]+/, '([^/]+)')}/?$`).exec(path)
+    const match = new RegExp(`^${pattern.replace(/:[a-z]+/, '([^/]+)').replace(/\/$/, '')}/?$`).exec(path)
     if (match) return { route: route as Route, part: decoded(match[1] ?? '') }
   }
   return null

@@ -17,7 +17,7 @@ describe('what lies ahead of a machine', () => {
     // a winter night with the heating set back
     const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 1, 0))
     await shop.live(12)
-    const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
+    const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/ahead`)
     const ahead = page.getByRole('region', { name: 'Ahead' })
     const row = ahead.getByRole('row', { name: /Close bores/ })
     await row.getByText('no time within 72 h can be named').waitFor()
@@ -43,7 +43,7 @@ describe('what lies ahead of a machine', () => {
     const mosquitto = await startMosquitto()
     onTestFinished(() => mosquitto.remove())
     const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 1, 0))
-    const { page } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
+    const { page } = await openPage(browser, `${shop.service.url}/machine/mill-2/ahead`)
     const ahead = page.getByRole('region', { name: 'Ahead' })
     await ahead.getByLabel(/the air here goes to/).fill('warm')
     await ahead.getByRole('button', { name: 'Add to the plan' }).click()

@@ -71,7 +71,7 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   }
   const nominal = { now: growthNow(), served: await growthServed() }
 
-  const { page, troubles } = await openPage(browser, `${service.url}/machine/mill-1`)
+  const { page, troubles } = await openPage(browser, `${service.url}/machine/mill-1/model`)
   const section = page.getByRole('region', { name: 'Learning from measurements' })
   await section.getByText('Nominal model in use').waitFor()
   await section.getByRole('button', { name: 'Upload measurements …' }).click()

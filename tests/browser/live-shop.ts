@@ -1,6 +1,7 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import mqtt, { type MqttClient } from 'mqtt'
 import { onTestFinished } from 'vitest'
+import type { Shop } from '../../core/shop.js'
 import { createLog } from '../../server/log.js'
 import { type Service, startService } from '../../server/service.js'
 import type { Settings } from '../../server/settings/index.js'
@@ -26,8 +27,38 @@ export interface LiveShop {
 /** Invented days; the tests live in January 2026. */
 const calibrationDue: Record<string, string> = { 'mill-1-x-screw': '2025-12-31', 'grinder-1-x-screw': '2026-12-31' }
 
-const publishAll = async (client: MqttClient, messages: Message[]): Promise<void> => {
-  await Promise.all(messages.map(({ topic, payload }) => client.publishAsync(topic, payload, { qos: 1 })))
+/** The topics of a machine's copy begin with this; those of the machine itself with nothing. */
+const prefix = (copy: number): string => (copy === 0 ? '' : `copy-${copy}/`)
+
+const publishAll = async (client: MqttClient, messages: Message[], copies: number): Promise<void> => {
+  for (let copy = 0; copy < copies; copy++)
+    await Promise.all(
+      messages.map(({ topic, payload }) => client.publishAsync(prefix(copy) + topic, payload, { qos: 1 })),
+    )
+}
+
+/** A shop in which each machine, with its sensors, stands as often as said; its copies live the same life. */
+export const manifold = (shop: Shop, copies: number): Shop => {
+  const numbers = Array.from({ length: copies }, (_, copy) => copy)
+  const id = (of: string, copy: number) => (copy === 0 ? of : `${of}-${copy}`)
+  const onMachines = shop.sensors.filter(s => s.at.kind === 'node')
+  return {
+    ...shop,
+    machines: numbers.flatMap(copy =>
+      shop.machines.map(m => ({ ...m, id: id(m.id, copy), name: copy === 0 ? m.name : `${m.name}, hall ${copy + 1}` })),
+    ),
+    sensors: [
+      ...shop.sensors.filter(s => s.at.kind !== 'node'),
+      ...numbers.flatMap(copy =>
+        onMachines.map(s => ({
+          ...s,
+          id: id(s.id, copy),
+          ...(s.topic !== undefined && { topic: prefix(copy) + s.topic }),
+          at: s.at.kind === 'node' ? { ...s.at, machine: id(s.at.machine, copy) } : s.at,
+        })),
+      ),
+    ],
+  }
 }
 
 /**
@@ -36,8 +67,15 @@ const publishAll = async (client: MqttClient, messages: Message[]): Promise<void
  *
  * @param start ms; the shop has lived eight hours of readings when this returns
  * @param shop whose sensors have the demo's topics
+ * @param copies how often each machine stands in it, see `manifold`
  */
-export const liveShop = async (broker: string, start: number, interval = 20, shop = demoShop()): Promise<LiveShop> => {
+export const liveShop = async (
+  broker: string,
+  start: number,
+  interval = 20,
+  shop = demoShop(),
+  copies = 1,
+): Promise<LiveShop> => {
   const from = start - 8 * hour
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from })
   let now = from
@@ -76,7 +114,7 @@ export const liveShop = async (broker: string, start: number, interval = 20, sho
     const messages: Message[] = []
     simulated.advance(to, message => messages.push(message), every)
     now = to
-    await publishAll(client, messages)
+    await publishAll(client, messages, copies)
     return messages.at(-1)?.time ?? 0
   }
   /** The service has the reading of that time; given up after a while, for a broker that is away takes in nothing. */

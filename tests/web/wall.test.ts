@@ -1,21 +1,22 @@
 import { describe, expect, it } from 'vitest'
-import type { ClassState, MachineState, Verdict } from '../../core/state.js'
+import type { ClassState, MachineState, Reason, Verdict } from '../../core/state.js'
 import { classState } from '../../web/live/class-state.js'
+import { mainCauses } from '../../web/wall/causes.js'
 import { wallLayout } from '../../web/wall/layout.js'
 import { countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
 
 describe('the wall’s layout', () => {
-  it('fills the screens it is made for without scrolling, for up to 14 machines', () => {
+  it('fills the screens it is made for without scrolling, for up to 48 machines', () => {
     for (const [width, height] of [
       [1920, 1080],
       [1280, 800],
       [3840, 2160],
     ] as const)
-      for (let machines = 1; machines <= 14; machines++)
+      for (let machines = 1; machines <= 48; machines++)
         expect(wallLayout(width, height, machines).form, `${width} × ${height}, ${machines} machines`).toBe('wide')
   })
   it('writes the verdict at least 48 px high at 1080p: one design px is one px there', () => {
-    expect(wallLayout(1920, 1080, 8)).toEqual({ form: 'wide', unit: 1, lanes: 'even' })
+    expect(wallLayout(1920, 1080, 8)).toEqual({ form: 'wide', unit: 1, lanes: 'even', columns: 1 })
   })
   it('grows with the screen and keeps within both its sides', () => {
     expect(wallLayout(3840, 2160, 8).unit).toBe(2)
@@ -23,16 +24,23 @@ describe('the wall’s layout', () => {
     expect(wallLayout(2560, 1080, 8).unit).toBe(1)
   })
   it('says less in lanes of little height and writes larger in tall ones', () => {
-    expect(wallLayout(1920, 1080, 14).lanes).toBe('tight')
+    expect(wallLayout(1920, 1080, 12).lanes).toBe('tight')
     expect(wallLayout(1920, 1080, 2).lanes).toBe('roomy')
   })
+  it('stands many machines in columns', () => {
+    expect(wallLayout(1920, 1080, 13)).toEqual({ form: 'wide', unit: 1, lanes: 'rows', columns: 2 })
+    expect(wallLayout(1920, 1080, 24)).toMatchObject({ lanes: 'rows', columns: 2 })
+    expect(wallLayout(1920, 1080, 27)).toMatchObject({ lanes: 'rows', columns: 3 })
+    expect(wallLayout(1920, 1080, 48)).toMatchObject({ lanes: 'rows', columns: 3 })
+  })
   it('has a form of its own for a screen on end', () => {
-    expect(wallLayout(1080, 1920, 8).form).toBe('tall')
+    for (let machines = 1; machines <= 48; machines++)
+      expect(wallLayout(1080, 1920, machines).form, `${machines} machines`).toBe('tall')
   })
   it('becomes a list on a phone, on a screen zoomed in, and where there are too many machines', () => {
     expect(wallLayout(390, 844, 8).form).toBe('list')
     expect(wallLayout(960, 540, 8).form).toBe('list')
-    expect(wallLayout(1920, 1080, 30).form).toBe('list')
+    expect(wallLayout(1920, 1080, 49).form).toBe('list')
   })
 })
 
@@ -63,6 +71,51 @@ describe('the summary', () => {
     expect(classState(machine, 'bores')?.verdict).toBe('fit')
     expect(classState(machine, 'seats')).toBeUndefined()
     expect(classState(undefined, 'bores')).toBeUndefined()
+  })
+})
+
+const share = { axis: 'X', amount: 5e-6, tolerance: 22e-6, sinceDatum: false }
+const door = { source: 'dock-door', name: 'Dock door', from: 0, to: null }
+const coldPart: Reason = {
+  ...share,
+  kind: 'workpiece',
+  material: 'steel',
+  temperature: 17,
+  rise: -3,
+  reference: 20,
+  length: 0.1,
+}
+const cooling: Reason = {
+  ...share,
+  kind: 'drift',
+  node: 'column',
+  name: 'column',
+  change: -1,
+  duration: 2700,
+  now: false,
+  onDiameter: false,
+}
+
+describe('main causes', () => {
+  const because = (verdict: Verdict, ...reasons: Reason[]): ClassState => ({ ...state(verdict), reasons })
+  it('are said once, with how many machines have each, the most frequent first', () => {
+    expect(
+      mainCauses([
+        because('unfit', coldPart),
+        because('unfit', { ...cooling, disturbance: door }, coldPart),
+        because('settling', coldPart),
+        because('unknown', { kind: 'zero', lacking: null }),
+        because('unfit', cooling),
+      ]),
+    ).toEqual([
+      { cause: 'cold parts', machines: 2 },
+      { cause: 'Dock door', machines: 1 },
+      { cause: 'no zero recorded', machines: 1 },
+      { cause: 'machine cooling', machines: 1 },
+    ])
+  })
+  it('are those of what is not fit alone', () => {
+    expect(mainCauses([because('fit', coldPart), state('unfit'), undefined])).toEqual([])
   })
 })
 

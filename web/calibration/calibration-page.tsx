@@ -3,6 +3,7 @@ import { formatOffset } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import type { CheckedSensor, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -58,7 +59,7 @@ const Content = ({ shop }: { shop: Shop }) => {
       </div>
 
       <section class="panel" aria-labelledby="compared">
-        <h2 id="compared">What is compared</h2>
+        <CardTitle id="compared" text="What is compared" about="measuring#common-temperature-check" />
         <p>
           Only sensors at <strong>one common temperature</strong> can be compared: all together in a closed box, in a
           stirred bath or wrapped side by side in one still place, for two hours or a night. Sensors on machines may
@@ -125,7 +126,7 @@ const Content = ({ shop }: { shop: Shop }) => {
 
       <section class="panel" aria-labelledby="record">
         <div class="panel-head">
-          <h2 id="record">Old and new values</h2>
+          <CardTitle id="record" text="Old and new values" about="measuring#common-temperature-check" />
           {record.value && record.value.changes.length > 0 && (
             <a href={recordPath('csv')} download="offsets.csv">
               Record as CSV

@@ -1,5 +1,6 @@
 import type { Machine } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { periodAt, readPeriod, readWindow } from '../frame/period.js'
 import { Choice } from '../frame/switches.js'
@@ -35,7 +36,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: string }) => {
     <>
       <section class="panel" aria-labelledby="test">
         <div class="panel-head">
-          <h2 id="test">Largest change</h2>
+          <CardTitle id="test" text="Largest change" about="measuring#environment-test" />
           <p class="quiet">Choose a period in which the machine stood still: a night, a Sunday.</p>
         </div>
         <PeriodBar period={period} range={range} window={window.id} zone={zone} />

@@ -7,6 +7,7 @@ import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
+import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
 import { fetchLog, logPath } from '../measured.js'
 import { query, setQuery } from '../place.js'
@@ -139,7 +140,7 @@ export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
   return (
     <section class="panel" aria-labelledby="logs">
       <div class="panel-head">
-        <h2 id="logs">Indicator or probe log</h2>
+        <CardTitle id="logs" text="Indicator or probe log" about="measuring#environment-test" />
         <button type="button" class="button" onClick={() => setOpen(true)}>
           Upload a log …
         </button>

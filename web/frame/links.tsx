@@ -9,10 +9,13 @@ const pages = [
   { href: '/about', text: 'About' },
 ] as const
 
+/** a chapter of the handbook, too, is the handbook */
+const isAt = (href: string) => path.value === href || path.value.startsWith(`${href}/`)
+
 export const Links = () => (
   <nav class="links" aria-label="Pages">
     {pages.map(({ href, text }) => (
-      <a key={href} href={href === '/' ? wallHref.value : href} aria-current={path.value === href ? 'page' : undefined}>
+      <a key={href} href={href === '/' ? wallHref.value : href} aria-current={isAt(href) ? 'page' : undefined}>
         {text}
       </a>
     ))}

@@ -4,6 +4,7 @@ import { shop } from '../live/state.js'
 import { go, query } from '../place.js'
 import { addressOf, type MachineView, machineViews } from '../routes.js'
 import { Frame } from './frame.js'
+import './machine-frame.css'
 
 const names: Record<MachineView, string> = {
   machine: 'Now',
@@ -31,16 +32,23 @@ export const viewAddress = (view: MachineView, machine: string): string => {
 }
 
 const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: MachineView }) => (
-  <>
-    <div class="machine-head">
-      <div>
-        <h1 tabIndex={-1}>
-          {machine.name}
-          {view !== 'machine' && <span class="view-name"> {names[view].toLowerCase()}</span>}
-        </h1>
-        <p class="quiet">{abouts[view] || [machine.description, machine.place].filter(Boolean).join(' · ')}</p>
-      </div>
-      <label class="field machine-pick">
+  <div class="machine-head">
+    <div class="machine-title">
+      <h1 tabIndex={-1}>
+        {machine.name}
+        {view !== 'machine' && <span class="view-name"> {names[view].toLowerCase()}</span>}
+      </h1>
+      <p class="quiet">{abouts[view] || [machine.description, machine.place].filter(Boolean).join(' · ')}</p>
+    </div>
+    <div class="machine-views">
+      <nav class="views" aria-label={`Views of ${machine.name}`}>
+        {machineViews.map(v => (
+          <a key={v} href={viewAddress(v, machine.id)} aria-current={v === view ? 'page' : undefined}>
+            {names[v]}
+          </a>
+        ))}
+      </nav>
+      <label class="machine-pick">
         <span>Machine</span>
         <select value={machine.id} onChange={event => go(viewAddress(view, event.currentTarget.value))}>
           {shop.machines.map(m => (
@@ -51,14 +59,7 @@ const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: Mac
         </select>
       </label>
     </div>
-    <nav class="views" aria-label={`Views of ${machine.name}`}>
-      {machineViews.map(v => (
-        <a key={v} href={viewAddress(v, machine.id)} aria-current={v === view ? 'page' : undefined}>
-          {names[v]}
-        </a>
-      ))}
-    </nav>
-  </>
+  </div>
 )
 
 interface Props {

@@ -9,6 +9,7 @@ import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
+import { CardTitle } from '../frame/card-title.js'
 import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
 import { query, setQuery } from '../place.js'
@@ -168,7 +169,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
   return (
     <section class="panel" aria-labelledby="ahead">
       <div class="panel-head">
-        <h2 id="ahead">Ahead</h2>
+        <CardTitle id="ahead" text="Ahead" about="pages#ahead" />
         <Choice
           legend="How far ahead"
           name="ahead"

@@ -8,11 +8,13 @@ import {
   formatTolerance,
   type UnitSystem,
 } from '../../core/format.js'
+import type { Reader } from '../../core/sentences/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
-import type { ClassState, ReadyTime } from '../../core/state.js'
+import type { ClassState, ReadyTime, Reason } from '../../core/state.js'
 import { windowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
+import { CardTitle } from '../frame/card-title.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, unbroken } from '../words.js'
 
@@ -34,6 +36,39 @@ const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: string)
   return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`
 }
 
+/** reasons that are always in view; the first ones weigh most */
+const few = 3
+
+const Reasons = ({ reasons, reader }: { reasons: readonly Reason[]; reader: Reader }) => {
+  if (reasons.length === 0) return null
+  const list = (part: readonly Reason[]) => (
+    <ul class="reasons">
+      {part.map((reason, i) => {
+        const { text, more } = reasonInWords(reason, reader)
+        return (
+          <li key={`${reason.kind} ${i}`}>
+            {text}
+            <span class="quiet"> {more}</span>
+          </li>
+        )
+      })}
+    </ul>
+  )
+  // a single one more is sooner read than asked for
+  const shown = reasons.length > few + 1 ? few : reasons.length
+  return (
+    <>
+      {list(reasons.slice(0, shown))}
+      {reasons.length > shown && (
+        <details>
+          <summary>{reasons.length - shown} lesser reasons</summary>
+          {list(reasons.slice(shown))}
+        </details>
+      )}
+    </>
+  )
+}
+
 /** One work class on a machine: verdict, window, index, when, and every reason. */
 export const ClassCard = ({ machine, workClass: c, state, instead, system, now, zone }: Props) => {
   const scale = windowScale(c)
@@ -42,7 +77,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
     <section class={`panel class-card reads-${verdict}`} aria-label={c.name}>
       <div class="class-card-head">
         <div>
-          <h2>{c.name}</h2>
+          <CardTitle text={c.name} about="verdicts#how-it-is-computed" />
           <p class="quiet">
             {unbroken(
               `${formatTolerance(c.tolerance, system)} over ${formatLength(c.featureLength, system)}, ${c.material.name}, ${formatDuration(c.duration)}, zero set at ${c.zeroedAt === 'datum' ? 'the datum' : 'the job’s start'}`,
@@ -73,19 +108,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
             <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} system={system} />
             <ScaleNumbers scale={scale} system={system} />
           </div>
-          {state.reasons.length > 0 && (
-            <ul class="reasons">
-              {state.reasons.map((reason, i) => {
-                const { text, more } = reasonInWords(reason, { system, zone, now })
-                return (
-                  <li key={`${reason.kind} ${i}`}>
-                    {text}
-                    <span class="quiet"> {more}</span>
-                  </li>
-                )
-              })}
-            </ul>
-          )}
+          <Reasons reasons={state.reasons} reader={{ system, zone, now }} />
         </>
       )}
     </section>

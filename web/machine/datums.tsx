@@ -4,6 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { datumsPath, fetchDatums, postDatum } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
 import { SignedDialog } from '../frame/signed.js'
 import { type Column, Table } from '../frame/table.js'
 
@@ -43,7 +44,7 @@ export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
   const [done, setDone] = useState<Datum | null>(null)
   return (
     <section class="panel datum-bar" aria-labelledby="datum">
-      <h2 id="datum">Datum</h2>
+      <CardTitle id="datum" text="Datum" about="pages#the-datum" />
       <p class={current ? '' : 'quiet'}>
         {current ? (
           <>
@@ -78,7 +79,7 @@ export const DatumList = ({ machine, current, system, zone }: Props) => {
   return (
     <section class="panel" aria-labelledby="datums">
       <div class="panel-head">
-        <h2 id="datums">Datums</h2>
+        <CardTitle id="datums" text="Datums" about="pages#the-datum" />
         <p>
           <a href={datumsPath(machine.id, 'csv')} download="datums.csv" aria-label="Datums as CSV">
             CSV

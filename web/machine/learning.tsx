@@ -3,6 +3,7 @@ import { formatDateTime, formatGrowth, type UnitSystem } from '../../core/format
 import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
 import { SignedDialog } from '../frame/signed.js'
 import { fetchLearning, learningPath, postFactors, postSetAside } from '../measured.js'
 import { FactorChanges, Factors } from './factors.js'
@@ -54,7 +55,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
   return (
     <section class="panel" aria-labelledby="learning">
       <div class="panel-head">
-        <h2 id="learning">Learning from measurements</h2>
+        <CardTitle id="learning" text="Learning from measurements" about="measuring#learning-from-measurements" />
         <div class="buttons">
           <button type="button" class="button" onClick={() => setOpen({ what: 'one' })}>
             Enter a measurement …

@@ -3,6 +3,7 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { MachineState } from '../../core/state.js'
 import { readSpan } from '../charts/span.js'
 import { SpanBar } from '../charts/span-bar.js'
+import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Choice } from '../frame/switches.js'
 import { classState } from '../live/class-state.js'
@@ -61,9 +62,8 @@ const Now = ({ shop, machine, state, moment }: Props) => {
           />
         ))}
       </div>
-      <section class="panel the-day" aria-labelledby="the-day">
-        <h2 id="the-day">The last 24 hours</h2>
-        <VerdictHistory {...over} listed={false} />
+      <section class="panel the-day" aria-label="The last 24 hours">
+        <VerdictHistory {...over} title="Verdicts of the last 24 hours" listed={false} />
         <GrowthOverTime {...over} datum={datum} />
       </section>
     </>
@@ -79,12 +79,12 @@ const History = ({ shop, machine, state, moment }: Props) => {
     <>
       <section class="panel" aria-labelledby="over-time">
         <div class="panel-head">
-          <h2 id="over-time">Over time</h2>
+          <CardTitle id="over-time" text="Over time" about="pages#history" />
           <SpanBar span={span} now={moment} zone={zone} />
         </div>
         <Temperatures {...over} datum={datum} />
         <GrowthOverTime {...over} datum={datum} />
-        <VerdictHistory {...over} listed />
+        <VerdictHistory {...over} />
       </section>
       <DatumList machine={machine} current={datum} system={units.value} zone={zone} />
     </>
@@ -102,7 +102,7 @@ const BudgetView = ({ shop, machine, state }: Props) => {
       {shown && (
         <section class="panel" aria-labelledby="budget">
           <div class="panel-head">
-            <h2 id="budget">Error budget against the tolerance</h2>
+            <CardTitle id="budget" text="Error budget against the tolerance" about="pages#the-error-budget" />
             <Choice
               legend="Work class of the budget"
               name="budget-class"
@@ -116,7 +116,7 @@ const BudgetView = ({ shop, machine, state }: Props) => {
       )}
       <section class="panel" aria-labelledby="along">
         <div class="panel-head">
-          <h2 id="along">Growth along the travel</h2>
+          <CardTitle id="along" text="Growth along the travel" about="pages#growth-along-the-travel" />
           <p class="quiet">
             Now, against {formatTemperature(shop.referenceTemperature, system, 0)}; one scale for all axes. The triangle
             is the fixed point.
@@ -145,7 +145,7 @@ const Model = ({ shop, machine, state, moment }: Props) => {
     <>
       <section class="panel" aria-labelledby="nodes">
         <div class="panel-head">
-          <h2 id="nodes">Nodes</h2>
+          <CardTitle id="nodes" text="Nodes" about="pages#nodes" />
           <p class="quiet">{state ? `as of ${formatMoment(state.at, moment, zone)}` : ''}</p>
         </div>
         <Nodes

@@ -16,6 +16,7 @@ import { useAnswer } from '../answer.js'
 import { fetchIdentifications, fetchSeries, identificationsPath, seriesPath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
+import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
 import { asLine, drawn, fitLine, interval, onIntervals } from './fit-course.js'
 
@@ -68,7 +69,7 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
   return (
     <section class="panel" aria-labelledby="settling">
       <div class="panel-head">
-        <h2 id="settling">Settling</h2>
+        <CardTitle id="settling" text="Settling" about="pages#settling" />
         <p class="quiet">
           Time in which each part covers 63.2 % of a step of what it follows; identified daily from the last two weeks.{' '}
           <a href={identificationsPath(machine.id, 'csv')} download="identifications.csv">
@@ -118,7 +119,7 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
       )}
       {shown && (
         <>
-          <label class="field machine-pick">
+          <label class="field chart-pick">
             <span>Computed course drawn over the readings of</span>
             <select value={shown.node} onChange={event => setChosen(event.currentTarget.value)}>
               {able.map(({ node }) => (

@@ -93,8 +93,14 @@ interface Props {
   now: number
 }
 
-/** Which verdicts were shown over the span: a band a work class; with the list of changes where it is asked for. */
-export const VerdictHistory = ({ shop, machine, span, now, listed }: Props & { listed: boolean }) => {
+interface HistoryProps extends Props {
+  title?: string
+  /** the changes as a list below the bands */
+  listed?: boolean
+}
+
+/** Which verdicts were shown over the span: a band a work class, and as a list. */
+export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', listed = true }: HistoryProps) => {
   const { value, problem } = useAnswer(
     async signal => {
       const range = spanAt(span, now)
@@ -110,7 +116,7 @@ export const VerdictHistory = ({ shop, machine, span, now, listed }: Props & { l
   return (
     <section class="over-time" aria-labelledby="verdict-history">
       <div class="panel-head">
-        <h3 id="verdict-history">Verdicts</h3>
+        <h3 id="verdict-history">{title}</h3>
         <p class="quiet">
           The taller, the graver; unknown is hollow.{' '}
           <a

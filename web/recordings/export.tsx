@@ -1,6 +1,7 @@
 import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
+import { CardTitle } from '../frame/card-title.js'
 import { fieldMoment, MomentField } from '../frame/moment-field.js'
 import { now } from '../live/state.js'
 import { readingsPath } from './recording.js'
@@ -20,7 +21,7 @@ export const Export = ({ shop }: { shop: Shop }) => {
 
   return (
     <section class="panel" aria-labelledby="export">
-      <h2 id="export">Readings as a recording</h2>
+      <CardTitle id="export" text="Readings as a recording" about="recordings#readings-as-csv" />
       <p class="quiet">
         Single readings, as measured, in the form that is imported above and replayed by <code>npm run replay</code>.
       </p>

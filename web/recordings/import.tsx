@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { UnitSystem } from '../../core/format.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
 import { SignedDialog } from '../frame/signed.js'
 import { ChooseFile } from './choose-file.js'
 import { Contents, Totals } from './contents.js'
@@ -137,7 +138,7 @@ export const Import = ({ system, zone }: { system: UnitSystem; zone: string }) =
   return (
     <>
       <section class="panel" aria-labelledby="import">
-        <h2 id="import">Import a recording</h2>
+        <CardTitle id="import" text="Import a recording" about="recordings#what-a-file-may-look-like" />
         <p class="quiet">
           A logger’s or another system’s readings, as history for charts and investigation. The first line holds
           headings: <code>time,sensor,value (°C)</code> with a row for each reading, or <code>time</code> and a column

@@ -4,6 +4,7 @@ import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, sensorsPath } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { Scrolls } from '../frame/scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
@@ -218,7 +219,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         )}
       </section>
       <section class="panel" aria-labelledby="refused">
-        <h2 id="refused">Messages refused</h2>
+        <CardTitle id="refused" text="Messages refused" about="pages#what-was-refused" />
         <p class="quiet">
           What came from the broker and could not be taken as a reading. It stops nothing; it points to a wrong topic, a
           wrong clock or a device that needs looking at.
@@ -232,7 +233,7 @@ const Content = ({ shop }: { shop: Shop }) => {
       </section>
       {shop.topics || shop.sensors.some(s => s.sparkplug) ? (
         <section class="panel" aria-labelledby="unassigned">
-          <h2 id="unassigned">Topics without a sensor</h2>
+          <CardTitle id="unassigned" text="Topics without a sensor" about="pages#topics-without-a-sensor" />
           <p class="quiet">
             What the broker sends on the mapped topics and none of the shop's sensors is called. To take it in, add a
             sensor with that name on broker, or of that Sparkplug metric, to the shop file.

@@ -5,15 +5,17 @@ import type { ClassState, ReadyTime } from '../../core/state.js'
 import { leavingWithinHour, type WindowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
+import { addressOf } from '../routes.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, unbroken } from '../words.js'
 
 /** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
-const Ready = ({ ready, now, zone }: { ready: ReadyTime; now: number; zone: string }) => {
+const Ready = ({ ready, now, zone, form }: { ready: ReadyTime } & Pick<Props, 'now' | 'zone' | 'form'>) => {
   const latest = formatMoment(ready.latest, now, zone)
   return (
     <p class="lane-ready">
-      <span class="ready-label">fit by </span>
+      {/* in rows the times stand under each other, and the verdict beside them says what they are of */}
+      <span class={form === 'row' ? 'hidden' : 'ready-label'}>fit by </span>
       <strong class={latest.length > 5 ? 'ready-time is-far' : 'ready-time'}>{latest}</strong>
     </p>
   )
@@ -40,35 +42,44 @@ interface Props {
   system: UnitSystem
   now: number
   zone: string
-  /** the scale's numbers under the window, where lanes do not share one */
-  withScale: boolean
+  /**
+   * `lane`: across the wall, its window in line with the others'; `row`: one of many, what cannot be read from afar is
+   * left out; `card`: on a small screen, whole and with a scale of its own
+   */
+  form: 'lane' | 'row' | 'card'
   search: string
 }
 
-/** characters; a longer text is written smaller */
-const longText = 84
+/** characters; a longer text is written smaller, the sooner where the ready time stands beside it */
+const longText = (besideReady: boolean): number => (besideReady ? 60 : 84)
 
 /** One machine on the wall. */
-export const Lane = ({ machine, state, instead, scale, system, now, zone, withScale, search }: Props) => {
+export const Lane = ({ machine, state, instead, scale, system, now, zone, form, search }: Props) => {
   const verdict = state?.verdict ?? 'unknown'
+  const settling = state?.verdict === 'settling' ? state.ready : null
   const text = state ? why(state, scale, { system, zone, now }) : ''
-  const settling = state?.verdict === 'settling' && state.ready
   return (
     <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
       <h2 class={machine.name.length > 14 ? 'lane-name is-long' : 'lane-name'}>
-        <a href={`/machine/${encodeURIComponent(machine.id)}${search}`}>{machine.name}</a>
+        <a href={`${addressOf('machine', machine.id)}${search}`}>{machine.name}</a>
       </h2>
-      <p class="lane-about">{machine.description}</p>
+      {form === 'card' && <p class="lane-about">{machine.description}</p>}
       <p class="lane-verdict">
         <VerdictMark verdict={verdict} {...(!state && { word: instead })} />
       </p>
-      <p class="lane-since">{state && formatSince(state.since, now, zone)}</p>
-      <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state?.axes ?? []} scale={scale} system={system} />
-      {withScale && <ScaleNumbers scale={scale} system={system} />}
-      {settling && <Ready ready={settling} now={now} zone={zone} />}
-      <p class={text.length > longText ? 'lane-why is-long' : 'lane-why'}>
-        <span>{text}</span>
-      </p>
+      {form !== 'row' && (
+        <>
+          <p class="lane-since">{state && formatSince(state.since, now, zone)}</p>
+          <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state?.axes ?? []} scale={scale} system={system} />
+        </>
+      )}
+      {form === 'card' && <ScaleNumbers scale={scale} system={system} />}
+      {settling && <Ready ready={settling} now={now} zone={zone} form={form} />}
+      {form !== 'row' && (
+        <p class={text.length > longText(settling !== null) ? 'lane-why is-long' : 'lane-why'}>
+          <span>{text}</span>
+        </p>
+      )}
     </li>
   )
 }

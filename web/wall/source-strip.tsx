@@ -24,6 +24,9 @@ export const activeSources = (sources: readonly Source[], states: readonly Sourc
 /** how many are named; the rest are counted */
 const named = 2
 
+/** how many causes are told */
+const told = 3
+
 interface Props {
   shop: Shop
   /** null when nothing is known or believed */
@@ -32,10 +35,12 @@ interface Props {
   share: number
   system: UnitSystem
   now: number
+  /** of what is not fit, where lanes do not say it themselves */
+  causes: readonly { cause: string; machines: number }[]
 }
 
 /** What disturbs the shop now: open doors, running heat sources, the weather; and what heat may take at most. */
-export const SourceStrip = ({ shop, state, share, system, now }: Props) => {
+export const SourceStrip = ({ shop, state, share, system, now, causes }: Props) => {
   const active = activeSources(shop.sources, state?.sources ?? [])
   const telling = state?.sources.some(s => s.active !== null)
   return (
@@ -54,7 +59,18 @@ export const SourceStrip = ({ shop, state, share, system, now }: Props) => {
       {state && active.length === 0 && (
         <li>{telling ? 'Doors shut, heat sources off' : 'No sensor tells of doors or heat sources'}</li>
       )}
-      <li class="strip-share">Heat may take {formatShare(share)} of the tolerance</li>
+      {causes.length > 0 ? (
+        <li class="strip-causes">
+          Not fit:
+          {causes.slice(0, told).map(({ cause, machines }) => (
+            <span key={cause}>
+              <strong>{machines}</strong> {cause}
+            </span>
+          ))}
+        </li>
+      ) : (
+        <li class="strip-share">Heat may take {formatShare(share)} of the tolerance</li>
+      )}
     </ul>
   )
 }

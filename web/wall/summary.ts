@@ -25,3 +25,10 @@ export const rotation = (written: string | null): number | null => {
   const seconds = Number(written)
   return written && Number.isFinite(seconds) && seconds >= 5 && seconds <= 3600 ? seconds : null
 }
+
+/** what wants attention stands first */
+const urgency: Record<Verdict, number> = { unfit: 0, unknown: 1, settling: 2, fit: 3 }
+
+/** Machines with what is not fit first; those of one verdict stay in the order of the shop file. */
+export const notFitFirst = <T extends { state: ClassState | undefined }>(lanes: readonly T[]): T[] =>
+  lanes.toSorted((a, b) => urgency[a.state?.verdict ?? 'unknown'] - urgency[b.state?.verdict ?? 'unknown'])

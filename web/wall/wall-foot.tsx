@@ -9,42 +9,46 @@ interface Props {
   newest: number | null
   invented: boolean
   system: UnitSystem
+  /** of the tolerance window, where there is one */
+  withLegend: boolean
 }
 
-export const WallFoot = ({ now, newest, invented, system }: Props) => (
+export const WallFoot = ({ now, newest, invented, system, withLegend }: Props) => (
   <footer class="wall-foot">
     <p class="foot-age">
       {now === null || newest === null ? 'No reading yet' : `Newest reading ${age(now, newest)} ago`}
       {invented && <strong class="invented">Invented data</strong>}
     </p>
-    <ul class="legend" aria-label={`Legend; scale in ${wallScale[system].unit}`}>
-      <li>
-        <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
-          <rect class="zone" x="2" y="2" width="36" height="20" />
-        </svg>
-        tolerance
-      </li>
-      <li>
-        <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
-          <rect class="grant" x="2" y="2" width="36" height="20" />
-        </svg>
-        granted to heat
-      </li>
-      <li>
-        <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
-          <path class="whisker" d="M4 12H36M4 7V17M36 7V17" />
-          <path class="run" d="M12 12H28" />
-          <path class="bar" d="M20 2V22" />
-        </svg>
-        now, within the job, ± uncertainty
-      </li>
-      <li>
-        <svg class="legend-shape is-narrow" viewBox="0 0 24 24" aria-hidden="true">
-          <circle class="ring" cx="12" cy="12" r="7" />
-        </svg>
-        in an hour
-      </li>
-    </ul>
+    {withLegend && (
+      <ul class="legend" aria-label={`Legend; scale in ${wallScale[system].unit}`}>
+        <li>
+          <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
+            <rect class="zone" x="2" y="2" width="36" height="20" />
+          </svg>
+          tolerance
+        </li>
+        <li>
+          <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
+            <rect class="grant" x="2" y="2" width="36" height="20" />
+          </svg>
+          granted to heat
+        </li>
+        <li>
+          <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
+            <path class="whisker" d="M4 12H36M4 7V17M36 7V17" />
+            <path class="run" d="M12 12H28" />
+            <path class="bar" d="M20 2V22" />
+          </svg>
+          now, within the job, ± uncertainty
+        </li>
+        <li>
+          <svg class="legend-shape is-narrow" viewBox="0 0 24 24" aria-hidden="true">
+            <circle class="ring" cx="12" cy="12" r="7" />
+          </svg>
+          in an hour
+        </li>
+      </ul>
+    )}
     <p class="foot-advice">Advice only: the machine builder’s instructions come first</p>
   </footer>
 )

@@ -9,10 +9,11 @@ import { classState } from '../live/class-state.js'
 import { advice, machines, newestReading, now, shop, shopProblem, shopState, stopped, troubles } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
+import { mainCauses } from './causes.js'
 import { Lane } from './lane.js'
 import { type WallLayout, wallLayout } from './layout.js'
 import { SourceStrip } from './source-strip.js'
-import { countVerdicts, nextClass, rotation } from './summary.js'
+import { countVerdicts, nextClass, notFitFirst, rotation } from './summary.js'
 import { WallFoot } from './wall-foot.js'
 import { Air, ClassSwitch, Clock, Summary } from './wall-head.js'
 import './wall.css'
@@ -20,6 +21,7 @@ import './head.css'
 import './screen.css'
 import './wide.css'
 import './tall.css'
+import './rows.css'
 import './list.css'
 
 /** ms; after this without pointer or key the wall's controls and the pointer itself go away */
@@ -96,10 +98,15 @@ export const Wall = () => {
   const interrupted = stopped.value
   const believed = interrupted === null
   const scale = windowScale(shown)
-  const states = theShop.machines.map(m => (believed ? classState(machines.value.get(m.id), shown.id) : undefined))
+  const all = theShop.machines.map(machine => ({
+    machine,
+    state: believed ? classState(machines.value.get(machine.id), shown.id) : undefined,
+  }))
   const zone = theShop.timeZone
   const moment = now.value
   const list = layout.form === 'list'
+  const rows = layout.lanes === 'rows'
+  const lanes = rows && believed ? notFitFirst(all) : all
 
   const controls = (
     <div class="wall-controls">
@@ -110,8 +117,12 @@ export const Wall = () => {
 
   return (
     <main
-      class={`wall is-${layout.form} lanes-${layout.lanes} ${believed ? '' : 'is-stopped'} ${attended ? 'is-attended' : ''}`}
-      style={{ '--u': list ? '0.0625rem' : `${layout.unit}px`, '--lanes': theShop.machines.length }}
+      class={`wall is-${layout.form} lanes-${layout.lanes} columns-${layout.columns} ${believed ? '' : 'is-stopped'} ${attended ? 'is-attended' : ''}`}
+      style={{
+        '--u': list ? '0.0625rem' : `${layout.unit}px`,
+        '--lanes': Math.ceil(lanes.length / layout.columns),
+        '--columns': layout.columns,
+      }}
     >
       {list && controls}
       <h1 class="hidden" tabIndex={-1}>
@@ -120,7 +131,7 @@ export const Wall = () => {
       <header class="wall-head">
         <Clock now={moment} zone={zone} />
         <Air state={believed ? shopState.value : null} reference={theShop.referenceTemperature} system={system} />
-        <Summary counts={countVerdicts(states)} believed={believed} />
+        <Summary counts={countVerdicts(all.map(lane => lane.state))} believed={believed} />
         <ClassSwitch
           shop={theShop}
           shown={shown}
@@ -136,25 +147,32 @@ export const Wall = () => {
         share={shown.share}
         system={system}
         now={moment ?? 0}
+        causes={rows ? mainCauses(all.map(lane => lane.state)) : []}
       />
-      {!list && <ScaleNumbers scale={scale} system={system} />}
+      {!list && !rows && <ScaleNumbers scale={scale} system={system} />}
       <ul class="lanes">
-        {theShop.machines.map((machine, i) => (
+        {lanes.map(({ machine, state }) => (
           <Lane
             key={machine.id}
             machine={machine}
-            state={states[i]}
+            state={state}
             instead={believed ? 'Unknown' : interrupted.kind === 'connecting' ? '…' : 'No data'}
             scale={scale}
             system={system}
             now={moment ?? 0}
             zone={zone}
-            withScale={list}
+            form={list ? 'card' : rows ? 'row' : 'lane'}
             search={`?class=${encodeURIComponent(shown.id)}`}
           />
         ))}
       </ul>
-      <WallFoot now={moment} newest={newestReading.value} invented={theShop.invented} system={system} />
+      <WallFoot
+        now={moment}
+        newest={newestReading.value}
+        invented={theShop.invented}
+        system={system}
+        withLegend={!rows}
+      />
       {!list && controls}
       {interrupted && interrupted.kind !== 'connecting' && (
         <Interruption kind={interrupted} now={moment} zone={zone} form="over everything" />
