@@ -189,10 +189,13 @@ export const formatDuration = (duration: number | null): string => {
 /** Where times are read, and by which clock; an IANA name alone: by a 24-hour clock. */
 export type Zone = string | { timeZone: string; clock?: '24 h' | '12 h' | undefined }
 
+/** @returns the IANA name */
+export const zoneName = (zone: Zone): string => (typeof zone === 'string' ? zone : zone.timeZone)
+
 // making an Intl formatter costs a hundred times as much as using one
 const formatters = new Map<string, Intl.DateTimeFormat>()
 const partsIn = (moment: number, zone: Zone) => {
-  const timeZone = typeof zone === 'string' ? zone : zone.timeZone
+  const timeZone = zoneName(zone)
   let formatter = formatters.get(timeZone)
   if (!formatter) {
     formatter = new Intl.DateTimeFormat('en-GB', {

@@ -179,7 +179,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         <Sources shop={shop} />
       </Panel>
       <Panel id="stored" title="What is stored">
-        <Stored zone={shop.timeZone} />
+        <Stored zone={shop} />
       </Panel>
       <p class="quiet">
         All of this comes from the shop file; to change it, edit the file and start the service again. Other programs

@@ -1,4 +1,4 @@
-import { formatStretch } from '../../core/format.js'
+import { formatStretch, type Zone } from '../../core/format.js'
 import type { StoreAnswer } from '../../server/http/schemas/answers.js'
 import { useAnswer } from '../answer.js'
 import { fetchStore } from '../api.js'
@@ -15,7 +15,7 @@ const what: Record<Damaged['kind'], string> = {
   newest: 'Note of the newest reading',
 }
 
-const Damage = ({ damaged, moreDamaged, zone }: StoreAnswer & { zone: string }) => (
+const Damage = ({ damaged, moreDamaged, zone }: StoreAnswer & { zone: Zone }) => (
   <>
     <p>
       Some of what was stored could not be read and was set aside; everything else works. Have the disk checked. A
@@ -61,7 +61,7 @@ const Unclaimed = ({ unclaimed }: StoreAnswer) => {
 }
 
 /** What a person should know of the database; a sentence when there is nothing. */
-export const Stored = ({ zone }: { zone: string }) => {
+export const Stored = ({ zone }: { zone: Zone }) => {
   const { value, problem } = useAnswer(fetchStore, 'store', 60_000)
   if (!value) return <p class="quiet">{problem || 'Asking the service …'}</p>
   const { damaged, unclaimed } = value

@@ -22,7 +22,7 @@ type Open = { what: 'accept'; sensors: CheckedSensor[] } | { what: 'take back'; 
 
 const Content = ({ shop }: { shop: Shop }) => {
   const system = units.value
-  const zone = shop.timeZone
+  const zone = shop
   const stretch = readStretch(query.value)
   const chosen = readSensors(query.value, shop)
   const asked = writtenSensors(chosen, shop)

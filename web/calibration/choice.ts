@@ -1,3 +1,4 @@
+import type { Zone } from '../../core/format.js'
 import type { Sensor, Shop } from '../../core/shop.js'
 import { type Period, periodAt } from '../frame/period.js'
 
@@ -28,7 +29,7 @@ export const readStretch = (query: Pick<URLSearchParams, 'get'>): Stretch => {
 }
 
 /** @param now ms @returns whole ms */
-export const stretchAt = (stretch: Stretch, now: number, zone: string): { from: number; to: number } => {
+export const stretchAt = (stretch: Stretch, now: number, zone: Zone): { from: number; to: number } => {
   if (stretch.kind === 'period') return periodAt(stretch.period, now, zone)
   const to = Math.floor(now / 60_000) * 60_000
   return { from: to - stretch.hours * 3_600_000, to }

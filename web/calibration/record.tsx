@@ -1,11 +1,11 @@
-import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { RecordedChange } from '../../server/http/schemas/calibration.js'
 import { Table } from '../frame/table.js'
 
 interface Props {
   changes: readonly RecordedChange[]
   system: UnitSystem
-  zone: string
+  zone: Zone
   onTakeBack: (change: RecordedChange) => void
 }
 

@@ -1,4 +1,4 @@
-import { formatDifference, formatOffset, formatStretch, type UnitSystem } from '../../core/format.js'
+import { formatDifference, formatOffset, formatStretch, type UnitSystem, type Zone } from '../../core/format.js'
 import type { CheckAnswer, CheckedSensor } from '../../server/http/schemas/calibration.js'
 import { Table } from '../frame/table.js'
 
@@ -16,7 +16,7 @@ const doubtful = 2
 interface Props {
   answer: CheckAnswer
   system: UnitSystem
-  zone: string
+  zone: Zone
   onAccept: (sensors: CheckedSensor[]) => void
 }
 

@@ -1,5 +1,5 @@
 import { useMemo, useState } from 'preact/hooks'
-import { notKnown, type Scale, type UnitSystem } from '../../core/format.js'
+import { notKnown, type Scale, type UnitSystem, type Zone } from '../../core/format.js'
 import { Legend } from './legend.js'
 import { extremes } from './lines.js'
 import { type Line, type Marks, TimeChart } from './time-chart.js'
@@ -18,7 +18,7 @@ interface Props {
   lines: readonly Line[]
   marks: Marks
   range: { from: number; to: number }
-  zone: string
+  zone: Zone
   scale: Scale
   system: UnitSystem
   /** a point tells its value with one more; 1 if not given */

@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
+import type { Zone } from '../../core/format.js'
 import { FromTo } from '../frame/from-to.js'
 import { Choice } from '../frame/switches.js'
 import { setQuery } from '../place.js'
@@ -9,7 +10,7 @@ const options = [...spans.map(s => ({ value: s.id, text: s.text })), { value: 'c
 interface Props {
   span: Span
   now: number
-  zone: string
+  zone: Zone
 }
 
 /** Which stretch of time the charts show. */

@@ -1,4 +1,5 @@
 import { DateTime } from 'luxon'
+import { formatClock, type Zone, zoneName } from '../../core/format.js'
 
 export interface Tick {
   /** ms since 1970 */
@@ -24,9 +25,9 @@ const steps: readonly { unit: Unit; size: number; length: number }[] = [
  * @param zone IANA name
  * @param most about how many there is room for
  */
-export const timeTicks = (from: number, to: number, zone: string, most: number): Tick[] => {
+export const timeTicks = (from: number, to: number, zone: Zone, most: number): Tick[] => {
   const step = steps.find(s => (to - from) / s.length <= most) ?? steps.at(-1)!
-  const begin = DateTime.fromMillis(from, { zone, locale: 'en-GB' })
+  const begin = DateTime.fromMillis(from, { zone: zoneName(zone), locale: 'en-GB' })
   const ticks: Tick[] = []
   let anchor = begin.startOf(step.unit === 'months' ? 'year' : step.unit === 'days' ? 'month' : 'day')
   // counted anew from each month or day, so that ticks fall on the 1st or on midnight also where clocks change
@@ -41,15 +42,15 @@ export const timeTicks = (from: number, to: number, zone: string, most: number):
       // an hour that the clocks leave out falls on the next one
       const twice = ticks.at(-1)?.value === tick.toMillis()
       if (tick.toMillis() >= from && !crowded && !twice)
-        ticks.push({ value: tick.toMillis(), label: labelOf(tick, step.unit) })
+        ticks.push({ value: tick.toMillis(), label: labelOf(tick, step.unit, zone) })
     }
     anchor = next
   }
   return ticks
 }
 
-const labelOf = (tick: DateTime, unit: Unit): string => {
+const labelOf = (tick: DateTime, unit: Unit, zone: Zone): string => {
   if (unit === 'months') return tick.toFormat('MMM yyyy')
   if (unit === 'days') return tick.toFormat('d MMM')
-  return tick.hour === 0 && tick.minute === 0 ? tick.toFormat('ccc d MMM') : tick.toFormat('HH:mm')
+  return tick.hour === 0 && tick.minute === 0 ? tick.toFormat('ccc d MMM') : formatClock(tick.toMillis(), zone)
 }

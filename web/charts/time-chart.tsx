@@ -12,7 +12,7 @@ import {
 } from 'chart.js'
 import annotation, { type AnnotationOptions } from 'chartjs-plugin-annotation'
 import { useEffect, useRef } from 'preact/hooks'
-import { formatDateTime, type Scale } from '../../core/format.js'
+import { formatDateTime, type Scale, type Zone } from '../../core/format.js'
 import { isDark } from '../preferences.js'
 import type { LinePoint } from './lines.js'
 import { timeTicks } from './ticks.js'
@@ -57,7 +57,7 @@ interface Props {
   marks: Marks
   from: number
   to: number
-  zone: string
+  zone: Zone
   scale: Scale
   decimals: number
 }

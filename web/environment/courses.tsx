@@ -5,6 +5,7 @@ import {
   formatTemperature,
   temperatureScale,
   type UnitSystem,
+  type Zone,
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { highest, lowest } from '../../core/statistics/spread.js'
@@ -28,7 +29,7 @@ interface Props {
   /** the axis whose worst window is marked */
   axis: string
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 /** Growth and air over the period, one above the other, with the worst window of an axis marked in both. */

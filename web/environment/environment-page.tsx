@@ -1,3 +1,4 @@
+import type { Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -13,7 +14,7 @@ import { Figures } from './figures.js'
 import { Logs } from './logs.js'
 import { PeriodBar } from './period-bar.js'
 
-const Content = ({ machine, zone }: { machine: Machine; zone: string }) => {
+const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
   const period = readPeriod(query.value)
   const window = readWindow(query.value)
@@ -92,6 +93,6 @@ const Content = ({ machine, zone }: { machine: Machine; zone: string }) => {
 
 export const EnvironmentPage = ({ id }: { id: string }) => (
   <MachineFrame id={id} view="environment">
-    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop.timeZone} />}
+    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
   </MachineFrame>
 )

@@ -7,6 +7,7 @@ import {
   formatStretch,
   notKnown,
   type UnitSystem,
+  type Zone,
 } from '../../core/format.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
@@ -14,7 +15,7 @@ import { Table } from '../frame/table.js'
 interface Props {
   answer: EnvironmentAnswer
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 /** What the test says of every axis, in numbers. */

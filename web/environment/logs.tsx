@@ -1,5 +1,12 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatDuration, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import {
+  formatDateTime,
+  formatDuration,
+  formatGrowth,
+  notKnown,
+  type UnitSystem,
+  type Zone,
+} from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
@@ -31,7 +38,7 @@ interface ComparisonProps {
   log: LogSummary
   window: number
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 /** One log beside the growth that temperatures give for its time. */
@@ -128,7 +135,7 @@ interface Props {
   logs: readonly LogSummary[]
   window: number
   system: UnitSystem
-  zone: string
+  zone: Zone
   again: () => void
 }
 

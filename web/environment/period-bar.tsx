@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
+import type { Zone } from '../../core/format.js'
 import { FromTo } from '../frame/from-to.js'
 import { type Period, periods, windows } from '../frame/period.js'
 import { Choice } from '../frame/switches.js'
@@ -10,7 +11,7 @@ interface Props {
   period: Period
   range: { from: number; to: number }
   window: string
-  zone: string
+  zone: Zone
 }
 
 /** Which stretch of rest is looked at, and the length of the window in it. */

@@ -1,11 +1,12 @@
 import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
+import { type Zone, zoneName } from '../../core/format.js'
 import { fieldMoment, MomentField } from './moment-field.js'
 
 interface Props {
   /** ms; what the fields begin with */
   range: { from: number; to: number }
-  zone: string
+  zone: Zone
   /** both moments as the page's address writes them */
   onShow: (from: string, to: string) => void
 }
@@ -17,8 +18,8 @@ export const FromTo = ({ range, zone, onShow }: Props) => {
   const [problem, setProblem] = useState('')
   const show = (event: Event) => {
     event.preventDefault()
-    const begin = DateTime.fromISO(from, { zone })
-    const end = DateTime.fromISO(to, { zone })
+    const begin = DateTime.fromISO(from, { zone: zoneName(zone) })
+    const end = DateTime.fromISO(to, { zone: zoneName(zone) })
     if (!begin.isValid || !end.isValid) return setProblem('Give both times, with date and hour.')
     if (begin >= end) return setProblem('The first time must be before the second.')
     setProblem('')

@@ -1,8 +1,8 @@
-import { formatSince } from '../../core/format.js'
+import { formatSince, type Zone } from '../../core/format.js'
 import type { Interruption as Kind } from '../live/freshness.js'
 
 /** What a page says when its data has stopped: the fact in big letters, then what it means and what to do. */
-export const interruptionWords = (kind: Kind, now: number | null, zone: string): { fact: string; meaning: string } => {
+export const interruptionWords = (kind: Kind, now: number | null, zone: Zone): { fact: string; meaning: string } => {
   const since = (moment: number | null) => (moment === null ? '' : ` ${formatSince(moment, now ?? moment, zone)}`)
   switch (kind.kind) {
     case 'connecting':
@@ -44,7 +44,7 @@ export const interruptionWords = (kind: Kind, now: number | null, zone: string):
 interface Props {
   kind: Kind
   now: number | null
-  zone: string
+  zone: Zone
   /** over everything on the wall, a band above the content elsewhere */
   form: 'over everything' | 'band'
 }

@@ -1,4 +1,5 @@
 import { DateTime } from 'luxon'
+import { type Zone, zoneName } from '../../core/format.js'
 
 /** The period of an environment test; it lives in the address. */
 export type Period = { kind: 'named'; id: PeriodName } | { kind: 'fixed'; from: number; to: number }
@@ -38,9 +39,9 @@ export const readWindow = (query: Pick<URLSearchParams, 'get'>) =>
  * @param now ms
  * @returns whole ms
  */
-export const periodAt = (period: Period, now: number, zone: string): { from: number; to: number } => {
+export const periodAt = (period: Period, now: number, zone: Zone): { from: number; to: number } => {
   if (period.kind === 'fixed') return { from: period.from, to: period.to }
-  const moment = DateTime.fromMillis(Math.round(now), { zone })
+  const moment = DateTime.fromMillis(Math.round(now), { zone: zoneName(zone) })
   if (period.id === 'night') {
     const today = moment.set({ hour: 5, minute: 0, second: 0, millisecond: 0 })
     const end = today <= moment ? today : today.minus({ days: 1 })

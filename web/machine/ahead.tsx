@@ -1,5 +1,12 @@
 import { useMemo, useState } from 'preact/hooks'
-import { formatGrowth, formatMoment, formatTemperature, notKnown, temperatureScale } from '../../core/format.js'
+import {
+  formatGrowth,
+  formatMoment,
+  formatTemperature,
+  notKnown,
+  temperatureScale,
+  type Zone,
+} from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Forecast, ForecastBand } from '../../core/state.js'
 import { toCelsius } from '../../core/units.js'
@@ -38,7 +45,7 @@ interface Props {
   now: number
 }
 
-const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; zone: string }) => {
+const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; zone: Zone }) => {
   const [clock, setClock] = useState('05:00')
   const [amount, setAmount] = useState('')
   const [problem, setProblem] = useState('')
@@ -103,7 +110,7 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
 }
 
 const ReadyTable = ({ shop, forecast, now }: { shop: Shop; forecast: Forecast; now: number }) => {
-  const at = (moment: number) => formatMoment(moment, now, shop.timeZone)
+  const at = (moment: number) => formatMoment(moment, now, shop)
   return (
     <>
       <Table
@@ -183,7 +190,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
           ? 'If conditions hold: the air stays as it is. Say what is planned, such as heating back at 05:00, to see what it does.'
           : 'Under the plan below; the air takes about half an hour to follow each change.'}
       </p>
-      <PlanForm plan={plan} now={now} zone={shop.timeZone} />
+      <PlanForm plan={plan} now={now} zone={shop} />
       {problem && (
         <p class="problem" role="alert">
           {problem}

@@ -7,6 +7,7 @@ import {
   formatSince,
   formatTolerance,
   type UnitSystem,
+  type Zone,
 } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
@@ -26,11 +27,11 @@ interface Props {
   instead: string
   system: UnitSystem
   now: number
-  zone: string
+  zone: Zone
 }
 
 /** when the error itself, apart from how well it is known, is within the share */
-const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: string): string => {
+const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: Zone): string => {
   if (likely <= now) return 'already.'
   const [first, usual] = [earliest, likely].map(moment => formatMoment(moment, now, zone))
   return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`

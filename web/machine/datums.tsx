@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatTemperature, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
@@ -35,7 +35,7 @@ interface Props {
   machine: Machine
   current: Datum | null
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 /** The machine's present datum, and the way to set a new one. */

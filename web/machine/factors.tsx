@@ -1,11 +1,11 @@
-import { formatDateTime, formatFactor, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatFactor, formatGrowth, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { LearningAnswer } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
 
 interface Props {
   answer: LearningAnswer
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 /** The factor of each element: before measuring, learned, and in use. */

@@ -63,7 +63,7 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
       lines={lines}
       marks={marks}
       range={range}
-      zone={shop.timeZone}
+      zone={shop}
       scale={wallScale[system]}
       system={system}
       format={formatGrowth}

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatGrowth, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatGrowth, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
@@ -32,7 +32,7 @@ const few = 12
 interface Props {
   machine: Machine
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 /** What people measured, what it says of the machine's thermal loop, and the decision to use that. */

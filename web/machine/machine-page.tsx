@@ -47,7 +47,7 @@ const Now = ({ shop, machine, state, moment }: Props) => {
   const over = { shop, machine, span: lastDay, now: moment }
   return (
     <>
-      <DatumBar machine={machine} current={datum} zone={shop.timeZone} />
+      <DatumBar machine={machine} current={datum} zone={shop} />
       <div class="class-cards">
         {classes.map(c => (
           <ClassCard
@@ -58,7 +58,7 @@ const Now = ({ shop, machine, state, moment }: Props) => {
             instead={believed ? 'Unknown' : kind === 'connecting' ? '…' : 'No data'}
             system={units.value}
             now={moment}
-            zone={shop.timeZone}
+            zone={shop}
           />
         ))}
       </div>
@@ -71,7 +71,7 @@ const Now = ({ shop, machine, state, moment }: Props) => {
 }
 
 const History = ({ shop, machine, state, moment }: Props) => {
-  const zone = shop.timeZone
+  const zone = shop
   const span = readSpan(query.value)
   const datum = state?.datum ?? null
   const over = { shop, machine, span, now: moment }
@@ -140,7 +140,7 @@ const BudgetView = ({ shop, machine, state }: Props) => {
 
 const Model = ({ shop, machine, state, moment }: Props) => {
   const system = units.value
-  const zone = shop.timeZone
+  const zone = shop
   return (
     <>
       <section class="panel" aria-labelledby="nodes">

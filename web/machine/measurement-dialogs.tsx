@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import type { UnitSystem } from '../../core/format.js'
+import type { UnitSystem, Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { fieldMoment, MomentField } from '../frame/moment-field.js'
@@ -9,7 +9,7 @@ import { type OneMeasurement, postMeasurements } from '../measured.js'
 
 interface Props {
   machine: Machine
-  zone: string
+  zone: Zone
   system: UnitSystem
   onDone: (count: number) => void
   onClose: () => void

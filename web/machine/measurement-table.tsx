@@ -1,11 +1,11 @@
-import { formatDateTime, formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatGrowth, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { JudgedMeasurement } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
 
 interface Props {
   measurements: readonly JudgedMeasurement[]
   system: UnitSystem
-  zone: string
+  zone: Zone
   onSetAside: (measurement: JudgedMeasurement) => void
 }
 

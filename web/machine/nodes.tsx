@@ -7,6 +7,7 @@ import {
   formatTemperature,
   notKnown,
   type UnitSystem,
+  type Zone,
 } from '../../core/format.js'
 import type { Machine, Sensor } from '../../core/shop.js'
 import type { NodeState } from '../../core/state.js'
@@ -19,7 +20,7 @@ interface Props {
   states: readonly NodeState[]
   system: UnitSystem
   now: number
-  zone: string
+  zone: Zone
 }
 
 /** Every node of the machine: how warm, how fast it changes, what it follows and how slowly, whether it is believed. */

@@ -1,4 +1,5 @@
 import { DateTime } from 'luxon'
+import { type Zone, zoneName } from '../../core/format.js'
 
 /** An intended change of the air at a machine. */
 export interface Change {
@@ -29,9 +30,14 @@ export const writePlan = (plan: readonly Change[]): string =>
  * @param clock "05:00"
  * @returns ms; null when it is no time of day
  */
-export const nextMoment = (clock: string, now: number, zone: string): number | null => {
+export const nextMoment = (clock: string, now: number, zone: Zone): number | null => {
   const [hour, minute] = clock.split(':').map(Number)
   if (!/^\d{1,2}:\d{2}$/.test(clock) || hour! > 23 || minute! > 59) return null
-  const today = DateTime.fromMillis(now, { zone }).set({ hour: hour!, minute: minute!, second: 0, millisecond: 0 })
+  const today = DateTime.fromMillis(now, { zone: zoneName(zone) }).set({
+    hour: hour!,
+    minute: minute!,
+    second: 0,
+    millisecond: 0,
+  })
   return (today.toMillis() > now ? today : today.plus({ days: 1 })).toMillis()
 }

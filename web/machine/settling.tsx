@@ -8,6 +8,7 @@ import {
   notKnown,
   temperatureScale,
   type UnitSystem,
+  type Zone,
 } from '../../core/format.js'
 import type { Identification } from '../../core/settling/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
@@ -27,7 +28,7 @@ const points = 600
 
 const nameOf = (machine: Machine, node: string): string => machine.nodes.find(n => n.id === node)?.name ?? node
 
-const why = ({ inUse, newest }: NodeIdentification, zone: string): string => {
+const why = ({ inUse, newest }: NodeIdentification, zone: Zone): string => {
   if (!newest) return 'Configured: its history has not been looked at yet'
   if (inUse && inUse.id === newest.id) return `Identified from ${Math.round(inUse.hours)} h of history`
   if (inUse) return `Identified on ${formatDateTime(inUse.at, zone)}; since then ${newest.refusal}`
@@ -55,7 +56,7 @@ interface Props {
   shop: Shop
   machine: Machine
   system: UnitSystem
-  zone: string
+  zone: Zone
   now: number
 }
 

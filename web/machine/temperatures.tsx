@@ -71,7 +71,7 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
       lines={lines}
       marks={marks}
       range={range}
-      zone={shop.timeZone}
+      zone={shop}
       scale={temperatureScale[system]}
       system={system}
       format={formatTemperature}

@@ -62,7 +62,7 @@ const List = ({ changes, shop }: { changes: readonly ShownVerdict[]; shop: Shop 
         rows={newest}
         keyOf={({ at, workClass }) => `${at} ${workClass}`}
         columns={[
-          { head: 'Time', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, shop.timeZone) },
+          { head: 'Time', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, shop) },
           { head: 'Work class', plain: 'on a card', cell: ({ workClass }) => classNames.get(workClass) ?? workClass },
           { head: 'Verdict', plain: 'on a card', cell: ({ verdict }) => <VerdictMark verdict={verdict} /> },
           { head: 'Index', form: 'number', cell: change => formatPercent(change.thermalErrorIndex) },

@@ -1,4 +1,11 @@
-import { formatDateTime, formatStretch, formatTemperature, notKnown, type UnitSystem } from '../../core/format.js'
+import {
+  formatDateTime,
+  formatStretch,
+  formatTemperature,
+  notKnown,
+  type UnitSystem,
+  type Zone,
+} from '../../core/format.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
 import { Table } from '../frame/table.js'
 import { counted, recordingPath } from './recording.js'
@@ -6,7 +13,7 @@ import { counted, recordingPath } from './recording.js'
 interface Props {
   contents: RecordingContents
   system: UnitSystem
-  zone: string
+  zone: Zone
 }
 
 const shownValue = (value: number, unit: SensorPart['unit'] | undefined, system: UnitSystem): string =>

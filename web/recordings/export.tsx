@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
+import { zoneName } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import { CardTitle } from '../frame/card-title.js'
 import { fieldMoment, MomentField } from '../frame/moment-field.js'
@@ -10,13 +11,13 @@ const day = 86_400_000
 
 /** Readings of some sensors as a file in the form that is imported and replayed. */
 export const Export = ({ shop }: { shop: Shop }) => {
-  const zone = shop.timeZone
+  const zone = shop
   const [until] = useState(() => now.peek() ?? Date.now())
   const [from, setFrom] = useState(fieldMoment(until - day, zone))
   const [to, setTo] = useState(fieldMoment(until + 60_000, zone))
   const [chosen, setChosen] = useState<string[]>([])
-  const begin = DateTime.fromISO(from, { zone })
-  const end = DateTime.fromISO(to, { zone })
+  const begin = DateTime.fromISO(from, { zone: zoneName(zone) })
+  const end = DateTime.fromISO(to, { zone: zoneName(zone) })
   const right = begin.isValid && end.isValid && begin < end
 
   return (

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import type { UnitSystem } from '../../core/format.js'
+import type { UnitSystem, Zone } from '../../core/format.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -53,7 +53,7 @@ const Found = ({
 }: {
   recording: RecordingState
   system: UnitSystem
-  zone: string
+  zone: Zone
   again: () => void
 }) => {
   const [open, setOpen] = useState(false)
@@ -123,7 +123,7 @@ const Found = ({
 }
 
 /** A file, what is in it, and how far its import is. */
-export const Import = ({ system, zone }: { system: UnitSystem; zone: string }) => {
+export const Import = ({ system, zone }: { system: UnitSystem; zone: Zone }) => {
   const [busy, setBusy] = useState(false)
   const { value, problem, again } = useAnswer(
     async signal => {

@@ -1,4 +1,4 @@
-import { formatDateTime, notKnown } from '../../core/format.js'
+import { formatDateTime, notKnown, type Zone } from '../../core/format.js'
 import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { Table } from '../frame/table.js'
@@ -16,7 +16,7 @@ const ended = ({ ended }: ImportFact, running: boolean): string => {
 }
 
 /** Recordings imported so far. @param about changes when there may be a new one; `running` while one is under way */
-export const Imported = ({ about, running, zone }: { about: string; running: boolean; zone: string }) => {
+export const Imported = ({ about, running, zone }: { about: string; running: boolean; zone: Zone }) => {
   const { value, problem } = useAnswer(fetchImports, about, null)
   const imports = value?.imports ?? []
   return (

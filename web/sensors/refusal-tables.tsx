@@ -29,7 +29,7 @@ export const RefusalTables = ({ value, shop, at }: { value: RefusalsAnswer; shop
             head: 'Time',
             form: 'nowrap',
             plain: 'on a card',
-            cell: sample => formatMoment(sample.at, at, shop.timeZone),
+            cell: sample => formatMoment(sample.at, at, shop),
           },
           { head: 'Topic', names: true, cell: ({ topic }) => <code>{topic}</code> },
           { head: 'Reason', form: 'note', plain: 'on a card', cell: ({ reason }) => reason },

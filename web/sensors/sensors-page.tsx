@@ -104,7 +104,7 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
         {shown.reason && (
           <span class="trust-reason">
             {shown.reason}
-            {at !== null && `, since ${formatMoment(shown.since, at, shop.timeZone)}`}
+            {at !== null && `, since ${formatMoment(shown.since, at, shop)}`}
             {shown.remedy && <span class="trust-remedy"> → {shown.remedy}</span>}
           </span>
         )}

@@ -1,4 +1,4 @@
-import { formatMoment, formatPercent, formatSince, type UnitSystem } from '../../core/format.js'
+import { formatMoment, formatPercent, formatSince, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine } from '../../core/shop.js'
 import type { ClassState, ReadyTime } from '../../core/state.js'
@@ -41,7 +41,7 @@ interface Props {
   scale: WindowScale
   system: UnitSystem
   now: number
-  zone: string
+  zone: Zone
   /**
    * `lane`: across the wall, its window in line with the others'; `row`: one of many, what cannot be read from afar is
    * left out; `card`: on a small screen, whole and with a scale of its own

@@ -52,7 +52,7 @@ export const SourceStrip = ({ shop, state, share, system, now, causes }: Props) 
           <strong>
             <span class="source-name">{source.name}</span> <span>{doing[source.kind]}</span>
           </strong>
-          {since !== null && <span>{formatSince(since, now, shop.timeZone)}</span>}
+          {since !== null && <span>{formatSince(since, now, shop)}</span>}
         </li>
       ))}
       {active.length > named && <li>and {active.length - named} more</li>}

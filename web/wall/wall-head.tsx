@@ -7,6 +7,7 @@ import {
   formatTemperature,
   formatTolerance,
   type UnitSystem,
+  type Zone,
 } from '../../core/format.js'
 import type { Shop, WorkClass } from '../../core/shop.js'
 import type { ShopState, Verdict } from '../../core/state.js'
@@ -14,7 +15,7 @@ import { formatDay } from '../days.js'
 import { VerdictShape } from '../shapes/verdict.js'
 import { summaryText, verdicts } from './summary.js'
 
-export const Clock = ({ now, zone }: { now: number | null; zone: string }) => (
+export const Clock = ({ now, zone }: { now: number | null; zone: Zone }) => (
   <div class="head-clock">
     <time class="head-large">{formatClock(now, zone)}</time>
     <p>{now === null ? 'waiting for the service' : formatDay(now, zone)}</p>

@@ -102,7 +102,7 @@ export const Wall = () => {
     machine,
     state: believed ? classState(machines.value.get(machine.id), shown.id) : undefined,
   }))
-  const zone = theShop.timeZone
+  const zone = theShop
   const moment = now.value
   const list = layout.form === 'list'
   const rows = layout.lanes === 'rows'
