@@ -139,6 +139,10 @@ export const shopState = z
       .string()
       .nullable()
       .describe('why readings cannot be stored now, and what to do; null while they can. They wait at the broker'),
+    shopProblem: z
+      .string()
+      .optional()
+      .describe('what is wrong with the shop file as it is now: the one read before stays in force'),
     troubles: z.array(z.string()).describe('what else makes readings go missing, and what to do'),
     filling: z.number().nullable().describe('0..1 while the demo fills its history'),
   })

@@ -3,6 +3,7 @@ import { createLog } from './log.js'
 import { startService } from './service.js'
 import { readStartSettings } from './settings/index.js'
 import { describeProblems, readShop } from './shop/index.js'
+import { watchForChange } from './shop-changes.js'
 import { untilStopped } from './until-stopped.js'
 
 /** `npm start`: exit code 2 for settings or a shop file that cannot be used, 1 for a start that failed. */
@@ -28,7 +29,14 @@ const main = async (): Promise<void> => {
   const log = createLog(settings.log, process.stdout.isTTY)
   try {
     const service = await startService(settings, { shop, log })
-    untilStopped(service.stop, text => log.info(text))
+    const readAnew = () => void service.changeShop(readShop(settings.shop))
+    const stopWatching = watchForChange(settings.shop, readAnew)
+    const stop = () => {
+      stopWatching()
+      return service.stop()
+    }
+    // a terminal that is closed says the same signal: then the service ends
+    untilStopped(stop, text => log.info(text), process.stdin.isTTY ? undefined : readAnew)
     log.info(
       `${shop.name}: ${shop.machines.length} machines, ${shop.sensors.length} sensors; the pages are at ${service.url}`,
     )

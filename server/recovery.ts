@@ -2,10 +2,10 @@ import type { LoopFactors } from '../core/growth/index.js'
 import type { Sensor, Shop } from '../core/shop.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
-import { createMonitor, type Monitor } from './monitor/index.js'
+import { anewIn, createMonitor, type LiveMonitor } from './monitor/index.js'
 import { datumWithOffsets } from './offsets.js'
 import type { Series, Store } from './store/store.js'
-import { useIdentifications } from './studies/identification/index.js'
+import { applyIdentifications, identificationsOf, useIdentifications } from './studies/identification/index.js'
 
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
 const seen = 48 * 3_600_000
@@ -60,7 +60,7 @@ export const recoveredMonitor = async (
   shop: Shop,
   store: Pick<Store, 'series' | 'readings' | 'facts'>,
   now: number,
-): Promise<Monitor> => {
+): Promise<LiveMonitor> => {
   const { facts } = store
   const [offsets, verdicts, datums, factorsOf, trust] = await Promise.all([
     facts.of('offset'),
@@ -81,4 +81,48 @@ export const recoveredMonitor = async (
   }
   monitor.replay(readingsLately(store, shop.sensors, now), trust, now)
   return monitor
+}
+
+/**
+ * Lets another shop file take effect on a monitor that runs: what it makes anew recovers its past from the store, as at a
+ * start; the rest goes on.
+ *
+ * @param shop as it is in force, and becomes `next`
+ */
+export const changeShop = async (
+  monitor: LiveMonitor,
+  shop: Shop,
+  next: Shop,
+  store: Pick<Store, 'series' | 'readings' | 'facts'>,
+  now: number,
+): Promise<void> => {
+  const { facts } = store
+  const anew = anewIn(shop, next)
+  const machines = next.machines.filter(({ id }) => anew.machines.has(id))
+  const subject = machines.map(({ id }) => id)
+  const [offsets, verdicts, datums, factorsOf, trust] = await Promise.all([
+    facts.of('offset'),
+    facts.newest('verdict'),
+    facts.of('datum', { subject }),
+    factorsInUse(store),
+    facts.newest('trust', now - seen),
+  ])
+  const identified = await Promise.all(machines.map(machine => identificationsOf(next, store, machine, now)))
+  const sensors = next.sensors.filter(({ id }) => anew.sensors.has(id))
+  // from here on nothing waits, so that nobody sees a machine of which nothing is known yet
+  const readings = readingsLately(store, sensors, now).filter(({ sensor }) => anew.sensors.has(sensor))
+  monitor.change(next, anew, {
+    lastVerdicts: verdicts.filter(({ machine }) => anew.machines.has(machine)),
+    datums: datums.map(datum => {
+      const machine = machines.find(({ id }) => id === datum.machine)!
+      return datumWithOffsets(datum, machine, next.sensors, offsets)
+    }),
+  })
+  for (const [i, machine] of machines.entries()) {
+    monitor.setFactors(machine.id, factorsOf(machine.id))
+    applyIdentifications(monitor, machine, identified[i]!)
+  }
+  const found = trust.filter(({ sensor }) => anew.sensors.has(sensor))
+  monitor.replay(readings, found, now)
+  monitor.advance(now)
 }

@@ -20,6 +20,8 @@ import { pagesFolder, version } from './project.js'
 import { pruning } from './pruning.js'
 import { recoveredMonitor } from './recovery.js'
 import { keptToken, type Settings } from './settings/index.js'
+import type { ParsedShop } from './shop/index.js'
+import { shopChanges } from './shop-changes.js'
 import { unclaimedWords } from './store/known-shop.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 import { startIdentification } from './studies/identification/index.js'
@@ -60,6 +62,8 @@ export interface Service {
   store: SqliteStore
   /** ms; the monitor's time */
   now(): number
+  /** lets what the shop file says now take effect; a wrong one changes nothing, and says so */
+  changeShop(read: ParsedShop): Promise<void>
   /** the history is filled in: time is the clock's from now on */
   historyFilled(): void
   /** takes what has arrived, says good-bye to the broker, ends the pages, closes the database */
@@ -103,7 +107,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const beside = createBesideWorker({ folder: settings.data, shop: options.shop })
     closers.push(() => beside.stop())
     const access = writeAccess(settings)
-    // its sensors' offsets change when somebody accepts a correction; nothing else of it does
+    // the one object that all hold on to; offsets change when somebody accepts a correction, the rest with the shop file
     const shop = await withOffsetsInForce(options.shop, store)
 
     const monitor = await renewableMonitor(() => recoveredMonitor(shop, store, clock()))
@@ -165,11 +169,22 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       clock,
       log: ingestLog(log),
     })
+    const changes = shopChanges({
+      shop,
+      file: options.shop,
+      store,
+      monitor,
+      ingest,
+      beside,
+      recordSuspects: () => recordTrust(monitor.suspects()),
+      clock: pace.now,
+      log,
+    })
     const actions = createActions({
       shop: () => shop,
       store,
       monitor,
-      fileSensors: () => options.shop.sensors,
+      fileSensors: () => changes.file().sensors,
       clock: pace.now,
     })
     const app = await createApp({
@@ -227,6 +242,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       actions,
       store,
       now: pace.now,
+      changeShop: changes.take,
       historyFilled() {
         monitor.setFilling(null)
         pace.followClock()

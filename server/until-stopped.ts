@@ -8,8 +8,9 @@ const sameAsking = 500
  * asked again, at once. Ends the process with 0 after a clean stop, 1 after one that failed, 130 after one cut short.
  *
  * @param say tells a person, or the log, how it goes
+ * @param onHangUp what SIGHUP means, when it is not to end
  */
-export const untilStopped = (stop: () => Promise<void>, say: (text: string) => void): void => {
+export const untilStopped = (stop: () => Promise<void>, say: (text: string) => void, onHangUp?: () => void): void => {
   let asked = 0
   const end = (signal: NodeJS.Signals) => {
     if (asked > 0 && Date.now() - asked < sameAsking) return
@@ -31,5 +32,6 @@ export const untilStopped = (stop: () => Promise<void>, say: (text: string) => v
       },
     )
   }
-  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, end)
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) process.on(signal, end)
+  process.on('SIGHUP', onHangUp ?? end)
 }

@@ -1,2 +1,3 @@
 export { type ActionParts, type Actions, createActions, NotNow, type Signature } from './actions.js'
 export { measurementsOf } from './measurements.js'
+export { oneAtATime } from './one-at-a-time.js'

@@ -52,6 +52,7 @@ export const createLive = (monitor: Monitor, clock: () => number, limits: LiveLi
   let machines = new Map<string, MachineState>()
   let sensors = new Map<string, SensorState>()
   let shopChanged = false
+  let anew = false
   let timer: NodeJS.Timeout | undefined
   /** ms; what the last sending took */
   let took = 0
@@ -76,6 +77,9 @@ export const createLive = (monitor: Monitor, clock: () => number, limits: LiveLi
     for (const machine of machines.values()) text += event('machine', machine)
     if (sensors.size > 0) text += event('sensors', [...sensors.values()])
     if (shopChanged) text += event('shop', monitor.shop())
+    // what is gone must not stay on a page
+    if (anew) text = event('anew', {}) + state()
+    anew = false
     machines = new Map()
     sensors = new Map()
     shopChanged = false
@@ -96,7 +100,8 @@ export const createLive = (monitor: Monitor, clock: () => number, limits: LiveLi
     for (const machine of change.machines) machines.set(machine.machine, machine)
     for (const sensor of change.sensors) sensors.set(sensor.sensor, sensor)
     if (change.shop) shopChanged = true
-    if (machines.size + sensors.size === 0 && !shopChanged) return
+    if (change.anew) anew = true
+    if (machines.size + sensors.size === 0 && !shopChanged && !anew) return
     timer ??= setTimeout(flush, delayNow())
   })
 

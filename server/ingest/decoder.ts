@@ -163,9 +163,9 @@ export const createDecoder = (
   sensors: readonly Sensor[],
   topics: readonly TopicMapping[] = [],
   lowBattery = usualLowBattery,
+  sessions = createSparkplugSessions(sensors),
 ): Decode => {
   const routesOf = createMapping(sensors, topics)
-  const sessions = createSparkplugSessions(sensors)
 
   const decodeSound = (topic: string, payload: Uint8Array, delivery: Delivery): Decoded => {
     const decoded: Decoded = { readings: [], refusals: [] }

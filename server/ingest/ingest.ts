@@ -13,7 +13,7 @@ import { brokenOff, createDecoder, type Decoded } from './decoder.js'
 import { createGroup, type Group } from './group.js'
 import type { Reading } from './reading.js'
 import { rebirthRequest } from './sparkplug/payload.js'
-import type { SparkplugNode } from './sparkplug/sessions.js'
+import { createSparkplugSessions, type SparkplugNode } from './sparkplug/sessions.js'
 import { commandTopic, nodeKey } from './sparkplug/topic.js'
 import { createStatistics, type IngestStatistics } from './statistics.js'
 import { subscriptionsBehind, subscriptionsFor } from './subscriptions.js'
@@ -25,13 +25,17 @@ export type { IngestStatistics } from './statistics.js'
 
 export type BrokerState = IngestStatistics['broker']
 
-export interface IngestOptions {
-  broker: BrokerAddress
+/** what the shop file says of messages */
+export interface Described {
   sensors: readonly Sensor[]
   /** topics that carry many sensors */
   topics?: Shop['topics']
   sparkplug?: Shop['sparkplug']
   lowBattery?: Shop['lowBattery']
+}
+
+export interface IngestOptions extends Described {
+  broker: BrokerAddress
   store: Pick<SqliteStore, 'append' | 'recordRefusals' | 'keptSince' | 'latest' | 'serviceId'>
   /** new readings, after their commit; never duplicates */
   onReadings(readings: readonly Reading[]): void
@@ -57,6 +61,8 @@ export interface Ingest {
   stop(): Promise<void>
   stats(): IngestStatistics
   unassigned(): UnassignedTopics
+  /** The shop file says something else from now on: the session at the broker stays, only subscriptions differ. */
+  change(described: Described): void
 }
 
 /** topics unsubscribed on one connection because no sensor of the shop has them any more */
@@ -82,8 +88,19 @@ export const createIngest = (options: IngestOptions): Ingest => {
   const clock = options.clock ?? Date.now
   const clientId = options.clientId ?? `quiet-iron-${store.serviceId}`
   const shown = shownAddress(broker)
-  const decode = createDecoder(options.sensors, options.topics, options.lowBattery)
-  const subscriptions = subscriptionsFor(options.sensors, options.topics)
+  const subscriptionsOf = ({ sensors, topics }: Described) => subscriptionsFor(sensors, topics)
+  const decoderFor = ({ sensors, topics, lowBattery }: Described) => {
+    // births of Sparkplug nodes are known on as long as what they are for stays the same
+    const own = JSON.stringify(sensors.filter(({ sparkplug }) => sparkplug))
+    if (own !== sparkplugSensors) sessions = createSparkplugSessions(sensors)
+    sparkplugSensors = own
+    return createDecoder(sensors, topics, lowBattery, sessions)
+  }
+  let sessions = createSparkplugSessions([])
+  let sparkplugSensors = '[]'
+  let described: Described = options
+  let decode = decoderFor(options)
+  let subscriptions = subscriptionsOf(options)
   const unassigned = createUnassigned()
   /** when each Sparkplug node was asked for its birth; ms since 1970 */
   const asked = new Map<string, number>()
@@ -142,8 +159,10 @@ export const createIngest = (options: IngestOptions): Ingest => {
     said = trouble
   }
 
-  const subscribe = async (link: Connection): Promise<void> => {
-    const refused = subscribed ? [] : await link.subscribe(subscriptions.filters)
+  /** @param filters only these, if given: the others are subscribed already */
+  const subscribe = async (link: Connection, filters?: readonly string[]): Promise<void> => {
+    const wanted = filters ?? (subscribed ? [] : subscriptions.filters)
+    const refused = wanted.length === 0 ? [] : await link.subscribe(wanted)
     if (current?.link !== link) return
     subscribed = true
     said = ''
@@ -163,7 +182,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
   /** Only where the shop file allows it: it is a command. */
   const askForBirth = (link: Connection, node: SparkplugNode): void => {
     const now = clock()
-    if (!options.sparkplug?.requestRebirth || now - (asked.get(nodeKey(node)) ?? 0) < askAgainAfter) return
+    if (!described.sparkplug?.requestRebirth || now - (asked.get(nodeKey(node)) ?? 0) < askAgainAfter) return
     asked.set(nodeKey(node), now)
     link.publish(commandTopic(node), rebirthRequest(now))
   }
@@ -287,5 +306,30 @@ export const createIngest = (options: IngestOptions): Ingest => {
     },
     stats: statistics.read,
     unassigned: unassigned.read,
+    change(next) {
+      // what arrived before is taken as it was described then
+      current?.group.flush()
+      const before = subscriptions
+      described = next
+      decode = decoderFor(next)
+      subscriptions = subscriptionsOf(next)
+      const gone = before.filters.filter(filter => !subscriptions.filters.includes(filter))
+      const added = subscriptions.filters.filter(filter => !before.filters.includes(filter))
+      const link = current?.link
+      // without a connection, the next one subscribes; what nobody wants any more is given up when it comes
+      if (!subscribed || !link || state === 'away') {
+        subscribed &&= added.length === 0
+        return
+      }
+      void subscribe(link, added)
+        .then(() => {
+          if (gone.length > 0 && current?.link === link) link.unsubscribe(gone)
+        })
+        .catch((error: unknown) => {
+          subscribed = false
+          say(`The broker at ${shown} did not take the subscriptions: ${wordsFor(error)}. Trying again.`)
+          link.destroy()
+        })
+    },
   }
 }

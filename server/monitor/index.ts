@@ -1,3 +1,4 @@
-export { createMonitor, type MonitorStart } from './live-monitor.js'
+export { createMonitor, type LiveMonitor, type MonitorStart } from './live-monitor.js'
 export type { Monitor, MonitorChange } from './monitor.js'
-export { renewableMonitor } from './renewable.js'
+export { type RenewableMonitor, renewableMonitor } from './renewable.js'
+export { anewIn } from './shop-change.js'

@@ -1,10 +1,11 @@
-import type { Sensor, Shop } from '../../core/shop.js'
+import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type { Datum, MachineState, ShopState, TrustChange, VerdictChange } from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
 import { History } from './history.js'
 import { MachineWatch } from './machine-watch.js'
 import type { Monitor, MonitorChange } from './monitor.js'
 import { SensorBoard } from './sensor-board.js'
+import { type Anew, replaceShop } from './shop-change.js'
 import { SourceBoard } from './source-board.js'
 
 /** ms; a machine without new readings is evaluated this often, for what time alone changes */
@@ -30,6 +31,11 @@ export interface LiveMonitor extends Monitor {
    * @param now ms
    */
   replay(readings: readonly Reading[], found: readonly TrustChange[], now: number): void
+  /**
+   * Another shop file takes effect. What it makes anew knows nothing until it is told (`setFactors`, `setSettling`,
+   * `replay`); the rest goes on without a break. The shop given at the start becomes the new one.
+   */
+  change(next: Shop, anew: Anew, known: Pick<MonitorStart, 'lastVerdicts' | 'datums'>): void
 }
 
 /**
@@ -38,17 +44,20 @@ export interface LiveMonitor extends Monitor {
  * @throws when the shop's parts do not fit together (the shop file's checks find that first)
  */
 export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorStart): LiveMonitor => {
-  const byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
+  let byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
   const board = new SensorBoard(shop)
   const sources = new SourceBoard(shop)
-  const watches = new Map(shop.machines.map(m => [m.id, new MachineWatch(m, shop, board, sources)]))
+  const watchFor = (machine: Machine) => new MachineWatch(machine, shop, board, sources)
+  let watches = new Map(shop.machines.map(m => [m.id, watchFor(m)]))
   const evaluated = new Map<string, MachineState>()
   const dirty = new Set<string>()
   const listeners = new Set<(change: MonitorChange) => void>()
-  const air = new Map<string, History>(
-    shop.sensors.filter(s => s.at.kind === 'shop air').map(s => [s.id, new History(60_000, 60)]),
-  )
-  const outdoors = shop.sensors.filter(s => s.at.kind === 'outdoors').map(s => s.id)
+  const kindOf = (kind: Sensor['at']['kind']) => shop.sensors.filter(s => s.at.kind === kind).map(s => s.id)
+  let air = new Map<string, History>(kindOf('shop air').map(id => [id, new History(60_000, 60)]))
+  let outdoors = kindOf('outdoors')
+  let shopProblem: string | null = null
+  /** another shop file has taken effect, which nobody has been told yet */
+  let isAnew = false
   let now = 0
   let newestReading: number | null = null
   let broker: ShopState['broker'] = 'away'
@@ -58,11 +67,14 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   let recordedInterval = 0
   let shopShown = ''
 
-  for (const change of lastVerdicts) watches.get(change.machine)?.restore(change)
-  for (const datum of datums) {
-    const watch = watches.get(datum.machine)
-    if (watch && (!watch.datum || watch.datum.at <= datum.at)) watch.datum = datum
+  const recallFacts = ({ lastVerdicts = [], datums = [] }: Pick<MonitorStart, 'lastVerdicts' | 'datums'>) => {
+    for (const change of lastVerdicts) watches.get(change.machine)?.restore(change)
+    for (const datum of datums) {
+      const watch = watches.get(datum.machine)
+      if (watch && (!watch.datum || watch.datum.at <= datum.at)) watch.datum = datum
+    }
   }
+  recallFacts({ lastVerdicts, datums })
 
   const believedMean = (ids: Iterable<string>): number | null => {
     let sum = 0
@@ -98,6 +110,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       newestReading,
       broker,
       unstored,
+      ...(shopProblem !== null && { shopProblem }),
       troubles: [...troubles.values()],
       filling,
     }
@@ -180,8 +193,9 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       const text = JSON.stringify(comparable)
       const shopChanged = text !== shopShown
       shopShown = text
-      if (machines.length || sensors.length || shopChanged || trust.length)
-        emit({ machines, sensors, shop: shopChanged ? state : null, verdicts, trust })
+      if (machines.length || sensors.length || shopChanged || trust.length || isAnew)
+        emit({ machines, sensors, shop: shopChanged ? state : null, verdicts, trust, ...(isAnew && { anew: true }) })
+      isAnew = false
     },
     shop: shopNow,
     machines: () => [...watches.keys()].map(id => evaluated.get(id) ?? evaluate(id).state),
@@ -225,6 +239,32 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     },
     setUnstored(why) {
       unstored = why
+    },
+    change(next, anew, known) {
+      replaceShop(shop, next, anew)
+      byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
+      board.reshape(shop, anew.sensors)
+      if (anew.sources) sources.forget()
+      air = new Map(
+        kindOf('shop air').map(id => [id, (!anew.sensors.has(id) && air.get(id)) || new History(60_000, 60)]),
+      )
+      outdoors = kindOf('outdoors')
+      const before = watches
+      watches = new Map(
+        shop.machines.map(machine => {
+          const old = before.get(machine.id)
+          return [machine.id, old && !anew.machines.has(machine.id) ? old : watchFor(machine)]
+        }),
+      )
+      recallFacts(known)
+      for (const machine of shop.machines)
+        watches.get(machine.id)!.goOn(machine, before.get(machine.id) ?? watches.get(machine.id)!)
+      evaluated.clear()
+      for (const id of watches.keys()) dirty.add(id)
+      isAnew = true
+    },
+    setShopProblem(problem) {
+      shopProblem = problem
     },
     setTrouble(what, why) {
       if (why === null) troubles.delete(what)

@@ -66,11 +66,12 @@ export class MachineWatch {
   datum: Datum | null = null
   private loop: ThermalLoop
   private readonly nodes: NodeBoard
-  private readonly classes: ClassWatch[]
+  private classes: ClassWatch[]
+  private factors: LoopFactors = {}
   private part: Soaking | null = null
 
   constructor(
-    readonly machine: Machine,
+    public machine: Machine,
     private readonly shop: Shop,
     sensors: SensorBoard,
     private readonly sources: SourceBoard,
@@ -80,8 +81,30 @@ export class MachineWatch {
     this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null, named: null }))
   }
 
+  /**
+   * The shop file has changed, and with it perhaps the machine's name and the work classes, but nothing that it is made
+   * of: what is followed goes on.
+   *
+   * @param machine as it is described now
+   * @param before whose verdicts stand: its own, or those of the one that followed the machine before
+   */
+  goOn(machine: Machine, before: MachineWatch = this): void {
+    this.machine = machine
+    this.nodes.rename(machine)
+    this.setFactors(this.factors)
+    this.classes = this.shop.workClasses.map(workClass => {
+      const of = (watch: MachineWatch) => watch.classes.find(c => c.workClass.id === workClass.id)
+      const old = of(before) ?? of(this)
+      if (old && before === this && JSON.stringify(old.workClass) === JSON.stringify(workClass)) return old
+      // what was earned was earned by another measure
+      const shown = old?.shown ? { ...old.shown, lowSince: null, pending: null } : null
+      return { workClass, shown, ready: null, named: null }
+    })
+  }
+
   /** Scale factors of the loop's elements; what is evaluated from now on follows them. */
   setFactors(factors: LoopFactors): void {
+    this.factors = factors
     this.loop = thermalLoop(this.machine, this.shop.referenceTemperature, factors)
     for (const watch of this.classes) watch.ready = null
   }

@@ -20,6 +20,8 @@ export interface MonitorChange {
   verdicts: VerdictChange[]
   /** what must be known of sensors after a restart */
   trust: TrustChange[]
+  /** another shop file has taken effect: what there was before may be gone */
+  anew?: true
 }
 
 /**
@@ -62,6 +64,8 @@ export interface Monitor {
   setSettling(machine: string, node: string, identified: IdentifiedSettling | null): void
   /** sensors that are gone at once, by word of their network, and why; null: they are back */
   setGone(sensors: readonly string[], reason: string | null): void
+  /** what is wrong with the shop file, which is not in force therefore; null: nothing */
+  setShopProblem(problem: string | null): void
   setBroker(state: 'connected' | 'away'): void
   /** why readings cannot be stored, and what to do; null: they can */
   setUnstored(why: string | null): void

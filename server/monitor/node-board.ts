@@ -30,7 +30,7 @@ export class NodeBoard {
   private readonly calibrations: OverdueCalibrations
 
   constructor(
-    private readonly machine: Machine,
+    private machine: Machine,
     shop: Shop,
     private readonly sensors: SensorBoard,
   ) {
@@ -47,6 +47,11 @@ export class NodeBoard {
         .map(node => [node.id, new UnmeasuredNode(node)]),
     )
     this.calibrations = new OverdueCalibrations([...this.sensorsOf.values()].flat(), shop.timeZone)
+  }
+
+  /** The same machine under another name. */
+  rename(machine: Machine): void {
+    this.machine = machine
   }
 
   /** Sensors whose calibration is past its due date: believed, with a larger uncertainty. By sensor. */

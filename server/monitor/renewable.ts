@@ -1,4 +1,12 @@
+import { oneAtATime } from '../actions/one-at-a-time.js'
+import type { LiveMonitor } from './live-monitor.js'
 import type { Monitor, MonitorChange } from './monitor.js'
+
+export interface RenewableMonitor extends Monitor {
+  renew(): Promise<void>
+  /** changes the monitor as it is; what comes meanwhile waits, and nothing of it is lost */
+  change(work: (monitor: LiveMonitor) => Promise<void>): Promise<void>
+}
 
 /**
  * A monitor that can begin anew while others hold on to it: when the clock was set back, what it had seen bears times
@@ -6,7 +14,7 @@ import type { Monitor, MonitorChange } from './monitor.js'
  *
  * @param make a monitor that knows what is stored
  */
-export const renewableMonitor = async (make: () => Promise<Monitor>): Promise<Monitor & { renew(): Promise<void> }> => {
+export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promise<RenewableMonitor> => {
   const listeners = new Set<(change: MonitorChange) => void>()
   let current = await make()
   let stopListening = () => {}
@@ -20,6 +28,25 @@ export const renewableMonitor = async (make: () => Promise<Monitor>): Promise<Mo
     })
   }
   const troubles = new Map<string, string | null>()
+  let shopProblem: string | null = null
+  const inTurn = oneAtATime()
+  let held = 0
+  /** what comes while something is done that takes time waits until it is done */
+  const holding = (work: () => Promise<void>) => {
+    // at once: what is told right after this is for the monitor as it will be
+    waiting ??= []
+    held += 1
+    return inTurn(async () => {
+      try {
+        await work()
+      } finally {
+        held -= 1
+        const told = held === 0 ? (waiting ?? []) : []
+        if (held === 0) waiting = null
+        for (const what of told) what(current)
+      }
+    })
+  }
   listen()
   const tell = (what: (monitor: Monitor) => void): void => {
     if (waiting) waiting.push(what)
@@ -42,6 +69,10 @@ export const renewableMonitor = async (make: () => Promise<Monitor>): Promise<Mo
     setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),
     setOffset: (sensor, offset) => tell(monitor => monitor.setOffset(sensor, offset)),
     setGone: (sensors, reason) => tell(monitor => monitor.setGone(sensors, reason)),
+    setShopProblem(problem) {
+      shopProblem = problem
+      tell(monitor => monitor.setShopProblem(problem))
+    },
     setBroker: state => tell(monitor => monitor.setBroker(state)),
     setUnstored: why => tell(monitor => monitor.setUnstored(why)),
     setTrouble(what, why) {
@@ -53,17 +84,16 @@ export const renewableMonitor = async (make: () => Promise<Monitor>): Promise<Mo
       listeners.add(listener)
       return () => listeners.delete(listener)
     },
-    async renew() {
-      waiting ??= []
-      const { broker, unstored } = current.shop()
-      current = await make()
-      listen()
-      current.setBroker(broker)
-      current.setUnstored(unstored)
-      for (const [what, why] of troubles) current.setTrouble(what, why)
-      const told = waiting
-      waiting = null
-      for (const what of told) what(current)
-    },
+    renew: () =>
+      holding(async () => {
+        const { broker, unstored } = current.shop()
+        current = await make()
+        listen()
+        current.setBroker(broker)
+        current.setUnstored(unstored)
+        current.setShopProblem(shopProblem)
+        for (const [what, why] of troubles) current.setTrouble(what, why)
+      }),
+    change: work => holding(() => work(current)),
   }
 }

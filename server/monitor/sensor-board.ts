@@ -50,7 +50,24 @@ export class SensorBoard {
   private looked = Number.NEGATIVE_INFINITY
 
   constructor(shop: Pick<Shop, 'sensors' | 'machines'>) {
+    this.reshape(shop, new Set())
+  }
+
+  /**
+   * The sensors that there are from now on.
+   *
+   * @param anew those of them that are followed from the beginning, for something else is known of them; what their
+   *   device and their network told last stays
+   */
+  reshape(shop: Pick<Shop, 'sensors' | 'machines'>, anew: ReadonlySet<string>): void {
+    const before = new Map(this.followed)
+    this.followed.clear()
     for (const sensor of shop.sensors) {
+      const known = before.get(sensor.id)
+      if (known && !anew.has(sensor.id)) {
+        this.followed.set(sensor.id, known)
+        continue
+      }
       const record = new SensorRecord(sensor, ...placeOf(sensor, shop))
       this.followed.set(sensor.id, {
         record,
@@ -58,11 +75,15 @@ export class SensorBoard {
         trust: 'lost',
         doubt: neverReported,
         since: 0,
-        gone: '',
+        gone: known?.gone ?? '',
+        ...(known?.battery && { battery: known.battery }),
+        ...(known?.signal && { signal: known.signal }),
         noted: { trust: 'ok', kind: undefined },
         resumedAt: 0,
       })
+      if (before.size > 0) this.changed.add(sensor.id)
     }
+    for (const id of this.changed) if (!this.followed.has(id)) this.changed.delete(id)
     const thermometers = [...this.followed.values()].map(f => f.record).filter(r => r.sensor.unit !== 'state')
     const neighbours = besideEachOther(thermometers)
     for (const { record, beside } of this.followed.values())

@@ -17,7 +17,13 @@ export class SourceBoard {
   private readonly followed = new Map<string, Followed>()
 
   constructor(private readonly shop: Shop) {
-    for (const { id } of shop.sources)
+    this.forget()
+  }
+
+  /** Nothing is known of the sources that the shop has now. */
+  forget(): void {
+    this.followed.clear()
+    for (const { id } of this.shop.sources)
       this.followed.set(id, { state: { source: id, active: null, since: null, temperature: null }, last: null })
   }
 

@@ -102,7 +102,6 @@ const nothing = (at: number): ImportState => ({
 const asText = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
 export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportParts): ImportJob => {
-  const lookup = sensorLookup(shop.sensors)
   let state = nothing(clock())
   let folder: string | null = null
   let ids = 0
@@ -133,6 +132,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
         yield chunk
       }
     }
+    const lookup = sensorLookup(shop.sensors)
     return readRecording(counted(), { lookup, zone: shop.timeZone, keptSince, now: clock }, contents)
   }
 

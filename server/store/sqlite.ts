@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import { highest } from '../../core/statistics/index.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
-import { formerIdsOf } from '../shop/formerly.js'
+import { type FormerIds, formerIdsOf } from '../shop/formerly.js'
 import { createChecking } from './checking.js'
 import { copyDatabase } from './copy.js'
 import { type Damaged, damageTable, damageWords } from './damage.js'
@@ -20,6 +20,7 @@ import type { Sealing } from './sealing.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
 import type { Store } from './store.js'
+import { StoreError } from './store-error.js'
 
 export { StoreError } from './database.js'
 export { type Retention, usualRetention } from './retention.js'
@@ -59,6 +60,13 @@ export interface SqliteStore extends Store {
   checkSome(now: number): boolean
   /** what was found damaged and set aside */
   damaged(): Damaged[]
+  /**
+   * Another shop file is to take effect.
+   *
+   * @throws StoreError when stored values would be read as what they are not, or it names other former ids, which are
+   * looked up at a start; then nothing is changed
+   */
+  takeShop(shop: StoredShop): void
   /** what is stored under ids that the shop file does not know */
   unclaimed(): Unclaimed
   /**
@@ -113,12 +121,13 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
   const { db, file, close } = openDatabase(folder, say)
   try {
     const presence = watchPresence(db, file)
-    const former = formerIdsOf(settings.shop ?? { sensors: [], machines: [], workClasses: [] })
+    let { shop } = settings
+    const former = formerIdsOf(shop ?? { sensors: [], machines: [], workClasses: [] })
     const sensors = sensorNumbers(db, former.sensors)
     const damage = damageTable(db, damaged => say(damageWords(damaged)))
     const history = openHistory(db, { damage, say, sliceTime: settings.sealSlice })
     const { sealing, tail, newest } = history
-    if (settings.shop) adoptShop(db, settings.shop, sensors, newest)
+    if (shop) adoptShop(db, shop, sensors, newest)
     const formerly = formerNumbers(sensors, former.sensors)
     for (const [present, before] of formerly)
       for (const number of before) {
@@ -169,10 +178,17 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       sealSome: sealing.sealSome,
       checkSome: createChecking(db, history.blocks),
       damaged: damage.all,
-      unclaimed: () =>
-        settings.shop
-          ? unclaimedIn(db, settings.shop, sensors, newest)
-          : { sensors: [], machines: [], workClasses: [] },
+      takeShop(next) {
+        const entries = (ids: FormerIds) => JSON.stringify(Object.values(ids).map(map => [...map]))
+        if (entries(formerIdsOf(next)) !== entries(former))
+          throw new StoreError(
+            'The shop file names other ids under formerly than before. What is stored under them is looked up at a start: ' +
+              'start the service again.',
+          )
+        adoptShop(db, next, sensors, newest)
+        shop = next
+      },
+      unclaimed: () => (shop ? unclaimedIn(db, shop, sensors, newest) : { sensors: [], machines: [], workClasses: [] }),
       serviceId,
       homeOrHere(here) {
         takeHome.run(here)

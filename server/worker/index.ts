@@ -1,6 +1,7 @@
 import { Readable } from 'node:stream'
 import { Worker } from 'node:worker_threads'
 import type { Identification } from '../../core/settling/index.js'
+import type { Shop } from '../../core/shop.js'
 import type { FromThread, ThreadData, ToThread } from './messages.js'
 
 /** An answer as the thread gives it. Its body is destroyed to say that nobody reads it any more. */
@@ -29,6 +30,8 @@ export interface BesideWorker {
    * @param found is told each as it is found, one after another; when it fails, the rest is given up
    */
   identify(now: number, found: (found: Omit<Identification, 'id'>) => Promise<void>): Promise<void>
+  /** the shop, as its file describes it, is another from now on */
+  setShop(shop: Shop): void
   stop(): Promise<void>
 }
 
@@ -51,7 +54,8 @@ interface Waiting {
 const failure = ({ why, code }: { why: string; code: string }): Error => Object.assign(new Error(why), { code })
 
 /** @param data what the thread works on; its database must exist */
-export const createBesideWorker = (data: ThreadData): BesideWorker => {
+export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker => {
+  let data: ThreadData = { folder, shop }
   const waiting = new Map<number, Waiting>()
   let ids = 0
   let thread: Worker | null = null
@@ -166,6 +170,10 @@ export const createBesideWorker = (data: ThreadData): BesideWorker => {
           },
         )
       }),
+    setShop(next) {
+      data = { folder, shop: next }
+      tell({ kind: 'shop', id: 0, shop: next })
+    },
     stop: end,
   }
 }

@@ -17,6 +17,8 @@ export type ToThread =
   | { kind: 'identify'; id: number; now: number }
   /** the next piece of an answer is wanted */
   | { kind: 'more'; id: number }
+  /** the shop is another from the next piece of work on */
+  | { kind: 'shop'; id: 0; shop: Shop }
   /** nobody waits for it any more */
   | { kind: 'abandon'; id: number }
 

@@ -11,7 +11,8 @@ import type { FromThread, ThreadData, ToThread } from './messages.js'
 
 /** The thread's own side: takes messages, one piece of work after the other; only exports go on beside the next one. */
 
-const { folder, shop } = workerData as ThreadData
+const { folder } = workerData as ThreadData
+let { shop } = workerData as ThreadData
 const port = parentPort!
 /** ms of work, while time constants are looked for, until questions get their turn */
 const slice = 15
@@ -106,6 +107,10 @@ const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): P
 
 port.on('message', (message: ToThread) => {
   const { id } = message
+  if (message.kind === 'shop') {
+    shop = message.shop
+    return
+  }
   if (message.kind === 'more' || message.kind === 'abandon') {
     const state = under.get(id)
     if (!state) return

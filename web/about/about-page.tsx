@@ -11,7 +11,7 @@ import type { Axis, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
 import { Frame } from '../frame/frame.js'
 import { Table } from '../frame/table.js'
-import { advice, shop, version } from '../live/state.js'
+import { advice, shop, shopState, version } from '../live/state.js'
 import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
@@ -132,6 +132,13 @@ const Content = ({ shop }: { shop: Shop }) => {
           Quiet Iron {version.value} in {shop.name}
         </p>
       </div>
+      {shopState.value?.shopProblem && (
+        <section class="panel" aria-labelledby="shop-file" role="alert">
+          <h2 id="shop-file">The shop file is wrong</h2>
+          <p>It was changed, and nothing of the change is in force: the file that was read before is.</p>
+          <pre class="shop-problem">{shopState.value.shopProblem}</pre>
+        </section>
+      )}
       <section class="panel safety" aria-labelledby="safety">
         <h2 id="safety">Safety</h2>
         <p>{advice.value}</p>
@@ -182,8 +189,8 @@ const Content = ({ shop }: { shop: Shop }) => {
         <Stored zone={shop} />
       </Panel>
       <p class="quiet">
-        All of this comes from the shop file; to change it, edit the file and start the service again. Other programs
-        can read <a href="/api/openapi.json">a description of the interface</a>.
+        All of this comes from the shop file; to change it, edit the file: a change takes effect by itself. Other
+        programs can read <a href="/api/openapi.json">a description of the interface</a>.
         {shop.invented && ' This shop, its machines and all its data are invented.'}
       </p>
     </>

@@ -5,7 +5,7 @@ export interface LiveHandlers {
   onOpen: () => void
 }
 
-const eventNames = ['state', 'machine', 'shop', 'sensors', 'beat'] as const
+const eventNames = ['state', 'machine', 'shop', 'sensors', 'anew', 'beat'] as const
 
 /** ms; a connection over which nothing comes for so long is given up, even if it looks open */
 const silence = 10_000

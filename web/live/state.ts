@@ -83,6 +83,7 @@ const take = (event: string, data: unknown): void => {
   }
   batch(() => {
     if (event === 'beat') mark((data as { at: number }).at)
+    if (event === 'anew') void keepUp()
     if (event === 'shop') shopState.value = data as ShopState
     if (event === 'machine') {
       const machine = data as MachineState

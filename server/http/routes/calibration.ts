@@ -116,7 +116,6 @@ const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: Com
 
 export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, store, clock, actions } = parts
-  const byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
 
   const check = async (asked: string, span: Span) => {
     const sensors = sensorsAsked(shop, asked)
@@ -172,9 +171,10 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     },
     async (request, reply) => {
       const all = (await store.facts.of('offset')).reverse()
+      const names = new Map(shop.sensors.map(({ id, name }) => [id, name]))
       const changes = all.map(change => ({
         ...change,
-        name: byId.get(change.sensor)?.name ?? change.sensor,
+        name: names.get(change.sensor) ?? change.sensor,
         inForce: offsetInForce(all.filter(c => c.sensor === change.sensor))?.id === change.id,
       }))
       if (request.query.format === 'json') return { changes }

@@ -38,13 +38,12 @@ export const unwell = (
 }
 
 export const healthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor, clock, version }) => {
-  const silence = silenceBound(shop)
   app.get(
     '/healthz',
     { schema: { summary: 'Whether readings arrive', response: { 200: health, 503: health } } },
     async (_request, reply) => {
       const state = monitor.shop()
-      const reasons = unwell(state, clock(), silence)
+      const reasons = unwell(state, clock(), silenceBound(shop))
       return reply.code(reasons.length === 0 ? 200 : 503).send({
         status: reasons.length === 0 ? 'well' : 'unwell',
         reasons,

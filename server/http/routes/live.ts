@@ -4,7 +4,7 @@ import type { Live } from '../live.js'
 import { Refused } from '../refused.js'
 
 const description = `Server-sent events. First \`state\` {shop, machines, sensors}, then \`machine\`, \`shop\` and \
-\`sensors\` with what changed, and \`beat\` {at} every 2 s. After a break, connect again: the whole state comes anew.`
+\`sensors\` with what changed, \`anew\` when another shop file has taken effect (ask /api/shop; \`state\` follows), and \`beat\` {at} every 2 s. After a break, connect again: the whole state comes anew.`
 
 export const liveRoutes: FastifyPluginAsyncZod<{ live: Live }> = async (app, { live }) => {
   app.get(

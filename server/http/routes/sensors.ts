@@ -37,12 +37,13 @@ export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): strin
 }
 
 export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor, clock }) => {
-  const byId = new Map(shop.sensors.map(sensor => [sensor.id, { sensor, place: placeInWords(sensor, shop) }]))
-  const sensors = () =>
-    monitor.sensors().flatMap(state => {
-      const known = byId.get(state.sensor)
-      return known ? [{ state, ...known }] : []
+  const sensors = () => {
+    const byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
+    return monitor.sensors().flatMap(state => {
+      const sensor = byId.get(state.sensor)
+      return sensor ? [{ state, sensor, place: placeInWords(sensor, shop) }] : []
     })
+  }
 
   app.get(
     '/api/sensors',

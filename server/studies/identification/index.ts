@@ -44,7 +44,16 @@ export const useIdentifications = async (
   machine: Machine,
   now: number,
 ): Promise<void> => {
-  for (const { node, inUse } of await identificationsOf(shop, store, machine, now))
+  applyIdentifications(monitor, machine, await identificationsOf(shop, store, machine, now))
+}
+
+/** Tells the monitor what was identified, all at once. */
+export const applyIdentifications = (
+  monitor: Pick<Monitor, 'setSettling'>,
+  machine: Machine,
+  found: readonly NodeIdentification[],
+): void => {
+  for (const { node, inUse } of found)
     monitor.setSettling(
       machine.id,
       node.id,

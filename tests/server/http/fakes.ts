@@ -225,6 +225,7 @@ export class FakeMonitor implements Monitor {
   setUnstored(unstored: string | null) {
     this.state = { ...this.state, unstored }
   }
+  setShopProblem() {}
   setTrouble(_what: string, why: string | null) {
     this.state = { ...this.state, troubles: why === null ? [] : [why] }
   }
