@@ -63,7 +63,7 @@ const cause = z.discriminatedUnion('kind', [
     soaking: z.boolean().describe('a part that was left there would still be on its way to that temperature'),
   }),
   z.object({
-    kind: z.literal('heading'),
+    kind: z.literal('steady temperature'),
     ...named,
     going: kelvin.describe('K; what it has still to go, as far as is known'),
   }),

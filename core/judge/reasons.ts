@@ -129,7 +129,7 @@ export const errorReasons = (
 }
 
 /** what an open door makes less sure; how well a sensor or a coefficient is known is none of its doing */
-const unsure: readonly string[] = ['part', 'heading', 'air changes'] satisfies UncertaintyCause['kind'][]
+const unsure: readonly string[] = ['part', 'steady temperature', 'air changes'] satisfies UncertaintyCause['kind'][]
 
 /** Says of a share in the error that a door explains it; of another reason nothing. */
 export const disturbedBy = (disturbance: DisturbedBy, of: Reason): Reason => {

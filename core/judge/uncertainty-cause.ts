@@ -65,7 +65,7 @@ export const causeOfUncertainty = (
     'where the nodes are heading': () => {
       const index = largest((node, i) => begun[i]! * (1 - Math.exp(-passed(node))) * node.steadyUncertainty)
       const { steadyTemperature, temperature } = nodes[index]!
-      return { kind: 'heading', ...named(index), going: rounded(steadyTemperature - temperature) }
+      return { kind: 'steady temperature', ...named(index), going: rounded(steadyTemperature - temperature) }
     },
     'time constants': () => {
       const index = largest((node, i) =>

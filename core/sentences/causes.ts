@@ -22,7 +22,7 @@ export const sayCause = (cause: UncertaintyCause, { system }: Reader): Sentence 
           : 'A sensor on the part would make it surer.',
       }
     }
-    case 'heading':
+    case 'steady temperature':
       return {
         text:
           Math.abs(cause.going) < still

@@ -15,10 +15,10 @@ export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCa
     { kind: 'part', node: 'coolant', name: 'grinding coolant', place: 'coolant', soaking: false },
     { kind: 'part', node: 'table', name: 'table', place: 'body', soaking: false },
   ],
-  heading: [
-    { kind: 'heading', ...screw, going: -1.2 },
-    { kind: 'heading', ...screw, going: 0.8 },
-    { kind: 'heading', ...screw, going: 0.04 },
+  'steady temperature': [
+    { kind: 'steady temperature', ...screw, going: -1.2 },
+    { kind: 'steady temperature', ...screw, going: 0.8 },
+    { kind: 'steady temperature', ...screw, going: 0.04 },
   ],
   'air changes': [{ kind: 'air changes', node: 'air', name: 'air at the machine', change: 0.6 }],
   placement: [{ kind: 'placement', ...screw, uncertainty: 0.2 }],
