@@ -25,7 +25,7 @@ it('shows the largest change at rest, and compares an uploaded log with what the
 
   const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
   await page.getByRole('link', { name: 'Environment test' }).click()
-  await page.getByRole('heading', { name: 'Environment test, Mill 2' }).waitFor()
+  await page.getByRole('heading', { name: 'Mill 2 environment test' }).waitFor()
   const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'X', exact: true }) })
   await row.waitFor()
   const asked = await fetch(`${shop.service.url}/api/machines/mill-2/environment?window=3600`)
