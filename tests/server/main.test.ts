@@ -89,6 +89,26 @@ describe('npm start', () => {
     expect(main.said()).not.toContain(readFileSync(join(data, 'write-token'), 'utf8').trim())
   })
 
+  it('looks at the shop file anew when it gets SIGHUP, and by itself when the file has changed', async () => {
+    const folder = temporaryFolder()
+    const path = join(folder, 'shop.yaml')
+    const text = readFileSync(demoShop, 'utf8')
+    writeFileSync(path, text)
+    const port = await freePort()
+    const data = join(folder, 'data')
+    const argv = ['--shop', path, '--broker', 'mqtt://127.0.0.1:9', '--port', String(port), '--data', data]
+    const main = running('server/main.js', argv)
+    await main.until(/the pages are at/)
+    main.child.kill('SIGHUP')
+    await main.until(/says what is in force already/)
+    writeFileSync(path, text.replace(/^sensors:$/m, 'sensors:\n  more: { topic: shop/more, at: shop air }'))
+    await main.until(/The shop file has changed and is in force/)
+    const answer = await (await fetch(`http://127.0.0.1:${port}/api/sensors`)).json()
+    expect(answer).toMatchObject({ sensors: expect.arrayContaining([expect.objectContaining({ sensor: 'more' })]) })
+    main.child.kill('SIGTERM')
+    expect(await main.ended).toBe(0)
+  })
+
   it('loses nothing when Ctrl-C comes while readings do, and ends cleanly', async () => {
     const broker = await startMosquitto()
     onTestFinished(() => broker.remove())

@@ -1,34 +1,12 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { describe, expect, test as it, onTestFinished } from 'vitest'
+import { describe, expect, test as it } from 'vitest'
 import type { Refusal } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
-import { examples, factContract } from './fact-contract.js'
-import { factsInMemory } from './facts-in-memory.js'
+import { examples } from './fact-contract.js'
 
 const start = Date.UTC(2024, 0, 15, 6)
-
-describe('facts in SQLite', () =>
-  factContract(() => {
-    const folder = temporaryFolder()
-    let store = openStore(folder)
-    onTestFinished(() => store.close())
-    return {
-      facts: store.facts,
-      reopened() {
-        store.close()
-        store = openStore(folder)
-        return store.facts
-      },
-    }
-  }))
-
-describe('facts in memory, as other tests have them', () =>
-  factContract(() => {
-    const facts = factsInMemory()
-    return { facts, reopened: () => facts }
-  }))
 
 it('a fact that cannot be read is named once, and the others are read all the same', async () => {
   const folder = temporaryFolder()
