@@ -1,5 +1,6 @@
 /**
- * Coefficients of linear expansion near 20 °C, each with its relative standard uncertainty and where it comes from.
+ * Coefficients of linear expansion near 20 °C, each with its relative standard uncertainty and where it comes from, and
+ * how each material holds and carries heat.
  *
  * The sources give values for an alloy, not for the bar in the machine, and mostly no uncertainty. Where a source gives
  * limits, they are read as a rectangular distribution (half width / √3; GUM 4.3.7). Elsewhere the uncertainty is our
@@ -16,6 +17,23 @@ export interface TabledMaterial extends Material {
   also: readonly string[]
   /** where the coefficient comes from, and how sure that is */
   source: string
+  /** what a soak needs to know of it */
+  thermal: Thermal
+}
+
+/** How heat is held and carried near 20 °C. */
+export interface Thermal {
+  /** kg/m³ */
+  density: number
+  /** J/kg/K */
+  specificHeat: number
+  /** relative, standard; of density times specific heat */
+  heatUncertainty: number
+  /** W/m/K */
+  conductivity: number
+  /** relative, standard */
+  conductivityUncertainty: number
+  source: string
 }
 
 const callisterValue = 'Callister, Materials Science and Engineering, appendix B.6'
@@ -23,12 +41,61 @@ const callister = `${callisterValue}; uncertainty judged`
 const fromMemory = 'from memory, usual data-sheet value; uncertainty judged'
 const rectangular = (halfWidth: number, value: number) => halfWidth / Math.sqrt(3) / value
 
+const callisterThermal = 'Callister, Materials Science and Engineering, appendix B, from memory; uncertainties judged'
+const incropera =
+  'Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, appendix A, from memory; uncertainties judged'
+const dataSheets = 'usual data-sheet values, from memory; uncertainties judged'
+
+/**
+ * Density kg/m³, specific heat J/kg/K, conductivity W/m/K, and the relative standard uncertainty of the last, which
+ * alloying and heat treatment change most: 10 % for a named alloy, 20 % for a family. Density times specific heat differs
+ * little between alloys of a metal: 4 % for all.
+ */
+const properties: Record<string, [number, number, number, number, string]> = {
+  steel: [7850, 470, 45, 0.2, dataSheets],
+  'gauge-block steel': [7800, 475, 40, 0.15, dataSheets],
+  'steel A36': [7850, 486, 51.9, 0.1, callisterThermal],
+  'steel 1020': [7850, 486, 51.9, 0.1, callisterThermal],
+  'steel 1040': [7850, 486, 51.9, 0.1, callisterThermal],
+  'steel 4140': [7850, 475, 42.7, 0.1, dataSheets],
+  'grey iron': [7300, 544, 46, 0.2, callisterThermal],
+  'ductile iron': [7100, 544, 36, 0.2, callisterThermal],
+  aluminium: [2700, 900, 180, 0.2, dataSheets],
+  'aluminium 6061': [2700, 896, 167, 0.1, dataSheets],
+  'aluminium 7075': [2800, 960, 130, 0.1, callisterThermal],
+  'aluminium 2024': [2770, 875, 150, 0.2, `${callisterThermal}; conductivity between its tempers`],
+  'stainless 304': [7900, 477, 14.9, 0.1, incropera],
+  'stainless 316': [8240, 468, 13.4, 0.1, incropera],
+  'stainless 17-7PH': [7650, 460, 16.4, 0.1, callisterThermal],
+  'stainless 17-4PH H900': [7800, 460, 17.8, 0.1, dataSheets],
+  'brass C260': [8530, 380, 110, 0.1, incropera],
+  'brass C360': [8500, 380, 115, 0.1, callisterThermal],
+  copper: [8933, 385, 401, 0.1, incropera],
+  'titanium Ti-6Al-4V': [4430, 540, 6.7, 0.1, dataSheets],
+  Invar: [8050, 515, 10, 0.1, dataSheets],
+  'Inconel 625': [8440, 410, 9.8, 0.1, callisterThermal],
+  'Inconel 718': [8190, 435, 11.4, 0.1, dataSheets],
+  'tungsten carbide': [14_900, 210, 80, 0.2, dataSheets],
+  granite: [2630, 775, 2.79, 0.2, incropera],
+  'fused silica': [2220, 745, 1.38, 0.1, incropera],
+  Zerodur: [2530, 800, 1.46, 0.1, dataSheets],
+  'borosilicate glass': [2225, 835, 1.4, 0.2, incropera],
+  'float glass': [2500, 750, 1.4, 0.2, incropera],
+  silicon: [2330, 712, 148, 0.1, incropera],
+}
+
+const thermal = (name: string): Thermal => {
+  const [density, specificHeat, conductivity, conductivityUncertainty, source] = properties[name]!
+  return { density, specificHeat, heatUncertainty: 0.04, conductivity, conductivityUncertainty, source }
+}
+
 const entry = (name: string, perMillion: number, alphaUncertainty: number, source: string, ...also: string[]) => ({
   name,
   alpha: perMillion / 1e6,
   alphaUncertainty,
   source,
   also,
+  thermal: thermal(name),
 })
 
 const iso3650 =
@@ -116,3 +183,6 @@ export const findMaterial = (name: string, own: readonly Material[] = []): Parse
         : `describe it under "materials" with its expansion and uncertainty, or use one of: ${names.join(', ')}`,
   }
 }
+
+/** How a material of the table holds and carries heat; null for one that is only the shop's. @param name any of its names */
+export const thermalOf = (name: string): Thermal | null => byKey.get(key(name))?.thermal ?? null

@@ -5,6 +5,7 @@ import { growthChecks } from './growth.js'
 import { libraryChecks } from './libraries.js'
 import { settlingChecks } from './settling.js'
 import { simulatorChecks } from './simulator.js'
+import { soakChecks } from './soak.js'
 import { statisticsChecks } from './statistics.js'
 import { toleranceChecks } from './tolerances.js'
 import { uncertaintyChecks } from './uncertainty.js'
@@ -17,6 +18,7 @@ import { uncertaintyChecks } from './uncertainty.js'
 export const allChecks = (recovered: number): { title: string; checks: Check[] }[] => [
   { title: 'Growth', checks: growthChecks() },
   { title: 'Settling', checks: settlingChecks() },
+  { title: 'Soaking', checks: soakChecks() },
   { title: 'Coefficients of expansion', checks: expansionChecks() },
   { title: 'Standard tolerances', checks: toleranceChecks() },
   { title: 'Uncertainty', checks: uncertaintyChecks() },

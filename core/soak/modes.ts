@@ -1,0 +1,94 @@
+/**
+ * One-dimensional transient conduction after a step of the surroundings, as a sum of decaying shapes (separation of
+ * variables; Incropera & DeWitt, chapter 5; Carslaw & Jaeger, from memory). Dimensionless: place by the size, time as the
+ * Fourier number α·t/size², films as Biot numbers h·size/k.
+ */
+
+/** One decaying part of the remaining difference. */
+export interface Mode {
+  /** eigenvalue: it decays as e^(−ζ²·Fo) */
+  zeta: number
+  /** its share of the mean difference at the beginning; all shares sum to 1 */
+  share: number
+}
+
+/** that many shapes: what is left out matters before a Fourier number of 0.0005 only */
+const count = 24
+
+/** The integral of Bessel, whose trapezoids are exact to rounding because it is periodic. */
+const bessel = (order: 0 | 1, x: number): number => {
+  const pieces = Math.ceil(x) + 24
+  let sum = 0
+  for (let i = 0; i < 2 * pieces; i++) {
+    const angle = (Math.PI * (i + 0.5)) / pieces
+    sum += Math.cos(order * angle - x * Math.sin(angle))
+  }
+  return sum / (2 * pieces)
+}
+
+/** The first roots above 0 of a function that is negative at 0 and whose roots are further apart than the stride. */
+const roots = (of: (zeta: number) => number): number[] => {
+  const stride = 0.4
+  const found: number[] = []
+  let [from, below] = [0, true]
+  while (found.length < count) {
+    const to = from + stride
+    if (of(to) < 0 !== below) {
+      let [low, high] = [from, to]
+      for (let i = 0; i < 52; i++) {
+        const middle = (low + high) / 2
+        if (of(middle) < 0 === below) low = middle
+        else high = middle
+      }
+      found.push((low + high) / 2)
+      below = !below
+    }
+    from = to
+  }
+  return found
+}
+
+const sinc = (x: number) => (x === 0 ? 1 : Math.sin(x) / x)
+
+export interface SlabMode extends Mode {
+  /** the shape's value by its norm, at a place from 0 (near face) to 1 (far face) */
+  at: (place: number) => number
+}
+
+/**
+ * A slab whose two faces meet films of their own; the size is its whole thickness.
+ *
+ * @param near Biot number at the near face, 0 when it is insulated
+ * @param far  Biot number at the far face; not both 0
+ */
+export const slabModes = (near: number, far: number): SlabMode[] =>
+  roots(zeta => (zeta ** 2 - near * far) * sinc(zeta) - (near + far) * Math.cos(zeta)).map(zeta => {
+    const slope = near / zeta
+    const shape = (place: number) => Math.cos(zeta * place) + slope * Math.sin(zeta * place)
+    const integral = sinc(zeta) + (slope * (1 - Math.cos(zeta))) / zeta
+    const wave = sinc(2 * zeta)
+    const norm = (1 + wave + slope ** 2 * (1 - wave)) / 2 + slope * Math.sin(zeta) * sinc(zeta)
+    return { zeta, share: integral ** 2 / norm, at: place => (integral / norm) * shape(place) }
+  })
+
+/** A long cylinder; the size is its radius. @param biot h·radius/k */
+export const cylinderModes = (biot: number): Mode[] =>
+  roots(zeta => zeta * bessel(1, zeta) - biot * bessel(0, zeta)).map(zeta => ({
+    zeta,
+    share: (4 * biot ** 2) / (zeta ** 2 * (zeta ** 2 + biot ** 2)),
+  }))
+
+/** A ball; the size is its radius. @param biot h·radius/k */
+export const ballModes = (biot: number): Mode[] =>
+  roots(zeta => (1 - biot) * sinc(zeta) - Math.cos(zeta)).map(zeta => ({
+    zeta,
+    share: (6 * biot ** 2) / (zeta ** 2 * (zeta ** 2 + biot ** 2 - biot)),
+  }))
+
+/** Mean difference still to come, as a part of the step. @param fourier α·t/size² */
+export const meanLeft = (modes: readonly Mode[], fourier: number): number =>
+  modes.reduce((sum, { zeta, share }) => sum + share * Math.exp(-(zeta ** 2) * fourier), 0)
+
+/** Difference still to come at one place of a slab, as a part of the step. @param place 0 near face, 1 far face */
+export const leftAt = (modes: readonly SlabMode[], fourier: number, place: number): number =>
+  modes.reduce((sum, { zeta, at }) => sum + at(place) * Math.exp(-(zeta ** 2) * fourier), 0)
