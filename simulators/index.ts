@@ -8,6 +8,7 @@
  *   send, `truth` says what is true, `heldDrift` what would become of it if conditions stayed as they are
  *   (`heldCourse` with all that a job's error depends on).
  * - `randomPlant(seed)` is another shop for every seed, `shopFile(plant)` the shop file its people would write.
+ * - `soaking-part.ts` is a part in somebody's hand, cut into cells: how long it really soaks.
  * - `npm run simulate -- --help` publishes it to a broker.
  *
  * Signs: growth is in m against 20 °C. A screw or scale carries the place s by the expansion of all between its fixed
