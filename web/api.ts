@@ -114,9 +114,11 @@ export const post = <T>(address: string, body: object): Promise<T> => {
   })
 }
 
-/** The present state of a machine becomes its datum. */
-export const postDatum = (machine: string, datum: { by: string; note: string }): Promise<Datum> =>
-  post(datumsPath(machine), datum)
+/** The thermal state of a machine now, or at a time of the last day, becomes its datum. */
+export const postDatum = (
+  machine: string,
+  datum: { by: string; note: string; zeroed: 'first part' | 'one place'; time?: string },
+): Promise<Datum> => post(datumsPath(machine), datum)
 
 export const identificationsPath = (machine: string, format?: 'csv'): string =>
   path(machinePath(machine, 'identifications'), format ? { format } : {})

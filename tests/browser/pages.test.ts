@@ -144,10 +144,14 @@ describe('every page', () => {
     const dialog = page.getByRole('dialog')
     await dialog.getByLabel(/note/i).fill('first part proved')
     await dialog.getByLabel(/who|by|name/i).fill('A. Tester')
+    // two ways to be zeroed: what a warm screw does over a length stays after the second
+    expect(await dialog.getByRole('radio', { name: 'First part measured' }).isChecked()).toBe(true)
+    await dialog.getByRole('radio', { name: 'Zero at one place' }).check()
+    await dialog.getByText(/over a length stays/).waitFor()
     await dialog.getByRole('button', { name: /set/i }).click()
     await page.getByText('first part proved').first().waitFor()
     expect(await shop.service.store.facts.of('datum', { subject: 'grinder-1' })).toMatchObject([
-      { by: 'A. Tester', note: 'first part proved' },
+      { by: 'A. Tester', note: 'first part proved', firstPart: false },
     ])
     await expect.poll(() => shop.service.monitor.machine('grinder-1')!.datum?.by).toBe('A. Tester')
     expect(troubles).toEqual([])

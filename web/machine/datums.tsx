@@ -6,6 +6,7 @@ import { useAnswer } from '../answer.js'
 import { datumsPath, fetchDatums, postDatum } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { SignedDialog } from '../frame/signed.js'
+import { Choice } from '../frame/switches.js'
 import { type Column, Table } from '../frame/table.js'
 
 interface DialogProps {
@@ -14,22 +15,49 @@ interface DialogProps {
   onClose: () => void
 }
 
-const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => (
-  <SignedDialog
-    id="datum-dialog"
-    title={`Set datum of ${machine.name}`}
-    noteLabel="Note: what was zeroed, probed or proved"
-    action="Set datum"
-    busyText="Setting …"
-    onSend={async signature => onDone(await postDatum(machine.id, signature))}
-    onClose={onClose}
-  >
-    <p>
-      The machine’s temperatures of this moment become the state that drift counts from. Do it when it has just been
-      zeroed or probed, or its first part proved. A datum stays on record; a later one takes its place.
-    </p>
-  </SignedDialog>
-)
+const zeroings = { 'first part': 'First part measured', 'one place': 'Zero at one place' } as const
+type Zeroing = keyof typeof zeroings
+
+const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => {
+  const [zeroed, setZeroed] = useState<Zeroing>('first part')
+  const [time, setTime] = useState('')
+  return (
+    <SignedDialog
+      id="datum-dialog"
+      title={`Set datum of ${machine.name}`}
+      noteLabel="Note: what was zeroed, probed or proved"
+      action="Set datum"
+      busyText="Setting …"
+      onSend={async signature => onDone(await postDatum(machine.id, { ...signature, zeroed, ...(time && { time }) }))}
+      onClose={onClose}
+    >
+      <p>
+        The machine’s temperatures become the state that drift counts from. A datum stays on record; a later one takes
+        its place.
+      </p>
+      <Choice
+        legend="What was zeroed"
+        name="zeroed"
+        value={zeroed}
+        options={(Object.keys(zeroings) as Zeroing[]).map(value => ({ value, text: zeroings[value] }))}
+        onChange={setZeroed}
+      />
+      <p class="quiet">
+        {zeroed === 'first part'
+          ? 'A part was measured and its size corrected: what it was off then no longer counts.'
+          : 'Touched off or probed: the drift until then no longer counts. What a warm screw or scale does over a length stays.'}
+      </p>
+      <label class="field">
+        <span>When, if it was earlier within the last day</span>
+        <input type="time" value={time} onInput={event => setTime(event.currentTarget.value)} />
+      </label>
+    </SignedDialog>
+  )
+}
+
+/** of a datum from before it was asked, nothing is known */
+const zeroedWords = ({ firstPart }: Datum): string =>
+  firstPart === undefined ? notKnown : zeroings[firstPart ? 'first part' : 'one place']
 
 interface Props {
   machine: Machine
@@ -48,7 +76,8 @@ export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
       <p class={current ? '' : 'quiet'}>
         {current ? (
           <>
-            Drift counts from <strong>{formatDateTime(current.at, zone)}</strong>, set by {current.by}
+            Drift counts from <strong>{formatDateTime(current.at, zone)}</strong>
+            {current.firstPart !== undefined && ` (${zeroedWords(current).toLowerCase()})`}, set by {current.by}
             {current.note && `: ${current.note}`}
           </>
         ) : (
@@ -100,7 +129,9 @@ export const DatumList = ({ machine, current, system, zone }: Props) => {
           columns={[
             { head: 'Time', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
             { head: 'Who', cell: ({ by }) => by },
+            { head: 'Zeroed', cell: zeroedWords },
             { head: 'Note', cell: ({ note }) => note || notKnown },
+            { head: 'Part', form: 'number', cell: ({ part }) => formatTemperature(part ?? null, system) },
             ...machine.nodes.map(
               (node): Column<Datum> => ({
                 head: node.name,
