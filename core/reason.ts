@@ -55,7 +55,7 @@ const named = { node: z.string(), name: z.string().describe('of the node, as a m
 const relative = z.number().describe('relative, standard')
 const element = z.enum(['screw', 'scale'])
 
-const cause = z.discriminatedUnion('kind', [
+export const cause = z.discriminatedUnion('kind', [
   z.object({
     kind: z.literal('part'),
     ...named,

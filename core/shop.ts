@@ -116,6 +116,10 @@ const machine = z.object({
   name: z.string(),
   formerly,
   description: z.string().describe('one line under the name: "vertical, steel screws"'),
+  kind: z
+    .string()
+    .optional()
+    .describe('mill, lathe …: work is proposed to be taken only to a machine of the same kind'),
   place: z.string().describe("where it stands, in the shop's words"),
   nodes: z.array(node),
   axes: z.array(axis),

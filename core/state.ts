@@ -1,12 +1,14 @@
 import { z } from 'zod'
 import { datum } from './facts.js'
 import { doubt, reason, time, trust, verdict } from './reason.js'
+import { remedy } from './remedy.js'
 
 // What the service knows at a moment and the pages show. Produced by the monitor, sent as JSON by the HTTP interface,
 // read by the pages: one schema for all three. SI units; times in ms since 1970 (UTC).
 
 export * from './facts.js'
 export * from './reason.js'
+export * from './remedy.js'
 
 const span = z.object({ low: z.number(), high: z.number() })
 const axisJob = z.object({
@@ -47,6 +49,7 @@ export const classState = z.object({
   thermalErrorIndex: z.number().nullable().describe('percent of the tolerance; null when unknown'),
   ready: readyTime.nullable().describe('only for `settling`'),
   reasons: z.array(reason).describe('largest first; for `fit` they say what is to be watched'),
+  remedy: remedy.nullable().describe('what to do about it; null when fit'),
   axes: z.array(axisJob),
 })
 export type ClassState = z.infer<typeof classState>

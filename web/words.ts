@@ -1,5 +1,5 @@
-import { type Reader, type Sentence, sayReason } from '../core/sentences/index.js'
-import type { Reason } from '../core/state.js'
+import { type Reader, type Sentence, sayReason, sayRemedy } from '../core/sentences/index.js'
+import type { Reason, Remedy } from '../core/state.js'
 
 const units = /(\d) (?=(?:µm|mm|m|in|°C|°F|K|%|min|h|s|d)(?![a-z]))/g
 
@@ -8,8 +8,10 @@ const axes = /\b([A-Z]) (?=[+−])/g
 /** keeps numbers on one line with their units, and with the axis they are of */
 export const unbroken = (text: string): string => text.replace(units, '$1\u00a0').replace(axes, '$1\u00a0')
 
+const unbrokenIn = ({ text, more }: Sentence): Sentence => ({ text: unbroken(text), more: unbroken(more) })
+
 /** A reason as sentences, in the units of the page. */
-export const reasonInWords = (reason: Reason, reader: Reader): Sentence => {
-  const { text, more } = sayReason(reason, reader)
-  return { text: unbroken(text), more: unbroken(more) }
-}
+export const reasonInWords = (reason: Reason, reader: Reader): Sentence => unbrokenIn(sayReason(reason, reader))
+
+/** What to do about a verdict, likewise. */
+export const remedyInWords = (remedy: Remedy, reader: Reader): Sentence => unbrokenIn(sayRemedy(remedy, reader))

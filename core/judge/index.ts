@@ -18,6 +18,7 @@ export {
 export { type PlannedAir, underPlan } from './plan.js'
 export { type ReadyAhead, readyTime } from './ready.js'
 export { disturbedBy, errorReasons } from './reasons.js'
+export { bestOf, ownRemedy, type Situation } from './remedies.js'
 export { thermalErrorIndex } from './thermal-error-index.js'
 export {
   type Contribution,

@@ -75,6 +75,27 @@ const firstWithin = (
   return { at: null, lowest }
 }
 
+/**
+ * When the thermal error index of a job is low enough, and where it is lowest soon.
+ *
+ * @param limit  percent
+ * @param within s; how far ahead the lowest is looked for
+ * @returns s from now; `first` null when it is not within 72 h
+ */
+export const earliestAndLowest = (
+  outlook: Outlook,
+  workClass: WorkClass,
+  limit: number,
+  within: number,
+): { first: number | null; lowestAt: number } => {
+  const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
+  const { at: first } = firstWithin(outlook, workClass, slopes, 2, limit)
+  if (first !== null) return { first, lowestAt: first }
+  const soon = moments.filter(moment => moment <= within)
+  const indices = soon.map(moment => worstIndex(outlook, workClass, slopes, 2, moment))
+  return { first, lowestAt: soon[indices.indexOf(Math.min(...indices))]! }
+}
+
 const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => {
   const nodes = outlook.nodes.map(node => ({
     ...node,

@@ -2,3 +2,4 @@
 export { sayDoubt } from './doubts.js'
 export { type Reader, type Sentence, shopReader } from './reader.js'
 export { sayReason } from './reasons.js'
+export { sayRemedy } from './remedies.js'

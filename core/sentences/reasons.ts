@@ -79,7 +79,7 @@ const sayUncertainty = (of: Of<'uncertainty'>, reader: Reader): Sentence => {
 }
 
 /** Why nothing is known of a node. */
-const sayMissing = ({ name, why }: MissingNode, reader: Reader): Sentence => {
+export const sayMissing = ({ name, why }: MissingNode, reader: Reader): Sentence => {
   const not = `${name} is not known`
   switch (why.kind) {
     case 'sensor': {

@@ -1,4 +1,4 @@
-import { type Reader, sayDoubt, sayReason, shopReader } from '../../core/sentences/index.js'
+import { type Reader, sayDoubt, sayReason, sayRemedy, shopReader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { MachineState, SensorState, VerdictChange } from '../../core/state.js'
 import type { NamedSensor, ShownMachine, ShownVerdict } from './schemas/answers.js'
@@ -17,6 +17,7 @@ export const machineInWords = (state: MachineState, reader: Reader): ShownMachin
   classes: state.classes.map(of => ({
     ...of,
     reasons: of.reasons.map(reason => ({ ...reason, ...sayReason(reason, reader) })),
+    remedy: of.remedy && { ...of.remedy, ...sayRemedy(of.remedy, reader) },
   })),
 })
 

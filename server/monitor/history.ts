@@ -37,6 +37,11 @@ export class History {
     this.sum += this.count * change
   }
 
+  /** @returns the newest mean that ended before a moment (ms); NaN when it is not known, or too long ago */
+  before(moment: number): number {
+    return this.values[this.values.length - (this.bucket - Math.floor(moment / this.spacing)) - 1] ?? Number.NaN
+  }
+
   /** slope over the last `minutes`, K/h; NaN while there is too little. Robust against bad values. */
   rate(minutes: number): number {
     const cached = this.rates.get(minutes)

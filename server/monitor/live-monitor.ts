@@ -4,6 +4,7 @@ import type { Reading } from '../ingest/reading.js'
 import { History } from './history.js'
 import { MachineWatch } from './machine-watch.js'
 import type { Monitor, MonitorChange } from './monitor.js'
+import { sameMove, withMoves } from './moves.js'
 import { SensorBoard } from './sensor-board.js'
 import { type Anew, replaceShop } from './shop-change.js'
 import { SourceBoard } from './source-board.js'
@@ -49,6 +50,8 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   const sources = new SourceBoard(shop)
   const watchFor = (machine: Machine) => new MachineWatch(machine, shop, board, sources)
   let watches = new Map(shop.machines.map(m => [m.id, watchFor(m)]))
+  /** as each machine is by itself, and as it is shown beside the others */
+  const own = new Map<string, MachineState>()
   const evaluated = new Map<string, MachineState>()
   const dirty = new Set<string>()
   const listeners = new Set<(change: MonitorChange) => void>()
@@ -138,9 +141,24 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
   }
 
   const evaluate = (id: string): { state: MachineState; changes: VerdictChange[] } => {
-    const result = watches.get(id)!.evaluate(now)
-    evaluated.set(id, result.state)
-    return result
+    const { state, changes } = watches.get(id)!.evaluate(now)
+    own.set(id, state)
+    const shown = withMoves(shop, state, own)
+    evaluated.set(id, shown)
+    return { state: shown, changes }
+  }
+
+  /** Where a verdict changed, others may be told to take their work there, or no longer. */
+  const evaluateMoves = (done: readonly MachineState[]): MachineState[] => {
+    const changed: MachineState[] = []
+    for (const [id, state] of own) {
+      const shown = withMoves(shop, state, own)
+      const before = evaluated.get(id)!
+      if (shown.classes.every((c, i) => sameMove(c.remedy, before.classes[i]!.remedy))) continue
+      evaluated.set(id, shown)
+      changed.push(shown)
+    }
+    return [...done.filter(({ machine }) => !changed.some(c => c.machine === machine)), ...changed]
   }
 
   const watchOf = (id: string): MachineWatch => {
@@ -177,7 +195,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
         const { at } = byId.get(sensor)!
         if (at.kind === 'node') dirty.add(at.machine)
       }
-      const machines: MachineState[] = []
+      let machines: MachineState[] = []
       const verdicts: VerdictChange[] = []
       for (const id of watches.keys()) {
         const before = evaluated.get(id)
@@ -187,6 +205,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
         verdicts.push(...changes)
       }
       dirty.clear()
+      if (verdicts.length > 0) machines = evaluateMoves(machines)
       if (listeners.size === 0) return
       const state = shopNow()
       const { at: _, ...comparable } = state
@@ -259,6 +278,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       recallFacts(known)
       for (const machine of shop.machines)
         watches.get(machine.id)!.goOn(machine, before.get(machine.id) ?? watches.get(machine.id)!)
+      own.clear()
       evaluated.clear()
       for (const id of watches.keys()) dirty.add(id)
       isAnew = true

@@ -9,6 +9,7 @@ import {
   errorReasons,
   nextVerdict,
   type Outlook,
+  ownRemedy,
   type PlannedAir,
   partUncertainty,
   type ReadyAhead,
@@ -30,6 +31,7 @@ import type {
   MissingNode,
   ReadyTime,
   Reason,
+  Remedy,
   VerdictChange,
 } from '../../core/state.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
@@ -42,6 +44,8 @@ import type { SourceBoard } from './source-board.js'
 const readyEvery = 180_000
 /** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
 const noticeable = 0.4
+/** ms; what stands open longer is no longer told from what else has moved the air */
+const longestOpen = 3 * 3_600_000
 
 /**
  * A ready time found at a moment (ms) as moments, none before now; what must be proved first is part of the latest.
@@ -59,6 +63,8 @@ interface ClassWatch {
   /** newest search for a ready time; `named` the newest one that found any, ms */
   ready: { at: number; value: ReadyAhead | null; lowest: number } | null
   named: ReadyTime | null
+  /** newest search for what to do, and for what situation it was made */
+  remedy: { at: number; of: string; value: Remedy | null } | null
 }
 
 /** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
@@ -78,7 +84,13 @@ export class MachineWatch {
   ) {
     this.loop = thermalLoop(machine, shop.referenceTemperature)
     this.nodes = new NodeBoard(machine, shop, sensors)
-    this.classes = shop.workClasses.map(workClass => ({ workClass, shown: null, ready: null, named: null }))
+    this.classes = shop.workClasses.map(workClass => ({
+      workClass,
+      shown: null,
+      ready: null,
+      named: null,
+      remedy: null,
+    }))
   }
 
   /**
@@ -98,15 +110,23 @@ export class MachineWatch {
       if (old && before === this && JSON.stringify(old.workClass) === JSON.stringify(workClass)) return old
       // what was earned was earned by another measure
       const shown = old?.shown ? { ...old.shown, lowSince: null, pending: null } : null
-      return { workClass, shown, ready: null, named: null }
+      return { workClass, shown, ready: null, named: null, remedy: null }
     })
+  }
+
+  /** What was found by looking ahead holds no longer. */
+  private lookAheadAnew(): void {
+    for (const watch of this.classes) {
+      watch.ready = null
+      watch.remedy = null
+    }
   }
 
   /** Scale factors of the loop's elements; what is evaluated from now on follows them. */
   setFactors(factors: LoopFactors): void {
     this.factors = factors
     this.loop = thermalLoop(this.machine, this.shop.referenceTemperature, factors)
-    for (const watch of this.classes) watch.ready = null
+    this.lookAheadAnew()
   }
 
   /** How a node settles, as identified; null: as configured. */
@@ -114,7 +134,7 @@ export class MachineWatch {
     const follower = this.nodes.follower(node)
     if (follower?.node.kind !== 'body') return
     follower.identified = identified
-    for (const watch of this.classes) watch.ready = null
+    this.lookAheadAnew()
   }
 
   /** The offset of a sensor at a node was changed by so many K: the temperatures that are remembered move with it. */
@@ -130,7 +150,7 @@ export class MachineWatch {
       if (this.datum && before !== undefined)
         this.datum = { ...this.datum, temperatures: { ...this.datum.temperatures, [id]: before + by } }
     }
-    for (const watch of this.classes) watch.ready = null
+    this.lookAheadAnew()
   }
 
   /** The verdict that stood before a restart. */
@@ -248,7 +268,7 @@ export class MachineWatch {
     if (!outlook || unknowns.length > 0) {
       watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
       watch.ready = null
-      return this.shownState(watch, null, null, unknowns, [])
+      return this.shownState(watch, null, null, unknowns, [], this.remedyOfUnknown(watch, outlook, unknowns, now))
     }
     const found = assess(outlook, workClass)
     const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
@@ -278,7 +298,52 @@ export class MachineWatch {
     const overdue = this.nodes.overdue(now)
     reasons.push(...overdueReasons(overdue))
     const axes = withOverdueNamed(found.axes, overdue)
-    return this.shownState(watch, found, this.readyMoment(watch, low, now), reasons, axes)
+    const ready = this.readyMoment(watch, low, now)
+    const remedy = verdict === 'fit' ? null : this.remedy(watch, outlook, ready, now)
+    return this.shownState(watch, found, ready, reasons, axes, remedy)
+  }
+
+  /** What to do of which something can be computed: looked for anew as often as a ready time, or when something changed. */
+  private remedy(watch: ClassWatch, outlook: Outlook, ready: ReadyTime | null, now: number): Remedy | null {
+    const { workClass, shown } = watch
+    const open = this.actsOpen(now)
+    const of = [shown?.verdict, open?.source, this.datum?.at, ready !== null].join()
+    const { remedy } = watch
+    if (!remedy || remedy.of !== of || now - remedy.at >= readyEvery || now < remedy.at) {
+      const proof = earningDelay(shown?.losses ?? [], now)
+      const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
+      const fitBy = ready?.latest ?? null
+      watch.remedy = { at: now, of, value: ownRemedy({ outlook, workClass, limit, now, proof, fitBy, open }) }
+    }
+    const value = watch.remedy!.value
+    // the same fact has one time everywhere
+    return ready && (value?.kind === 'wait' || value?.kind === 'soak')
+      ? { ...value, leaves: { ...value.leaves, fitBy: ready.latest } }
+      : value
+  }
+
+  /** What to do where nothing can be said: ask the sensor, or record a zero. */
+  private remedyOfUnknown(
+    watch: ClassWatch,
+    outlook: Outlook | null,
+    unknowns: readonly Reason[],
+    now: number,
+  ): Remedy | null {
+    const missing = unknowns.filter(({ kind }) => kind === 'missing') as MissingNode[]
+    if (missing[0]) return { kind: 'sensor', missing: missing[0], others: missing.length - 1 }
+    return outlook && this.remedy(watch, { ...outlook, datum: null }, null, now)
+  }
+
+  /** A door or vent that stands open and has moved the air at the machine since, and how warm that was before. */
+  private actsOpen(now: number): { source: string; name: string; before: number } | null {
+    const air = this.nodes.followers.find(({ node }) => node.kind === 'air')
+    const present = air?.temperature()
+    if (present === null || present === undefined) return null
+    for (const { source, name, from } of this.sources.open(this.machine.exposedTo, now - longestOpen)) {
+      const before = air!.day.before(from)
+      if (Math.abs(present - before) >= noticeable) return { source, name, before }
+    }
+    return null
   }
 
   /** The ready time as moments; the wait that a machine must show before it is called fit is part of it. */
@@ -306,6 +371,7 @@ export class MachineWatch {
     ready: ReadyTime | null,
     reasons: Reason[],
     axes: ClassState['axes'],
+    remedy: Remedy | null,
   ): ClassState {
     const { verdict, since } = watch.shown!
     return {
@@ -315,6 +381,7 @@ export class MachineWatch {
       thermalErrorIndex: found?.index ?? null,
       ready,
       reasons,
+      remedy,
       axes,
     }
   }

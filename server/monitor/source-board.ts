@@ -47,6 +47,15 @@ export class SourceBoard {
     return [...this.followed.values()].map(({ state }) => state)
   }
 
+  /** Doors and vents that stand open, and since when; those that were opened before `earliest` (ms) are left out. */
+  open(exposedTo: readonly string[], earliest: number): { source: string; name: string; from: number }[] {
+    return this.shop.sources.flatMap(({ id, name, kind }) => {
+      const { active, since } = this.followed.get(id)!.state
+      if (kind === 'heat source' || !active || since === null || since < earliest || !exposedTo.includes(id)) return []
+      return [{ source: id, name, from: since }]
+    })
+  }
+
   /** What disturbs a machine now or did lately; null when nothing is known to. */
   disturbing(exposedTo: readonly string[], now: number): DisturbedBy | null {
     let found: (DisturbedBy & { to: number }) | null = null

@@ -99,6 +99,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     name: value(or(text('Mill 1'), spoken(id))),
     formerly,
     description: value(or(text('vertical, steel screws'), '')),
+    kind: value(or(text('mill'), undefined)),
     place: value(or(text('main hall, middle'), '')),
     'exposed to': sourcesOf(outline),
     nodes: atLeastOne(
@@ -122,6 +123,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     name: each.name,
     ...(each.formerly.length > 0 && { formerly: each.formerly }),
     description: each.description,
+    ...(each.kind !== undefined && { kind: each.kind }),
     place: each.place,
     nodes: each.nodes,
     axes: each.axes,

@@ -1,4 +1,4 @@
-import type { Doubt, Reason, UncertaintyCause } from '../../core/state.js'
+import type { Doubt, Leaves, Reason, Remedy, UncertaintyCause } from '../../core/state.js'
 
 // One invented example at least of every kind of reason. The types hold them to it: a kind without one does not compile.
 
@@ -147,4 +147,34 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
     },
   ],
   told: [{ kind: 'told', text: 'X screw 3.1 K warmer than at the datum: X +18 µm over 500 mm' }],
+}
+
+const leaves: Leaves = { at: now, error: 3e-6, uncertainty: 2.1e-6, granted: 6.6e-6, fitBy: minutes(-20) }
+const tooMuch: Leaves = { ...leaves, error: 5.8e-6, fitBy: null }
+
+export const remedies: { [Kind in Remedy['kind']]: Extract<Remedy, { kind: Kind }>[] } = {
+  shut: [
+    { kind: 'shut', source: 'dock-door', name: 'Dock door', leaves: { ...leaves, at: minutes(-10) } },
+    { kind: 'shut', source: 'dock-door', name: 'Dock door', leaves: { ...tooMuch, at: minutes(-90) } },
+  ],
+  zero: [
+    { kind: 'zero', firstPart: false, first: false, leaves },
+    { kind: 'zero', firstPart: true, first: false, leaves },
+    { kind: 'zero', firstPart: true, first: true, leaves },
+    { kind: 'zero', firstPart: true, first: true, leaves: tooMuch },
+    { kind: 'zero', firstPart: false, first: false, leaves: tooMuch },
+  ],
+  wait: [{ kind: 'wait', leaves: { ...leaves, fitBy: minutes(-95) } }],
+  soak: [{ kind: 'soak', leaves: { ...leaves, fitBy: minutes(-95) } }],
+  move: [{ kind: 'move', machine: 'mill-3', name: 'Mill 3' }],
+  sensor: [
+    { kind: 'sensor', missing: { ...missing, why: { kind: 'silent', sensor, since: minutes(25) } }, others: 0 },
+    { kind: 'sensor', missing: { ...missing, why: { kind: 'no sensor' } }, others: 2 },
+    { kind: 'sensor', missing: { ...missing, why: { kind: 'watched', since: minutes(4) } }, others: 0 },
+  ],
+  air: [
+    { kind: 'air', temperature: 20, leaves: { ...leaves, at: minutes(-120), fitBy: minutes(-130) } },
+    { kind: 'air', temperature: 20, leaves: { ...tooMuch, at: minutes(-120) } },
+  ],
+  surer: [{ kind: 'surer', cause: causes.part[0]!, leaves: tooMuch }],
 }

@@ -1,8 +1,8 @@
 import { execFileSync } from 'node:child_process'
 import { expect, it } from 'vitest'
-import { type Reader, type Sentence, sayDoubt, sayReason } from '../../core/sentences/index.js'
-import { doubt, reason } from '../../core/state.js'
-import { causes, doubts, now, reasons } from './examples.js'
+import { type Reader, type Sentence, sayDoubt, sayReason, sayRemedy } from '../../core/sentences/index.js'
+import { doubt, reason, remedy } from '../../core/state.js'
+import { causes, doubts, now, reasons, remedies } from './examples.js'
 
 const readers = (['metric', 'inch', 'tenths'] as const).map(
   (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
@@ -12,6 +12,9 @@ const all: { example: object; say: (to: Reader) => Sentence }[] = [
   ...Object.values(reasons)
     .flat()
     .map(example => ({ example, say: (to: Reader) => sayReason(example, to) })),
+  ...Object.values(remedies)
+    .flat()
+    .map(example => ({ example, say: (to: Reader) => sayRemedy(example, to) })),
   ...Object.values(doubts)
     .flat()
     .map(example => ({ example, say: (to: Reader) => sayDoubt(example, to) })),
@@ -24,12 +27,14 @@ const inchUnit = /\d (in|tenths|°F)(?![a-z])/
 const kindsOf = (schema: { options: readonly { shape: { kind: { values: ReadonlySet<unknown> } } }[] }) =>
   schema.options.flatMap(option => [...option.shape.kind.values]).sort()
 
-it('there is an example of every kind of reason and doubt, each as its schema says', () => {
+it('there is an example of every kind of reason, remedy and doubt, each as its schema says', () => {
   expect(Object.keys(reasons).sort()).toEqual(kindsOf(reason))
+  expect(Object.keys(remedies).sort()).toEqual(kindsOf(remedy))
   expect(Object.keys(doubts).sort()).toEqual(kindsOf(doubt))
   const cause = reason.options.find(option => option.shape.kind.value === 'uncertainty')!
   expect(Object.keys(causes).sort()).toEqual(kindsOf((cause.shape as unknown as { cause: typeof doubt }).cause))
   for (const example of Object.values(reasons).flat()) expect(reason.parse(example)).toEqual(example)
+  for (const example of Object.values(remedies).flat()) expect(remedy.parse(example)).toEqual(example)
   for (const example of Object.values(doubts).flat()) expect(doubt.parse(example)).toEqual(example)
 })
 
@@ -73,7 +78,21 @@ it('times are those of the reader: of the day, and of the shop', () => {
 
 it('the command prints every kind and every sentence', () => {
   const printed = execFileSync('npx', ['tsx', 'tests/sentences/sentences.ts'], { encoding: 'utf8' })
-  for (const kind of [...kindsOf(reason), ...kindsOf(doubt)]) expect(printed).toContain(`\n  ${kind}\n`)
+  for (const kind of [...kindsOf(reason), ...kindsOf(remedy), ...kindsOf(doubt)])
+    expect(printed).toContain(`\n  ${kind}\n`)
   for (const { say } of all)
     for (const reader of readers) for (const line of Object.values(say(reader))) expect(printed).toContain(line)
+})
+
+it('a remedy promises fit only where it was computed, and says else how far it gets', () => {
+  for (const example of Object.values(remedies).flat()) {
+    const { text } = sayRemedy(example, metric)
+    const fitBy = 'leaves' in example ? example.leaves.fitBy : null
+    expect(/fit by|until/.test(text) && example.kind !== 'sensor').toBe(fitBy !== null)
+    if (fitBy === null && 'leaves' in example && example.kind !== 'surer') expect(text).toContain('leaves 5.8 µm')
+  }
+  expect(remedies.shut.map(of => sayRemedy(of, metric).text)).toEqual([
+    'Shut the Dock door: leaves 3.0 µm, fit by 21:40',
+    'Shutting the Dock door helps most but is not enough: leaves 5.8 µm at 22:50',
+  ])
 })

@@ -1,11 +1,11 @@
-import { type Reader, type Sentence, sayDoubt, sayReason } from '../../core/sentences/index.js'
-import { doubts, now, reasons } from './examples.js'
+import { type Reader, type Sentence, sayDoubt, sayReason, sayRemedy } from '../../core/sentences/index.js'
+import { doubts, now, reasons, remedies } from './examples.js'
 
-/** Every sentence that the service makes of a reason, in all units, so that they can be read as a whole. */
+/** Every sentence that the service makes of a reason or a remedy, in all units, so that they can be read as a whole. */
 
 const help = `npm run sentences
 
-Prints every kind of reason for a verdict and of doubt about a sensor as the pages say it, with invented examples:
+Prints every kind of reason for a verdict, of remedy and of doubt about a sensor as the pages say it, with invented examples:
 the sentence in metric units, in inches and in tenths, and what is said beside it.
 `
 
@@ -32,5 +32,6 @@ const print = <Said>(
 if (process.argv.includes('--help')) console.log(help)
 else {
   print('Why a verdict is what it is', reasons, sayReason)
+  print('What to do about a verdict', remedies, sayRemedy)
   print('Why a sensor is not believed', doubts, sayDoubt)
 }

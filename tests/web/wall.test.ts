@@ -51,6 +51,7 @@ const state = (verdict: Verdict): ClassState => ({
   thermalErrorIndex: null,
   ready: null,
   reasons: [],
+  remedy: null,
   axes: [],
 })
 

@@ -11,13 +11,13 @@ import {
 } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
-import type { ClassState, ReadyTime, Reason } from '../../core/state.js'
+import type { ClassState, ReadyTime, Reason, Remedy } from '../../core/state.js'
 import { windowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { CardTitle } from '../frame/card-title.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { reasonInWords, unbroken } from '../words.js'
+import { reasonInWords, remedyInWords, unbroken } from '../words.js'
 
 interface Props {
   machine: Machine
@@ -70,6 +70,16 @@ const Reasons = ({ reasons, reader }: { reasons: readonly Reason[]; reader: Read
   )
 }
 
+/** The one line of what to do about it. */
+const ToDo = ({ remedy, reader }: { remedy: Remedy; reader: Reader }) => {
+  const { text, more } = remedyInWords(remedy, reader)
+  return (
+    <p class="class-card-remedy">
+      <strong>{text}.</strong> <span class="quiet">{more}</span>
+    </p>
+  )
+}
+
 /** One work class on a machine: verdict, window, index, when, and every reason. */
 export const ClassCard = ({ machine, workClass: c, state, instead, system, now, zone }: Props) => {
   const scale = windowScale(c)
@@ -109,6 +119,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
             <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} system={system} />
             <ScaleNumbers scale={scale} system={system} />
           </div>
+          {state.remedy && <ToDo remedy={state.remedy} reader={{ system, zone, now }} />}
           <Reasons reasons={state.reasons} reader={{ system, zone, now }} />
         </>
       )}

@@ -20,11 +20,13 @@ const columns = [
   'readyLatestUtc',
   'mainReason',
   'mainReasonMore',
+  'remedy',
+  'remedyMore',
 ]
 
 const rows = function* (machines: readonly ShownMachine[]): Generator<Cell[]> {
   for (const { machine, classes } of machines)
-    for (const { workClass, verdict, since, thermalErrorIndex, ready, reasons } of classes)
+    for (const { workClass, verdict, since, thermalErrorIndex, ready, reasons, remedy } of classes)
       yield [
         machine,
         workClass,
@@ -36,6 +38,8 @@ const rows = function* (machines: readonly ShownMachine[]): Generator<Cell[]> {
         isoTime(ready?.latest ?? null),
         reasons[0]?.text ?? '',
         reasons[0]?.more ?? '',
+        remedy?.text ?? '',
+        remedy?.more ?? '',
       ]
 }
 

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { identification } from '../../../core/settling/index.js'
 import { shopSchema } from '../../../core/shop.js'
-import { classState, machineState, reason, sensorState, verdictChange } from '../../../core/state.js'
+import { classState, machineState, reason, remedy, sensorState, verdictChange } from '../../../core/state.js'
 
 // Answers that routes put together from what core and store know; the pages read them by these types.
 
@@ -22,7 +22,17 @@ const shownReason = z.intersection(
     more: z.string().describe('how much of the tolerance that is, and what would change it'),
   }),
 )
-const shownClass = classState.extend({ reasons: z.array(shownReason).describe('largest first') })
+const shownRemedy = z.intersection(
+  remedy,
+  z.object({
+    text: z.string().describe('what to do, as a sentence, in the units asked for'),
+    more: z.string().describe('what it leaves, and what to mind'),
+  }),
+)
+const shownClass = classState.extend({
+  reasons: z.array(shownReason).describe('largest first'),
+  remedy: shownRemedy.nullable().describe('the most effective one; null when fit'),
+})
 /** A machine's state with its reasons in words. */
 export const shownMachine = machineState.extend({ classes: z.array(shownClass) }).meta({ id: 'Machine' })
 export type ShownMachine = z.infer<typeof shownMachine>

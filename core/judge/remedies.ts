@@ -1,0 +1,179 @@
+import type { WorkClass } from '../shop.js'
+import type { Leaves, Remedy, UncertaintyCause } from '../state.js'
+import { type Assessment, assess } from './assess.js'
+import { combinedError, type Outlook, outlookAhead } from './job.js'
+import { underPlan } from './plan.js'
+import { earliestAndLowest } from './ready.js'
+import { causeOfUncertainty } from './uncertainty-cause.js'
+
+/** What a remedy is looked for in. */
+export interface Situation {
+  /** for a class zeroed at the datum, `outlook.datum` null means that none is recorded */
+  outlook: Outlook
+  workClass: WorkClass
+  /** percent; what the thermal error index must not exceed to become fit */
+  limit: number
+  /** ms */
+  now: number
+  /** s; how long it must then stay so before it is called fit */
+  proof: number
+  /** the verdict's own ready time, ms, where it has one */
+  fitBy: number | null
+  /** what stands open and acts on the machine, and the air's temperature there before, °C */
+  open: { source: string; name: string; before: number } | null
+}
+
+/** s; how far ahead it counts what other air leaves: for longer, conditions are not likely to hold */
+const soon = 4 * 3600
+/**
+ * s; how quickly the air at a machine comes back, at best and at worst, once a door is shut, or follows a heating that is
+ * turned up. Judgement, no source.
+ */
+const airReturns = [750, 3000] as const
+/** K; a part that has less to go is soaked */
+const soaking = 0.1
+/** ms; a job that is taken to another machine is set up there anew. Judgement, no source */
+const setUp = 3_600_000
+/** a remedy that takes away less than this part of error and uncertainty is none */
+const worthwhile = 0.1
+
+const nanometres = (value: number) => Math.round(value * 1e9) / 1e9
+const grantedOf = ({ tolerance, share }: WorkClass): number => tolerance * share
+
+const leavesOf = ({ nominal, axes, worst }: Assessment, workClass: WorkClass, at: number): Omit<Leaves, 'fitBy'> => {
+  const i = axes.findIndex(({ axis }) => axis === worst)
+  return {
+    at,
+    error: nanometres(combinedError(nominal[i]!)),
+    uncertainty: nanometres(axes[i]!.uncertainty),
+    granted: grantedOf(workClass),
+  }
+}
+
+/**
+ * What is left once the air has gone to another temperature: when it is fit, else when it is best within some hours. How
+ * quickly the air gets there is not known: the later and larger of a quick and a slow return counts, and what lies between
+ * them is part of what is not known.
+ *
+ * @param temperature °C
+ */
+const inAirAt = ({ outlook, workClass, limit, now, proof }: Situation, temperature: number): Leaves => {
+  const returns = airReturns.map(timeConstant => underPlan(outlook, [{ at: 0, temperature, timeConstant }]))
+  const found = returns.map(planned => earliestAndLowest(planned, workClass, limit, soon))
+  const first = Math.max(...found.map(each => each.first ?? Number.POSITIVE_INFINITY))
+  const fits = first <= soon
+  const ahead = fits ? first : Math.max(...found.map(({ lowestAt }) => lowestAt))
+  const left = returns.map(planned =>
+    leavesOf(assess(outlookAhead(planned, ahead), workClass), workClass, now + ahead * 1000),
+  )
+  const [one, other] = left as [(typeof left)[0], (typeof left)[0]]
+  const worse = one.error + one.uncertainty > other.error + other.uncertainty ? one : other
+  return {
+    ...worse,
+    uncertainty: nanometres(Math.hypot(worse.uncertainty, one.error - other.error)),
+    fitBy: fits ? now + (first + proof) * 1000 : null,
+  }
+}
+
+/** What is left of the present error when something of it is different at once. */
+const changed = ({ workClass, limit, now, proof }: Situation, outlook: Outlook): Leaves => {
+  const found = assess(outlook, workClass)
+  return { ...leavesOf(found, workClass, now), fitBy: found.index <= limit ? now + proof * 1000 : null }
+}
+
+const zeros = (situation: Situation): Remedy[] => {
+  const { outlook, workClass } = situation
+  if (workClass.zeroedAt !== 'datum') return []
+  const nodes = Float64Array.from(outlook.nodes, ({ temperature }) => temperature)
+  return [false, true].map(firstPart => {
+    const datum = { nodes, part: outlook.part.temperature, firstPart }
+    return {
+      kind: 'zero',
+      firstPart,
+      first: outlook.datum === null,
+      leaves: changed(situation, { ...outlook, datum }),
+    }
+  })
+}
+
+/** Waiting until it is fit, if conditions hold; where only the part is in the way, letting it soak. */
+const waits = (situation: Situation): Remedy[] => {
+  const { outlook, workClass, now, proof, fitBy } = situation
+  if (fitBy === null) return []
+  const begun = Math.max(fitBy - proof * 1000, now)
+  const left = leavesOf(assess(outlookAhead(outlook, (begun - now) / 1000), workClass), workClass, begun)
+  const { part } = outlook
+  const soaked = changed(situation, {
+    ...outlook,
+    part: { ...part, temperature: part.steadyTemperature, slope: 0, uncertainty: part.uncertaintySoaked },
+  })
+  const byPart = begun > now && Math.abs(part.steadyTemperature - part.temperature) > soaking && soaked.fitBy !== null
+  return [{ kind: byPart ? 'soak' : 'wait', leaves: { ...left, fitBy } }]
+}
+
+/** what somebody could come to know better than by waiting */
+const knowable: readonly string[] = ['part', 'placement', 'calibration', 'batch'] satisfies UncertaintyCause['kind'][]
+
+/** The part that what is not known has in the error, without its largest contribution. */
+const surer = ({ outlook, workClass, now }: Situation, found: Assessment): Remedy[] => {
+  const i = found.axes.findIndex(({ axis }) => axis === found.worst)
+  const { budget, uncertainty } = found.axes[i]!
+  const [largest] = budget
+  const cause = largest && causeOfUncertainty(outlook, outlook.loop.axes[i]!, workClass, largest.name)
+  if (!cause || !knowable.includes(cause.kind)) return []
+  const rest = Math.sqrt(Math.max(0, uncertainty ** 2 - (2 * largest.standardUncertainty) ** 2))
+  // another axis may then be the worst one: what is told is only how far this gets, never that it makes it fit
+  return [{ kind: 'surer', cause, leaves: { ...leavesOf(found, workClass, now), uncertainty: rest, fitBy: null } }]
+}
+
+/** m; of a remedy, what is left with its uncertainty; of one without, nothing is told */
+const left = (remedy: Remedy): number =>
+  'leaves' in remedy ? remedy.leaves.error + remedy.leaves.uncertainty : Number.POSITIVE_INFINITY
+
+/** ms; when work could begin with it */
+const begins = (remedy: Remedy, now: number): number =>
+  remedy.kind === 'move'
+    ? now + setUp
+    : 'leaves' in remedy
+      ? (remedy.leaves.fitBy ?? Number.POSITIVE_INFINITY)
+      : Number.POSITIVE_INFINITY
+
+/** The remedy with which work can begin first; where none makes it fit, the one that leaves least. The first of equals. */
+export const bestOf = (remedies: readonly Remedy[], now: number): Remedy | null => {
+  let best: Remedy | null = null
+  for (const remedy of remedies) {
+    const [a, b] = best ? [begins(remedy, now), begins(best, now)] : [0, 0]
+    if (best === null || a < b || (a === b && left(remedy) < left(best))) best = remedy
+  }
+  return best
+}
+
+/**
+ * The most effective thing to do at the machine itself, computed with the forecast of the verdict.
+ *
+ * What would make it fit comes first, by when work could begin. Where nothing does, what brings the error furthest down
+ * within some hours, also if it is much to ask: air at the reference temperature, or what is most uncertain known better.
+ */
+export const ownRemedy = (situation: Situation): Remedy | null => {
+  const { outlook, workClass, open, now } = situation
+  const unzeroed = workClass.zeroedAt === 'datum' && outlook.datum === null
+  // without a zero nothing else can be told
+  if (unzeroed) return bestOf(zeros(situation), now)
+  const near: Remedy[] = [...zeros(situation), ...waits(situation)]
+  if (open)
+    near.unshift({ kind: 'shut', source: open.source, name: open.name, leaves: inAirAt(situation, open.before) })
+  const best = bestOf(near, now)
+  if (best && 'leaves' in best && best.leaves.fitBy !== null) return best
+  const found = assess(outlook, workClass)
+  const temperature = outlook.loop.reference
+  const far: Remedy[] = [
+    ...near,
+    { kind: 'air', temperature, leaves: inAirAt(situation, temperature) },
+    ...surer(situation, found),
+  ]
+  const worst = leavesOf(found, workClass, now)
+  const enough = (1 - worthwhile) * (worst.error + worst.uncertainty)
+  // what is within reach is said before what is much to ask, unless it does nothing
+  const useful = near.filter(remedy => left(remedy) <= enough)
+  return bestOf(useful.length > 0 ? useful : far, now)
+}

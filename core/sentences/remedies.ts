@@ -1,0 +1,75 @@
+import { formatGrowth, formatTemperature } from '../format.js'
+import type { Leaves, Remedy } from '../remedy.js'
+import { sayCause } from './causes.js'
+import { at, capital, type Reader, type Sentence } from './reader.js'
+import { sayMissing } from './reasons.js'
+
+const size = (of: number, { system }: Reader): string => formatGrowth(of, system, 'plain')
+
+/** "Leaves 4.1 µm, known to ±2.0 µm; heat may take 6.6 µm." */
+const sayLeft = ({ error, uncertainty, granted }: Leaves, reader: Reader): string =>
+  `Leaves ${size(error, reader)}, known to ±${size(uncertainty, reader)}; heat may take ${size(granted, reader)}.`
+
+/** What is done, as a request and as a thing. */
+const does = (remedy: Exclude<Remedy, { kind: 'move' | 'sensor' }>, reader: Reader): [ask: string, thing: string] => {
+  switch (remedy.kind) {
+    case 'shut':
+      return [`Shut the ${remedy.name}`, `shutting the ${remedy.name}`]
+    case 'zero': {
+      const zero = remedy.firstPart ? 'Measure a first part' : `Zero it${remedy.first ? '' : ' again'}`
+      return [`${zero} and set the datum`, remedy.firstPart ? 'a datum with a first part' : 'a new zero']
+    }
+    case 'wait':
+      return ['Wait', 'waiting']
+    case 'soak':
+      return ['Let the part soak', 'letting the part soak']
+    case 'air': {
+      const air = `air at ${formatTemperature(remedy.temperature, reader.system, 0)}`
+      return [`Nothing less than ${air} at the machine`, `${air} at the machine`]
+    }
+    case 'surer':
+      return ['', 'knowing better']
+  }
+}
+
+/** what is done beside it */
+const beside: Partial<Record<Remedy['kind'], string>> = {
+  wait: 'If conditions hold.',
+  soak: 'Or take one that has lain beside the machine for long.',
+  shut: 'If conditions hold otherwise.',
+  air: 'Counted as if the heating or cooling began now.',
+}
+
+/** The line that says what to do about a verdict: what it leaves, and never fit where that is not computed. */
+export const sayRemedy = (remedy: Remedy, reader: Reader): Sentence => {
+  if (remedy.kind === 'move')
+    return { text: `Take it to ${remedy.name}, which is fit`, more: 'If the job can be done there.' }
+  if (remedy.kind === 'sensor') {
+    const { missing, others } = remedy
+    const named = 'sensor' in missing.why ? `sensor ${missing.why.sensor}` : missing.name
+    const more = others > 0 ? ` and ${others} more` : ''
+    return {
+      text: missing.why.kind === 'watched' ? `Wait until ${missing.name} has been watched` : `Check ${named}${more}`,
+      more: sayMissing(missing, reader).more,
+    }
+  }
+  const { leaves } = remedy
+  const left = sayLeft(leaves, reader)
+  const [ask, thing] = does(remedy, reader)
+  if (remedy.kind === 'surer') {
+    const { text, more } = sayCause(remedy.cause, reader)
+    return {
+      text: `Nothing at the machine helps as much as knowing better: ${text}`,
+      more: `${more} That l${left.slice(1)}`,
+    }
+  }
+  const more = [left, beside[remedy.kind] ?? ''].filter(Boolean).join(' ')
+  const leaving = `leaves ${size(leaves.error, reader)}`
+  if (leaves.fitBy === null) {
+    const when = leaves.at - reader.now > 60_000 ? ` at ${at(leaves.at, reader)}` : ''
+    return { text: `${capital(thing)} helps most but is not enough: ${leaving}${when}`, more }
+  }
+  const by = at(leaves.fitBy, reader)
+  if (remedy.kind === 'wait' || remedy.kind === 'soak') return { text: `${ask} until ${by}`, more }
+  return { text: `${ask}: ${leaving}, fit by ${by}`, more }
+}
