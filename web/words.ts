@@ -1,9 +1,14 @@
 import { type Reader, type Sentence, sayReason, sayRemedy } from '../core/sentences/index.js'
+import type { Machine } from '../core/shop.js'
 import type { Reason, Remedy } from '../core/state.js'
 
 const units = /(\d) (?=(?:µm|mm|m|in|°C|°F|K|%|min|h|s|d)(?![a-z]))/g
 
 const axes = /\b([A-Z]) (?=[+−])/g
+
+/** What a chart of an axis' own growth shows: of one that reads a diameter, half of what the diameter changes by. */
+export const atTheWork = ({ axes }: Machine, id: string): string =>
+  `${id} at the work${axes.find(axis => axis.id === id)?.readsDiameter ? ', on the radius' : ''}`
 
 /** keeps numbers on one line with their units, and with the axis they are of */
 export const unbroken = (text: string): string => text.replace(units, '$1\u00a0').replace(axes, '$1\u00a0')

@@ -41,10 +41,11 @@ const Panel = ({ id, title, children }: { id: string; title: string; children: C
   </section>
 )
 
-const measuring = ({ measuring: m }: Axis): string => {
-  if (m.kind === 'scale') return `scale of ${m.material.name}`
+const measuring = ({ measuring: m, readsDiameter }: Axis): string => {
+  const reads = readsDiameter ? ', reads a diameter' : ''
+  if (m.kind === 'scale') return `scale of ${m.material.name}${reads}`
   const held = m.mounting.kind === 'one end fixed' ? 'one end fixed' : 'both ends fixed, pretensioned'
-  return `screw of ${m.material.name}, ${held}`
+  return `screw of ${m.material.name}, ${held}${reads}`
 }
 
 const WorkClasses = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (

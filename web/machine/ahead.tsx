@@ -21,6 +21,7 @@ import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
+import { atTheWork } from '../words.js'
 import { type Change, nextMoment, readPlan, writePlan } from './plan.js'
 
 /** factor on a standard uncertainty for a 90 % interval of a normal distribution */
@@ -163,12 +164,12 @@ export const Ahead = ({ shop, machine, now }: Props) => {
     () =>
       value?.axes.map((band, style) => ({
         id: band.axis,
-        name: `${band.axis} at the work`,
+        name: atTheWork(machine, band.axis),
         style,
         points: bandLine(value.times, band),
         banded: true,
       })) ?? [],
-    [value],
+    [value, machine],
   )
   const moments = useMemo(() => plan.map(({ at }) => ({ at, text: 'plan' })), [plan])
   const common = { problem: '', range, zone: shop.timeZone, system, empty: '' }

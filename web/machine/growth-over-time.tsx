@@ -10,6 +10,7 @@ import { wallScale } from '../charts/scale.js'
 import { chartPoints, refreshEvery, type Span, spanAt } from '../charts/span.js'
 import type { Line } from '../charts/time-chart.js'
 import { units } from '../preferences.js'
+import { atTheWork } from '../words.js'
 
 interface Props {
   shop: Shop
@@ -33,12 +34,12 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
     () =>
       value?.axes.map((series, style) => ({
         id: series.axis,
-        name: `${series.axis} at the work`,
+        name: atTheWork(machine, series.axis),
         style,
         points: growthLine(series),
         banded: true,
       })) ?? [],
-    [value],
+    [value, machine],
   )
   const marks = useMemo(
     () => ({ level: { at: 0, text: 'no growth' }, moments: datum ? [{ at: datum.at, text: 'datum' }] : [] }),
