@@ -3,7 +3,16 @@
  * same everywhere. Times are the shop's own, by the clock it prefers. SI in, text out; a value that is not known (null, NaN) becomes a dash.
  */
 
-import { toFahrenheit, toFahrenheitDegrees, toInches, toMicrometres, toMillimetres, toTenths } from './units.js'
+import {
+  toFahrenheit,
+  toFahrenheitDegrees,
+  toInches,
+  toMicroinches,
+  toMicrometres,
+  toMillimetres,
+  toPounds,
+  toTenths,
+} from './units.js'
 
 /** `inch` writes small lengths to the fourth decimal, `tenths` as ten-thousandths of an inch; else they are the same */
 export type UnitSystem = 'metric' | 'inch' | 'tenths'
@@ -28,6 +37,10 @@ export const growthScale: Record<UnitSystem, Scale> = {
 const bySystem = (metric: Scale, inch: Scale): Record<UnitSystem, Scale> => ({ metric, inch, tenths: inch })
 /** m → mm or inches */
 export const lengthScale = bySystem({ unit: 'mm', of: toMillimetres }, { unit: 'in', of: toInches })
+/** m → µm or microinches: errors of gauges are finer than growth */
+export const gaugeScale = bySystem({ unit: 'µm', of: toMicrometres }, { unit: 'µin', of: toMicroinches })
+/** kg → kg or pounds */
+export const massScale = bySystem({ unit: 'kg', of: kilograms => kilograms }, { unit: 'lb', of: toPounds })
 /** °C → °C or °F */
 export const temperatureScale = bySystem({ unit: '°C', of: celsius => celsius }, { unit: '°F', of: toFahrenheit })
 /** K → K or °F, as a difference; also K/h → °F/h */
@@ -74,6 +87,18 @@ export const formatGrowthRate = (rate: number | null, system: UnitSystem): strin
   known(rate) ? `${growthDigits(rate * 3600, system, 'signed')} ${growthScale[system].unit}/h` : notKnown
 
 /**
+ * An error of a gauge, finer than a growth: "0.20 µm", "8 µin".
+ *
+ * @param error m
+ */
+export const formatGaugeError = (error: number | null, system: UnitSystem, sign: Sign = 'plain'): string => {
+  if (!known(error)) return notKnown
+  const { unit, of } = gaugeScale[system]
+  const [amount, most] = [of(error), system === 'metric' ? 2 : 1]
+  return `${written(amount, Math.abs(amount) < 9.95 ? most : most - 1, sign)} ${unit}`
+}
+
+/**
  * The width of a tolerance: "22 µm", "0.0009 in".
  *
  * @param tolerance m
@@ -101,9 +126,14 @@ export const formatTemperature = (temperature: number | null, system: UnitSystem
     : notKnown
 
 /** @param difference K @returns "+3.1 K" or "+5.6 °F"; plain "3.1 K" */
-export const formatDifference = (difference: number | null, system: UnitSystem, sign: Sign = 'signed'): string =>
+export const formatDifference = (
+  difference: number | null,
+  system: UnitSystem,
+  sign: Sign = 'signed',
+  decimals = 1,
+): string =>
   known(difference)
-    ? `${written(differenceScale[system].of(difference), 1, sign)} ${differenceScale[system].unit}`
+    ? `${written(differenceScale[system].of(difference), decimals, sign)} ${differenceScale[system].unit}`
     : notKnown
 
 /**
@@ -153,7 +183,7 @@ export const formatSensitivity = (slope: number | null, system: UnitSystem, unce
   const degree = toFahrenheitDegrees(1)
   const scales: Record<UnitSystem, { unit: string; decimals: number; of: (value: number) => number }> = {
     metric: { unit: 'µm/K', decimals: 2, of: toMicrometres },
-    inch: { unit: 'µin/°F', decimals: 0, of: value => (toInches(value) * 1e6) / degree },
+    inch: { unit: 'µin/°F', decimals: 0, of: value => toMicroinches(value) / degree },
     tenths: { unit: 'tenths/°F', decimals: 2, of: value => toTenths(value) / degree },
   }
   const { unit, decimals, of } = scales[system]

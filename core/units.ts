@@ -21,6 +21,10 @@ export const toMicrometres = (length: number): number => length * 1e6
 export const toInches = (length: number): number => (length * 10_000) / 254
 /** @param length m @returns ten-thousandths of an inch */
 export const toTenths = (length: number): number => (length * 1e8) / 254
+/** @param length m @returns microinches */
+export const toMicroinches = (length: number): number => (length * 1e10) / 254
+/** @param mass kg @returns pounds (0.45359237 kg exactly, NIST SP 811 appendix B.8) */
+export const toPounds = (mass: number): number => mass / 0.45359237
 /** @param temperature °C @returns °F */
 export const toFahrenheit = (temperature: number): number => (temperature * 9) / 5 + 32
 /** @param temperature °F @returns °C */

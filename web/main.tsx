@@ -37,6 +37,7 @@ const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.
 const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
+const SoakPage = later(() => import('./soak/soak-page.js').then(m => m.SoakPage))
 const RecordingsPage = later(() => import('./recordings/recordings-page.js').then(m => m.RecordingsPage))
 const HandbookPage = later(() => import('./handbook/handbook-page.js').then(m => m.HandbookPage))
 const AboutPage = later(() => import('./about/about-page.js').then(m => m.AboutPage))
@@ -63,6 +64,8 @@ const Page = () => {
       return <SensorsPage />
     case 'calibration':
       return <CalibrationPage />
+    case 'soak':
+      return <SoakPage />
     case 'recordings':
       return <RecordingsPage />
     case 'about':

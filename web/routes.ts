@@ -12,6 +12,7 @@ export const routes = {
   environment: '/machine/:id/environment',
   sensors: '/sensors',
   calibration: '/calibration',
+  soak: '/soak',
   recordings: '/recordings',
   about: '/about',
   handbook: '/handbook',

@@ -29,6 +29,7 @@ const paths = [
   '/machine/mill-2/environment',
   '/sensors',
   '/calibration?sensors=all&period=hour',
+  '/soak',
   '/recordings',
   '/about',
   '/handbook',

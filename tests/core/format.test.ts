@@ -7,6 +7,7 @@ import {
   formatDuration,
   formatExpansion,
   formatFactor,
+  formatGaugeError,
   formatGrowth,
   formatGrowthRate,
   formatLength,
@@ -22,10 +23,25 @@ import {
   formatTemperature,
   formatTolerance,
   growthScale,
+  massScale,
   notKnown,
   temperatureScale,
 } from '../../core/format.js'
 import { parseDuration, parseLength } from '../../core/units.js'
+
+describe('errors of gauges', () => {
+  it('are told to the hundredth of a micrometre or the microinch', () => {
+    expect(formatGaugeError(0.2e-6, 'metric')).toBe('0.20 µm')
+    expect(formatGaugeError(0.2e-6, 'inch')).toBe('7.9 µin')
+    expect(formatGaugeError(-23.94e-6, 'metric', 'signed')).toBe('−23.9 µm')
+    expect(formatGaugeError(-25.4e-6, 'tenths')).toBe('−1000 µin')
+    expect(formatGaugeError(null, 'metric')).toBe(notKnown)
+  })
+  it('and masses in pounds of 0.45359237 kg', () => {
+    expect(massScale.inch.of(0.45359237)).toBe(1)
+    expect(massScale.metric.of(120)).toBe(120)
+  })
+})
 
 describe('growth', () => {
   it.each([

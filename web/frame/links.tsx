@@ -4,6 +4,7 @@ const pages = [
   { href: '/', text: 'Wall' },
   { href: '/sensors', text: 'Sensors' },
   { href: '/calibration', text: 'Calibration' },
+  { href: '/soak', text: 'Soak' },
   { href: '/recordings', text: 'Recordings' },
   { href: '/handbook', text: 'Handbook' },
   { href: '/about', text: 'About' },

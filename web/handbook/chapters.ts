@@ -7,6 +7,7 @@ export const chapters = [
   { id: 'sensors', text: 'Which sensors are believed' },
   { id: 'trust', text: 'How far to trust it' },
   { id: 'measuring', text: 'Measuring the machine' },
+  { id: 'soaking', text: 'Soaking parts and gauges' },
   { id: 'recordings', text: 'Recordings' },
   { id: 'when-something-fails', text: 'When something fails' },
   { id: 'shop-file', text: 'The shop file' },
