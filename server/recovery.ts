@@ -18,9 +18,14 @@ const coarse = 300_000
 /** ms; from the beginning of an interval to its middle, where its mean belongs */
 const middle: Record<Series['level'], number> = { reading: 0, minute: 30_000, 'quarter hour': 450_000, hour: 1_800_000 }
 
-const summarised = (store: Pick<Store, 'series'>, sensor: Sensor, from: number, to: number): Reading[] => {
+const summarised = async (
+  store: Pick<Store, 'series'>,
+  sensor: Sensor,
+  from: number,
+  to: number,
+): Promise<Reading[]> => {
   const reading = (at: number, value: number): Reading => ({ sensor: sensor.id, at, value, receivedAt: at })
-  const series = store.series(sensor.id, from, to, points)
+  const series = await store.series(sensor.id, from, to, points)
   const offset = middle[series.level]
   if (sensor.unit === 'state') return series.points.map(point => reading(point.at + offset, Math.round(point.mean)))
   if (series.level !== 'minute') return series.points.map(point => reading(point.at + offset, point.mean))
@@ -34,15 +39,17 @@ const summarised = (store: Pick<Store, 'series'>, sensor: Sensor, from: number, 
  * @param now ms
  * @returns in order of time
  */
-export const readingsLately = (
+export const readingsLately = async (
   store: Pick<Store, 'series' | 'readings'>,
   sensors: readonly Sensor[],
   now: number,
-): Reading[] => {
-  const before = sensors.flatMap(sensor => summarised(store, sensor, now - seen, now - single))
+): Promise<Reading[]> => {
+  const summaries = await Promise.all(sensors.map(sensor => summarised(store, sensor, now - seen, now - single)))
+  const before = summaries.flat()
   before.sort((a, b) => a.at - b.at)
   // what bears a later time was stored while the clock was wrong, and would hide what comes now
-  for (const reading of store.readings(now - single, now + 1)) before.push(reading)
+  for await (const together of store.readings(now - single, now + 1))
+    for (const reading of together) before.push(reading)
   return before
 }
 
@@ -79,7 +86,7 @@ export const recoveredMonitor = async (
     monitor.setFactors(machine.id, factorsOf(machine.id))
     await useIdentifications(shop, store, monitor, machine, now)
   }
-  monitor.replay(readingsLately(store, shop.sensors, now), trust, now)
+  monitor.replay(await readingsLately(store, shop.sensors, now), trust, now)
   return monitor
 }
 
@@ -109,8 +116,8 @@ export const changeShop = async (
   ])
   const identified = await Promise.all(machines.map(machine => identificationsOf(next, store, machine, now)))
   const sensors = next.sensors.filter(({ id }) => anew.sensors.has(id))
+  const readings = (await readingsLately(store, sensors, now)).filter(({ sensor }) => anew.sensors.has(sensor))
   // from here on nothing waits, so that nobody sees a machine of which nothing is known yet
-  const readings = readingsLately(store, sensors, now).filter(({ sensor }) => anew.sensors.has(sensor))
   monitor.change(next, anew, {
     lastVerdicts: verdicts.filter(({ machine }) => anew.machines.has(machine)),
     datums: datums.map(datum => {

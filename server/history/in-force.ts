@@ -9,15 +9,10 @@ import { type Doubted, doubtedStretches } from './believed.js'
 /** ms; how long an accepted identification may stand while later histories tell too little */
 export const stands = 90 * 86_400_000
 
-/** Each method may answer at once or later: a store may lie beyond a network. */
-type Later<T> = {
-  [K in keyof T]: T[K] extends (...args: infer A) => infer R ? (...args: A) => R | Promise<R> : T[K]
-}
-
 /** What the past is asked of: the shop as it is described now, and what is stored. */
 export interface Past {
   shop: Shop
-  store: Later<Pick<Store, 'series'>> & Pick<Store, 'facts'>
+  store: Pick<Store, 'series' | 'facts'>
 }
 
 /** What was believed of a machine, and what was in force for it, at any moment of a span. */

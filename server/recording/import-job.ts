@@ -173,7 +173,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
   const take = async (where: string, contents: Contents, outcome: Outcome): Promise<void> => {
     try {
       for await (const group of read(where, contents)) {
-        const { length } = store.append(group.map(toReading))
+        const { length } = await store.append(group.map(toReading))
         outcome.added += length
         outcome.alreadyThere += group.length - length
         // live readings come in between

@@ -11,10 +11,10 @@ import { formerNumbers, type StoredShop } from './known-shop.js'
 import { readingTable } from './readings.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
-import type { Store } from './store.js'
+import type { SqliteStore } from './sqlite.js'
 
 /** What studies of the past ask of a store. */
-export type PastReader = Pick<Store, 'readings' | 'series' | 'facts'> & {
+export type PastReader = Pick<SqliteStore, 'readings' | 'series' | 'facts'> & {
   /** lets go of the moment that is looked at, so that the database can tidy up; `readings` goes on to give those of that moment */
   release(): void
   close(): void

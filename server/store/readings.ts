@@ -8,6 +8,9 @@ import type { SensorNumbers } from './sensors.js'
 import type { Stored } from './stored.js'
 import type { Tail } from './tail.js'
 
+/** readings given together */
+const together = 1000
+
 /** ms; the latest time that can be stored (the year 10889) */
 const latestTime = 2 ** 48
 
@@ -23,7 +26,8 @@ const assertStorable = (reading: Reading): void => {
 export interface ReadingTable {
   append(readings: readonly Reading[]): Reading[]
   latest(): Reading[]
-  between(from: number, to: number): Iterable<Reading>
+  /** see `Store.readings` */
+  between(from: number, to: number): Iterable<readonly Reading[]>
 }
 
 export interface ReadingParts {
@@ -89,7 +93,7 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
   })
 
   /** readings of one hour, from the packed order of their times */
-  const hourOf = function* (begin: number, from: number, to: number): Iterable<Reading> {
+  const hourOf = function* (begin: number, from: number, to: number): Iterable<readonly Reading[]> {
     const names = [...sensors.all()].sort(([, a], [, b]) => a - b)
     const found = [
       ...stored.ofHour(
@@ -112,14 +116,19 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
         index += 1
       }
     }
+    let readings: Reading[] = []
     for (const packed of order.sort()) {
       const which = packed % 2 ** 31
       const place = owner[which]!
       const [sensor, { at, value, delay }] = found[place]!
       const own = which - first[place]!
       const time = at[own]!
-      yield { sensor: nameOf.get(sensor)!, at: time, value: value[own]!, receivedAt: time + delay[own]! }
+      readings.push({ sensor: nameOf.get(sensor)!, at: time, value: value[own]!, receivedAt: time + delay[own]! })
+      if (readings.length < together) continue
+      yield readings
+      readings = []
     }
+    if (readings.length > 0) yield readings
   }
 
   return {

@@ -19,7 +19,7 @@ import { pruner, type Retention, usualRetention } from './retention.js'
 import type { Sealing } from './sealing.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
-import type { Store } from './store.js'
+import type { Refusals, Series, Store } from './store.js'
 import { StoreError } from './store-error.js'
 
 export { StoreError } from './database.js'
@@ -36,10 +36,15 @@ export interface StoreSettings {
   say?: (text: string) => void
 }
 
-/** The store with what only its nearest neighbours need. */
+/** The store, which answers at once, with what only its nearest neighbours need. */
 export interface SqliteStore extends Store {
-  /** as `recordRefusal`, many in one commit */
+  append(readings: readonly Reading[]): Reading[]
+  latest(): Reading[]
+  readings(from: number, to: number): Iterable<readonly Reading[]>
+  series(sensor: string, from: number, to: number, points: number): Series
   recordRefusals(refusals: readonly Refusal[]): void
+  refusals(): Refusals
+  close(): void
   /** deletes up to `most` rows that are too old, so that the caller can let other work in between; 0 when done */
   pruneSome(now: number, most: number): number
   /**
@@ -164,13 +169,11 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       readings: readings.between,
       series,
       facts,
-      recordRefusal: refusal => refusals.record([refusal]),
       recordRefusals(refused) {
         presence.assertThere()
         refusals.record(refused)
       },
       refusals: refusals.read,
-      prune: now => old.prune(now, Number.POSITIVE_INFINITY),
       pruneSome: old.prune,
       noteDay: now => lived.note(now, () => newestOf(readings.latest(), now)),
       deletedBefore: old.deletedBefore,

@@ -15,20 +15,38 @@ export interface Series {
   points: SeriesPoint[]
 }
 
-/** What the service remembers. `append` returns only after the commit. */
+export interface Refusals {
+  counts: { reason: string; count: number }[]
+  samples: Refusal[]
+}
+
+/** An answer at once, from a database in this process, or later, from one beyond a network. Whoever asks awaits it. */
+export type Answer<T> = T | Promise<T>
+
+/**
+ * What the service remembers. Everything that asks it goes through this interface and awaits the answer, so that another
+ * database can take the place of the one in SQLite.
+ */
 export interface Store {
   readonly facts: Facts
-  /** Commits all in one transaction. Idempotent: a reading already there (sensor and time) is ignored. @returns the new ones */
-  append(readings: readonly Reading[]): Reading[]
+  /**
+   * Commits all in one transaction and answers after the commit. Idempotent: a reading already there (sensor and time) is
+   * ignored.
+   *
+   * @returns the new ones
+   */
+  append(readings: readonly Reading[]): Answer<Reading[]>
   /** newest reading of each sensor */
-  latest(): Reading[]
-  /** all sensors' readings with from <= at < to, in order of time */
-  readings(from: number, to: number): Iterable<Reading>
+  latest(): Answer<Reading[]>
+  /**
+   * All sensors' readings with from <= at < to, in order of time, a thousand or so together: to wait for each one would
+   * take longer than to read it.
+   */
+  readings(from: number, to: number): Iterable<readonly Reading[]> | AsyncIterable<readonly Reading[]>
   /** coarsest level that still gives at least `points` points between from and to (ms) */
-  series(sensor: string, from: number, to: number, points: number): Series
-  recordRefusal(refusal: Refusal): void
-  refusals(): { counts: { reason: string; count: number }[]; samples: Refusal[] }
-  /** deletes what is older than the retention settings; returns rows deleted */
-  prune(now: number): number
-  close(): void
+  series(sensor: string, from: number, to: number, points: number): Answer<Series>
+  /** all in one commit */
+  recordRefusals(refusals: readonly Refusal[]): Answer<void>
+  refusals(): Answer<Refusals>
+  close(): Answer<void>
 }

@@ -62,7 +62,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await page.getByRole('heading', { name: 'Recordings', exact: true }).waitFor()
   await page.getByText('No recording has been chosen yet.').waitFor()
 
-  const before = [...shop.service.store.readings(0, start - 10 * hour)].length
+  const before = [...shop.service.store.readings(0, start - 10 * hour)].flat().length
   await choose(page, night(20_000))
   await page.getByRole('heading', { name: 'What is in night.csv' }).waitFor()
   const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'mill-2-x-screw (°F)' }) })
@@ -75,7 +75,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await accessible(page)
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
   expect(wide).toBeLessThanOrEqual(0)
-  expect([...shop.service.store.readings(0, start - 10 * hour)]).toHaveLength(before)
+  expect([...shop.service.store.readings(0, start - 10 * hour)].flat()).toHaveLength(before)
 
   await page.getByRole('button', { name: 'Import 40001 readings …' }).click()
   const dialog = page.getByRole('dialog')
@@ -83,7 +83,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await dialog.getByLabel('Who').fill('A. Tester')
   await dialog.getByRole('button', { name: 'Import 40001 readings' }).click()
   await page.getByText(/night\.csv was imported by A\. Tester: 40001 readings added, 0 were there before/).waitFor()
-  expect([...shop.service.store.readings(0, start - 10 * hour)]).toHaveLength(before + 40_001)
+  expect([...shop.service.store.readings(0, start - 10 * hour)].flat()).toHaveLength(before + 40_001)
 
   // once more: nothing is added
   await choose(page, night(20_000))

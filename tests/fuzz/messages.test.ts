@@ -207,7 +207,7 @@ it('5,000 of them through a real broker: stored, refused and counted add up, and
   expect(stored + duplicate + refusals + service.ingest.unassigned().count).toBe(outcomes)
   const kept = service.store.refusals()
   expect(Object.fromEntries(kept.counts.map(({ reason, count }) => [reason, count]))).toEqual(refused)
-  const rows = [...service.store.readings(0, Number.POSITIVE_INFINITY)]
+  const rows = [...service.store.readings(0, Number.POSITIVE_INFINITY)].flat()
   expect(rows).toHaveLength(stored)
   // sent again with another value, a reading stays as it was first: any claim may stand behind a row
   expect(rows.filter(row => falseRows([row], claims, now).length > 0)).toEqual([])

@@ -150,7 +150,7 @@ describe('npm start', () => {
 
     const store = openStore(data)
     onTestFinished(() => store.close())
-    const kept = [...store.readings(begun, begun + count)]
+    const kept = [...store.readings(begun, begun + count)].flat()
     expect(kept).toHaveLength(count)
     expect(new Set(kept.map(r => r.at)).size).toBe(count)
   }, 60_000)

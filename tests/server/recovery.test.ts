@@ -22,8 +22,8 @@ const filled = (hours: number, every = 10_000) => {
 }
 
 describe('readingsLately', () => {
-  it('gives five minutes each of the last two days, then every reading of two hours, in order of time', () => {
-    const readings = readingsLately(filled(60), shop.sensors, now)
+  it('gives five minutes each of the last two days, then every reading of two hours, in order of time', async () => {
+    const readings = await readingsLately(filled(60), shop.sensors, now)
     const air = readings.filter(r => r.sensor === 's-air')
     expect(air).toHaveLength(46 * 12 + 2 * 360)
     expect(readings.every((r, i) => i === 0 || readings[i - 1]!.at <= r.at)).toBe(true)
@@ -31,21 +31,21 @@ describe('readingsLately', () => {
     for (const { at, value } of air) expect(value).toBeCloseTo(20 + (now - at) / hour, 1)
   })
 
-  it('keeps a state a state', () => {
-    const door = readingsLately(filled(30), shop.sensors, now).filter(r => r.sensor === 's-door')
+  it('keeps a state a state', async () => {
+    const door = (await readingsLately(filled(30), shop.sensors, now)).filter(r => r.sensor === 's-door')
     expect(new Set(door.map(r => r.value))).toEqual(new Set([0, 1]))
     const opened = door.find(r => r.value === 1)!
     expect(Math.abs(opened.at - (now - 20 * hour))).toBeLessThanOrEqual(60_000)
   })
 
-  it('gives every reading of sensors that report seldom', () => {
-    const readings = readingsLately(filled(48, 600_000), shop.sensors, now)
+  it('gives every reading of sensors that report seldom', async () => {
+    const readings = await readingsLately(filled(48, 600_000), shop.sensors, now)
     expect(readings.filter(r => r.sensor === 's-air')).toHaveLength(48 * 6)
   })
 
-  it('gives nothing from an empty store', () => {
+  it('gives nothing from an empty store', async () => {
     const store = openStore(temporaryFolder())
     onTestFinished(() => store.close())
-    expect(readingsLately(store, shop.sensors, now)).toEqual([])
+    expect(await readingsLately(store, shop.sensors, now)).toEqual([])
   })
 })

@@ -194,7 +194,8 @@ it('takes effect while the service runs, breaks nothing that goes on, and a wron
   // nothing that was published meanwhile is lost, on one and the same session
   const published = await shop.endPublishing()
   expect(published).toBeGreaterThan(100)
-  const stored = () => [...service.store.readings(start, Date.now() + 1)].filter(r => r.sensor === 'mill-1-air').length
+  const stored = () =>
+    [...service.store.readings(start, Date.now() + 1)].flat().filter(r => r.sensor === 'mill-1-air').length
   await expect.poll(stored, { timeout: 20_000 }).toBeGreaterThanOrEqual(published - 1)
   expect(await (await fetch(`${service.url}/metrics`)).text()).toMatch(/what="reconnects"\} 0\n/)
 }, 120_000)

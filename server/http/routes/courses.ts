@@ -1,4 +1,5 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import type { Sensor } from '../../../core/shop.js'
 import { joinByInterval } from '../../join-by-interval.js'
 import type { AppParts } from '../parts.js'
 import { coursesAnswer } from '../schemas/answers.js'
@@ -23,16 +24,17 @@ export const coursesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
     async () => {
       const to = clock()
       const from = Math.floor((to - day) / width) * width
-      const courses = shop.sensors.map(sensor => {
+      const courseOf = async (sensor: Sensor) => {
         const values: (number | null)[] = Array.from({ length: Math.ceil((to - from) / width) }, () => null)
         const offset = sensor.unit === 'state' ? 0 : sensor.offset
-        for (const { at, mean } of joinByInterval(store.series(sensor.id, from, to, 48).points, width)) {
+        const { points } = await store.series(sensor.id, from, to, 48)
+        for (const { at, mean } of joinByInterval(points, width)) {
           const index = Math.round((at - from) / width)
           if (index >= 0 && index < values.length) values[index] = rounded(mean + offset)
         }
         return { sensor: sensor.id, values }
-      })
-      return { from, width, courses }
+      }
+      return { from, width, courses: await Promise.all(shop.sensors.map(courseOf)) }
     },
   )
 }

@@ -20,7 +20,7 @@ export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { sto
       },
     },
     async (request, reply) => {
-      const kept = store.refusals()
+      const kept = await store.refusals()
       if (request.query.format === 'json') return kept
       const rows = kept.samples.map(s => [s.at, isoTime(s.at), s.topic, s.reason, s.sample])
       return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))

@@ -60,7 +60,9 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
       const sensors = knownSensors({ shop }, ids)
       const { points, format } = request.query
       const { from, to } = spanOf(request.query, clock(), day)
-      const series = sensors.map(sensor => withOffset(store.series(sensor.id, from, to, points), sensor))
+      const series = await Promise.all(
+        sensors.map(async sensor => withOffset(await store.series(sensor.id, from, to, points), sensor)),
+      )
       return format === 'csv' ? reply.type('text/csv; charset=utf-8').send(csv(columns, rows(series))) : { series }
     },
   )

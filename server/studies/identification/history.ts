@@ -34,18 +34,18 @@ export const timesOf = ({ from, to }: Span): Float64Array => {
  * @param doubted stretches in which it was not believed, in order of time
  * @returns °C; NaN where nothing believable was read
  */
-export function* readingMeans(
+export async function* readingMeans(
   store: Pick<Store, 'series'>,
   sensor: Sensor,
   { from, to }: Span,
   doubted: readonly Doubted[] = [],
-): Generator<void, Float64Array> {
+): AsyncGenerator<void, Float64Array> {
   const length = (to - from) / spacing
   const sums = new Float64Array(length)
   const counts = new Uint32Array(length)
   for (let begin = from; begin < to; begin += piece) {
     for (const part of believedParts(doubted, { from: begin, to: Math.min(begin + piece, to) }, 60_000)) {
-      const series = store.series(sensor.id, part.from, part.to, points)
+      const series = await store.series(sensor.id, part.from, part.to, points)
       for (const { at, mean, min, max, count } of series.points) {
         if (at + levelWidth[series.level] > part.to) continue
         if (max - min > leap || min < plausible.lowest || max > plausible.highest || faultCode(mean, null)) continue

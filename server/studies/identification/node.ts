@@ -64,7 +64,7 @@ export async function* identifyingNode(
   const span = fortnight(now)
   const times = timesOf(span)
   const doubted = doubtedStretches(await store.facts.newest('trust', span.from))
-  const means = function* (sensors: readonly Sensor[]): Generator<void, Float64Array> {
+  const means = async function* (sensors: readonly Sensor[]): AsyncGenerator<void, Float64Array> {
     const all: Float64Array[] = []
     for (const sensor of sensors) {
       const own = read.get(sensor.id) ?? (yield* readingMeans(store, sensor, span, doubted.get(sensor.id)))

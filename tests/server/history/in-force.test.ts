@@ -171,7 +171,7 @@ describe('what was not believed', () => {
     expect(silent.placement).toBeLessThan(0.8)
   })
 
-  it('is not what time constants are identified from', () => {
+  it('is not what time constants are identified from', async () => {
     const series = everyMinute(from, now, () => 20)
     const store = {
       series: (_: string, begin: number, end: number) => ({
@@ -181,8 +181,8 @@ describe('what was not believed', () => {
     }
     const doubted = [{ from: from + hour, to: from + 2 * hour, misled: false }]
     const reading = readingMeans(store, shop.sensors[0]!, span, doubted)
-    let step = reading.next()
-    while (!step.done) step = reading.next()
+    let step = await reading.next()
+    while (!step.done) step = await reading.next()
     const known = [...step.value].map(value => (Number.isNaN(value) ? 0 : 1))
     expect(known.slice(0, 12)).toEqual(Array(12).fill(1))
     expect(known.slice(12, 24)).toEqual(Array(12).fill(0))

@@ -74,7 +74,7 @@ describe('what looks at the past', () => {
     store.append(readingsOf(5400, now - 3 * hour))
     while (store.sealSome(now - hour));
     store.append(readingsOf(5400, now - 1.5 * hour))
-    const whole = [...store.readings(0, now)]
+    const whole = [...store.readings(0, now)].flat()
     const expected = store.series('s-air', now - 24 * hour, now, 500)
     const here = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store.facts, 'of')]
     for (const path of costly) {

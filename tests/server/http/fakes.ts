@@ -8,6 +8,7 @@ import { createActions } from '../../../server/actions/index.js'
 import { createApp } from '../../../server/http/app.js'
 import type { LiveLimits } from '../../../server/http/live.js'
 import type { AppParts, HttpSettings } from '../../../server/http/parts.js'
+import type { Reading } from '../../../server/ingest/reading.js'
 import type { Monitor, MonitorChange } from '../../../server/monitor/monitor.js'
 import type { Series, Store } from '../../../server/store/store.js'
 import { temporaryFolder } from '../../temporary-folder.js'
@@ -254,7 +255,7 @@ export class FakeStore implements Store {
   latest() {
     return []
   }
-  readings() {
+  readings(): readonly Reading[][] {
     return []
   }
   series(id: string, from: number, to: number, points: number): Series {
@@ -262,15 +263,12 @@ export class FakeStore implements Store {
     const series = this.kept.get(id) ?? { level: 'reading', points: [] }
     return { level: series.level, points: series.points.filter(p => from <= p.at && p.at < to) }
   }
-  recordRefusal() {}
+  recordRefusals() {}
   refusals() {
     return {
       counts: [{ reason: 'not a number', count: 3 }],
       samples: [{ at: now, topic: 't/s-air', reason: 'not a number', sample: '{"a":"b, c"}' }],
     }
-  }
-  prune() {
-    return 0
   }
   close() {}
 }

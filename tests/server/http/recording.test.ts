@@ -63,7 +63,7 @@ const serve = async (settings: Partial<Settings> = {}) => {
     }
     throw new Error('it never settled')
   }
-  const stored = (from = 0, to = now + day): Reading[] => [...service.store.readings(from, to)]
+  const stored = (from = 0, to = now + day): Reading[] => [...service.store.readings(from, to)].flat()
   return { service, data, url, send, look, begin, settled, stored }
 }
 

@@ -17,7 +17,7 @@ const broker = async () => {
 }
 const connected = (service: Service) => eventually(() => expect(service.states.at(-1)).toBe('connected'))
 const values = (service: Service) =>
-  [...service.store.readings(0, Number.POSITIVE_INFINITY)].map(r => [r.sensor, r.value])
+  [...service.store.readings(0, Number.POSITIVE_INFINITY)].flat().map(r => [r.sensor, r.value])
 
 describe('topics with named parts, through a real broker', () => {
   const topics: TopicMapping[] = [
@@ -112,7 +112,8 @@ describe('Sparkplug B, through a real broker', () => {
     const { url } = await broker()
     const events: [readonly string[], string | null, number][] = []
     const service = startService(temporaryFolder(), url, sensors, store => ({
-      onLost: (those, reason) => events.push([those, reason, [...store.readings(0, Number.POSITIVE_INFINITY)].length]),
+      onLost: (those, reason) =>
+        events.push([those, reason, [...store.readings(0, Number.POSITIVE_INFINITY)].flat().length]),
     }))
     await connected(service)
     const node = await edgeNode(url, 3)

@@ -18,7 +18,7 @@ const bare = sensor('bare', { payload: { kind: 'number' }, interval: 0.2 })
 
 const connected = (service: Service) => eventually(() => expect(service.states.at(-1)).toBe('connected'))
 const stored = (service: Service, count: number) =>
-  eventually(() => expect([...service.store.readings(0, Number.POSITIVE_INFINITY)]).toHaveLength(count))
+  eventually(() => expect([...service.store.readings(0, Number.POSITIVE_INFINITY)].flat()).toHaveLength(count))
 const refused = (service: Service, reason: string, count: number) =>
   eventually(() => expect(service.ingest.stats().refused[reason]).toBe(count))
 
@@ -47,7 +47,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     const folder = temporaryFolder()
     const inStore: number[] = []
     const service = startService(folder, url, [a, b], store => ({
-      onReadings: () => inStore.push([...store.readings(0, Number.POSITIVE_INFINITY)].length),
+      onReadings: () => inStore.push([...store.readings(0, Number.POSITIVE_INFINITY)].flat().length),
     }))
     await connected(service)
     expect(service.ingest.stats().mqtt).toBe(kind === 'mosquitto' ? '5' : '3.1.1')
@@ -55,7 +55,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
     await client.publishAsync(a.topic, published(20.5, now - 2000), { qos: 1 })
     await client.publishAsync(b.topic, published('21.5', now - 1000), { qos: 0 })
     await stored(service, 2)
-    expect([...service.store.readings(0, now)].map(r => [r.sensor, r.at, r.value])).toEqual([
+    expect([...service.store.readings(0, now)].flat().map(r => [r.sensor, r.at, r.value])).toEqual([
       ['a', now - 2000, 20.5],
       ['b', now - 1000, 21.5],
     ])
@@ -73,7 +73,7 @@ describe.each(['mosquitto', 'embedded'] as const)('with the broker %s', kind => 
       await client.publishAsync(a.topic, published(time, time).replace(/"value":\d+/, '"value":20'), { qos: 1 })
     await eventually(() => expect(service.ingest.stats().received).toBe(7))
     await stored(service, 5)
-    expect([...service.store.readings(0, now)].map(r => (now - r.at) / 60_000)).toEqual([5, 4, 3, 2, 1])
+    expect([...service.store.readings(0, now)].flat().map(r => (now - r.at) / 60_000)).toEqual([5, 4, 3, 2, 1])
     await eventually(() => expect(service.ingest.stats().duplicate).toBe(2))
     expect(service.passed).toHaveLength(5)
   })

@@ -104,7 +104,7 @@ const killed = async (kills: number, seed: number, acknowledging: Acknowledging)
     before = received
     expect(still).toBe(true)
   }, 1000)
-  const seen = [...service.store.readings(0, Number.POSITIVE_INFINITY)]
+  const seen = [...service.store.readings(0, Number.POSITIVE_INFINITY)].flat()
   let summed = 0
   for (const { id } of sensors)
     for (const point of service.store.series(id, start - 900_000, start + 86_400_000, 1).points) summed += point.count

@@ -38,7 +38,7 @@ it('what 1,000 sensors send in ten minutes without the service is taken in whole
   expect(after.ingest.stats().refused).toEqual({})
   const seen = new Uint8Array(count)
   let wrong = 0
-  for (const { sensor: id, at, value } of after.store.readings(0, Number.POSITIVE_INFINITY)) {
+  for (const { sensor: id, at, value } of [...after.store.readings(0, Number.POSITIVE_INFINITY)].flat()) {
     const number = ((at - start) / 1000) * sensorCount + Number(id.slice(1))
     seen[number]! += 1
     if (value !== 20 + (number % 97) / 16) wrong += 1

@@ -93,7 +93,7 @@ export const shopInTrouble = async ({ broker, publishTo = broker, data, clock = 
       for (const { topic, ...payload } of values) await client.publishAsync(topic, JSON.stringify(payload), { qos: 1 })
       return time
     },
-    stored: () => [...service.store.readings(0, Number.POSITIVE_INFINITY)].length,
+    stored: () => [...service.store.readings(0, Number.POSITIVE_INFINITY)].flat().length,
     async health() {
       const reply = await fetch(`${service.url}/healthz`)
       return { code: reply.status, ...((await reply.json()) as Omit<Health, 'code'>) }

@@ -58,10 +58,10 @@ it('while a service writes and seals, the command makes a checked copy; restored
   const words: string[] = []
   const store = openStore(restored, { say: text => words.push(text) })
   expect(words).toEqual([])
-  expect([...store.readings(0, Number.POSITIVE_INFINITY)]).toEqual(inOrder(told))
+  expect([...store.readings(0, Number.POSITIVE_INFINITY)].flat()).toEqual(inOrder(told))
   expect(store.append(numbers(told + 10))).toHaveLength(10)
   sealed(store)
-  expect([...store.readings(0, Number.POSITIVE_INFINITY)]).toEqual(inOrder(told + 10))
+  expect([...store.readings(0, Number.POSITIVE_INFINITY)].flat()).toEqual(inOrder(told + 10))
   store.close()
 }, 90_000)
 
@@ -98,7 +98,7 @@ it('a copy of the file alone, made while the service runs, is known as one that 
   const opened = (folder: string) => {
     const words: string[] = []
     const copy = openStore(folder, { say: text => words.push(text) })
-    const count = [...copy.readings(0, Number.POSITIVE_INFINITY)].length
+    const count = [...copy.readings(0, Number.POSITIVE_INFINITY)].flat().length
     copy.close()
     return { words, count }
   }
@@ -130,7 +130,7 @@ it('a database that is missing or empty where one was is not replaced by an empt
   }
   copyFileSync(join(data, 'friday.db'), file(data))
   const again = openStore(data)
-  expect([...again.readings(start, Number.POSITIVE_INFINITY)]).toHaveLength(5)
+  expect([...again.readings(start, Number.POSITIVE_INFINITY)].flat()).toHaveLength(5)
   again.close()
   // another database in its place is taken, and said
   const other = temporaryFolder()

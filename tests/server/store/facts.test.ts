@@ -41,11 +41,11 @@ describe('refusals', () => {
     const folder = temporaryFolder()
     const store = openStore(folder)
     store.recordRefusals(Array.from({ length: 1200 }, (_, index) => refusal(index)))
-    store.recordRefusal(refusal(1200, 'unknown topic'))
+    store.recordRefusals([refusal(1200, 'unknown topic')])
     store.recordRefusals([])
     store.close()
     const again = openStore(folder)
-    again.recordRefusal(refusal(1201))
+    again.recordRefusals([refusal(1201)])
     const { counts, samples } = again.refusals()
     expect(counts).toEqual([
       { reason: 'not a number', count: 1201 },

@@ -73,7 +73,7 @@ it('the rows of an early version become blocks when it is opened; a process kill
   expect(rowsLeft(folder)).toBe(0)
   expect(onDisk(folder).sealed).toBe(count)
   let index = 0
-  for (const { sensor, at, value, receivedAt } of store.readings(0, Number.POSITIVE_INFINITY)) {
+  for (const { sensor, at, value, receivedAt } of [...store.readings(0, Number.POSITIVE_INFINITY)].flat()) {
     const right = at === start + index * 1000 && value === (index % 999) / 16 && receivedAt === at + 25
     if (!right || sensor !== (index % 2 ? 'b' : 'a')) expect.fail(`reading ${index} is ${sensor} ${at} ${value}`)
     index += 1
@@ -86,6 +86,6 @@ it('the rows of an early version become blocks when it is opened; a process kill
   }
   expect(store.latest().map(({ at }) => at)).toEqual([end - 2000, end - 1000])
   // what is sent again is known
-  expect(store.append([...store.readings(end - hour, end)])).toEqual([])
+  expect(store.append([...store.readings(end - hour, end)].flat())).toEqual([])
   store.close()
 }, 60_000)

@@ -19,9 +19,9 @@ it('takes what is older than set, level by level, and says how many rows', () =>
   const store = openStore(temporaryFolder(), { retention: { readingDays: 2, minuteDays: 3, quarterHourDays: 4 } })
   store.append(days(5))
   // two sensors: 3 days of readings, 2 of minutes, 1 of quarter hours
-  expect(store.prune(start + 5 * day)).toBe(2 * (3 * 1440 + 2 * 1440 + 96))
-  expect(store.prune(start + 5 * day)).toBe(0)
-  const left = [...store.readings(0, Number.POSITIVE_INFINITY)]
+  expect(store.pruneSome(start + 5 * day, Number.POSITIVE_INFINITY)).toBe(2 * (3 * 1440 + 2 * 1440 + 96))
+  expect(store.pruneSome(start + 5 * day, Number.POSITIVE_INFINITY)).toBe(0)
+  const left = [...store.readings(0, Number.POSITIVE_INFINITY)].flat()
   expect(left).toHaveLength(2 * 2 * 1440)
   expect(left[0]!.at).toBe(start + 3 * day)
   store.close()
@@ -46,7 +46,7 @@ it('a reading from before what is kept is not taken again, so it cannot count tw
   const store = openStore(folder, { retention })
   const readings = days(2)
   store.append(readings)
-  store.prune(start + 2 * day)
+  store.pruneSome(start + 2 * day, Number.POSITIVE_INFINITY)
   expect(store.keptSince()).toBe(start + day)
   expect(store.append(readings)).toEqual([])
   store.close()
@@ -69,7 +69,7 @@ it('settings that would keep readings longer than their summaries are refused', 
 it('nothing is taken within the usual 90 days', () => {
   const store = openStore(temporaryFolder())
   store.append(days(1))
-  expect(store.prune(start + 90 * day)).toBe(0)
-  expect(store.prune(start + 91 * day)).toBe(2 * 1440)
+  expect(store.pruneSome(start + 90 * day, Number.POSITIVE_INFINITY)).toBe(0)
+  expect(store.pruneSome(start + 91 * day, Number.POSITIVE_INFINITY)).toBe(2 * 1440)
   store.close()
 })

@@ -36,7 +36,7 @@ describe('rollups', () => {
         }
         // everything a second time, as after a broken connection
         for (const group of groups) expect(store.append(group)).toEqual([])
-        expect([...store.readings(0, Number.POSITIVE_INFINITY)]).toHaveLength(fresh)
+        expect([...store.readings(0, Number.POSITIVE_INFINITY)].flat()).toHaveLength(fresh)
         for (const width of widths) {
           const { kept, anew } = summaries(store, folder, width, [start - 2 * hour, start + 2 * hour])
           expect(kept.map(({ sum, ...exact }) => exact)).toEqual(anew.map(({ sum, ...exact }) => exact))
@@ -62,7 +62,7 @@ describe('rollups', () => {
       { sensor: 'new', at: start + 1000, value: 21, receivedAt: start },
     ]
     expect(() => store.append(more)).toThrow('no room')
-    expect([...store.readings(0, Number.POSITIVE_INFINITY)]).toHaveLength(1)
+    expect([...store.readings(0, Number.POSITIVE_INFINITY)].flat()).toHaveLength(1)
     expect(minutesOf(store)).toEqual([1])
     other.exec('DROP TRIGGER fail')
     other.close()

@@ -57,7 +57,7 @@ export const summaries = (
     }
   db.close()
   const anew = new Map<string, Summary>()
-  for (const { sensor, at, value } of store.readings(from, to)) {
+  for (const { sensor, at, value } of [...store.readings(from, to)].flat()) {
     const begin = at - (at % width)
     const summary = anew.get(`${sensor} ${begin}`)
     if (summary) {

@@ -56,7 +56,7 @@ describe('series', () => {
     const series = store.series('a', start, start + span, points)
     expect(series.points.length).toBeGreaterThanOrEqual(points)
     expect(series.points.length).toBeLessThanOrEqual(4 * points)
-    const values = [...store.readings(start, start + span)].map(r => r.value)
+    const values = [...store.readings(start, start + span)].flat().map(r => r.value)
     const total = totals(series.points)
     expect(total.count).toBe(values.length)
     expect(total.sum).toBeCloseTo(
@@ -141,7 +141,7 @@ describe('series', () => {
 
   it('shows what is left of the history after retention has taken the readings', () => {
     const store = filled(3 * day, 60_000, { retention: { readingDays: 1, minuteDays: 2 } })
-    store.prune(start + 3 * day)
+    store.pruneSome(start + 3 * day, Number.POSITIVE_INFINITY)
     const of = (from: number, to: number) => store.series('a', start + from, start + to, 1000)
     expect(of(2 * day, 2 * day + hour)).toMatchObject({ level: 'reading', points: { length: 60 } })
     expect(of(day, day + hour)).toMatchObject({ level: 'minute', points: { length: 60 } })

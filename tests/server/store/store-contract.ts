@@ -1,15 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
-import type { Series, Store } from '../../../server/store/store.js'
+import type { Store } from '../../../server/store/store.js'
 import { factContract } from './fact-contract.js'
 
-/** A store as its users see it; one beyond a network answers later. */
-export interface AnyStore extends Pick<Store, 'facts'> {
-  append(readings: readonly Reading[]): Reading[] | Promise<Reading[]>
-  latest(): Reading[] | Promise<Reading[]>
-  readings(from: number, to: number): Iterable<Reading> | AsyncIterable<Reading>
-  series(sensor: string, from: number, to: number, points: number): Series | Promise<Series>
-}
+/** A store as its users see it. */
+export type AnyStore = Pick<Store, 'facts' | 'append' | 'latest' | 'readings' | 'series'>
 
 const start = Date.UTC(2024, 0, 15, 6)
 const reading = (sensor: string, at: number, value: number, receivedAt = at): Reading => ({
@@ -20,7 +15,7 @@ const reading = (sensor: string, at: number, value: number, receivedAt = at): Re
 })
 const read = async (store: AnyStore, from: number, to: number): Promise<Reading[]> => {
   const found: Reading[] = []
-  for await (const each of store.readings(from, to)) found.push(each)
+  for await (const together of store.readings(from, to)) found.push(...together)
   return found
 }
 

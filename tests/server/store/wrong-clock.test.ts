@@ -30,11 +30,11 @@ const live = (store: ReturnType<typeof open>, from: number, to: number) => {
     store.append(ofDay(number))
     const evening = start + (number + 1) * day - 1
     store.noteDay(evening)
-    deleted += store.prune(evening)
+    deleted += store.pruneSome(evening, Number.POSITIVE_INFINITY)
   }
   return deleted
 }
-const readings = (store: ReturnType<typeof open>) => [...store.readings(0, Number.POSITIVE_INFINITY)].length
+const readings = (store: ReturnType<typeof open>) => [...store.readings(0, Number.POSITIVE_INFINITY)].flat().length
 const summarised = (store: ReturnType<typeof open>) =>
   store.series('a', 0, start + 2 * years, 1).points.reduce((sum, { count }) => sum + count, 0)
 
@@ -47,7 +47,7 @@ describe('a clock that is set years ahead', () => {
     for (const ahead of [years, 2 * years, 300 * day, 3 * years, 4 * years, years + 30 * day, 5 * years]) {
       const wrong = start + 6 * day + ahead
       expect(store.noteDay(wrong)).not.toBe(0)
-      expect(store.prune(wrong)).toBe(0)
+      expect(store.pruneSome(wrong, Number.POSITIVE_INFINITY)).toBe(0)
       expect(store.deletedBefore(wrong)).toBeLessThanOrEqual(start + 3 * day)
     }
     expect([readings(store), summarised(store), store.keptSince()]).toEqual(before)
@@ -61,7 +61,7 @@ describe('a clock that is set years ahead', () => {
     for (let days = 0; days < 4; days++) {
       const before = readings(store)
       store.noteDay(wrong + days * day)
-      store.prune(wrong + days * day)
+      store.pruneSome(wrong + days * day, Number.POSITIVE_INFINITY)
       expect(before - readings(store)).toBeLessThanOrEqual(144)
     }
     expect(readings(store)).toBeGreaterThan(0)
@@ -71,7 +71,7 @@ describe('a clock that is set years ahead', () => {
     const [wrong, right] = [open(), open()]
     for (const store of [wrong, right]) live(store, 0, 6)
     wrong.noteDay(start + 6 * day + years)
-    wrong.prune(start + 6 * day + years)
+    wrong.pruneSome(start + 6 * day + years, Number.POSITIVE_INFINITY)
     for (const store of [wrong, right]) live(store, 6, 9)
     expect([readings(wrong), summarised(wrong), wrong.keptSince()]).toEqual([
       readings(right),
@@ -89,12 +89,12 @@ describe('a clock that is set years ahead', () => {
     const wrong = start + 6 * day + years
     store.noteDay(wrong)
     // three of the six days, by the calendar of the readings: what the evening before would have left
-    store.prune(wrong)
+    store.pruneSome(wrong, Number.POSITIVE_INFINITY)
     expect(readings(store)).toBeGreaterThanOrEqual(3 * 144)
     // the same without the days: everything goes
     const calendar = open()
     for (let number = 0; number < 6; number++) calendar.append(ofDay(number))
-    calendar.prune(wrong)
+    calendar.pruneSome(wrong, Number.POSITIVE_INFINITY)
     expect(readings(calendar)).toBe(0)
   })
 
