@@ -111,6 +111,32 @@ export type WorkpieceTemperature = z.infer<typeof workpiece>
 
 const formerly = z.array(z.string()).optional().describe('ids it had before: what is stored under them is its history')
 
+const limits = z.object({
+  band: z
+    .object({ lowest: z.number().describe('°C'), highest: z.number().describe('°C') })
+    .optional()
+    .describe('what the temperature is to stay within'),
+  rate: z.number().optional().describe('K/h; the most it is to change, either way'),
+  swing: z.number().optional().describe('K; highest minus lowest within 24 hours'),
+  gradient: z.number().optional().describe('K/m; between two sensors whose positions are given'),
+  statedBy: z.string().describe('who states them: the machine builder, a standard, the shop'),
+  sensors: z
+    .array(z.string())
+    .optional()
+    .describe("ids of the sensors that are held against them; those of the machine's air, or of the area, if not given"),
+})
+/** What the surroundings of a machine, or an area, are to keep to, as its builder or the shop states it. */
+export type EnvironmentLimits = z.infer<typeof limits>
+
+const area = z.object({
+  id: z.string(),
+  name: z.string(),
+  sensors: z.array(z.string()).describe('ids'),
+  limits: limits.optional(),
+})
+/** A part of the shop, by its sensors: a room, the shop air, what lies beside a door. */
+export type Area = z.infer<typeof area>
+
 const machine = z.object({
   id: z.string(),
   name: z.string(),
@@ -126,6 +152,7 @@ const machine = z.object({
   structure: z.array(structureElement),
   workpiece,
   exposedTo: z.array(z.string()).describe('ids of the sources that can disturb this machine'),
+  limits: limits.optional().describe('of its surroundings'),
 })
 export type Machine = z.infer<typeof machine>
 
@@ -210,6 +237,10 @@ const sensor = z.object({
     .number()
     .describe("K; added to every reading: the file's, or the one accepted last after a common-temperature check"),
   at: place,
+  position: z
+    .object({ x: z.number(), y: z.number(), z: z.number() })
+    .optional()
+    .describe('m; where it is in the shop, from a corner that all positions are counted from'),
 })
 export type Sensor = z.infer<typeof sensor>
 
@@ -261,6 +292,7 @@ export const shopSchema = z
     lowBattery: z.number().optional().describe('%; at or below it a battery is low; 20 if not given'),
     sources: z.array(source),
     workClasses: z.array(workClass),
+    areas: z.array(area).optional().describe('none if not given'),
     topics: z.array(topicMapping).optional().describe('tried in this order; none if not given'),
     sparkplug: z
       .object({

@@ -26,11 +26,17 @@ export interface InForce {
 }
 
 /** The change that was the newest one at a moment. @param changes newest first */
-const newestAt = <T extends { at: number }>(changes: readonly T[], at: number): T | undefined =>
+export const newestAt = <T extends { at: number }>(changes: readonly T[], at: number): T | undefined =>
   changes.find(change => change.at <= at)
 
+/** An offset, K, and since when it was in force, ms; −Infinity: always. */
+export interface OffsetSince {
+  at: number
+  offset: number
+}
+
 /** Offsets of a sensor as they came into force, newest first; the last one always held. */
-const offsetsOf = ({ offset }: Sensor, changes: readonly OffsetChange[]): { at: number; offset: number }[] => {
+const offsetsOf = ({ offset }: Sensor, changes: readonly OffsetChange[]): OffsetSince[] => {
   const first = { at: Number.NEGATIVE_INFINITY, offset: changes.at(-1)?.oldOffset ?? offset }
   const found = [...changes.map(({ at, newOffset }) => ({ at, offset: newOffset })), first]
   // a correction that was taken back leaves the shop file's offset, which may have been written anew since
@@ -41,6 +47,23 @@ const offsetsOf = ({ offset }: Sensor, changes: readonly OffsetChange[]): { at: 
 const settlingAt = (found: readonly Identification[], at: number): Identification | null => {
   const made = found.filter(each => each.at <= at && at - each.at < stands)
   return made[0] ? identificationInUse(made, made[0].sensors) : null
+}
+
+/** By sensor, newest first; the last one always held. */
+export const readOffsets = async (
+  { facts }: Pick<Past['store'], 'facts'>,
+  sensors: readonly Sensor[],
+): Promise<ReadonlyMap<string, readonly OffsetSince[]>> => {
+  const changes = (await facts.of('offset')).reverse()
+  return new Map(
+    sensors.map(sensor => [
+      sensor.id,
+      offsetsOf(
+        sensor,
+        changes.filter(change => change.sensor === sensor.id),
+      ),
+    ]),
+  )
 }
 
 /**
@@ -58,17 +81,9 @@ export const readInForce = async (
   correctedAt?: number,
 ): Promise<InForce> => {
   const doubted = doubtedStretches(await store.facts.newest('trust', from))
-  const offsetChanges = (await store.facts.of('offset')).reverse()
-  const offsets = new Map(
-    shop.sensors
-      .filter(({ at }) => at.kind === 'node' && at.machine === machine.id)
-      .map(sensor => [
-        sensor.id,
-        offsetsOf(
-          sensor,
-          offsetChanges.filter(change => change.sensor === sensor.id),
-        ),
-      ]),
+  const offsets = await readOffsets(
+    store,
+    shop.sensors.filter(({ at }) => at.kind === 'node' && at.machine === machine.id),
   )
   const identified = (await store.facts.of('identification', { subject: machine.id, from: from - stands })).reverse()
   return {

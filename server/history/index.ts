@@ -1,9 +1,9 @@
 /** The past of a machine as it was believed then: temperatures, growth, uncertainty. One way to ask. */
-export { believedParts, type Doubted, doubtedStretches } from './believed.js'
+export { believedParts, type Doubted, doubtedStretches, wasMostlyDoubted } from './believed.js'
 export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
-export { type Past, readFactors, stands } from './in-force.js'
+export { newestAt, type OffsetSince, type Past, readFactors, readOffsets, stands } from './in-force.js'
 export { partAt } from './part.js'
-export { levelWidth } from './readings.js'
+export { believedPoints, levelWidth, quarterHour } from './readings.js'
 export { sensorsAt } from './sensors.js'
 export type { Span } from './span.js'
 export {

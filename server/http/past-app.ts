@@ -10,6 +10,7 @@ import { environmentRoutes } from './routes/environment.js'
 import { growthRoutes } from './routes/growth.js'
 import { learningRoutes } from './routes/learning.js'
 import { readingsRoutes } from './routes/readings.js'
+import { recordsRoutes } from './routes/records.js'
 import { seriesRoutes } from './routes/series.js'
 import { verdictsRoutes } from './routes/verdicts.js'
 
@@ -23,6 +24,7 @@ export const pastRoutes = [
   environmentRoutes,
   learningRoutes,
   calibrationRoutes,
+  recordsRoutes,
 ]
 
 /**

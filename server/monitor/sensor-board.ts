@@ -293,7 +293,7 @@ const isSame = (one: Doubt | null, other: Doubt | null): boolean =>
   one === other || JSON.stringify(one) === JSON.stringify(other)
 
 /** What kind of place it measures, and the node it sits on. */
-const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {
+export const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {
   if (at.kind === 'shop air') return ['air', null]
   if (at.kind !== 'node') return [at.kind, null]
   const node = machines.find(m => m.id === at.machine)?.nodes.find(n => n.id === at.node)

@@ -1,6 +1,7 @@
 import type { z } from 'zod'
 import type { Machine, Node } from '../../core/shop.js'
 import { formerly } from './formerly.js'
+import { limits } from './limits.js'
 import { followedNames, type MachineOutline, type Outline } from './outline.js'
 import {
   choice,
@@ -112,6 +113,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
       ),
       'axis',
     ),
+    limits: limits(outline).optional(),
     structure: list(structureElement(place), 'write a list of elements, each beginning with "- "'),
     workpiece: section({
       node: value(nodeOf(place)),
@@ -134,5 +136,6 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
       timeConstant: each.workpiece['time constant'],
     },
     exposedTo: each['exposed to'],
+    ...(each.limits && { limits: each.limits }),
   }))
 }

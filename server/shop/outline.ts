@@ -1,6 +1,6 @@
 import { findMaterial } from '../../core/materials.js'
 import type { Material } from '../../core/shop.js'
-import { percent, uncertainExpansion } from './readers.js'
+import { percent, temperature, uncertainExpansion } from './readers.js'
 import { isMap, type Reader } from './section.js'
 
 /**
@@ -17,6 +17,8 @@ export interface Outline {
   /** as they are written */
   all: Record<'machines' | 'workClasses', Map<string, Record<string, unknown>>>
   sensorDefaults: Record<string, unknown>
+  /** °C; 20 where it cannot be read */
+  referenceTemperature: number
   /** topics that carry many sensors are mapped, or meant to be */
   hasTopics: boolean
 }
@@ -34,6 +36,7 @@ const maps = (raw: unknown): Map<string, Record<string, unknown>> | null =>
 export const outlineOf = (file: unknown): Outline => {
   const top = isMap(file) ? file : {}
   const machines = maps(top.machines)
+  const reference = temperature(isMap(top.shop) ? top.shop['reference temperature'] : undefined)
   return {
     machines: machines && new Map([...machines].map(([id, machine]) => [id, machineOutline(id, machine)])),
     // no section at all is no sources; a broken one is unknown
@@ -42,6 +45,7 @@ export const outlineOf = (file: unknown): Outline => {
     sensors: maps(top.sensors) ?? new Map(),
     all: { machines: machines ?? new Map(), workClasses: maps(top['work classes']) ?? new Map() },
     sensorDefaults: isMap(top['sensor defaults']) ? top['sensor defaults'] : {},
+    referenceTemperature: 'value' in reference ? reference.value : 20,
     hasTopics: top.topics !== undefined,
   }
 }

@@ -4,6 +4,7 @@ import type { Shop, Source, WorkClass } from '../../core/shop.js'
 import { across } from './across.js'
 import { lowPercent } from './device.js'
 import { formerly } from './formerly.js'
+import { area } from './limits.js'
 import { machine, plainName, plainSpelling, spoken } from './machine.js'
 import { materialIn, type Outline, outlineOf } from './outline.js'
 import {
@@ -151,6 +152,7 @@ const sections = (outline: Outline) =>
       named('a machine', plainName, plainSpelling, id => machine(id, outline)),
       'machine',
     ),
+    areas: none(named('an area', plainName, plainSpelling, id => area(id, outline))),
     'sensor defaults': sensorDefaults.optional(),
     topics: list(topicMapping(outline), 'write a list: each entry with - in front'),
     sparkplug: section({ 'request rebirth': value(or(flag, false)) }).optional(),
@@ -168,6 +170,7 @@ const sections = (outline: Outline) =>
       ...(file.shop['low battery'] !== undefined && { lowBattery: file.shop['low battery'] }),
       sources: file.sources,
       workClasses: file['work classes'],
+      ...(file.areas.length > 0 && { areas: file.areas }),
       ...(file.topics.length > 0 && { topics: file.topics }),
       ...(file.sparkplug && { sparkplug: { requestRebirth: file.sparkplug['request rebirth'] } }),
     }),

@@ -6,7 +6,7 @@ import { formerly } from './formerly.js'
 import { spoken } from './machine.js'
 import { nodeNames, type Outline } from './outline.js'
 import { payload } from './payload.js'
-import { choice, difference, duration, factor, or, positive, reference, text } from './readers.js'
+import { choice, difference, duration, factor, length, or, positive, reference, text } from './readers.js'
 import { inWords, isMap, picked, type Reader, section, suggestion, value } from './section.js'
 
 const unit = choice('°C', '°F', 'K', 'state')
@@ -15,6 +15,9 @@ const resolution = positive(difference, '0.1 K')
 const uncertainty = positive(difference, '0.05 K')
 
 const batch = section({ name: value(text('spring delivery')), uncertainty: value(uncertainty) })
+
+/** Where it is in the shop, counted from one corner. */
+const position = section({ x: value(length), y: value(length), z: value(length) })
 
 /** What holds for every sensor that does not say otherwise. */
 export const sensorDefaults = section({
@@ -163,6 +166,7 @@ export const sensor = (id: string, outline: Outline) =>
       resolution: value(inherited(or(resolution, undefined), defaults.resolution)),
       offset: value(inherited(or(difference, 0), defaults.offset)),
       batch: batch.optional(),
+      position: position.optional(),
     }
     const withPayload = { ...shape, payload: payload.optional() }
     const mapped = ownTopic || !('payload' in written) || !(outline.hasTopics || written.sparkplug)
@@ -186,5 +190,6 @@ export const sensor = (id: string, outline: Outline) =>
       ...(own.resolution !== undefined && { resolution: own.resolution }),
       offset: own.offset,
       at: own.at,
+      ...(own.position && { position: own.position }),
     }))
   })

@@ -32,6 +32,8 @@ describe('/api/openapi.json', () => {
       '/api/recording',
       '/api/recording/import',
       '/api/recording/imports',
+      '/api/records',
+      '/api/records/{kind}/{id}',
       '/api/refusals',
       '/api/sensors',
       '/api/sensors/courses',
