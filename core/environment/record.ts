@@ -59,7 +59,7 @@ export interface Gap {
  * @param intervals of the period; null where nothing was believed
  * @param start     ms; where the first begins
  * @param width     ms
- * @param doubted   whether the sensor was not believed for most of a stretch
+ * @param doubted   whether the sensor was not believed in a stretch, or in a part of it
  */
 export const gapsIn = (
   intervals: readonly (Interval | null)[],

@@ -10,7 +10,7 @@ import {
 import type { Doubt } from '../../../core/reason.js'
 import type { Sensor } from '../../../core/shop.js'
 import { calibrationOverdue } from '../../../core/trust/index.js'
-import { type OffsetSince, type Past, type Span, wasMostlyDoubted } from '../../history/index.js'
+import type { OffsetSince, Past, Span } from '../../history/index.js'
 import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from './intervals.js'
 
 const day = 86_400_000
@@ -86,7 +86,7 @@ export const environmentRecord = async (past: Past, subject: RecordSubject, aske
       sensor,
       judged: subject.judged.includes(sensor),
       statistics: intervalStatistics(intervals),
-      gaps: gapsIn(intervals, span.from, width, each => wasMostlyDoubted(doubted, each)),
+      gaps: gapsIn(intervals, span.from, width, each => doubted.some(d => d.from < each.to && d.to > each.from)),
       /** days past due at the end of the period; null where no day is stated */
       overdue:
         sensor.calibration?.due === undefined
