@@ -150,8 +150,15 @@ export const formatOffset = (offset: number | null, system: UnitSystem, uncertai
 }
 
 /** @param rate K/h @returns "+0.4 K/h" or "+0.7 °F/h" */
-export const formatRate = (rate: number | null, system: UnitSystem): string =>
-  known(rate) ? `${formatDifference(rate, system)}/h` : notKnown
+export const formatRate = (rate: number | null, system: UnitSystem, sign: Sign = 'signed', decimals = 1): string =>
+  known(rate) ? `${formatDifference(rate, system, sign, decimals)}/h` : notKnown
+
+/** @param gradient K/m @returns "0.25 K/m" or "0.14 °F/ft" */
+export const formatGradient = (gradient: number | null, system: UnitSystem): string => {
+  if (!known(gradient)) return notKnown
+  const isMetric = system === 'metric'
+  return `${formatDifference(isMetric ? gradient : gradient * 0.3048, system, 'plain', 2)}/${isMetric ? 'm' : 'ft'}`
+}
 
 /** @param percent such as a thermal error index @returns "27 %"; below ten one decimal, "4.2 %" */
 export const formatPercent = (percent: number | null): string =>
@@ -215,6 +222,10 @@ export const formatDuration = (duration: number | null): string => {
   if (minutes < 24 * 60) return sign + pair(Math.floor(minutes / 60), 'h', minutes % 60, 'min')
   return sign + pair(Math.floor(hours / 24), 'd', hours % 24, 'h')
 }
+
+/** Hours that are added up, to the quarter of one: "745 h", "12.25 h". @param duration s */
+export const formatHours = (duration: number | null): string =>
+  known(duration) ? `${trimmed(duration / 3600, 2)} h` : notKnown
 
 /** Where times are read, and by which clock; an IANA name alone: by a 24-hour clock. */
 export type Zone = string | { timeZone: string; clock?: '24 h' | '12 h' | undefined }

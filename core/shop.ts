@@ -123,7 +123,9 @@ const limits = z.object({
   sensors: z
     .array(z.string())
     .optional()
-    .describe("ids of the sensors that are held against them; those of the machine's air, or of the area, if not given"),
+    .describe(
+      "ids of the sensors that are held against them; those of the machine's air, or of the area, if not given",
+    ),
 })
 /** What the surroundings of a machine, or an area, are to keep to, as its builder or the shop states it. */
 export type EnvironmentLimits = z.infer<typeof limits>

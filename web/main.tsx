@@ -38,6 +38,7 @@ const EnvironmentPage = later(() => import('./environment/environment-page.js').
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
 const SoakPage = later(() => import('./soak/soak-page.js').then(m => m.SoakPage))
+const RecordsPage = later(() => import('./records/records-page.js').then(m => m.RecordsPage))
 const RecordingsPage = later(() => import('./recordings/recordings-page.js').then(m => m.RecordingsPage))
 const HandbookPage = later(() => import('./handbook/handbook-page.js').then(m => m.HandbookPage))
 const AboutPage = later(() => import('./about/about-page.js').then(m => m.AboutPage))
@@ -66,6 +67,8 @@ const Page = () => {
       return <CalibrationPage />
     case 'soak':
       return <SoakPage />
+    case 'records':
+      return <RecordsPage />
     case 'recordings':
       return <RecordingsPage />
     case 'about':

@@ -13,6 +13,7 @@ export const routes = {
   sensors: '/sensors',
   calibration: '/calibration',
   soak: '/soak',
+  records: '/records',
   recordings: '/recordings',
   about: '/about',
   handbook: '/handbook',

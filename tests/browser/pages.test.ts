@@ -30,6 +30,7 @@ const paths = [
   '/sensors',
   '/calibration?sensors=all&period=hour',
   '/soak',
+  '/records?of=area:fine-room',
   '/recordings',
   '/about',
   '/handbook',

@@ -7,6 +7,7 @@ import { Switches } from './switches.js'
 import './sheet.css'
 import './dialog.css'
 import './table.css'
+import './print.css'
 
 /** What every page but the wall stands in: links and switches above, a band when the data has stopped, advice below. */
 export const Frame = ({ title, children }: { title: string; children: ComponentChildren }) => {

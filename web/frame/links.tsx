@@ -5,6 +5,7 @@ const pages = [
   { href: '/sensors', text: 'Sensors' },
   { href: '/calibration', text: 'Calibration' },
   { href: '/soak', text: 'Soak' },
+  { href: '/records', text: 'Records' },
   { href: '/recordings', text: 'Recordings' },
   { href: '/handbook', text: 'Handbook' },
   { href: '/about', text: 'About' },

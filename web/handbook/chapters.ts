@@ -8,6 +8,7 @@ export const chapters = [
   { id: 'trust', text: 'How far to trust it' },
   { id: 'measuring', text: 'Measuring the machine' },
   { id: 'soaking', text: 'Soaking parts and gauges' },
+  { id: 'records', text: 'Records and limits' },
   { id: 'recordings', text: 'Recordings' },
   { id: 'when-something-fails', text: 'When something fails' },
   { id: 'shop-file', text: 'The shop file' },

@@ -1,0 +1,73 @@
+import { formatDateTime, formatHours, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import type { Kept } from '../../server/http/schemas/records.js'
+import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
+import { Table } from '../frame/table.js'
+import { addressOf } from '../routes.js'
+import { fetchRecords } from './answers.js'
+import { limitsInWords } from './limits.js'
+
+/** What was outside, and of how much nothing can be told. */
+const outside = ({ outside: out, notKnown: dark }: Kept) => (
+  <>
+    <strong>{formatHours(out / 1000)}</strong>
+    {dark > 0 && <span class="quiet"> ({formatHours(dark / 1000)} not known)</span>}
+  </>
+)
+
+/** How the limits were kept in the last day, week and month, of all that have some. */
+export const OfLate = ({ system, zone }: { system: UnitSystem; zone: Zone }) => {
+  const { value, problem } = useAnswer(fetchRecords, 'of late', 300_000)
+  return (
+    <section class="panel screen-only" aria-labelledby="of-late">
+      <CardTitle id="of-late" text="Hours outside limits" about="records#limits-of-the-environment" />
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {!value && !problem && <p class="empty">Reading what is stored …</p>}
+      {value?.subjects.length === 0 && (
+        <p>
+          The shop file states no limits. Write those that a machine’s builder or the shop states; none is assumed here.
+        </p>
+      )}
+      {value && value.subjects.length > 0 && (
+        <Table
+          caption="Hours outside limits in the last day, week and month"
+          rows={value.subjects}
+          keyOf={({ kind, id }) => `${kind}:${id}`}
+          columns={[
+            {
+              head: 'Machine or area',
+              names: true,
+              cell: ({ kind, id, name }) => (
+                <a href={`${addressOf('records')}?of=${encodeURIComponent(`${kind}:${id}`)}`}>{name}</a>
+              ),
+            },
+            {
+              head: 'Limits',
+              plain: 'on a card',
+              cell: ({ limits }) =>
+                limitsInWords(limits, system)
+                  .map(({ kind, words }) => `${kind} ${words}`)
+                  .join(', '),
+            },
+            { head: 'Last day', form: 'number', cell: ({ day }) => outside(day) },
+            { head: 'Last week', form: 'number', cell: ({ week }) => outside(week) },
+            { head: 'Last month', form: 'number', cell: ({ month }) => outside(month) },
+            {
+              head: 'Last outside',
+              form: 'nowrap',
+              cell: ({ newest }) => (newest ? `until ${formatDateTime(newest.to, zone)}` : notKnown),
+            },
+          ]}
+        />
+      )}
+      <p class="quiet">
+        Limits are stated by the machine’s builder or the shop, in the shop file. None is invented here, and where none
+        is stated nothing is judged.
+      </p>
+    </section>
+  )
+}

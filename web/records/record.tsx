@@ -1,0 +1,139 @@
+import { useState } from 'preact/hooks'
+import { formatDuration, formatHours, formatStretch, type Zone, zoneName } from '../../core/format.js'
+import type { Shop } from '../../core/shop.js'
+import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
+import { now } from '../live/state.js'
+import { units } from '../preferences.js'
+import { csvTables, fetchRecord, recordCsvPath, type Subject } from './answers.js'
+import { Course } from './course.js'
+import { ExcursionsTable, fewExcursions, LimitsTable } from './limits.js'
+import { type RecordPeriod, recordPeriodAt } from './period.js'
+import { CalibrationTable, GapsTable, NotBelievedTable, StatisticsTable } from './sensors.js'
+
+interface Props {
+  shop: Shop
+  subject: Subject
+  period: RecordPeriod
+}
+
+/** What a record rests on, in words. */
+const RestsOn = ({ interval, readings, sensors }: { interval: number; readings: number; sensors: number }) => (
+  <p class="quiet">
+    It rests on {readings.toLocaleString('en')} readings of {sensors} {sensors === 1 ? 'sensor' : 'sensors'}, as they
+    were believed then, with the offsets of then. Mean, standard deviation and limits are of means of{' '}
+    {formatDuration(interval / 1000)}, minimum and maximum of single readings; what changes quicker than that is not in
+    the standard deviation. Rate: against the mean one hour before. Swing: highest minus lowest of the 24 hours before.
+    Gradient: between two sensors, by the distance of their positions. A limit counts as not kept while one sensor is
+    outside.
+  </p>
+)
+
+/** The record of one machine or area: on paper it begins on a page of its own. */
+export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
+  const [whole, setWhole] = useState(false)
+  const system = units.value
+  const zone: Zone = shop
+  const { value, problem } = useAnswer(
+    signal => fetchRecord(subject, recordPeriodAt(period, now.peek() ?? Date.now(), zone), signal),
+    JSON.stringify([subject.kind, subject.id, period, now.value !== null]),
+    period.kind === 'fixed' ? null : 300_000,
+  )
+  const id = `record-${subject.kind}-${subject.id}`
+  const excursions = value?.kept?.excursions.length ?? 0
+  const of = (value?.to ?? 0) - (value?.from ?? 0)
+  return (
+    <section class="panel record" aria-labelledby={id}>
+      <CardTitle id={id} text={subject.name} about="records#a-record" />
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {!value && !problem && <p class="empty">Reading what is stored …</p>}
+      {value && (
+        <>
+          <p>
+            {formatStretch(value.from, value.to, zone)}, times of {zoneName(zone)}.
+          </p>
+          {value.kept && (
+            <dl class="figures">
+              <div>
+                <dt>Outside its limits</dt>
+                <dd>
+                  {formatHours(value.kept.all.outside / 1000)} <span class="quiet">of {formatHours(of / 1000)}</span>
+                </dd>
+              </div>
+              <div>
+                <dt>Within all of them</dt>
+                <dd>{formatHours(value.kept.all.within / 1000)}</dd>
+              </div>
+              <div>
+                <dt>Not known</dt>
+                <dd>{formatHours(value.kept.all.notKnown / 1000)}</dd>
+              </div>
+              <div>
+                <dt>Limits stated by</dt>
+                <dd class="is-words">{value.limits?.statedBy}</dd>
+              </div>
+            </dl>
+          )}
+          <h3>Limits</h3>
+          <LimitsTable answer={value} system={system} />
+          {value.kept && (
+            <>
+              <h3>Excursions</h3>
+              {excursions === 0 ? (
+                <p class="quiet">None that is known of.</p>
+              ) : (
+                <ExcursionsTable answer={value} system={system} zone={zone} whole={whole} />
+              )}
+              {excursions > fewExcursions && (
+                <p class="screen-only">
+                  <button type="button" class="button" onClick={() => setWhole(!whole)}>
+                    {whole ? 'Show the first only' : `Show all ${excursions} excursions`}
+                  </button>
+                </p>
+              )}
+            </>
+          )}
+          <Course answer={value} reference={shop.referenceTemperature} system={system} zone={zone} />
+          <h3>Temperatures</h3>
+          <StatisticsTable answer={value} system={system} />
+          <h3>Sensors and their calibration</h3>
+          <CalibrationTable answer={value} system={system} zone={zone} />
+          <h3>Gaps</h3>
+          {value.sensors.every(({ gaps }) => gaps.length === 0) ? (
+            <p class="quiet">None.</p>
+          ) : (
+            <GapsTable answer={value} zone={zone} />
+          )}
+          <h3>What was not believed</h3>
+          {value.notBelieved.length === 0 ? (
+            <p class="quiet">Every sensor was believed throughout.</p>
+          ) : (
+            <NotBelievedTable answer={value} system={system} zone={zone} />
+          )}
+          <RestsOn
+            interval={value.interval}
+            readings={value.sensors.reduce((sum, { statistics }) => sum + statistics.readings, 0)}
+            sensors={value.sensors.length}
+          />
+          <p class="record-csv screen-only">
+            As CSV:{' '}
+            {csvTables.map(({ id: table, text }) => (
+              <a
+                key={table}
+                href={recordCsvPath(subject, value, table)}
+                download={`${subject.id}-${table}.csv`}
+                aria-label={`${text} of ${subject.name} as CSV`}
+              >
+                {text}
+              </a>
+            ))}
+          </p>
+        </>
+      )}
+    </section>
+  )
+}

@@ -1,0 +1,112 @@
+import { useEffect, useState } from 'preact/hooks'
+import { recordSubjects } from '../../core/environment/index.js'
+import type { Shop } from '../../core/shop.js'
+import { Frame } from '../frame/frame.js'
+import { FromTo } from '../frame/from-to.js'
+import { Choice } from '../frame/switches.js'
+import { now, shop } from '../live/state.js'
+import { query, setQuery } from '../place.js'
+import { units } from '../preferences.js'
+import { OfLate } from './of-late.js'
+import { monthsUntil, type RecordPeriod, readRecordPeriod, recordPeriodAt } from './period.js'
+import { EnvironmentRecord } from './record.js'
+import './records.css'
+
+const kinds: readonly { value: RecordPeriod['kind']; text: string }[] = [
+  { value: 'month', text: 'Month' },
+  { value: 'week', text: 'Last 7 days' },
+  { value: 'day', text: 'Last 24 h' },
+  { value: 'fixed', text: 'From – to' },
+]
+
+const PeriodChoice = ({ period, theShop }: { period: RecordPeriod; theShop: Shop }) => {
+  const [asked, setAsked] = useState(period.kind)
+  useEffect(() => setAsked(period.kind), [period.kind])
+  const moment = now.peek() ?? Date.now()
+  const months = monthsUntil(moment, theShop)
+  const choose = (kind: RecordPeriod['kind']) => {
+    setAsked(kind)
+    const named = kind === 'day' || kind === 'week' ? kind : null
+    if (kind !== 'fixed') setQuery({ period: named, month: null, from: null, to: null })
+  }
+  return (
+    <div class="period-bar">
+      <Choice legend="Period" name="record-period" value={asked} options={kinds} onChange={choose} />
+      {asked === 'month' && (
+        <label class="field">
+          <span>Month</span>
+          <select
+            value={(period.kind === 'month' && period.month) || months[0]!.id}
+            onChange={event => setQuery({ month: event.currentTarget.value, period: null, from: null, to: null })}
+          >
+            {months.map(({ id, text }) => (
+              <option key={id} value={id}>
+                {text}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
+      {asked === 'fixed' && (
+        <FromTo
+          range={recordPeriodAt(period, moment, theShop)}
+          zone={theShop}
+          onShow={(from, to) => setQuery({ period: null, month: null, from, to })}
+        />
+      )}
+    </div>
+  )
+}
+
+const everything = 'all'
+
+const Content = ({ theShop }: { theShop: Shop }) => {
+  const subjects = recordSubjects(theShop)
+  const key = ({ kind, id }: (typeof subjects)[number]) => `${kind}:${id}`
+  const asked = query.value.get('of')
+  const chosen =
+    asked === everything
+      ? subjects
+      : subjects
+          .filter(each => key(each) === asked)
+          .concat(subjects)
+          .slice(0, 1)
+  const period = readRecordPeriod(query.value)
+  return (
+    <>
+      <OfLate system={units.value} zone={theShop} />
+      <section class="panel screen-only" aria-label="Which record">
+        <div class="record-choice">
+          <label class="field">
+            <span>Machine or area</span>
+            <select
+              value={asked === everything ? everything : chosen[0] && key(chosen[0])}
+              onChange={event => setQuery({ of: event.currentTarget.value })}
+            >
+              {subjects.map(each => (
+                <option key={key(each)} value={key(each)}>
+                  {each.name}
+                </option>
+              ))}
+              <option value={everything}>All, one after the other</option>
+            </select>
+          </label>
+          <PeriodChoice period={period} theShop={theShop} />
+          <button type="button" class="button" onClick={() => window.print()}>
+            Print
+          </button>
+        </div>
+      </section>
+      {chosen.map(each => (
+        <EnvironmentRecord key={key(each)} shop={theShop} subject={each} period={period} />
+      ))}
+    </>
+  )
+}
+
+export const RecordsPage = () => (
+  <Frame title="Records">
+    <h1 tabIndex={-1}>Records</h1>
+    {shop.value && <Content theShop={shop.value} />}
+  </Frame>
+)

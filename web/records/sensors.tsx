@@ -1,0 +1,126 @@
+import {
+  formatDateTime,
+  formatDifference,
+  formatDuration,
+  formatHours,
+  formatOffset,
+  formatShare,
+  formatStretch,
+  formatTemperature,
+  notKnown,
+  type UnitSystem,
+  type Zone,
+} from '../../core/format.js'
+import { sayDoubt } from '../../core/sentences/index.js'
+import type { RecordAnswer, RecordedSensor } from '../../server/http/schemas/records.js'
+import { Table } from '../frame/table.js'
+
+interface Props {
+  answer: RecordAnswer
+  system: UnitSystem
+  zone: Zone
+}
+
+const keyOf = ({ sensor }: RecordedSensor) => sensor
+const named = { head: 'Sensor', names: true, cell: ({ name }: RecordedSensor) => name } as const
+
+export const StatisticsTable = ({ answer: { sensors }, system }: Omit<Props, 'zone'>) => (
+  <Table
+    caption="Minimum, maximum, mean and standard deviation"
+    rows={sensors}
+    keyOf={keyOf}
+    columns={[
+      named,
+      { head: 'Minimum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.minimum, system, 2) },
+      { head: 'Maximum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.maximum, system, 2) },
+      { head: 'Mean', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.mean, system, 2) },
+      {
+        head: 'Standard deviation',
+        form: 'number',
+        cell: ({ statistics: s }) => formatDifference(s.standardDeviation, system, 'plain', 2),
+      },
+      { head: 'Readings', form: 'number', cell: ({ statistics: s }) => s.readings },
+      {
+        head: 'Of the period',
+        form: 'number',
+        cell: ({ statistics: s }) => (s.intervals > 0 ? formatShare(s.known / s.intervals) : notKnown),
+      },
+      { head: 'Limits', cell: ({ judged }) => (judged ? 'held against' : '') },
+    ]}
+  />
+)
+
+const dueWords = ({ calibration, overdue }: RecordedSensor) => {
+  if (!calibration?.due) return 'no day stated'
+  return overdue ? `${calibration.due}, ${overdue} ${overdue === 1 ? 'day' : 'days'} overdue` : calibration.due
+}
+
+export const CalibrationTable = ({ answer: { sensors, from }, system, zone }: Props) => (
+  <Table
+    caption="Calibration, and what was added to readings"
+    rows={sensors}
+    keyOf={keyOf}
+    columns={[
+      named,
+      { head: 'Place', cell: ({ place }) => place },
+      { head: 'Calibrated', form: 'nowrap', cell: ({ calibration }) => calibration?.date ?? notKnown },
+      { head: 'Due', cell: sensor => dueWords(sensor) },
+      { head: 'Certificate', cell: ({ calibration }) => calibration?.certificate ?? notKnown },
+      {
+        head: 'Uncertainty (k = 2)',
+        form: 'number',
+        cell: ({ uncertainty }) => formatDifference(2 * uncertainty, system, 'plain', 2),
+      },
+      {
+        head: 'Offset in force',
+        cell: ({ offsets }) =>
+          offsets
+            .map(
+              ({ since, offset }) =>
+                `${formatOffset(offset, system)}${since > from ? ` since ${formatDateTime(since, zone)}` : ''}`,
+            )
+            .join(', '),
+      },
+      { head: 'Reports every', form: 'number', cell: ({ reportInterval }) => formatDuration(reportInterval) },
+    ]}
+  />
+)
+
+export const GapsTable = ({ answer: { sensors }, zone }: Omit<Props, 'system'>) => (
+  <Table
+    caption="Gaps"
+    rows={sensors.flatMap(({ name, gaps }) => gaps.map(gap => ({ name, ...gap })))}
+    keyOf={({ name, from }) => `${name} ${from}`}
+    columns={[
+      { head: 'Sensor', names: true, cell: ({ name }) => name },
+      { head: 'From – to', cell: ({ from, to }) => formatStretch(from, to, zone) },
+      { head: 'Lasted', form: 'number', cell: ({ from, to }) => formatHours((to - from) / 1000) },
+      { head: 'Why', cell: ({ why }) => why },
+    ]}
+  />
+)
+
+export const NotBelievedTable = ({ answer: { sensors, notBelieved }, system, zone }: Props) => {
+  const names = new Map(sensors.map(({ sensor, name }) => [sensor, name]))
+  return (
+    <Table
+      caption="What was not believed"
+      rows={notBelieved}
+      keyOf={({ sensor, from }) => `${sensor} ${from}`}
+      columns={[
+        { head: 'Sensor', names: true, cell: ({ sensor }) => names.get(sensor) ?? sensor },
+        {
+          head: 'From – to',
+          cell: ({ from, to }) =>
+            to === null ? `since ${formatDateTime(from, zone)}, still so` : formatStretch(from, to, zone),
+        },
+        {
+          head: 'Why',
+          form: 'note',
+          cell: ({ doubts, from }) =>
+            [...new Set(doubts.map(doubt => sayDoubt(doubt, { system, zone, now: from }).text))].join('; '),
+        },
+      ]}
+    />
+  )
+}
