@@ -186,6 +186,7 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
       ['growth, a day at 500 points', once(`/api/machines/mill-0/growth?points=500&${span(1)}`)],
       ['environment test, 30 days', once(`/api/machines/mill-0/environment?window=600&${span(30)}`)],
       ['environment test, a year', once(`/api/machines/mill-0/environment?window=3600&${span(365)}`)],
+      ['record of a machine, a year', once(`/api/records/machine/mill-0?${span(365)}`)],
       ['learning from 200 measurements', once('/api/machines/mill-0/learning')],
       ['common-temperature check, 7 days', once(`/api/calibration/check?sensors=all&${span(7)}`)],
       [

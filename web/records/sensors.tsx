@@ -86,13 +86,31 @@ export const CalibrationTable = ({ answer: { sensors, from }, system, zone }: Pr
   />
 )
 
+/** Gaps in order of time, each with all sensors that have that very one: an outage is one row. */
+const gapsTogether = (sensors: readonly RecordedSensor[]) => {
+  const found = new Map<string, RecordedSensor['gaps'][number] & { names: string[] }>()
+  for (const { name, gaps } of sensors)
+    for (const gap of gaps) {
+      const key = `${gap.from} ${gap.to} ${gap.why}`
+      const same = found.get(key)
+      if (same) same.names.push(name)
+      else found.set(key, { ...gap, names: [name] })
+    }
+  return [...found.values()].sort((a, b) => a.from - b.from)
+}
+
 export const GapsTable = ({ answer: { sensors }, zone }: Omit<Props, 'system'>) => (
   <Table
     caption="Gaps"
-    rows={sensors.flatMap(({ name, gaps }) => gaps.map(gap => ({ name, ...gap })))}
-    keyOf={({ name, from }) => `${name} ${from}`}
+    rows={gapsTogether(sensors)}
+    keyOf={({ names, from }) => `${names[0]} ${from}`}
     columns={[
-      { head: 'Sensor', names: true, cell: ({ name }) => name },
+      {
+        head: 'Sensor',
+        names: true,
+        cell: ({ names }) =>
+          names.length === sensors.length && names.length > 1 ? 'all of its sensors' : names.join(', '),
+      },
       { head: 'From – to', cell: ({ from, to }) => formatStretch(from, to, zone) },
       { head: 'Lasted', form: 'number', cell: ({ from, to }) => formatHours((to - from) / 1000) },
       { head: 'Why', cell: ({ why }) => why },

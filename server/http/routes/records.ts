@@ -18,6 +18,9 @@ const longest = 400 * day
 /** of a chart, for each sensor */
 const chartPoints = 1000
 
+/** thousandths of a kelvin are finer than a chart shows */
+const rounded = (value: number) => Math.round(value * 1000) / 1000
+
 /** Means of so many intervals at a time that a chart has no more than it can show. */
 const course = (intervals: readonly (Interval | null)[], from: number, width: number) => {
   const together = Math.ceil(intervals.length / chartPoints)
@@ -27,9 +30,9 @@ const course = (intervals: readonly (Interval | null)[], from: number, width: nu
     if (known.length === 0) continue
     points.push({
       at: from + (i + together / 2) * width,
-      mean: known.reduce((sum, { mean }) => sum + mean, 0) / known.length,
-      low: Math.min(...known.map(({ min }) => min)),
-      high: Math.max(...known.map(({ max }) => max)),
+      mean: rounded(known.reduce((sum, { mean }) => sum + mean, 0) / known.length),
+      low: rounded(Math.min(...known.map(({ min }) => min))),
+      high: rounded(Math.max(...known.map(({ max }) => max))),
     })
   }
   return points

@@ -47,9 +47,9 @@ const notBelieved = (sensors: readonly Sensor[], { doubted, changes }: Beliefs, 
     )
     .sort((a, b) => a.from - b.from)
 
-/** The whole intervals within a span. */
+/** Whole intervals: from the one in which a span begins to the last one that is over by its end. */
 export const wholeIntervals = ({ from, to }: Span, width: number): Span => {
-  const first = Math.ceil(from / width) * width
+  const first = Math.floor(from / width) * width
   return { from: first, to: Math.max(first, Math.floor(to / width) * width) }
 }
 
@@ -121,7 +121,7 @@ export const limitsKeptSince = async (past: Past, subjects: readonly RecordSubje
     const span = wholeIntervals({ from: since[0]!, to: now }, width)
     const { start, courses } = await readJudged(past, beliefs, subject, span, width)
     const kept = since.map(from =>
-      limitsKept(subject.limits!, courses, start, width, Math.ceil((from - start) / width)),
+      limitsKept(subject.limits!, courses, start, width, Math.floor((from - start) / width)),
     )
     const newest = kept[0]!.excursions.reduce<Excursion | null>((a, b) => (a && a.to >= b.to ? a : b), null)
     found.push({ subject, kept: kept.map(({ all }) => all), newest })
