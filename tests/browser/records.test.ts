@@ -99,6 +99,8 @@ it('shows the record of a machine and a month, as CSV and on paper, each machine
   await page.emulateMedia({ media: 'print' })
   expect(await page.getByRole('navigation', { name: 'Pages' }).isVisible()).toBe(false)
   expect(await page.getByLabel('Machine or area').isVisible()).toBe(false)
+  expect(await record.getByText('As CSV').isVisible()).toBe(false)
+  expect(await record.getByText('Demo shop (invented): Mon 1 Dec').isVisible()).toBe(true)
   expect(pagesOf(await page.pdf({ format: 'A4', preferCSSPageSize: true }))).toBeLessThanOrEqual(3)
   await page.emulateMedia({ media: 'screen' })
   await page.getByLabel('Machine or area').selectOption('All, one after the other')
@@ -123,20 +125,5 @@ it('shows the record of a machine and a month, as CSV and on paper, each machine
       await shown.getByRole('link', { name: 'Fine room' }).waitFor()
       await shown.waitForTimeout(400)
       await sound(shown, `${viewport.width} px, ${colorScheme}`)
-      if (process.env.SHOTS)
-        await shown.screenshot({
-          path: `${process.env.SHOTS}/records-${viewport.width}-${colorScheme}.png`,
-          fullPage: true,
-        })
     }
-  if (process.env.SHOTS) {
-    await page.emulateMedia({ media: 'screen' })
-    await page.goto(`${service.url}/records?of=area:fine-room&period=day`)
-    await page.getByText('It rests on').waitFor()
-    await page.screenshot({ path: `${process.env.SHOTS}/fine.png`, fullPage: true })
-    await page.goto(`${service.url}/records?of=machine:mill-2&month=2025-12`)
-    await page.getByText('It rests on').waitFor()
-    await page.emulateMedia({ media: 'print' })
-    await page.pdf({ format: 'A4', path: `${process.env.SHOTS}/mill-2.pdf` })
-  }
 }, 240_000)

@@ -1,5 +1,5 @@
-import { useState } from 'preact/hooks'
-import { formatDuration, formatHours, formatStretch, type Zone, zoneName } from '../../core/format.js'
+import { useMemo, useState } from 'preact/hooks'
+import { formatDateTime, formatDuration, formatHours, formatStretch, type Zone, zoneName } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -40,6 +40,8 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
     period.kind === 'fixed' ? null : 300_000,
   )
   const id = `record-${subject.kind}-${subject.id}`
+  // as often as it is asked for, not each second
+  const drawnUp = useMemo(() => now.peek(), [value])
   const excursions = value?.kept?.excursions.length ?? 0
   const of = (value?.to ?? 0) - (value?.from ?? 0)
   return (
@@ -54,7 +56,8 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
       {value && (
         <>
           <p>
-            {formatStretch(value.from, value.to, zone)}, times of {zoneName(zone)}.
+            {shop.name}: {formatStretch(value.from, value.to, zone)}, times of {zoneName(zone)}.
+            {drawnUp !== null && ` Drawn up ${formatDateTime(drawnUp, zone)}.`}
           </p>
           {value.kept && (
             <dl class="figures">
@@ -119,19 +122,21 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
             readings={value.sensors.reduce((sum, { statistics }) => sum + statistics.readings, 0)}
             sensors={value.sensors.length}
           />
-          <p class="record-csv screen-only">
-            As CSV:{' '}
-            {csvTables.map(({ id: table, text }) => (
-              <a
-                key={table}
-                href={recordCsvPath(subject, value, table)}
-                download={`${subject.id}-${table}.csv`}
-                aria-label={`${text} of ${subject.name} as CSV`}
-              >
-                {text}
-              </a>
-            ))}
-          </p>
+          <div class="screen-only">
+            <p class="record-csv">
+              As CSV:{' '}
+              {csvTables.map(({ id: table, text }) => (
+                <a
+                  key={table}
+                  href={recordCsvPath(subject, value, table)}
+                  download={`${subject.id}-${table}.csv`}
+                  aria-label={`${text} of ${subject.name} as CSV`}
+                >
+                  {text}
+                </a>
+              ))}
+            </p>
+          </div>
         </>
       )}
     </section>
