@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { commonCause } from './common-cause.js'
 import { datum } from './facts.js'
 import { doubt, reason, time, trust, verdict } from './reason.js'
 import { remedy } from './remedy.js'
@@ -6,6 +7,7 @@ import { remedy } from './remedy.js'
 // What the service knows at a moment and the pages show. Produced by the monitor, sent as JSON by the HTTP interface,
 // read by the pages: one schema for all three. SI units; times in ms since 1970 (UTC).
 
+export * from './common-cause.js'
 export * from './facts.js'
 export * from './reason.js'
 export * from './remedy.js'
@@ -136,6 +138,9 @@ export const shopState = z
     airRate: z.number().nullable().describe('K/h'),
     outdoors: z.number().nullable().describe('°C'),
     sources: z.array(sourceState),
+    common: z
+      .array(commonCause)
+      .describe('one for each work class of which most machines are not fit through one cause'),
     newestReading: time.nullable().describe('ms since 1970 UTC; event time of the newest reading of any sensor'),
     broker: z.enum(['connected', 'away']),
     unstored: z

@@ -2,7 +2,7 @@ import type { LoopFactors } from '../core/growth/index.js'
 import type { Sensor, Shop } from '../core/shop.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
-import { anewIn, createMonitor, type LiveMonitor } from './monitor/index.js'
+import { anewIn, createMonitor, type LiveMonitor, rememberedMornings } from './monitor/index.js'
 import { datumWithOffsets } from './offsets.js'
 import type { Series, Store } from './store/store.js'
 import { applyIdentifications, identificationsOf, useIdentifications } from './studies/identification/index.js'
@@ -69,9 +69,10 @@ export const recoveredMonitor = async (
   now: number,
 ): Promise<LiveMonitor> => {
   const { facts } = store
-  const [offsets, verdicts, datums, factorsOf, trust] = await Promise.all([
+  const [offsets, verdicts, pastVerdicts, datums, factorsOf, trust] = await Promise.all([
     facts.of('offset'),
     facts.newest('verdict'),
+    facts.of('verdict', { from: now - rememberedMornings }),
     facts.of('datum', { subject: shop.machines.map(machine => machine.id) }),
     factorsInUse(store),
     facts.newest('trust', now - seen),
@@ -80,6 +81,7 @@ export const recoveredMonitor = async (
   const monitor = createMonitor({
     shop,
     lastVerdicts: verdicts.map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
+    pastVerdicts,
     datums: datums.map(datum => datumWithOffsets(datum, machines.get(datum.machine)!, shop.sensors, offsets)),
   })
   for (const machine of shop.machines) {

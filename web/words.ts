@@ -1,6 +1,6 @@
-import { type Reader, type Sentence, sayReason, sayRemedy } from '../core/sentences/index.js'
+import { type Reader, type Sentence, sayCommonCause, sayReason, sayRemedy } from '../core/sentences/index.js'
 import type { Machine } from '../core/shop.js'
-import type { Reason, Remedy } from '../core/state.js'
+import type { CommonCause, Reason, Remedy } from '../core/state.js'
 
 const units = /(\d) (?=(?:µm|mm|m|in|°C|°F|K|%|min|h|s|d)(?![a-z]))/g
 
@@ -20,3 +20,7 @@ export const reasonInWords = (reason: Reason, reader: Reader): Sentence => unbro
 
 /** What to do about a verdict, likewise. */
 export const remedyInWords = (remedy: Remedy, reader: Reader): Sentence => unbrokenIn(sayRemedy(remedy, reader))
+
+/** What most machines have in common that are not fit, likewise. */
+export const commonCauseInWords = (cause: CommonCause, reader: Reader): Sentence =>
+  unbrokenIn(sayCommonCause(cause, reader))

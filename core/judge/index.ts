@@ -12,6 +12,7 @@ export {
   outlookAhead,
   type PartOutlook,
   partUncertainty,
+  type ThermalState,
   timesCounted,
   type Zero,
 } from './job.js'

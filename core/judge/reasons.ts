@@ -131,8 +131,72 @@ export const errorReasons = (
 /** what an open door makes less sure; how well a sensor or a coefficient is known is none of its doing */
 const unsure: readonly string[] = ['part', 'steady temperature', 'air changes'] satisfies UncertaintyCause['kind'][]
 
-/** Says of a share in the error that a door explains it; of another reason nothing. */
-export const disturbedBy = (disturbance: DisturbedBy, of: Reason): Reason => {
+/** K; air that has moved less while a door was open makes nothing less sure */
+const noticeable = 0.4
+
+/** Temperatures before a door was opened and when it was shut, or now; NaN where they are not known. */
+export interface Opening {
+  before: ThermalState
+  after: ThermalState
+  /** it is shut again */
+  over: boolean
+}
+/** part of what is to be explained that must have come since; judgement, no source */
+const explained = 0.5
+
+/**
+ * Whether what a reason speaks of has come since a door was opened, rather than having been so before.
+ *
+ * Once the door is shut, what the air did while it was open is on its way back: then that must have been enough.
+ *
+ * @param axis the one that the reason is about
+ */
+const hasActed = (
+  of: Extract<Reason, { amount: number }>,
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  { before, after, over }: Opening,
+): boolean => {
+  const { nodes, loop } = outlook
+  const since = (came: number, whole: number) => came * Math.sign(whole) >= explained * Math.abs(whole)
+  const moved = (i: number) => after.nodes[i]! - before.nodes[i]!
+  switch (of.kind) {
+    case 'growth': {
+      const [then, now] = [before, over ? after : stateAhead(outlook, 0)].map(
+        state => sizeShares(outlook, axis, workClass, state).fromApart,
+      )
+      return since(now! - then!, now!)
+    }
+    case 'workpiece':
+      return since((over ? after.part : outlook.part.temperature) - before.part, of.rise)
+    case 'drift':
+    case 'bending': {
+      const node = loop.machine.nodes.findIndex(({ id }) => id === of.node)
+      if (of.sinceDatum && since(moved(node), of.change)) return true
+      // what is still to come is the doing of the air that it follows
+      const { follows } = nodes[node]!
+      const air = moved(follows < 0 ? node : follows)
+      return !of.now && since(over ? Math.abs(air) * Math.sign(of.change) : air, of.change)
+    }
+    default:
+      return nodes.some(({ follows }, i) => follows < 0 && Math.abs(moved(i)) >= noticeable)
+  }
+}
+
+/**
+ * Says of a share in the error that a door explains it, where it does; of another reason nothing.
+ *
+ * @param opening of that door
+ */
+export const disturbedBy = (
+  disturbance: DisturbedBy,
+  of: Reason,
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  opening: Opening,
+): Reason => {
   if (!('amount' in of) || (of.kind === 'uncertainty' && !unsure.includes(of.cause.kind))) return of
-  return { ...of, disturbance }
+  return hasActed(of, outlook, axis, workClass, opening) ? { ...of, disturbance } : of
 }

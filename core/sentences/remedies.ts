@@ -6,9 +6,11 @@ import { sayMissing } from './reasons.js'
 
 const size = (of: number, { system }: Reader): string => formatGrowth(of, system, 'plain')
 
-/** "Leaves 4.1 µm, known to ±2.0 µm; heat may take 6.6 µm." */
-const sayLeft = ({ error, uncertainty, granted }: Leaves, reader: Reader): string =>
-  `Leaves ${size(error, reader)}, known to ±${size(uncertainty, reader)}; heat may take ${size(granted, reader)}.`
+const leaving = ({ error }: Leaves, reader: Reader): string => `leaves ${size(error, reader)}`
+
+/** "known to ±2.0 µm; heat may take 6.6 µm." */
+const against = ({ uncertainty, granted }: Leaves, reader: Reader): string =>
+  `known to ±${size(uncertainty, reader)}; heat may take ${size(granted, reader)}.`
 
 /** What is done, as a request and as a thing. */
 const does = (remedy: Exclude<Remedy, { kind: 'move' | 'sensor' }>, reader: Reader): [ask: string, thing: string] => {
@@ -54,22 +56,22 @@ export const sayRemedy = (remedy: Remedy, reader: Reader): Sentence => {
     }
   }
   const { leaves } = remedy
-  const left = sayLeft(leaves, reader)
   const [ask, thing] = does(remedy, reader)
+  const left = leaving(leaves, reader)
+  const granted = against(leaves, reader)
   if (remedy.kind === 'surer') {
     const { text, more } = sayCause(remedy.cause, reader)
     return {
       text: `Nothing at the machine helps as much as knowing better: ${text}`,
-      more: `${more} That l${left.slice(1)}`,
+      more: `${more} That ${left}, ${granted}`,
     }
   }
-  const more = [left, beside[remedy.kind] ?? ''].filter(Boolean).join(' ')
-  const leaving = `leaves ${size(leaves.error, reader)}`
-  if (leaves.fitBy === null) {
-    const when = leaves.at - reader.now > 60_000 ? ` at ${at(leaves.at, reader)}` : ''
-    return { text: `${capital(thing)} helps most but is not enough: ${leaving}${when}`, more }
-  }
-  const by = at(leaves.fitBy, reader)
-  if (remedy.kind === 'wait' || remedy.kind === 'soak') return { text: `${ask} until ${by}`, more }
-  return { text: `${ask}: ${leaving}, fit by ${by}`, more }
+  const by = leaves.fitBy === null ? null : at(leaves.fitBy, reader)
+  const mind = beside[remedy.kind] ?? ''
+  if (by !== null && (remedy.kind === 'wait' || remedy.kind === 'soak'))
+    return { text: `${ask} until ${by}`, more: [`${capital(left)}, ${granted}`, mind].join(' ') }
+  const more = [capital(granted), mind].filter(Boolean).join(' ')
+  if (by !== null) return { text: `${ask}: ${left}, fit by ${by}`, more }
+  const when = leaves.at - reader.now > 60_000 ? ` at ${at(leaves.at, reader)}` : ''
+  return { text: `${capital(thing)} helps most but is not enough: ${left}${when}`, more }
 }

@@ -2,3 +2,4 @@ export { createMonitor, type LiveMonitor, type MonitorStart } from './live-monit
 export type { Monitor, MonitorChange } from './monitor.js'
 export { type RenewableMonitor, renewableMonitor } from './renewable.js'
 export { anewIn } from './shop-change.js'
+export { rememberedMornings } from './usual-mornings.js'

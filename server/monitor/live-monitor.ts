@@ -1,6 +1,7 @@
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type { Datum, MachineState, ShopState, TrustChange, VerdictChange } from '../../core/state.js'
+import type { CommonCause, Datum, MachineState, ShopState, TrustChange, VerdictChange } from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
+import { commonCauseOf } from './common-cause.js'
 import { History } from './history.js'
 import { MachineWatch } from './machine-watch.js'
 import type { Monitor, MonitorChange } from './monitor.js'
@@ -8,6 +9,7 @@ import { sameMove, withMoves } from './moves.js'
 import { SensorBoard } from './sensor-board.js'
 import { type Anew, replaceShop } from './shop-change.js'
 import { SourceBoard } from './source-board.js'
+import { UsualMornings } from './usual-mornings.js'
 
 /** ms; a machine without new readings is evaluated this often, for what time alone changes */
 const evaluateAtLeastEvery = 10_000
@@ -18,6 +20,8 @@ export interface MonitorStart {
   shop: Shop
   /** newest verdict of each machine and work class, from the store */
   lastVerdicts?: readonly VerdictChange[]
+  /** those of the last two weeks, for what mornings are usually like */
+  pastVerdicts?: readonly VerdictChange[]
   /** newest datum of each machine */
   datums?: readonly Datum[]
 }
@@ -44,7 +48,12 @@ export interface LiveMonitor extends Monitor {
  *
  * @throws when the shop's parts do not fit together (the shop file's checks find that first)
  */
-export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorStart): LiveMonitor => {
+export const createMonitor = ({
+  shop,
+  lastVerdicts = [],
+  pastVerdicts = [],
+  datums = [],
+}: MonitorStart): LiveMonitor => {
   let byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
   const board = new SensorBoard(shop)
   const sources = new SourceBoard(shop)
@@ -78,6 +87,8 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     }
   }
   recallFacts({ lastVerdicts, datums })
+  const mornings = new UsualMornings(shop.timeZone)
+  for (const change of pastVerdicts) mornings.take(change)
 
   const believedMean = (ids: Iterable<string>): number | null => {
     let sum = 0
@@ -103,6 +114,12 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
     return count > 0 ? sum / count : null
   }
 
+  const commonCauses = (): CommonCause[] =>
+    shop.workClasses.flatMap(({ id }) => {
+      const found = commonCauseOf(shop, id, [...evaluated.values()])
+      return found ? [{ ...found, usual: mornings.coming(id, now) }] : []
+    })
+
   const shopNow = (): ShopState => {
     return {
       at: now,
@@ -110,6 +127,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
       airRate: believedRate(),
       outdoors: believedMean(outdoors),
       sources: sources.states(),
+      common: commonCauses(),
       newestReading,
       broker,
       unstored,
@@ -205,6 +223,7 @@ export const createMonitor = ({ shop, lastVerdicts = [], datums = [] }: MonitorS
         verdicts.push(...changes)
       }
       dirty.clear()
+      for (const change of verdicts) mornings.take(change)
       if (verdicts.length > 0) machines = evaluateMoves(machines)
       if (listeners.size === 0) return
       const state = shopNow()

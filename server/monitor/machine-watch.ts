@@ -15,6 +15,7 @@ import {
   type ReadyAhead,
   readyTime,
   type ShownVerdict,
+  type ThermalState,
   underPlan,
   type Zero,
 } from '../../core/judge/index.js'
@@ -34,6 +35,7 @@ import type {
   Remedy,
   VerdictChange,
 } from '../../core/state.js'
+import { History } from './history.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling } from './node-follower.js'
 import { overdueReasons, withOverdueNamed } from './overdue.js'
@@ -75,6 +77,8 @@ export class MachineWatch {
   private classes: ClassWatch[]
   private factors: LoopFactors = {}
   private part: Soaking | null = null
+  /** five-minute means of a day of its temperature */
+  private readonly partDay = new History(300_000, 288)
 
   constructor(
     public machine: Machine,
@@ -143,6 +147,7 @@ export class MachineWatch {
     const ofPart = moved.get(this.machine.workpiece.node)
     if (ofPart !== undefined) {
       if (this.part) this.part = { ...this.part, temperature: this.part.temperature + ofPart }
+      this.partDay.shift(ofPart)
       if (this.datum?.part !== undefined) this.datum = { ...this.datum, part: this.datum.part + ofPart }
     }
     for (const [id, by] of moved) {
@@ -181,6 +186,7 @@ export class MachineWatch {
     if (!this.part || at - this.part.at > 6 * 3_600_000) this.part = { at, temperature: surroundings, slope: 0 }
     else if (at > this.part.at)
       this.part = soak(this.part, surroundings, this.machine.workpiece.timeConstant, (at - this.part.at) / 1000)
+    this.partDay.add(at, this.part.temperature)
   }
 
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
@@ -407,8 +413,22 @@ export class MachineWatch {
     const [first] = reasons
     // afterwards, a door explains only what still moves because of it
     const byAir = disturbance?.to === null || first?.kind !== 'workpiece'
-    if (disturbance && first && byAir && this.isOnTheMove(outlook)) reasons[0] = disturbedBy(disturbance, first)
+    if (disturbance && first && byAir && this.isOnTheMove(outlook)) {
+      const { from, to } = disturbance
+      const present = { nodes: Float64Array.from(outlook.nodes, n => n.temperature), part: outlook.part.temperature }
+      const after = to === null ? present : this.stateBefore(to + 300_000)
+      const opening = { before: this.stateBefore(from), after, over: to !== null }
+      reasons[0] = disturbedBy(disturbance, first, outlook, axis, workClass, opening)
+    }
     return [...reasons, ...this.standIns(nodes)]
+  }
+
+  /** Temperatures in the minutes before a moment (ms) of the last day; NaN where they are not known. */
+  private stateBefore(moment: number): ThermalState {
+    return {
+      nodes: Float64Array.from(this.nodes.followers, ({ day }) => day.before(moment)),
+      part: this.partDay.before(moment),
+    }
   }
 
   /** Whether some body is still on its way to where the air is taking it. */

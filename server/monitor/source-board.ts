@@ -1,8 +1,9 @@
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { DisturbedBy, SourceState } from '../../core/state.js'
 
-/** ms; how long after it ended a disturbance is still named */
-const remembered = 90 * 60_000
+/** ms; how long after it ended a disturbance is still named, and for how many times as long as it lasted. Judgement, no source */
+const remembered = 60 * 60_000
+const outlasts = 5
 /** ms; shorter openings are not named afterwards */
 const worthNaming = 90_000
 
@@ -66,7 +67,12 @@ export class SourceBoard {
       const { state, last } = entry
       const { name } = source
       if (state.active && state.since !== null) return { source: id, name, from: state.since, to: null }
-      if (last && now - last.to < remembered && last.to - last.from >= worthNaming && (!found || last.to > found.to))
+      if (
+        last &&
+        now - last.to < Math.min(remembered, outlasts * (last.to - last.from)) &&
+        last.to - last.from >= worthNaming &&
+        (!found || last.to > found.to)
+      )
         found = { source: id, name, ...last }
     }
     return found

@@ -1,4 +1,4 @@
-import type { Doubt, Leaves, Reason, Remedy, UncertaintyCause } from '../../core/state.js'
+import type { CommonCause, Doubt, Leaves, Reason, Remedy, UncertaintyCause } from '../../core/state.js'
 
 // One invented example at least of every kind of reason. The types hold them to it: a kind without one does not compile.
 
@@ -177,4 +177,21 @@ export const remedies: { [Kind in Remedy['kind']]: Extract<Remedy, { kind: Kind 
     { kind: 'air', temperature: 20, leaves: { ...tooMuch, at: minutes(-120) } },
   ],
   surer: [{ kind: 'surer', cause: causes.part[0]!, leaves: tooMuch }],
+}
+
+const common: CommonCause = {
+  workClass: 'bores',
+  kind: 'air falling',
+  machines: ['mill-1', 'mill-2', 'lathe-1'],
+  of: 4,
+  air: 18.2,
+  rate: -0.4,
+  reference: 20,
+  usual: { likely: minutes(-660), earliest: minutes(-630), latest: minutes(-710), days: 9 },
+}
+export const commonCauses: { [Kind in CommonCause['kind']]: (CommonCause & { kind: Kind })[] } = {
+  'air falling': [{ ...common, kind: 'air falling' }],
+  'air rising': [{ ...common, kind: 'air rising', rate: 0.8 }],
+  'air cold': [{ ...common, kind: 'air cold', usual: null }],
+  'air warm': [{ ...common, kind: 'air warm', air: 23.4 }],
 }

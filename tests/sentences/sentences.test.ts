@@ -1,8 +1,15 @@
 import { execFileSync } from 'node:child_process'
 import { expect, it } from 'vitest'
-import { type Reader, type Sentence, sayDoubt, sayReason, sayRemedy } from '../../core/sentences/index.js'
-import { doubt, reason, remedy } from '../../core/state.js'
-import { causes, doubts, now, reasons, remedies } from './examples.js'
+import {
+  type Reader,
+  type Sentence,
+  sayCommonCause,
+  sayDoubt,
+  sayReason,
+  sayRemedy,
+} from '../../core/sentences/index.js'
+import { commonCause, doubt, reason, remedy } from '../../core/state.js'
+import { causes, commonCauses, doubts, now, reasons, remedies } from './examples.js'
 
 const readers = (['metric', 'inch', 'tenths'] as const).map(
   (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
@@ -15,6 +22,9 @@ const all: { example: object; say: (to: Reader) => Sentence }[] = [
   ...Object.values(remedies)
     .flat()
     .map(example => ({ example, say: (to: Reader) => sayRemedy(example, to) })),
+  ...Object.values(commonCauses)
+    .flat()
+    .map(example => ({ example, say: (to: Reader) => sayCommonCause(example, to) })),
   ...Object.values(doubts)
     .flat()
     .map(example => ({ example, say: (to: Reader) => sayDoubt(example, to) })),
@@ -35,6 +45,8 @@ it('there is an example of every kind of reason, remedy and doubt, each as its s
   expect(Object.keys(causes).sort()).toEqual(kindsOf((cause.shape as unknown as { cause: typeof doubt }).cause))
   for (const example of Object.values(reasons).flat()) expect(reason.parse(example)).toEqual(example)
   for (const example of Object.values(remedies).flat()) expect(remedy.parse(example)).toEqual(example)
+  expect(Object.keys(commonCauses).sort()).toEqual([...commonCause.shape.kind.options].sort())
+  for (const example of Object.values(commonCauses).flat()) expect(commonCause.parse(example)).toEqual(example)
   for (const example of Object.values(doubts).flat()) expect(doubt.parse(example)).toEqual(example)
 })
 

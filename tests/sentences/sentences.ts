@@ -1,5 +1,12 @@
-import { type Reader, type Sentence, sayDoubt, sayReason, sayRemedy } from '../../core/sentences/index.js'
-import { doubts, now, reasons, remedies } from './examples.js'
+import {
+  type Reader,
+  type Sentence,
+  sayCommonCause,
+  sayDoubt,
+  sayReason,
+  sayRemedy,
+} from '../../core/sentences/index.js'
+import { commonCauses, doubts, now, reasons, remedies } from './examples.js'
 
 /** Every sentence that the service makes of a reason or a remedy, in all units, so that they can be read as a whole. */
 
@@ -33,5 +40,6 @@ if (process.argv.includes('--help')) console.log(help)
 else {
   print('Why a verdict is what it is', reasons, sayReason)
   print('What to do about a verdict', remedies, sayRemedy)
+  print('What most machines have in common that are not fit', commonCauses, sayCommonCause)
   print('Why a sensor is not believed', doubts, sayDoubt)
 }

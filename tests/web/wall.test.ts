@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import type { Source } from '../../core/shop.js'
 import type { ClassState, MachineState, Reason, Verdict } from '../../core/state.js'
 import { classState } from '../../web/live/class-state.js'
 import { mainCauses } from '../../web/wall/causes.js'
+import { inactiveText } from '../../web/wall/inactive.js'
 import { wallLayout } from '../../web/wall/layout.js'
 import { countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
 
@@ -134,4 +136,23 @@ describe('rotation through the work classes', () => {
     expect(rotation('20')).toBe(20)
     for (const nonsense of [null, '', 'x', '0', '-5', '1', '1e9', 'Infinity']) expect(rotation(nonsense)).toBeNull()
   })
+})
+
+it('says that doors are shut and heat sources off only as far as sensors tell', () => {
+  const source = (id: string, kind: Source['kind']): Source => ({ id, name: id, kind })
+  const sources = [source('dock', 'door'), source('oven', 'heat source'), source('press', 'heat source')]
+  const told = (...known: string[]) =>
+    inactiveText(
+      sources,
+      sources.map(({ id }) => ({
+        source: id,
+        active: known.includes(id) ? false : null,
+        since: null,
+        temperature: null,
+      })),
+    )
+  expect(told('dock', 'oven', 'press')).toBe('Doors shut, heat sources off')
+  expect(told('dock', 'oven')).toBe('Doors shut, heat sources off (1 of 2 known)')
+  expect(told('oven', 'press')).toBe('No sensor tells of doors, heat sources off')
+  expect(inactiveText([], [])).toBe('')
 })

@@ -1,7 +1,7 @@
 import type { ClassState, Reason } from '../../core/state.js'
 
 /** What keeps machines from being fit, in the few words that can be read from afar. */
-const causeOf = (reason: Reason): string => {
+export const causeOf = (reason: Reason): string => {
   if ('disturbance' in reason && reason.disturbance) return reason.disturbance.name
   switch (reason.kind) {
     case 'workpiece':

@@ -7,7 +7,8 @@ import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { addressOf } from '../routes.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { reasonInWords, unbroken } from '../words.js'
+import { reasonInWords, remedyInWords, unbroken } from '../words.js'
+import { causeOf } from './causes.js'
 
 /** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
 const Ready = ({ ready, now, zone, form }: { ready: ReadyTime } & Pick<Props, 'now' | 'zone' | 'form'>) => {
@@ -32,6 +33,13 @@ const why = (state: ClassState, scale: WindowScale, reader: Reader): string => {
   return unbroken(`Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance`)
 }
 
+/** What is left to say where the cause stands at the top: what to do other than to wait, or what it does to this machine. */
+const inShort = ({ remedy, reasons }: ClassState, reader: Reader): string => {
+  if (remedy && remedy.kind !== 'wait') return remedyInWords(remedy, reader).text
+  const [main] = reasons.filter(({ kind }) => kind !== 'calibration').map(causeOf)
+  return main ? main.charAt(0).toUpperCase() + main.slice(1) : ''
+}
+
 interface Props {
   machine: Machine
   /** undefined when nothing is known of it, or what is known must not be believed any more */
@@ -48,16 +56,19 @@ interface Props {
    */
   form: 'lane' | 'row' | 'card'
   search: string
+  /** its cause is most machines' and stands at the top of the wall: here only what it does to this one */
+  saidForAll: boolean
 }
 
 /** characters; a longer text is written smaller, the sooner where the ready time stands beside it */
 const longText = (besideReady: boolean): number => (besideReady ? 60 : 84)
 
 /** One machine on the wall. */
-export const Lane = ({ machine, state, instead, scale, system, now, zone, form, search }: Props) => {
+export const Lane = ({ machine, state, instead, scale, system, now, zone, form, search, saidForAll }: Props) => {
   const verdict = state?.verdict ?? 'unknown'
   const settling = state?.verdict === 'settling' ? state.ready : null
-  const text = state ? why(state, scale, { system, zone, now }) : ''
+  const reader = { system, zone, now }
+  const text = !state ? '' : saidForAll ? inShort(state, reader) : why(state, scale, reader)
   return (
     <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
       <h2 class={machine.name.length > 14 ? 'lane-name is-long' : 'lane-name'}>

@@ -1,7 +1,9 @@
 import { formatShare, formatSince, formatTemperature, type UnitSystem } from '../../core/format.js'
+import type { Sentence } from '../../core/sentences/index.js'
 import type { Shop, Source } from '../../core/shop.js'
 import type { ShopState, SourceState } from '../../core/state.js'
 import { SourceShape } from '../shapes/source.js'
+import { inactiveText } from './inactive.js'
 
 const doing: Record<Source['kind'], string> = { door: 'open', vent: 'blowing', 'heat source': 'running' }
 
@@ -37,12 +39,13 @@ interface Props {
   now: number
   /** of what is not fit, where lanes do not say it themselves */
   causes: readonly { cause: string; machines: number }[]
+  /** one cause of most, which then stands for all of them */
+  common: Sentence | null
 }
 
 /** What disturbs the shop now: open doors, running heat sources, the weather; and what heat may take at most. */
-export const SourceStrip = ({ shop, state, share, system, now, causes }: Props) => {
+export const SourceStrip = ({ shop, state, share, system, now, causes, common }: Props) => {
   const active = activeSources(shop.sources, state?.sources ?? [])
-  const telling = state?.sources.some(s => s.active !== null)
   return (
     <ul class="strip">
       <li class="strip-outdoors">Outdoors {formatTemperature(state?.outdoors ?? null, system)}</li>
@@ -56,10 +59,12 @@ export const SourceStrip = ({ shop, state, share, system, now, causes }: Props) 
         </li>
       ))}
       {active.length > named && <li>and {active.length - named} more</li>}
-      {state && active.length === 0 && (
-        <li>{telling ? 'Doors shut, heat sources off' : 'No sensor tells of doors or heat sources'}</li>
-      )}
-      {causes.length > 0 ? (
+      {state && active.length === 0 && <li>{inactiveText(shop.sources, state.sources)}</li>}
+      {common ? (
+        <li class="strip-common">
+          <strong>{common.text}.</strong> <span>{common.more}</span>
+        </li>
+      ) : causes.length > 0 ? (
         <li class="strip-causes">
           Not fit:
           {causes.slice(0, told).map(({ cause, machines }) => (

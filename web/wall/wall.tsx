@@ -9,6 +9,7 @@ import { classState } from '../live/class-state.js'
 import { advice, machines, newestReading, now, shop, shopProblem, shopState, stopped, troubles } from '../live/state.js'
 import { query, setQuery } from '../place.js'
 import { units } from '../preferences.js'
+import { commonCauseInWords } from '../words.js'
 import { mainCauses } from './causes.js'
 import { Lane } from './lane.js'
 import { type WallLayout, wallLayout } from './layout.js'
@@ -106,6 +107,7 @@ export const Wall = () => {
   const moment = now.value
   const list = layout.form === 'list'
   const rows = layout.lanes === 'rows'
+  const common = believed ? shopState.value?.common.find(({ workClass }) => workClass === shown.id) : undefined
   const lanes = rows && believed ? notFitFirst(all) : all
 
   const controls = (
@@ -147,6 +149,7 @@ export const Wall = () => {
         share={shown.share}
         system={system}
         now={moment ?? 0}
+        common={common ? commonCauseInWords(common, { system, zone, now: moment ?? 0 }) : null}
         causes={rows ? mainCauses(all.map(lane => lane.state)) : []}
       />
       {!list && !rows && <ScaleNumbers scale={scale} system={system} />}
@@ -161,6 +164,7 @@ export const Wall = () => {
             system={system}
             now={moment ?? 0}
             zone={zone}
+            saidForAll={common?.machines.includes(machine.id) ?? false}
             form={list ? 'card' : rows ? 'row' : 'lane'}
             search={`?class=${encodeURIComponent(shown.id)}`}
           />

@@ -16,6 +16,7 @@ import {
   thermalErrorIndex,
 } from '../../../core/judge/index.js'
 import type { Material } from '../../../core/shop.js'
+import type { Reason } from '../../../core/state.js'
 import { inWords, reader } from '../../in-words.js'
 import { aluminium, machineWith, screwAxis, steel, workClass } from '../machines.js'
 
@@ -154,10 +155,42 @@ describe('a door', () => {
   const door = { source: 'dock', name: 'Dock door', from: 0, to: null }
   it('explains what moves and what it makes less sure, not how well a sensor or a bearing is known', () => {
     const unsure = { kind: 'uncertainty', axis: 'X', amount: 1e-6, tolerance: 2e-5 } as const
+    const by = (of: Reason, air: number) =>
+      disturbedBy(door, of, outlook(20, 20), loop.axes[0]!, workClass(), {
+        before: { nodes: Float64Array.of(air, 20), part: 20 },
+        after: { nodes: Float64Array.of(20, 20), part: 20 },
+        over: false,
+      })
     const changing = { ...unsure, cause: { kind: 'air changes', node: 'air', name: 'air', change: 1 } } as const
-    expect(disturbedBy(door, changing)).toMatchObject({ disturbance: door })
-    expect(disturbedBy(door, { ...unsure, cause: { kind: 'bearing' } })).not.toHaveProperty('disturbance')
-    expect(disturbedBy(door, { kind: 'zero', lacking: null })).not.toHaveProperty('disturbance')
+    expect(by(changing, 22)).toMatchObject({ disturbance: door })
+    expect(by(changing, 20.1)).not.toHaveProperty('disturbance')
+    expect(by({ ...unsure, cause: { kind: 'bearing' } }, 22)).not.toHaveProperty('disturbance')
+    expect(by({ kind: 'zero', lacking: null }, 22)).not.toHaveProperty('disturbance')
+  })
+
+  it('explains no part that was cold before, and no screw, nor air that moved the other way', () => {
+    const work = workClass()
+    const now = { ...outlook(19, 17, 17) }
+    const found = assess(now, work)
+    const reasons = errorReasons(now, loop.axes[0]!, work, found.nominal[0]!, found.axes[0]!)
+    const of = (kind: Reason['kind']) => reasons.find(r => r.kind === kind)!
+    const named = (kind: Reason['kind'], air: number, screw: number, part: number) =>
+      'disturbance' in
+      disturbedBy(door, of(kind), now, loop.axes[0]!, work, {
+        before: { nodes: Float64Array.of(air, screw), part },
+        after: { nodes: Float64Array.of(17, 19), part: 17 },
+        over: false,
+      })
+    // the part is at 17 °C
+    expect(named('workpiece', 20, 20, 20)).toBe(true)
+    expect(named('workpiece', 20, 20, 17.1)).toBe(false)
+    // the screw cools towards the air
+    expect(named('drift', 20, 19, 17)).toBe(true)
+    expect(named('drift', 16, 19, 17)).toBe(false)
+    // the screw is 2 K warmer than the part
+    expect(named('growth', 20, 19, 19)).toBe(true)
+    expect(named('growth', 20, 19, 17)).toBe(false)
+    expect(named('drift', Number.NaN, Number.NaN, Number.NaN)).toBe(false)
   })
 })
 

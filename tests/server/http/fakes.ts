@@ -153,6 +153,7 @@ export class FakeMonitor implements Monitor {
     airRate: 0.1,
     outdoors: 4,
     sources: [{ source: 'door', active: false, since: null, temperature: null }],
+    common: [],
     newestReading: now - 5000,
     broker: 'connected',
     unstored: null,

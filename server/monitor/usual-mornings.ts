@@ -1,0 +1,81 @@
+import type { UsualMorning, VerdictChange } from '../../core/state.js'
+import { median } from '../../core/statistics/index.js'
+
+const minute = 60_000
+const day = 24 * 60 * minute
+/** min after midnight: what becomes fit in between becomes so in the morning */
+const morning = { from: 3 * 60, to: 13 * 60 }
+/** ms; older mornings are forgotten */
+export const rememberedMornings = 14 * day
+/** fewer mornings are no custom */
+const leastDays = 3
+
+interface Morning {
+  /** ms; of the first change in it */
+  at: number
+  weekend: boolean
+  /** min after midnight at which each machine first became fit, by machine */
+  fit: Map<string, number>
+}
+
+/** From when machines become fit in the mornings, by what verdicts were shown. */
+export class UsualMornings {
+  /** by work class and date */
+  private readonly mornings = new Map<string, Map<string, Morning>>()
+  private readonly format: Intl.DateTimeFormat
+
+  constructor(timeZone: string) {
+    this.format = new Intl.DateTimeFormat('en-GB', {
+      timeZone,
+      weekday: 'short',
+      year: 'numeric',
+      month: '2-digit',
+      day: '2-digit',
+      hour: '2-digit',
+      minute: '2-digit',
+      hourCycle: 'h23',
+    })
+  }
+
+  take({ machine, workClass, at, verdict }: VerdictChange): void {
+    if (verdict !== 'fit') return
+    const { date, minutes, weekend } = this.local(at)
+    if (minutes < morning.from || minutes >= morning.to) return
+    const ofClass = this.mornings.get(workClass) ?? new Map<string, Morning>()
+    this.mornings.set(workClass, ofClass)
+    for (const [old, { at: then }] of ofClass) if (at - then > rememberedMornings) ofClass.delete(old)
+    const found = ofClass.get(date) ?? { at, weekend, fit: new Map() }
+    ofClass.set(date, found)
+    found.fit.set(machine, Math.min(minutes, found.fit.get(machine) ?? minutes))
+  }
+
+  /** Of mornings like the coming one (of today until 13:00), when half of the machines were fit; null when few are known. */
+  coming(workClass: string, now: number): UsualMorning | null {
+    const today = this.local(now)
+    const ahead = today.minutes < morning.to ? 0 : 1
+    const noon = now + (ahead * 24 * 60 + 12 * 60 - today.minutes) * minute
+    const { weekend, date, minutes } = this.local(noon)
+    const times: number[] = []
+    for (const [on, past] of this.mornings.get(workClass) ?? [])
+      if (on !== date && past.weekend === weekend && now - past.at <= rememberedMornings)
+        times.push(median([...past.fit.values()]))
+    if (times.length < leastDays) return null
+    // the hour by which clocks may have been changed in between is in the noon's own
+    const moment = (of: number) => Math.floor(noon / minute) * minute + (Math.round(of) - minutes) * minute
+    return {
+      likely: moment(median(times)),
+      earliest: moment(Math.min(...times)),
+      latest: moment(Math.max(...times)),
+      days: times.length,
+    }
+  }
+
+  private local(at: number): { date: string; minutes: number; weekend: boolean } {
+    const parts = new Map(this.format.formatToParts(at).map(({ type, value }) => [type, value]))
+    return {
+      date: `${parts.get('year')}-${parts.get('month')}-${parts.get('day')}`,
+      minutes: 60 * Number(parts.get('hour')) + Number(parts.get('minute')),
+      weekend: ['Sat', 'Sun'].includes(parts.get('weekday')!),
+    }
+  }
+}

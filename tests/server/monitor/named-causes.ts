@@ -1,0 +1,61 @@
+import type { Reason } from '../../../core/state.js'
+import { createDecoder } from '../../../server/ingest/decoder.js'
+import type { Reading } from '../../../server/ingest/reading.js'
+import { createMonitor } from '../../../server/monitor/index.js'
+import { createSimulatedShop, demoPlant, type SimulatedShop } from '../../../simulators/index.js'
+import { demoShop } from '../../demo-shop.js'
+
+const minute = 60_000
+
+export interface NamedCause {
+  reason: Reason
+  /** K; how much colder air and part of the machine are than in the same shop whose doors were never opened */
+  air: number
+  part: number
+}
+
+/** Doors named as causes in the demo shop, every five minutes, beside the same shop with its doors shut all along. */
+export const namedCauses = (from: number, days: number, seed: number): NamedCause[] => {
+  const shop = demoShop()
+  const doors = shop.sources.filter(({ kind }) => kind === 'door').map(({ id }) => id)
+  const make = () => createSimulatedShop(demoPlant, { seed, start: from, scenario: 'ordinary' })
+  const [simulated, shut] = [make(), make()]
+  for (const door of doors) shut.setDoor(door, false)
+  const monitor = createMonitor({ shop })
+  monitor.setFilling(0, 60)
+  const decode = createDecoder(shop.sensors)
+  const encoder = new TextEncoder()
+  const truthOf = (of: SimulatedShop, machine: string) => of.truth().machines[machine]!
+  const found: NamedCause[] = []
+  for (let now = from + minute; now <= from + days * 1440 * minute; now += minute) {
+    const readings: Reading[] = []
+    simulated.advance(
+      now,
+      ({ topic, payload, time }) => {
+        readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
+      },
+      60,
+    )
+    shut.advance(now, () => {}, 3600)
+    monitor.take(readings)
+    monitor.advance(now)
+    if ((now - from) % (5 * minute) !== 0) continue
+    for (const { machine, classes } of monitor.machines())
+      for (const { reasons } of classes)
+        for (const reason of reasons) {
+          if (!('disturbance' in reason) || !reason.disturbance) continue
+          const [is, would] = [truthOf(simulated, machine), truthOf(shut, machine)]
+          found.push({ reason, air: would.air - is.air, part: would.partTemperature - is.partTemperature })
+        }
+  }
+  return found
+}
+
+/**
+ * Whether the door acts: on the part if the reason is that the part is off, by a quarter of what it is off; otherwise on
+ * the air by 0.3 K, or on the part, which is slower.
+ */
+export const acts = ({ reason, air, part }: NamedCause): boolean =>
+  reason.kind === 'workpiece'
+    ? Math.abs(part) >= 0.25 * Math.abs(reason.rise)
+    : Math.abs(air) >= 0.3 || Math.abs(part) >= 0.3
