@@ -11,6 +11,10 @@ export interface IngestLog {
 }
 
 export interface CommitterOptions {
+  /**
+   * It answers at once: commit, acknowledgement and passing on are one step, between which nothing else comes. A store beyond
+   * a network would commit to a journal on this computer first, and pass that on; so a network that is down stops nothing.
+   */
   store: Pick<SqliteStore, 'append' | 'recordRefusals'>
   statistics: StatisticsKeeper
   /** ms since 1970 */
