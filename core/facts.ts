@@ -117,6 +117,10 @@ export const factorChange = z.object({
 /** Scale factors of a loop's elements somebody accepted, or the return to the nominal model. */
 export type FactorChange = z.infer<typeof factorChange>
 
+/** Where sensors were at one temperature together. */
+export const togetherWhere = z.enum(['box', 'bath', 'side by side', 'as mounted'])
+export type TogetherWhere = z.infer<typeof togetherWhere>
+
 export const offsetChange = z
   .object({
     id: z.number(),
@@ -132,6 +136,7 @@ export const offsetChange = z
         difference: kelvin.describe('K; the sensor against the median of all'),
         standardUncertainty: kelvin,
         sensors: z.number().describe('how many were compared'),
+        where: togetherWhere.optional().describe('they were together; earlier checks did not ask'),
       })
       .nullable()
       .describe('the check it came from; null when it takes another back'),

@@ -52,6 +52,7 @@ it('checks sensors that were together, puts an accepted correction in force, and
   await row.getByRole('button').click()
   const dialog = page.getByRole('dialog')
   await dialog.getByLabel('Who').fill('A. Tester')
+  await dialog.getByLabel('Where they were together').selectOption('box')
   await dialog.getByLabel('Note').fill('in the box on the surface plate')
   await dialog.getByRole('button', { name: 'Accept', exact: true }).click()
   await result.getByText('The new offset is in force.').waitFor()

@@ -1,4 +1,4 @@
-import type { OffsetChange } from '../../core/state.js'
+import type { OffsetChange, TogetherWhere } from '../../core/state.js'
 import type { CheckAnswer, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { ask, path, post } from '../api.js'
 import type { Signature } from '../frame/signed.js'
@@ -21,7 +21,7 @@ export const fetchRecord = (signal: AbortSignal): Promise<{ changes: RecordedCha
   ask(recordPath(), { signal })
 
 export const postOffsets = (
-  what: Signature & Asked & { accept: { sensor: string; offset: number }[] },
+  what: Signature & Asked & { where: TogetherWhere; accept: { sensor: string; offset: number }[] },
 ): Promise<{ changes: OffsetChange[] }> => post(offsets, what)
 export const postTakeBack = (change: number, how: Signature): Promise<OffsetChange> =>
   post(`${offsets}/${change}/take-back`, how)

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import { formatOffset } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
+import type { TogetherWhere } from '../../core/state.js'
 import type { CheckedSensor, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -18,6 +19,14 @@ import { Result } from './result.js'
 import { SensorPicker } from './sensor-picker.js'
 import './calibration.css'
 
+/** where sensors can have been at one temperature together; nothing is chosen for anybody */
+const places: readonly { value: TogetherWhere; text: string }[] = [
+  { value: 'box', text: 'in a closed box' },
+  { value: 'bath', text: 'in a stirred bath' },
+  { value: 'side by side', text: 'wrapped side by side' },
+  { value: 'as mounted', text: 'as mounted, on one machine' },
+]
+
 type Open = { what: 'accept'; sensors: CheckedSensor[] } | { what: 'take back'; change: RecordedChange } | null
 
 const Content = ({ shop }: { shop: Shop }) => {
@@ -30,6 +39,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   const [typed, setTyped] = useState(stretch.id === 'fixed')
   useEffect(() => setTyped(stretch.id === 'fixed'), [stretch.id])
   const [open, setOpen] = useState<Open>(null)
+  const [where, setWhere] = useState<TogetherWhere | ''>('')
   const [done, setDone] = useState('')
   // the service's time; until it is known, the question waits
   const known = now.value !== null
@@ -161,18 +171,34 @@ const Content = ({ shop }: { shop: Shop }) => {
           title={
             open.sensors.length === 1 ? `Correct ${open.sensors[0]!.name}` : `Correct ${open.sensors.length} sensors`
           }
-          noteLabel="Note: where they were together"
+          noteLabel="Note"
           action="Accept"
           busyText="Accepting …"
           onSend={async signature => {
             const accept = open.sensors.flatMap(s =>
               s.proposed === null ? [] : [{ sensor: s.sensor, offset: s.proposed }],
             )
-            await postOffsets({ ...signature, sensors: asked, from: value.from, to: value.to, accept })
+            if (where === '') throw new Error('Say where the sensors were together.')
+            await postOffsets({ ...signature, sensors: asked, where, from: value.from, to: value.to, accept })
             finished(accept.length === 1 ? 'The new offset is in force.' : `${accept.length} new offsets are in force.`)
           }}
           onClose={close}
         >
+          <label class="field">
+            <span>Where they were together</span>
+            <select
+              required
+              value={where}
+              onChange={event => setWhere(event.currentTarget.value as TogetherWhere | '')}
+            >
+              <option value="">choose …</option>
+              {places.map(({ value, text }) => (
+                <option key={value} value={value}>
+                  {text}
+                </option>
+              ))}
+            </select>
+          </label>
           <ul class="accepted">
             {open.sensors.map(s => (
               <li key={s.sensor}>

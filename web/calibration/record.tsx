@@ -25,7 +25,7 @@ export const Record = ({ changes, system, zone, onTakeBack }: Props) => (
         form: 'note',
         cell: ({ found }) =>
           found
-            ? `${formatOffset(found.difference, system, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}`
+            ? `${formatOffset(found.difference, system, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}${found.where ? `, ${found.where === 'side by side' || found.where === 'as mounted' ? found.where : `in a ${found.where}`}` : ''}`
             : 'takes the offset before it back',
       },
       { head: 'Who', cell: ({ by }) => by },

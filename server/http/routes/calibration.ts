@@ -2,7 +2,7 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type CommonTemperature, offsetInForce, stillLimits } from '../../../core/calibration/index.js'
 import type { Sensor, Shop } from '../../../core/shop.js'
-import { offsetChange } from '../../../core/state.js'
+import { offsetChange, togetherWhere } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
 import type { Span } from '../../history/index.js'
 import { checkTogether } from '../../studies/calibration/common-temperature.js'
@@ -30,6 +30,7 @@ const together = z
 const acceptance = z.strictObject({
   ...signed,
   sensors: together,
+  where: togetherWhere.describe('they were together; as mounted: in their places, on one machine'),
   from: z.number().int().describe('ms since 1970 UTC'),
   to: z.number().int().describe('ms since 1970 UTC'),
   accept: z
@@ -62,6 +63,7 @@ const recordColumns = [
   'takesBack',
   'by',
   'note',
+  'where',
 ]
 
 const sensorsAsked = (shop: Shop, asked: string): Sensor[] => {
@@ -77,6 +79,18 @@ const sensorsAsked = (shop: Shop, asked: string): Sensor[] => {
     '"sensors"',
     `Name 3 to ${mostSensors} sensors of temperature that are at one temperature together.`,
   )
+}
+
+/** Sensors in their places on different machines, or beside one, were never at one temperature by more than chance. */
+const placesApart = (shop: Shop, sensors: readonly Sensor[]): string[] => {
+  const places = sensors.map(({ at }) =>
+    at.kind === 'node'
+      ? (shop.machines.find(({ id }) => id === at.machine)?.name ?? at.machine)
+      : at.kind === 'source'
+        ? `the place of ${at.source}`
+        : at.kind,
+  )
+  return [...new Set(places)]
 }
 
 const periodAsked = (span: Span): Span => {
@@ -192,6 +206,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         c.takesBack,
         c.by,
         c.note,
+        c.found?.where ?? null,
       ])
       return reply.type('text/csv; charset=utf-8').send(csv(recordColumns, rows))
     },
@@ -209,7 +224,15 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       },
     },
     async (request, reply) => {
-      const { by, note, sensors, from, to, accept } = request.body
+      const { by, note, sensors, where, from, to, accept } = request.body
+      const apart = where === 'as mounted' ? placesApart(shop, sensorsAsked(shop, sensors)) : []
+      if (apart.length > 1)
+        throw new Refused(
+          409,
+          `As mounted they cannot have been at one temperature: the shop file has them at ${apart.slice(0, 4).join(', ')}${apart.length > 4 ? ` and ${apart.length - 4} more places` : ''}.`,
+          'body "sensors" and "where"',
+          'Put them into one box or bath, or side by side, for two hours, and check again; or choose those of one machine.',
+        )
       const query = new URLSearchParams({ sensors, from: String(from), to: String(to) })
       const found = await askedBeside(parts, `/api/calibration/check?${query}`, () =>
         check(sensors, spanOf({ from, to }, clock(), hour)),
@@ -243,6 +266,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
             difference: seen.difference ?? 0,
             standardUncertainty: seen.standardUncertainty ?? 0,
             sensors: compared,
+            where,
           },
         }
       })

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { checkAnswer, offsetRecord } from '../../../server/http/schemas/calibration.js'
 import { randomStream } from '../../../simulators/random.js'
-import { appFor, everyMinute, local, now } from './fakes.js'
+import { appFor, everyMinute, local, now, shop } from './fakes.js'
 
 const hour = 3_600_000
 const from = now - 4 * hour
@@ -26,7 +26,7 @@ const measuring = async (box: (at: number) => number = () => 20) => {
       payload: { by: 'Ada', ...payload },
     })
   const accept = (...accepted: { sensor: string; offset: number }[]) =>
-    post('', { sensors: 'all', from, to: now, note: 'in the box', accept: accepted })
+    post('', { sensors: 'all', where: 'box', from, to: now, note: 'in the box', accept: accepted })
   const record = async () =>
     (await fixture.app.inject({ url: '/api/calibration/offsets', headers: local })).json().changes
   return { ...fixture, check, post, accept, record }
@@ -117,6 +117,26 @@ describe('the common-temperature check', () => {
     const again = await post(`/${id}/take-back`, {})
     expect(again.statusCode).toBe(409)
     expect((await post('/999/take-back', {})).statusCode).toBe(404)
+  })
+
+  it('asks where the sensors were together, keeps it, and refuses what cannot have been', async () => {
+    const { check, post, store } = await measuring()
+    const { proposed } = (await check()).json().sensors.find((s: { sensor: string }) => s.sensor === 's-screw')
+    const accept = [{ sensor: 's-screw', offset: proposed }]
+    const body = { by: 'Ada', note: '', sensors: 'all', from, to: now, accept }
+    expect((await post('', { ...body, where: undefined })).statusCode).toBe(400)
+    expect((await post('', { ...body, where: 'in a drawer' })).statusCode).toBe(400)
+    // one of the three is moved to another machine in the shop file
+    const column = shop.sensors.find(({ id }) => id === 's-column')!
+    const { at } = column
+    column.at = { kind: 'shop air' }
+    const apart = await post('', { ...body, where: 'as mounted' })
+    column.at = at
+    expect(apart.statusCode).toBe(409)
+    expect(apart.json().error.what).toContain('cannot have been at one temperature')
+    expect(await store.facts.of('offset')).toEqual([])
+    expect((await post('', { ...body, where: 'as mounted' })).statusCode).toBe(201)
+    expect(await store.facts.of('offset')).toMatchObject([{ found: { where: 'as mounted' } }])
   })
 
   it.each([

@@ -96,7 +96,7 @@ describe('what looks at the past', () => {
       const reply = await fetch(`${service.url}${path}`, { method: 'POST', headers, body: JSON.stringify(body) })
       return { status: reply.status, what: (await reply.json()).error.what }
     }
-    const offsets = { by: 'Ada', from: now - 2 * hour, to: now, accept: [{ sensor: 's-air', offset: 3 }] }
+    const offsets = { by: 'Ada', where: 'box', from: now - 2 * hour, to: now, accept: [{ sensor: 's-air', offset: 3 }] }
     expect(await write('/api/calibration/offsets', { ...offsets, sensors: 'all' })).toMatchObject({
       status: 409,
       what: expect.stringMatching(/not the offset that the readings now propose/),
