@@ -160,3 +160,41 @@ export const endedImport = z.object({
   valuesRefused: z.number(),
   problem: z.string().describe('why it stopped before its end; empty when it did not'),
 })
+
+/** What a recording does not say itself, as somebody chose it in the preview. */
+export const recordingChoices = z.object({
+  order: z.enum(['day first', 'month first']).nullable().default(null).describe('of dates such as 3/4/2026'),
+  offset: z
+    .string()
+    .regex(/^[+-]\d\d:\d\d$/, 'write a fixed offset such as +01:00')
+    .nullable()
+    .default(null)
+    .describe('fixed offset of times without a zone, such as +01:00; null: they are the shop’s'),
+  columns: z
+    .record(z.string().max(1000), z.string().max(1000))
+    .default({})
+    .describe('by heading, or by the name that rows give: time, date, nothing, or "sensor " and a sensor’s id'),
+  units: z
+    .record(z.string().max(1000), z.enum(['°C', '°F', 'K', 'state']))
+    .default({})
+    .describe('by heading or name'),
+  keepCodes: z.boolean().default(false).describe('true: what looks like an error code is a reading'),
+})
+export type RecordingChoices = z.infer<typeof recordingChoices>
+
+/** How recordings with the same headings are to be read from then on. */
+export const recordingKind = z.object({
+  at: time,
+  ...signature,
+  headings: z.string().describe('SHA-256 of the headings'),
+  choices: recordingChoices,
+})
+
+/** An import whose readings were taken out again. */
+export const importTakenBack = z.object({
+  at: time,
+  ...signature,
+  file: z.string(),
+  import: z.number().describe('id of the import'),
+  end: z.number().describe('id of its end, or of the import where it has none: that closes it'),
+})

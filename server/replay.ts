@@ -60,7 +60,7 @@ const sequenceOf = async (settings: ReplaySettings, shop: Shop | null, contents:
   let sequence: Sequence
   try {
     sequence = await gather(
-      readRecording(createReadStream(settings.file), { lookup, zone }, contents),
+      readRecording(() => createReadStream(settings.file), { lookup, zone }, contents),
       contents,
       from,
       to,

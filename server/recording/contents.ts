@@ -1,6 +1,8 @@
 import type { Sensor } from '../../core/shop.js'
 import { FaultList, type RecordingFault } from './faults.js'
 import type { Headings } from './headings.js'
+import { errorCodes } from './rows.js'
+import type { Survey } from './survey.js'
 import type { Unit } from './units.js'
 
 /** A reading as a recording has it. */
@@ -26,7 +28,28 @@ export interface SensorPart {
   /** °C, or 1 and 0 */
   lowest: number
   highest: number
+  /** ms; its newest so far */
+  last: number
+  /** every reading of it is later than the one before */
+  rising: boolean
 }
+
+/** A number that occurs again and again and stands apart from all others of its sensor. */
+export interface ErrorCode {
+  sensor: Sensor
+  /** as written */
+  code: number
+  readings: number
+}
+
+interface CodeCount {
+  readings: number
+  /** how near other numbers of the same sensor come to it */
+  nearest: number
+}
+
+/** as written; a real temperature that happens to be such a number has others beside it */
+const codeApart = 5
 
 /** One reading beside what stands in the file. */
 export interface Sample {
@@ -61,6 +84,15 @@ export class Contents {
   rising = true
   /** nothing more was read: the file as a whole cannot be */
   failed = false
+  /** null until the file has been looked over */
+  survey: Survey | null = null
+  /** a date of which nobody can tell whether the day or the month comes first; empty when there is none */
+  datesUnclear = ''
+  /** the cells of the first row */
+  exampleRow: readonly string[] | null = null
+  /** readings left out because they are error codes */
+  codesLeftOut = 0
+  private readonly codes = new Map<Sensor, Map<number, CodeCount>>()
   readonly faults = new FaultList()
   readonly sensors = new Map<Sensor, SensorPart>()
   readonly samples: Sample[] = []
@@ -89,18 +121,43 @@ export class Contents {
     return this.unknownFurther > 0 ? [...all, { name: 'others', readings: this.unknownFurther }] : all
   }
 
-  take(reading: RecordedReading, heading: string, unit: Unit, unitWritten: boolean): void {
+  /** what look like error codes: at least two readings of it, and nothing near it */
+  errorCodes(): ErrorCode[] {
+    return [...this.codes].flatMap(([sensor, codes]) =>
+      [...codes]
+        .filter(([, { readings, nearest }]) => readings > 1 && nearest > codeApart)
+        .map(([code, { readings }]) => ({ sensor, code, readings })),
+    )
+  }
+
+  private countCode(sensor: Sensor, number: number): void {
+    const codes = this.codes.get(sensor) ?? new Map<number, CodeCount>()
+    if (codes.size === 0) {
+      for (const code of errorCodes) codes.set(code, { readings: 0, nearest: Number.POSITIVE_INFINITY })
+      this.codes.set(sensor, codes)
+    }
+    for (const [code, count] of codes)
+      if (number === code) count.readings += 1
+      else count.nearest = Math.min(count.nearest, Math.abs(number - code))
+  }
+
+  /** @param number as written; NaN for a state */
+  take(reading: RecordedReading, heading: string, unit: Unit, unitWritten: boolean, number: number): void {
     const { sensor, at, value } = reading
     this.readings += 1
     if (at < this.from) this.from = at
     if (at > this.to) this.to = at
     if (at < this.last) this.rising = false
     this.last = at
+    if (!Number.isNaN(number)) this.countCode(sensor, number)
     const part = this.sensors.get(sensor)
     if (!part) {
-      this.sensors.set(sensor, { sensor, heading, unit, unitWritten, readings: 1, lowest: value, highest: value })
+      const only = { readings: 1, lowest: value, highest: value, last: at, rising: true }
+      this.sensors.set(sensor, { sensor, heading, unit, unitWritten, ...only })
       return
     }
+    if (at <= part.last) part.rising = false
+    else part.last = at
     part.readings += 1
     if (value < part.lowest) part.lowest = value
     if (value > part.highest) part.highest = value

@@ -1,4 +1,5 @@
 import { IANAZone } from 'luxon'
+import type { RecordingChoices } from '../../core/facts.js'
 import type { Sensor } from '../../core/shop.js'
 import { quoted, type TimeMeaning } from '../table/index.js'
 import type { RecordingFault } from './faults.js'
@@ -12,13 +13,16 @@ export interface TimeColumn extends TimeMeaning {
   clock: number | null
 }
 
+/** What people said of columns, and in what kind of times the file was found to be written. */
+export interface Said extends Pick<RecordingChoices, 'columns' | 'units'>, Pick<TimeMeaning, 'order'> {}
+
 export interface SensorColumn {
   column: number
   /** as it stands in the file */
   heading: string
   sensor: Sensor
   unit: Unit
-  /** whether the heading says the unit, or it is taken for granted */
+  /** whether the heading or somebody says the unit, or it is the sensor's own */
   unitWritten: boolean
 }
 
@@ -40,6 +44,8 @@ export type Layout =
 export interface Headings {
   /** null when the file cannot be read with such headings; `faults` says why */
   layout: Layout | null
+  /** null when there is none, or it cannot be told which */
+  time: TimeColumn | null
   /** as in the file */
   cells: readonly string[]
   /** columns nothing is taken from */
@@ -66,7 +72,9 @@ const fold = (text: string): string =>
     .replace(/[\s_-]+/g, ' ')
     .trim()
 
-const roleOf = (heading: string): Role | undefined => {
+export const roleOf = (heading: string, { columns }: Pick<Said, 'columns'>): Role | undefined => {
+  const use = columns[heading]
+  if (use !== undefined) return use === 'time' || use === 'date' ? use : undefined
   const name = fold(splitHeading(heading).name)
   return (Object.keys(roles) as Role[]).find(role => roles[role].test(name))
 }
@@ -80,25 +88,31 @@ const timeMeaning = (heading: string, zone: string | null, say: Say): TimeMeanin
   if (/^(?:s|sec|seconds|epoch s|unix s)$/i.test(behind)) return { zone, scale: 's' }
   if (/^(?:ms|milliseconds|epoch ms|unix ms)$/i.test(behind)) return { zone, scale: 'ms' }
   if (behind === '' || /^(?:local|local time|shop|epoch|unix|iso 8601)$/i.test(behind)) return { zone, scale: null }
+  const offset = /^(?:utc|gmt)? ?([+\u2212-])(\d{1,2})(?::?(\d\d))?$/i.exec(behind)
+  if (offset) {
+    const sign = offset[1] === '+' ? '+' : '-'
+    return { zone: `${sign}${offset[2]!.padStart(2, '0')}:${offset[3] ?? '00'}`, scale: null }
+  }
   if (IANAZone.isValidZone(behind)) return { zone: behind, scale: null }
   say(
     heading,
     `${quoted(behind)} behind the heading of the times is neither a zone nor s or ms`,
-    'write time, time (UTC), time (Europe/Vienna), time (s) or time (ms)',
+    'write time, time (UTC), time (+01:00), time (Europe/Vienna), time (s) or time (ms)',
   )
   return { zone, scale: null }
 }
 
-const timeColumn = (cells: readonly string[], zone: string | null, say: Say): TimeColumn | null => {
-  const at = (role: Role) => cells.flatMap((cell, i) => (roleOf(cell) === role ? [i] : []))
+const timeColumn = (cells: readonly string[], zone: string | null, said: Said, say: Say): TimeColumn | null => {
+  const at = (role: Role) => cells.flatMap((cell, i) => (roleOf(cell, said) === role ? [i] : []))
+  const meaning = (heading: string) => ({ ...timeMeaning(heading, zone, say), order: said.order ?? null })
   const times = at('time')
   const dates = at('date')
   if (times.length === 1 && dates.length === 1) {
     const [column, clock] = [dates[0]!, times[0]!]
-    return { column, clock, ...timeMeaning(cells[clock]!, zone, say) }
+    return { column, clock, ...meaning(cells[clock]!) }
   }
   const all = [...times, ...dates]
-  if (all.length === 1) return { column: all[0]!, clock: null, ...timeMeaning(cells[all[0]!]!, zone, say) }
+  if (all.length === 1) return { column: all[0]!, clock: null, ...meaning(cells[all[0]!]!) }
   if (all.length === 0) say('', `no column is headed "time"; the first line reads ${quoted(cells.join(', '))}`, example)
   else
     say('', `several columns are times: ${all.map(i => quoted(cells[i]!)).join(', ')}`, 'leave one column headed time')
@@ -107,8 +121,7 @@ const timeColumn = (cells: readonly string[], zone: string | null, say: Say): Ti
 
 /** the unit a sensor's column is in; undefined when it cannot be */
 const columnUnit = (sensor: Sensor, behind: string, heading: string, say: Say): Unit | undefined => {
-  const usual = sensor.unit === 'state' ? 'state' : '°C'
-  if (behind === '') return usual
+  if (behind === '') return sensor.unit
   const unit = unitOf(behind)
   if (unit !== undefined && (unit === 'state') === (sensor.unit === 'state')) return unit
   say(
@@ -131,6 +144,7 @@ const sensorColumns = (
   cells: readonly string[],
   taken: ReadonlySet<number>,
   lookup: SensorLookup,
+  said: Said,
   leftOut: Headings['leftOut'],
   say: Say,
 ): SensorColumn[] => {
@@ -144,14 +158,16 @@ const sensorColumns = (
     const split = whole.length > 0 ? { name: heading, behind: '' } : apart
     const found = [whole, named, lookup(apart.name)].find(all => all.length > 0) ?? []
     const [sensor] = found
-    if (heading === '') leftOut.push({ heading: `column ${column + 1}`, why: 'it has no heading' })
+    const unitSaid = said.units[heading]
+    if (said.columns[heading] === 'nothing') leftOut.push({ heading, why: 'it is not needed' })
+    else if (heading === '') leftOut.push({ heading: `column ${column + 1}`, why: 'it has no heading' })
     else if (!sensor) leftOut.push({ heading, why: 'no sensor of the shop has this id, name or topic' })
     else if (found.length > 1) say(heading, `${quoted(heading)} ${several(found)}`, 'write the id of the one')
     else if (columns.some(c => c.sensor === sensor))
       say(heading, `two columns are of ${sensor.id}`, 'leave one column for each sensor')
     else {
-      const unit = columnUnit(sensor, split.behind, heading, say)
-      if (unit) columns.push({ column, heading, sensor, unit, unitWritten: split.behind !== '' })
+      const unit = columnUnit(sensor, unitSaid ?? split.behind, heading, say)
+      if (unit) columns.push({ column, heading, sensor, unit, unitWritten: (unitSaid ?? split.behind) !== '' })
     }
   }
   if (columns.length === 0)
@@ -160,7 +176,7 @@ const sensorColumns = (
 }
 
 /**
- * Understands the first line of a recording.
+ * Understands the headings of a recording.
  *
  * @param zone IANA name that times without one are in; null when it is not known
  * @param line its number in the file
@@ -170,27 +186,29 @@ export const readHeadings = (
   lookup: SensorLookup,
   zone: string | null,
   line: number,
+  said: Said,
 ): Headings => {
   const faults: RecordingFault[] = []
   const leftOut: Headings['leftOut'] = []
   const say: Say = (column, problem, remedy) => faults.push({ line, column, kind: 'headings', problem, remedy })
   const only = (role: Role): number | null => {
-    const all = cells.flatMap((cell, i) => (roleOf(cell) === role ? [i] : []))
+    const all = cells.flatMap((cell, i) => (roleOf(cell, said) === role ? [i] : []))
     if (all.length > 1) say(cells[all[1]!]!, `two columns are headed as ${role}`, `leave one column for the ${role}`)
     return all[0] ?? null
   }
+  const time = timeColumn(cells, zone, said, say)
   const done = (layout: Layout | null): Headings => ({
     layout: faults.length > 0 ? null : layout,
+    time,
     cells,
     leftOut,
     faults,
   })
 
-  const time = timeColumn(cells, zone, say)
   if (!time) return done(null)
   const taken = new Set([time.column, ...(time.clock === null ? [] : [time.clock])])
-  const isRows = ['sensor', 'value'].every(role => cells.some(cell => roleOf(cell) === role))
-  if (!isRows) return done({ form: 'columns', time, sensors: sensorColumns(cells, taken, lookup, leftOut, say) })
+  const isRows = ['sensor', 'value'].every(role => cells.some(cell => roleOf(cell, said) === role))
+  if (!isRows) return done({ form: 'columns', time, sensors: sensorColumns(cells, taken, lookup, said, leftOut, say) })
 
   const [sensor, value, unit, received] = [only('sensor')!, only('value')!, only('unit'), only('received')]
   const { behind } = splitHeading(cells[value]!)

@@ -4,87 +4,26 @@ import { join } from 'node:path'
 import { type Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
 import { setImmediate as breathe } from 'node:timers/promises'
-import type { Shop } from '../../core/shop.js'
+import type { RecordingChoices } from '../../core/facts.js'
 import type { Signature } from '../actions/index.js'
 import type { Reading } from '../ingest/reading.js'
-import type { Store } from '../store/store.js'
 import { Contents, type RecordedReading } from './contents.js'
+import {
+  ImportBusy,
+  type ImportJob,
+  type ImportParts,
+  type ImportState,
+  largestRecording,
+  type Outcome,
+  type Stage,
+  TooLarge,
+} from './import-state.js'
+import { kindOf, lookThrough, noChoices } from './look-through.js'
 import { readRecording } from './read.js'
 import { sensorLookup } from './sensor-names.js'
 
-/** bytes of a recording that can be imported; some two million readings */
-export const largestRecording = 100 * 1024 * 1024
 /** received side by side; a slow one keeps nobody waiting */
 const mostReceived = 4
-
-/** What was done with the readings so far. */
-export interface Outcome {
-  /** stored, new */
-  added: number
-  /** a reading of the same sensor and time was there before, and stays as it was */
-  alreadyThere: number
-}
-
-/** nothing → receiving → reading → ready → importing → imported or stopped; a new recording may follow what is not busy */
-export type Stage = 'nothing' | 'receiving' | 'reading' | 'ready' | 'importing' | 'imported' | 'stopped'
-
-export interface ImportState {
-  /** of the recording; 0 when there is none */
-  id: number
-  stage: Stage
-  /** name of the file, as told */
-  name: string
-  /** bytes */
-  size: number
-  /** bytes received, read or imported in this stage; 0 when nothing is under way */
-  done: number
-  /** null until something was read */
-  contents: Contents | null
-  /** null until an import has begun */
-  outcome: Outcome | null
-  /** why it was stopped, in words; empty otherwise */
-  problem: string
-  by: string
-  /** ms; of the last change of stage */
-  at: number
-}
-
-/** why the import job does not do what was asked now */
-export class ImportBusy extends Error {}
-/** more bytes than `largestRecording` */
-export class TooLarge extends Error {}
-
-export interface ImportParts {
-  shop: Shop
-  store: Pick<Store, 'append' | 'facts'>
-  clock: () => number
-  keptSince: () => number
-  /** folder for what is received; of this service alone, for what lies in it at the start is deleted */
-  uploads: string
-}
-
-/** Receives recordings, and takes them one at a time: shows what is in it, and imports it. */
-export interface ImportJob {
-  state(): ImportState
-  /**
-   * Takes in a whole file, and then reads it through, storing nothing. What was there before, and is not being read or
-   * imported, stays until the file is whole.
-   *
-   * @throws ImportBusy while another is being read or imported; TooLarge; whatever the stream throws when it breaks off
-   */
-  receive(bytes: Readable, name: string, size: number): Promise<ImportState>
-  /** why the recording of this id cannot be imported now; null when it can */
-  refuses(id: number): ImportBusy | null
-  /**
-   * Begins to import what `receive` has read. Resolves when it is over, however it ends; look at `state` meanwhile.
-   *
-   * @throws ImportBusy when there is nothing to import, or another recording than the one asked for
-   */
-  begin(id: number, who: Signature): Promise<ImportState>
-  /** stops an import after the group it is at, or forgets the recording */
-  discard(): void
-  close(): Promise<void>
-}
 
 const nothing = (at: number): ImportState => ({
   id: 0,
@@ -93,6 +32,7 @@ const nothing = (at: number): ImportState => ({
   size: 0,
   done: 0,
   contents: null,
+  preview: null,
   outcome: null,
   problem: '',
   by: '',
@@ -124,16 +64,15 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
     if (gone) await rm(gone, { recursive: true, force: true })
   }
 
-  const read = (where: string, contents: Contents) => {
-    const bytes = createReadStream(fileIn(where))
-    const counted = async function* () {
-      for await (const chunk of bytes as AsyncIterable<Buffer>) {
-        state = { ...state, done: state.done + chunk.length }
-        yield chunk
-      }
+  // the sensors of the shop may change while it runs
+  const options = () => ({ lookup: sensorLookup(shop.sensors), zone: shop.timeZone, keptSince, now: clock })
+  /** the bytes of the file from the beginning; how far they are read is shown */
+  const open = async function* (where: string) {
+    state = { ...state, done: 0 }
+    for await (const chunk of createReadStream(fileIn(where)) as AsyncIterable<Buffer>) {
+      state = { ...state, done: state.done + chunk.length }
+      yield chunk
     }
-    const lookup = sensorLookup(shop.sensors)
-    return readRecording(counted(), { lookup, zone: shop.timeZone, keptSince, now: clock }, contents)
   }
 
   const toReading = ({ sensor, at, value, receivedAt }: RecordedReading): Reading => ({
@@ -157,23 +96,33 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
     await pipeline(bytes, counter, createWriteStream(fileIn(where)), { signal })
   }
 
-  const readThrough = async (where: string, own: ImportState): Promise<ImportState> => {
+  /** @param choices null: as remembered of the last one of its kind */
+  const readThrough = async (where: string, own: ImportState, choices: RecordingChoices | null) => {
     discarded = false
-    const contents = new Contents()
     state = own
-    enter('reading', { contents })
-    await forgetFile()
+    enter('reading', { contents: new Contents(), size: (await stat(fileIn(where))).size })
+    if (folder !== where) await forgetFile()
     folder = where
-    enter('reading', { size: (await stat(fileIn(where))).size })
-    for await (const _group of read(where, contents)) if (discarded) throw new Error('it was discarded')
-    enter('ready')
+    const preview = await lookThrough(
+      () => open(where),
+      { shop, store, ...options() },
+      choices,
+      contents => {
+        state = { ...state, contents }
+      },
+      () => {
+        if (discarded) throw new Error('it was discarded')
+      },
+    )
+    enter('ready', { contents: preview.contents, preview })
     return state
   }
 
-  const take = async (where: string, contents: Contents, outcome: Outcome): Promise<void> => {
+  const take = async (where: string, id: number, contents: Contents, outcome: Outcome): Promise<void> => {
     try {
-      for await (const group of read(where, contents)) {
-        const { length } = await store.append(group.map(toReading))
+      const reading = { ...options(), ...state.preview?.reading }
+      for await (const group of readRecording(() => open(where), reading, contents)) {
+        const { length } = await store.appendImported(id, group.map(toReading))
         outcome.added += length
         outcome.alreadyThere += group.length - length
         // live readings come in between
@@ -188,6 +137,16 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
     }
   }
 
+  /** keeps what somebody said of the file, for the next one of its kind */
+  const remember = async (who: Signature): Promise<void> => {
+    const { preview } = state
+    const headings = preview?.reading.survey?.headings
+    if (!preview || !headings || JSON.stringify(preview.choices) === JSON.stringify(noChoices)) return
+    await store.facts.record('recording kind', [
+      { at: clock(), ...who, headings: kindOf(headings), choices: preview.choices },
+    ])
+  }
+
   /** imports, with who did it and how it ended on record */
   const run = async (where: string, who: Signature): Promise<void> => {
     const contents = new Contents()
@@ -198,11 +157,12 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
     try {
       const [begun] = await store.facts.record('import', [{ at: clock(), ...who, file }])
       id = begun!.id
+      await remember(who)
     } catch (error) {
       enter('stopped', { problem: `It could not be begun: ${asText(error)}` })
       return
     }
-    await take(where, contents, outcome)
+    await take(where, id, contents, outcome)
     const { rowsRefused, valuesRefused } = contents
     try {
       const { problem } = state
@@ -217,6 +177,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
   const refuses = (id: number): ImportBusy | null => {
     if (state.stage !== 'ready' || !folder || state.contents?.failed)
       return new ImportBusy('There is no recording ready to be imported.')
+    if (state.contents?.datesUnclear) return new ImportBusy('Nobody has said yet in which order its dates are written.')
     return state.id === id ? null : new ImportBusy('Another recording than the one shown is ready to be imported.')
   }
 
@@ -242,7 +203,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
         await received
         receiving.delete(own.id)
         if (isBusy()) throw busy()
-        const through = readThrough(where!, own)
+        const through = readThrough(where!, own, null)
         work = through.catch(() => undefined)
         return await through
       } catch (error) {
@@ -250,6 +211,20 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
         if (state.id === own.id) state = nothing(clock())
         if (folder === where) folder = null
         if (where) await rm(where, { recursive: true, force: true })
+        throw error
+      }
+    },
+    async choose(id, choices) {
+      if (state.stage !== 'ready' || !folder || state.id !== id)
+        throw new ImportBusy('The recording shown is not there any more.')
+      const where = folder
+      const through = readThrough(where, state, choices)
+      work = through.catch(() => undefined)
+      try {
+        return await through
+      } catch (error) {
+        state = nothing(clock())
+        await forgetFile()
         throw error
       }
     },

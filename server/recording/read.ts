@@ -1,8 +1,10 @@
 import { setImmediate as breathe } from 'node:timers/promises'
-import { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from '../table/index.js'
+import { cellsOf, lines, longestLine, NotALine } from '../table/index.js'
 import type { Contents, RecordedReading } from './contents.js'
 import { readHeadings } from './headings.js'
 import { type Problem, type ReadingOptions, Rows } from './rows.js'
+import { saidLookup } from './sensor-names.js'
+import { type Survey, surveyRecording } from './survey.js'
 
 /** headings are compared with one another and with the shop's sensors */
 const mostColumns = 20_000
@@ -31,36 +33,32 @@ const fitting = (cells: readonly string[] | null, headings: number): readonly st
   }
 }
 
-/** a spreadsheet's first line "sep=;", which names the delimiter */
-const namedDelimiter = (line: string): Delimiter | null =>
-  (/^sep=([,;\t])$/i.exec(line)?.[1] as Delimiter | undefined) ?? null
-
 /**
- * Reads a recording of temperatures: UTF-8 text with comma, semicolon or tab between cells (decimal commas with the
- * latter two), headings in its first line, and below them a row for each reading (time, sensor, value) or a column for
- * each sensor. Memory does not grow with its length.
+ * Reads a recording of temperatures: text with comma, semicolon or tab between cells (decimal commas with the latter
+ * two), headings, and below them a row for each reading (time, sensor, value) or a column for each sensor. Memory does not
+ * grow with its length.
  *
+ * @param open gives its bytes from the beginning; called twice where the file must be looked over first
  * @param contents takes what is to be said about it, every fault with its line and column
  * @returns readings in groups, in the file's order
  */
 export async function* readRecording(
-  chunks: AsyncIterable<Uint8Array>,
+  open: () => AsyncIterable<Uint8Array>,
   options: ReadingOptions,
   contents: Contents,
 ): AsyncGenerator<RecordedReading[]> {
+  const { choices } = options
   let line = 0
   let rows: Rows | null = null
-  let delimiter: Delimiter | null = null
   let group: RecordedReading[] = []
   const fail = (problem: string, remedy: string) =>
     contents.fail({ line, column: '', kind: 'not readable', problem, remedy })
 
-  const begin = (text: string): void => {
+  const begin = (text: string, { delimiter, numbered, columns, order }: Survey): void => {
     if (/[\0\uFFFD]/.test(text)) {
-      fail('the file is not UTF-8 text', 'save it as "CSV UTF-8", or with the encoding UTF-8')
+      fail('the file is no text that can be read', 'save it as "CSV UTF-8", or with the encoding UTF-8')
       return
     }
-    delimiter ??= delimiterOf(text)
     const cells = cellsOf(text, delimiter)
     if (!cells) {
       fail('the quotation marks in the headings do not match', 'write the headings without them')
@@ -73,23 +71,32 @@ export async function* readRecording(
       )
       return
     }
-    const headings = readHeadings(cells, options.lookup, options.zone, line)
+    const said = {
+      columns: { ...columns, ...choices?.columns },
+      units: choices?.units ?? {},
+      // what cannot be told is shown with the day first, and asked
+      order: order ?? choices?.order ?? 'day first',
+    }
+    const lookup = saidLookup(options.lookup, said.columns)
+    const zone = choices?.offset ?? options.zone
+    const headings = readHeadings(numbered ? ['', ...cells] : cells, lookup, zone, line, said)
     contents.headings = headings
     for (const fault of headings.faults) contents.fail(fault)
-    if (headings.layout) rows = new Rows(headings, headings.layout, delimiter, options, contents)
+    if (headings.layout)
+      rows = new Rows(headings, headings.layout, delimiter, { ...options, lookup, units: said.units }, contents)
   }
 
-  const takeLine = (text: string): void => {
+  const takeLine = (text: string, survey: Survey): void => {
     line += 1
-    if (text.trim() === '') return
+    if (line < survey.line || text.trim() === '') return
     if (!rows) {
-      if (line === 1) delimiter = namedDelimiter(text)
-      if (line !== 1 || !delimiter) begin(text)
+      begin(text, survey)
       return
     }
-    const cells = cellsOf(text, delimiter!)
+    const cells = cellsOf(text, survey.delimiter)
     if (cells?.every(cell => cell === '')) return
     contents.rows += 1
+    contents.exampleRow ??= cells
     const row = fitting(cells, rows.headings.cells.length)
     if ('kind' in row) {
       contents.rowsRefused += 1
@@ -98,9 +105,17 @@ export async function* readRecording(
   }
 
   try {
-    for await (const some of lines(chunks)) {
+    const looked = {
+      lookup: options.lookup,
+      choices: choices ?? { columns: {}, units: {} },
+      now: options.now?.() ?? Number.POSITIVE_INFINITY,
+    }
+    const survey = options.survey ?? (await surveyRecording(open(), looked))
+    contents.survey = survey
+    contents.datesUnclear = survey.unclear !== '' && !choices?.order ? survey.unclear : ''
+    for await (const some of lines(open(), survey.encoding)) {
       for (const text of some) {
-        takeLine(text)
+        takeLine(text, survey)
         if (contents.failed) return
         if (group.length < groupSize) continue
         yield group

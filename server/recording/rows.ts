@@ -1,3 +1,4 @@
+import type { RecordingChoices } from '../../core/facts.js'
 import { reasons } from '../ingest/reasons.js'
 import { aheadAllowed } from '../ingest/time.js'
 import { readValue } from '../ingest/value.js'
@@ -6,6 +7,7 @@ import type { Contents, RecordedReading } from './contents.js'
 import type { RecordingFault } from './faults.js'
 import type { Headings, Layout } from './headings.js'
 import type { SensorLookup } from './sensor-names.js'
+import type { Survey } from './survey.js'
 import { type Unit, unitOf } from './units.js'
 
 export interface ReadingOptions {
@@ -16,18 +18,30 @@ export interface ReadingOptions {
   keptSince?: () => number
   /** ms; the service's clock; readings a minute or more ahead of it are refused. Without one, none are */
   now?: () => number
+  /** what somebody said of the file */
+  choices?: RecordingChoices
+  /** what was found out about it before; looked over anew when left out */
+  survey?: Survey
+  /** error codes to leave out, by sensor and number as written (`codeKey`) */
+  leaveOut?: ReadonlySet<string>
 }
+
+/** numbers that devices and loggers write instead of a temperature that they do not have; common practice, no source */
+export const errorCodes: readonly number[] = [-200, -127, 85, 999, 9999]
+
+export const codeKey = (sensor: string, code: number): string => `${code} ${sensor}`
 
 /** what is wrong, without where */
 export type Problem = Pick<RecordingFault, 'kind' | 'problem' | 'remedy'>
 
 /** what a cell holds, as the wire's checks see it */
-const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: number } | Problem => {
+const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: number; number: number } | Problem => {
   const point = decimalComma && /^[+-]?\d*,\d+(?:e[+-]?\d+)?$/i.test(text) ? text.replace(',', '.') : text
   // where commas stand between cells, "1,234" in quotation marks may be either
   const doubtful = !decimalComma && text.includes(',')
   const read = doubtful ? { reason: reasons.notNumber } : readValue(point.replace(/^\u2212/, '-'), unit)
-  if ('value' in read) return read
+  if ('value' in read)
+    return { ...read, number: unit === 'state' ? Number.NaN : Number.parseFloat(point.replace(/^\u2212/, '-')) }
   const remedy =
     unit === 'state'
       ? 'write open or closed, on or off, true or false, 1 or 0'
@@ -49,7 +63,7 @@ export class Rows {
     readonly headings: Headings,
     readonly layout: Layout,
     delimiter: Delimiter,
-    readonly options: ReadingOptions,
+    readonly options: ReadingOptions & Pick<RecordingChoices, 'units'>,
     readonly contents: Contents,
   ) {
     this.read = timeReader(layout.time)
@@ -99,6 +113,17 @@ export class Rows {
     return null
   }
 
+  /** counts a reading; @returns false when it is an error code that is left out */
+  private keeps(reading: RecordedReading, heading: string, unit: Unit, unitWritten: boolean, number: number): boolean {
+    const { sensor } = reading
+    if (this.options.leaveOut?.size && this.options.leaveOut.has(codeKey(sensor.id, number))) {
+      this.contents.codesLeftOut += 1
+      return false
+    }
+    this.contents.take(reading, heading, unit, unitWritten, number)
+    return true
+  }
+
   private row(
     layout: Extract<Layout, { form: 'rows' }>,
     cells: readonly string[],
@@ -127,9 +152,11 @@ export class Rows {
     const time = this.time(cells, line, sensor.id)
     if (!time) return
     const unitCell = layout.unit === null ? '' : cells[layout.unit]!
-    const said = unitCell === '' ? layout.valueUnit : unitOf(unitCell)
+    const unitSaid = this.options.units[name]
+    const said = unitSaid ?? (unitCell === '' ? layout.valueUnit : unitOf(unitCell))
     // a heading such as "value (°C)" is of the temperatures among the sensors
-    const unit = sensor.unit === 'state' && unitCell === '' ? 'state' : (said ?? (unitCell === '' ? '°C' : undefined))
+    const unit =
+      sensor.unit === 'state' && unitCell === '' ? 'state' : (said ?? (unitCell === '' ? sensor.unit : undefined))
     if (unit === undefined || (unit === 'state') !== (sensor.unit === 'state')) {
       this.fault(line, layout.unit, {
         kind: 'unit',
@@ -159,8 +186,9 @@ export class Rows {
       return
     }
     const reading = { sensor, at: time.at, value: value.value, receivedAt: arrival?.at ?? null }
+    const unitWritten = unitCell !== '' || unitSaid !== undefined || (layout.valueUnit !== null && unit !== 'state')
+    if (!this.keeps(reading, name, unit, unitWritten, value.number)) return
     group.push(reading)
-    this.contents.take(reading, name, unit, unitCell !== '' || (layout.valueUnit !== null && unit !== 'state'))
     this.contents.sample({ line, time: time.text, written, reading })
   }
 
@@ -188,8 +216,8 @@ export class Rows {
       }
       taken += 1
       const reading = { sensor, at: time.at, value: value.value, receivedAt: null }
+      if (!this.keeps(reading, heading, unit, unitWritten, value.number)) continue
       group.push(reading)
-      this.contents.take(reading, heading, unit, unitWritten)
       this.contents.sample({ line, time: time.text, written, reading })
     }
     if (taken > 0) this.contents.valuesRefused += refused

@@ -39,6 +39,18 @@ export const sensorLookup = (sensors: readonly Sensor[]): SensorLookup => {
   }
 }
 
+const sensorSaid = /^sensor (.*)$/s
+
+/** As somebody said of single headings or names, and otherwise as `lookup` has it. */
+export const saidLookup = (lookup: SensorLookup, columns: Readonly<Record<string, string>>): SensorLookup => {
+  return written => {
+    const use = columns[written]
+    if (use === undefined) return lookup(written)
+    const id = sensorSaid.exec(use)?.[1]
+    return id === undefined ? [] : lookup(id)
+  }
+}
+
 /** Without a shop file: whatever can be an MQTT topic is a sensor that sends bare numbers in °C to that topic. */
 export const topicLookup = (): SensorLookup => {
   const known = new Map<string, Sensor>()

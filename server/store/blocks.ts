@@ -19,6 +19,7 @@ import { minuteWidth, summarised, withoutRounding } from './summaries.js'
  * block is set aside when it is met and counts as not there; summaries are then made anew from what is finer.
  */
 export interface Blocks extends Days {
+  // what is put empty is removed
   /** @param begin ms, the hour's, as in all of these */
   readings(sensor: number, begin: number): Readings | null
   putReadings(sensor: number, begin: number, readings: Readings): void
@@ -70,6 +71,7 @@ export const blockTables = (db: Database, damage: Damage): Blocks => {
   }
   const putMinutes = (sensor: number, begin: number, rows: readonly Summary[]) => {
     const key = hourKey(sensor, begin)
+    if (rows.length === 0) return void minutes.remove.run(key)
     const bytes = withChecksum(encodeSummaries(rows, begin, minuteWidth), `minutes ${key}`)
     minutes.put.run(key, rows.length, bytes)
   }
@@ -93,6 +95,7 @@ export const blockTables = (db: Database, damage: Damage): Blocks => {
     readings: readingsAt,
     putReadings(sensor, begin, found) {
       const key = hourKey(sensor, begin)
+      if (found.at.length === 0) return void readings.remove.run(key)
       readings.put.run(key, found.at.length, withChecksum(encodeReadings(found, begin), `readings ${key}`))
     },
     *ofHour(begin) {

@@ -41,6 +41,7 @@ export const dayTable = (
   const putQuarterHours = (sensor: number, begin: number, rows: readonly Summary[]): void => {
     const byHour = withoutRounding(rolledUp(rows, hour))
     const key = dayKey(sensor, begin)
+    if (rows.length === 0) return void remove.run(key)
     put.run(
       key,
       rows.length,

@@ -6,8 +6,10 @@ import {
   driftLog,
   endedImport,
   factorChange,
+  importTakenBack,
   measurement,
   offsetChange,
+  recordingKind,
   trustChange,
   verdictChange,
 } from '../../core/state.js'
@@ -45,6 +47,8 @@ export const factKinds = {
     subject: 'file',
     closes: 'import',
   },
+  'import taken back': { schema: importTakenBack, subject: 'file', closes: 'end' },
+  'recording kind': { schema: recordingKind, subject: 'headings' },
   offset: { schema: offsetChange.omit(id), subject: 'sensor', closes: 'takesBack' },
 } as const
 

@@ -13,6 +13,8 @@ import { Unsealed } from './unsealed.js'
 export interface History extends SealedState {
   stored: Stored
   sealing: Sealing
+  /** the newest reading of a sensor that lies in a block; null when there is none on the last day of which any is known */
+  lastSealed(sensor: number): [at: number, value: number, delay: number] | null
 }
 
 export interface HistoryOptions {
@@ -35,23 +37,25 @@ export const openHistory = (
   const journal = journalTable(db, tail.progress.through, damage)
   const newest = new Newest()
 
-  /** what a damaged note of the newest reading said, as the blocks have it */
   const lastDay = db
     .prepare<[number, number], number | null>('SELECT max(key) FROM quarter_hour_blocks WHERE key >= ? AND key < ?')
     .pluck()
-  const offerFromBlocks = (sensor: number): void => {
+  const lastSealed: History['lastSealed'] = sensor => {
     const key = lastDay.get(dayKey(sensor, 0), dayKey(sensor + 1, 0))
-    if (typeof key !== 'number') return
+    if (typeof key !== 'number') return null
     for (let begin = dayOfKey(key) + day - hour; begin >= dayOfKey(key); begin -= hour) {
       const found = blocks.readings(sensor, begin)
       const last = found ? found.at.length - 1 : -1
-      if (found && last >= 0) return void newest.offer(sensor, found.at[last]!, found.value[last]!, found.delay[last]!)
+      if (found && last >= 0) return [found.at[last]!, found.value[last]!, found.delay[last]!]
     }
+    return null
   }
   const notes = newestTable(db)
   for (const { sensor, reading } of notes.all()) {
     if (newest.offerBytes(sensor, reading, damage)) continue
-    offerFromBlocks(sensor)
+    // what a damaged note said, as the blocks have it
+    const sealed = lastSealed(sensor)
+    if (sealed) newest.offer(sensor, ...sealed)
     const at = Math.max(newest.at(sensor), 0)
     damage.setAside([{ kind: 'newest', sensor, from: at, to: at, remade: at > 0, data: reading }], () =>
       at > 0 ? notes.put(sensor, newest.bytes(sensor)) : notes.remove(sensor),
@@ -69,5 +73,5 @@ export const openHistory = (
   if (round.size > 0) tail.round = round
 
   const state = { blocks, journal, tail, newest }
-  return { ...state, stored: storedHistory(blocks, tail), sealing: createSealing(db, state, sliceTime) }
+  return { ...state, lastSealed, stored: storedHistory(blocks, tail), sealing: createSealing(db, state, sliceTime) }
 }

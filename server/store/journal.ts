@@ -79,6 +79,8 @@ export class JournalGroup {
 export interface Journal {
   /** the number of the group written last, ever */
   last(): number
+  /** the number of the first group that is still there; infinite when there is none */
+  first(): number
   /** inside a transaction; it counts once `wrote` is called after the commit. @returns the group's number */
   write(bytes: Uint8Array): number
   wrote(group: number): void
@@ -97,9 +99,11 @@ export const journalTable = (db: Database, through: number, damage: Damage): Jou
   )
   const removeOne = db.prepare<[number]>('DELETE FROM journal WHERE id = ?')
   const known = db.prepare<[number], number>('SELECT 1 FROM sensors WHERE id = ?').pluck()
+  const first = db.prepare<[], number | null>('SELECT min(id) FROM journal').pluck()
   let last = Math.max(through, db.prepare<[], number | null>('SELECT max(id) FROM journal').pluck().get() ?? 0)
   return {
     last: () => last,
+    first: () => first.get() ?? Number.POSITIVE_INFINITY,
     write(bytes) {
       insert.run(last + 1, withChecksum(bytes, `journal ${last + 1}`))
       return last + 1

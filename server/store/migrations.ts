@@ -150,6 +150,13 @@ const migrations: readonly (string | ((db: Database) => void))[] = [
   `
   ALTER TABLE sensors ADD COLUMN tells TEXT;
   `,
+  // which readings an import has added (imported.ts)
+  `
+  CREATE TABLE imported_readings (
+    import INTEGER NOT NULL, part INTEGER NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL,
+    count INTEGER NOT NULL, readings BLOB NOT NULL, PRIMARY KEY (import, part)
+  ) WITHOUT ROWID;
+  `,
 ]
 
 /** the version this program writes */

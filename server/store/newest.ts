@@ -30,11 +30,15 @@ export class Newest {
     const place = 3 * sensor
     if (place >= this.readings.length) this.grow(sensor)
     if (at <= this.readings[place]!) return false
-    this.changed.push(sensor, this.readings[place]!, this.readings[place + 1]!, this.readings[place + 2]!)
-    this.readings[place] = at
-    this.readings[place + 1] = value
-    this.readings[place + 2] = delay
+    this.replace(sensor, [at, value, delay])
     return true
+  }
+
+  /** puts another in its place, also an older one, or one at -1 for none; of a sensor that has one */
+  replace(sensor: number, reading: readonly [at: number, value: number, delay: number]): void {
+    const place = 3 * sensor
+    this.changed.push(sensor, this.readings[place]!, this.readings[place + 1]!, this.readings[place + 2]!)
+    for (const [i, number] of reading.entries()) this.readings[place + i] = number
   }
 
   /** as it was at `begin` */

@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3'
 import type { Reading } from '../ingest/reading.js'
+import type { Place } from './imported.js'
 import { type Journal, JournalGroup } from './journal.js'
 import { beginOf, hour, hourKey } from './keys.js'
 import type { Newest } from './newest.js'
@@ -24,7 +25,8 @@ const assertStorable = (reading: Reading): void => {
 }
 
 export interface ReadingTable {
-  append(readings: readonly Reading[]): Reading[]
+  /** @param also is told of the new ones inside the transaction: what it writes is committed with them */
+  append(readings: readonly Reading[], also?: (added: readonly Place[]) => void): Reading[]
   latest(): Reading[]
   /** see `Store.readings` */
   between(from: number, to: number): Iterable<readonly Reading[]>
@@ -65,7 +67,8 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
     return sealed
   }
 
-  const store = db.transaction((readings: readonly Reading[]): { added: Reading[]; group: number } => {
+  type Also = (added: readonly Place[]) => void
+  const store = db.transaction((readings: readonly Reading[], also?: Also): { added: Reading[]; group: number } => {
     const group = new JournalGroup()
     const added: Reading[] = []
     const since = keptSince()
@@ -87,6 +90,7 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
       newest.offer(sensor, at, value, delay)
       added.push(reading)
     }
+    also?.(added.map(({ sensor, at }) => ({ sensor: sensors.number(sensor), at })))
     const written = added.length > 0 ? journal.write(group.bytes()) : journal.last()
     assertThere?.()
     return { added, group: written }
@@ -132,14 +136,14 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
   }
 
   return {
-    append(readings) {
+    append(readings, also) {
       for (const reading of readings) assertStorable(reading)
       if (readings.length === 0) return []
       const before = tail.current.size
       sensors.begin()
       newest.begin()
       try {
-        const { added, group } = store.immediate(readings)
+        const { added, group } = store.immediate(readings, also)
         journal.wrote(group)
         return added
       } catch (error) {

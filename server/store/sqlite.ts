@@ -10,6 +10,7 @@ import { factTable } from './facts.js'
 import { withFormer } from './former.js'
 import { underPresentIds } from './former-facts.js'
 import { openHistory } from './history.js'
+import { importedTable } from './imported.js'
 import { adoptShop, formerNumbers, type StoredShop, type Unclaimed, unclaimedIn } from './known-shop.js'
 import { livedDays } from './lived-days.js'
 import { type StoreGone, watchPresence } from './presence.js'
@@ -39,6 +40,9 @@ export interface StoreSettings {
 /** The store, which answers at once, with what only its nearest neighbours need. */
 export interface SqliteStore extends Store {
   append(readings: readonly Reading[]): Reading[]
+  appendImported(imported: number, readings: readonly Reading[]): Reading[]
+  noted(imported: number): { readings: number; first: number } | null
+  takeBackSome(imported: number): boolean
   latest(): Reading[]
   readings(from: number, to: number): Iterable<readonly Reading[]>
   series(sensor: string, from: number, to: number, points: number): Series
@@ -156,14 +160,30 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       assertThere: presence.assertThere,
     })
     const series = seriesReader(stored, sensors)
+    const imported = importedTable(db, history, sealing, damage, say)
+    const prune = (now: number, most: number): number => {
+      const deleted = old.prune(now, most)
+      if (deleted === 0) imported.forget(old.keptSince())
+      return deleted
+    }
+    const appended = (found: readonly Reading[], added: Reading[]): Reading[] => {
+      if (sealing.behind()) sealAnyway(sealing, found.at(-1)?.receivedAt ?? 0)
+      return added
+    }
     const serviceId = db.prepare<[], string>('SELECT service FROM identity').pluck().get() ?? ''
     const takeHome = db.prepare<[string]>('UPDATE identity SET home = ? WHERE home IS NULL')
     const home = db.prepare<[], string>('SELECT home FROM identity').pluck()
     return {
-      append(found) {
-        const added = readings.append(found)
-        if (sealing.behind()) sealAnyway(sealing, found.at(-1)?.receivedAt ?? 0)
-        return added
+      append: found => appended(found, readings.append(found)),
+      appendImported: (id, found) =>
+        appended(
+          found,
+          readings.append(found, added => imported.note(id, added)),
+        ),
+      noted: imported.noted,
+      takeBackSome(id) {
+        presence.assertThere()
+        return imported.takeBackSome(id)
       },
       latest: readings.latest,
       readings: readings.between,
@@ -174,7 +194,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
         refusals.record(refused)
       },
       refusals: refusals.read,
-      pruneSome: old.prune,
+      pruneSome: prune,
       noteDay: now => lived.note(now, () => newestOf(readings.latest(), now)),
       deletedBefore: old.deletedBefore,
       keptSince: old.keptSince,

@@ -36,6 +36,16 @@ export interface Store {
    * @returns the new ones
    */
   append(readings: readonly Reading[]): Answer<Reading[]>
+  /** as `append`, and notes which ones an import (the id of its fact) has added */
+  appendImported(imported: number, readings: readonly Reading[]): Answer<Reading[]>
+  /** how many readings are noted of an import, and the earliest of them (ms); null: none, or it was taken back whole */
+  noted(imported: number): Answer<{ readings: number; first: number } | null>
+  /**
+   * Takes some readings that an import has added out of everything, some ms of work; call it until it says so.
+   *
+   * @returns true while there is more to do
+   */
+  takeBackSome(imported: number): Answer<boolean>
   /** newest reading of each sensor */
   latest(): Answer<Reading[]>
   /**

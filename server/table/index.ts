@@ -1,5 +1,15 @@
 /** Tables that people send as CSV text: lines and cells, times of day, rows by column, and what is wrong where. */
-export { cellsOf, type Delimiter, delimiterOf, lines, longestLine, NotALine } from './lines.js'
+export {
+  cellsOf,
+  type Delimiter,
+  delimiterOf,
+  type Encoding,
+  encodingOf,
+  lines,
+  longestLine,
+  NotALine,
+} from './lines.js'
 export { quoted } from './quoted.js'
 export { readLength, readTable, type TableFault, type TableRow } from './read-table.js'
 export { epochTime, instantsOf, type TimeMeaning, type TimeProblem, type TimeRead, timeReader } from './time.js'
+export { type DateOrder, numbersOf, OrderEvidence, timeKind } from './written-time.js'

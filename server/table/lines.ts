@@ -10,14 +10,39 @@ export class NotALine extends Error {
   }
 }
 
+export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
+
 /**
- * The lines of a UTF-8 file as its bytes come, whatever ends them (CR LF, LF, CR), without a byte order mark. Bytes that
- * are not UTF-8 become the replacement character U+FFFD.
+ * The encoding of a text by its first bytes: by its mark, by the zeros that UTF-16 has in ordinary letters, and otherwise
+ * UTF-8 unless it cannot be; then it is taken for that of western spreadsheets.
+ */
+export const encodingOf = (start: Uint8Array): Encoding => {
+  if (start[0] === 0xff && start[1] === 0xfe) return 'utf-16le'
+  if (start[0] === 0xfe && start[1] === 0xff) return 'utf-16be'
+  const zeros = [0, 0]
+  for (const [index, byte] of start.subarray(0, 1000).entries()) if (byte === 0) zeros[index % 2]! += 1
+  const many = Math.min(start.length, 1000) / 4
+  if (zeros[1]! > many && zeros[0] === 0) return 'utf-16le'
+  if (zeros[0]! > many && zeros[1] === 0) return 'utf-16be'
+  try {
+    new TextDecoder('utf-8', { fatal: true }).decode(start, { stream: true })
+    return 'utf-8'
+  } catch {
+    return zeros[0]! + zeros[1]! > 0 ? 'utf-8' : 'windows-1252'
+  }
+}
+
+/**
+ * The lines of a file as its bytes come, whatever ends them (CR LF, LF, CR), without a byte order mark. Bytes that
+ * are not of its encoding become the replacement character U+FFFD.
  *
  * @throws NotALine when one is longer than `longestLine`, so that memory stays bounded
  */
-export async function* lines(chunks: AsyncIterable<Uint8Array>): AsyncGenerator<string[]> {
-  const decoder = new TextDecoder()
+export async function* lines(
+  chunks: AsyncIterable<Uint8Array>,
+  encoding: Encoding = 'utf-8',
+): AsyncGenerator<string[]> {
+  const decoder = new TextDecoder(encoding)
   let rest = ''
   let count = 0
   for await (const chunk of chunks) {

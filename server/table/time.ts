@@ -1,5 +1,6 @@
 import { IANAZone } from 'luxon'
 import { quoted } from './quoted.js'
+import { type DateOrder, isoOf } from './written-time.js'
 
 /** Why a text is no time, and what would be right. */
 export interface TimeProblem {
@@ -13,8 +14,11 @@ export type TimeRead = { at: number; repeated: boolean } | TimeProblem
 
 /** how the column of times is meant; null: as each cell says by itself */
 export interface TimeMeaning {
-  /** IANA name or "UTC": where a time without a zone holds; null when that is not known, and such a time is refused */
+  /** IANA name, "UTC" or a fixed offset such as +01:00: where a time without a zone holds; null when that is not known,
+   * and such a time is refused */
   zone: string | null
+  /** of dates such as 3/4/2026; when left out or null they are refused */
+  order?: DateOrder | null
   /** of bare numbers */
   scale: 's' | 'ms' | null
 }
@@ -48,6 +52,7 @@ export const epochTime = (value: number): number => {
 
 /** Minutes that a zone can be ahead of UTC while its clocks show a time: none, one or two, the largest first. */
 const offsetsIn = (name: string): ((wall: number) => number[]) => {
+  if (/^[+-]/.test(name)) return () => [offsetWritten(name)]
   const zone = IANAZone.create(name === 'UTC' ? 'Etc/UTC' : name)
   const known = new Map<number, number[]>()
   return wall => {
@@ -110,6 +115,12 @@ const remedy =
 
 const noTime = (text: string): TimeProblem => ({ kind: 'time', problem: `${quoted(text)} is not a time`, remedy })
 
+const unclear = (text: string): TimeProblem => ({
+  kind: 'time',
+  problem: `${quoted(text)} may have the day first or the month first`,
+  remedy: 'say which it is, or write it as 2026-01-14 09:30',
+})
+
 const ofNumber = (text: string, scale: TimeMeaning['scale']): TimeRead => {
   const value = Number(text.replace(',', '.'))
   const at = Math.round(scale === null ? epochTime(value) : scale === 's' ? value * 1000 : value)
@@ -123,7 +134,8 @@ const ofNumber = (text: string, scale: TimeMeaning['scale']): TimeRead => {
 }
 
 /**
- * Makes what reads the times of a table: ISO 8601 date and time with or without a zone, or a number since 1970.
+ * Makes what reads the times of a table: ISO 8601 date and time with or without a zone, the ways in which loggers and
+ * spreadsheets write them (`isoOf`), or a number since 1970.
  *
  * A time without a zone is the shop's. In the hour that clocks repeat in autumn each such time occurs twice: the first
  * of the two is meant while it lies after the time before it (of the same sensor, or in the row before), and the second
@@ -132,12 +144,21 @@ const ofNumber = (text: string, scale: TimeMeaning['scale']): TimeRead => {
  *
  * @returns previous is the time before, in ms, or null
  */
-export const timeReader = ({ zone, scale }: TimeMeaning): ((text: string, previous: number | null) => TimeRead) => {
+export const timeReader = ({
+  zone,
+  scale,
+  order = null,
+}: TimeMeaning): ((text: string, previous: number | null) => TimeRead) => {
   return (written, previous) => {
     const text = written.trim()
     if (text === '') return { kind: 'time', problem: 'the time is missing', remedy }
     if (number.test(text)) return ofNumber(text, scale)
-    const found = instantsOf(text, zone)
+    let found = instantsOf(text, zone)
+    if (found === 'no time') {
+      const iso = isoOf(text, order)
+      if (iso === 'unclear') return unclear(text)
+      if (iso !== null) found = instantsOf(iso, zone)
+    }
     if (found === 'no time') return noTime(text)
     if (found === 'no zone')
       return { kind: 'time', problem: `${quoted(text)} has no zone`, remedy: 'write its zone: 2026-01-14T08:30Z' }

@@ -123,3 +123,40 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
   await choose(page, text, 'back.csv')
   await page.getByRole('button', { name: `Import ${rows.length} readings …` }).waitFor()
 }, 120_000)
+
+it('asks what nobody can tell of a file, remembers the answer, and takes a whole import back', async () => {
+  const shop = await shopOnline()
+  const { page, troubles } = await openPage(browser, `${shop.service.url}/recordings`)
+  const stored = () => [...shop.service.store.readings(0, start - 24 * hour)].flat().length
+  const before = stored()
+  // the 2nd of January, or the 1st of February 2025; −127 is no temperature of a hall
+  const csv = (day: number) =>
+    `Logger 4711\r\nNo.;Datum;Uhrzeit;Kanal 1\r\n${[20.5, -127, 20.75, -127]
+      .map((value, i) => `${i + 1};${day}/1/2026;08:${10 + i};${String(value).replace('.', ',')}`)
+      .join('\r\n')}\r\n`
+  await choose(page, csv(2), 'logger.csv')
+  await page.getByText('This file cannot be read').waitFor()
+  await page.getByLabel('What Kanal 1 is').selectOption({ label: 'Mill 2 X screw' })
+  await page.getByRole('button', { name: 'Read it so' }).click()
+  await page.getByText('Looks like an error code of the device: -127 (2 times, Mill 2 X screw)').waitFor()
+  await page.getByRole('cell', { name: '°C, the sensor’s own: 74 means 74.0 °C' }).waitFor()
+  await page.getByText('Columns and what they are, headed in line 2').click()
+  await accessible(page)
+  await page.getByRole('button', { name: 'Import 2 readings …' }).click()
+  await page.getByRole('dialog').getByLabel('Who').fill('A. Tester')
+  await page.getByRole('dialog').getByRole('button', { name: 'Import 2 readings' }).click()
+  await page.getByText(/logger\.csv was imported by A\. Tester: 2 readings added/).waitFor()
+  expect(stored()).toBe(before + 2)
+
+  // the next one of its kind needs no word
+  await choose(page, csv(3), 'next.csv')
+  await page.getByText(/Read as A\. Tester said on .* of a recording with the same headings/).waitFor()
+  await page.getByRole('button', { name: 'Import 2 readings …' }).waitFor()
+
+  await page.getByRole('button', { name: 'Take back …' }).click()
+  await page.getByRole('dialog').getByLabel('Note: why').fill('wrong sensor')
+  await page.getByRole('dialog').getByRole('button', { name: 'Take 2 readings back' }).click()
+  await page.getByText(/taken back by A\. Tester/).waitFor()
+  await expect.poll(stored).toBe(before)
+  expect(troubles).toEqual([])
+}, 120_000)

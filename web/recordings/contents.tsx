@@ -6,6 +6,7 @@ import {
   type UnitSystem,
   type Zone,
 } from '../../core/format.js'
+import { toCelsius } from '../../core/units.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
 import { Table } from '../frame/table.js'
 import { counted, recordingPath } from './recording.js'
@@ -22,9 +23,17 @@ const shownValue = (value: number, unit: SensorPart['unit'] | undefined, system:
 const extreme = (value: number, unit: SensorPart['unit'], system: UnitSystem): string =>
   unit === 'state' ? notKnown : shownValue(value, unit, system)
 
-const unitInWords = ({ unit, unitWritten }: SensorPart): string => {
+/** °C that a number in a unit means */
+const meant = (number: number, unit: SensorPart['unit']): number =>
+  unit === 'state' ? number : toCelsius(number, unit)
+
+/** "74 means 23.3 °C": what a bare number would be taken for */
+export const example = (unit: SensorPart['unit'], system: UnitSystem): string =>
+  `74 means ${formatTemperature(meant(74, unit), system)}`
+
+const unitInWords = ({ unit, unitWritten }: SensorPart, system: UnitSystem): string => {
   if (unit === 'state') return 'open or shut'
-  return unitWritten ? unit : `${unit}, taken for granted`
+  return unitWritten ? unit : `${unit}, the sensor’s own: ${example(unit, system)}`
 }
 
 /** How much there is, and what of it cannot be taken. */
@@ -45,6 +54,7 @@ export const Totals = ({ contents, zone }: Omit<Props, 'system'>) => (
         {contents.valuesRefused > 0 && (
           <span class="quiet"> and {counted(contents.valuesRefused, 'single value')}</span>
         )}
+        {contents.codesLeftOut > 0 && <span class="quiet"> and {counted(contents.codesLeftOut, 'error code')}</span>}
       </dd>
     </div>
     <div>
@@ -71,7 +81,7 @@ const Sensors = ({ contents, system }: Omit<Props, 'zone'>) => (
           cell: ({ heading }) => heading,
         },
         { head: 'Sensor', form: 'nowrap', cell: ({ name }) => name },
-        { head: 'Unit', form: 'nowrap', cell: unitInWords },
+        { head: 'Unit', form: 'nowrap', cell: part => unitInWords(part, system) },
         { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
         { head: 'Lowest', form: 'number', cell: ({ unit, lowest }) => extreme(lowest, unit, system) },
         { head: 'Highest', form: 'number', cell: ({ unit, highest }) => extreme(highest, unit, system) },

@@ -1,13 +1,16 @@
 import { useState } from 'preact/hooks'
+import type { RecordingChoices } from '../../core/facts.js'
 import type { UnitSystem, Zone } from '../../core/format.js'
+import type { Sensor } from '../../core/shop.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { SignedDialog } from '../frame/signed.js'
+import { Choices } from './choices.js'
 import { ChooseFile } from './choose-file.js'
 import { Contents, Totals } from './contents.js'
 import { Imported } from './imported.js'
-import { counted, discardRecording, fetchRecording, postImport } from './recording.js'
+import { counted, discardRecording, fetchRecording, postChoices, postImport } from './recording.js'
 
 /** ms between looks: while something is under way, and while another may begin */
 const often = 500
@@ -47,23 +50,25 @@ const ending = ({ stage, name, contents, outcome, problem, by }: RecordingState)
 
 const Found = ({
   recording,
+  sensors,
   system,
   zone,
   again,
 }: {
   recording: RecordingState
+  sensors: readonly Sensor[]
   system: UnitSystem
   zone: Zone
   again: () => void
 }) => {
   const [open, setOpen] = useState(false)
   const [problem, setProblem] = useState('')
-  const { contents, stage, id, name } = recording
+  const { contents, preview, stage, id, name } = recording
   if (!contents) return null
-  const usable = contents.readable && contents.readings > 0
-  const forget = async () => {
+  const usable = contents.readable && contents.readings > 0 && contents.datesUnclear === ''
+  const done = async (what: () => Promise<unknown>) => {
     try {
-      await discardRecording()
+      await what()
       setProblem('')
       again()
     } catch (error) {
@@ -80,7 +85,7 @@ const Found = ({
               Import {counted(contents.readings, 'reading')} …
             </button>
           )}
-          <button type="button" class="button" onClick={() => void forget()}>
+          <button type="button" class="button" onClick={() => void done(discardRecording)}>
             {stage in doing ? 'Stop' : stage === 'ready' ? 'Forget it' : 'Close'}
           </button>
         </div>
@@ -90,13 +95,19 @@ const Found = ({
           {problem}
         </p>
       )}
-      {stage === 'ready' && !usable && (
+      {stage === 'ready' && !usable && contents.datesUnclear === '' && (
         <p class="problem" role="alert">
           {contents.readable ? 'Nothing in this file can be imported' : 'This file cannot be read'}; nothing was stored.
-          See below what is wrong in it, mend it and choose it again.
+          See below what is wrong in it; say what its columns are, or mend it and choose it again.
         </p>
       )}
       <Totals contents={contents} zone={zone} />
+      {stage === 'ready' && preview && (
+        <Choices
+          {...{ recording, preview, contents, sensors, system, zone }}
+          onChoose={(choices: RecordingChoices) => void done(() => postChoices(id, choices))}
+        />
+      )}
       <Contents contents={contents} system={system} zone={zone} />
       {open && (
         <SignedDialog
@@ -113,8 +124,8 @@ const Found = ({
         >
           <p>
             {counted(contents.readings, 'reading')} of {counted(contents.sensors.length, 'sensor')} are stored beside
-            those that came live; {leftOut(contents)}. A reading that is there already stays as it is. What is imported
-            cannot be taken out again.
+            those that came live; {leftOut(contents)}. A reading that is there already stays as it is. The whole import
+            can be taken back afterwards.
           </p>
         </SignedDialog>
       )}
@@ -123,7 +134,7 @@ const Found = ({
 }
 
 /** A file, what is in it, and how far its import is. */
-export const Import = ({ system, zone }: { system: UnitSystem; zone: Zone }) => {
+export const Import = ({ sensors, system, zone }: { sensors: readonly Sensor[]; system: UnitSystem; zone: Zone }) => {
   const [busy, setBusy] = useState(false)
   const { value, problem, again } = useAnswer(
     async signal => {
@@ -157,7 +168,7 @@ export const Import = ({ system, zone }: { system: UnitSystem; zone: Zone }) => 
         </p>
         {value?.stage === 'nothing' && <p class="empty">No recording has been chosen yet.</p>}
       </section>
-      {value && <Found recording={value} system={system} zone={zone} again={again} />}
+      {value && <Found recording={value} sensors={sensors} system={system} zone={zone} again={again} />}
       <Imported about={value ? `${value.id} ${value.stage}` : ''} running={value?.stage === 'importing'} zone={zone} />
     </>
   )

@@ -1,8 +1,10 @@
+import { useState } from 'preact/hooks'
 import { formatDateTime, notKnown, type Zone } from '../../core/format.js'
 import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
-import { counted, fetchImports, importsPath } from './recording.js'
+import { counted, fetchImports, importsPath, postTakeBack } from './recording.js'
 
 const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<ImportFact['ended']>): string =>
   valuesRefused > 0
@@ -10,14 +12,26 @@ const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<ImportFact['ended']
     : counted(rowsRefused, 'row')
 
 /** @param running the newest one is still under way */
-const ended = ({ ended }: ImportFact, running: boolean): string => {
+const ended = ({ ended, takenBack, left }: ImportFact, running: boolean, zone: Zone): string => {
+  if (takenBack)
+    return `taken back by ${takenBack.by}, ${formatDateTime(takenBack.at, zone)}${left > 0 ? `; ${left} readings are still to go` : ''}`
   if (!ended) return running ? 'under way' : 'the service ended before it'
   return ended.problem || 'to its end'
 }
 
 /** Recordings imported so far. @param about changes when there may be a new one; `running` while one is under way */
 export const Imported = ({ about, running, zone }: { about: string; running: boolean; zone: Zone }) => {
-  const { value, problem } = useAnswer(fetchImports, about, null)
+  const [going, setGoing] = useState<ImportFact | null>(null)
+  const [shrinking, setShrinking] = useState(false)
+  const { value, problem, again } = useAnswer(
+    async signal => {
+      const found = await fetchImports(signal)
+      setShrinking(found.imports.some(({ takenBack, left }) => takenBack !== null && left > 0))
+      return found
+    },
+    about,
+    shrinking ? 500 : null,
+  )
   const imports = value?.imports ?? []
   return (
     <section class="panel" aria-labelledby="imported">
@@ -46,11 +60,42 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
             { head: 'Added', form: 'number', cell: ({ ended }) => ended?.added ?? notKnown },
             { head: 'There before', form: 'number', cell: ({ ended }) => ended?.alreadyThere ?? notKnown },
             { head: 'Left out', cell: ({ ended }) => (ended ? leftOut(ended) : notKnown) },
-            { head: 'Ended', cell: (fact, i) => ended(fact, running && i === 0) },
+            { head: 'Ended', cell: (fact, i) => ended(fact, running && i === 0, zone) },
+            {
+              head: 'Take back',
+              plain: 'always',
+              cell: (fact, i) =>
+                fact.takenBack === null && fact.left > 0 && !(running && i === 0) ? (
+                  <button type="button" class="button" onClick={() => setGoing(fact)}>
+                    Take back …
+                  </button>
+                ) : (
+                  ''
+                ),
+            },
             { head: 'Who', cell: ({ by }) => by },
             { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
           ]}
         />
+      )}
+      {going && (
+        <SignedDialog
+          id="take-back-dialog"
+          title={`Take ${going.file || 'the import'} back`}
+          noteLabel="Note: why"
+          action={`Take ${counted(going.left, 'reading')} back`}
+          busyText="Beginning …"
+          onSend={async signature => {
+            await postTakeBack(going.id, signature)
+            again()
+          }}
+          onClose={() => setGoing(null)}
+        >
+          <p>
+            The {counted(going.left, 'reading')} that this import added go from charts, studies and exports. What was
+            there before, and what came live, stays. That it was imported and taken back stays on record.
+          </p>
+        </SignedDialog>
       )}
     </section>
   )

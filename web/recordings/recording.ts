@@ -1,3 +1,4 @@
+import type { RecordingChoices } from '../../core/facts.js'
 import type { ImportFact, RecordingState } from '../../server/http/schemas/recording.js'
 import { ask, path, post } from '../api.js'
 import type { Signature } from '../frame/signed.js'
@@ -25,6 +26,10 @@ export const sendRecording = (file: File): Promise<RecordingState> =>
   })
 export const postImport = (id: number, signature: Signature): Promise<RecordingState> =>
   post('/api/recording/import', { id, ...signature })
+export const postChoices = (id: number, choices: RecordingChoices): Promise<RecordingState> =>
+  post('/api/recording/choices', { id, choices })
+export const postTakeBack = (id: number, signature: Signature): Promise<{ readings: number }> =>
+  post(`/api/recording/imports/${id}/take-back`, signature)
 export const discardRecording = (): Promise<RecordingState> =>
   ask('/api/recording', { method: 'DELETE', headers: authorization() })
 

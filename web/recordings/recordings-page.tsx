@@ -13,7 +13,7 @@ export const RecordingsPage = () => (
           <h1 tabIndex={-1}>Recordings</h1>
           <p class="quiet">Readings in and out as files</p>
         </div>
-        <Import system={units.value} zone={shop.value.timeZone} />
+        <Import sensors={shop.value.sensors} system={units.value} zone={shop.value.timeZone} />
         <Export shop={shop.value} />
       </>
     )}

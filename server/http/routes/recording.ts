@@ -1,9 +1,13 @@
 import { Readable } from 'node:stream'
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { recordingChoices } from '../../../core/facts.js'
 import { csv, isoTime } from '../../csv.js'
-import { ImportBusy, importJob, largestRecording, TooLarge } from '../../recording/import-job.js'
+import { importJob } from '../../recording/import-job.js'
+import { ImportBusy, largestRecording, TooLarge } from '../../recording/import-state.js'
 import { importsOf } from '../../recording/imports.js'
+import { takingBack } from '../../recording/taking-back.js'
+import { ClosedAlready } from '../../store/facts.js'
 import type { AppParts } from '../parts.js'
 import { recordingAnswer } from '../recording-answer.js'
 import { Refused } from '../refused.js'
@@ -40,6 +44,8 @@ const importColumns = [
   'rowsRefused',
   'valuesRefused',
   'problem',
+  'takenBackUtc',
+  'takenBackBy',
 ]
 
 const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
@@ -48,7 +54,11 @@ const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, store, clock, keptSince, uploads } = parts
   const job = importJob({ shop, store, clock, keptSince, uploads })
-  app.addHook('onClose', () => job.close())
+  const back = takingBack(store, clock, error =>
+    app.log.error({ err: error }, 'an import could not be taken back to its end; the next start goes on with it'),
+  )
+  await back.resume()
+  app.addHook('onClose', () => Promise.all([job.close(), back.close()]))
   // as it comes, never whole in memory; only in the routes of this file
   app.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload))
 
@@ -108,6 +118,56 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
   )
 
   app.post(
+    '/api/recording/choices',
+    {
+      schema: {
+        summary: 'Says how the recording is meant where it does not say so itself; it is read through again',
+        body: z.strictObject({ id: z.number().int(), choices: recordingChoices }),
+        security,
+        response: { 200: recordingState, ...refusals },
+      },
+    },
+    async request => {
+      const { id, choices } = request.body
+      try {
+        return recordingAnswer(await job.choose(id, choices))
+      } catch (error) {
+        throw error instanceof ImportBusy ? busy(error) : error
+      }
+    },
+  )
+
+  app.post(
+    '/api/recording/imports/:id/take-back',
+    {
+      schema: {
+        summary: 'Takes a whole import back: the readings it added go, nothing else does',
+        params: z.object({ id: z.coerce.number().int() }),
+        body: z.strictObject(signed),
+        security,
+        response: { 202: z.object({ readings: z.number().describe('that go') }), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const { id } = request.params
+      const which = (await importsOf(store, Number.POSITIVE_INFINITY)).find(each => each.id === id)
+      if (!which) throw new Refused(404, 'There is no such import.', 'the address', 'See /api/recording/imports.')
+      if (job.state().stage === 'importing') throw busy(new ImportBusy('A recording is being imported.'))
+      const already = new Refused(409, 'It was taken back already.', 'the import', 'There is nothing left to do.')
+      if (which.takenBack) throw already
+      const why = await back.refuses(id, keptSince())
+      if (why) throw new Refused(409, why, 'the import', 'What it added stays.')
+      try {
+        await back.begin(which, request.body)
+      } catch (error) {
+        throw error instanceof ClosedAlready ? already : error
+      }
+      request.log.info({ by: request.body.by, file: which.file, readings: which.left }, 'an import is taken back')
+      return reply.code(202).send({ readings: which.left })
+    },
+  )
+
+  app.post(
     '/api/recording/import',
     {
       schema: {
@@ -120,7 +180,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     async (request, reply) => {
       const { id, by, note } = request.body
       const { state } = job
-      const refusedNow = job.refuses(id)
+      const refusedNow = back.busy ? new ImportBusy('An import is being taken back.') : job.refuses(id)
       if (refusedNow) throw busy(refusedNow)
       const { name } = state()
       request.log.info({ by, note, name }, 'a recording is being imported')
@@ -142,9 +202,9 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       },
     },
     async (request, reply) => {
-      const imports = await importsOf(store, mostImports)
+      const imports = (await importsOf(store, mostImports)).map(({ end: _, ...each }) => each)
       if (request.query.format === 'json') return { imports }
-      const rows = imports.map(({ id, at, by, note, file, ended }) => [
+      const rows = imports.map(({ id, at, by, note, file, ended, takenBack }) => [
         id,
         isoTime(at),
         by,
@@ -156,6 +216,8 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         ended?.rowsRefused ?? null,
         ended?.valuesRefused ?? null,
         ended?.problem ?? null,
+        isoTime(takenBack?.at ?? null),
+        takenBack?.by ?? null,
       ])
       return reply.type('text/csv; charset=utf-8').send(csv(importColumns, rows))
     },

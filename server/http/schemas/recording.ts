@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { begunImport, endedImport } from '../../../core/state.js'
+import { begunImport, endedImport, importTakenBack, recordingChoices } from '../../../core/facts.js'
 
 const moment = z.number().describe('ms since 1970 UTC')
 
@@ -35,6 +35,19 @@ export const recordingContents = z.object({
   rowsRefused: z.number().describe('rows of which nothing is taken'),
   valuesRefused: z.number().describe('single cells refused in rows of which others are taken'),
   emptyCells: z.number(),
+  codesLeftOut: z.number().describe('readings left out because they are error codes'),
+  datesUnclear: z.string().describe('a date that may have the day or the month first; empty: it is known'),
+  headingLine: z.number().describe('line of the headings'),
+  columns: z
+    .array(
+      z.object({
+        heading: z.string(),
+        example: z.string().describe('from the first row'),
+        use: z.string().describe('time, date, nothing, something else that is needed, or "sensor " and an id'),
+        unit: unit.nullable(),
+      }),
+    )
+    .describe('the first ones'),
   repeatedHour: z.number().describe('rows whose time occurs twice, in the hour clocks repeat, told apart by the order'),
   from: moment.nullable(),
   to: moment.nullable(),
@@ -56,9 +69,46 @@ export const recordingContents = z.object({
 })
 export type RecordingContents = z.infer<typeof recordingContents>
 
+/** what somebody must know, or can say, before it is imported */
+const preview = z.object({
+  choices: recordingChoices,
+  remembered: z
+    .object({ by: z.string(), at: moment })
+    .nullable()
+    .describe('who said it of an earlier recording with the same headings'),
+  codes: z
+    .array(z.object({ sensor: z.string(), name: z.string(), code: z.number(), readings: z.number() }))
+    .describe('numbers that occur again and again and look like error codes'),
+  contradictions: z.object({
+    stored: z.number().describe('readings that say another thing than what is stored, which stays'),
+    inFile: z.number().describe('readings that say another thing than one earlier in the file, which counts'),
+    examples: z.array(
+      z.object({
+        sensor: z.string(),
+        at: moment,
+        value: z.number().describe('°C, before the offset; 0 or 1 for a state'),
+        before: z.number().describe('what counts'),
+        where: z.enum(['stored', 'earlier in the file']),
+      }),
+    ),
+  }),
+  clockOffset: z
+    .object({
+      offset: z.string(),
+      from: moment,
+      sensor: z.string(),
+      with: z.string().describe('whose stored readings it was compared with; empty: its times alone tell it'),
+    })
+    .nullable()
+    .describe('the fixed offset that the recorder’s clock seems to have'),
+})
+export type RecordingPreview = z.infer<typeof preview>
+
 /** an import that somebody began */
 export const importFact = begunImport.extend({
   id: z.number(),
+  takenBack: importTakenBack.pick({ at: true, by: true, note: true }).nullable(),
+  left: z.number().describe('of the readings it added, those that can be taken out, or still have to be'),
   ended: endedImport.nullable().describe('null while it runs, and when the service ended before it'),
 })
 export type ImportFact = z.infer<typeof importFact>
@@ -71,6 +121,7 @@ export const recordingState = z.object({
   part: z.number().nullable().describe('0..1 of what is under way'),
   largest: z.number().describe('bytes a recording may have'),
   contents: recordingContents.nullable(),
+  preview: preview.nullable().describe('null until it was read through'),
   outcome: z
     .object({
       added: z.number(),

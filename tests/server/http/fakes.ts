@@ -253,6 +253,15 @@ export class FakeStore implements Store {
   append() {
     return []
   }
+  appendImported() {
+    return []
+  }
+  noted() {
+    return null
+  }
+  takeBackSome() {
+    return false
+  }
   latest() {
     return []
   }

@@ -70,6 +70,76 @@ const serve = async (settings: Partial<Settings> = {}) => {
 const csvOf = (rows: number, from = now - day, heading = 'time,s-air,s-screw') =>
   `${heading}\n${Array.from({ length: rows }, (_, i) => `${new Date(from + i * 10_000).toISOString()},${20 + (i % 50) / 16},21.5`).join('\n')}\n`
 
+const post = async (url: string, body: object) => {
+  const reply = await fetch(url, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(body),
+  })
+  return { status: reply.status, body: await reply.json() }
+}
+
+describe('a choice in the preview', () => {
+  it('is asked for where the file does not tell, and kept for the next one of its kind', async () => {
+    const { send, begin, settled, url, stored } = await serve()
+    const csv = 'time,s-air\n2/1/2026 09:30,20\n'
+    const { body } = await send(csv)
+    expect(body.contents.datesUnclear).toBe('2/1/2026 09:30')
+    expect((await begin(body.id)).status).toBe(409)
+    const choices = { order: 'month first' }
+    const said = await post(`${url}/choices`, { id: body.id, choices })
+    expect(said.body).toMatchObject({ stage: 'ready', contents: { datesUnclear: '' }, preview: { choices } })
+    expect(recordingState.parse(said.body)).toEqual(said.body)
+    expect((await post(`${url}/choices`, { id: body.id + 1, choices })).status).toBe(409)
+    await begin(body.id)
+    await settled()
+    expect(stored().map(({ at }) => at)).toEqual([Date.UTC(2026, 1, 1, 8, 30)])
+    const next = await send(csv.replace('09:30', '10:30'))
+    expect(next.body).toMatchObject({ contents: { datesUnclear: '' }, preview: { remembered: { by: 'Ada' } } })
+  })
+})
+
+describe('an import that is taken back', () => {
+  it('leaves what was there before, stays on record, and can be imported again', async () => {
+    const { send, begin, settled, stored, url, service } = await serve()
+    service.store.append([{ sensor: 's-air', at: now - day, value: 19, receivedAt: now }])
+    const before = stored()
+    const take = async () => {
+      await begin((await send(csvOf(3000))).body.id)
+      await settled()
+    }
+    await take()
+    const imports = async () => (await (await fetch(`${url}/imports`)).json()).imports
+    const [done] = await imports()
+    expect(done).toMatchObject({ left: 5999, takenBack: null })
+    const back = await post(`${url}/imports/${done.id}/take-back`, { by: 'Bea', note: 'wrong logger' })
+    expect(back).toEqual({ status: 202, body: { readings: 5999 } })
+    await expect.poll(stored, { timeout: 20_000 }).toEqual(before)
+    await expect
+      .poll(imports)
+      .toMatchObject([{ left: 0, takenBack: { by: 'Bea', note: 'wrong logger', at: now }, ended: { added: 5999 } }])
+    expect((await post(`${url}/imports/${done.id}/take-back`, { by: 'Bea' })).status).toBe(409)
+    expect((await post(`${url}/imports/999/take-back`, { by: 'Bea' })).status).toBe(404)
+    await take()
+    expect(stored()).toHaveLength(6000)
+  })
+
+  it('goes on after a start anew', async () => {
+    const { send, begin, settled, stored, data, service } = await serve()
+    await begin((await send(csvOf(3000))).body.id)
+    await settled()
+    const [done] = await importsOf(service.store, 1)
+    // recorded, and killed before anything was taken out
+    await service.store.facts.record('import taken back', [
+      { at: now, by: 'Bea', note: '', file: done!.file, import: done!.id, end: done!.end },
+    ])
+    expect(stored()).toHaveLength(6000)
+    await service.stop()
+    const again = await serve({ data })
+    await expect.poll(again.stored, { timeout: 20_000 }).toEqual([])
+  })
+})
+
 describe('importing a recording', () => {
   it('shows first what is in it and stores nothing; then imports it, and twice adds nothing', async () => {
     const { send, begin, settled, stored, service } = await serve()
@@ -108,13 +178,14 @@ describe('importing a recording', () => {
     const { imports } = await (await fetch(`${service.url}/api/recording/imports`)).json()
     expect(imports).toEqual([
       {
+        ...{ left: 6000, takenBack: null },
         ...{ id: expect.any(Number), at: now, by: 'Ada', note: 'from the logger', file: 'night.csv' },
         ended: { at: now, added: 6000, alreadyThere: 0, rowsRefused: 0, valuesRefused: 0, problem: '' },
       },
     ])
     const table = await (await fetch(`${service.url}/api/recording/imports?format=csv`)).text()
     expect(table.split('\r\n')[1]).toMatch(
-      /^\d+,2026-03-02T08:00:00\.000Z,Ada,night\.csv,from the logger,.*,6000,0,0,0,$/,
+      /^\d+,2026-03-02T08:00:00\.000Z,Ada,night\.csv,from the logger,.*,6000,0,0,0,,,$/,
     )
 
     const again = await send(csvOf(3001))

@@ -23,7 +23,7 @@ export const recorded = async (
   const bytes = typeof text === 'string' ? new TextEncoder().encode(text) : text
   const readings: Found[] = []
   const whole = { lookup: sensorLookup(shop.sensors), zone: shop.timeZone, ...options }
-  for await (const group of readRecording(inPieces(bytes, pieces), whole, contents))
+  for await (const group of readRecording(() => inPieces(bytes, pieces), whole, contents))
     for (const { sensor, at, value } of group) readings.push({ sensor: sensor.id, at, value })
   return { readings, contents }
 }

@@ -113,6 +113,19 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     valuesRefused: 0,
     problem: '',
   }),
+  'import taken back': end => ({ file: 'night.csv', at: start + 10, ...signed, import: end, end }),
+  'recording kind': () => ({
+    headings: 'b8c9',
+    at: start,
+    ...signed,
+    choices: {
+      order: 'day first',
+      offset: '+01:00',
+      columns: { 'Kanal 1': 'sensor mill-1-air' },
+      units: { 'Kanal 1': '°F' },
+      keepCodes: true,
+    },
+  }),
   offset: () => offsetOf('mill-1-x-screw', -0.3),
 }
 const kinds = Object.keys(examples) as FactKind[]

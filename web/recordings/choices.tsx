@@ -1,0 +1,245 @@
+import { useState } from 'preact/hooks'
+import type { RecordingChoices } from '../../core/facts.js'
+import { formatDateTime, formatTemperature, type UnitSystem, type Zone } from '../../core/format.js'
+import type { Sensor } from '../../core/shop.js'
+import type {
+  RecordingContents,
+  RecordingPreview,
+  RecordingState,
+  SensorPart,
+} from '../../server/http/schemas/recording.js'
+import { Table } from '../frame/table.js'
+import { example } from './contents.js'
+import { counted } from './recording.js'
+
+interface Props {
+  recording: RecordingState
+  preview: RecordingPreview
+  contents: RecordingContents
+  sensors: readonly Sensor[]
+  system: UnitSystem
+  zone: Zone
+  /** reads it again as said */
+  onChoose: (choices: RecordingChoices) => void
+}
+
+const offsets = Array.from({ length: 27 }, (_, i) => i - 12).map(
+  hours => `${hours < 0 ? '-' : '+'}${String(Math.abs(hours)).padStart(2, '0')}:00`,
+)
+
+/** what a sensor's state or temperature reads as */
+const shown = (value: number, sensor: Sensor | undefined, system: UnitSystem): string =>
+  sensor?.unit === 'state' ? (value === 1 ? 'open or running' : 'shut or at rest') : formatTemperature(value, system, 2)
+
+const Dates = ({ preview: { choices }, contents: { datesUnclear }, onChoose }: Props) => {
+  if (datesUnclear === '' && choices.order === null) return null
+  return (
+    <fieldset class="recording-choice">
+      <legend>{datesUnclear ? `Which comes first in “${datesUnclear}”?` : 'Dates'}</legend>
+      {datesUnclear && <p class="problem">The file does not tell. Nothing can be imported until you say.</p>}
+      {(['day first', 'month first'] as const).map(order => (
+        <label key={order}>
+          <input
+            type="radio"
+            name="order"
+            checked={choices.order === order}
+            onChange={() => onChoose({ ...choices, order })}
+          />{' '}
+          {order === 'day first' ? 'The day' : 'The month'}
+        </label>
+      ))}
+    </fieldset>
+  )
+}
+
+const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: Props) => {
+  const nameOf = (id: string) => sensors.find(sensor => sensor.id === id)?.name ?? id
+  const known = choices.offset === null || offsets.includes(choices.offset)
+  return (
+    <div class="recording-choice">
+      {clockOffset && (
+        <p class="notice">
+          The recorder’s clock does not seem to know summer time:{' '}
+          {clockOffset.with
+            ? `from ${formatDateTime(clockOffset.from, zone)} on, ${nameOf(clockOffset.sensor)} agrees with ${nameOf(clockOffset.with)} only when moved by an hour.`
+            : `there are rows in the hour that clocks left out on ${formatDateTime(clockOffset.from, zone)}.`}{' '}
+          <button type="button" class="button" onClick={() => onChoose({ ...choices, offset: clockOffset.offset })}>
+            Read its times as {clockOffset.offset}
+          </button>
+        </p>
+      )}
+      <label class="field">
+        <span>Times without a zone are</span>
+        <select
+          value={choices.offset ?? ''}
+          onChange={event => onChoose({ ...choices, offset: event.currentTarget.value || null })}
+        >
+          <option value="">the shop’s, with summer time</option>
+          {[...(known ? [] : [choices.offset!]), ...offsets].map(offset => (
+            <option key={offset} value={offset}>
+              always UTC{offset}
+            </option>
+          ))}
+        </select>
+      </label>
+    </div>
+  )
+}
+
+const Codes = ({ preview: { choices, codes }, onChoose }: Props) =>
+  codes.length === 0 ? null : (
+    <div class="recording-choice">
+      <p>
+        Looks like an error code of the device:{' '}
+        {codes.map(({ name, code, readings }) => `${code} (${counted(readings, 'time')}, ${name})`).join('; ')}. No
+        other reading comes near it.
+      </p>
+      <label>
+        <input
+          type="checkbox"
+          checked={!choices.keepCodes}
+          onChange={event => onChoose({ ...choices, keepCodes: !event.currentTarget.checked })}
+        />{' '}
+        Leave these readings out
+      </label>
+    </div>
+  )
+
+const Contradicting = ({ preview: { contradictions }, sensors, system, zone }: Props) => {
+  const { stored, inFile, examples } = contradictions
+  if (stored + inFile === 0) return null
+  const of = (id: string) => sensors.find(sensor => sensor.id === id)
+  return (
+    <div>
+      <h3>Readings that contradict others</h3>
+      <p>
+        {stored > 0 &&
+          `${counted(stored, 'reading says', 'readings say')} another thing than what is stored of the same sensor and time; what is stored stays. `}
+        {inFile > 0 &&
+          `${counted(inFile, 'reading says', 'readings say')} another thing than one earlier in the file; the first counts.`}
+      </p>
+      <Table
+        caption="Readings of the file that contradict others, the first ones"
+        rows={examples}
+        keyOf={({ sensor, at, value }, i) => `${sensor} ${at} ${value} ${i}`}
+        columns={[
+          { head: 'Sensor', names: true, form: 'nowrap', cell: ({ sensor }) => of(sensor)?.name ?? sensor },
+          { head: 'Time', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
+          { head: 'In the file', form: 'number', cell: ({ sensor, value }) => shown(value, of(sensor), system) },
+          { head: 'What counts', form: 'number', cell: ({ sensor, before }) => shown(before, of(sensor), system) },
+          { head: 'Where that is', form: 'nowrap', cell: ({ where }) => where },
+        ]}
+      />
+    </div>
+  )
+}
+
+const unitChoices = ['°C', '°F', 'K'] as const
+interface Said {
+  heading: string
+  example: string
+  use: string
+  unit: SensorPart['unit'] | null
+}
+
+const Columns = ({ preview: { choices }, contents, sensors, system, onChoose }: Props) => {
+  const [columns, setColumns] = useState(choices.columns)
+  const [units, setUnits] = useState(choices.units)
+  const changed = JSON.stringify([columns, units]) !== JSON.stringify([choices.columns, choices.units])
+  const rows: Said[] = [
+    ...contents.columns.filter(({ heading }) => heading !== ''),
+    ...contents.unknown.map(({ name }) => ({ heading: name, example: 'in the rows', use: 'nothing', unit: null })),
+  ]
+  const useOf = ({ heading, use }: Said) => columns[heading] ?? use
+  const needed = !contents.readable || contents.unknown.length > 0
+  return (
+    <details class="recording-columns" open={needed}>
+      <summary>
+        Columns and what they are{contents.headingLine > 1 && `, headed in line ${contents.headingLine}`}
+      </summary>
+      <Table
+        caption="Columns of the file, and what each is"
+        rows={rows}
+        keyOf={({ heading }, i) => `${heading} ${i}`}
+        columns={[
+          { head: 'Heading', names: true, form: 'nowrap', cell: ({ heading }) => heading },
+          { head: 'First row', form: 'nowrap', cell: ({ example }) => example },
+          {
+            head: 'What it is',
+            cell: row => (
+              <select
+                aria-label={`What ${row.heading} is`}
+                value={useOf(row)}
+                onChange={event => setColumns({ ...columns, [row.heading]: event.currentTarget.value })}
+              >
+                <option value="nothing">left out</option>
+                <option value="time">time, or time of day</option>
+                <option value="date">date</option>
+                {row.use === 'something else that is needed' && <option value={row.use}>understood</option>}
+                {sensors.map(({ id, name }) => (
+                  <option key={id} value={`sensor ${id}`}>
+                    {name}
+                  </option>
+                ))}
+              </select>
+            ),
+          },
+          {
+            head: 'Unit',
+            cell: row => {
+              const id = useOf(row).replace(/^sensor /, '')
+              const sensor = useOf(row) === id ? undefined : sensors.find(each => each.id === id)
+              if (!sensor) return ''
+              if (sensor.unit === 'state') return 'open or shut'
+              const unit = units[row.heading] ?? row.unit ?? sensor.unit
+              return (
+                <>
+                  <select
+                    aria-label={`Unit of ${row.heading}`}
+                    value={unit}
+                    onChange={event =>
+                      setUnits({ ...units, [row.heading]: event.currentTarget.value as (typeof unitChoices)[number] })
+                    }
+                  >
+                    {unitChoices.map(each => (
+                      <option key={each}>{each}</option>
+                    ))}
+                  </select>{' '}
+                  <span class="quiet">{example(unit, system)}</span>
+                </>
+              )
+            },
+          },
+        ]}
+      />
+      <button
+        type="button"
+        class="button is-main"
+        disabled={!changed}
+        onClick={() => onChoose({ ...choices, columns, units })}
+      >
+        Read it so
+      </button>
+    </details>
+  )
+}
+
+/** What a person must know, or can say, of a recording before it is imported. */
+export const Choices = (props: Props) => {
+  const { remembered } = props.preview
+  return (
+    <section class="recording-choices" aria-label="How it is read">
+      {remembered && (
+        <p>
+          Read as {remembered.by} said on {formatDateTime(remembered.at, props.zone)} of a recording with the same
+          headings.
+        </p>
+      )}
+      <Dates {...props} />
+      <Codes {...props} />
+      <Contradicting {...props} />
+      <Clock {...props} />
+      <Columns {...props} key={JSON.stringify([props.recording.id, props.preview.choices])} />
+    </section>
+  )
+}
