@@ -65,6 +65,8 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   const before = [...shop.service.store.readings(0, start - 10 * hour)].flat().length
   await choose(page, night(20_000))
   await page.getByRole('heading', { name: 'What is in night.csv' }).waitFor()
+  // until then it is still looked through
+  await page.getByRole('button', { name: 'Import 40001 readings …' }).waitFor()
   const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'mill-2-x-screw (°F)' }) })
   // 68 °F is 20 °C
   expect(await row.innerText()).toMatch(/°F\s+20000\s+20\.00 °C/)
