@@ -289,6 +289,10 @@ export const shopSchema = z
     clock: z.enum(['24 h', '12 h']).optional().describe('by which times are written; 24 h if not given'),
     referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
+    replay: z
+      .number()
+      .optional()
+      .describe('a recording is lived again, so many times as fast as it happened; said on every page'),
     machines: z.array(machine),
     sensors: z.array(sensor),
     lowBattery: z.number().optional().describe('%; at or below it a battery is low; 20 if not given'),

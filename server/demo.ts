@@ -4,9 +4,11 @@ import { firstPartsProved } from './demo/datums.js'
 import { watchFilling } from './demo/filling.js'
 import { freshFolder } from './demo/fresh-folder.js'
 import { progressLine } from './demo/progress-line.js'
+import { relive } from './demo/relive.js'
 import { type Simulator, startSimulator } from './demo/simulator.js'
 import { createLog, type Logger } from './log.js'
 import { projectRoot } from './project.js'
+import { loadSequence } from './recording/load.js'
 import { type Service, startService } from './service.js'
 import { type DemoSettings, readDemoSettings } from './settings/index.js'
 import { describeProblems, readShop } from './shop/index.js'
@@ -34,7 +36,8 @@ const main = async (): Promise<void> => {
   }
   const log = createLog(outcome.settings.log, true)
   try {
-    await demo(outcome.settings, log)
+    const { settings } = outcome
+    await (settings.replay ? relived(settings, settings.replay, log) : demo(settings, log))
   } catch (error) {
     process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`)
     process.exit(1)
@@ -99,6 +102,29 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
   )
   live = true
   takeCommands(simulator, service)
+}
+
+/** `--recording FILE`: a recorded time is lived again. */
+const relived = async (
+  settings: DemoSettings,
+  { recording, shop: file, speed }: NonNullable<DemoSettings['replay']>,
+  log: Logger,
+): Promise<void> => {
+  const read = readShop(file)
+  if ('problems' in read) throw new Error(describeProblems(read.problems))
+  const wanted = { file: recording, from: null, to: null }
+  const { sequence } = await loadSequence(wanted, read.shop, text => process.stderr.write(`${text}\n`))
+  freshFolder(settings.data)
+  const progress = progressLine('the recording', process.stdout)
+  const { service, ended, stop } = await relive(settings, read.shop, sequence, speed, log, progress)
+  untilStopped(stop, say)
+  const iso = (at: number | undefined) => new Date(at ?? 0).toISOString()
+  say(`Quiet Iron lives a recording again, ${speed} × as fast: every page says so.\n\n  ${service.url}\n`)
+  say(`It goes from ${iso(sequence.at[0])} to ${iso(sequence.at.at(-1))}. Ctrl-C ends it.`)
+  if (service.tokenFile) say(`Writes need the token that lies in ${service.tokenFile}`)
+  await ended
+  progress(1)
+  say('The recording is at its end; the pages stay as they were then.')
 }
 
 /** What is typed here is told to the simulator. */

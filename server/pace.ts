@@ -32,12 +32,14 @@ export interface Pace {
  *
  * @param fillingFrom ms; where the history begins; null to follow the clock at once
  * @param onSet the clock was set, forward or (negative) back, by so many ms: called before the monitor sees that time
+ * @param speed how many times as fast as a real one the clock goes, where a recording is lived again
  */
 export const createPace = (
   monitor: Monitor,
   clock: () => number,
   fillingFrom: number | null,
   onSet: (by: number) => void = () => undefined,
+  speed = 1,
 ): Pace => {
   let seen: number | undefined
   let filled = fillingFrom
@@ -52,7 +54,7 @@ export const createPace = (
     const moment = clock()
     const gone = moment - (seen ?? moment)
     seen = moment
-    if (gone < -setBy.back || gone > setBy.forward) onSet(gone)
+    if (gone < -setBy.back || gone > speed * setBy.forward) onSet(gone)
     const begun = performance.now()
     monitor.advance(moment)
     took = performance.now() - begun

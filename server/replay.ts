@@ -1,23 +1,18 @@
-import { createReadStream, writeFileSync } from 'node:fs'
+import { writeFileSync } from 'node:fs'
 import { connectAsync, type MqttClient } from 'mqtt'
 import type { Shop } from '../core/shop.js'
 import { progressLine } from './demo/progress-line.js'
 import { type BrokerAddress, shownAddress } from './ingest/broker-address.js'
-import { Contents } from './recording/contents.js'
-import { readRecording, sensorLookup, topicLookup } from './recording/index.js'
+import type { Contents } from './recording/contents.js'
+import { loadSequence, NotUsable } from './recording/load.js'
 import { carriesTime } from './recording/payload.js'
 import { createPublisher } from './recording/publisher.js'
-import { gather, replay, type Sequence } from './recording/replaying.js'
+import { replay, type Sequence } from './recording/replaying.js'
 import { type ReplaySettings, readReplaySettings } from './settings/replay.js'
 import { describeProblems, readShop } from './shop/index.js'
-import { timeReader } from './table/index.js'
-
-/** something to put right before it can begin: exit code 2 */
-class NotUsable extends Error {}
 
 /** ms; what takes longer shows how far it is */
 const patience = 2000
-const shownFaults = 10
 /** ms; a signal so soon after the first is the same Ctrl-C: npm passes on what the terminal has sent already */
 const sameAsking = 500
 
@@ -33,59 +28,6 @@ const shopOf = (path: string | null): Shop | null => {
   const read = readShop(path)
   if ('problems' in read) throw new NotUsable(describeProblems(read.problems))
   return read.shop
-}
-
-const timeOf = (name: string, text: string | null, zone: string | null, otherwise: number): number => {
-  if (text === null) return otherwise
-  const read = timeReader({ zone, scale: null })(text, null)
-  if ('at' in read) return read.at
-  throw new NotUsable(`--${name}: ${read.problem}; ${read.remedy}.`)
-}
-
-/** what is wrong in the file, the first few with their lines */
-const tellFaults = ({ faults, headings, rowsRefused, valuesRefused }: Contents): void => {
-  for (const { line, column, problem, remedy } of faults.kept.slice(0, shownFaults))
-    complain(`${line > 0 ? `line ${line}` : 'the file'}${column ? `, ${column}` : ''}: ${problem}\n  → ${remedy}`)
-  if (faults.total > shownFaults) complain(`… and ${faults.total - shownFaults} more`)
-  if (rowsRefused + valuesRefused > 0)
-    complain(`Left out: ${rowsRefused} rows, and ${valuesRefused} single values of other rows.`)
-  for (const { heading, why } of headings?.leftOut ?? []) complain(`The column "${heading}" is left out: ${why}.`)
-}
-
-const sequenceOf = async (settings: ReplaySettings, shop: Shop | null, contents: Contents): Promise<Sequence> => {
-  const zone = shop?.timeZone ?? null
-  const from = timeOf('from', settings.from, zone, Number.NEGATIVE_INFINITY)
-  const to = timeOf('to', settings.to, zone, Number.POSITIVE_INFINITY)
-  const lookup = shop ? sensorLookup(shop.sensors) : topicLookup()
-  let sequence: Sequence
-  try {
-    sequence = await gather(
-      readRecording(() => createReadStream(settings.file), { lookup, zone }, contents),
-      contents,
-      from,
-      to,
-    )
-  } catch (error) {
-    const { code, message } = error as NodeJS.ErrnoException
-    throw code ? new NotUsable(`The recording ${settings.file} cannot be read: ${message}`) : error
-  }
-  tellFaults(contents)
-  const unreachable = [...contents.sensors.values()].filter(part => part.sensor.topic === undefined)
-  if (unreachable.length > 0)
-    complain(
-      `Left out: the readings of ${unreachable.length} sensors without a topic of their own (found by a topic pattern, or Sparkplug): ${unreachable
-        .slice(0, 5)
-        .map(part => part.sensor.id)
-        .join(', ')}${unreachable.length > 5 ? ' …' : ''}.`,
-    )
-  if (contents.failed) throw new NotUsable(`The recording ${settings.file} cannot be replayed; see above.`)
-  if (sequence.at.length === 0)
-    throw new NotUsable(
-      contents.readings === 0 || unreachable.length === contents.sensors.size
-        ? `The recording ${settings.file} has no reading that can be used.`
-        : `The recording ${settings.file} has no reading between --from and --to; it goes from ${iso(contents.from)} to ${iso(contents.to)}.`,
-    )
-  return sequence
 }
 
 const iso = (at: number): string => new Date(at).toISOString()
@@ -150,8 +92,7 @@ const counts = (
 
 const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boolean> => {
   const shop = shopOf(settings.shop)
-  const contents = new Contents()
-  const sequence = await sequenceOf(settings, shop, contents)
+  const { sequence, contents } = await loadSequence(settings, shop, complain)
   const timeless = sequence.sensors.filter(sensor => !carriesTime(sensor))
   const client = await connect(settings.broker)
   const { speed, shifted } = settings

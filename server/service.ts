@@ -130,15 +130,21 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     // as they are said at the end, for what is said of a sensor may change with time
     closers.push(() => recordTrust(monitor.suspects()))
     if (history) monitor.setFilling(0, history.interval)
-    const pace = createPace(monitor, clock, history?.from ?? null, ms => {
-      log.warn(clockWords(ms))
-      if (ms > 0) return
-      void monitor.renew()
-      monitor.setGone(
-        shop.sensors.map(sensor => sensor.id),
-        'the service’s clock was set back; waiting for its next reading',
-      )
-    })
+    const pace = createPace(
+      monitor,
+      clock,
+      history?.from ?? null,
+      ms => {
+        log.warn(clockWords(ms))
+        if (ms > 0) return
+        void monitor.renew()
+        monitor.setGone(
+          shop.sensors.map(sensor => sensor.id),
+          'the service’s clock was set back; waiting for its next reading',
+        )
+      },
+      shop.replay,
+    )
     closers.push(() => pace.stop())
 
     const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker, log) : null

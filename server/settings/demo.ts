@@ -12,9 +12,27 @@ export interface DemoSettings {
   seed: number
   /** of history to fill */
   days: number
+  /** a recording to be lived again, instead of an invented history; null: none */
+  replay: { recording: string; shop: string; speed: number } | null
 }
 
-const schema = z.object({ ...listeningSchema, seed: wholeNumber(0, 2 ** 31 - 1), days: wholeNumber(1, 60) })
+const schema = z
+  .object({
+    ...listeningSchema,
+    seed: wholeNumber(0, 2 ** 31 - 1),
+    days: wholeNumber(1, 60),
+    recording: z.string().trim().min(1, 'must name a file').optional(),
+    shop: z.string().trim().min(1, 'must name a file').optional(),
+    speed: wholeNumber(1, 600),
+  })
+  .superRefine(({ recording, shop }, context) => {
+    if ((recording === undefined) !== (shop === undefined))
+      context.addIssue({
+        code: 'custom',
+        path: [recording === undefined ? 'recording' : 'shop'],
+        message: '--recording and --shop are given together: the recording, and the shop whose sensors it is of',
+      })
+  })
 
 export const demoCommand: Command = {
   call: 'npm run demo --',
@@ -26,6 +44,13 @@ export const demoCommand: Command = {
     ...listeningOptions('data/demo', 'warn'),
     { name: 'days', value: 'N', otherwise: '14', about: 'days of invented history' },
     { name: 'seed', value: 'N', otherwise: '1', about: 'the same seed gives the same shop' },
+    {
+      name: 'recording',
+      value: 'FILE',
+      about: 'a recording (CSV) to be lived again instead of the invented shop; with --shop',
+    },
+    { name: 'shop', value: 'FILE', about: 'the shop file of the recording’s sensors' },
+    { name: 'speed', value: 'N', otherwise: '60', about: 'times as fast as it was recorded, 1 to 600' },
   ],
 }
 
@@ -36,5 +61,7 @@ export const readDemoSettings = (argv: readonly string[], environment: Environme
   const { token, problems } = tokenFrom(environment)
   if (outcome.kind === 'problems') return { kind: 'problems', problems: [...problems, ...outcome.problems] }
   if (problems.length > 0) return { kind: 'problems', problems }
-  return { kind: 'settings', settings: { ...outcome.settings, token } }
+  const { recording, shop, speed, ...settings } = outcome.settings
+  const replay = recording === undefined || shop === undefined ? null : { recording, shop, speed }
+  return { kind: 'settings', settings: { ...settings, replay, token } }
 }

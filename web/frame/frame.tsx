@@ -3,6 +3,7 @@ import { useEffect } from 'preact/hooks'
 import { advice, now, shop, shopProblem, stopped, troubles } from '../live/state.js'
 import { Interruption, Troubles } from './interruption.js'
 import { Links } from './links.js'
+import { replayWords } from './replay-words.js'
 import { Switches } from './switches.js'
 import './sheet.css'
 import './dialog.css'
@@ -25,6 +26,7 @@ export const Frame = ({ title, children }: { title: string; children: ComponentC
         <Links />
         <div class="sheet-right">
           {theShop?.invented && <strong class="badge">Invented data</strong>}
+          {theShop?.replay !== undefined && <strong class="badge">{replayWords(theShop.replay)}</strong>}
           <Switches />
         </div>
       </header>

@@ -1,5 +1,6 @@
 import { formatDuration, type UnitSystem } from '../../core/format.js'
 import { wallScale } from '../charts/scale.js'
+import { replayWords } from '../frame/replay-words.js'
 
 /** ms → "2 s"; rounded so that it does not flicker */
 const age = (now: number, newest: number): string => formatDuration(Math.max(0, Math.round((now - newest) / 1000)))
@@ -8,16 +9,19 @@ interface Props {
   now: number | null
   newest: number | null
   invented: boolean
+  /** times as fast as it happened, when a recording is lived again */
+  replay: number | undefined
   system: UnitSystem
   /** of the tolerance window, where there is one */
   withLegend: boolean
 }
 
-export const WallFoot = ({ now, newest, invented, system, withLegend }: Props) => (
+export const WallFoot = ({ now, newest, invented, replay, system, withLegend }: Props) => (
   <footer class="wall-foot">
     <p class="foot-age">
       {now === null || newest === null ? 'No reading yet' : `Newest reading ${age(now, newest)} ago`}
       {invented && <strong class="invented">Invented data</strong>}
+      {replay !== undefined && <strong class="invented">{replayWords(replay)}</strong>}
     </p>
     {withLegend && (
       <ul class="legend" aria-label={`Legend; scale in ${wallScale[system].unit}`}>

@@ -174,6 +174,7 @@ export const Wall = () => {
         now={moment}
         newest={newestReading.value}
         invented={theShop.invented}
+        replay={theShop.replay}
         system={system}
         withLegend={!rows}
       />

@@ -1,0 +1,81 @@
+import { connectAsync } from 'mqtt'
+import type { Shop } from '../../core/shop.js'
+import type { Logger } from '../log.js'
+import { createPublisher } from '../recording/publisher.js'
+import { replay, type Sequence } from '../recording/replaying.js'
+import { type Service, startService } from '../service.js'
+import type { DemoSettings } from '../settings/index.js'
+import { usualRetention } from '../store/sqlite.js'
+
+const day = 86_400_000
+/** spacings of a sensor's readings that are looked at */
+const looked = 500
+
+export interface Relived {
+  service: Service
+  /** resolves at the recording's end, after which time stands still */
+  ended: Promise<void>
+  stop(): Promise<void>
+}
+
+/** A shop whose sensors report as often as the recording has them, so that none is late because of that. */
+const atRecordedIntervals = (shop: Shop, { sensors, of, at }: Sequence): Shop => {
+  const spacings = new Map<string, number[]>()
+  const last = new Map<number, number>()
+  for (const [i, index] of of.entries()) {
+    const id = sensors[index]!.id
+    const before = last.get(index)
+    last.set(index, at[i]!)
+    const all = spacings.get(id) ?? []
+    spacings.set(id, all)
+    if (before !== undefined && all.length < looked) all.push(at[i]! - before)
+  }
+  const recorded = (id: string): number => {
+    const all = (spacings.get(id) ?? []).sort((a, b) => a - b)
+    return (all[Math.floor(0.9 * all.length)] ?? 0) / 1000
+  }
+  return { ...shop, sensors: shop.sensors.map(s => ({ ...s, interval: Math.max(s.interval, recorded(s.id)) })) }
+}
+
+/**
+ * Lives a recorded time again: the service with its embedded broker, whose clock goes from the recording's first moment
+ * to its last, so many times as fast, while its readings come by MQTT as they did then.
+ */
+export const relive = async (
+  settings: DemoSettings,
+  shop: Shop,
+  sequence: Sequence,
+  speed: number,
+  log: Logger,
+  onPart: (part: number) => void,
+): Promise<Relived> => {
+  const [from, to] = [sequence.at[0]!, sequence.at.at(-1)!]
+  // until the first message is sent it is the first moment
+  let begun: number | null = null
+  const clock = () => (begun === null ? from : Math.min(to, Math.floor(from + (performance.now() - begun) * speed)))
+  const service = await startService(
+    {
+      ...settings,
+      shop: 'replay',
+      broker: { url: 'mqtt://127.0.0.1:0' },
+      embeddedBroker: true,
+      retention: { ...usualRetention, readingDays: usualRetention.readingDays + Math.ceil((to - from) / day) },
+    },
+    { shop: { ...atRecordedIntervals(shop, sequence), replay: speed }, log, clock },
+  )
+  const stop = new AbortController()
+  const client = await connectAsync(service.broker.url)
+  const publisher = createPublisher(client, stop.signal)
+  begun = performance.now()
+  const ended = replay(sequence, publisher, { speed, shifted: false, signal: stop.signal, onPart })
+  return {
+    service,
+    ended,
+    async stop() {
+      stop.abort()
+      await ended.catch(() => undefined)
+      await client.endAsync(true)
+      await service.stop()
+    },
+  }
+}

@@ -1,0 +1,76 @@
+import { writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { pino } from 'pino'
+import { expect, it, onTestFinished } from 'vitest'
+import { relive } from '../../../server/demo/relive.js'
+import { createDecoder } from '../../../server/ingest/decoder.js'
+import type { Reading } from '../../../server/ingest/reading.js'
+import { recordingTable } from '../../../server/recording/index.js'
+import { loadSequence } from '../../../server/recording/load.js'
+import { readDemoSettings } from '../../../server/settings/index.js'
+import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
+import { demoShop } from '../../demo-shop.js'
+import { temporaryFolder } from '../../temporary-folder.js'
+
+const hour = 3_600_000
+/** an invented night, long ago */
+const from = Date.UTC(2025, 10, 4, 20)
+
+/** what the demo shop's sensors sent in some hours, as a recording */
+const night = (hours: number): string => {
+  const { sensors } = demoShop()
+  const decode = createDecoder(sensors)
+  const readings: Reading[] = []
+  const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from })
+  simulated.advance(
+    from + hours * hour,
+    ({ topic, payload, time }) =>
+      readings.push(...decode(topic, Buffer.from(payload), { retained: false, receivedAt: time }).readings),
+    60,
+  )
+  const file = join(temporaryFolder(), 'night.csv')
+  writeFileSync(file, [...recordingTable(readings, sensors)].join(''))
+  return file
+}
+
+it('lives a recorded night again: verdicts as they would have been, marked as a replay, no sensor late or lost', async () => {
+  const shop = demoShop()
+  const { sequence } = await loadSequence({ file: night(1), from: null, to: null }, shop, () => undefined)
+  const outcome = readDemoSettings(
+    ['--recording', 'night.csv', '--shop', 'shop.yaml', '--speed', '300', '--port', '0', '--data', temporaryFolder()],
+    {},
+  )
+  if (outcome.kind !== 'settings') throw new Error(JSON.stringify(outcome))
+  expect(outcome.settings.replay).toEqual({ recording: 'night.csv', shop: 'shop.yaml', speed: 300 })
+  const relived = await relive(outcome.settings, shop, sequence, 300, pino({ level: 'silent' }), () => undefined)
+  onTestFinished(relived.stop)
+  const { service } = relived
+  const states = new Set<string>()
+  service.monitor.onChange(({ verdicts }) => {
+    for (const { verdict } of verdicts) states.add(verdict)
+  })
+  await relived.ended
+  await expect.poll(() => service.now(), { timeout: 5000 }).toBe(sequence.at.at(-1))
+  const trust = new Map<string, string[]>()
+  for (const { sensor, trust: of } of service.monitor.sensors()) trust.set(of, [...(trust.get(of) ?? []), sensor])
+  expect([...trust.keys()]).toEqual(['ok'])
+  // the night’s own verdicts, at the night’s own times
+  expect(states.has('fit') || states.has('unfit') || states.has('settling')).toBe(true)
+  const verdicts = service.monitor.machines().flatMap(machine => machine.classes)
+  // nobody sets a datum in a replay, so what counts from one stays unknown
+  const fromDatum = new Set(shop.workClasses.filter(({ zeroedAt }) => zeroedAt === 'datum').map(({ id }) => id))
+  expect(verdicts.filter(({ verdict, workClass }) => verdict === 'unknown' && !fromDatum.has(workClass))).toEqual([])
+  for (const { since } of verdicts) expect(since).toBeLessThanOrEqual(service.now())
+  const told = await (await fetch(`${service.url}/api/shop`)).json()
+  expect(told.replay).toBe(300)
+  expect(service.monitor.shop().troubles).toEqual([])
+}, 120_000)
+
+it.each([
+  [['--recording', 'night.csv'], /--shop/],
+  [['--shop', 'shop.yaml'], /--recording/],
+  [['--recording', 'a', '--shop', 'b', '--speed', '0'], /--speed/],
+])('%j is refused in words', (argv, problem) => {
+  const outcome = readDemoSettings(argv, {})
+  expect(outcome.kind === 'problems' && outcome.problems.join('\n')).toMatch(problem)
+})
