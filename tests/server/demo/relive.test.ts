@@ -17,7 +17,7 @@ const hour = 3_600_000
 const from = Date.UTC(2025, 10, 4, 20)
 
 /** what the demo shop's sensors sent in some hours, as a recording */
-const night = (hours: number): string => {
+const night = async (hours: number): Promise<string> => {
   const { sensors } = demoShop()
   const decode = createDecoder(sensors)
   const readings: Reading[] = []
@@ -29,13 +29,15 @@ const night = (hours: number): string => {
     60,
   )
   const file = join(temporaryFolder(), 'night.csv')
-  writeFileSync(file, [...recordingTable(readings, sensors)].join(''))
+  let text = ''
+  for await (const piece of recordingTable([readings], sensors)) text += piece
+  writeFileSync(file, text)
   return file
 }
 
 it('lives a recorded night again: verdicts as they would have been, marked as a replay, no sensor late or lost', async () => {
   const shop = demoShop()
-  const { sequence } = await loadSequence({ file: night(1), from: null, to: null }, shop, () => undefined)
+  const { sequence } = await loadSequence({ file: await night(1), from: null, to: null }, shop, () => undefined)
   const outcome = readDemoSettings(
     ['--recording', 'night.csv', '--shop', 'shop.yaml', '--speed', '300', '--port', '0', '--data', temporaryFolder()],
     {},
@@ -62,7 +64,7 @@ it('lives a recorded night again: verdicts as they would have been, marked as a 
   expect(verdicts.filter(({ verdict, workClass }) => verdict === 'unknown' && !fromDatum.has(workClass))).toEqual([])
   for (const { since } of verdicts) expect(since).toBeLessThanOrEqual(service.now())
   const told = await (await fetch(`${service.url}/api/shop`)).json()
-  expect(told.replay).toBe(300)
+  expect(told.shop.replay).toBe(300)
   expect(service.monitor.shop().troubles).toEqual([])
 }, 120_000)
 
