@@ -15,15 +15,31 @@ export interface Mode {
 /** that many shapes: what is left out matters before a Fourier number of 0.0005 only */
 const count = 24
 
-/** The integral of Bessel, whose trapezoids are exact to rounding because it is periodic. */
+/**
+ * Bessel's integral, whose midpoint sum is exact to rounding because it is periodic; a quarter of the turn stands for all.
+ */
 const bessel = (order: 0 | 1, x: number): number => {
-  const pieces = Math.ceil(x) + 24
+  const pieces = Math.ceil(x / 2) + 12
   let sum = 0
-  for (let i = 0; i < 2 * pieces; i++) {
-    const angle = (Math.PI * (i + 0.5)) / pieces
-    sum += Math.cos(order * angle - x * Math.sin(angle))
+  for (let i = 0; i < pieces; i++) {
+    const sine = Math.sin((Math.PI * (i + 0.5)) / (2 * pieces))
+    sum += order === 0 ? Math.cos(x * sine) : Math.sin(x * sine) * sine
   }
-  return sum / (2 * pieces)
+  return sum / pieces
+}
+
+/** Root between two values of unlike sign, by false position that never holds an end for long (the Illinois rule). */
+const rootBetween = (of: (x: number) => number, from: number, to: number): number => {
+  let [a, b, atA, atB] = [from, to, of(from), of(to)]
+  for (let i = 0; i < 60 && Math.abs(b - a) > 1e-13 * b; i++) {
+    const next = b - (atB * (b - a)) / (atB - atA)
+    const atNext = of(next)
+    if (atNext === 0) return next
+    if (atNext < 0 === atB < 0) atA /= 2
+    else [a, atA] = [b, atB]
+    ;[b, atB] = [next, atNext]
+  }
+  return b
 }
 
 /** The first roots above 0 of a function that is negative at 0 and whose roots are further apart than the stride. */
@@ -34,13 +50,7 @@ const roots = (of: (zeta: number) => number): number[] => {
   while (found.length < count) {
     const to = from + stride
     if (of(to) < 0 !== below) {
-      let [low, high] = [from, to]
-      for (let i = 0; i < 52; i++) {
-        const middle = (low + high) / 2
-        if (of(middle) < 0 === below) low = middle
-        else high = middle
-      }
-      found.push((low + high) / 2)
+      found.push(rootBetween(of, from, to))
       below = !below
     }
     from = to
