@@ -8,7 +8,8 @@ import { cleanAll, cleanWhenStopped, within } from './cleaning.js'
 import { longestHolds } from './holds.js'
 import { liveDelays } from './live.js'
 import { memoryUnderLoad } from './memory.js'
-import { backlogRows, delayRows, holdRows, memoryRows, storageRows } from './report.js'
+import { backlogRows, delayRows, holdRows, memoryRows, orderRows, storageRows } from './report.js'
+import { orderBench } from './spindle.js'
 import { storageBench } from './storage.js'
 import { asTable, type Row } from './table.js'
 
@@ -17,7 +18,7 @@ const help = `npm run bench -- [options]
 Measures the built service on this machine, with a real broker (mosquitto) and a real database, and prints one table: each
 figure beside something to compare with in the same run, medians of five. Takes about 20 minutes, ten of them for memory.
 
-  --only PART      backlog, delay, holds, memory or storage; may be given several times
+  --only PART      backlog, delay, holds, memory, storage or order; may be given several times
   --minutes N      how long memory is watched; 10 if not given
   --repetitions N  of all else; 5 if not given
   --data FOLDER    where holds keeps the year that it fills, to take a copy of it the next time
@@ -32,7 +33,8 @@ delay     from publishing a reading to its event on a page's stream, with 10,000
 holds     how long anything holds the event loop of the service, with a year of 60 sensors stored: each question that costs
           something by itself, then all at once for two minutes while time constants are identified
 memory    of the service with 10,000 sensors at 5,000 readings a second
-storage   appending, bytes for each reading and reading back, beside a plain table keyed by sensor and time`
+storage   appending, bytes for each reading and reading back, beside a plain table keyed by sensor and time
+order     dwell that the best order of a job's tools saves over 1,000 random lists, and the search beside trying every order`
 
 const wrong = (text: string): never => {
   console.error(text)
@@ -60,7 +62,7 @@ if (values.help) {
   console.log(help)
   process.exit(0)
 }
-const parts = ['backlog', 'delay', 'holds', 'memory', 'storage']
+const parts = ['backlog', 'delay', 'holds', 'memory', 'storage', 'order']
 for (const part of values.only ?? [])
   if (!parts.includes(part)) wrong(`--only: ${part} is not possible: give one of ${parts.join(', ')}.`)
 const positive = (name: 'minutes' | 'repetitions', usual: number): number => {
@@ -122,6 +124,11 @@ await part('storage', 5 + 2 * repetitions, async () => {
   const figures = await storageBench(repetitions)
   measured.storage = figures
   return storageRows(figures)
+})
+await part('order', 15, async () => {
+  const figures = orderBench(values.short ? 50 : 1000)
+  measured.order = figures
+  return orderRows(figures)
 })
 
 const took = ((Date.now() - begun.at) / 60_000).toFixed(0)

@@ -6,6 +6,7 @@ import { libraryChecks } from './libraries.js'
 import { settlingChecks } from './settling.js'
 import { simulatorChecks } from './simulator.js'
 import { soakChecks } from './soak.js'
+import { spindleChecks } from './spindle.js'
 import { statisticsChecks } from './statistics.js'
 import { toleranceChecks } from './tolerances.js'
 import { uncertaintyChecks } from './uncertainty.js'
@@ -23,6 +24,7 @@ export const allChecks = (recovered: number): { title: string; checks: Check[] }
   { title: 'Standard tolerances', checks: toleranceChecks() },
   { title: 'Uncertainty', checks: uncertaintyChecks() },
   { title: 'Fits and statistics', checks: statisticsChecks() },
+  { title: 'Fits of spindle growth', checks: spindleChecks() },
   { title: 'Against general-purpose libraries', checks: libraryChecks() },
   { title: 'The simulator’s heat conduction', checks: simulatorChecks() },
   { title: 'Time constants recovered', checks: coverageChecks(recovered) },

@@ -1,0 +1,202 @@
+import { type Cut, cutsOf, dwellFor, type Ran, ranAt, runOn } from './dwell.js'
+import { cold, type Law, type Spindle, spindleOf } from './law.js'
+import { type Plan, planOrder, type ToolJob } from './tool-plan.js'
+
+/** What comparing orders found. */
+export interface OrderedPlan {
+  given: Plan
+  best: Plan
+  /** s; no allowed order needs less dwell than this in all. Equal to the best order's when the search went through */
+  atLeast: number
+  /** whether every allowed order was looked at or ruled out */
+  exact: boolean
+}
+
+/** tools beyond which the search may stop early, and looks at so many partial orders before it does */
+const exactUpTo = 10
+const looks = 200_000
+/** s; less is no saving */
+const negligible = 1e-6
+
+/**
+ * Least total dwell over all orders that keep what must come first, by branch and bound. What a tool must wait for depends on
+ * the whole way that the spindle came, so what is best for a set of tools says nothing exact of a larger one (no dynamic
+ * programming over sets). A branch is left when its dwells, with the least that each remaining tool must still wait whatever
+ * comes before it, reach those of the best order known. Up to 10 tools the search always goes through; with more it may stop
+ * after 200,000 looks and then says below which total no order can lie.
+ *
+ * @param order the given one, places in the list of tools; it must keep what must come first
+ * @param start m; growth of each part at the beginning; cold if not given
+ * @throws RangeError when the given order does not hold every tool once, or breaks a pair
+ */
+export const bestOrder = (
+  law: Law,
+  job: ToolJob,
+  order: readonly number[] = job.tools.map((_, i) => i),
+  start?: readonly number[],
+): OrderedPlan => {
+  checkOrder(job, order)
+  const spindle = spindleOf(law)
+  const from = start ?? cold(spindle)
+  const given = planOrder(law, job, order, from)
+  const search = searchOf(spindle, job, from, { order: [...order], dwell: given.dwell })
+  const best = planOrder(law, job, search.order, from)
+  return { given, best, atLeast: search.exact ? best.dwell : search.atLeast, exact: search.exact }
+}
+
+const checkOrder = ({ tools, before }: ToolJob, order: readonly number[]): void => {
+  const place = new Map(order.map((tool, i) => [tool, i]))
+  if (place.size !== tools.length || order.length !== tools.length || !tools.every((_, i) => place.has(i)))
+    throw new RangeError('the order must name every tool once')
+  for (const [first, second] of before)
+    if (place.get(first)! > place.get(second)!)
+      throw new RangeError(
+        `the order has ${tools[second]!.name} before ${tools[first]!.name}, which must come first: change the order or what must come first`,
+      )
+}
+
+/** Tools (a bit each) that must come before each tool. */
+const neededBefore = ({ tools, before }: ToolJob): number[] => {
+  const needed = tools.map(() => 0)
+  return before.reduce((all, [first, second]) => {
+    all[second]! |= 1 << first
+    return all
+  }, needed)
+}
+
+interface Found {
+  order: number[]
+  dwell: number
+}
+
+const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], known: Found) => {
+  const cuts = cutsOf(spindle, job)
+  const atRest = ranAt(spindle, 0)
+  const n = cuts.length
+  const needed = neededBefore(job)
+  let best = improved(job, cuts, atRest, start, known)
+  let atLeast = Number.POSITIVE_INFINITY
+  let left = n > exactUpTo ? looks : Number.POSITIVE_INFINITY
+  const way: number[] = []
+  const remaining = (done: number): number[] => cuts.flatMap((_, i) => (done & (1 << i) ? [] : [i]))
+
+  const go = (done: number, state: readonly number[], dwell: number, above: number[][]): void => {
+    if (way.length === n) {
+      if (dwell < best.dwell - negligible) best = { order: [...way], dwell }
+      return
+    }
+    const rest = remaining(done)
+    // bounds narrow as tools are done; close to the end it costs more to work them out than to look
+    const least = rest.length >= worthWhile || way.length === 0 ? leastAfter(job, cuts, atRest, rest, state) : above
+    // for each tool, the least over what may come directly before it: any that remains, but not what it must come before
+    const lowest = rest.map(i => {
+      let low = Number.POSITIVE_INFINITY
+      for (const j of rest) if (j !== i && !(needed[j]! & (1 << i)) && least[i]![j]! < low) low = least[i]![j]!
+      return low
+    })
+    const rested = runOn(atRest, state, job.change)
+    const next: { tool: number; dwell: number; bound: number }[] = []
+    rest.forEach((tool, k) => {
+      if ((needed[tool]! & done) !== needed[tool]!) return
+      let bound = dwell
+      for (let i = 0; i < rest.length; i++) if (i !== k) bound += lowest[i]!
+      if (bound >= best.dwell - negligible) return
+      const own = dwellFor(cuts[tool]!, rested)
+      next.push({ tool, dwell: dwell + own, bound: bound + own })
+    })
+    next.sort((a, b) => a.bound - b.bound)
+    for (const branch of next) {
+      if (branch.bound >= best.dwell - negligible) continue
+      if (left-- <= 0) {
+        atLeast = Math.min(atLeast, branch.bound)
+        continue
+      }
+      const cut = cuts[branch.tool]!
+      way.push(branch.tool)
+      go(done | (1 << branch.tool), runOn(cut, rested, branch.dwell - dwell + cut.cutting), branch.dwell, least)
+      way.pop()
+    }
+  }
+  go(0, start, 0, [])
+  return { order: best.order, exact: atLeast === Number.POSITIVE_INFINITY, atLeast: Math.min(atLeast, best.dwell) }
+}
+
+/** tools left from which bounds are worked out anew */
+const worthWhile = 5
+
+/** An order made better by moving single tools, as long as that helps: the search starts from it and can rule out more. */
+const improved = (job: ToolJob, cuts: readonly Cut[], atRest: Ran, start: readonly number[], known: Found): Found => {
+  let best = known
+  const n = cuts.length
+  const allowed = (order: readonly number[]) =>
+    job.before.every(([first, second]) => order.indexOf(first) < order.indexOf(second))
+  for (let better = true; better; ) {
+    better = false
+    for (let from = 0; from < n; from++)
+      for (let to = 0; to < n; to++) {
+        const order = best.order.filter((_, i) => i !== from)
+        order.splice(to, 0, best.order[from]!)
+        if (!allowed(order)) continue
+        const dwell = dwellOf(job, cuts, atRest, start, order)
+        if (dwell < best.dwell - negligible) {
+          best = { order, dwell }
+          better = true
+        }
+      }
+  }
+  return best
+}
+
+const dwellOf = (
+  job: ToolJob,
+  cuts: readonly Cut[],
+  atRest: Ran,
+  start: readonly number[],
+  order: readonly number[],
+): number => {
+  let state = start
+  let sum = 0
+  for (const tool of order) {
+    const rested = runOn(atRest, state, job.change)
+    const dwell = dwellFor(cuts[tool]!, rested)
+    sum += dwell
+    state = runOn(cuts[tool]!, rested, dwell + cuts[tool]!.cutting)
+  }
+  return sum
+}
+
+/**
+ * For each tool that remains, and each of those that could come directly before it, a time that it must dwell at least, s:
+ * from the bounds between which each part of the spindle must then be, whatever order brought it there.
+ */
+const leastAfter = (
+  job: ToolJob,
+  cuts: readonly Cut[],
+  atRest: Ran,
+  rest: readonly number[],
+  state: readonly number[],
+): number[][] => {
+  const least: number[][] = []
+  for (const i of rest) {
+    const others = rest.filter(j => j !== i)
+    // only rest and the other tools draw the spindle before this one begins
+    const bounds = [Math.min, Math.max].map(extreme =>
+      state.map((x, part) => others.reduce((sum, j) => extreme(sum, cuts[j]!.targets[part]!), extreme(0, x))),
+    )
+    const row = cuts.map(() => 0)
+    for (const j of others) {
+      // after a cut, and any dwell before it, each part is nearer to where the cut drew it; then the change cools it
+      const [low, high] = bounds.map(bound => runOn(atRest, runOn(cuts[j]!, bound, cuts[j]!.cutting), job.change))
+      row[j] = leastDwell(cuts[i]!, low!, high!)
+    }
+    least[i] = row
+  }
+  return least
+}
+
+/** Least dwell from any state between two: 0 unless all parts must go the same way, else from the nearest state. */
+const leastDwell = (cut: Cut, low: readonly number[], high: readonly number[]): number => {
+  if (high.every((x, part) => x <= cut.targets[part]!)) return dwellFor(cut, high)
+  if (low.every((x, part) => x >= cut.targets[part]!)) return dwellFor(cut, low)
+  return 0
+}

@@ -1,0 +1,123 @@
+import { heats, type Spindle } from './law.js'
+import type { ToolJob } from './tool-plan.js'
+
+/** A speed, with what the search asks of it again and again worked out once. */
+export interface Ran {
+  /** m; steady growth of each part */
+  targets: number[]
+  /** 1/s; rate of each part, cooling and heating */
+  rates: [number, number][]
+}
+
+/** A tool at its speed. */
+export interface Cut extends Ran {
+  /** s */
+  cutting: number
+  /** m; how much growth may change within the cut */
+  allowed: number
+}
+
+export const ranAt = (spindle: Spindle, speed: number): Ran => {
+  const parts = Array.from({ length: spindle.parts }, (_, part) => part)
+  return {
+    targets: parts.map(part => spindle.target(part, speed)),
+    rates: parts.map(part => [
+      1 / spindle.timeConstant(part, speed, false),
+      1 / spindle.timeConstant(part, speed, true),
+    ]),
+  }
+}
+
+export const cutsOf = (spindle: Spindle, { tools }: ToolJob): Cut[] =>
+  tools.map(({ speed, cutting, tolerance, share }) => ({
+    ...ranAt(spindle, speed),
+    cutting,
+    allowed: tolerance * share,
+  }))
+
+const rateOf = ({ targets, rates }: Ran, part: number, x: number): number =>
+  rates[part]![heats(x, targets[part]!) ? 1 : 0]
+
+/** Growth of each part, m, after s at a speed. */
+export const runOn = (ran: Ran, state: readonly number[], duration: number): number[] =>
+  state.map((x, part) => {
+    const target = ran.targets[part]!
+    return target + (x - target) * Math.exp(-duration * rateOf(ran, part, x))
+  })
+
+/** What each part still has to go, m, and its rate, 1/s. */
+export const waysToGo = (ran: Ran, state: readonly number[]): Ways =>
+  state.map((x, part) => ({ way: x - ran.targets[part]!, rate: rateOf(ran, part, x) }))
+
+export type Ways = { way: number; rate: number }[]
+
+const stillToGo = (ways: Ways, at: number): number => {
+  let sum = 0
+  for (const { way, rate } of ways) sum += way * Math.exp(-rate * at)
+  return sum
+}
+
+/** When growth turns round at a steady speed, s from now; none with one part, or where both go the same way. */
+const turning = (ways: Ways): number | null => {
+  const [a, b] = ways
+  if (!a || !b || a.way * b.way >= 0 || a.rate === b.rate) return null
+  const at = Math.log((-a.way * a.rate) / (b.way * b.rate)) / (a.rate - b.rate)
+  return at > 0 ? at : null
+}
+
+/** Least and most of growth less its steady value between two moments, m. */
+export const extremes = (ways: Ways, from: number, to: number): [number, number] => {
+  const [first, last] = [stillToGo(ways, from), stillToGo(ways, to)]
+  const turn = turning(ways)
+  const between = turn !== null && turn > from && turn < to ? stillToGo(ways, turn) : first
+  return [Math.min(first, last, between), Math.max(first, last, between)]
+}
+
+export const rangeWithin = (ways: Ways, from: number, to: number): number => {
+  const [least, most] = extremes(ways, from, to)
+  return most - least
+}
+
+/**
+ * Shortest dwell at the tool's speed after which growth changes by no more than is allowed within the cut.
+ *
+ * @param state m; growth of each part after the change
+ * @returns s
+ */
+export const dwellFor = (cut: Cut, state: readonly number[]): number => {
+  const ways = waysToGo(cut, state)
+  const { cutting, allowed } = cut
+  if (rangeWithin(ways, 0, cutting) <= allowed) return 0
+  const one = ways.length === 1 || ways[0]!.way * ways[1]!.way >= 0
+  // both parts go the same way: what the cut sees falls and is convex, so Newton's steps come from the left and stay there
+  const sizes = ways.map(({ way, rate }) => ({ way: Math.abs(way) * -Math.expm1(-rate * cutting), rate }))
+  const settling = (from: number): number => {
+    let at = from
+    for (let round = 0; round < 60; round++) {
+      const value = stillToGo(sizes, at) - allowed
+      const slope = sizes.reduce((sum, { way, rate }) => sum + way * rate * Math.exp(-rate * at), 0)
+      const step = value / slope
+      if (!(step > 1e-9 * (1 + at))) break
+      at += step
+    }
+    return at
+  }
+  if (one) return settling(0)
+  // parts against each other: growth may turn round, so the first moment is looked for in small steps, then halved
+  const latest = settling(0)
+  const step = Math.min(1 / Math.max(ways[0]!.rate, ways[1]!.rate) / 8, cutting / 4, latest)
+  let [before, after] = [0, latest]
+  for (let at = step; at < latest; at += step) {
+    if (rangeWithin(ways, at, at + cutting) <= allowed) {
+      after = at
+      break
+    }
+    before = at
+  }
+  for (let round = 0; round < 50 && after - before > 1e-9 * after; round++) {
+    const middle = (before + after) / 2
+    if (rangeWithin(ways, middle, middle + cutting) <= allowed) after = middle
+    else before = middle
+  }
+  return after
+}

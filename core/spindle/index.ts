@@ -1,0 +1,20 @@
+/**
+ * Spindle growth: from a growth test (`growth-test.ts`) to a law of it (`fit.ts`, by `candidate.ts`, in the terms of
+ * `law.ts`), what that law expects of a course of speeds (`predict.ts`), whether it has changed (`compare.ts`), and the
+ * dwells, offsets and order of a job's tools (`tool-plan.ts`, `best-order.ts`). Speeds are in revolutions a second.
+ */
+export { bestOrder, type OrderedPlan } from './best-order.js'
+export { compareTests, type SpeedChange } from './compare.js'
+export { fitSpindle, type SpindleModel, type SteadyGrowth } from './fit.js'
+export { type GrowthTest, growthTest, type SpindleStep } from './growth-test.js'
+export { growthDuring, type Law, partsAfter, spindleOf } from './law.js'
+export { type ExpectedGrowth, type Prediction, predictGrowth } from './predict.js'
+export {
+  type Plan,
+  type PlannedCut,
+  type PlannedTool,
+  plannedTool,
+  planOrder,
+  type ToolJob,
+  toolJob,
+} from './tool-plan.js'

@@ -1,0 +1,116 @@
+import { studentFactor } from '../statistics/student-t.js'
+import type { SpindleModel } from './fit.js'
+import type { SpindleStep } from './growth-test.js'
+import { cold, growthDuring, type Law, spindleOf } from './law.js'
+
+/** Growth expected at a moment, with its standard uncertainty and half of its 90 % band. */
+export interface ExpectedGrowth {
+  /** s */
+  at: number
+  /** m */
+  growth: number
+  standardUncertainty: number
+  halfBand: number
+}
+
+/** What is expected of a course of speeds. */
+export interface Prediction {
+  growth: ExpectedGrowth[]
+  /** 1/s; speeds of the course above the highest that was tested: nothing measured stands behind what is said of them */
+  untested: number[]
+}
+
+/** The law with its figures moved by a vector of the covariance's order. */
+const moved = (law: Law, by: readonly number[]): Law => {
+  const first = 1 + law.speeds.length
+  const share = law.shares.length === 2 ? by.at(-1)! : 0
+  return {
+    ...law,
+    steady: law.steady.map((x, i) => x + by[1 + i]!),
+    shares: law.shares.map((x, part) => (part === 0 ? x + share : x - share)),
+    logs: law.logs.map((x, i) => x + by[first + i]!),
+  }
+}
+
+/** a form as unlikely as this changes nothing */
+const negligible = 1e-3
+
+/** The state that another form of the law starts from: the same growth, shared out by its own parts where theirs differ. */
+const startFor = ({ shares }: Law, from: readonly number[]): number[] => {
+  const growth = from.reduce((sum, x) => sum + x, 0)
+  return shares.length === from.length ? [...from] : shares.map(share => share * growth)
+}
+
+/**
+ * Growth over a course of speeds, with its uncertainty: of the fit (from its covariance, to first order), of the curve
+ * between tested speeds (how far the monotone curve and straight lines are apart, as half of a rectangular distribution:
+ * GUM 4.3.7), of which form of the law is
+ * right (Buckland, Burnham & Augustin 1997, Biometrics 53, 603), and of what the law does not describe.
+ *
+ * @param course speeds one after another
+ * @param times  s since the first began, rising
+ * @param start  m; growth of each part at the beginning; cold if not given
+ */
+export const predictGrowth = (
+  model: SpindleModel,
+  course: readonly SpindleStep[],
+  times: readonly number[],
+  start?: readonly number[],
+): Prediction => {
+  const { law, covariance, misfit, degreesOfFreedom, judged } = model
+  const spindle = spindleOf(law)
+  const from = start ?? cold(spindle)
+  const likely = growthDuring(spindle, course, times, from)
+  const straight = growthDuring(spindleOf(law, true), course, times, from)
+  const variance = likely.map((x, i) => misfit ** 2 + (x - straight[i]!) ** 2 / 3)
+  for (const { law: other, weight } of judged) {
+    if (weight < negligible) continue
+    const so = growthDuring(spindleOf(other), course, times, startFor(other, from))
+    so.forEach((x, i) => {
+      variance[i]! += weight * (x - likely[i]!) ** 2
+    })
+  }
+  for (const column of roots(covariance)) {
+    const [above, below] = [1, -1].map(sign =>
+      growthDuring(
+        spindleOf(
+          moved(
+            law,
+            column.map(x => (sign * x) / 2),
+          ),
+        ),
+        course,
+        times,
+        from,
+      ),
+    )
+    times.forEach((_, i) => {
+      variance[i]! += (above![i]! - below![i]!) ** 2
+    })
+  }
+  const factor = studentFactor(0.9, degreesOfFreedom)
+  const highest = law.speeds.at(-1)!
+  return {
+    growth: times.map((at, i) => {
+      const standardUncertainty = Math.sqrt(variance[i]!)
+      return { at, growth: likely[i]!, standardUncertainty, halfBand: factor * standardUncertainty }
+    }),
+    untested: [...new Set(course.map(({ speed }) => speed))].filter(speed => speed > highest),
+  }
+}
+
+/** Columns whose products with themselves add up to a covariance: its Cholesky factor. */
+const roots = (covariance: readonly (readonly number[])[]): number[][] => {
+  const n = covariance.length
+  const columns: number[][] = []
+  const rest = covariance.map(row => [...row])
+  for (let k = 0; k < n; k++) {
+    const pivot = rest[k]![k]!
+    // what is known exactly, or not at all (infinite), moves nothing here
+    if (!(pivot > 0) || !Number.isFinite(pivot)) continue
+    const column = rest.map((row, i) => (i < k ? 0 : row[k]! / Math.sqrt(pivot)))
+    for (let i = k; i < n; i++) for (let j = k; j < n; j++) rest[i]![j]! -= column[i]! * column[j]!
+    columns.push(column)
+  }
+  return columns
+}
