@@ -19,7 +19,8 @@ interface Props {
 export const WallFoot = ({ now, newest, invented, replay, system, withLegend }: Props) => (
   <footer class="wall-foot">
     <p class="foot-age">
-      {now === null || newest === null ? 'No reading yet' : `Newest reading ${age(now, newest)} ago`}
+      {replay === undefined &&
+        (now === null || newest === null ? 'No reading yet' : `Newest reading ${age(now, newest)} ago`)}
       {invented && <strong class="invented">Invented data</strong>}
       {replay !== undefined && <strong class="invented">{replayWords(replay)}</strong>}
     </p>

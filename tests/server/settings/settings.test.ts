@@ -125,6 +125,7 @@ describe('settings of npm run demo', () => {
         log: 'warn',
         seed: 1,
         days: 14,
+        replay: null,
       },
     })
   })
