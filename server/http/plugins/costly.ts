@@ -88,7 +88,11 @@ const answered = async (
 ): Promise<FastifyReply> => {
   const { status, headers, body, failure } = await beside.ask(request.url, now)
   if (failure) request.log.error({ failure, url: request.url }, 'a request failed')
-  if (reply.raw.destroyed) body.destroy()
+  if (reply.raw.destroyed) {
+    // the reader went while the thread was asked: there is nobody to send anything to
+    body.destroy()
+    return reply.hijack()
+  }
   reply.raw.once('close', () => body.destroy())
   if (costs === 'export') breakOffWhenStalled(request, reply)
   return reply.code(status).headers(headers).send(body)
