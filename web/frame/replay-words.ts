@@ -1,3 +1,2 @@
 /** That what is shown is not now. @param speed times as fast as it happened */
-export const replayWords = (speed: number): string =>
-  speed === 1 ? 'Replay of a recording' : `Replay of a recording, ${speed} × as fast`
+export const replayWords = (speed: number): string => (speed === 1 ? 'Replay' : `Replay, ${speed} × as fast`)
