@@ -78,7 +78,11 @@ const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], know
   let atLeast = Number.POSITIVE_INFINITY
   let left = n > exactUpTo ? looks : Number.POSITIVE_INFINITY
   const way: number[] = []
-  const remaining = (done: number): number[] => cuts.flatMap((_, i) => (done & (1 << i) ? [] : [i]))
+  const remaining = (done: number): number[] => {
+    const rest: number[] = []
+    for (let i = 0; i < n; i++) if (!(done & (1 << i))) rest.push(i)
+    return rest
+  }
 
   const go = (done: number, state: readonly number[], dwell: number, above: number[][]): void => {
     if (way.length === n) {
