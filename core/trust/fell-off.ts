@@ -83,9 +83,9 @@ export const steppedToAir = (
 ): Doubt | null => {
   const stoodOff = before - airAfter
   const left = after - airAfter
-  if (!(Math.abs(stoodOff) >= stood) || Math.abs(airAfter - airBefore) > 0.4 * Math.abs(stoodOff)) return null
+  if (!(Math.abs(stoodOff) >= stood && Math.abs(airAfter - airBefore) <= 0.4 * Math.abs(stoodOff))) return null
   const possible = faster * (1 - Math.exp(-elapsed / timeConstant))
   const covered = 1 - left / stoodOff
-  if (covered < Math.max(0.7, possible) || covered > 1.4) return null
+  if (!(covered >= Math.max(0.7, possible) && covered <= 1.4)) return null
   return { kind: 'stepped to the air', moved: Math.abs(after - before), within: elapsed }
 }

@@ -70,6 +70,9 @@ describe('a sensor that fell off', () => {
   it('has not when the body cools as it must, the step is small, the air came to it, or it went past', () => {
     const cooled = 20 + 3 * Math.exp(-600 / 2700)
     expect(steppedToAir(23, cooled, 20, 20, 600, 2700)).toBeNull()
+    // what is not known has not stepped anywhere
+    expect(steppedToAir(23, Number.NaN, 20, 20, 600, 2700)).toBeNull()
+    expect(steppedToAir(23, 20.1, Number.NaN, 20, 600, 2700)).toBeNull()
     expect(steppedToAir(20.8, 20, 20, 20, 600, 2700)).toBeNull()
     expect(steppedToAir(23, 22.9, 20, 22.9, 600, 2700)).toBeNull()
     expect(steppedToAir(23, 12, 20, 20, 600, 2700)).toBeNull()
