@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { doubt, reason, time, trust, verdict } from './reason.js'
+import { fault, reason, time, trust, verdict } from './reason.js'
 
 // What somebody did or was shown: stored as facts, never rewritten. SI units; times in ms since 1970 (UTC).
 
@@ -38,7 +38,7 @@ export const verdictChange = z
 /** A verdict shown. */
 export type VerdictChange = z.infer<typeof verdictChange>
 
-const doubtBasis = z.discriminatedUnion('kind', [
+const faultBasis = z.discriminatedUnion('kind', [
   z.object({ kind: z.enum(['reading', 'clock']) }).describe('its own last readings, or its clock'),
   z
     .object({ kind: z.literal('earning'), goodSince: time.nullable() })
@@ -58,16 +58,16 @@ const doubtBasis = z.discriminatedUnion('kind', [
     drift: kelvin.describe('K; what it wandered'),
   }),
 ])
-/** What the doubt about a sensor rests on, as far as it must be known again after a restart. */
-export type DoubtBasis = z.infer<typeof doubtBasis>
+/** What a sensor fault rests on, as far as it must be known again after a restart. */
+export type FaultBasis = z.infer<typeof faultBasis>
 
 export const trustChange = z.object({
   sensor: z.string(),
   at: time.describe('ms since 1970 UTC; when it was found'),
   trust: trust.exclude(['late']),
   since: time.describe('ms since 1970 UTC; since when that trust stands'),
-  doubt: doubt.nullable().describe('null only for `ok`'),
-  basis: doubtBasis.nullable().describe('only for `suspect`'),
+  fault: fault.nullable().describe('null only for `ok`'),
+  basis: faultBasis.nullable().describe('only for `suspect`'),
 })
 /** A sensor found suspect, lost, or well again, or suspect for another reason than before. */
 export type TrustChange = z.infer<typeof trustChange>

@@ -19,7 +19,7 @@ const celsius = z.number().describe('°C')
 const kelvin = z.number().describe('K')
 const seconds = z.number().describe('s')
 
-export const doubt = z.discriminatedUnion('kind', [
+export const fault = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('never reported') }),
   z.object({ kind: z.literal('silent'), interval: seconds.describe('s; in which it should report') }),
   z.object({ kind: z.literal('gone'), why: z.string().describe('by word of its network') }),
@@ -49,7 +49,7 @@ export const doubt = z.discriminatedUnion('kind', [
   }),
 ])
 /** Why a sensor is not believed. */
-export type Doubt = z.infer<typeof doubt>
+export type SensorFault = z.infer<typeof fault>
 
 const named = { node: z.string(), name: z.string().describe('of the node, as a machinist calls it') }
 const relative = z.number().describe('relative, standard')
@@ -109,7 +109,7 @@ const moving = {
 }
 
 const missingWhy = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('sensor'), sensor: z.string().describe('its name'), doubt }),
+  z.object({ kind: z.literal('sensor'), sensor: z.string().describe('its name'), fault }),
   z.object({ kind: z.literal('silent'), sensor: z.string().describe('its name'), since: time }),
   z.object({ kind: z.literal('no temperature'), sensor: z.string().describe('its name') }),
   z.object({ kind: z.literal('no sensor') }),

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { commonCause } from './common-cause.js'
 import { datum } from './facts.js'
-import { doubt, reason, time, trust, verdict } from './reason.js'
+import { fault, reason, time, trust, verdict } from './reason.js'
 import { remedy } from './remedy.js'
 
 // What the service knows at a moment and the pages show. Produced by the monitor, sent as JSON by the HTTP interface,
@@ -113,7 +113,7 @@ export const sensorState = z
       .describe('°C, offset applied; 1 or 0 for a state sensor; null before the first reading'),
     at: time.nullable(),
     trust,
-    doubt: doubt.nullable().describe('why not ok; null when ok'),
+    fault: fault.nullable().describe('why not ok; null when ok'),
     since: time.describe('ms since 1970 UTC; since when the trust stands'),
     battery: battery
       .optional()

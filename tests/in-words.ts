@@ -1,4 +1,4 @@
-import { type Reader, sayDoubt, sayReason } from '../core/sentences/index.js'
+import { type Reader, sayReason, saySensorFault } from '../core/sentences/index.js'
 import type { Reason, SensorState } from '../core/state.js'
 
 /** Who reads in UTC. */
@@ -9,5 +9,5 @@ export const inWords = (reason: Reason | undefined, to: Reader = reader(0)): str
   reason ? sayReason(reason, to).text : ''
 
 /** Why a sensor is not believed, as it is said a moment after its newest reading; empty when it is. */
-export const doubtOf = ({ doubt, at, since }: Pick<SensorState, 'doubt' | 'at' | 'since'>): string =>
-  doubt ? sayDoubt(doubt, reader(at ?? since)).text : ''
+export const faultOf = ({ fault, at, since }: Pick<SensorState, 'fault' | 'at' | 'since'>): string =>
+  fault ? saySensorFault(fault, reader(at ?? since)).text : ''

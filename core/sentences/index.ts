@@ -1,6 +1,6 @@
 /** The one place where reasons become sentences: for the pages, tables, records and other systems alike. */
 export { sayCommonCause } from './common-cause.js'
-export { sayDoubt } from './doubts.js'
 export { type Reader, type Sentence, shopReader } from './reader.js'
 export { sayReason } from './reasons.js'
 export { sayRemedy } from './remedies.js'
+export { saySensorFault } from './sensor-faults.js'

@@ -9,8 +9,8 @@ import {
 import type { DisturbedBy, MissingNode, Reason } from '../reason.js'
 import { overdueRemedy } from '../trust/index.js'
 import { sayCause } from './causes.js'
-import { sayDoubt } from './doubts.js'
 import { at, capital, type Reader, type Sentence } from './reader.js'
+import { saySensorFault } from './sensor-faults.js'
 
 type Of<Kind extends Reason['kind']> = Extract<Reason, { kind: Kind }>
 
@@ -83,11 +83,11 @@ export const sayMissing = ({ name, why }: MissingNode, reader: Reader): Sentence
   const not = `${name} is not known`
   switch (why.kind) {
     case 'sensor': {
-      const { text, more } = sayDoubt(why.doubt, reader)
+      const { text, more } = saySensorFault(why.fault, reader)
       return { text: `${not}. Sensor ${why.sensor}: ${text}`, more }
     }
     case 'silent': {
-      const { more } = sayDoubt({ kind: 'silent', interval: 0 }, reader)
+      const { more } = saySensorFault({ kind: 'silent', interval: 0 }, reader)
       return { text: `${not}: sensor ${why.sensor} silent since ${at(why.since, reader)}`, more }
     }
     case 'no temperature':

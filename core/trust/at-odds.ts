@@ -1,4 +1,4 @@
-import type { Doubt } from '../reason.js'
+import type { SensorFault } from '../reason.js'
 
 /** s; over which stillness and drift are judged */
 export const oddsWindow = 7200
@@ -15,7 +15,11 @@ const unslowed = 0.85
  * @param firstHalf, secondHalf what it moved in either half of `oddsWindow`, K
  * @param neighbourMoves what each neighbour moved at most within it, K; the air among them
  */
-export const atOdds = (firstHalf: number, secondHalf: number, neighbourMoves: readonly number[]): Doubt | null => {
+export const atOdds = (
+  firstHalf: number,
+  secondHalf: number,
+  neighbourMoves: readonly number[],
+): SensorFault | null => {
   if (neighbourMoves.length < 2 || neighbourMoves.some(move => !(Math.abs(move) <= still))) return null
   const steady = firstHalf * secondHalf > 0 && Math.min(Math.abs(firstHalf), Math.abs(secondHalf)) >= drifted.half
   const whole = Math.abs(firstHalf + secondHalf)

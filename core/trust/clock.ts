@@ -1,4 +1,4 @@
-import type { Doubt } from '../reason.js'
+import type { SensorFault } from '../reason.js'
 
 /** s; how far ahead a clock may be */
 const ahead = 15
@@ -11,7 +11,7 @@ const behind = { seconds: 120, intervals: 3 }
  * @param leastDelay shortest time from a reading's own time to its arrival, over readings that came in one by one, s
  * @param interval in which the sensor reports, s
  */
-export const clockWrong = (leastDelay: number, interval: number): Doubt | null => {
+export const clockWrong = (leastDelay: number, interval: number): SensorFault | null => {
   const isBehind = leastDelay > Math.max(behind.seconds, behind.intervals * interval)
   return isBehind || leastDelay < -ahead ? { kind: 'clock', behind: leastDelay } : null
 }

@@ -1,4 +1,4 @@
-import type { Doubt } from '../reason.js'
+import type { SensorFault } from '../reason.js'
 
 /** s between two means that are compared */
 export const meansSpacing = 300
@@ -52,7 +52,7 @@ export const airMoved = (sums: AirFollowing): boolean => sums.air >= enough
  *
  * @param timeConstant of the body, s
  */
-export const followsAir = (sums: AirFollowing, timeConstant: number): Doubt | null => {
+export const followsAir = (sums: AirFollowing, timeConstant: number): SensorFault | null => {
   const share = bodyShare(timeConstant)
   if (!airMoved(sums) || share > 0.6 || sums.own === 0) return null
   const gain = sums.both / sums.air
@@ -80,7 +80,7 @@ export const steppedToAir = (
   airAfter: number,
   elapsed: number,
   timeConstant: number,
-): Doubt | null => {
+): SensorFault | null => {
   const stoodOff = before - airAfter
   const left = after - airAfter
   if (!(Math.abs(stoodOff) >= stood && Math.abs(airAfter - airBefore) <= 0.4 * Math.abs(stoodOff))) return null

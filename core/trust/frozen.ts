@@ -1,4 +1,4 @@
-import type { Doubt } from '../reason.js'
+import type { SensorFault } from '../reason.js'
 import { median } from '../statistics/index.js'
 
 /** s, and intervals: the shortest run of one value that can be noticed */
@@ -24,7 +24,7 @@ export interface ValueRun {
  *
  * @param neighbourMoves K, of each believed neighbour since the run began
  */
-export const frozen = (run: ValueRun, neighbourMoves: readonly number[]): Doubt | null => {
+export const frozen = (run: ValueRun, neighbourMoves: readonly number[]): SensorFault | null => {
   if (neighbourMoves.length < 2 || run.seconds < shortest.seconds) return null
   if (run.repeats < Math.max(shortest.repeats, longer * run.longestBefore)) return null
   const typical = median(neighbourMoves.map(Math.abs))

@@ -1,4 +1,4 @@
-import type { Doubt, PlaceKind } from '../reason.js'
+import type { PlaceKind, SensorFault } from '../reason.js'
 
 /** °C; how near to 85 °C counts as the code, since a device may send it in °F */
 const codeWidth = 0.001
@@ -13,7 +13,7 @@ const gradual = 5
  * @param value °C as measured
  * @param before the believed reading before it, °C; null when there is none or it is long ago
  */
-export const faultCode = (value: number, before: number | null): Doubt | null => {
+export const faultCode = (value: number, before: number | null): SensorFault | null => {
   if (Math.abs(value + 127) < codeWidth) return { kind: 'fault code', code: 'disconnected' }
   const isCode = Math.abs(value - 85) < codeWidth && !(before !== null && Math.abs(value - before) <= gradual)
   return isCode ? { kind: 'fault code', code: 'restarted' } : null
@@ -36,7 +36,7 @@ const plausible: Record<PlaceKind, { lowest: number; highest: number }> = {
  *
  * @param value °C
  */
-export const outOfRange = (value: number, place: PlaceKind): Doubt | null => {
+export const outOfRange = (value: number, place: PlaceKind): SensorFault | null => {
   const { lowest, highest } = plausible[place]
   if (value >= lowest && value <= highest) return null
   return { kind: 'out of range', value, place, lowest, highest }

@@ -1,4 +1,4 @@
-import type { Doubt, PlaceKind } from '../reason.js'
+import type { PlaceKind, SensorFault } from '../reason.js'
 
 /**
  * K at once, and K for each minute between the readings: more than this no place does from one reading to the next.
@@ -35,7 +35,7 @@ export const spikesWithin = (interval: number): number => Math.max(7200, 60 * in
  * @param age of the third newest spike, s; null when there were fewer
  * @param interval in which the sensor reports, s
  */
-export const manySpikes = (age: number | null, interval: number): Doubt | null => {
+export const manySpikes = (age: number | null, interval: number): SensorFault | null => {
   if (age === null || age > spikesWithin(interval)) return null
   return { kind: 'spikes', count: spikesOfAFault, within: spikesWithin(interval) }
 }

@@ -1,4 +1,4 @@
-import { type Reader, sayDoubt, sayReason, sayRemedy, shopReader } from '../../core/sentences/index.js'
+import { type Reader, sayReason, sayRemedy, saySensorFault, shopReader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { MachineState, SensorState, VerdictChange } from '../../core/state.js'
 import type { NamedSensor, ShownMachine, ShownVerdict } from './schemas/answers.js'
@@ -22,7 +22,7 @@ export const machineInWords = (state: MachineState, reader: Reader): ShownMachin
 })
 
 export const sensorInWords = (state: SensorState, reader: Reader): Pick<NamedSensor, 'reason' | 'remedy'> => {
-  const said = state.doubt && sayDoubt(state.doubt, reader)
+  const said = state.fault && saySensorFault(state.fault, reader)
   return { reason: said?.text ?? '', remedy: said?.more ?? '' }
 }
 

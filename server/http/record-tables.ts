@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon'
-import { type Reader, sayDoubt } from '../../core/sentences/index.js'
+import { type Reader, saySensorFault } from '../../core/sentences/index.js'
 import { type Cell, csv, isoTime } from '../csv.js'
 import type { EnvironmentRecord } from '../studies/records/record.js'
 
@@ -74,7 +74,7 @@ export const recordCsv = (record: EnvironmentRecord, table: RecordTable, reader:
         ['sensor', 'name', ...from, ...to, 'why'],
         notBelieved.map(each => [
           ...[each.sensor, named([each.sensor]), ...both(each.from), ...both(each.to)],
-          [...new Set(each.doubts.map(doubt => sayDoubt(doubt, reader).text))].join('; '),
+          [...new Set(each.faults.map(fault => saySensorFault(fault, reader).text))].join('; '),
         ]),
       )
     case 'intervals':

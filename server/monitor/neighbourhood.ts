@@ -1,4 +1,4 @@
-import type { Doubt, DoubtBasis, TrustChange } from '../../core/state.js'
+import type { FaultBasis, SensorFault, TrustChange } from '../../core/state.js'
 import { median } from '../../core/statistics/index.js'
 import {
   type AirFollowing,
@@ -25,7 +25,7 @@ const fallForgotten = (timeConstant: number): number => Math.max(6 * 3600, 3 * t
 /** Something the neighbours say against a sensor, and what would take it back. */
 interface Standing {
   kind: 'frozen' | 'fell off' | 'at odds'
-  doubt: Doubt
+  fault: SensorFault
   /** ms; newest evidence */
   at: number
   /**
@@ -75,18 +75,18 @@ export class Neighbourhood {
     if (standing?.kind === 'frozen' && since !== standing.before) this.standing = null
     if (standing?.kind === 'fell off' && this.isBackFrom(standing, air, bucket)) this.standing = null
     if (standing?.kind === 'at odds' && this.agreesAgain(standing, bucket)) this.standing = null
-    if (repeated) this.standing = { kind: 'frozen', doubt: repeated, at, before: since, drift: 0 }
+    if (repeated) this.standing = { kind: 'frozen', fault: repeated, at, before: since, drift: 0 }
     else if (fall) {
       // its step would hide for an hour what it does from now on
       if (fall.before !== 0) this.following = noFollowing
       if (this.standing?.kind !== 'fell off') this.standing = { kind: 'fell off', ...fall, at, drift: 0 }
       else this.standing.at = at
     } else if (odd && !this.standing) this.standing = { kind: 'at odds', ...odd, at }
-    this.record.besideOthers = this.standing?.doubt ?? null
+    this.record.besideOthers = this.standing?.fault ?? null
   }
 
-  /** What their doubt rests on; null when there is none. */
-  basis(): DoubtBasis | null {
+  /** What their fault rests on; null when there is none. */
+  basis(): FaultBasis | null {
     if (!this.standing) return null
     const { kind, at, before, drift } = this.standing
     if (kind === 'frozen') return { kind, value: this.record.valueRun().value }
@@ -94,26 +94,26 @@ export class Neighbourhood {
   }
 
   /** What they said before a restart holds until they take it back. */
-  resume({ at, doubt, basis }: TrustChange): void {
-    if (!doubt) return
+  resume({ at, fault, basis }: TrustChange): void {
+    if (!fault) return
     if (basis?.kind === 'frozen') {
       const { since } = this.record.valueRun()
-      this.standing = { kind: basis.kind, doubt, at, before: since, drift: 0 }
-    } else if (basis?.kind === 'fell off') this.standing = { drift: 0, ...basis, doubt }
-    else if (basis?.kind === 'at odds') this.standing = { ...basis, doubt, at }
+      this.standing = { kind: basis.kind, fault, at, before: since, drift: 0 }
+    } else if (basis?.kind === 'fell off') this.standing = { drift: 0, ...basis, fault }
+    else if (basis?.kind === 'at odds') this.standing = { ...basis, fault, at }
     else return
-    this.record.besideOthers = doubt
+    this.record.besideOthers = fault
     this.record.told = null
   }
 
-  private repeats(heard: readonly SensorRecord[], bucket: number): Doubt | null {
+  private repeats(heard: readonly SensorRecord[], bucket: number): SensorFault | null {
     const run = this.record.valueRun()
     if (run.repeats < 2) return null
     const from = Math.max(bucketAt(run.since) + 1, oldestKept(bucket))
     return frozen(run, known(heard.map(({ means }) => means.moved(from, bucket))))
   }
 
-  private fall(air: SensorRecord, bucket: number): { doubt: Doubt; before: number } | null {
+  private fall(air: SensorRecord, bucket: number): { fault: SensorFault; before: number } | null {
     const timeConstant = this.record.node!.timeConstant!
     const own = this.record.means
     const change = own.moved(bucket - 1, bucket)
@@ -129,9 +129,9 @@ export class Neighbourhood {
       fallWithin * meansSpacing,
       timeConstant,
     )
-    if (step) return { doubt: step, before: stood }
-    const doubt = followsAir(this.following, timeConstant)
-    return doubt && { doubt, before: 0 }
+    if (step) return { fault: step, before: stood }
+    const fault = followsAir(this.following, timeConstant)
+    return fault && { fault, before: 0 }
   }
 
   private isBackFrom({ at, before }: Standing, air: SensorRecord | null, bucket: number): boolean {
@@ -146,7 +146,7 @@ export class Neighbourhood {
   private wanders(
     heard: readonly SensorRecord[],
     bucket: number,
-  ): { doubt: Doubt; before: number; drift: number } | null {
+  ): { fault: SensorFault; before: number; drift: number } | null {
     // air and coolant may move alone for hours; the parts of a machine go together
     if (this.record.place !== 'body') return null
     const half = oddsWindow / meansSpacing / 2
@@ -160,8 +160,8 @@ export class Neighbourhood {
       const b = means.moved(bucket - half, bucket)
       return Math.max(Math.abs(a), Math.abs(b), Math.abs(a + b))
     })
-    const doubt = atOdds(first, second, moves)
-    return doubt && { doubt, before: this.offOthers(bucket - 2 * half), drift: first + second }
+    const fault = atOdds(first, second, moves)
+    return fault && { fault, before: this.offOthers(bucket - 2 * half), drift: first + second }
   }
 
   private agreesAgain({ before, drift }: Standing, bucket: number): boolean {

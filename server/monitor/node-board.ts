@@ -238,9 +238,9 @@ export class NodeBoard {
 const whyUnknown = (of: { sensor: Sensor; state: SensorState } | undefined): MissingNode['why'] => {
   if (!of) return { kind: 'no sensor' }
   const { name } = of.sensor
-  const { at, trust, doubt } = of.state
-  if (trust === 'ok' || !doubt) return { kind: 'no temperature', sensor: name }
+  const { at, trust, fault } = of.state
+  if (trust === 'ok' || !fault) return { kind: 'no temperature', sensor: name }
   return trust === 'suspect' || at === null
-    ? { kind: 'sensor', sensor: name, doubt }
+    ? { kind: 'sensor', sensor: name, fault }
     : { kind: 'silent', sensor: name, since: at }
 }

@@ -1,9 +1,9 @@
 import type { Node, Sensor, Shop } from '../../core/shop.js'
 import type {
   Battery,
-  Doubt,
-  DoubtBasis,
+  FaultBasis,
   PlaceKind,
+  SensorFault,
   SensorState,
   Signal,
   Trust,
@@ -20,21 +20,21 @@ import { type Believable, SensorRecord } from './sensor-record.js'
 const silentLook = 1000
 /** ms; after so long the readings of a five-minute bucket are in */
 const bucketIsIn = 60_000
-const neverReported: Doubt = { kind: 'never reported' }
+const neverReported: SensorFault = { kind: 'never reported' }
 
 interface Followed {
   record: SensorRecord
   beside: Neighbourhood
   trust: Trust
   /** null when it is ok */
-  doubt: Doubt | null
+  fault: SensorFault | null
   since: number
   /** why it is gone, by word of its network; empty when it is not */
   gone: string
   battery?: Battery
   signal?: Signal
   /** what is on record of it */
-  noted: Pick<TrustChange, 'trust'> & { kind: DoubtBasis['kind'] | undefined }
+  noted: Pick<TrustChange, 'trust'> & { kind: FaultBasis['kind'] | undefined }
   /** ms; a service that was away heard nothing of a suspect: from here on its silence counts. 0 without such a restart */
   resumedAt: number
 }
@@ -73,7 +73,7 @@ export class SensorBoard {
         record,
         beside: new Neighbourhood(record),
         trust: 'lost',
-        doubt: neverReported,
+        fault: neverReported,
         since: 0,
         gone: known?.gone ?? '',
         ...(known?.battery && { battery: known.battery }),
@@ -146,10 +146,10 @@ export class SensorBoard {
     for (const change of this.recalled.values()) {
       const entry = this.followed.get(change.sensor)
       if (!entry) continue
-      const { trust, doubt, since, basis } = change
+      const { trust, fault, since, basis } = change
       entry.noted = { trust, kind: basis?.kind }
       if (trust === 'ok') continue
-      Object.assign(entry, { trust, doubt, since: Math.min(since, now) })
+      Object.assign(entry, { trust, fault, since: Math.min(since, now) })
       if (trust !== 'suspect') continue
       entry.resumedAt = now
       entry.record.resume(change)
@@ -181,7 +181,7 @@ export class SensorBoard {
     for (let b = Math.max(this.judged + 1, bucket - 12); b <= bucket; b++) {
       for (const { record, beside } of this.followed.values()) {
         if (record.sensor.unit === 'state') continue
-        beside.judge(b, other => !other.doubt() && !other.earning)
+        beside.judge(b, other => !other.fault() && !other.earning)
         record.settle()
       }
     }
@@ -190,13 +190,13 @@ export class SensorBoard {
   }
 
   private decide(entry: Followed, now: number): void {
-    const [trust, doubt] = this.trustOf(entry, now)
+    const [trust, fault] = this.trustOf(entry, now)
     if (trust !== entry.trust || entry.since === 0) {
       entry.trust = trust
       entry.since = now
       this.changed.add(entry.record.sensor.id)
-    } else if (!isSame(doubt, entry.doubt)) this.changed.add(entry.record.sensor.id)
-    entry.doubt = doubt
+    } else if (!isSame(fault, entry.fault)) this.changed.add(entry.record.sensor.id)
+    entry.fault = fault
     this.note(entry, now)
   }
 
@@ -210,22 +210,22 @@ export class SensorBoard {
     this.found.push(change)
   }
 
-  private trustOf({ record, gone, noted, resumedAt }: Followed, now: number): [Trust, Doubt | null] {
+  private trustOf({ record, gone, noted, resumedAt }: Followed, now: number): [Trust, SensorFault | null] {
     const { sensor, at, earning } = record
-    const doubt = record.doubt()
+    const fault = record.fault()
     if (gone) return ['lost', { kind: 'gone', why: gone }]
     if (at === null && noted.trust === 'ok') return ['lost', neverReported]
     const age = (now - Math.max(at ?? 0, resumedAt)) / 1000
     const quiet = silence(age, Math.max(sensor.interval, this.recordedInterval))
     // readings that come in, but with a wrong clock, look as old as the clock is wrong
-    if (doubt && (quiet !== 'lost' || record.isClockWrong)) return ['suspect', doubt]
+    if (fault && (quiet !== 'lost' || record.isClockWrong)) return ['suspect', fault]
     // one that has to earn its trust is not just late, which would be forgiven
     if (earning && quiet !== 'lost') return ['suspect', this.waiting(record, quiet === 'ok' ? earning.goodSince : null)]
     if (quiet !== 'ok') return [quiet, { kind: 'silent', interval: sensor.interval }]
     return ['ok', null]
   }
 
-  private waiting({ sensor }: SensorRecord, goodSince: number | null): Doubt {
+  private waiting({ sensor }: SensorRecord, goodSince: number | null): SensorFault {
     const interval = Math.max(sensor.interval, this.recordedInterval)
     const until = goodSince === null ? null : goodSince + earningTime(interval) * 1000
     return { kind: 'earning', goodSince, until }
@@ -244,13 +244,13 @@ export class SensorBoard {
   state(id: string): SensorState | undefined {
     const entry = this.followed.get(id)
     if (!entry) return undefined
-    const { record, trust, doubt, since, battery, signal } = entry
+    const { record, trust, fault, since, battery, signal } = entry
     return {
       sensor: id,
       value: record.value,
       at: record.at,
       trust,
-      doubt,
+      fault,
       since,
       ...(battery && { battery }),
       ...(signal && { signal }),
@@ -283,13 +283,13 @@ export class SensorBoard {
 }
 
 const found = (entry: Followed, trust: TrustChange['trust'], at: number): TrustChange => {
-  const { record, beside, since, doubt } = entry
+  const { record, beside, since, fault } = entry
   const earning = { kind: 'earning' as const, goodSince: record.earning?.goodSince ?? null }
   const basis = trust === 'suspect' ? (record.basis() ?? beside.basis() ?? earning) : null
-  return { sensor: record.sensor.id, at, trust, since, doubt: trust === 'ok' ? null : doubt, basis }
+  return { sensor: record.sensor.id, at, trust, since, fault: trust === 'ok' ? null : fault, basis }
 }
 
-const isSame = (one: Doubt | null, other: Doubt | null): boolean =>
+const isSame = (one: SensorFault | null, other: SensorFault | null): boolean =>
   one === other || JSON.stringify(one) === JSON.stringify(other)
 
 /** What kind of place it measures, and the node it sits on. */

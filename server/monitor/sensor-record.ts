@@ -1,5 +1,5 @@
 import type { Node, Sensor } from '../../core/shop.js'
-import type { Doubt, DoubtBasis, PlaceKind, TrustChange } from '../../core/state.js'
+import type { FaultBasis, PlaceKind, SensorFault, TrustChange } from '../../core/state.js'
 import {
   clockWrong,
   earningTime,
@@ -41,14 +41,14 @@ export class SensorRecord {
   value: number | null = null
   at: number | null = null
   /** what speaks against the sensor beside its neighbours (see neighbourhood.ts) */
-  besideOthers: Doubt | null = null
+  besideOthers: SensorFault | null = null
   /** what was found before a restart: stands until the sensor speaks for itself again */
   told: TrustChange | null = null
   /** it was suspect or lost and has to earn its trust back; ms since when its readings are good, null while not */
   earning: { goodSince: number | null } | null = null
   private readonly isState: boolean
-  private readingDoubt: Doubt | null = null
-  private clockDoubt: Doubt | null = null
+  private readingFault: SensorFault | null = null
+  private clockFault: SensorFault | null = null
   private good: Moment | null = null
   private held: Moment | null = null
   private refusedInARow = 0
@@ -83,7 +83,7 @@ export class SensorRecord {
     const passed = this.passes(reading, this.value)
     if (passed) this.means.add(reading.at, this.value)
     this.settle()
-    if (!passed || this.doubt()) return null
+    if (!passed || this.fault()) return null
     const anew = this.misled
     this.misled = false
     if (!this.earning) return { value: this.value, anew }
@@ -103,23 +103,23 @@ export class SensorRecord {
   }
 
   get isClockWrong(): boolean {
-    return this.clockDoubt !== null
+    return this.clockFault !== null
   }
 
   /** What speaks against it now; null when nothing does. */
-  doubt(): Doubt | null {
+  fault(): SensorFault | null {
     const third = this.spikes.length === spikesOfAFault && this.at !== null ? (this.at - this.spikes[0]!) / 1000 : null
     const spiky = manySpikes(third, this.sensor.interval)
-    return this.clockDoubt ?? this.readingDoubt ?? spiky ?? this.besideOthers ?? this.told?.doubt ?? null
+    return this.clockFault ?? this.readingFault ?? spiky ?? this.besideOthers ?? this.told?.fault ?? null
   }
 
   /** What its own readings say against it rests on; null when they do not. */
-  basis(): DoubtBasis | null {
-    const doubt = this.doubt()
-    if (doubt === null || doubt === this.besideOthers) return null
-    if (this.told && doubt === this.told.doubt) return this.told.basis
-    if (doubt === this.clockDoubt) return { kind: 'clock' }
-    return doubt === this.readingDoubt ? { kind: 'reading' } : { kind: 'spikes', at: [...this.spikes] }
+  basis(): FaultBasis | null {
+    const fault = this.fault()
+    if (fault === null || fault === this.besideOthers) return null
+    if (this.told && fault === this.told.fault) return this.told.basis
+    if (fault === this.clockFault) return { kind: 'clock' }
+    return fault === this.readingFault ? { kind: 'reading' } : { kind: 'spikes', at: [...this.spikes] }
   }
 
   /** What was found of it before a restart, in its place among the readings that are taken in again. */
@@ -128,8 +128,8 @@ export class SensorRecord {
     const { trust, basis } = change
     this.told = null
     if (trust === 'ok') {
-      this.readingDoubt = null
-      this.clockDoubt = null
+      this.readingFault = null
+      this.clockFault = null
       this.spikes.length = 0
       this.earning = null
       return
@@ -141,21 +141,21 @@ export class SensorRecord {
   }
 
   /** The last of what was recalled holds on: what can be taken up from where it stood is. */
-  resume({ at, doubt, basis }: TrustChange): void {
+  resume({ at, fault, basis }: TrustChange): void {
     if (!basis) return
     if (basis.kind === 'spikes' && this.spikes.length < basis.at.length)
       this.spikes.splice(0, this.spikes.length, ...basis.at)
-    if (basis.kind === 'clock') this.clockDoubt ??= doubt
+    if (basis.kind === 'clock') this.clockFault ??= fault
     if (basis.kind === 'frozen' && Number.isNaN(this.run.value))
       this.run = { ...this.run, since: at, value: basis.value, repeats: 0 }
   }
 
   /** Something speaks against it: from here on it has to earn its trust back. */
   settle(): void {
-    const doubt = this.doubt()
-    if (!doubt) return
+    const fault = this.fault()
+    if (!fault) return
     this.earning = { goodSince: null }
-    if (doubt !== this.readingDoubt) this.misled = true
+    if (fault !== this.readingFault) this.misled = true
   }
 
   /** How long it has sent one and the same value. */
@@ -182,12 +182,12 @@ export class SensorRecord {
     const bad = faultCode(measured, this.good?.value ?? null) ?? outOfRange(value, this.place)
     if (bad) {
       // one alone is an accident, as a spike is
-      if (++this.refusedInARow > 1 || !this.good) this.readingDoubt = bad
+      if (++this.refusedInARow > 1 || !this.good) this.readingFault = bad
       else this.spike(at)
       return false
     }
     this.refusedInARow = 0
-    this.readingDoubt = null
+    this.readingFault = null
     const { good, held } = this
     if (good && isJump(good.value, value, (at - good.at) / 1000, this.place)) {
       const confirmed = held && !isJump(held.value, value, (at - held.at) / 1000, this.place)
@@ -237,7 +237,7 @@ export class SensorRecord {
     // what waited at a broker comes in a burst and says nothing about the clock
     if (arrivals.count < clockWatch.readings || span < Math.max(clockWatch.seconds, clockWatch.intervals * interval))
       return
-    this.clockDoubt = clockWrong(arrivals.least, interval)
+    this.clockFault = clockWrong(arrivals.least, interval)
     this.arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
   }
 }

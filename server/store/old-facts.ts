@@ -50,7 +50,7 @@ const oldTables = (db: Database): readonly OldTable[] => {
       body: ({ trust, since, reason, remedy, basis, data }) => ({
         trust,
         since,
-        doubt: json(data) ?? (reason === '' ? null : { kind: 'told', reason, remedy }),
+        fault: json(data) ?? (reason === '' ? null : { kind: 'told', reason, remedy }),
         basis: json(basis),
       }),
     },

@@ -1,4 +1,4 @@
-import type { CommonCause, Doubt, Leaves, Reason, Remedy, UncertaintyCause } from '../../core/state.js'
+import type { CommonCause, Leaves, Reason, Remedy, SensorFault, UncertaintyCause } from '../../core/state.js'
 
 // One invented example at least of every kind of reason. The types hold them to it: a kind without one does not compile.
 
@@ -31,7 +31,7 @@ export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCa
   bearing: [{ kind: 'bearing' }],
 }
 
-export const doubts: { [Kind in Doubt['kind']]: Extract<Doubt, { kind: Kind }>[] } = {
+export const faults: { [Kind in SensorFault['kind']]: Extract<SensorFault, { kind: Kind }>[] } = {
   'never reported': [{ kind: 'never reported' }],
   silent: [{ kind: 'silent', interval: 30 }],
   gone: [{ kind: 'gone', why: 'its edge node hall-1 has lost the broker' }],
@@ -112,7 +112,7 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
   pretension: [{ kind: 'pretension', axis: 'X', excess: 1.2 }],
   missing: [
     { ...missing, why: { kind: 'silent', sensor, since: minutes(25) } },
-    { ...missing, why: { kind: 'sensor', sensor, doubt: doubts['stepped to the air'][0]! } },
+    { ...missing, why: { kind: 'sensor', sensor, fault: faults['stepped to the air'][0]! } },
     { ...missing, why: { kind: 'no temperature', sensor } },
     { ...missing, why: { kind: 'no sensor' } },
     { ...missing, why: { kind: 'surroundings' } },

@@ -4,12 +4,12 @@ import {
   type Reader,
   type Sentence,
   sayCommonCause,
-  sayDoubt,
   sayReason,
   sayRemedy,
+  saySensorFault,
 } from '../../core/sentences/index.js'
-import { commonCause, doubt, reason, remedy } from '../../core/state.js'
-import { causes, commonCauses, doubts, now, reasons, remedies } from './examples.js'
+import { commonCause, fault, reason, remedy } from '../../core/state.js'
+import { causes, commonCauses, faults, now, reasons, remedies } from './examples.js'
 
 const readers = (['metric', 'inch', 'tenths'] as const).map(
   (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
@@ -25,9 +25,9 @@ const all: { example: object; say: (to: Reader) => Sentence }[] = [
   ...Object.values(commonCauses)
     .flat()
     .map(example => ({ example, say: (to: Reader) => sayCommonCause(example, to) })),
-  ...Object.values(doubts)
+  ...Object.values(faults)
     .flat()
-    .map(example => ({ example, say: (to: Reader) => sayDoubt(example, to) })),
+    .map(example => ({ example, say: (to: Reader) => saySensorFault(example, to) })),
 ]
 const isRecorded = ({ example }: { example: object }) => (example as { kind: string }).kind === 'told'
 const metricUnit = /\d (µm|mm|K|°C)(?![a-z])/
@@ -37,17 +37,17 @@ const inchUnit = /\d (in|tenths|°F)(?![a-z])/
 const kindsOf = (schema: { options: readonly { shape: { kind: { values: ReadonlySet<unknown> } } }[] }) =>
   schema.options.flatMap(option => [...option.shape.kind.values]).sort()
 
-it('there is an example of every kind of reason, remedy and doubt, each as its schema says', () => {
+it('there is an example of every kind of reason, remedy and fault, each as its schema says', () => {
   expect(Object.keys(reasons).sort()).toEqual(kindsOf(reason))
   expect(Object.keys(remedies).sort()).toEqual(kindsOf(remedy))
-  expect(Object.keys(doubts).sort()).toEqual(kindsOf(doubt))
+  expect(Object.keys(faults).sort()).toEqual(kindsOf(fault))
   const cause = reason.options.find(option => option.shape.kind.value === 'uncertainty')!
-  expect(Object.keys(causes).sort()).toEqual(kindsOf((cause.shape as unknown as { cause: typeof doubt }).cause))
+  expect(Object.keys(causes).sort()).toEqual(kindsOf((cause.shape as unknown as { cause: typeof fault }).cause))
   for (const example of Object.values(reasons).flat()) expect(reason.parse(example)).toEqual(example)
   for (const example of Object.values(remedies).flat()) expect(remedy.parse(example)).toEqual(example)
   expect(Object.keys(commonCauses).sort()).toEqual([...commonCause.shape.kind.options].sort())
   for (const example of Object.values(commonCauses).flat()) expect(commonCause.parse(example)).toEqual(example)
-  for (const example of Object.values(doubts).flat()) expect(doubt.parse(example)).toEqual(example)
+  for (const example of Object.values(faults).flat()) expect(fault.parse(example)).toEqual(example)
 })
 
 it('each says in both units what is so, and what would change it or what to do', () => {
@@ -90,7 +90,7 @@ it('times are those of the reader: of the day, and of the shop', () => {
 
 it('the command prints every kind and every sentence', () => {
   const printed = execFileSync('npx', ['tsx', 'tests/sentences/sentences.ts'], { encoding: 'utf8' })
-  for (const kind of [...kindsOf(reason), ...kindsOf(remedy), ...kindsOf(doubt)])
+  for (const kind of [...kindsOf(reason), ...kindsOf(remedy), ...kindsOf(fault)])
     expect(printed).toContain(`\n  ${kind}\n`)
   for (const { say } of all)
     for (const reader of readers) for (const line of Object.values(say(reader))) expect(printed).toContain(line)

@@ -2,17 +2,17 @@ import {
   type Reader,
   type Sentence,
   sayCommonCause,
-  sayDoubt,
   sayReason,
   sayRemedy,
+  saySensorFault,
 } from '../../core/sentences/index.js'
-import { commonCauses, doubts, now, reasons, remedies } from './examples.js'
+import { commonCauses, faults, now, reasons, remedies } from './examples.js'
 
 /** Every sentence that the service makes of a reason or a remedy, in all units, so that they can be read as a whole. */
 
 const help = `npm run sentences
 
-Prints every kind of reason for a verdict, of remedy and of doubt about a sensor as the pages say it, with invented examples:
+Prints every kind of reason for a verdict, of remedy and of fault about a sensor as the pages say it, with invented examples:
 the sentence in metric units, in inches and in tenths, and what is said beside it.
 `
 
@@ -41,5 +41,5 @@ else {
   print('Why a verdict is what it is', reasons, sayReason)
   print('What to do about a verdict', remedies, sayRemedy)
   print('What most machines have in common that are not fit', commonCauses, sayCommonCause)
-  print('Why a sensor is not believed', doubts, sayDoubt)
+  print('Why a sensor is not believed', faults, saySensorFault)
 }

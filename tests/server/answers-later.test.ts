@@ -13,7 +13,7 @@ import { answersLater } from './store/answers-later.js'
 const minute = 60_000
 const hour = 60 * minute
 
-const doubt = { kind: 'frozen' as const, for: 3600, moved: 0.5 }
+const fault = { kind: 'frozen' as const, for: 3600, moved: 0.5 }
 
 /** Three days of the shop's sensors, one of which was not believed for two hours, and the same store answering later. */
 const filled = async (): Promise<[store: Store, later: Store]> => {
@@ -34,10 +34,10 @@ const filled = async (): Promise<[store: Store, later: Store]> => {
       at: now - 9 * hour,
       since: now - 9 * hour,
       trust: 'suspect',
-      doubt,
+      fault,
       basis: { kind: 'frozen', value: 20 },
     },
-    { sensor: 's-screw', at: now - 7 * hour, since: now - 7 * hour, trust: 'ok', doubt: null, basis: null },
+    { sensor: 's-screw', at: now - 7 * hour, since: now - 7 * hour, trust: 'ok', fault: null, basis: null },
   ])
   await store.facts.record('datum', [
     {

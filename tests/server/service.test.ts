@@ -82,13 +82,13 @@ describe('the service', () => {
     await client.publishAsync('t/s-screw', '20', { qos: 1 })
     const before = await until(
       () => screw(first.service),
-      ({ doubt }) => doubt?.kind === 'earning' && doubt.goodSince !== null,
+      ({ fault }) => fault?.kind === 'earning' && fault.goodSince !== null,
     )
     expect(before.since).toBe(since)
     await client.endAsync(true)
     await first.service.stop()
     const again = await serve(settingsIn(data))
-    expect(screw(again.service)).toMatchObject({ trust: 'suspect', since, doubt: before.doubt })
+    expect(screw(again.service)).toMatchObject({ trust: 'suspect', since, fault: before.fault })
   })
 
   it('takes a reading from the broker to the pages within a second', async () => {

@@ -7,7 +7,7 @@ import type { Reading } from '../../server/ingest/reading.js'
 import { recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { machineWith, screwAxis, sensorEveryMinute, workClass } from '../core/machines.js'
-import { doubtOf } from '../in-words.js'
+import { faultOf } from '../in-words.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
 const start = Date.UTC(2026, 0, 12, 6)
@@ -67,7 +67,7 @@ const living = async (folder = temporaryFolder()) => {
             at: now,
             trust: 'ok' as const,
             since: now,
-            doubt: null,
+            fault: null,
             basis: null,
           })),
         )
@@ -177,16 +177,16 @@ describe.each(Object.entries(faults))('%s', (_, fault) => {
     const run = await faulted(fault)
     const before = run.state()
     expect(before.trust).toBe('suspect')
-    expect(doubtOf(before)).toMatch(fault.says)
+    expect(faultOf(before)).toMatch(fault.says)
     await run.restart(how)
-    const { trust, since, doubt } = run.state()
-    expect({ trust, since, kind: doubt?.kind }).toEqual({
+    const { trust, since, fault: found } = run.state()
+    expect({ trust, since, kind: found?.kind }).toEqual({
       trust: 'suspect',
       since: before.since,
-      kind: before.doubt?.kind,
+      kind: before.fault?.kind,
     })
     // a killed service leaves what it said when it found it: how long a value repeats may have grown meanwhile
-    if (!how.killed) expect(doubt).toEqual(before.doubt)
+    if (!how.killed) expect(fault).toEqual(before.fault)
     expect(run.verdict()).toBe('unknown')
 
     const good = untilBelieved(run, fault.after)
@@ -212,7 +212,7 @@ describe.each(Object.entries(faults))('%s', (_, fault) => {
     const run = await faulted(fault)
     await run.restart({ away: 7 * 1440 })
     expect(run.state().trust).toBe('suspect')
-    expect(doubtOf(run.state())).toMatch(fault.says)
+    expect(faultOf(run.state())).toMatch(fault.says)
     expect(untilBelieved(run, fault.after)).toBeGreaterThanOrEqual(10)
     // nothing but the record tells after so long: were it lost, this would be the check that fails
     const forgotten = await faulted(fault)
@@ -238,7 +238,7 @@ it('keeps on record when a sensor became suspect, had to earn its trust, and was
   expect(await run.changes()).toMatchObject([
     { sensor: 'screw', at: at(72), trust: 'suspect', since: at(72), basis: { kind: 'reading' } },
     { sensor: 'screw', at: at(74), trust: 'suspect', since: at(72), basis: { kind: 'earning' } },
-    { sensor: 'screw', at: at(84), trust: 'ok', since: at(84), doubt: null, basis: null },
+    { sensor: 'screw', at: at(84), trust: 'ok', since: at(84), fault: null, basis: null },
   ])
 })
 
@@ -247,10 +247,10 @@ it('counts what was earned before the restart', async () => {
   run.minutes(70, steps)
   run.minutes(3, i => ({ ...steps(i), screw: 85 }))
   run.minutes(4, steps)
-  const { since, doubt } = run.state()
+  const { since, fault } = run.state()
   await run.restart()
-  expect(run.state()).toMatchObject({ trust: 'suspect', since, doubt })
-  expect(doubtOf(run.state())).toBe('reporting again since 07:14; believed again at 07:24 if it stays so')
+  expect(run.state()).toMatchObject({ trust: 'suspect', since, fault })
+  expect(faultOf(run.state())).toBe('reporting again since 07:14; believed again at 07:24 if it stays so')
   run.minutes(6, steps)
   expect(run.state().trust).toBe('suspect')
   run.minutes(1, steps)

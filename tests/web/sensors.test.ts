@@ -13,7 +13,7 @@ const sensor = (name: string, trust: Trust, value: number | null, at: number | n
   trust,
   reason: trust === 'ok' ? '' : 'silent for 4 min',
   remedy: trust === 'ok' ? '' : 'check its power',
-  doubt: null,
+  fault: null,
   since: 0,
   due,
 })

@@ -11,7 +11,7 @@ import {
   type UnitSystem,
   type Zone,
 } from '../../core/format.js'
-import { sayDoubt } from '../../core/sentences/index.js'
+import { saySensorFault } from '../../core/sentences/index.js'
 import type { RecordAnswer, RecordedSensor } from '../../server/http/schemas/records.js'
 import { Table } from '../frame/table.js'
 
@@ -135,8 +135,8 @@ export const NotBelievedTable = ({ answer: { sensors, notBelieved }, system, zon
         {
           head: 'Why',
           form: 'note',
-          cell: ({ doubts, from }) =>
-            [...new Set(doubts.map(doubt => sayDoubt(doubt, { system, zone, now: from }).text))].join('; '),
+          cell: ({ faults, from }) =>
+            [...new Set(faults.map(fault => saySensorFault(fault, { system, zone, now: from }).text))].join('; '),
         },
       ]}
     />

@@ -1,5 +1,5 @@
 import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
-import { sayDoubt } from '../../core/sentences/index.js'
+import { saySensorFault } from '../../core/sentences/index.js'
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
@@ -124,7 +124,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   const reader = { system: units.value, zone: shop, now: now.value ?? 0 }
   const all = (named.value?.sensors ?? []).map(s => {
     const state = { ...s, ...sensors.value.get(s.sensor) }
-    const said = state.doubt && sayDoubt(state.doubt, reader)
+    const said = state.fault && saySensorFault(state.fault, reader)
     const due = inFile.get(s.sensor)?.calibration?.due ?? null
     return { ...state, reason: said?.text ?? '', remedy: said?.more ?? '', due }
   })

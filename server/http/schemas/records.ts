@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { doubt } from '../../../core/reason.js'
+import { fault } from '../../../core/reason.js'
 import { shopSchema } from '../../../core/shop.js'
 
 const moment = z.number().describe('ms since 1970 UTC')
@@ -95,7 +95,7 @@ export const recordAnswer = z.object({
       sensor: z.string(),
       from: moment,
       to: moment.nullable().describe('ms since 1970 UTC; null while it lasts'),
-      doubts: z.array(doubt),
+      faults: z.array(fault),
     }),
   ),
 })

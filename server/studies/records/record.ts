@@ -7,7 +7,7 @@ import {
   type RecordSubject,
   type SensorCourse,
 } from '../../../core/environment/index.js'
-import type { Doubt } from '../../../core/reason.js'
+import type { SensorFault } from '../../../core/reason.js'
 import type { Sensor } from '../../../core/shop.js'
 import { calibrationOverdue } from '../../../core/trust/index.js'
 import type { OffsetSince, Past, Span } from '../../history/index.js'
@@ -21,7 +21,7 @@ export interface NotBelieved {
   from: number
   /** ms; null while it lasts */
   to: number | null
-  doubts: Doubt[]
+  faults: SensorFault[]
 }
 
 /** The offsets of a sensor that were in force within a span, oldest first. @param known newest first */
@@ -40,8 +40,8 @@ const notBelieved = (sensors: readonly Sensor[], { doubted, changes }: Beliefs, 
           sensor: id,
           from: each.from,
           to: Number.isFinite(each.to) ? each.to : null,
-          doubts: changes.flatMap(({ sensor, at, doubt }) =>
-            sensor === id && doubt && doubt.kind !== 'earning' && at >= each.from && at < each.to ? [doubt] : [],
+          faults: changes.flatMap(({ sensor, at, fault }) =>
+            sensor === id && fault && fault.kind !== 'earning' && at >= each.from && at < each.to ? [fault] : [],
           ),
         })),
     )

@@ -14,7 +14,7 @@ describe('a value', () => {
     expect(faultCode((185 - 32) / 1.8, 86)).toBeNull()
     expect(faultCode((185 - 32) / 1.8, 20)).not.toBeNull()
   })
-  it('is plausible or not for the kind of its place, and its doubt says of what', () => {
+  it('is plausible or not for the kind of its place, and its fault says of what', () => {
     expect(outOfRange(80, 'body')).toBeNull()
     expect(outOfRange(80, 'air')).toMatchObject({ kind: 'out of range', value: 80, place: 'air' })
     expect(outOfRange(-40, 'outdoors')).toBeNull()

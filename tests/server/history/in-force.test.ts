@@ -13,7 +13,7 @@ const span = { from, to: now }
 
 const found = (hours: number, trust: TrustChange['trust'], more: Partial<TrustChange> = {}): TrustChange => {
   const at = from + hours * hour
-  return { sensor: 's-air', at, trust, since: at - hour, doubt: null, basis: null, ...more }
+  return { sensor: 's-air', at, trust, since: at - hour, fault: null, basis: null, ...more }
 }
 class Recorded extends FakeStore {
   constructor(recorded: TrustChange[] = []) {

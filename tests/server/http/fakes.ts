@@ -166,7 +166,7 @@ export class FakeMonitor implements Monitor {
     value: s.unit === 'state' ? 0 : 21,
     at: now - 5000,
     trust: 'ok',
-    doubt: null,
+    fault: null,
     since: now - 60_000,
   }))
   missing = ''

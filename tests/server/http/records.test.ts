@@ -65,8 +65,8 @@ const recorded = async () => {
   sealed(store)
   const trust = { sensor: 's-air', since: doubted.from }
   await store.facts.record('trust', [
-    { ...trust, at: doubted.from, trust: 'suspect', doubt: { kind: 'follows the air' }, basis: null },
-    { ...trust, at: doubted.to, trust: 'ok', doubt: null, basis: null },
+    { ...trust, at: doubted.from, trust: 'suspect', fault: { kind: 'follows the air' }, basis: null },
+    { ...trust, at: doubted.to, trust: 'ok', fault: null, basis: null },
   ])
   await store.facts.record('offset', [
     {
@@ -141,7 +141,7 @@ describe('the record of a machine over a month in which clocks are put back', ()
       { since: from, offset: 0 },
       { since: corrected, offset: -0.05 },
     ])
-    expect(answer.notBelieved).toEqual([{ sensor: 's-air', ...doubted, doubts: [{ kind: 'follows the air' }] }])
+    expect(answer.notBelieved).toEqual([{ sensor: 's-air', ...doubted, faults: [{ kind: 'follows the air' }] }])
 
     // what is seldom known is known to the reading
     const seldom = new Map<number, number[]>()

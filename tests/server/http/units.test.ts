@@ -22,7 +22,7 @@ const frozen = { kind: 'told', text: 'low enough since 09:10; fit once it has st
 const appIn = async (of: typeof shop) => {
   const { app, monitor, store } = await appFor({}, { shop: of })
   monitor.machineNow.classes[0]!.reasons = [growth]
-  Object.assign(monitor.sensorsNow[1]!, { trust: 'suspect', doubt: fell })
+  Object.assign(monitor.sensorsNow[1]!, { trust: 'suspect', fault: fell })
   const change = {
     machine: 'mill',
     workClass: 'bores',
@@ -61,7 +61,7 @@ describe.each([
   it('so is why a sensor is not believed', async () => {
     const get = await appIn(of)
     const { sensors } = JSON.parse(await get(`/api/sensors?${query}`))
-    expect(sensors[1]).toMatchObject({ doubt: fell, reason: expect.stringContaining(`moved ${moved} to`) })
+    expect(sensors[1]).toMatchObject({ fault: fell, reason: expect.stringContaining(`moved ${moved} to`) })
     expect(sensors[1].remedy).toMatch(/^Look whether/)
     expect(await get(`/api/sensors?format=csv&${query}`)).toContain(`moved ${moved} to`)
   })

@@ -78,14 +78,14 @@ describe('monitor', () => {
     run.monitor.advance(run.now() + 1000)
     expect(screw()).toMatchObject({
       trust: 'lost',
-      doubt: { kind: 'gone', why: 'its edge node edge-1 has lost the broker' },
+      fault: { kind: 'gone', why: 'its edge node edge-1 has lost the broker' },
     })
     run.monitor.setGone(['screw'], null)
     run.monitor.advance(run.now() + 2000)
-    expect(screw()).toMatchObject({ trust: 'ok', doubt: null })
+    expect(screw()).toMatchObject({ trust: 'ok', fault: null })
     run.monitor.setGone(['screw'], 'gone again')
     run.minutes(1, calm)
-    expect(screw()).toMatchObject({ trust: 'ok', doubt: null })
+    expect(screw()).toMatchObject({ trust: 'ok', fault: null })
   })
 
   it('knows nothing before the first reading, and says what is missing', () => {

@@ -4,7 +4,7 @@ import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant, type FaultKind } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
-import { doubtOf } from '../../in-words.js'
+import { faultOf } from '../../in-words.js'
 
 const from = Date.UTC(2026, 0, 12, 5)
 const hour = 3600_000
@@ -38,7 +38,7 @@ const live = (hours: number, seed: number, faults: readonly Fault[] = []): Sight
     for (const state of sensors) {
       const { sensor, trust } = state
       if (trust !== before.get(sensor) && (trust === 'suspect' || (trust === 'lost' && before.has(sensor))))
-        seen.push({ at: (now - from) / hour, sensor, reason: doubtOf(state) })
+        seen.push({ at: (now - from) / hour, sensor, reason: faultOf(state) })
       before.set(sensor, trust)
     }
   })

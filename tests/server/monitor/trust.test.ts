@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import { sayDoubt } from '../../../core/sentences/index.js'
+import { saySensorFault } from '../../../core/sentences/index.js'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { machineWith, screwAxis, sensorEveryMinute, workClass } from '../../core/machines.js'
-import { doubtOf, reader } from '../../in-words.js'
+import { faultOf, reader } from '../../in-words.js'
 
 const start = Date.UTC(2026, 0, 12, 6)
 const minute = 60_000
@@ -70,15 +70,15 @@ describe('a sensor on the board', () => {
   it('that is not believed says why, since when and what to do', () => {
     const run = running()
     run.minutes(70, calm)
-    expect(run.sensor('screw')).toMatchObject({ trust: 'ok', doubt: null })
+    expect(run.sensor('screw')).toMatchObject({ trust: 'ok', fault: null })
     run.minutes(3, { ...calm, screw: -127 })
-    const { trust, doubt, since } = run.sensor('screw')
+    const { trust, fault, since } = run.sensor('screw')
     expect(trust).toBe('suspect')
-    expect(sayDoubt(doubt!, reader(since))).toEqual({
+    expect(saySensorFault(fault!, reader(since))).toEqual({
       text: 'sends −127 °C, its code for a broken connection',
       more: 'Check its plug and cable; replace the sensor if it stays so.',
     })
-    expect(sayDoubt(doubt!, reader(since, 'inch')).text).toMatch(/^sends −197 °F, /)
+    expect(saySensorFault(fault!, reader(since, 'inch')).text).toMatch(/^sends −197 °F, /)
     expect(since).toBe(start + 72 * minute)
   })
 
@@ -87,7 +87,7 @@ describe('a sensor on the board', () => {
     run.minutes(70, calm)
     run.minutes(3, { ...calm, screw: 85 })
     run.minutes(4, calm)
-    expect(doubtOf(run.sensor('screw'))).toBe('reporting again since 07:14; believed again at 07:24 if it stays so')
+    expect(faultOf(run.sensor('screw'))).toBe('reporting again since 07:14; believed again at 07:24 if it stays so')
     expect(run.verdict().verdict).toBe('unknown')
     run.minutes(6, calm)
     expect(run.sensor('screw').trust).toBe('suspect')
@@ -140,7 +140,7 @@ describe('a sensor on the board', () => {
       run.minutes(4, calm)
     }
     expect(run.sensor('screw')).toMatchObject({ trust: 'suspect' })
-    expect(doubtOf(run.sensor('screw'))).toMatch(/isolated spikes/)
+    expect(faultOf(run.sensor('screw'))).toMatch(/isolated spikes/)
   })
 
   it('that jumps is believed once the next reading confirms it', () => {
@@ -159,7 +159,7 @@ describe('a sensor on the board', () => {
     run.minutes(40, moving)
     run.minutes(60, i => ({ ...moving(40 + i), screw: 21.2 }))
     expect(run.sensor('screw')).toMatchObject({ trust: 'suspect' })
-    expect(doubtOf(run.sensor('screw'))).toMatch(/same value for \d+ (min|h) while its neighbours moved/)
+    expect(faultOf(run.sensor('screw'))).toMatch(/same value for \d+ (min|h) while its neighbours moved/)
     run.minutes(20, i => moving(100 + i))
     expect(run.sensor('screw').trust).toBe('ok')
     expect(run.node('screw').temperature).toBeCloseTo(moving(119).screw, 0)
@@ -176,7 +176,7 @@ describe('a sensor on the board', () => {
     const run = running(shopOf(), 60 * minute)
     run.minutes(30, calm)
     expect(run.sensor('screw')).toMatchObject({ trust: 'suspect' })
-    expect(doubtOf(run.sensor('screw'))).toMatch(/clock is 1 h behind/)
+    expect(faultOf(run.sensor('screw'))).toMatch(/clock is 1 h behind/)
   })
 })
 

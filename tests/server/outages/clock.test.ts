@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import { expect, test as it, onTestFinished } from 'vitest'
-import { doubtOf } from '../../in-words.js'
+import { faultOf } from '../../in-words.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { publisher } from '../ingest/service.js'
@@ -62,7 +62,7 @@ it('clock set back by two hours: never fit on what is old, and alive again with 
   step(-2 * hour)
   await until(watched.verdict, verdict => verdict === 'unknown')
   expect(trusted(watched)).not.toContain('ok')
-  expect(doubtOf(watched.service.monitor.sensors()[0]!)).toMatch(/clock was set back/)
+  expect(faultOf(watched.service.monitor.sensors()[0]!)).toMatch(/clock was set back/)
   expect(watched.lines.filter(line => line.startsWith('The clock went back by 2 h'))).toHaveLength(1)
   // sensors that follow the same clock
   await live(1)

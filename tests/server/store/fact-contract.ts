@@ -48,7 +48,7 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     at: start,
     trust: 'suspect',
     since: start - 5,
-    doubt: { kind: 'stepped to the air', moved: -2.5, within: 600 },
+    fault: { kind: 'stepped to the air', moved: -2.5, within: 600 },
     basis: { kind: 'fell off', at: start - 4, before: 2.5 },
   }),
   datum: () => ({

@@ -49,7 +49,7 @@ const trust = (sensor: string, at: number) => ({
   at,
   trust: 'lost' as const,
   since: at,
-  doubt: { kind: 'gone' as const, why: 'its gateway said so' },
+  fault: { kind: 'gone' as const, why: 'its gateway said so' },
   basis: null,
 })
 

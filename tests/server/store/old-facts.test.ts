@@ -39,14 +39,14 @@ const oneOfEach = (db: Database.Database): void => {
   insertVerdict('fit', 12.345678901234567, '', null)
   insertVerdict('unknown', null, 'X screw: +18 µm', null)
   insertVerdict('unfit', 120, '', JSON.stringify(pretension))
-  const { basis, doubt, ...trust } = example('trust')
+  const { basis, fault, ...trust } = example('trust')
   const insertTrust = (reason: string, remedy: string, data: string | null) =>
     run(
       'INSERT INTO trust_changes (sensor, at, trust, since, reason, remedy, basis, data) VALUES (?, ?, ?, ?, ?, ?, ?, ?)',
       ...[trust.sensor, trust.at, trust.trust, trust.since, reason, remedy, JSON.stringify(basis), data],
     )
   insertTrust('same value for 20 min', 'look at it', null)
-  insertTrust('', '', JSON.stringify(doubt))
+  insertTrust('', '', JSON.stringify(fault))
   const datum = example('datum')
   run(
     'INSERT INTO datums (machine, at, by, note, temperatures) VALUES (?, ?, ?, ?, ?)',
@@ -104,7 +104,7 @@ it('a database of before keeps every fact, digit by digit, in order, with what w
     { ...verdict, verdict: 'unfit', thermalErrorIndex: 120, reason: pretension },
   ])
   const told = { kind: 'told', reason: 'same value for 20 min', remedy: 'look at it' }
-  expect(await facts.of('trust')).toMatchObject([{ ...examples.trust(0), doubt: told }, examples.trust(0)])
+  expect(await facts.of('trust')).toMatchObject([{ ...examples.trust(0), fault: told }, examples.trust(0)])
   const { part: _, firstPart: __, ...datum } = examples.datum(0)
   const [kept] = await facts.of('datum')
   expect(kept).toEqual({ ...datum, id: kept!.id })

@@ -1,5 +1,5 @@
 import { formatDifference, formatDuration, formatTemperature } from '../format.js'
-import type { Doubt } from '../reason.js'
+import type { SensorFault } from '../reason.js'
 import { at, type Reader, type Sentence } from './reader.js'
 
 const look = 'Look whether it still touches the machine; fix it again with paste under it and foam over it.'
@@ -19,21 +19,21 @@ const places = {
  *
  * @returns `text` as what is said of a sensor: without a capital, so that it can follow a name
  */
-export const sayDoubt = (doubt: Doubt, reader: Reader): Sentence => {
+export const saySensorFault = (fault: SensorFault, reader: Reader): Sentence => {
   const { system } = reader
   const kelvin = (value: number) => formatDifference(Math.abs(value), system, 'plain')
-  switch (doubt.kind) {
+  switch (fault.kind) {
     case 'never reported':
       return {
         text: 'no reading yet',
         more: 'Check that it is switched on and that its topic is the one in the shop file.',
       }
     case 'silent':
-      return { text: `silent; expected every ${formatDuration(doubt.interval)}`, more: silentRemedy }
+      return { text: `silent; expected every ${formatDuration(fault.interval)}`, more: silentRemedy }
     case 'gone':
-      return { text: doubt.why, more: silentRemedy }
+      return { text: fault.why, more: silentRemedy }
     case 'fault code':
-      return doubt.code === 'disconnected'
+      return fault.code === 'disconnected'
         ? {
             text: `sends ${formatTemperature(-127, system, 0)}, its code for a broken connection`,
             more: 'Check its plug and cable; replace the sensor if it stays so.',
@@ -43,41 +43,41 @@ export const sayDoubt = (doubt: Doubt, reader: Reader): Sentence => {
             more: 'Check its supply and connections: it restarts again and again.',
           }
     case 'out of range': {
-      const range = `${formatTemperature(doubt.lowest, system, 0)} to ${formatTemperature(doubt.highest, system, 0)}`
+      const range = `${formatTemperature(fault.lowest, system, 0)} to ${formatTemperature(fault.highest, system, 0)}`
       return {
-        text: `${formatTemperature(doubt.value, system)} is not plausible for ${places[doubt.place]} (${range})`,
+        text: `${formatTemperature(fault.value, system)} is not plausible for ${places[fault.place]} (${range})`,
         more: 'Check the unit and payload in the shop file, then the sensor and its cable.',
       }
     }
     case 'spikes':
       return {
-        text: `${doubt.count} or more isolated spikes within ${formatDuration(doubt.within)}`,
+        text: `${fault.count} or more isolated spikes within ${formatDuration(fault.within)}`,
         more: 'Look for a loose contact or a cable beside a drive; replace the sensor if it goes on.',
       }
     case 'stepped to the air':
       return {
-        text: `moved ${kelvin(doubt.moved)} to the air's temperature within ${formatDuration(doubt.within)}, faster than the machine can`,
+        text: `moved ${kelvin(fault.moved)} to the air's temperature within ${formatDuration(fault.within)}, faster than the machine can`,
         more: look,
       }
     case 'follows the air':
       return { text: 'follows every movement of the air, as if it had fallen off', more: look }
     case 'frozen':
       return {
-        text: `the same value for ${formatDuration(doubt.for)} while its neighbours moved by ${kelvin(doubt.moved)}`,
+        text: `the same value for ${formatDuration(fault.for)} while its neighbours moved by ${kelvin(fault.moved)}`,
         more: 'Restart the sensor or its gateway: it repeats an old value.',
       }
     case 'at odds':
       return {
-        text: `wandered by ${kelvin(doubt.wandered)} in ${formatDuration(doubt.within)} while all beside it was still`,
+        text: `wandered by ${kelvin(fault.wandered)} in ${formatDuration(fault.within)} while all beside it was still`,
         more: 'Compare it with a reference thermometer at the same place; calibrate or replace it.',
       }
     case 'clock':
       return {
-        text: `its clock is ${formatDuration(Math.abs(doubt.behind))} ${doubt.behind < 0 ? 'ahead' : 'behind'}, or its readings are held up on the way`,
+        text: `its clock is ${formatDuration(Math.abs(fault.behind))} ${fault.behind < 0 ? 'ahead' : 'behind'}, or its readings are held up on the way`,
         more: 'Set the clock of the sensor or its gateway (NTP), or leave the time out of the payload.',
       }
     case 'earning': {
-      const { goodSince, until } = doubt
+      const { goodSince, until } = fault
       return {
         text:
           goodSince === null || until === null
@@ -87,6 +87,6 @@ export const sayDoubt = (doubt: Doubt, reader: Reader): Sentence => {
       }
     }
     case 'told':
-      return { text: doubt.reason, more: doubt.remedy }
+      return { text: fault.reason, more: fault.remedy }
   }
 }
