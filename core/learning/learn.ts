@@ -28,8 +28,8 @@ export interface LearnedFactor {
 
 export interface Learned {
   factors: LearnedFactor[]
-  /** how many times as far as their stated uncertainty the measurements lie from the fit; at least 1 */
-  scatter: number
+  /** how many times as far as their stated uncertainty the measurements lie from the fit; at least 1 (Birge, R. T., 1932, Phys. Rev. 40, 207, from memory) */
+  birgeRatio: number
 }
 
 /** a factor beyond these would mean a wrong description of the machine, not a coefficient that is a little off */
@@ -141,23 +141,24 @@ export const learnFactors = (measured: readonly MeasuredGrowth[], elements: read
       high,
     )
 
-  let scatter = 1
+  let birgeRatio = 1
   let found = solve(1)
   for (let round = 0; round < 30; round++) {
     // factors that the measurements decide take degrees of freedom: the trace of what the data have in each of them
-    const covariance = inverse(withPrior(1 / scatter ** 2))
+    const covariance = inverse(withPrior(1 / birgeRatio ** 2))
     let used = 0
-    for (let i = 0; i < n; i++) for (let k = 0; k < n; k++) used += (covariance[i]![k]! * matrix[k]![i]!) / scatter ** 2
+    for (let i = 0; i < n; i++)
+      for (let k = 0; k < n; k++) used += (covariance[i]![k]! * matrix[k]![i]!) / birgeRatio ** 2
     const freedom = Math.max(measured.length - used, 1)
     const next = Math.max(1, Math.sqrt(Math.max(chiSquare(measured, elements, found), 0) / freedom))
-    const done = Math.abs(next - scatter) < 1e-6 * scatter
-    scatter = next
-    found = solve(1 / scatter ** 2)
+    const done = Math.abs(next - birgeRatio) < 1e-6 * birgeRatio
+    birgeRatio = next
+    found = solve(1 / birgeRatio ** 2)
     if (done) break
   }
-  const covariance = inverse(withPrior(1 / scatter ** 2))
+  const covariance = inverse(withPrior(1 / birgeRatio ** 2))
   return {
-    scatter,
+    birgeRatio,
     factors: elements.map(({ name, uncertainty }, i) => ({
       element: name,
       factor: 1 + found[i]!,

@@ -1,4 +1,4 @@
-import { formatMoment, type UnitSystem, type Zone } from '../format.js'
+import { formatGrowth, formatMoment, type UnitSystem, type Zone } from '../format.js'
 import type { Shop } from '../shop.js'
 
 /** For whom a sentence is made. */
@@ -27,3 +27,9 @@ export const shopReader = (
 export const at = (moment: number, { now, zone }: Reader): string => formatMoment(moment, now, zone)
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
+
+/** How large something is; what is too small for the digits shown is "under 0.0001 in", not nothing. @param length m */
+export const size = (length: number, { system }: Reader): string => {
+  const text = formatGrowth(Math.abs(length), system, 'plain')
+  return length !== 0 && Number.parseFloat(text) === 0 ? `under ${text.replace(/0(?= )/, '1')}` : text
+}

@@ -9,7 +9,7 @@ import {
 import type { DisturbedBy, MissingNode, Reason } from '../reason.js'
 import { overdueRemedy } from '../trust/index.js'
 import { sayCause } from './causes.js'
-import { at, capital, type Reader, type Sentence } from './reader.js'
+import { at, capital, type Reader, type Sentence, size } from './reader.js'
 import { saySensorFault } from './sensor-faults.js'
 
 type Of<Kind extends Reason['kind']> = Extract<Reason, { kind: Kind }>
@@ -19,8 +19,6 @@ const noticeable = 0.1
 
 const warmer = (difference: number, { system }: Reader): string =>
   `${formatDifference(Math.abs(difference), system, 'plain')} ${difference < 0 ? 'colder' : 'warmer'}`
-
-const size = (amount: number, { system }: Reader): string => formatGrowth(Math.abs(amount), system, 'plain')
 
 const ofTolerance = ({ amount, tolerance }: { amount: number; tolerance: number }): string =>
   `${formatPercent((100 * Math.abs(amount)) / tolerance)} of the tolerance.`

@@ -1,10 +1,8 @@
-import { formatGrowth, formatTemperature } from '../format.js'
+import { formatTemperature } from '../format.js'
 import type { Leaves, Remedy } from '../remedy.js'
 import { sayCause } from './causes.js'
-import { at, capital, type Reader, type Sentence } from './reader.js'
+import { at, capital, type Reader, type Sentence, size } from './reader.js'
 import { sayMissing } from './reasons.js'
-
-const size = (of: number, { system }: Reader): string => formatGrowth(of, system, 'plain')
 
 const leaving = ({ error }: Leaves, reader: Reader): string => `leaves ${size(error, reader)}`
 

@@ -2,7 +2,7 @@ import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type { CommonCause, Datum, MachineState, ShopState, TrustChange, VerdictChange } from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
 import { commonCauseOf } from './common-cause.js'
-import { History } from './history.js'
+import { EvenMeans } from './even-means.js'
 import { MachineWatch } from './machine-watch.js'
 import type { Monitor, MonitorChange } from './monitor.js'
 import { sameMove, withMoves } from './moves.js'
@@ -65,7 +65,7 @@ export const createMonitor = ({
   const dirty = new Set<string>()
   const listeners = new Set<(change: MonitorChange) => void>()
   const kindOf = (kind: Sensor['at']['kind']) => shop.sensors.filter(s => s.at.kind === kind).map(s => s.id)
-  let air = new Map<string, History>(kindOf('shop air').map(id => [id, new History(60_000, 60)]))
+  let air = new Map<string, EvenMeans>(kindOf('shop air').map(id => [id, new EvenMeans(60_000, 60)]))
   let outdoors = kindOf('outdoors')
   let shopProblem: string | null = null
   /** another shop file has taken effect, which nobody has been told yet */
@@ -284,7 +284,7 @@ export const createMonitor = ({
       board.reshape(shop, anew.sensors)
       if (anew.sources) sources.forget()
       air = new Map(
-        kindOf('shop air').map(id => [id, (!anew.sensors.has(id) && air.get(id)) || new History(60_000, 60)]),
+        kindOf('shop air').map(id => [id, (!anew.sensors.has(id) && air.get(id)) || new EvenMeans(60_000, 60)]),
       )
       outdoors = kindOf('outdoors')
       const before = watches

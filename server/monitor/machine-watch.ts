@@ -35,7 +35,7 @@ import type {
   Remedy,
   VerdictChange,
 } from '../../core/state.js'
-import { History } from './history.js'
+import { EvenMeans } from './even-means.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling } from './node-follower.js'
 import { overdueReasons, withOverdueNamed } from './overdue.js'
@@ -78,7 +78,7 @@ export class MachineWatch {
   private factors: LoopFactors = {}
   private part: Soaking | null = null
   /** five-minute means of a day of its temperature */
-  private readonly partDay = new History(300_000, 288)
+  private readonly partDay = new EvenMeans(300_000, 288)
 
   constructor(
     public machine: Machine,

@@ -8,7 +8,7 @@ import {
   startFollowing,
 } from '../../core/settling/index.js'
 import type { Node } from '../../core/shop.js'
-import { History } from './history.js'
+import { EvenMeans } from './even-means.js'
 
 /** K; noise and resolution of a usual sensor */
 const noise = 0.05
@@ -41,9 +41,9 @@ export class NodeFollower {
   /** ms; newest believed reading */
   at: number | null = null
   /** minute means, for the rate */
-  readonly minutes = new History(60_000, 60)
+  readonly minutes = new EvenMeans(60_000, 60)
   /** five-minute means of a day, for what is ordinary */
-  readonly day = new History(300_000, 288)
+  readonly day = new EvenMeans(300_000, 288)
   private estimate: NodeEstimate | null = null
   private level: Level | null = null
   /** what holds instead of the configured time constant */

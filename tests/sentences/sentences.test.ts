@@ -79,6 +79,13 @@ it('what begins with a size says how much of the tolerance that is; an open door
   })
 })
 
+it('what is too small for the digits shown is not called nothing', () => {
+  // a scale 0.9 K colder than the part: 1.1 µm, less than half of 0.0001 in
+  const scale = reasons.growth.find(({ element }) => element === 'scale')!
+  expect(sayReason(scale, inch).text).toMatch(/comes out under 0\.0001 in too short$/)
+  for (const { say } of all) for (const to of readers) expect(say(to).text).not.toMatch(/\b0\.0+ (in|tenths|µm)\b/)
+})
+
 it('times are those of the reader: of the day, and of the shop', () => {
   const [waiting] = reasons.waiting
   expect(sayReason(waiting!, metric).text).toBe('Within limits since 21:16; fit at 21:26 if it stays so')

@@ -10,7 +10,7 @@ interface Props {
 
 /** The factor of each element: before measuring, learned, and in use. */
 export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
-  const { factors, inUse, heldOut, scatter } = answer
+  const { factors, inUse, heldOut, birgeRatio } = answer
   return (
     <>
       {heldOut && (
@@ -54,8 +54,8 @@ export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
       <p class="quiet">
         Errors are root mean squares; each day is computed with factors learned from the other days only. A factor stays
         between 0.5 and 1.5, and at 1 as far as nothing was measured.
-        {scatter > 1.5 &&
-          ` The measurements lie ${scatter.toFixed(1)} times as far from the fit as their uncertainties claim, and count for that much less.`}
+        {birgeRatio > 1.5 &&
+          ` The measurements lie ${birgeRatio.toFixed(1)} times as far from the fit as their uncertainties claim, and count for that much less.`}
       </p>
     </>
   )

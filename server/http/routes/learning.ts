@@ -81,7 +81,7 @@ const answerOf = (changes: FactorChange[], learning: Learning): Answer => {
       return { ...measurement, computed, heldOut: error === undefined ? null : growth.value - error, why }
     }),
     factors: learned.factors.map((factor, i) => ({ ...factor, axes: elements[i]!.axes })),
-    scatter: learned.scatter,
+    birgeRatio: learned.birgeRatio,
     heldOut: heldOut && (({ errors, ...figures }) => figures)(heldOut),
     inUse,
     changes,

@@ -99,7 +99,7 @@ export type LearnedFactor = z.infer<typeof learnedFactor>
 export const learningAnswer = z.object({
   measurements: z.array(judgedMeasurement),
   factors: z.array(learnedFactor),
-  scatter: z.number().describe('how many times as far as they claim the measurements lie from the fit; at least 1'),
+  birgeRatio: z.number().describe('how many times as far as they claim the measurements lie from the fit; at least 1'),
   heldOut: z
     .object({
       occasions: z.number(),

@@ -77,13 +77,16 @@ describe('learning factors', () => {
   it('agrees with the closed form of one element and one measurement from a zero', () => {
     // y = f·x + e, var e = 2u² (the zero's error too): f = 1 + (y − x)·x·p²/(x²p² + 2u²)
     const [x, y, u, p] = [10e-6, 13e-6, 1e-6, 0.16]
-    const { factors, scatter } = learnFactors(
+    const { factors, birgeRatio } = learnFactors(
       [{ value: y, uncertainty: u, occasion: 'a', zero: 'a', effects: { 'X screw': x } }],
       elements,
     )
-    const bound = 1 + ((y - x) * x * p ** 2) / (x ** 2 * p ** 2 + 2 * u ** 2 * scatter ** 2)
+    const bound = 1 + ((y - x) * x * p ** 2) / (x ** 2 * p ** 2 + 2 * u ** 2 * birgeRatio ** 2)
     expect(factors[0]!.factor).toBeCloseTo(bound, 9)
-    expect(factors[0]!.uncertainty).toBeCloseTo(Math.sqrt(1 / (1 / p ** 2 + x ** 2 / (2 * u ** 2 * scatter ** 2))), 9)
+    expect(factors[0]!.uncertainty).toBeCloseTo(
+      Math.sqrt(1 / (1 / p ** 2 + x ** 2 / (2 * u ** 2 * birgeRatio ** 2))),
+      9,
+    )
   })
 
   it('never leaves the limits, whatever is measured', () => {
@@ -103,9 +106,9 @@ describe('learning factors', () => {
           { maxLength: 12 },
         ),
         measured => {
-          const { factors, scatter } = learnFactors(measured, elements)
+          const { factors, birgeRatio } = learnFactors(measured, elements)
           return (
-            scatter >= 1 &&
+            birgeRatio >= 1 &&
             factors.every(
               f =>
                 f.factor >= limits.lowest &&
@@ -123,8 +126,8 @@ describe('learning factors', () => {
   it('trusts measurements less that lie further off than they claim', () => {
     const honest = learnFactors(measuredBy({ 'X screw': 1.1 }, { noise: 2e-6, stated: 2e-6 }), elements)
     const boastful = learnFactors(measuredBy({ 'X screw': 1.1 }, { noise: 2e-6, stated: 0.2e-6 }), elements)
-    expect(honest.scatter).toBeLessThan(1.5)
-    expect(boastful.scatter).toBeGreaterThan(5)
+    expect(honest.birgeRatio).toBeLessThan(1.5)
+    expect(boastful.birgeRatio).toBeGreaterThan(5)
     // a tenth of the uncertainty was claimed; what comes out is as unsure as it ought to be
     expect(boastful.factors[0]!.uncertainty).toBeGreaterThan(0.6 * honest.factors[0]!.uncertainty)
   })

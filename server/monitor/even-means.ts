@@ -2,7 +2,7 @@ import { ordinaryChange } from '../../core/settling/index.js'
 import { theilSenSlope } from '../../core/statistics/index.js'
 
 /** Evenly spaced means of one temperature, the newest last; bounded. */
-export class History {
+export class EvenMeans {
   private readonly values: number[] = []
   private bucket = Number.NaN
   private sum = 0
