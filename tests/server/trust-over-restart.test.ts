@@ -186,7 +186,7 @@ describe.each(Object.entries(faults))('%s', (_, fault) => {
       kind: before.fault?.kind,
     })
     // a killed service leaves what it said when it found it: how long a value repeats may have grown meanwhile
-    if (!how.killed) expect(fault).toEqual(before.fault)
+    if (!how.killed) expect(found).toEqual(before.fault)
     expect(run.verdict()).toBe('unknown')
 
     const good = untilBelieved(run, fault.after)
