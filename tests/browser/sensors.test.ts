@@ -31,6 +31,7 @@ describe('the sensors page', () => {
       .getByText(/Calibration overdue: .* its uncertainty counts 2\.0 times/)
       .first()
       .waitFor()
+    await page.goto(`${shop.service.url}/machine/mill-1/budget`)
     await page.getByRole('rowheader', { name: 'sensor calibration, overdue' }).waitFor()
     expect(troubles).toEqual([])
   }, 120_000)

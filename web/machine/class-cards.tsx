@@ -55,15 +55,16 @@ const Reasons = ({ reasons, reader }: { reasons: readonly Reason[]; reader: Read
       })}
     </ul>
   )
-  // a single one more is sooner read than asked for
-  const shown = reasons.length > few + 1 ? few : reasons.length
+  // what takes no share of the tolerance is said in any case; a single share more is sooner read than asked for
+  const shares = reasons.filter(reason => 'amount' in reason)
+  const lesser: readonly Reason[] = shares.length > few + 1 ? shares.slice(few) : []
   return (
     <>
-      {list(reasons.slice(0, shown))}
-      {reasons.length > shown && (
+      {list(reasons.filter(reason => !lesser.includes(reason)))}
+      {lesser.length > 0 && (
         <details>
-          <summary>{reasons.length - shown} lesser reasons</summary>
-          {list(reasons.slice(shown))}
+          <summary>{lesser.length} lesser reasons</summary>
+          {list(lesser)}
         </details>
       )}
     </>
