@@ -2,13 +2,12 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { monotoneCurve } from '../../../core/statistics/monotone.js'
 
-const steps = fc.array(
-  fc.tuple(fc.double({ min: 1e-3, max: 1e3, noNaN: true }), fc.double({ min: 0, max: 1e3, noNaN: true })),
-  {
-    minLength: 1,
-    maxLength: 8,
-  },
-)
+/** none, or one that doubles hold with all their digits: those near the smallest of all have hardly any */
+const rises = fc.oneof(fc.constant(0), fc.double({ min: 1e-300, max: 1e3, noNaN: true }))
+const steps = fc.array(fc.tuple(fc.double({ min: 1e-3, max: 1e3, noNaN: true }), rises), {
+  minLength: 1,
+  maxLength: 8,
+})
 
 describe('a monotone curve', () => {
   it('goes through its points and rises between them wherever they rise', () => {
