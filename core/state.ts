@@ -34,7 +34,7 @@ const axisJob = z.object({
 /** The thermal error of a job on one axis. */
 export type AxisJob = z.infer<typeof axisJob>
 
-const readyTime = z.object({
+export const readyTime = z.object({
   earliest: time.describe('ms since 1970 UTC; from then on it cannot be ruled out that the error is within the share'),
   likely: time.describe('ms since 1970 UTC; from then on the error itself is likely within the share'),
   latest: time.describe(
