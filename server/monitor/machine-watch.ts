@@ -1,73 +1,26 @@
 import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
-  type Assessment,
   ahead,
-  assess,
-  defaultVerdictSettings,
-  disturbedBy,
-  earningDelay,
-  errorReasons,
-  nextVerdict,
   type Outlook,
-  ownRemedy,
   type PlannedAir,
-  partUncertainty,
-  type ReadyAhead,
   readyTime,
-  type ShownVerdict,
-  type ThermalState,
+  type Situation,
   underPlan,
   type Zero,
 } from '../../core/judge/index.js'
 import { sayReason, shopReader } from '../../core/sentences/index.js'
-import { type Soaking, soak } from '../../core/settling/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
-import type {
-  AxisGrowth,
-  ClassState,
-  Datum,
-  DisturbedBy,
-  Forecast,
-  MachineState,
-  MissingNode,
-  ReadyTime,
-  Reason,
-  Remedy,
-  VerdictChange,
-} from '../../core/state.js'
-import { EvenMeans } from './even-means.js'
+import type { Datum, Forecast, MachineState, MissingNode, Reason, VerdictChange } from '../../core/state.js'
+import { axisGrowth } from './axis-growth.js'
+import { type Circumstances, ClassWatch, limitOf, noticeable } from './class-watch.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling } from './node-follower.js'
-import { overdueReasons, withOverdueNamed } from './overdue.js'
+import { PartFollower } from './part-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
 
-/** ms; a ready time is computed anew this often while nothing else changes */
-const readyEvery = 180_000
-/** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
-const noticeable = 0.4
 /** ms; what stands open longer is no longer told from what else has moved the air */
 const longestOpen = 3 * 3_600_000
-
-/**
- * A ready time found at a moment (ms) as moments, none before now; what must be proved first is part of the latest.
- *
- * @param wait ms
- */
-const moments = (at: number, { earliest, likely, latest }: ReadyAhead, now: number, wait: number): ReadyTime => {
-  const moment = (ahead: number) => Math.max(at + ahead * 1000, now)
-  return { earliest: moment(earliest), likely: moment(likely), latest: moment(latest) + wait }
-}
-
-interface ClassWatch {
-  workClass: WorkClass
-  shown: ShownVerdict | null
-  /** newest search for a ready time; `named` the newest one that found any, ms */
-  ready: { at: number; value: ReadyAhead | null; lowest: number } | null
-  named: ReadyTime | null
-  /** newest search for what to do, and for what situation it was made */
-  remedy: { at: number; of: string; value: Remedy | null } | null
-}
 
 /** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
 export class MachineWatch {
@@ -76,9 +29,7 @@ export class MachineWatch {
   private readonly nodes: NodeBoard
   private classes: ClassWatch[]
   private factors: LoopFactors = {}
-  private part: Soaking | null = null
-  /** five-minute means of a day of its temperature */
-  private readonly partDay = new EvenMeans(300_000, 288)
+  private readonly part = new PartFollower()
 
   constructor(
     public machine: Machine,
@@ -88,13 +39,7 @@ export class MachineWatch {
   ) {
     this.loop = thermalLoop(machine, shop.referenceTemperature)
     this.nodes = new NodeBoard(machine, shop, sensors)
-    this.classes = shop.workClasses.map(workClass => ({
-      workClass,
-      shown: null,
-      ready: null,
-      named: null,
-      remedy: null,
-    }))
+    this.classes = shop.workClasses.map(workClass => new ClassWatch(workClass))
   }
 
   /**
@@ -112,18 +57,15 @@ export class MachineWatch {
       const of = (watch: MachineWatch) => watch.classes.find(c => c.workClass.id === workClass.id)
       const old = of(before) ?? of(this)
       if (old && before === this && JSON.stringify(old.workClass) === JSON.stringify(workClass)) return old
-      // what was earned was earned by another measure
-      const shown = old?.shown ? { ...old.shown, lowSince: null, pending: null } : null
-      return { workClass, shown, ready: null, named: null, remedy: null }
+      const watch = new ClassWatch(workClass)
+      if (old) watch.follow(old)
+      return watch
     })
   }
 
   /** What was found by looking ahead holds no longer. */
   private lookAheadAnew(): void {
-    for (const watch of this.classes) {
-      watch.ready = null
-      watch.remedy = null
-    }
+    for (const watch of this.classes) watch.lookAheadAnew()
   }
 
   /** Scale factors of the loop's elements; what is evaluated from now on follows them. */
@@ -146,8 +88,7 @@ export class MachineWatch {
     const moved = this.nodes.shift(node, change)
     const ofPart = moved.get(this.machine.workpiece.node)
     if (ofPart !== undefined) {
-      if (this.part) this.part = { ...this.part, temperature: this.part.temperature + ofPart }
-      this.partDay.shift(ofPart)
+      this.part.shift(ofPart)
       if (this.datum?.part !== undefined) this.datum = { ...this.datum, part: this.datum.part + ofPart }
     }
     for (const [id, by] of moved) {
@@ -160,15 +101,7 @@ export class MachineWatch {
 
   /** The verdict that stood before a restart. */
   restore(change: VerdictChange): void {
-    const watch = this.classes.find(c => c.workClass.id === change.workClass)
-    if (watch)
-      watch.shown = {
-        verdict: change.verdict,
-        since: change.at,
-        lowSince: null,
-        pending: null,
-        losses: [],
-      }
+    this.classes.find(c => c.workClass.id === change.workClass)?.restore(change)
   }
 
   /**
@@ -178,26 +111,21 @@ export class MachineWatch {
    */
   take(node: string, at: number, value: number, sensor: string, anew = false): void {
     if (!this.nodes.take(node, at, value, sensor, anew)) return
-    if (node === this.machine.workpiece.node) this.soak(at, value)
-  }
-
-  /** The part takes the temperature of its surroundings on slowly. */
-  private soak(at: number, surroundings: number): void {
-    if (!this.part || at - this.part.at > 6 * 3_600_000) this.part = { at, temperature: surroundings, slope: 0 }
-    else if (at > this.part.at)
-      this.part = soak(this.part, surroundings, this.machine.workpiece.timeConstant, (at - this.part.at) / 1000)
-    this.partDay.add(at, this.part.temperature)
+    if (node === this.machine.workpiece.node) this.part.take(at, value, this.machine.workpiece.timeConstant)
   }
 
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
     const nodes = this.nodes.at(now)
-    const around = nodes.find(({ state }) => state.node === this.machine.workpiece.node)
-    if (around?.state.standIn && around.outlook) this.soak(now, around.outlook.temperature)
-    const temperatures = nodes.map(({ outlook }) => outlook?.temperature ?? Number.NaN)
+    const { workpiece } = this.machine
+    const around = nodes.find(({ state }) => state.node === workpiece.node)
+    if (around?.state.standIn && around.outlook) this.part.take(now, around.outlook.temperature, workpiece.timeConstant)
+    const shared = this.circumstances(nodes, now)
     const changes: VerdictChange[] = []
     const classes = this.classes.map(watch => {
+      const { workClass } = watch
       const before = watch.shown?.verdict
-      const state = this.classNow(watch, nodes, now)
+      const unknowns = this.unknowns(nodes, workClass)
+      const state = watch.evaluate({ ...shared, unknowns, outlook: this.outlookFor(nodes, workClass) }, now)
       if (state.verdict !== before) {
         changes.push({
           machine: this.machine.id,
@@ -215,7 +143,7 @@ export class MachineWatch {
       at: now,
       classes,
       nodes: nodes.map(node => node.state),
-      growth: this.growthNow(temperatures, nodes),
+      growth: this.growthNow(nodes),
       datum: this.datum,
     }
     return { state, changes }
@@ -224,23 +152,13 @@ export class MachineWatch {
   private outlookFor(nodes: NodeNow[], workClass: WorkClass): Outlook | null {
     if (nodes.some(node => !node.outlook)) return null
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
-    const surroundings = nodes[at]!.outlook!.temperature
-    const part = this.part ?? { temperature: surroundings, slope: 0 }
-    const { uncertainty, timeConstant } = this.machine.workpiece
     return {
       loop: this.loop,
       nodes: nodes.map(({ outlook }, i) => {
         const change = this.nodes.followers[i]!.day.ordinaryChange(workClass.duration)
         return { ...outlook!, ordinaryChange: Number.isNaN(change) ? 0.5 : change }
       }),
-      part: {
-        temperature: part.temperature,
-        steadyTemperature: surroundings,
-        timeConstant: Math.max(timeConstant, 1),
-        slope: part.slope,
-        uncertainty: partUncertainty(uncertainty, part.slope),
-        uncertaintySoaked: uncertainty,
-      },
+      part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
       datum: this.zeroOf(workClass),
     }
   }
@@ -266,82 +184,23 @@ export class MachineWatch {
     return lacking.length > 0 ? [...found, { kind: 'zero', lacking: datum ? lacking : null }] : found
   }
 
-  private classNow(watch: ClassWatch, nodes: NodeNow[], now: number): ClassState {
-    const { workClass } = watch
-    const unknowns = this.unknowns(nodes, workClass)
-    const outlook = this.outlookFor(nodes, workClass)
-    const share = 100 * workClass.share
-    if (!outlook || unknowns.length > 0) {
-      watch.shown = nextVerdict(watch.shown, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
-      watch.ready = null
-      return this.shownState(watch, null, null, unknowns, [], this.remedyOfUnknown(watch, outlook, unknowns, now))
+  /** What all kinds of work on the machine are judged by. */
+  private circumstances(nodes: NodeNow[], now: number): Omit<Circumstances, 'outlook' | 'unknowns'> {
+    return {
+      standIns: this.standIns(nodes),
+      disturbance: this.sources.disturbing(this.machine.exposedTo, now),
+      open: this.actsOpen(now),
+      overdue: this.nodes.overdue(now),
+      datumAt: this.datum?.at ?? null,
+      stateBefore: time => ({
+        nodes: Float64Array.from(this.nodes.followers, ({ day }) => day.before(time)),
+        part: this.part.day.before(time),
+      }),
     }
-    const found = assess(outlook, workClass)
-    const disturbance = this.sources.disturbing(this.machine.exposedTo, now)
-    const limit = share * (1 - defaultVerdictSettings.deadband)
-    const low = found.index <= limit
-    if (low) watch.ready = null
-    else if (!watch.ready || now - watch.ready.at >= readyEvery || now < watch.ready.at) {
-      const { ready, lowest } = readyTime(outlook, workClass, limit)
-      watch.ready = { at: now, value: ready, lowest }
-    }
-    const judgement = {
-      known: true,
-      index: found.index,
-      share,
-      // what holds while a door stands open is nothing to wait for
-      willBeFit: watch.ready?.value != null && !(disturbance?.to === null && this.isOnTheMove(outlook)),
-      lowest: watch.ready?.lowest ?? found.index,
-    }
-    watch.shown = nextVerdict(watch.shown, judgement, now)
-    const { verdict, lowSince } = watch.shown
-    const reasons =
-      verdict === 'fit' ? this.standIns(nodes) : this.reasons(outlook, workClass, found, nodes, disturbance)
-    if (verdict !== 'fit' && lowSince !== null) {
-      const until = lowSince + earningDelay(watch.shown.losses, now) * 1000
-      reasons.unshift({ kind: 'waiting', since: lowSince, until, losses: watch.shown.losses.length })
-    }
-    const overdue = this.nodes.overdue(now)
-    reasons.push(...overdueReasons(overdue))
-    const axes = withOverdueNamed(found.axes, overdue)
-    const ready = this.readyMoment(watch, low, now)
-    const remedy = verdict === 'fit' ? null : this.remedy(watch, outlook, ready, now)
-    return this.shownState(watch, found, ready, reasons, axes, remedy)
-  }
-
-  /** What to do of which something can be computed: looked for anew as often as a ready time, or when something changed. */
-  private remedy(watch: ClassWatch, outlook: Outlook, ready: ReadyTime | null, now: number): Remedy | null {
-    const { workClass, shown } = watch
-    const open = this.actsOpen(now)
-    const of = [shown?.verdict, open?.source, this.datum?.at, ready !== null].join()
-    const { remedy } = watch
-    if (!remedy || remedy.of !== of || now - remedy.at >= readyEvery || now < remedy.at) {
-      const proof = earningDelay(shown?.losses ?? [], now)
-      const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
-      const fitBy = ready?.latest ?? null
-      watch.remedy = { at: now, of, value: ownRemedy({ outlook, workClass, limit, now, proof, fitBy, open }) }
-    }
-    const value = watch.remedy!.value
-    // the same fact has one time everywhere
-    return ready && (value?.kind === 'wait' || value?.kind === 'soak')
-      ? { ...value, leaves: { ...value.leaves, fitBy: ready.latest } }
-      : value
-  }
-
-  /** What to do where nothing can be said: ask the sensor, or record a zero. */
-  private remedyOfUnknown(
-    watch: ClassWatch,
-    outlook: Outlook | null,
-    unknowns: readonly Reason[],
-    now: number,
-  ): Remedy | null {
-    const missing = unknowns.filter(({ kind }) => kind === 'missing') as MissingNode[]
-    if (missing[0]) return { kind: 'sensor', missing: missing[0], others: missing.length - 1 }
-    return outlook && this.remedy(watch, { ...outlook, datum: null }, null, now)
   }
 
   /** A door or vent that stands open and has moved the air at the machine since, and how warm that was before. */
-  private actsOpen(now: number): { source: string; name: string; before: number } | null {
+  private actsOpen(now: number): Situation['open'] {
     const air = this.nodes.followers.find(({ node }) => node.kind === 'air')
     const present = air?.temperature()
     if (present === null || present === undefined) return null
@@ -352,46 +211,6 @@ export class MachineWatch {
     return null
   }
 
-  /** The ready time as moments; the wait that a machine must show before it is called fit is part of it. */
-  private readyMoment(watch: ClassWatch, low: boolean, now: number): ReadyTime | null {
-    if (watch.shown?.verdict !== 'settling') {
-      watch.named = null
-      return null
-    }
-    const wait = earningDelay(watch.shown.losses, now) * 1000
-    if (low) {
-      const since = watch.shown.lowSince ?? now
-      watch.named = { earliest: since, likely: since, latest: since + wait }
-    } else if (watch.ready?.value) {
-      const { at, value } = watch.ready
-      watch.named = moments(at, value, now, wait)
-    }
-    // a search that finds nothing for a while leaves the time named last, as long as that lies ahead
-    if (watch.named && watch.named.latest < now) watch.named = null
-    return watch.named
-  }
-
-  private shownState(
-    watch: ClassWatch,
-    found: Assessment | null,
-    ready: ReadyTime | null,
-    reasons: Reason[],
-    axes: ClassState['axes'],
-    remedy: Remedy | null,
-  ): ClassState {
-    const { verdict, since } = watch.shown!
-    return {
-      workClass: watch.workClass.id,
-      verdict,
-      since,
-      thermalErrorIndex: found?.index ?? null,
-      ready,
-      reasons,
-      remedy,
-      axes,
-    }
-  }
-
   private standIns(nodes: NodeNow[]): Reason[] {
     return nodes.flatMap(({ standInName, state: { node }, outlook }): Reason[] => {
       if (!standInName || !outlook) return []
@@ -400,60 +219,12 @@ export class MachineWatch {
     })
   }
 
-  private reasons(
-    outlook: Outlook,
-    workClass: WorkClass,
-    found: Assessment,
-    nodes: NodeNow[],
-    disturbance: DisturbedBy | null,
-  ): Reason[] {
-    const worst = outlook.loop.axes.findIndex(({ axis }) => axis.id === found.worst)
-    const axis = outlook.loop.axes[worst]!
-    const reasons = errorReasons(outlook, axis, workClass, found.nominal[worst]!, found.axes[worst]!)
-    const [first] = reasons
-    // afterwards, a door explains only what still moves because of it
-    const byAir = disturbance?.to === null || first?.kind !== 'workpiece'
-    if (disturbance && first && byAir && this.isOnTheMove(outlook)) {
-      const { from, to } = disturbance
-      const present = { nodes: Float64Array.from(outlook.nodes, n => n.temperature), part: outlook.part.temperature }
-      const after = to === null ? present : this.stateBefore(to + 300_000)
-      const opening = { before: this.stateBefore(from), after, over: to !== null }
-      reasons[0] = disturbedBy(disturbance, first, outlook, axis, workClass, opening)
-    }
-    return [...reasons, ...this.standIns(nodes)]
-  }
-
-  /** Temperatures in the minutes before a moment (ms) of the last day; NaN where they are not known. */
-  private stateBefore(moment: number): ThermalState {
-    return {
-      nodes: Float64Array.from(this.nodes.followers, ({ day }) => day.before(moment)),
-      part: this.partDay.before(moment),
-    }
-  }
-
-  /** Whether some body is still on its way to where the air is taking it. */
-  private isOnTheMove({ nodes, part }: Outlook): boolean {
-    const away = nodes.map(node => (node.follows >= 0 ? Math.abs(node.steadyTemperature - node.temperature) : 0))
-    return Math.max(...away, Math.abs(part.steadyTemperature - part.temperature)) > noticeable
-  }
-
-  private growthNow(temperatures: number[], nodes: NodeNow[]): AxisGrowth[] {
-    const known = (value: number) => (Number.isNaN(value) ? null : value)
+  private growthNow(nodes: NodeNow[]): MachineState['growth'] {
+    const temperatures = nodes.map(({ outlook }) => outlook?.temperature ?? Number.NaN)
     const rates = nodes.map(({ state }) => state.rate ?? Number.NaN)
-    const soon = temperatures.map((t, i) => t + (rates[i] ?? 0) / 60)
-    const datum = this.datum
-    const atDatum = datum && this.machine.nodes.map(n => datum.temperatures[n.id] ?? Number.NaN)
-    return this.loop.axes.map(({ axis, growthAt }) => {
-      const atWork = growthAt(axis.workAt, temperatures)
-      return {
-        axis: axis.id,
-        atZero: known(growthAt(0, temperatures)),
-        atWork: known(atWork),
-        atTravel: known(growthAt(axis.travel, temperatures)),
-        sinceDatum: atDatum ? known(atWork - growthAt(axis.workAt, atDatum)) : null,
-        rate: known((growthAt(axis.workAt, soon) - atWork) / 60),
-      }
-    })
+    const { datum } = this
+    const atDatum = datum && this.machine.nodes.map(({ id }) => datum.temperatures[id] ?? Number.NaN)
+    return axisGrowth(this.loop, temperatures, rates, atDatum)
   }
 
   /** @throws when a node is unknown */
@@ -466,9 +237,6 @@ export class MachineWatch {
       throw new Error(`nothing can be said ahead for ${this.machine.name}: ${this.inWords(missing, now)}`)
     }
     const { times, nodes: bands, axes } = ahead(first, plan, length, points)
-    // what is fit already and stays so has nothing to prove
-    const wait = ({ shown }: ClassWatch, { latest }: ReadyAhead) =>
-      shown?.verdict === 'fit' && latest === 0 ? 0 : earningDelay(shown?.losses ?? [], now) * 1000
     return {
       machine: this.machine.id,
       at: now,
@@ -477,9 +245,8 @@ export class MachineWatch {
       axes: axes.map((band, i) => ({ axis: this.machine.axes[i]!.id, ...band })),
       classes: this.shop.workClasses.map((workClass, i) => {
         if (this.unknowns(nodes, workClass).length > 0) return { workClass: workClass.id, ready: null }
-        const limit = 100 * workClass.share * (1 - defaultVerdictSettings.deadband)
-        const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limit)
-        return { workClass: workClass.id, ready: ready && moments(now, ready, now, wait(this.classes[i]!, ready)) }
+        const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limitOf(workClass))
+        return { workClass: workClass.id, ready: ready && this.classes[i]!.readyUnder(ready, now) }
       }),
     }
   }
@@ -493,9 +260,10 @@ export class MachineWatch {
     const nodes = this.nodes.at(now)
     const missing = nodes.find(node => node.missing)
     if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${this.inWords(missing.missing!, now)}`)
+    const part = this.part.temperature
     return {
       temperatures: Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature])),
-      ...(this.part && { part: this.part.temperature }),
+      ...(part !== undefined && { part }),
     }
   }
 }

@@ -1,0 +1,240 @@
+import {
+  type Assessment,
+  assess,
+  defaultVerdictSettings,
+  disturbedBy,
+  earningDelay,
+  errorReasons,
+  nextVerdict,
+  type Outlook,
+  ownRemedy,
+  type ReadyAhead,
+  readyTime,
+  type ShownVerdict,
+  type Situation,
+  type ThermalState,
+} from '../../core/judge/index.js'
+import type { WorkClass } from '../../core/shop.js'
+import type {
+  ClassState,
+  DisturbedBy,
+  MissingNode,
+  ReadyTime,
+  Reason,
+  Remedy,
+  VerdictChange,
+} from '../../core/state.js'
+import { type OverdueSensor, overdueReasons, withOverdueNamed } from './overdue.js'
+
+/** ms; a ready time is computed anew this often while nothing else changes */
+const readyEvery = 180_000
+/** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
+export const noticeable = 0.4
+/** ms; how long after a door has shut the machine's temperatures are those that it left behind */
+const settlesAfter = 300_000
+
+/** What a class is judged by, at one time. */
+export interface Circumstances {
+  /** null where a node is unknown */
+  outlook: Outlook | null
+  /** why nothing can be said; none when all is known */
+  unknowns: readonly Reason[]
+  /** which nodes another sensor stands in for */
+  standIns: readonly Reason[]
+  disturbance: DisturbedBy | null
+  /** what stands open and acts on the machine */
+  open: Situation['open']
+  overdue: ReadonlyMap<string, OverdueSensor>
+  /** ms; when the machine's datum was recorded */
+  datumAt: number | null
+  /** temperatures in the minutes before a time (ms) of the last day; NaN where they are not known */
+  stateBefore: (time: number) => ThermalState
+}
+
+/**
+ * A ready time found at a time (ms), as times of day (ms), none before now; what must be proved first is part of the latest.
+ *
+ * @param wait ms
+ */
+export const readyBetween = (
+  at: number,
+  { earliest, likely, latest }: ReadyAhead,
+  now: number,
+  wait: number,
+): ReadyTime => {
+  const time = (ahead: number) => Math.max(at + ahead * 1000, now)
+  return { earliest: time(earliest), likely: time(likely), latest: time(latest) + wait }
+}
+
+/** percent; what the thermal error index of a class must not exceed to become fit */
+export const limitOf = ({ share }: WorkClass): number => 100 * share * (1 - defaultVerdictSettings.deadband)
+
+/** Whether some body is still on its way to where the air is taking it. */
+const isOnTheMove = ({ nodes, part }: Outlook): boolean => {
+  const away = nodes.map(node => (node.follows >= 0 ? Math.abs(node.steadyTemperature - node.temperature) : 0))
+  return Math.max(...away, Math.abs(part.steadyTemperature - part.temperature)) > noticeable
+}
+
+const isStale = (found: { at: number } | null, now: number): boolean =>
+  !found || now - found.at >= readyEvery || now < found.at
+
+/** Follows one kind of work on one machine: its verdict, when it will be fit, and what to do until then. */
+export class ClassWatch {
+  private verdict: ShownVerdict | null = null
+  /** newest search for a ready time */
+  private ready: { at: number; value: ReadyAhead | null; lowest: number } | null = null
+  /** the newest ready time that a search found */
+  private named: ReadyTime | null = null
+  /** newest search for what to do, and for what situation it was made */
+  private found: { at: number; of: string; value: Remedy | null } | null = null
+
+  constructor(readonly workClass: WorkClass) {}
+
+  /** The verdict that is shown; null before the first. */
+  get shown(): ShownVerdict | null {
+    return this.verdict
+  }
+
+  /** The verdict goes on from that of another watch, but what was earned there was earned by another measure. */
+  follow({ verdict }: ClassWatch): void {
+    this.verdict = verdict && { ...verdict, lowSince: null, pending: null }
+  }
+
+  /** The verdict that stood before a restart. */
+  restore({ verdict, at }: VerdictChange): void {
+    this.verdict = { verdict, since: at, lowSince: null, pending: null, losses: [] }
+  }
+
+  /** What was found by looking ahead holds no longer. */
+  lookAheadAnew(): void {
+    this.ready = null
+    this.found = null
+  }
+
+  /** ms; how long what is not fit must show that it has become so */
+  private proof(now: number): number {
+    return earningDelay(this.verdict?.losses ?? [], now) * 1000
+  }
+
+  /** @param now ms */
+  evaluate(circumstances: Circumstances, now: number): ClassState {
+    const { outlook, unknowns, disturbance, overdue, datumAt, open } = circumstances
+    const { workClass } = this
+    const share = 100 * workClass.share
+    if (!outlook || unknowns.length > 0) {
+      this.verdict = nextVerdict(this.verdict, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
+      this.ready = null
+      return this.state(null, null, [...unknowns], [], this.remedyOfUnknown(circumstances, now))
+    }
+    const found = assess(outlook, workClass)
+    const limit = limitOf(workClass)
+    const low = found.index <= limit
+    if (low) this.ready = null
+    else if (isStale(this.ready, now)) {
+      const { ready, lowest } = readyTime(outlook, workClass, limit)
+      this.ready = { at: now, value: ready, lowest }
+    }
+    const judgement = {
+      known: true,
+      index: found.index,
+      share,
+      // what holds while a door stands open is nothing to wait for
+      willBeFit: this.ready?.value != null && !(disturbance?.to === null && isOnTheMove(outlook)),
+      lowest: this.ready?.lowest ?? found.index,
+    }
+    this.verdict = nextVerdict(this.verdict, judgement, now)
+    const { verdict, lowSince, losses } = this.verdict
+    const reasons = verdict === 'fit' ? [...circumstances.standIns] : this.reasons(outlook, found, circumstances)
+    if (verdict !== 'fit' && lowSince !== null)
+      reasons.unshift({ kind: 'waiting', since: lowSince, until: lowSince + this.proof(now), losses: losses.length })
+    reasons.push(...overdueReasons(overdue))
+    const ready = this.readyNow(low, now)
+    const remedy = verdict === 'fit' ? null : this.remedy(outlook, open, datumAt, ready, now)
+    return this.state(found, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)
+  }
+
+  private state(
+    found: Assessment | null,
+    ready: ReadyTime | null,
+    reasons: Reason[],
+    axes: ClassState['axes'],
+    remedy: Remedy | null,
+  ): ClassState {
+    const { verdict, since } = this.verdict!
+    const thermalErrorIndex = found?.index ?? null
+    return { workClass: this.workClass.id, verdict, since, thermalErrorIndex, ready, reasons, remedy, axes }
+  }
+
+  private reasons(
+    outlook: Outlook,
+    found: Assessment,
+    { disturbance, standIns, stateBefore }: Circumstances,
+  ): Reason[] {
+    const worst = outlook.loop.axes.findIndex(({ axis }) => axis.id === found.worst)
+    const axis = outlook.loop.axes[worst]!
+    const reasons = errorReasons(outlook, axis, this.workClass, found.nominal[worst]!, found.axes[worst]!)
+    const [first] = reasons
+    // afterwards, a door explains only what still moves because of it
+    const byAir = disturbance?.to === null || first?.kind !== 'workpiece'
+    if (disturbance && first && byAir && isOnTheMove(outlook)) {
+      const { from, to } = disturbance
+      const present = { nodes: Float64Array.from(outlook.nodes, n => n.temperature), part: outlook.part.temperature }
+      const after = to === null ? present : stateBefore(to + settlesAfter)
+      const opening = { before: stateBefore(from), after, over: to !== null }
+      reasons[0] = disturbedBy(disturbance, first, outlook, axis, this.workClass, opening)
+    }
+    return [...reasons, ...standIns]
+  }
+
+  /** The ready time as times of day; the wait that a machine must show before it is called fit is part of it. */
+  private readyNow(low: boolean, now: number): ReadyTime | null {
+    if (this.verdict?.verdict !== 'settling') {
+      this.named = null
+      return null
+    }
+    if (low) {
+      const since = this.verdict.lowSince ?? now
+      this.named = { earliest: since, likely: since, latest: since + this.proof(now) }
+    } else if (this.ready?.value) this.named = readyBetween(this.ready.at, this.ready.value, now, this.proof(now))
+    // a search that finds nothing for a while leaves the time named last, as long as that lies ahead
+    if (this.named && this.named.latest < now) this.named = null
+    return this.named
+  }
+
+  /** The ready time under another plan for the air, which has been looked for now. */
+  readyUnder(found: ReadyAhead, now: number): ReadyTime {
+    // what is fit already and stays so has nothing to prove
+    const proved = this.verdict?.verdict === 'fit' && found.latest === 0
+    return readyBetween(now, found, now, proved ? 0 : this.proof(now))
+  }
+
+  /** What to do of which something can be computed: looked for anew as often as a ready time, or when something changed. */
+  private remedy(
+    outlook: Outlook,
+    open: Situation['open'],
+    datumAt: number | null,
+    ready: ReadyTime | null,
+    now: number,
+  ): Remedy | null {
+    const { workClass } = this
+    const of = [this.verdict?.verdict, open?.source, datumAt, ready !== null].join()
+    if (this.found?.of !== of || isStale(this.found, now)) {
+      const proof = this.proof(now) / 1000
+      const fitBy = ready?.latest ?? null
+      const situation = { outlook, workClass, limit: limitOf(workClass), now, proof, fitBy, open }
+      this.found = { at: now, of, value: ownRemedy(situation) }
+    }
+    const { value } = this.found!
+    // the same fact has one time everywhere
+    return ready && (value?.kind === 'wait' || value?.kind === 'soak')
+      ? { ...value, leaves: { ...value.leaves, fitBy: ready.latest } }
+      : value
+  }
+
+  /** What to do where nothing can be said: ask the sensor, or record a zero. */
+  private remedyOfUnknown({ outlook, unknowns, open, datumAt }: Circumstances, now: number): Remedy | null {
+    const missing = unknowns.filter((reason): reason is MissingNode => reason.kind === 'missing')
+    if (missing[0]) return { kind: 'sensor', missing: missing[0], others: missing.length - 1 }
+    return outlook && this.remedy({ ...outlook, datum: null }, open, datumAt, null, now)
+  }
+}
