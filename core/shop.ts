@@ -130,6 +130,15 @@ const limits = z.object({
 /** What the surroundings of a machine, or an area, are to keep to, as its builder or the shop states it. */
 export type EnvironmentLimits = z.infer<typeof limits>
 
+const minuteOfDay = z.number().describe('min after midnight, by the shop’s clock; 1440 is the end of the day')
+const shift = z.object({
+  days: z.array(z.number()).describe('on which it begins: 1 Monday … 7 Sunday'),
+  from: minuteOfDay,
+  to: minuteOfDay.describe('min after midnight; not later than `from`: on the next day'),
+})
+/** When people work. */
+export type Shift = z.infer<typeof shift>
+
 const area = z.object({
   id: z.string(),
   name: z.string(),
@@ -288,6 +297,7 @@ export const shopSchema = z
       ),
     clock: z.enum(['24 h', '12 h']).optional().describe('by which times are written; 24 h if not given'),
     referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
+    shifts: z.array(shift).optional().describe('Monday to Friday from 06:00 to 18:00 if not given'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
     replay: z
       .number()

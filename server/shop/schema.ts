@@ -24,6 +24,7 @@ import {
 } from './readers.js'
 import { atLeastOne, isMap, list, looked, named, picked, type Reader, section, value } from './section.js'
 import { sensor, sensorDefaults } from './sensor.js'
+import { shift } from './shifts.js'
 import { topicMapping } from './topics.js'
 
 /** the largest share of a tolerance that may be granted to heat */
@@ -48,6 +49,7 @@ const shopSection = section({
   clock: value(or(choice('24 h', '12 h'), undefined)),
   invented: value(or(flag, false)),
   'low battery': value(or(lowPercent, undefined)),
+  shifts: list(shift, 'write a list of shifts: [{ days: mon-fri, from: 06:00, to: 18:00 }]'),
 })
 
 const source = (id: string) =>
@@ -164,6 +166,7 @@ const sections = (outline: Outline) =>
       referenceTemperature: file.shop['reference temperature'],
       ...(file.shop.units && { units: file.shop.units }),
       ...(file.shop.clock && { clock: file.shop.clock }),
+      ...(file.shop.shifts.length > 0 && { shifts: file.shop.shifts }),
       invented: file.shop.invented,
       machines: file.machines,
       sensors: file.sensors,

@@ -1,0 +1,71 @@
+import { DateTime } from 'luxon'
+import type { Shift, Shop } from '../../../core/shop.js'
+import type { Span } from '../../history/index.js'
+
+const hour = 3_600_000
+/** ms; a shorter break between shifts is no night */
+const shortest = 2 * hour
+/** days; further back no shift is looked for: a holiday of three weeks has an end */
+const reach = 22
+
+/** What a shop works that says nothing of it. */
+export const defaultShifts: Shift[] = [{ days: [1, 2, 3, 4, 5], from: 6 * 60, to: 18 * 60 }]
+
+/** A moment by the wall clock: so many days from another day, so many minutes after midnight (1440 and more: later days). */
+export const wallMoment = (day: DateTime, days: number, minutes: number): number =>
+  day
+    .startOf('day')
+    .plus({ days: days + Math.floor(minutes / 1440) })
+    .set({ hour: Math.floor((minutes % 1440) / 60), minute: minutes % 60 })
+    .toMillis()
+
+/**
+ * The shifts about a moment, those joined that have less than two hours between them, in order of time. Times are the wall
+ * clock's: over a clock change a shift is an hour longer or shorter.
+ *
+ * @param at ms
+ */
+export const shiftsAbout = (
+  { shifts = defaultShifts, timeZone }: Pick<Shop, 'shifts' | 'timeZone'>,
+  at: number,
+): Span[] => {
+  const today = DateTime.fromMillis(at, { zone: timeZone })
+  const all: Span[] = []
+  for (let days = -reach; days <= 8; days++) {
+    const { weekday } = today.startOf('day').plus({ days })
+    for (const shift of shifts) {
+      if (!shift.days.includes(weekday)) continue
+      const to = shift.to > shift.from ? shift.to : shift.to + 1440
+      all.push({ from: wallMoment(today, days, shift.from), to: wallMoment(today, days, to) })
+    }
+  }
+  all.sort((a, b) => a.from - b.from)
+  const joined: Span[] = []
+  for (const { from, to } of all) {
+    const last = joined.at(-1)
+    if (last && from - last.to < shortest) last.to = Math.max(last.to, to)
+    else joined.push({ from, to })
+  }
+  return joined
+}
+
+/** ms; so long after a shift's end the night before it is still the one to look at */
+const lookedBackOn = 4 * hour
+/** ms; where nobody ever stops, the last hours are looked at */
+const withoutEnd = 12 * hour
+
+/**
+ * When the night that is to be looked at began: the end of the last shift that is over for four hours at least, so that
+ * what was shown in the morning is still there in the evening.
+ *
+ * @param now ms
+ * @returns ms; twelve hours ago where shifts follow each other without an end
+ */
+export const nightBegan = (shop: Pick<Shop, 'shifts' | 'timeZone'>, now: number): number => {
+  const ended = shiftsAbout(shop, now).filter(({ to }) => to <= now - lookedBackOn)
+  return ended.at(-1)?.to ?? now - withoutEnd
+}
+
+/** The shift that is going on, or else the coming one. @param now ms */
+export const shiftOfDay = (shop: Pick<Shop, 'shifts' | 'timeZone'>, now: number): Span | null =>
+  shiftsAbout(shop, now).find(({ to }) => to > now) ?? null
