@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { time } from './reason.js'
+import { time } from './quantities.js'
 
 // One cause that keeps most machines from being fit, said once for the shop.
 

@@ -1,10 +1,9 @@
 import { z } from 'zod'
-import { fault, reason, time, trust, verdict } from './reason.js'
+import { kelvin, metres, time } from './quantities.js'
+import { fault, reason, trust, verdict } from './reason.js'
 
 // What somebody did or was shown: stored as facts, never rewritten. SI units; times in ms since 1970 (UTC).
 
-const metres = z.number().describe('m')
-const kelvin = z.number().describe('K')
 const signature = { by: z.string(), note: z.string() }
 
 export const datum = z

@@ -1,9 +1,10 @@
 import { z } from 'zod'
+import { celsius, kelvin, seconds, time } from './quantities.js'
 
 // What the service says of a machine and of a sensor, as data: SI units, times in ms since 1970 (UTC). Whoever shows it
 // makes the sentence, in the reader's units (core/sentences).
 
-export const time = z.number().describe('ms since 1970 UTC')
+export { time }
 
 export const verdict = z.enum(['fit', 'settling', 'unfit', 'unknown'])
 export type Verdict = z.infer<typeof verdict>
@@ -14,10 +15,6 @@ export type Trust = z.infer<typeof trust>
 /** What a sensor measures, as far as it decides what can be true of it. */
 const placeKind = z.enum(['body', 'air', 'coolant', 'source', 'outdoors'])
 export type PlaceKind = z.infer<typeof placeKind>
-
-const celsius = z.number().describe('°C')
-const kelvin = z.number().describe('K')
-const seconds = z.number().describe('s')
 
 export const fault = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('never reported') }),

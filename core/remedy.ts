@@ -1,5 +1,6 @@
 import { z } from 'zod'
-import { cause, missing, time } from './reason.js'
+import { time } from './quantities.js'
+import { cause, missing } from './reason.js'
 
 // What would make a verdict better, as data; core/sentences makes the line of it. Advice: nothing is commanded.
 

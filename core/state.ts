@@ -1,7 +1,8 @@
 import { z } from 'zod'
 import { commonCause } from './common-cause.js'
 import { datum } from './facts.js'
-import { fault, reason, time, trust, verdict } from './reason.js'
+import { time } from './quantities.js'
+import { fault, reason, trust, verdict } from './reason.js'
 import { remedy } from './remedy.js'
 
 // What the service knows at a moment and the pages show. Produced by the monitor, sent as JSON by the HTTP interface,

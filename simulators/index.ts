@@ -24,7 +24,7 @@ export { type ScenarioName, scenarioNames, scenarios } from './scenarios.js'
 export { type FaultKind, faultKinds } from './sensor.js'
 export {
   createSimulatedShop,
-  type HeldMoment,
+  type HeldState,
   type MachineTruth,
   type Message,
   type SimulatedShop,

@@ -33,7 +33,7 @@ const coolantRipple = (plant: CoolantPlant, seconds: number): number => {
 export type HeldConditions = 'now' | 'lately'
 
 /** What would be true of a machine `ahead` s from now if conditions stayed. */
-export interface HeldMoment {
+export interface HeldState {
   ahead: number
   axes: Record<string, AxisTruth>
   /** °C */
@@ -177,8 +177,8 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
   }
 
   /** True growth of every axis, and the part's temperature, at each of the horizons (s, rising) if conditions stay. */
-  const heldCourse = (horizons: readonly number[], conditions: HeldConditions): HeldMoment[] => {
-    const course: HeldMoment[] = []
+  const heldCourse = (horizons: readonly number[], conditions: HeldConditions): HeldState[] => {
+    const course: HeldState[] = []
     runOn(horizons, conditions, (index, temperature, part) => {
       course.push({
         ahead: horizons[index]!,

@@ -5,7 +5,7 @@ import { createDuty } from './duty.js'
 import {
   createMachine,
   type HeldConditions,
-  type HeldMoment,
+  type HeldState,
   type SimulatedMachine,
   type Surroundings,
 } from './machine.js'
@@ -216,7 +216,7 @@ export const createSimulatedShop = (
      * @param horizons s, rising
      * @throws RangeError when there is no such machine
      */
-    heldCourse: (machine: string, horizons: readonly number[], conditions: HeldConditions = 'lately'): HeldMoment[] =>
+    heldCourse: (machine: string, horizons: readonly number[], conditions: HeldConditions = 'lately'): HeldState[] =>
       machineOf(machine).heldCourse(horizons, conditions),
     /** Breaks a sensor, or (null) mends it. */
     fault: (sensor: string, kind: FaultKind | null): void => {
@@ -228,5 +228,5 @@ export const createSimulatedShop = (
     setDoor: (source: string, open: boolean | null): void => building.setByHand(source, open),
   }
 }
-export type { HeldMoment }
+export type { HeldState }
 export type SimulatedShop = ReturnType<typeof createSimulatedShop>

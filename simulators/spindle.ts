@@ -64,16 +64,16 @@ export const withHead = (plant: SpindlePlant): SpindlePlant => ({
   reach: [plant.reach[0], plant.reach[1], 0.8e-6],
 })
 
-/** A course of speeds (1/s) and durations (s). */
-type Course = readonly { speed: number; duration: number }[]
+/** Speeds (1/s) one after another, and durations (s). */
+type Steps = readonly { speed: number; duration: number }[]
 
 /**
  * Growth of a spindle that was cold.
  *
- * @param times s since the course began, rising
+ * @param times s since the first step began, rising
  * @returns m
  */
-export const spindleGrowth = (plant: SpindlePlant, course: Course, times: readonly number[]): number[] => {
+export const spindleGrowth = (plant: SpindlePlant, steps: Steps, times: readonly number[]): number[] => {
   const { capacities, conductances, reach, highest } = plant
   const head = capacities[2] > 0
   const rate = ([bearings, housing, outer]: readonly number[], speed: number): [number, number, number] => {
@@ -105,8 +105,8 @@ export const spindleGrowth = (plant: SpindlePlant, course: Course, times: readon
   let [step, into, now] = [0, 0, 0]
   return times.map(asked => {
     const at = Math.max(0, asked - plant.deadTime)
-    while (now < at && step < course.length) {
-      const { speed, duration } = course[step]!
+    while (now < at && step < steps.length) {
+      const { speed, duration } = steps[step]!
       const ahead = Math.min(at - now, duration - into)
       if (ahead > 0) go(speed, ahead)
       now += ahead

@@ -1,6 +1,6 @@
 import { computed, effect, signal } from '@preact/signals'
 import type { UnitSystem } from '../core/format.js'
-import { query } from './place.js'
+import { query } from './address.js'
 
 /**
  * What a person prefers on this screen: units and light or dark. Remembered by the browser; a screen without anybody

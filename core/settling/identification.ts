@@ -1,7 +1,6 @@
 import { z } from 'zod'
+import { time } from '../quantities.js'
 import { identified } from './identify.js'
-
-const time = z.number().describe('ms since 1970 UTC')
 
 export const identification = identified
   .extend({

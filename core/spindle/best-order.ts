@@ -25,7 +25,7 @@ const negligible = 1e-6
  * comes before it, reach those of the best order known. Up to 10 tools the search always goes through; with more it may stop
  * after 200,000 looks and then says below which total no order can lie.
  *
- * @param order the given one, places in the list of tools; it must keep what must come first
+ * @param order the given one, indices into the list of tools; it must keep what must come first
  * @param start m; growth of each part at the beginning; cold if not given
  * @throws RangeError when the given order does not hold every tool once, or breaks a pair
  */
@@ -45,11 +45,11 @@ export const bestOrder = (
 }
 
 const checkOrder = ({ tools, before }: ToolJob, order: readonly number[]): void => {
-  const place = new Map(order.map((tool, i) => [tool, i]))
-  if (place.size !== tools.length || order.length !== tools.length || !tools.every((_, i) => place.has(i)))
+  const rank = new Map(order.map((tool, i) => [tool, i]))
+  if (rank.size !== tools.length || order.length !== tools.length || !tools.every((_, i) => rank.has(i)))
     throw new RangeError('the order must name every tool once')
   for (const [first, second] of before)
-    if (place.get(first)! > place.get(second)!)
+    if (rank.get(first)! > rank.get(second)!)
       throw new RangeError(
         `the order has ${tools[second]!.name} before ${tools[first]!.name}, which must come first: change the order or what must come first`,
       )

@@ -49,7 +49,7 @@ export interface SpindleModel {
   /** false when what the law does not describe is too large to plan with: see `misfit` and `late` */
   fits: boolean
   steady: SteadyGrowth[]
-  /** readings (by place in the test) that lie too far off to be believed; they count for nothing */
+  /** readings (by index in the test) that lie too far off to be believed; they count for nothing */
   outliers: number[]
   /** all forms that were tried, the best first */
   judged: Judged[]

@@ -1,7 +1,5 @@
 import { z } from 'zod'
-
-const seconds = z.number().describe('s')
-const metres = z.number().describe('m')
+import { metres, seconds } from '../quantities.js'
 
 /** most readings and steps of one test: a day and more by hand, hours by a probe */
 const most = { steps: 100, readings: 20_000 }

@@ -1,6 +1,6 @@
 /**
  * Spindle growth: from a growth test (`growth-test.ts`) to a law of it (`fit.ts`, by `candidate.ts`, in the terms of
- * `law.ts`), what that law expects of a course of speeds (`predict.ts`), whether it has changed (`compare.ts`), and the
+ * `law.ts`), what that law expects of a sequence of speeds (`predict.ts`), whether it has changed (`compare.ts`), and the
  * dwells, offsets and order of a job's tools (`tool-plan.ts`, `best-order.ts`). Speeds are in revolutions a second.
  */
 export { bestOrder, type OrderedPlan } from './best-order.js'

@@ -94,7 +94,7 @@ export const partsAfter = (spindle: Spindle, state: readonly number[], speed: nu
 export const cold = (spindle: Spindle): number[] => new Array<number>(spindle.parts).fill(0)
 
 /**
- * Growth at moments of a course of speeds.
+ * Growth at times within a sequence of speeds.
  *
  * @param steps one after another
  * @param times s since the first began, rising; after the last step its speed goes on

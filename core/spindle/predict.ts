@@ -13,10 +13,10 @@ export interface ExpectedGrowth {
   halfBand: number
 }
 
-/** What is expected of a course of speeds. */
+/** What is expected of a sequence of speeds. */
 export interface Prediction {
   growth: ExpectedGrowth[]
-  /** 1/s; speeds of the course above the highest that was tested: nothing measured stands behind what is said of them */
+  /** 1/s; speeds of the sequence above the highest that was tested: nothing measured stands behind what is said of them */
   untested: number[]
 }
 
@@ -42,30 +42,30 @@ const startFor = ({ shares }: Law, from: readonly number[]): number[] => {
 }
 
 /**
- * Growth over a course of speeds, with its uncertainty: of the fit (from its covariance, to first order), of the curve
+ * Growth over a sequence of speeds, with its uncertainty: of the fit (from its covariance, to first order), of the curve
  * between tested speeds (how far the monotone curve and straight lines are apart, as half of a rectangular distribution:
  * GUM 4.3.7), of which form of the law is
  * right (Buckland, Burnham & Augustin 1997, Biometrics 53, 603), and of what the law does not describe.
  *
- * @param course speeds one after another
+ * @param steps  speeds one after another
  * @param times  s since the first began, rising
  * @param start  m; growth of each part at the beginning; cold if not given
  */
 export const predictGrowth = (
   model: SpindleModel,
-  course: readonly SpindleStep[],
+  steps: readonly SpindleStep[],
   times: readonly number[],
   start?: readonly number[],
 ): Prediction => {
   const { law, covariance, misfit, degreesOfFreedom, judged } = model
   const spindle = spindleOf(law)
   const from = start ?? cold(spindle)
-  const likely = growthDuring(spindle, course, times, from)
-  const straight = growthDuring(spindleOf(law, true), course, times, from)
+  const likely = growthDuring(spindle, steps, times, from)
+  const straight = growthDuring(spindleOf(law, true), steps, times, from)
   const variance = likely.map((x, i) => misfit ** 2 + (x - straight[i]!) ** 2 / 3)
   for (const { law: other, weight } of judged) {
     if (weight < negligible) continue
-    const so = growthDuring(spindleOf(other), course, times, startFor(other, from))
+    const so = growthDuring(spindleOf(other), steps, times, startFor(other, from))
     so.forEach((x, i) => {
       variance[i]! += weight * (x - likely[i]!) ** 2
     })
@@ -79,7 +79,7 @@ export const predictGrowth = (
             column.map(x => (sign * x) / 2),
           ),
         ),
-        course,
+        steps,
         times,
         from,
       ),
@@ -95,7 +95,7 @@ export const predictGrowth = (
       const standardUncertainty = Math.sqrt(variance[i]!)
       return { at, growth: likely[i]!, standardUncertainty, halfBand: factor * standardUncertainty }
     }),
-    untested: [...new Set(course.map(({ speed }) => speed))].filter(speed => speed > highest),
+    untested: [...new Set(steps.map(({ speed }) => speed))].filter(speed => speed > highest),
   }
 }
 

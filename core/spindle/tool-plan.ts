@@ -1,8 +1,7 @@
 import { z } from 'zod'
+import { seconds } from '../quantities.js'
 import { cutsOf, dwellFor, extremes, ranAt, rangeWithin, runOn, type Ways, waysToGo } from './dwell.js'
 import { type Law, spindleOf } from './law.js'
-
-const seconds = z.number().describe('s')
 
 export const plannedTool = z
   .object({
@@ -22,7 +21,7 @@ export const toolJob = z
     tools: z.array(plannedTool).min(1).max(30),
     before: z
       .array(z.tuple([z.number().int().nonnegative(), z.number().int().nonnegative()]))
-      .describe('pairs of places in the list of tools: the first must be done before the second'),
+      .describe('pairs of indices into the list of tools: the first must be done before the second'),
     change: seconds.nonnegative().describe('s; spindle at rest between two tools'),
   })
   .superRefine(({ tools, before }, context) => {
@@ -41,7 +40,7 @@ export type ToolJob = z.infer<typeof toolJob>
 
 /** One tool in a plan. */
 export interface PlannedCut {
-  /** place in the job's list of tools */
+  /** index in the job's list of tools */
   tool: number
   /** m; after the change, at the start of the cut after its dwell, and the least and most within the cut */
   arriving: number
@@ -105,7 +104,7 @@ const most = 100
 /**
  * Plans the tools of a job in a given order.
  *
- * @param order places in the list of tools
+ * @param order indices into the list of tools
  * @param start m; growth of each part when the first tool goes in; its change counts too
  */
 export const planOrder = (law: Law, job: ToolJob, order: readonly number[], start: readonly number[]): Plan => {

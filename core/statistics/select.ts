@@ -1,13 +1,13 @@
 /**
- * The value that would stand at a place if the numbers were sorted. Reorders them: none before the place is larger
+ * The value that would have a rank if the numbers were sorted. Reorders them: none before that rank is larger
  * than the one there, none after it smaller.
  *
  * @param values not NaN
- * @param place 0 for the smallest
+ * @param rank 0 for the smallest
  * @returns unit of the values
  * @see Hoare, C. A. R. (1961), Algorithm 65: Find, Communications of the ACM 4, 321
  */
-export const select = (values: Float64Array, place: number): number => {
+export const select = (values: Float64Array, rank: number): number => {
   let low = 0
   let high = values.length - 1
   while (low < high) {
@@ -23,11 +23,11 @@ export const select = (values: Float64Array, place: number): number => {
       values[j--] = other
     }
     // what lies between the two equals the pivot
-    if (place <= j) high = j
-    else if (place >= i) low = i
+    if (rank <= j) high = j
+    else if (rank >= i) low = i
     else return pivot
   }
-  return values[place]!
+  return values[rank]!
 }
 
 /** Of three: sorted and evenly rising numbers, the usual ones here, are then halved each time. */

@@ -9,22 +9,22 @@ export const packetSizes = (most: number): ((bytes: Uint8Array) => boolean) => {
   let left = 0
   let factor = 1
   return bytes => {
-    let place = 0
-    while (place < bytes.length) {
+    let next = 0
+    while (next < bytes.length) {
       if (left > 0) {
-        const passed = Math.min(left, bytes.length - place)
+        const passed = Math.min(left, bytes.length - next)
         left -= passed
-        place += passed
+        next += passed
       } else if (left === 0) {
         // the first byte of a fixed header; the length follows, seven bits a byte
         left = -1
         factor = 1
-        place += 1
+        next += 1
       } else {
-        const byte = bytes[place]!
+        const byte = bytes[next]!
         left -= (byte & 127) * factor
         factor *= 128
-        place += 1
+        next += 1
         if (-1 - left > most || factor > 128 ** 4) return true
         if (byte < 128) left = -1 - left
       }

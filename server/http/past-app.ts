@@ -28,7 +28,7 @@ export const pastRoutes = [
 ]
 
 /**
- * The part of the HTTP interface that the thread answers, as it is at one moment. Only GETs reach it, and those with
+ * The part of the HTTP interface that the thread answers, over one snapshot of the store. Only GETs reach it, and those with
  * `config.costs` ask for nothing but what it has here: what the service alone knows (the monitor) is not in it.
  */
 export const createPastApp = async (shop: Shop, reader: PastReader, now: number): Promise<FastifyInstance> => {

@@ -19,12 +19,7 @@ const sameValue = 1e-4
 /** s, intervals and readings: over so many the quickest arrival tells about the clock */
 const clockWatch = { seconds: 300, intervals: 5, readings: 5 }
 
-interface Moment {
-  /** ms */
-  at: number
-  /** °C */
-  value: number
-}
+type Taken = Pick<Reading, 'at' | 'value'>
 
 /** A reading that the observers may use. */
 export interface Believable {
@@ -49,8 +44,8 @@ export class SensorRecord {
   private readonly isState: boolean
   private readingFault: SensorFault | null = null
   private clockFault: SensorFault | null = null
-  private good: Moment | null = null
-  private held: Moment | null = null
+  private good: Taken | null = null
+  private held: Taken | null = null
   private refusedInARow = 0
   private readonly spikes: number[] = []
   private misled = false

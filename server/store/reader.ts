@@ -15,41 +15,41 @@ import type { SqliteStore } from './sqlite.js'
 
 /** What studies of the past ask of a store. */
 export type PastReader = Pick<SqliteStore, 'readings' | 'series' | 'facts'> & {
-  /** lets go of the moment that is looked at, so that the database can tidy up; `readings` goes on to give those of that moment */
+  /** lets go of the snapshot, so that the database can tidy up; `readings` goes on to give those that were in it */
   release(): void
   close(): void
 }
 
 /**
- * Reads the database of a service that runs, beside it, from another thread: everything that was committed at the moment
- * of opening, readings that wait in the journal too. It cannot write.
+ * Reads the database of a service that runs, beside it, from another thread: everything that was committed when it
+ * was opened, readings that wait in the journal too. It cannot write.
  *
  * @param folder the service's, whose database it has opened for that shop
  */
 export const openReader = (folder: string, shop: StoredShop): PastReader => {
   const db = new Database(join(folder, databaseFile), { readonly: true, timeout: 1000 })
   try {
-    // one moment for all that is read: a round of sealing in between would let readings be found twice, or not at all
+    // one snapshot for all that is read: a round of sealing in between would let readings be found twice, or not at all
     db.exec('BEGIN')
     const former = formerIdsOf(shop)
     const sensors = sensorNumbers(db, former.sensors)
     const history = openHistory(db)
     const stored = withFormer(history.stored, formerNumbers(sensors, former.sensors))
     const table = readingTable(db, { ...history, stored, sensors, keptSince: () => 0 })
-    const inOneMoment = <T>(work: () => T): T => {
+    const inOneSnapshot = <T>(work: () => T): T => {
       if (db.inTransaction) return work()
       return db.transaction(work)()
     }
     return {
-      // An export may take as long as its reader likes. A moment held all that time would let the write-ahead log grow,
-      // so each hour is looked up in a moment of its own; what was sealed meanwhile is in memory too, and counts once.
+      // An export may take as long as its reader likes. A snapshot held all that time would let the write-ahead log grow,
+      // so each hour is looked up in a snapshot of its own; what was sealed meanwhile is in memory too, and counts once.
       *readings(from, to) {
         for (let begin = beginOf(Math.max(from, 0), hour); begin < to; begin += hour) {
-          const next = inOneMoment(() => stored.nextHour(begin))
+          const next = inOneSnapshot(() => stored.nextHour(begin))
           if (next === undefined || next >= to) return
           begin = next
           const ofHour = table.between(Math.max(from, begin), Math.min(to, begin + hour))[Symbol.iterator]()
-          for (let step = inOneMoment(() => ofHour.next()); !step.done; step = ofHour.next()) yield step.value
+          for (let step = inOneSnapshot(() => ofHour.next()); !step.done; step = ofHour.next()) yield step.value
         }
       },
       series: seriesReader(stored, sensors),

@@ -87,8 +87,8 @@ const identified = async (state: Work, steps: ReturnType<typeof identifyingNode>
 const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): Promise<void> => {
   const state = under.get(id)!
   const read = new Map<string, Float64Array>()
-  /** in a moment of its own each time, so that none is held for long */
-  const inMoment = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
+  /** with a snapshot of its own each time, so that none is held for long */
+  const inSnapshot = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
     const reader = openReader(folder, shop)
     try {
       return await work(await withOffsetsInForce(shop, reader), reader)
@@ -96,8 +96,8 @@ const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): P
       reader.close()
     }
   }
-  for (const { machine, node } of await inMoment((shopNow, reader) => dueBodies(shopNow, reader, now))) {
-    const found = await inMoment((shopNow, reader) =>
+  for (const { machine, node } of await inSnapshot((shopNow, reader) => dueBodies(shopNow, reader, now))) {
+    const found = await inSnapshot((shopNow, reader) =>
       identified(state, identifyingNode(shopNow, reader, machine, node, now, read)),
     )
     if (!found) return

@@ -3,7 +3,7 @@ import type { Verdict } from '../../core/state.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor } from '../../server/monitor/index.js'
-import type { HeldMoment, PlannedFault, SimulatedShop } from '../../simulators/index.js'
+import type { HeldState, PlannedFault, SimulatedShop } from '../../simulators/index.js'
 import { courseHorizons, type ReadySample, readySample } from './ready.js'
 import { driftStages, type SizeTruth, trueAxisErrors } from './truth.js'
 
@@ -199,8 +199,8 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         record.true.push(of.axes[growth.axis]!.atWork)
         record.working.push(working)
       }
-      let course: HeldMoment[] | null = null
-      const held = (): HeldMoment[] => {
+      let course: HeldState[] | null = null
+      const held = (): HeldState[] => {
         course ??= simulated.heldCourse(machine.id, courseHorizons, 'lately')
         return course
       }

@@ -1,7 +1,7 @@
 import { defaultVerdictSettings } from '../../core/judge/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
 import type { ClassState } from '../../core/state.js'
-import type { HeldMoment } from '../../simulators/index.js'
+import type { HeldState } from '../../simulators/index.js'
 import { firstWithin, jobErrorsAlong, type SizeTruth } from './truth.js'
 
 const MINUTE = 60
@@ -42,7 +42,7 @@ export const readySample = (
   now: number,
   machine: Machine,
   workClass: WorkClass,
-  course: () => readonly HeldMoment[],
+  course: () => readonly HeldState[],
   partAlpha: Record<string, number>,
   zero: SizeTruth,
 ): ReadySample | null => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Axis, WorkClass } from '../../core/shop.js'
-import type { HeldMoment } from '../../simulators/index.js'
+import type { HeldState } from '../../simulators/index.js'
 import { firstWithin, jobErrorsAlong } from './truth.js'
 
 describe('the first moment from which a value stays within a limit', () => {
@@ -47,7 +47,7 @@ describe('true errors of jobs begun later', () => {
   }
   /** a screw 4 K too warm that cools by an exponential of an hour, a part that does not grow */
   const rise = (t: number): number => 4 * Math.exp(-t / 3600)
-  const course = Array.from({ length: 289 }, (_, i): HeldMoment => {
+  const course = Array.from({ length: 289 }, (_, i): HeldState => {
     const t = 300 * i
     const position = Array.from({ length: 11 }, (_, k) => k / 10)
     const value = position.map(s => alpha * rise(t) * s)

@@ -1,5 +1,5 @@
 import type { Axis, WorkClass } from '../../core/shop.js'
-import type { AxisTruth, HeldMoment, MachineTruth } from '../../simulators/index.js'
+import type { AxisTruth, HeldState, MachineTruth } from '../../simulators/index.js'
 
 /** Displacement of the measuring part at a position, m: between the simulator's places, linear. */
 const displacementAt = ({ position, value }: AxisTruth['displacement'], at: number): number => {
@@ -56,7 +56,7 @@ export const trueAxisErrors = (
 export const trueJobError = (...of: Parameters<typeof trueAxisErrors>): number => Math.max(...trueAxisErrors(...of))
 
 /** Growth of one axis at the work along a course, m; between its moments, linear. */
-const growthAlong = (course: readonly HeldMoment[], axis: string) => {
+const growthAlong = (course: readonly HeldState[], axis: string) => {
   let place = 0
   return (ahead: number): number => {
     while (place < course.length - 2 && course[place + 1]!.ahead <= ahead) place++
@@ -77,7 +77,7 @@ const growthAlong = (course: readonly HeldMoment[], axis: string) => {
 export const jobErrorsAlong = (
   axes: readonly Axis[],
   workClass: WorkClass,
-  course: readonly HeldMoment[],
+  course: readonly HeldState[],
   partAlpha: Record<string, number>,
   zero: SizeTruth,
 ): { ahead: number[]; error: number[] } => {

@@ -5,7 +5,7 @@ import type { AxisJob } from '../../core/state.js'
 import {
   axisMark,
   leavingWithinHour,
-  placeOn,
+  positionOn,
   scaleNumber,
   scaleNumbers,
   wallNumber,
@@ -36,13 +36,13 @@ describe('the tolerance window', () => {
     expect(whole.grant).toBe(whole.half)
   })
   it('is drawn to scale, nominal in the middle', () => {
-    expect(placeOn(scale, 0)).toEqual({ at: 0.5, beyond: 0 })
-    const step = placeOn(scale, 2e-6).at - placeOn(scale, 1e-6).at
-    expect(placeOn(scale, -5e-6).at - placeOn(scale, -6e-6).at).toBeCloseTo(step, 12)
+    expect(positionOn(scale, 0)).toEqual({ at: 0.5, beyond: 0 })
+    const step = positionOn(scale, 2e-6).at - positionOn(scale, 1e-6).at
+    expect(positionOn(scale, -5e-6).at - positionOn(scale, -6e-6).at).toBeCloseTo(step, 12)
   })
   it('holds what lies beyond at its edge and says on which side', () => {
-    expect(placeOn(scale, 40e-6)).toEqual({ at: 1, beyond: 1 })
-    expect(placeOn(scale, -40e-6)).toEqual({ at: 0, beyond: -1 })
+    expect(positionOn(scale, 40e-6)).toEqual({ at: 1, beyond: 1 })
+    expect(positionOn(scale, -40e-6)).toEqual({ at: 0, beyond: -1 })
   })
   it('calls a mark outside exactly when the index is above the share', () => {
     const micrometre = { min: 0, max: 30e-6, noNaN: true }
@@ -58,8 +58,8 @@ describe('the tolerance window', () => {
     // size +3.2 µm, drift −6.1 µm: measured now +3.2, from −2.9 to +9.3 within the job
     const z = { ...job(3.2e-6, 0.5e-6), drift: -6.1e-6, range: { low: -2.9e-6, high: 9.3e-6 } }
     const mark = axisMark(scale, z)
-    expect(mark.now).toEqual(placeOn(scale, 3.2e-6))
-    expect([mark.from, mark.to]).toEqual([placeOn(scale, -2.9e-6), placeOn(scale, 9.3e-6)])
+    expect(mark.now).toEqual(positionOn(scale, 3.2e-6))
+    expect([mark.from, mark.to]).toEqual([positionOn(scale, -2.9e-6), positionOn(scale, 9.3e-6)])
     expect(mark.outside).toBe(true)
   })
   it('names the axes that leave within the hour, not those that are out already', () => {

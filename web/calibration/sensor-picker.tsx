@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
-import { setQuery } from '../place.js'
+import { setQuery } from '../address.js'
 import { grouped, thermometers, writtenSensors } from './choice.js'
 
 /** Which sensors are at one temperature together, by machine. */

@@ -1,12 +1,12 @@
 import type { UnitSystem } from '../../core/format.js'
-import { placeOn, scaleNumber, scaleNumbers, type WindowScale, wallScale } from './scale.js'
+import { positionOn, scaleNumber, scaleNumbers, type WindowScale, wallScale } from './scale.js'
 
 /** The numbers of the scale, in line with the windows they belong to. */
 export const ScaleNumbers = ({ scale, system }: { scale: WindowScale; system: UnitSystem }) => (
   <div class="scale" aria-hidden="true">
     <div class="scale-numbers">
       {scaleNumbers(scale).map(length => (
-        <span key={length} style={{ '--at': placeOn(scale, length).at }}>
+        <span key={length} style={{ '--at': positionOn(scale, length).at }}>
           {scaleNumber(length, system)}
         </span>
       ))}

@@ -22,14 +22,14 @@ export const windowScale = ({ tolerance, share }: Pick<WorkClass, 'tolerance' | 
   reach: (tolerance / 2) * room,
 })
 
-/** A place across the drawing, 0 at its left end and 1 at its right, and the side on which it fell off the drawing. */
-export interface Place {
+/** A position across the drawing, 0 at its left end and 1 at its right, and the side on which it fell off the drawing. */
+export interface Position {
   at: number
   beyond: -1 | 0 | 1
 }
 
 /** @param length m from nominal */
-export const placeOn = ({ reach }: WindowScale, length: number): Place => {
+export const positionOn = ({ reach }: WindowScale, length: number): Position => {
   if (length > reach) return { at: 1, beyond: 1 }
   if (length < -reach) return { at: 0, beyond: -1 }
   return { at: (length / reach + 1) / 2, beyond: 0 }
@@ -38,14 +38,14 @@ export const placeOn = ({ reach }: WindowScale, length: number): Place => {
 /** What is drawn for one axis. */
 export interface AxisMark {
   axis: string
-  now: Place
+  now: Position
   /** what it runs through within the job */
-  from: Place
-  to: Place
+  from: Position
+  to: Position
   /** with the uncertainty */
-  low: Place
-  high: Place
-  inHour: Place
+  low: Position
+  high: Position
+  inHour: Position
   /** what it runs through, or its whisker, leaves what is granted to heat */
   outside: boolean
 }
@@ -60,12 +60,12 @@ export const axisMark = (scale: WindowScale, job: AxisJob): AxisMark => {
   const { axis, error, range, uncertainty, errorInHour } = job
   return {
     axis,
-    now: placeOn(scale, error),
-    from: placeOn(scale, range.low),
-    to: placeOn(scale, range.high),
-    low: placeOn(scale, range.low - uncertainty),
-    high: placeOn(scale, range.high + uncertainty),
-    inHour: placeOn(scale, errorInHour),
+    now: positionOn(scale, error),
+    from: positionOn(scale, range.low),
+    to: positionOn(scale, range.high),
+    low: positionOn(scale, range.low - uncertainty),
+    high: positionOn(scale, range.high + uncertainty),
+    inHour: positionOn(scale, errorInHour),
     outside: leaves(scale.grant, range, uncertainty),
   }
 }

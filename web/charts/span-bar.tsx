@@ -1,8 +1,8 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { Zone } from '../../core/format.js'
+import { setQuery } from '../address.js'
 import { FromTo } from '../frame/from-to.js'
 import { Choice } from '../frame/switches.js'
-import { setQuery } from '../place.js'
 import { type Span, spanAt, spans } from './span.js'
 
 const options = [...spans.map(s => ({ value: s.id, text: s.text })), { value: 'custom', text: 'From – to' }]

@@ -1,15 +1,15 @@
 import { formatGrowth, type UnitSystem } from '../../core/format.js'
 import type { AxisJob } from '../../core/state.js'
-import { type AxisMark, axisMark, type Place, placeOn, type WindowScale, wallNumber } from './scale.js'
+import { type AxisMark, axisMark, type Position, positionOn, type WindowScale, wallNumber } from './scale.js'
 import './window.css'
 
 const percent = (part: number): string => `${(part * 100).toFixed(3)}%`
 
-/** A drawing of fixed size at a place that is a part of the whole: 16 × 16 around it, or beside it at the edges. */
-const At = ({ place, y, d, name }: { place: Place; y: number; d: string; name: string }) => (
-  <svg x={percent(place.at)} y={percent(y)} class="window-at" aria-hidden="true">
+/** A drawing of fixed size at a position that is a part of the whole: 16 × 16 around it, or beside it at the edges. */
+const At = ({ position, y, d, name }: { position: Position; y: number; d: string; name: string }) => (
+  <svg x={percent(position.at)} y={percent(y)} class="window-at" aria-hidden="true">
     <svg
-      x={`${-0.5 - place.beyond / 2}em`}
+      x={`${-0.5 - position.beyond / 2}em`}
       y="-0.5em"
       width="1em"
       height="1em"
@@ -36,7 +36,7 @@ const AxisRow = ({ mark, row, rows }: { mark: AxisMark; row: number; rows: numbe
   const drawing = inHour.beyond === 0 ? { d: ring, name: 'ring' } : { d: chevrons[inHour.beyond], name: 'ring-beyond' }
   return (
     <g class={mark.outside ? 'axis-row is-outside' : 'axis-row'}>
-      {ringShown && <At place={inHour} y={y} {...drawing} />}
+      {ringShown && <At position={inHour} y={y} {...drawing} />}
       <line class="whisker" x1={percent(low.at)} x2={percent(high.at)} y1={percent(y)} y2={percent(y)} />
       <line class="run" x1={percent(from.at)} x2={percent(to.at)} y1={percent(y)} y2={percent(y)} />
       {[low, high].map(end =>
@@ -47,7 +47,7 @@ const AxisRow = ({ mark, row, rows }: { mark: AxisMark; row: number; rows: numbe
       {now.beyond === 0 ? (
         <line class="bar" x1={percent(now.at)} x2={percent(now.at)} y1={percent(y - bar)} y2={percent(y + bar)} />
       ) : (
-        <At place={now} y={y} d={arrows[now.beyond]} name="bar-beyond" />
+        <At position={now} y={y} d={arrows[now.beyond]} name="bar-beyond" />
       )}
     </g>
   )
@@ -78,7 +78,7 @@ export const ToleranceWindow = ({ names, axes, scale, system }: Props) => {
   const rows = names.map(name => axes.find(a => a.axis === name))
   const marks = rows.map(a => (a ? axisMark(scale, a) : undefined))
   const [left, right, shadeLeft, shadeRight, middle] = [-scale.half, scale.half, -scale.grant, scale.grant, 0].map(
-    length => placeOn(scale, length).at,
+    length => positionOn(scale, length).at,
   ) as [number, number, number, number, number]
   return (
     <div class="window" role="img" aria-label={inWords(axes, scale, system)} style={{ '--axes': names.length }}>

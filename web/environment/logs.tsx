@@ -9,6 +9,7 @@ import {
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
+import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
@@ -17,7 +18,6 @@ import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
 import { fetchLog, logPath } from '../measured.js'
-import { query, setQuery } from '../place.js'
 import { LogDialog } from './log-dialog.js'
 
 type Points = NonNullable<ComparisonAnswer['comparison']>['points']

@@ -1,9 +1,9 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { Zone } from '../../core/format.js'
+import { setQuery } from '../address.js'
 import { FromTo } from '../frame/from-to.js'
 import { type Period, periods, windows } from '../frame/period.js'
 import { Choice } from '../frame/switches.js'
-import { setQuery } from '../place.js'
 
 const options = [...periods.map(p => ({ value: p.id as string, text: p.text })), { value: 'fixed', text: 'From – to' }]
 

@@ -1,4 +1,4 @@
-import { path, wallHref } from '../place.js'
+import { path, wallHref } from '../address.js'
 
 const pages = [
   { href: '/', text: 'Wall' },

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import type { Machine, Shop } from '../../core/shop.js'
+import { go, query } from '../address.js'
 import { shop } from '../live/state.js'
-import { go, query } from '../place.js'
 import { addressOf, type MachineView, machineViews } from '../routes.js'
 import { Frame } from './frame.js'
 import './machine-frame.css'

@@ -9,8 +9,8 @@ import {
 } from '../../core/format.js'
 import { materials } from '../../core/materials.js'
 import { type SoakingPlace, type Surface, soakingPlaces, surfaces } from '../../core/soak/index.js'
+import { setQuery } from '../address.js'
 import { Choice } from '../frame/switches.js'
-import { setQuery } from '../place.js'
 import { type Asked, limits, shapes, writtenNumber } from './asked.js'
 import { QuantityField } from './quantity-field.js'
 

@@ -1,11 +1,10 @@
 import { z } from 'zod'
+import { time } from '../../../core/quantities.js'
 import { identification } from '../../../core/settling/index.js'
 import { shopSchema } from '../../../core/shop.js'
 import { classState, machineState, reason, remedy, sensorState, verdictChange } from '../../../core/state.js'
 
 // Answers that routes put together from what core and store know; the pages read them by these types.
-
-const time = z.number().describe('ms since 1970 UTC')
 
 export const shopAnswer = z.object({
   shop: shopSchema,

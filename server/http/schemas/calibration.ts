@@ -1,8 +1,6 @@
 import { z } from 'zod'
+import { kelvin, time } from '../../../core/quantities.js'
 import { offsetChange } from '../../../core/state.js'
-
-const moment = z.number().describe('ms since 1970 UTC')
-const kelvin = z.number().describe('K')
 
 const checkedSensor = z.object({
   sensor: z.string(),
@@ -19,8 +17,8 @@ const checkedSensor = z.object({
 export type CheckedSensor = z.infer<typeof checkedSensor>
 
 export const checkAnswer = z.object({
-  from: moment,
-  to: moment,
+  from: time,
+  to: time,
   drift: z.number().describe('K/h; slope of the median'),
   swing: kelvin.describe('K; highest less lowest median of a twelfth of the period'),
   still: z.boolean().describe('whether both are within the limits; corrections of no other period are accepted'),

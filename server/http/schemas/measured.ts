@@ -1,8 +1,6 @@
 import { z } from 'zod'
+import { metres, time } from '../../../core/quantities.js'
 import { factorChange, measurement } from '../../../core/state.js'
-
-const moment = z.number().describe('ms since 1970 UTC')
-const metres = z.number().describe('m')
 
 /** who did it, and what there is to say about it: in the body of every write */
 export const signed = {
@@ -12,10 +10,10 @@ export const signed = {
 
 const worstWindow = z.object({
   change: metres.describe('m; highest minus lowest growth in the window'),
-  from: moment,
-  to: moment,
-  lowestAt: moment,
-  highestAt: moment,
+  from: time,
+  to: time,
+  lowestAt: time,
+  highestAt: time,
   airSwing: z.number().nullable().describe('K; of the air in the same window'),
   ratio: z.number().nullable().describe('m/K; change over air swing'),
 })
@@ -33,11 +31,11 @@ export const logSummary = z.object({
   id: z.number(),
   axis: z.string(),
   sign: z.union([z.literal(1), z.literal(-1)]).describe('1: a longer axis reads higher; -1: lower'),
-  enteredAt: moment,
+  enteredAt: time,
   by: z.string(),
   note: z.string(),
-  from: moment,
-  to: moment,
+  from: time,
+  to: time,
   count: z.number(),
 })
 export type LogSummary = z.infer<typeof logSummary>
@@ -51,12 +49,12 @@ const axisAtRest = z.object({
 export type AxisAtRest = z.infer<typeof axisAtRest>
 
 export const environmentAnswer = z.object({
-  from: moment,
-  to: moment,
+  from: time,
+  to: time,
   window: z.number().describe('s'),
   air: z.string().describe('name of the node whose air counts; empty when the machine has none'),
   interval: z.number().describe('ms; each value is a mean over so much time'),
-  at: z.array(moment),
+  at: z.array(time),
   airTemperature: z.array(z.number().nullable()).describe('°C'),
   axes: z.array(axisAtRest),
   logs: z.array(logSummary).describe('newest first'),
@@ -67,10 +65,10 @@ export const comparisonAnswer = z.object({
   log: logSummary,
   comparison: z
     .object({
-      points: z.array(z.object({ at: moment, measured: metres, predicted: metres, residual: metres })),
+      points: z.array(z.object({ at: time, measured: metres, predicted: metres, residual: metres })),
       rms: metres.describe('m; root mean square of the residuals'),
       rmsMeasured: metres.describe('m; the same of the measured values about their mean'),
-      largest: z.object({ at: moment, residual: metres }),
+      largest: z.object({ at: time, residual: metres }),
       leftOut: z.number().describe('values at moments for which no growth can be told'),
     })
     .nullable()

@@ -1,7 +1,6 @@
 import { z } from 'zod'
 import { begunImport, endedImport, importTakenBack, recordingChoices } from '../../../core/facts.js'
-
-const moment = z.number().describe('ms since 1970 UTC')
+import { time } from '../../../core/quantities.js'
 
 const fault = z.object({
   line: z.number().describe('of the file, from 1; 0: the file as a whole'),
@@ -49,8 +48,8 @@ export const recordingContents = z.object({
     )
     .describe('the first ones'),
   repeatedHour: z.number().describe('rows whose time occurs twice, in the hour clocks repeat, told apart by the order'),
-  from: moment.nullable(),
-  to: moment.nullable(),
+  from: time.nullable(),
+  to: time.nullable(),
   sensors: z.array(sensorPart),
   leftOut: z.array(z.object({ heading: z.string(), why: z.string() })).describe('columns nothing is taken from'),
   unknown: z.array(z.object({ name: z.string(), readings: z.number() })).describe('names that are no sensors'),
@@ -60,7 +59,7 @@ export const recordingContents = z.object({
       time: z.string().describe('as written'),
       written: z.string(),
       sensor: z.string(),
-      at: moment,
+      at: time,
       value: z.number().describe('°C, before the offset; 0 or 1 for a state'),
     }),
   ),
@@ -73,7 +72,7 @@ export type RecordingContents = z.infer<typeof recordingContents>
 const preview = z.object({
   choices: recordingChoices,
   remembered: z
-    .object({ by: z.string(), at: moment })
+    .object({ by: z.string(), at: time })
     .nullable()
     .describe('who said it of an earlier recording with the same headings'),
   codes: z
@@ -85,7 +84,7 @@ const preview = z.object({
     examples: z.array(
       z.object({
         sensor: z.string(),
-        at: moment,
+        at: time,
         value: z.number().describe('°C, before the offset; 0 or 1 for a state'),
         before: z.number().describe('what counts'),
         where: z.enum(['stored', 'earlier in the file']),
@@ -95,7 +94,7 @@ const preview = z.object({
   clockOffset: z
     .object({
       offset: z.string(),
-      from: moment,
+      from: time,
       sensor: z.string(),
       with: z.string().describe('whose stored readings it was compared with; empty: its times alone tell it'),
     })
@@ -132,6 +131,6 @@ export const recordingState = z.object({
     .nullable(),
   problem: z.string().describe('why it stopped; empty otherwise'),
   by: z.string(),
-  at: moment,
+  at: time,
 })
 export type RecordingState = z.infer<typeof recordingState>

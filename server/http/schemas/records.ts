@@ -1,8 +1,8 @@
 import { z } from 'zod'
+import { time } from '../../../core/quantities.js'
 import { fault } from '../../../core/reason.js'
 import { shopSchema } from '../../../core/shop.js'
 
-const moment = z.number().describe('ms since 1970 UTC')
 const duration = z.number().describe('ms')
 const celsius = z.number().nullable().describe('°C')
 
@@ -20,19 +20,19 @@ export type Kept = z.infer<typeof kept>
 
 const excursion = z.object({
   limit: limitKind,
-  from: moment,
-  to: moment.describe('ms since 1970 UTC; end of the last interval outside'),
+  from: time,
+  to: time.describe('ms since 1970 UTC; end of the last interval outside'),
   worst: z.number().describe('furthest outside: °C for the band, K/h with its sign, K, K/m'),
   beyond: z.number().describe('how far beyond the limit: K, K/h, K, K/m'),
-  worstAt: moment,
+  worstAt: time,
   sensors: z.array(z.string()),
 })
 export type ShownExcursion = z.infer<typeof excursion>
 
 /** how the limits were kept of late, of all that have some */
 export const recordsAnswer = z.object({
-  at: moment,
-  since: z.object({ day: moment, week: moment, month: moment }).describe("the same time by the shop's clock"),
+  at: time,
+  since: z.object({ day: time, week: time, month: time }).describe("the same time by the shop's clock"),
   subjects: z.array(
     z.object({
       ...subject.shape,
@@ -62,21 +62,21 @@ const recordedSensor = z.object({
     known: z.number().describe('intervals in which something was believed'),
     intervals: z.number().describe('of the period'),
   }),
-  gaps: z.array(z.object({ from: moment, to: moment, why: z.enum(['no readings', 'not believed']) })),
+  gaps: z.array(z.object({ from: time, to: time, why: z.enum(['no readings', 'not believed']) })),
   calibration: calibration.nullable(),
   overdue: z.number().nullable().describe('days past due at the end of the period; 0: not; null: no day is stated'),
   uncertainty: z.number().describe('K, standard'),
   reportInterval: z.number().describe('s'),
-  offsets: z.array(z.object({ since: moment, offset: z.number().describe('K') })).describe('in force in the period'),
+  offsets: z.array(z.object({ since: time, offset: z.number().describe('K') })).describe('in force in the period'),
   course: z
-    .array(z.object({ at: moment, mean: z.number(), low: z.number(), high: z.number() }))
+    .array(z.object({ at: time, mean: z.number(), low: z.number(), high: z.number() }))
     .describe('°C; for a chart, only of sensors that are held against the limits'),
 })
 export type RecordedSensor = z.infer<typeof recordedSensor>
 
 export const recordAnswer = z.object({
-  from: moment,
-  to: moment.describe('ms since 1970 UTC; whole intervals, not beyond now'),
+  from: time,
+  to: time.describe('ms since 1970 UTC; whole intervals, not beyond now'),
   interval: duration.describe('ms; what limits are judged by and means are taken of'),
   subject,
   limits: limits.nullable(),
@@ -93,8 +93,8 @@ export const recordAnswer = z.object({
   notBelieved: z.array(
     z.object({
       sensor: z.string(),
-      from: moment,
-      to: moment.nullable().describe('ms since 1970 UTC; null while it lasts'),
+      from: time,
+      to: time.nullable().describe('ms since 1970 UTC; null while it lasts'),
       faults: z.array(fault),
     }),
   ),

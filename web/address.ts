@@ -1,7 +1,7 @@
 import { computed, effect, signal } from '@preact/signals'
 
 /**
- * The page's place: its URL. It holds what is shown, so that a page can be sent to somebody, set as a screen's start
+ * The page's address. It holds what is shown, so that a page can be sent to somebody, set as a screen's start
  * page, or reloaded without losing anything.
  */
 const url = signal(new URL(location.href))
