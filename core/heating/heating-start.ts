@@ -1,0 +1,130 @@
+import { assess, type Outlook, type PlannedAir, underPlan } from '../judge/index.js'
+import { outlookAhead } from '../judge/job.js'
+import type { WorkClass } from '../shop.js'
+import type { Going, LearnedAir } from './learned.js'
+
+/** What is asked: by when a machine is to be fit for a class. */
+export interface HeatingQuestion {
+  outlook: Outlook
+  workClass: WorkClass
+  /** percent; what the thermal error index must not exceed to become fit */
+  limit: number
+  /** s; how long it must then stay so before it is called fit */
+  proof: number
+  /** s from now; when it is to be fit */
+  goal: number
+  /** s from now; when the heating is set back, 0 while it is so already; null: it is not set back before the goal */
+  setBack: number | null
+  learned: LearnedAir
+}
+
+/** All times in s from now. */
+export interface HeatingStart {
+  /** when the heating must come on: earlier is safe, later only if the air comes back quickly; null: no such time is left */
+  start: { earliest: number; likely: number; latest: number } | null
+  /** K·h; by how much, and for how long, the air would be kept warmer (or cooler) if it were not set back at all */
+  degreeHours: number | null
+}
+
+/** s; to which a start is looked for */
+const exact = 300
+
+/** the likely case, and what is not known moved to the limits of its 90 % interval, one at a time */
+const cases = (learned: LearnedAir): LearnedAir[] => {
+  const moved = (which: 'away' | 'back', what: keyof Going, by: number): LearnedAir => {
+    const going = learned[which]
+    const { value, half } = going[what]
+    return { ...learned, [which]: { ...going, [what]: { value: value + by * half, half } } }
+  }
+  const both = (which: 'away' | 'back', what: keyof Going) => [moved(which, what, -1), moved(which, what, 1)]
+  return [...both('back', 'to'), ...both('back', 'logTimeConstant'), ...both('away', 'to')]
+}
+
+const change = (at: number, { to, logTimeConstant }: Going): PlannedAir => ({
+  at,
+  temperature: to.value,
+  timeConstant: Math.exp(logTimeConstant.value),
+})
+
+/** The air's plan when it is set back and the heating comes on again. @param start s from now */
+const planWith = (setBack: number | null, learned: LearnedAir, start: number): PlannedAir[] => [
+  ...(setBack !== null && setBack < start ? [change(setBack, learned.away)] : []),
+  change(Math.max(start, 0), learned.back),
+]
+
+/** The latest moment at which the heating may come on; null where even now is too late, or it does not matter. */
+const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | null => {
+  const { outlook, workClass, limit, proof, goal, setBack } = question
+  const meets = (start: number) => {
+    const planned = underPlan(outlook, planWith(setBack, learned, start))
+    return assess(outlookAhead(planned, Math.max(goal - proof, 0)), workClass).index <= limit
+  }
+  let [early, late] = [setBack ?? 0, goal]
+  if (!meets(early)) return null
+  if (meets(late)) return late
+  while (late - early > exact) {
+    const middle = (early + late) / 2
+    if (meets(middle)) early = middle
+    else late = middle
+  }
+  return early
+}
+
+/**
+ * When heating (or cooling) must come on so that a machine is fit for a class by a given time.
+ *
+ * The air is expected to fall and to come back as it did in the past; the machine follows it as its nodes do. The interval
+ * moves each thing that is not known to both limits of its 90 % interval while the others are as likely: what that changes
+ * counts together as the root of the sum of squares (independent causes; GUM 5.1).
+ *
+ * Slices: each step looks at one case and costs some ten forecasts, so that a caller can let other work in between.
+ */
+export function* heatingStart(question: HeatingQuestion): Generator<void, HeatingStart> {
+  const { learned, goal, setBack } = question
+  const likely = latestStart(question, learned)
+  yield
+  let [before, after] = [0, 0]
+  if (likely !== null)
+    for (const each of cases(learned)) {
+      const other = latestStart(question, each) ?? setBack ?? 0
+      before = Math.hypot(before, Math.max(likely - other, 0))
+      after = Math.hypot(after, Math.max(other - likely, 0))
+      yield
+    }
+  return {
+    start:
+      likely === null
+        ? null
+        : { earliest: Math.max(likely - before, 0), likely, latest: Math.min(likely + after, goal) },
+    degreeHours: setBack === null ? null : held(learned, setBack, likely ?? setBack),
+  }
+}
+
+/** K·h between the level of the day and the air while it is set back: first order, integrated exactly. */
+const held = ({ away, back }: LearnedAir, from: number, to: number): number => {
+  const depth = Math.abs(back.to.value - away.to.value)
+  const timeConstant = Math.exp(away.logTimeConstant.value)
+  const length = Math.max(to - from, 0)
+  return (depth * (length - timeConstant * (1 - Math.exp(-length / timeConstant)))) / 3600
+}
+
+/** s; a wait longer than this is told as such, not counted */
+const longestWait = 12 * 3600
+
+/**
+ * How long the shop would wait after the goal if the heating came on at a given moment.
+ *
+ * @param start s from now
+ * @returns s; 0 where it is fit by then; null where it would be more than twelve hours
+ */
+export const waitingAfter = (
+  { outlook, workClass, limit, proof, goal, setBack, learned }: HeatingQuestion,
+  start: number,
+): number | null => {
+  const planned = underPlan(outlook, planWith(setBack, learned, start))
+  for (let waited = 0; waited <= longestWait; waited += 900) {
+    const ahead = Math.max(goal + waited - proof, 0)
+    if (assess(outlookAhead(planned, ahead), workClass).index <= limit) return waited
+  }
+  return null
+}

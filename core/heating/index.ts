@@ -1,0 +1,5 @@
+/** When heating or cooling must come on so that a machine is fit by a given time. */
+export { type HeatingQuestion, type HeatingStart, heatingStart, waitingAfter } from './heating-start.js'
+export { type LearnedAir, learnedAir, longSetback, usualTime } from './learned.js'
+export { type AirCourse, type Setback, setbacksIn } from './setbacks.js'
+export { type StepResponse, stepResponse } from './step-response.js'

@@ -1,0 +1,77 @@
+import { mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
+import type { Setback } from './setbacks.js'
+
+/** A quantity of the next time, and the half width of its 90 % interval. */
+export interface Expected {
+  value: number
+  half: number
+}
+
+/** How the air at a machine goes, after it was set back or when heating comes again. */
+export interface Going {
+  /** °C */
+  to: Expected
+  /** natural logarithm of the time constant in s */
+  logTimeConstant: Expected
+}
+
+/** What past setbacks tell of the next one. */
+export interface LearnedAir {
+  away: Going
+  back: Going
+  /** ways back, and falls, that it was learned from */
+  count: { back: number; away: number }
+}
+
+/** ms; a setback as long as this is that of a weekend or holiday, and goes further than a night's */
+export const longSetback = 30 * 3_600_000
+
+/** fewer are no custom */
+const fewest = 3
+/** what even equal ones do not promise better than. Judgement, no source */
+const least = { to: 0.3, logTimeConstant: 0.15 }
+
+/**
+ * The next of its kind: mean and 90 % prediction interval of a normal distribution.
+ *
+ * @see Hahn, G. J. & Meeker, W. Q. (1991), Statistical Intervals, 4.7: s·t·√(1 + 1/n)
+ */
+const expected = (values: readonly number[], floor: number): Expected => {
+  const n = values.length
+  const half = n > 1 ? studentFactor(0.9, n - 1) * standardDeviation(values) * Math.sqrt(1 + 1 / n) : 0
+  return { value: mean(values), half: Math.max(half, floor) }
+}
+
+const going = (of: readonly { to: number; timeConstant: number }[]): Going => ({
+  to: expected(
+    of.map(({ to }) => to),
+    least.to,
+  ),
+  logTimeConstant: expected(
+    of.map(({ timeConstant }) => Math.log(timeConstant)),
+    least.logTimeConstant,
+  ),
+})
+
+/**
+ * What to expect of the next setback: ways back of all of them, the fall of those of its kind (a night, or a weekend),
+ * where there are too few of all.
+ *
+ * @param length ms; of the coming one
+ * @returns null with fewer than three
+ */
+export const learnedAir = (setbacks: readonly Setback[], length: number): LearnedAir | null => {
+  const falls = setbacks.flatMap(({ away, length: was }) => (away ? [{ ...away, long: was >= longSetback }] : []))
+  const alike = falls.filter(({ long }) => long === length >= longSetback)
+  const away = alike.length >= fewest ? alike : falls
+  if (setbacks.length < fewest || away.length < fewest) return null
+  return {
+    away: going(away),
+    back: going(setbacks.map(each => each.back)),
+    count: { back: setbacks.length, away: away.length },
+  }
+}
+
+/** s after midnight at which heating usually came back; null with fewer than three. @param offsets s after the day's midnight */
+export const usualTime = (offsets: readonly number[]): number | null =>
+  offsets.length < fewest ? null : median([...offsets])
