@@ -244,6 +244,7 @@ export const createMonitor = ({
       return { machine: id, at: now, ...watchOf(id).thermalStateNow(now) }
     },
     forecast: (machine, plan, length, points) => watchOf(machine).forecast(now, plan, length, points),
+    circumstances: (machine, workClass) => watchOf(machine).circumstancesOf(workClass, now),
     setDatum(datum) {
       const watch = watchOf(datum.machine)
       if (watch.datum && watch.datum.at > datum.at) return

@@ -184,6 +184,16 @@ export class MachineWatch {
     return lacking.length > 0 ? [...found, { kind: 'zero', lacking: datum ? lacking : null }] : found
   }
 
+  /** What work of a class is judged by now, also of one that is not in the shop file. */
+  circumstancesOf(workClass: WorkClass, now: number): Circumstances {
+    const nodes = this.nodes.at(now)
+    return {
+      ...this.circumstances(nodes, now),
+      unknowns: this.unknowns(nodes, workClass),
+      outlook: this.outlookFor(nodes, workClass),
+    }
+  }
+
   /** What all kinds of work on the machine are judged by. */
   private circumstances(nodes: NodeNow[], now: number): Omit<Circumstances, 'outlook' | 'unknowns'> {
     return {

@@ -1,4 +1,5 @@
 import type { PlannedAir } from '../../core/judge/index.js'
+import type { WorkClass } from '../../core/shop.js'
 import type {
   Datum,
   Forecast,
@@ -10,6 +11,7 @@ import type {
 } from '../../core/state.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
+import type { Circumstances } from './class-watch.js'
 import type { IdentifiedSettling } from './node-follower.js'
 
 /** What changed since the listener was last called. */
@@ -44,6 +46,8 @@ export interface Monitor {
   /** the machine's state now becomes its datum; throws when a needed node is unknown */
   datumNow(machine: string): Omit<Datum, 'id' | 'by' | 'note'>
   setDatum(datum: Datum): void
+  /** what work of a class would be judged by on a machine now, also of one that is not in the shop file */
+  circumstances(machine: string, workClass: WorkClass): Circumstances
   /**
    * Where a machine will be under a plan (empty: if conditions hold).
    *

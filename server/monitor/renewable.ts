@@ -64,6 +64,7 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     suspects: () => current.suspects(),
     datumNow: machine => current.datumNow(machine),
     setDatum: datum => tell(monitor => monitor.setDatum(datum)),
+    circumstances: (machine, workClass) => current.circumstances(machine, workClass),
     forecast: (machine, plan, length, points) => current.forecast(machine, plan, length, points),
     setFactors: (machine, factors) => tell(monitor => monitor.setFactors(machine, factors)),
     setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),

@@ -190,6 +190,18 @@ export class FakeMonitor implements Monitor {
   sensors() {
     return this.sensorsNow
   }
+  circumstances(): ReturnType<Monitor['circumstances']> {
+    return {
+      outlook: null,
+      unknowns: [],
+      standIns: [],
+      disturbance: null,
+      open: null,
+      overdue: new Map(),
+      datumAt: null,
+      stateBefore: () => ({ nodes: new Float64Array(), part: Number.NaN }),
+    }
+  }
   forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast {
     const times = Array.from({ length: points }, (_, i) => this.now + (i * length * 1000) / (points - 1))
     const band = (value: number) => ({ mean: times.map(() => value), standardUncertainty: times.map(() => 0.1) })
