@@ -1,15 +1,6 @@
 import { highest, lineSlope, lowest, mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
+import { blockMeans, type SensorSeries } from './block-means.js'
 import { stepOf } from './step.js'
-
-/** One sensor over the period. */
-export interface SensorSeries {
-  /** ms, in order */
-  times: ArrayLike<number>
-  /** °C, readings or means of a few, as many as times; what is not finite is left out */
-  values: ArrayLike<number>
-  /** K; the step its readings move in, where it is known better than from the values; 0 where nothing tells it */
-  step?: number
-}
 
 /** What the check says of one sensor. */
 export interface SensorOffset {
@@ -110,18 +101,4 @@ export const commonTemperature = (
     return { offset, standardUncertainty, significant, correction: significant ? -offset : 0, ...stepTaken }
   })
   return { sensors, drift, swing, still: Math.abs(drift) <= stillLimits.drift && swing <= stillLimits.swing }
-}
-
-/** Mean of the readings in each block; null when one has none. */
-const blockMeans = ({ times, values }: SensorSeries, from: number, to: number, blocks: number): number[] | null => {
-  const sums = new Array<number>(blocks).fill(0)
-  const counts = new Array<number>(blocks).fill(0)
-  for (let i = 0; i < times.length; i++) {
-    const time = times[i]!
-    if (time < from || time >= to || !Number.isFinite(values[i]!)) continue
-    const block = Math.min(blocks - 1, Math.floor(((time - from) / (to - from)) * blocks))
-    sums[block]! += values[i]!
-    counts[block]! += 1
-  }
-  return counts.every(count => count > 0) ? sums.map((sum, block) => sum / counts[block]!) : null
 }

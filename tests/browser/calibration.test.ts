@@ -79,3 +79,37 @@ it('checks sensors that were together, puts an accepted correction in force, and
   await row.getByText('reads high').waitFor()
   expect(troubles).toEqual([])
 }, 120_000)
+
+it('offers nothing for sensors of two machines that moved with them, and says what was seen', async () => {
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  const shop = await liveShop(mosquitto.url, start)
+  await shop.live(12)
+  const { service } = shop
+  const draws = randomStream(6, 'mounted')
+  // two machines at the same temperature, each swaying by 0.08 K in its own time
+  const sways = { 'mill-1': 5e-7, 'mill-2': 9e-7 }
+  for (const machine of ['mill-1', 'mill-2'] as const)
+    for (const place of ['x-screw', 'y-screw', 'z-screw'])
+      service.store.append(
+        Array.from({ length: 2 * 360 }, (_, i) => {
+          const at = from + i * 10_000
+          const value = 20 + (place === 'x-screw' ? 0.2 : 0) + 0.08 * Math.sin(at * sways[machine])
+          return { sensor: `${machine}-${place}`, at, value: value + 0.02 * draws.normal(), receivedAt: at }
+        }),
+      )
+  const iso = (moment: number) => new Date(moment).toISOString()
+  const chosen = 'mill-1-x-screw,mill-1-y-screw,mill-2-x-screw,mill-2-y-screw'
+  const { page, troubles } = await openPage(
+    browser,
+    `${service.url}/calibration?from=${iso(from)}&to=${iso(to)}&sensors=${chosen}`,
+  )
+  const result = page.getByRole('region', { name: 'Result' })
+  await result.getByText('Still enough').waitFor()
+  await result.getByText('Not taken off').waitFor()
+  await result
+    .getByText(/^Mill 1 X screw moved by 0\.\d+ K against the others, just as Mill 1 [YZ] screw did$/)
+    .waitFor()
+  expect(await result.getByRole('button', { name: /Accept/ }).count()).toBe(0)
+  expect(troubles).toEqual([])
+}, 120_000)

@@ -13,7 +13,7 @@ import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
 import { units } from '../preferences.js'
 import { checkPath, fetchCheck, fetchRecord, postOffsets, postTakeBack, recordPath } from './answers.js'
-import { readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
+import { onOneMachine, readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
 import { Record } from './record.js'
 import { Result } from './result.js'
 import { SensorPicker } from './sensor-picker.js'
@@ -51,7 +51,9 @@ const Content = ({ shop }: { shop: Shop }) => {
   )
   const record = useAnswer(fetchRecord, 'record', null)
   const { value } = check
-  const proposals = value?.still ? value.sensors.filter(s => s.proposed !== null) : []
+  const mounted = value !== null && value.stillMounted.length > 0
+  const acceptable = value?.still === true && (!mounted || onOneMachine(chosen, shop))
+  const proposals = acceptable ? value.sensors.filter(s => s.proposed !== null) : []
   const finished = (words: string) => {
     setDone(words)
     check.again()
@@ -120,6 +122,7 @@ const Content = ({ shop }: { shop: Shop }) => {
               answer={value}
               system={system}
               zone={zone}
+              acceptable={acceptable}
               onAccept={sensors => setOpen({ what: 'accept', sensors })}
             />
             <p class="quiet">
@@ -192,11 +195,13 @@ const Content = ({ shop }: { shop: Shop }) => {
               onChange={event => setWhere(event.currentTarget.value as TogetherWhere | '')}
             >
               <option value="">choose …</option>
-              {places.map(({ value, text }) => (
-                <option key={value} value={value}>
-                  {text}
-                </option>
-              ))}
+              {places
+                .filter(({ value }) => !mounted || value === 'as mounted')
+                .map(({ value, text }) => (
+                  <option key={value} value={value}>
+                    {text}
+                  </option>
+                ))}
             </select>
           </label>
           <ul class="accepted">

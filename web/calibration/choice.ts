@@ -50,6 +50,14 @@ export const readSensors = (query: Pick<URLSearchParams, 'get'>, shop: Shop): Re
 export const writtenSensors = (chosen: ReadonlySet<string>, shop: Shop): string =>
   chosen.size === thermometers(shop).length ? 'all' : [...chosen].join(',')
 
+/** Whether all are on one machine, where they may be compared as mounted. */
+export const onOneMachine = (chosen: ReadonlySet<string>, shop: Shop): boolean => {
+  const machines = thermometers(shop)
+    .filter(({ id }) => chosen.has(id))
+    .map(({ at }) => (at.kind === 'node' ? at.machine : null))
+  return machines[0] !== null && new Set(machines).size === 1
+}
+
 export interface Group {
   name: string
   sensors: Sensor[]

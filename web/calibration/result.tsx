@@ -17,12 +17,13 @@ interface Props {
   answer: CheckAnswer
   system: UnitSystem
   zone: Zone
+  acceptable: boolean
   onAccept: (sensors: CheckedSensor[]) => void
 }
 
 /** Whether the period will do, and how each sensor stands against the median. */
-export const Result = ({ answer, system, zone, onAccept }: Props) => {
-  const { still, limits, sensors } = answer
+export const Result = ({ answer, system, zone, acceptable, onAccept }: Props) => {
+  const { still, limits, sensors, stillMounted } = answer
   const compared = sensors.filter(s => s.difference !== null)
   const elsewhere = compared.filter(s => Math.abs(s.difference ?? 0) > doubtful)
   const rate = (value: number) => `${formatOffset(value, system)}/h`
@@ -66,6 +67,25 @@ export const Result = ({ answer, system, zone, onAccept }: Props) => {
           changes, so no correction of this period can be accepted. Choose a calmer one.
         </p>
       )}
+      {stillMounted.length > 0 && (
+        <div class="problem">
+          <p>
+            <strong>Not taken off:</strong> these moved like their own machines, not like the others they are compared
+            with. Whatever they were said to lie in, they were still mounted.
+          </p>
+          <ul>
+            {stillMounted.map(({ sensor, name, beside, moved }) => (
+              <li key={sensor}>
+                {name} moved by {size(moved)} against the others, just as {beside} did
+              </li>
+            ))}
+          </ul>
+          <p>
+            Take them out of the choice, for they move the median too; or take them off their machines, put all together
+            for two hours, and check again.
+          </p>
+        </div>
+      )}
       {still && elsewhere.length > 0 && (
         <p class="problem">
           <strong>Were they all together?</strong> {elsewhere.map(s => s.name).join(', ')}{' '}
@@ -100,7 +120,7 @@ export const Result = ({ answer, system, zone, onAccept }: Props) => {
             head: 'Accept',
             plain: 'always',
             cell: s =>
-              still &&
+              acceptable &&
               s.proposed !== null && (
                 <button
                   type="button"

@@ -1,6 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { type CommonTemperature, offsetInForce, stillLimits } from '../../../core/calibration/index.js'
+import { offsetInForce, stillLimits } from '../../../core/calibration/index.js'
 import type { Sensor, Shop } from '../../../core/shop.js'
 import { offsetChange, togetherWhere } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
@@ -104,7 +104,12 @@ const periodAsked = (span: Span): Span => {
   )
 }
 
-const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: CommonTemperature) => ({
+const answerOf = (
+  shop: Shop,
+  sensors: readonly Sensor[],
+  span: Span,
+  found: Awaited<ReturnType<typeof checkTogether>>,
+) => ({
   ...span,
   drift: found.drift,
   swing: found.swing,
@@ -126,6 +131,13 @@ const answerOf = (shop: Shop, sensors: readonly Sensor[], span: Span, found: Com
       proposed: significant ? sensor.offset + correction : null,
     }
   }),
+  stillMounted: found.stillMounted.map(({ sensor, beside, moved, correlation }) => ({
+    sensor: sensor.id,
+    name: sensor.name,
+    beside: beside.name,
+    moved,
+    correlation,
+  })),
 })
 
 export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
@@ -135,7 +147,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     const sensors = sensorsAsked(shop, asked)
     const period = periodAsked(span)
     try {
-      return answerOf(shop, sensors, period, await checkTogether(store, sensors, period))
+      return answerOf(shop, sensors, period, await checkTogether(store, shop, sensors, period))
     } catch (error) {
       if (!(error instanceof RangeError)) throw error
       throw new Refused(
@@ -244,6 +256,16 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
           'body "from" and "to"',
           'Choose a period in which it changed less.',
         )
+      const [mounted] = where === 'as mounted' ? [] : found.stillMounted
+      if (mounted) {
+        const more = found.stillMounted.length - 1
+        throw new Refused(
+          409,
+          `${mounted.name} was not with the others: it moved like ${mounted.beside} on its own machine${more > 0 ? `, and ${more} more did the like` : ''}. It was still mounted.`,
+          'body "sensors" and "where"',
+          'Take it out of the comparison, for it moves the median too; or take it off its machine, put it with the others for two hours, and check again.',
+        )
+      }
       const compared = found.sensors.filter(s => s.difference !== null).length
       const changes = accept.map(({ sensor: id, offset }) => {
         const seen = found.sensors.find(s => s.sensor === id)

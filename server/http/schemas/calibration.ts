@@ -16,6 +16,15 @@ const checkedSensor = z.object({
 })
 export type CheckedSensor = z.infer<typeof checkedSensor>
 
+const stillMounted = z.object({
+  sensor: z.string(),
+  name: z.string(),
+  beside: z.string().describe('name of the sensor of the same machine that moved like it'),
+  moved: kelvin.describe('K; how far it moved against the others it was compared with'),
+  correlation: z.number().describe('of both movements, 0.8 to 1'),
+})
+export type StillMounted = z.infer<typeof stillMounted>
+
 export const checkAnswer = z.object({
   from: time,
   to: time,
@@ -24,6 +33,9 @@ export const checkAnswer = z.object({
   still: z.boolean().describe('whether both are within the limits; corrections of no other period are accepted'),
   limits: z.object({ drift: z.number().describe('K/h'), swing: kelvin }),
   sensors: z.array(checkedSensor),
+  stillMounted: z
+    .array(stillMounted)
+    .describe('those that moved with their own machine: they were in no box or bath, and none is accepted as if'),
 })
 export type CheckAnswer = z.infer<typeof checkAnswer>
 

@@ -139,6 +139,27 @@ describe('the common-temperature check', () => {
     expect(await store.facts.of('offset')).toMatchObject([{ found: { where: 'as mounted' } }])
   })
 
+  it('accepts nothing as from a box of which a sensor moved with its own machine, and says which', async () => {
+    const { check, post, store } = await measuring()
+    const swaying = (error: number) => everyMinute(from, now, at => 20 + error + 0.1 * Math.sin((at - from) / 1.7e6))
+    store.kept.set('s-screw', swaying(-0.1))
+    store.kept.set('s-column', swaying(-0.03))
+    const answer = (await check()).json()
+    expect(checkAnswer.parse(answer)).toEqual(answer)
+    expect(answer.still).toBe(true)
+    expect(answer.stillMounted.map((s: { sensor: string }) => s.sensor)).toEqual(['s-screw', 's-column'])
+    expect(answer.stillMounted[0]).toMatchObject({ name: 'Sensor s-screw', beside: 'Sensor s-column' })
+    const { proposed } = answer.sensors.find((s: { sensor: string }) => s.sensor === 's-screw')
+    const body = { sensors: 'all', from, to: now, note: '', accept: [{ sensor: 's-screw', offset: proposed }] }
+    for (const where of ['box', 'bath', 'side by side']) {
+      const reply = await post('', { ...body, where })
+      expect(reply.statusCode).toBe(409)
+      expect(reply.json().error.what).toContain('it moved like Sensor s-column')
+    }
+    expect(await store.facts.of('offset')).toEqual([])
+    expect((await post('', { ...body, where: 'as mounted' })).statusCode).toBe(201)
+  })
+
   it.each([
     ['another offset than was proposed', { sensor: 's-screw', offset: 0.2 }],
     ['one for a sensor that needs none', { sensor: 's-air', offset: 0.001 }],
