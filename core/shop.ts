@@ -158,6 +158,10 @@ const machine = z.object({
     .optional()
     .describe('mill, lathe …: work is proposed to be taken only to a machine of the same kind'),
   place: z.string().describe("where it stands, in the shop's words"),
+  makes: z
+    .array(z.string())
+    .optional()
+    .describe('names of the parts and ids of the work classes that it can make; with * behind it, what begins so'),
   nodes: z.array(node),
   axes: z.array(axis),
   structure: z.array(structureElement),

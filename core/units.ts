@@ -98,6 +98,16 @@ const duration: Quantity = {
     ...scaled('ms', 1, 1e3),
   ]),
 }
+const mass: Quantity = {
+  name: 'a mass',
+  remedy: 'write a mass with its unit (kg, g, lb), for example 12 kg or 26 lb',
+  units: new Map([
+    ...scaled('kg', 1),
+    ...scaled('g', 1, 1e3),
+    ...scaled('t', 1e3),
+    ...scaled('lb lbs', 45_359_237, 1e8),
+  ]),
+}
 const expansion: Quantity = {
   name: 'a coefficient of expansion',
   remedy: 'write a coefficient of expansion with its unit, for example 11.5 µm/m/K, 6.4 µin/in/°F or 11.5e-6 /K',
@@ -201,6 +211,9 @@ export const parseTemperature = (text: string): Parsed<number> => {
 
 /** @param text such as `0.3 K`, `2 °C`, `0.5 °F`, all taken as differences @returns K */
 export const parseDifference = (text: string): Parsed<number> => parse(text, difference)
+
+/** @param text such as `12 kg`, `26 lb` @returns kg */
+export const parseMass = (text: string): Parsed<number> => parse(text, mass)
 
 /** @param text such as `45 min`, `3.5 h`, `10 s`, `2 d`, `3 h 20 min` @returns s */
 export const parseDuration = (text: string): Parsed<number> => {

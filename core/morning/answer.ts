@@ -47,3 +47,14 @@ export const jobAnswer = z
   })
   .meta({ id: 'JobAnswer' })
 export type JobAnswer = z.infer<typeof jobAnswer>
+
+const { budget: _budget, ...keptError } = jobError.shape
+const kept = z.object(keptError).nullable()
+
+/** What was answered when, as it is kept: without windows and budget, which are computed again from the readings. */
+export const keptAnswer = jobAnswer.omit({ windows: true }).extend({
+  day: z.string().describe('ISO 8601 day of the job, in the shop’s time zone'),
+  asPlanned: kept,
+  asAdvised: kept,
+})
+export type KeptAnswer = z.infer<typeof keptAnswer>

@@ -11,7 +11,10 @@ export const jobFeature = z.object({
   tolerance: size.describe('m; full width of its zone'),
   grade: z.string().optional().describe('as the drawing says it, H7 or IT6, where the tolerance came from that'),
   axis: z.string().optional().describe('id; of whichever axis is worst where not given'),
-  diameter: z.boolean().optional().describe('its size is a diameter'),
+  diameter: z
+    .boolean()
+    .optional()
+    .describe('its size is a diameter made by a radius (boring or facing head): a shift of an axis counts twice'),
 })
 export type JobFeature = z.infer<typeof jobFeature>
 
@@ -47,5 +50,9 @@ export const plannedJob = z
     by: z.string().describe('who entered it; may be empty'),
   })
   .meta({ id: 'PlannedJob' })
+/** What somebody plans, before it is on record. */
+export const jobPlan = plannedJob.omit({ id: true, enteredAt: true, by: true })
+export type JobPlan = z.infer<typeof jobPlan>
+
 /** A job of the day's plan. */
 export type PlannedJob = z.infer<typeof plannedJob>

@@ -1,4 +1,5 @@
 import { offsetInForce } from '../../core/calibration/index.js'
+import type { JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
@@ -7,6 +8,7 @@ import { datumWithOffsets } from '../offsets.js'
 import type { FactEntry } from '../store/fact-kinds.js'
 import type { Store } from '../store/store.js'
 import { oneAtATime } from './one-at-a-time.js'
+import type { StandingJob } from './planned-jobs.js'
 
 /** who did it, and what there is to say about it */
 export interface Signature {
@@ -42,6 +44,13 @@ export interface Actions {
   changeOffsets(changes: readonly Omit<FactEntry<'offset'>, 'at' | 'takesBack'>[]): Promise<OffsetChange[]>
   /** @throws ClosedAlready */
   takeBackOffset(change: OffsetChange, who: Signature): Promise<OffsetChange>
+  /** all or none. @param jobs each with the day of its start, ISO 8601, in the shop's time zone */
+  planJobs(jobs: readonly (JobPlan & { day: string })[], by: string): Promise<PlannedJob[]>
+  /**
+   * @param became as it is planned from now on, on the same day; null: it is withdrawn
+   * @throws ClosedAlready when somebody else has changed it meanwhile
+   */
+  changeJob(day: string, standing: StandingJob, became: JobPlan | null, who: Signature): Promise<PlannedJob>
 }
 
 export interface ActionParts {
@@ -104,6 +113,19 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
         { machine: measurement.machine, measurement: measurement.id, ...how },
       ])
       return { ...measurement, setAside: how }
+    },
+    async planJobs(jobs, by) {
+      const enteredAt = clock()
+      const added = await facts.record(
+        'planned job',
+        jobs.map(job => ({ ...job, enteredAt, by })),
+      )
+      return added.map(({ day: _, ...job }) => job)
+    },
+    async changeJob(day, { job, version }, became, who) {
+      await facts.record('job change', [{ day, job: job.id, version, at: clock(), ...who, became }])
+      const { id, enteredAt, by } = job
+      return became ? { ...became, id, enteredAt, by } : job
     },
     changeFactors: change =>
       inTurn(async () => {

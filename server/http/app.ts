@@ -14,6 +14,7 @@ import { datumsRoutes } from './routes/datums.js'
 import { forecastRoutes } from './routes/forecast.js'
 import { healthRoutes } from './routes/health.js'
 import { identificationsRoutes } from './routes/identifications.js'
+import { jobsRoutes } from './routes/jobs.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
 import { metricsRoutes } from './routes/metrics.js'
@@ -67,6 +68,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     recordingRoutes,
     refusalsRoutes,
     healthRoutes,
+    jobsRoutes,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

@@ -11,9 +11,9 @@ export interface Anew {
 
 const same = (one: unknown, other: unknown): boolean => JSON.stringify(one) === JSON.stringify(other)
 
-/** what a machine is made of, and what is measured on it: a name, a kind or a limit of its surroundings changes nothing about that */
+/** what a machine is made of, and what is measured on it: a name, a kind, what it makes or a limit of its surroundings changes nothing about that */
 const substance = (shop: Shop, machine: Machine): unknown => {
-  const { name, description, kind, place, limits, ...made } = machine
+  const { name, description, kind, place, makes, limits, ...made } = machine
   return [made, machine.nodes.map(node => sensorsAt(shop, machine, node.id))]
 }
 

@@ -102,6 +102,10 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     description: value(or(text('vertical, steel screws'), '')),
     kind: value(or(text('mill'), undefined)),
     place: value(or(text('main hall, middle'), '')),
+    makes: list(
+      value(text('Pump housing')),
+      'write a list of parts or work classes, for example [Pump housing, bores]',
+    ),
     'exposed to': sourcesOf(outline),
     nodes: atLeastOne(
       named('a node', plainName, plainSpelling, nodeId => node(nodeId, place)),
@@ -127,6 +131,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     description: each.description,
     ...(each.kind !== undefined && { kind: each.kind }),
     place: each.place,
+    ...(each.makes.length > 0 && { makes: each.makes }),
     nodes: each.nodes,
     axes: each.axes,
     structure: each.structure,

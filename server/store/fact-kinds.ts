@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
 import {
   begunImport,
@@ -21,6 +22,8 @@ const setAside = z.object({
   machine: z.string(),
   measurement: z.number(),
 })
+/** ISO 8601 day, in the shop's time zone */
+const day = { day: z.string() }
 
 /**
  * Every kind of fact: what it says, and by which of its fields it is found. `subject` is what it concerns, `part` a part
@@ -49,6 +52,22 @@ export const factKinds = {
   },
   'import taken back': { schema: importTakenBack, subject: 'file', closes: 'end' },
   'recording kind': { schema: recordingKind, subject: 'headings' },
+  'planned job': { schema: plannedJob.omit(id).extend(day), subject: 'day', at: 'enteredAt' },
+  // of a job as it was entered, or last changed (`version`); `became` null: withdrawn
+  'job change': {
+    schema: z.object({
+      ...day,
+      job: z.number(),
+      version: z.number(),
+      at: z.number(),
+      by: z.string(),
+      note: z.string(),
+      became: jobPlan.nullable(),
+    }),
+    subject: 'day',
+    closes: 'version',
+  },
+  'job answer': { schema: keptAnswer, subject: 'day' },
   offset: { schema: offsetChange.omit(id), subject: 'sensor', closes: 'takesBack' },
 } as const
 

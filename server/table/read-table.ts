@@ -1,5 +1,5 @@
 import { parseLength } from '../../core/units.js'
-import { cellsOf } from './lines.js'
+import { cellsOf, type Delimiter, delimiterOf } from './lines.js'
 
 /** A row of a table that somebody sent: its cells by column, and its line in the text. */
 export interface TableRow {
@@ -7,6 +7,8 @@ export interface TableRow {
   cells: Record<string, string>
   /** unit given in the column's heading, by column */
   units: Record<string, string>
+  /** cells are not separated by commas, so that a comma within a number is a decimal one */
+  decimalComma?: true
 }
 
 /** what is wrong in a table, and what would be right */
@@ -35,30 +37,40 @@ const heading = (cell: string): { name: string; unit: string } => {
  *
  * @param columns   names of headings that are understood
  * @param mandatory those that must be there
+ * @param bad       told of each row that is none, which is left out; without it, the first one is the table's fault
  * @returns rows, or the first thing that keeps the text from being a table
  */
 export const readTable = (
   text: string,
   columns: readonly string[],
   mandatory: readonly string[],
+  bad?: (fault: TableFault) => void,
 ): { rows: TableRow[] } | { fault: TableFault } => {
   const wrong = (line: number, problem: string, remedy: string) => ({ fault: { line, problem, remedy } })
   const example = `begin with a line of headings: ${columns.join(', ')}; a unit may stand behind a heading: value (µm)`
   let headings: { name: string; unit: string }[] | null = null
   let units: Record<string, string> = {}
+  let delimiter: Delimiter | null = null
+  let refused = false
   const rows: TableRow[] = []
   for (const [index, written] of text
     .replace(/^\uFEFF/, '')
     .split(/\r\n|\n|\r/)
     .entries()) {
     const line = index + 1
-    const cells = cellsOf(written, null)
-    if (!cells)
-      return wrong(
+    if (!headings) delimiter = delimiterOf(written)
+    const cells = cellsOf(written, delimiter)
+    if (!cells) {
+      const none = wrong(
         line,
         'the CSV text cannot be read: the quotation marks do not match',
         'put a cell with a quotation mark in it into quotation marks, on one line, or leave it out',
       )
+      if (!bad || !headings) return none
+      bad(none.fault)
+      refused = true
+      continue
+    }
     if (cells.every(cell => cell === '')) continue
     if (!headings) {
       headings = cells.map(heading)
@@ -80,18 +92,28 @@ export const readTable = (
       units = Object.fromEntries(headings.map(h => [h.name, h.unit]))
       continue
     }
-    if (cells.length > headings.length)
-      return wrong(
+    if (cells.length > headings.length) {
+      const none = wrong(
         line,
         `line ${line} has ${cells.length} cells, the headings are ${headings.length}`,
         'write decimal points, not commas, and one value a cell',
       )
+      if (!bad) return none
+      bad(none.fault)
+      refused = true
+      continue
+    }
     if (rows.length === mostRows)
       return wrong(0, `there are more than ${mostRows} rows`, 'send fewer: one a minute is plenty')
-    rows.push({ line, units, cells: Object.fromEntries(headings.map((h, i) => [h.name, cells[i] ?? ''])) })
+    rows.push({
+      line,
+      units,
+      cells: Object.fromEntries(headings.map((h, i) => [h.name, cells[i] ?? ''])),
+      ...(delimiter !== ',' && { decimalComma: true as const }),
+    })
   }
   if (!headings) return wrong(0, 'the CSV text is empty', example)
-  return rows.length > 0 ? { rows } : wrong(0, 'there is no row below the headings', example)
+  return rows.length > 0 || refused ? { rows } : wrong(0, 'there is no row below the headings', example)
 }
 
 /**

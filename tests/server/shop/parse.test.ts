@@ -22,6 +22,7 @@ describe('a shop file', () => {
     ])
     expect(mill).toMatchObject({ id: 'mill-a', name: 'Mill A', description: 'vertical', place: 'by the door' })
     expect(mill.exposedTo).toEqual(['dock-door', 'oven'])
+    expect(mill.makes).toEqual(['Pump housing', 'Shaft*', 'bores'])
     expect(mill.workpiece.node).toBe('air')
     expect(mill.workpiece.uncertainty).toBeCloseTo(5 / 18, 12)
     expect(mill.workpiece.timeConstant).toBe(3600)

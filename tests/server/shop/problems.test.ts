@@ -106,11 +106,11 @@ describe('several mistakes', () => {
       "60 %" is out of bounds
       → write a share above 0 and up to 50 %, for example 30 %
 
-  line 37, column 20: machines › mill-a › axes › Y › screw › stretch
+  line 38, column 20: machines › mill-a › axes › Y › screw › stretch
       "3" has no unit
       → write a temperature difference with its unit (K, °C or °F), for example 0.3 K or 0.5 °F
 
-  line 53, column 11: sensors › yard › topci
+  line 54, column 11: sensors › yard › topci
       the key "topci" is not known here
       → did you mean "topic"?`)
     expect(describeProblems([])).toBe('')

@@ -18,6 +18,7 @@ machines:
     name: Mill A
     description: vertical
     place: by the door
+    makes: [Pump housing, Shaft*, bores]
     exposed to: [dock-door, oven]
     nodes:
       air: { name: air at the machine, kind: air, placement: 0.3 K }

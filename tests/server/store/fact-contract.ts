@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import type { JobPlan } from '../../../core/morning/index.js'
 import type { FactEntry, FactKind } from '../../../server/store/fact-kinds.js'
 import { ClosedAlready, type Facts } from '../../../server/store/facts.js'
 
@@ -34,6 +35,19 @@ const offsetOf = (sensor: string, newOffset: number, takesBack: number | null = 
   found: takesBack ? null : { from: start - 10, to: start, difference: 0.2, standardUncertainty: 0.004, sensors: 6 },
   takesBack,
 })
+
+const pump: JobPlan = {
+  part: 'Pump housing',
+  features: [{ name: 'bore', length: 0.12, tolerance: 22e-6, grade: 'H6', axis: 'X' }],
+  material: 'aluminium 6061',
+  machines: ['mill-1', 'mill-2'],
+  start: start + 3_600_000,
+  duration: 2700,
+  share: 0.3,
+  zeroedAt: 'job start',
+  from: { kind: 'store', temperature: 5, broughtIn: start },
+  size: { mass: 12 },
+}
 
 /** one of each kind; what another closes comes first */
 export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind> } = {
@@ -125,6 +139,31 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
       units: { 'Kanal 1': '°F' },
       keepCodes: true,
     },
+  }),
+  'planned job': () => ({ ...pump, day: '2026-01-14', enteredAt: start, by: 'R. Iron' }),
+  'job change': earlier => ({ day: '2026-01-14', job: earlier, version: earlier, at: start, ...signed, became: pump }),
+  'job answer': earlier => ({
+    day: '2026-01-14',
+    job: earlier,
+    at: start,
+    answer: 'wait',
+    machine: 'mill-1',
+    start: start + 7_200_000,
+    ready: { earliest: start, likely: start + 7_200_000, latest: start + 9_000_000 },
+    waitsFor: 'machine',
+    asPlanned: {
+      machine: 'mill-1',
+      start,
+      feature: 0,
+      axis: 'X',
+      error: -8e-6,
+      uncertainty: 2e-6,
+      granted: 6.6e-6,
+      tolerance: 22e-6,
+    },
+    asAdvised: null,
+    change: { kind: 'move', machine: 'mill-2', name: 'Mill 2' },
+    reasons: [{ kind: 'pretension', axis: 'X', excess: 1.2 }],
   }),
   offset: () => offsetOf('mill-1-x-screw', -0.3),
 }

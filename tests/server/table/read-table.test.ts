@@ -8,8 +8,8 @@ it('reads cells by column, with the units of the headings and the lines of the t
   const units = { value: 'µm', time: '', note: '' }
   expect(read(text)).toEqual({
     rows: [
-      { line: 3, units, cells: { value: '1.5', time: '2026-01-14 08:00', note: 'a; b' } },
-      { line: 4, units, cells: { value: '2', time: '2026-01-14 08:10', note: '' } },
+      { line: 3, units, decimalComma: true, cells: { value: '1.5', time: '2026-01-14 08:00', note: 'a; b' } },
+      { line: 4, units, decimalComma: true, cells: { value: '2', time: '2026-01-14 08:10', note: '' } },
     ],
   })
 })
@@ -23,4 +23,12 @@ it.each([
   [`time,value\n${'1,2\n'.repeat(20_001)}`, 0, /more than 20000 rows/],
 ])('says what is wrong, and where: %j', (text, line, problem) => {
   expect(read(text)).toMatchObject({ fault: { line, problem: expect.stringMatching(problem) } })
+})
+
+it('tells of each row that is none, and takes the others', () => {
+  const bad: unknown[] = []
+  const text = 'time;value\n1;2,5\n1;"2\n1;2;3;4\n3;4\n'
+  const found = readTable(text, ['time', 'value'], ['time', 'value'], fault => bad.push(fault))
+  expect(found).toMatchObject({ rows: [{ line: 2, cells: { value: '2,5' } }, { line: 5 }] })
+  expect(bad).toMatchObject([{ line: 3 }, { line: 4 }])
 })

@@ -1,0 +1,254 @@
+import { findMaterial } from '../../../core/materials.js'
+import { type JobFeature, type JobPlan, machinesFor, type PartFrom } from '../../../core/morning/index.js'
+import { nearestNames } from '../../../core/nearest.js'
+import type { Machine, Shop } from '../../../core/shop.js'
+import {
+  type Parsed,
+  parseDuration,
+  parseLength,
+  parseMass,
+  parsePercent,
+  parseTemperature,
+} from '../../../core/units.js'
+import { quoted, type TableFault, type TableRow, timeKind, timeReader } from '../../table/index.js'
+import { ownMaterials } from './own-materials.js'
+import { featureSize } from './size-cells.js'
+
+/** headings of a table of jobs. A row without a part is a further feature of the job above it */
+export const jobColumns = [
+  'part',
+  'feature',
+  'size',
+  'tolerance',
+  'axis',
+  'reads',
+  'material',
+  'machine',
+  'start',
+  'duration',
+  'share',
+  'zeroed',
+  'from',
+  'temperature',
+  'brought',
+  'mass',
+  'thickness',
+  'diameter',
+] as const
+export const mandatoryJobColumns = ['part', 'size', 'material', 'machine', 'start', 'duration'] as const
+type Column = (typeof jobColumns)[number]
+
+/** What is wrong in a row, and in which column of it; empty where the row as a whole is. */
+export interface JobFault extends TableFault {
+  column: string
+}
+
+/** how much of a tolerance heat may take where nothing is written; common practice, no source */
+const usualShare = 0.3
+/** the largest that may be granted to heat */
+const largestShare = 0.5
+/** s */
+const longest = 7 * 86_400
+/** ms */
+const longestPast = 2 * 86_400_000
+const longestAhead = 60 * 86_400_000
+
+/** Thrown within a row, and caught there. */
+class Wrong extends Error {
+  constructor(
+    readonly column: Column | '',
+    problem: string,
+    readonly remedy: string,
+  ) {
+    super(problem)
+  }
+}
+
+type Cell = (column: Column) => string
+
+interface Context {
+  shop: Shop
+  /** ISO 8601; of times that are written without a date */
+  day: string
+  /** ms */
+  now: number
+}
+
+const got = <T>(column: Column, parsed: Parsed<T>): T => {
+  if ('value' in parsed) return parsed.value
+  throw new Wrong(column, parsed.problem, parsed.remedy)
+}
+
+const timeIn = (cell: Cell, column: Column, { shop, day }: Context): number => {
+  const text = cell(column)
+  const read = timeReader({ zone: shop.timeZone, scale: null })(
+    timeKind(text) === 'clock' ? `${day} ${text}` : text,
+    null,
+  )
+  if ('problem' in read)
+    throw new Wrong(column, read.problem, 'write the time of day, as 07:30, or date and time, as 2026-01-14 07:30')
+  return read.at
+}
+
+const choice = <const T extends string>(cell: Cell, column: Column, choices: readonly T[], otherwise: T): T => {
+  const text = cell(column).toLowerCase()
+  if (text === '') return otherwise
+  const found = choices.find(each => each === text)
+  if (found) return found
+  throw new Wrong(
+    column,
+    `${quoted(text)} is not one of the choices`,
+    `write ${choices.join(' or ')}, or nothing for ${otherwise}`,
+  )
+}
+
+/** "Mill 1", "mill-1 or Mill 2", "any" → ids, those that can make the part */
+const machinesIn = (cell: Cell, machines: readonly Machine[], part: string): string[] => {
+  const text = cell('machine')
+  const any = /^any$/i.test(text)
+  const named = text
+    .replace(/^any of /i, '')
+    .split(/[|/+,]| or /i)
+    .map(each => each.trim())
+    .filter(each => each !== '')
+  if (named.length === 0)
+    throw new Wrong('machine', 'no machine is named', 'write the machine, several as Mill 1 or Mill 2, or any')
+  const ids = any
+    ? []
+    : named.map(name => {
+        const found = machines.find(m => [m.id, m.name].some(each => each.toLowerCase() === name.toLowerCase()))
+        if (found) return found.id
+        const names = machines.map(m => m.name)
+        const [near] = nearestNames(name, names, 1)
+        throw new Wrong(
+          'machine',
+          `${quoted(name)} is not a machine of this shop`,
+          near ? `did you mean ${near}?` : `write one of ${names.slice(0, 20).join(', ')}`,
+        )
+      })
+  const found = machinesFor(machines, part, ids)
+  if (found.length > 0) return found
+  throw new Wrong(
+    'machine',
+    `no machine of the shop file says that it makes ${quoted(part)}`,
+    'name the machine here, or add the part to "makes" of a machine in the shop file',
+  )
+}
+
+const featureIn = (
+  cell: Cell,
+  units: TableRow['units'],
+  machines: readonly Machine[],
+  ids: readonly string[],
+): JobFeature => {
+  const found = featureSize(
+    { size: cell('size'), tolerance: cell('tolerance') },
+    { size: units.size ?? '', tolerance: units.tolerance ?? '' },
+  )
+  if ('problem' in found) throw new Wrong(found.column, found.problem, found.remedy)
+  const axis = cell('axis')
+  const diameter = choice(cell, 'reads', ['position', 'diameter'], 'position') === 'diameter'
+  const feature = { name: cell('feature').slice(0, 80), ...found, ...(diameter && { diameter }) }
+  if (axis === '') return feature
+  const first = machines.find(({ id }) => id === ids[0])!
+  const known = first.axes.find(({ id }) => id.toLowerCase() === axis.toLowerCase())
+  if (known) return { ...feature, axis: known.id }
+  throw new Wrong(
+    'axis',
+    `${quoted(axis)} is not an axis of ${first.name}`,
+    `write one of ${first.axes.map(({ id }) => id).join(', ')}, or nothing where it is not known`,
+  )
+}
+
+const fromIn = (cell: Cell, start: number, context: Context): PartFrom => {
+  const kind = choice(cell, 'from', ['shop', 'outdoors', 'store'], 'shop')
+  const at = cell('brought') === '' ? null : timeIn(cell, 'brought', context)
+  if (at !== null && at > start)
+    throw new Wrong('brought', 'the part is brought in after the job starts', 'write when it comes, before the start')
+  if (kind === 'shop') return { kind, ...(at !== null && { since: at }) }
+  if (at === null)
+    throw new Wrong('brought', `it is not said when the part comes from ${kind}`, 'write the time, as 06:30')
+  if (kind === 'outdoors') return { kind, broughtIn: at }
+  const temperature = got('temperature', parseTemperature(cell('temperature')))
+  if (temperature < -60 || temperature > 100)
+    throw new Wrong('temperature', `a store at ${quoted(cell('temperature'))} is not likely`, 'check number and unit')
+  return { kind, temperature, broughtIn: at }
+}
+
+const sizeIn = (cell: Cell, units: TableRow['units']): JobPlan['size'] => {
+  const given = (['mass', 'thickness', 'diameter'] as const).filter(column => cell(column) !== '')
+  const [column, other] = given
+  if (!column) return undefined
+  if (other) throw new Wrong(other, `the part's size is given twice, as ${column} and ${other}`, 'give one of them')
+  const text = /^[\d.]+$/.test(cell(column)) ? `${cell(column)} ${units[column] ?? ''}` : cell(column)
+  const value = got(column, column === 'mass' ? parseMass(text) : parseLength(text))
+  if (!(value > 0)) throw new Wrong(column, `${quoted(text)} is not above 0`, 'write what the part has')
+  return column === 'mass' ? { mass: value } : column === 'thickness' ? { thickness: value } : { diameter: value }
+}
+
+const jobIn = (cell: Cell, units: TableRow['units'], context: Context): JobPlan => {
+  const { shop, now } = context
+  const part = cell('part').slice(0, 120)
+  const machines = machinesIn(cell, shop.machines, part)
+  const start = timeIn(cell, 'start', context)
+  if (start < now - longestPast || start > now + longestAhead)
+    throw new Wrong('start', `${quoted(cell('start'))} is not within two days ago and 60 days ahead`, 'check the date')
+  const duration = got('duration', parseDuration(cell('duration')))
+  if (!(duration >= 60 && duration <= longest))
+    throw new Wrong(
+      'duration',
+      `${quoted(cell('duration'))} is not from 1 min to 7 d`,
+      'write how long it runs, as 45 min',
+    )
+  const share = cell('share') === '' ? usualShare : got('share', parsePercent(cell('share')))
+  if (!(share > 0 && share <= largestShare))
+    throw new Wrong('share', `${quoted(cell('share'))} is not above 0 and up to 50 %`, 'write for example 30 %')
+  const size = sizeIn(cell, units)
+  return {
+    part,
+    features: [featureIn(cell, units, shop.machines, machines)],
+    material: got('material', findMaterial(cell('material'), ownMaterials(shop))).name,
+    machines,
+    start,
+    duration,
+    share,
+    zeroedAt: choice(cell, 'zeroed', ['job start', 'datum'], 'job start'),
+    from: fromIn(cell, start, context),
+    ...(size && { size }),
+  }
+}
+
+/**
+ * Planned jobs from the rows of a table. A bad row is refused, the others are taken; a further feature goes with its job.
+ *
+ * @returns jobs, and what is wrong in which row and column
+ */
+export const readJobs = (rows: readonly TableRow[], context: Context): { jobs: JobPlan[]; faults: JobFault[] } => {
+  const found: { job: JobPlan | null }[] = []
+  const faults: JobFault[] = []
+  for (const { line, cells, units, decimalComma } of rows) {
+    const cell: Cell = column => {
+      const text = (cells[column] ?? '').trim()
+      return decimalComma ? text.replace(/(\d),(?=\d)/g, '$1.') : text
+    }
+    try {
+      if (cell('part') !== '') {
+        // a fault anywhere in a job refuses it with all its features
+        found.push({ job: null })
+        found.at(-1)!.job = jobIn(cell, units, context)
+        continue
+      }
+      const last = found.at(-1)
+      if (!last) throw new Wrong('part', 'no part is named', 'write the name or number of the part')
+      if (!last.job) throw new Wrong('', 'it belongs to a job that is refused', 'put the row of the job right')
+      const { job } = last
+      last.job = null
+      const feature = featureIn(cell, units, context.shop.machines, job.machines)
+      last.job = { ...job, features: [...job.features, feature] }
+    } catch (error) {
+      if (!(error instanceof Wrong)) throw error
+      faults.push({ line, column: error.column, problem: error.message, remedy: error.remedy })
+    }
+  }
+  return { jobs: found.flatMap(({ job }) => job ?? []), faults }
+}
