@@ -69,12 +69,16 @@ export const machineMorning = z.object({
 })
 export type MachineMorning = z.infer<typeof machineMorning>
 
-const line = z.object({ at: z.array(time), value: z.array(z.number().nullable()) })
+const line = z.object({
+  at: z.array(time).describe('ms since 1970 UTC; the middle of each interval whose mean is given'),
+  value: z.array(z.number().nullable()),
+})
 export const night = z.object({
   from: time.describe('ms since 1970 UTC; the last shift’s end'),
   to: time,
   airs: z.array(
     z.object({
+      id: z.string().describe('of an area, or `shop-air`, `machine-air` or `outdoors`'),
       name: z.string(),
       course: line.describe('°C'),
       usual: z
@@ -87,7 +91,13 @@ export const night = z.object({
       outside: z.number().nullable().describe('s outside its limits; null where none are stated'),
     }),
   ),
-  machines: z.array(z.object({ machine: z.string(), axes: z.array(z.object({ axis: z.string(), growth: line })) })),
+  machines: z.array(
+    z.object({
+      machine: z.string(),
+      outside: z.number().nullable().describe('s outside the limits of its surroundings; null where none are stated'),
+      axes: z.array(z.object({ axis: z.string(), growth: line.describe('m; since `from`') })),
+    }),
+  ),
   sources: z.array(z.object({ source: z.string(), active: z.array(span) })),
   setback: z.object({ began: time.nullable(), back: time.nullable(), usualBack: time.nullable() }).nullable(),
   failed: z.array(z.object({ sensor: z.string(), from: time, to: time.nullable() })),
