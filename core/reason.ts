@@ -69,8 +69,9 @@ export const cause = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('calibration'), ...named, uncertainty: kelvin.describe('K, standard') }),
   z.object({ kind: z.literal('batch'), batch: z.string(), uncertainty: kelvin.describe('K, standard') }),
   z.object({ kind: z.literal('time constant'), ...named, relative }),
-  z.object({ kind: z.literal('expansion of the machine'), element, relative }),
+  z.object({ kind: z.literal('expansion of the machine'), element: z.string(), relative }),
   z.object({ kind: z.literal('expansion of the part'), material: z.string(), relative }),
+  // no longer found: stands in what is on record
   z.object({ kind: z.literal('expansion in the drift'), relative }),
   z.object({ kind: z.literal('bearing') }),
 ])

@@ -6,8 +6,8 @@ export {
   growthOfAxes,
   type HeldScrew,
   type LoopAxis,
+  type LoopElement,
   type LoopFactors,
-  type LoopPart,
   type ThermalLoop,
   thermalLoop,
 } from './loop.js'

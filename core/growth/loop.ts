@@ -1,21 +1,22 @@
-import type { Axis, Machine, NodeWeights, StructureElement } from '../shop.js'
+import type { Axis, Machine, Material, NodeWeights, StructureElement } from '../shop.js'
 import { barGrowth } from './bar.js'
 import { conductionLength, heldPart, riseBeyond } from './bearing.js'
 import { columnDeflection } from './column.js'
 import { scaleGrowth } from './scale.js'
 import { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
 
-/** One element's share in the growth of an axis. */
-export interface LoopPart {
+/** One element of an axis' loop. Its growth is proportional to the coefficient of expansion of its material. */
+export interface LoopElement {
   /** "X screw", "column" */
   name: string
   kind: 'screw' | 'scale' | 'bed' | 'bar' | 'bending column'
+  material: Material
   /** the node with the largest weight in it */
   node: string
-  /** m, sign included */
-  growth: number
-  /** relative standard uncertainty of its coefficient of expansion */
-  alphaUncertainty: number
+  /** growth at a position of the travel against the reference temperature, m, sign included */
+  growthAt(position: number, temperatures: ArrayLike<number>): number
+  /** m per m of travel at a position; 0 for an element that measures no positions */
+  growthPerMetre(position: number, temperatures: ArrayLike<number>): number
 }
 
 export interface LoopAxis {
@@ -26,14 +27,12 @@ export interface LoopAxis {
   growthAt(position: number, temperatures: ArrayLike<number>): number
   /** growth of what measures the position, m per m of travel, where the work is held */
   growthPerMetre(temperatures: ArrayLike<number>): number
-  /** the same growth, element by element; sums to `growthAt` */
-  parts(position: number, temperatures: ArrayLike<number>): LoopPart[]
+  /** what that growth is the sum of */
+  elements: LoopElement[]
   /** what the fixed bearing does to the screw; null where nothing is known of it */
   bearing: HeldScrew | null
   /** K beyond what the screw's pretension holds; 0 for every other axis */
   pretensionExcess(temperatures: ArrayLike<number>): number
-  /** relative standard uncertainty of the measuring element's coefficient of expansion */
-  alphaUncertainty: number
 }
 
 /** A screw that its bearing holds at another temperature than its own. */
@@ -73,30 +72,22 @@ const mean = (of: Weighted, temperatures: ArrayLike<number>): number => {
   return sum
 }
 
-type Element = {
-  part: Omit<LoopPart, 'growth'>
-  nodes: number[]
-  growth(position: number, temperatures: ArrayLike<number>): number
-}
-
-/** An element that measures positions. */
-type MeasuringElement = Element & {
-  /** its growth per metre of travel at a position */
-  perMetre(position: number, temperatures: ArrayLike<number>): number
-  bearing?: HeldScrew
-}
+type Described = Pick<LoopElement, 'name' | 'kind' | 'material' | 'node'>
+/** with the indices of the nodes it depends on */
+type Element = LoopElement & { nodes: number[] }
+type MeasuringElement = Element & { bearing?: HeldScrew }
 
 /** An element that grows alike all along. */
 const alike = (
-  part: Element['part'],
+  described: Described,
   nodes: number[],
   fixedAt: number,
   growthOf: (distance: number, temperatures: ArrayLike<number>) => number,
 ): MeasuringElement => ({
-  part,
+  ...described,
   nodes,
-  growth: (position, t) => growthOf(position - fixedAt, t),
-  perMetre: (_, t) => growthOf(1, t),
+  growthAt: (position, t) => growthOf(position - fixedAt, t),
+  growthPerMetre: (_, t) => growthOf(1, t),
 })
 
 /** s; the configured time constant of a screw: what holds its bearing's temperature back from it. */
@@ -119,17 +110,17 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
   const own = weighted(machine, measuring.nodes)
   const alpha = measuring.material.alpha
   const rise = (of: Weighted, t: ArrayLike<number>) => mean(of, t) - reference
-  const part = (kind: LoopPart['kind'], name: string, node: string, alphaUncertainty: number) => ({
+  const described = (kind: Described['kind'], { heaviest: node }: Weighted, material: Material): Described => ({
     kind,
-    name,
+    name: `${axis.id} ${kind}`,
     node,
-    alphaUncertainty,
+    material,
   })
   if (measuring.kind === 'scale') {
-    const scale = part('scale', `${axis.id} scale`, own.heaviest, measuring.material.alphaUncertainty)
+    const scale = described('scale', own, measuring.material)
     return [alike(scale, own.indices, fixedAt, (distance, t) => scaleGrowth(distance, alpha, rise(own, t)))]
   }
-  const screw = part('screw', `${axis.id} screw`, own.heaviest, measuring.material.alphaUncertainty)
+  const screw = described('screw', own, measuring.material)
   const { mounting } = measuring
   if (mounting.kind === 'one end fixed') {
     if (!mounting.bearingOn)
@@ -143,10 +134,10 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
       heldScrewGrowth(distance, alpha, beyond(t), rise(carrier, t), length)
     return [
       {
-        part: screw,
+        ...screw,
         nodes: [...own.indices, ...carrier.indices],
-        growth: (position, t) => growth(position - fixedAt, t),
-        perMetre: (position, t) => {
+        growthAt: (position, t) => growth(position - fixedAt, t),
+        growthPerMetre: (position, t) => {
           const held = heldPart(position - fixedAt, length)
           return alpha * ((1 - held) * beyond(t) + held * rise(carrier, t))
         },
@@ -162,7 +153,7 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
   const whole = (distance: number, t: ArrayLike<number>) =>
     pretensionedScrewGrowth(distance, alpha, rise(own, t), bedAlpha, rise(bed, t), mounting.stretch)
   const bedOnly = (distance: number, t: ArrayLike<number>) => barGrowth(distance, bedAlpha, rise(bed, t))
-  const bedPart = part('bed', `${axis.id} bed`, bed.heaviest, mounting.bed.material.alphaUncertainty)
+  const bedPart = described('bed', bed, mounting.bed.material)
   return [
     alike(bedPart, bed.indices, fixedAt, bedOnly),
     alike(screw, [...own.indices, ...bed.indices], fixedAt, (s, t) => whole(s, t) - bedOnly(s, t)),
@@ -170,61 +161,49 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
 }
 
 const structureElement = (machine: Machine, element: StructureElement, reference: number): Element => {
+  const { kind, name, material, sign } = element
+  const shared = { kind, material, growthPerMetre: () => 0 }
   if (element.kind === 'bar') {
-    const nodes = weighted(machine, element.nodes)
+    const own = weighted(machine, element.nodes)
     return {
-      part: {
-        kind: 'bar',
-        name: element.name,
-        node: nodes.heaviest,
-        alphaUncertainty: element.material.alphaUncertainty,
-      },
-      nodes: nodes.indices,
-      growth: (_, t) => element.sign * barGrowth(element.length, element.material.alpha, mean(nodes, t) - reference),
+      ...shared,
+      name,
+      node: own.heaviest,
+      nodes: own.indices,
+      growthAt: (_, t) => sign * barGrowth(element.length, material.alpha, mean(own, t) - reference),
     }
   }
   const front = weighted(machine, element.front)
   const rear = weighted(machine, element.rear)
   return {
-    part: {
-      kind: 'bending column',
-      name: `${element.name} bending`,
-      node: rear.heaviest,
-      alphaUncertainty: element.material.alphaUncertainty,
-    },
+    ...shared,
+    name: `${name} bending`,
+    node: rear.heaviest,
     nodes: [...front.indices, ...rear.indices],
-    growth: (_, t) =>
-      element.sign *
-      columnDeflection(element.material.alpha, mean(front, t) - mean(rear, t), element.height, element.depth),
+    growthAt: (_, t) =>
+      sign * columnDeflection(material.alpha, mean(front, t) - mean(rear, t), element.height, element.depth),
   }
 }
 
 /** Scale factors of the growth of a loop's elements, by element name; 1 where none is given. */
 export type LoopFactors = Readonly<Record<string, number>>
 
-const scaled = (element: Element, factors: LoopFactors): Element => {
-  const factor = factors[element.part.name]
+const scaled = <E extends Element>(element: E, factors: LoopFactors): E => {
+  const factor = factors[element.name]
   if (factor === undefined) return element
-  return { ...element, growth: (position, t) => factor * element.growth(position, t) }
+  return {
+    ...element,
+    growthAt: (position, t) => factor * element.growthAt(position, t),
+    growthPerMetre: (position, t) => factor * element.growthPerMetre(position, t),
+  }
 }
 
-const scaledMeasuring = (element: MeasuringElement, factors: LoopFactors): MeasuringElement => ({
-  ...element,
-  ...scaled(element, factors),
-  perMetre: (position, t) => (factors[element.part.name] ?? 1) * element.perMetre(position, t),
-})
-
 const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: LoopFactors): LoopAxis => {
-  const measuring = measuringElements(machine, axis, reference).map(element => scaledMeasuring(element, factors))
+  const measuring = measuringElements(machine, axis, reference).map(element => scaled(element, factors))
   const structure = machine.structure
     .filter(element => element.axis === axis.id)
     .map(element => scaled(structureElement(machine, element, reference), factors))
   const elements = [...measuring, ...structure]
-  const sum = (of: Element[], position: number, t: ArrayLike<number>) => {
-    let total = 0
-    for (const element of of) total += element.growth(position, t)
-    return total
-  }
   const screw = axis.measuring.kind === 'screw' ? axis.measuring : undefined
   const excess =
     screw?.mounting.kind === 'both ends fixed'
@@ -237,13 +216,16 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
   return {
     axis,
     nodes: [...new Set(elements.flatMap(element => element.nodes))],
-    growthAt: (position, t) => sum(elements, position, t),
-    growthPerMetre: t => measuring.reduce((total, element) => total + element.perMetre(axis.workAt, t), 0),
-    parts: (position, t) => elements.map(({ part, growth }) => ({ ...part, growth: growth(position, t) })),
+    growthAt: (position, t) => {
+      let total = 0
+      for (const element of elements) total += element.growthAt(position, t)
+      return total
+    },
+    growthPerMetre: t => measuring.reduce((total, element) => total + element.growthPerMetre(axis.workAt, t), 0),
+    elements,
     bearing: measuring.find(element => element.bearing)?.bearing ?? null,
     pretensionExcess: t =>
       excess ? pretensionExcess(mean(excess.own, t) - reference, mean(excess.bed, t) - reference, excess.stretch) : 0,
-    alphaUncertainty: axis.measuring.material.alphaUncertainty,
   }
 }
 

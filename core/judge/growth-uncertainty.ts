@@ -1,4 +1,5 @@
 import type { LoopAxis } from '../growth/index.js'
+import { expansionUncertainty } from './expansion-uncertainty.js'
 import type { NodeOutlook } from './job.js'
 
 /** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
@@ -9,7 +10,8 @@ const step = 0.01
  * and placement of its nodes' sensors, the coefficients of expansion of its elements, and how far a fixed bearing holds
  * its screw (it holds back nothing of a change that has just begun; rectangular distribution, GUM 4.3.7).
  *
- * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2).
+ * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2), and the
+ * coefficients of one material (`expansionUncertainty`).
  *
  * @param temperatures °C, in the order of the machine's nodes
  * @param nodes what is known of each node, in the same order, K
@@ -17,7 +19,7 @@ const step = 0.01
  * @see JCGM 100:2008 (GUM), 5.1 and 5.2
  */
 export const growthUncertainty = (
-  { axis, nodes: needed, growthAt, parts, bearing }: LoopAxis,
+  { axis, nodes: needed, growthAt, elements, bearing }: LoopAxis,
   temperatures: ArrayLike<number>,
   nodes: readonly (Pick<NodeOutlook, 'calibration' | 'placement' | 'batch'> | null)[],
 ): number => {
@@ -37,6 +39,6 @@ export const growthUncertainty = (
     if (batch) shared.set(batch.name, (shared.get(batch.name) ?? 0) + slope * batch.uncertainty)
   }
   for (const offset of shared.values()) variance += offset ** 2
-  for (const part of parts(axis.workAt, t)) variance += (part.growth * part.alphaUncertainty) ** 2
+  variance += expansionUncertainty(elements, element => element.growthAt(axis.workAt, t)) ** 2
   return Math.sqrt(variance)
 }

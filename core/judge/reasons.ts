@@ -1,4 +1,4 @@
-import type { LoopAxis, LoopPart } from '../growth/index.js'
+import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { AxisJob, DisturbedBy, Reason, UncertaintyCause } from '../state.js'
 import { type NominalError, type Outlook, stateAhead, type ThermalState, timesCounted } from './job.js'
@@ -70,23 +70,23 @@ const driftReasons = (
   const times = timesCounted(axis.axis, workClass)
   const to = stateAhead(outlook, nominal.driftAt).nodes
   const from = sinceDatum ? outlook.datum!.nodes : now.nodes
-  const before = axis.parts(axis.axis.workAt, from)
   const { nodes } = outlook.loop.machine
-  return axis.parts(axis.axis.workAt, to).map((part: LoopPart, i) => {
-    const node = nodes.findIndex(({ id }) => id === part.node)
-    const bends = part.kind === 'bending column'
+  return axis.elements.map(element => {
+    const node = nodes.findIndex(({ id }) => id === element.node)
+    const bends = element.kind === 'bending column'
+    const at = (t: Float64Array) => element.growthAt(axis.axis.workAt, t)
     return {
       kind: bends ? 'bending' : 'drift',
       axis: axis.axis.id,
       tolerance: workClass.tolerance,
-      node: part.node,
-      name: bends ? nodes[node]!.name : part.name,
+      node: element.node,
+      name: bends ? nodes[node]!.name : element.name,
       change: kelvin(to[node]! - from[node]!),
       duration: workClass.duration,
       sinceDatum,
       now: nominal.driftAt === 0,
       onDiameter: times === 2,
-      amount: metres(times * (part.growth - before[i]!.growth)),
+      amount: metres(times * (at(to) - at(from))),
     }
   })
 }
@@ -110,7 +110,7 @@ export const errorReasons = (
 ): Reason[] => {
   const now = stateAhead(outlook, 0)
   const excess = axis.pretensionExcess(now.nodes)
-  const cause = causeOfUncertainty(outlook, axis, workClass, job.budget[0]?.name ?? '')
+  const cause = causeOfUncertainty(outlook, axis, workClass, nominal, job.budget[0]?.name ?? '')
   const shares: Reason[] = [
     ...sizeReasons(outlook, axis, workClass, now),
     ...driftReasons(outlook, axis, workClass, nominal, now),

@@ -119,7 +119,8 @@ const surer = ({ outlook, workClass, now }: Situation, found: Assessment): Remed
   const i = found.axes.findIndex(({ axis }) => axis === found.worst)
   const { budget, uncertainty } = found.axes[i]!
   const [largest] = budget
-  const cause = largest && causeOfUncertainty(outlook, outlook.loop.axes[i]!, workClass, largest.name)
+  const cause =
+    largest && causeOfUncertainty(outlook, outlook.loop.axes[i]!, workClass, found.nominal[i]!, largest.name)
   if (!cause || !knowable.includes(cause.kind)) return []
   const rest = Math.sqrt(Math.max(0, uncertainty ** 2 - (2 * largest.standardUncertainty) ** 2))
   // another axis may then be the worst one: what is told is only how far this gets, never that it makes it fit

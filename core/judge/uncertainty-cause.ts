@@ -1,8 +1,8 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { UncertaintyCause } from '../state.js'
-import type { NodeOutlook, Outlook } from './job.js'
-import { type ContributionName, sensitivities } from './uncertainty.js'
+import type { NodeOutlook, NominalError, Outlook } from './job.js'
+import { type ContributionName, expansionOf, sensitivities } from './uncertainty.js'
 
 /** K; a part further than this from the temperature of its surroundings is still soaking */
 const soaked = 0.5
@@ -13,6 +13,7 @@ const rounded = (value: number) => Math.round(value * 1e3) / 1e3
  * What stands behind a contribution to a job's uncertainty, so that it can be named: of a contribution that many nodes
  * make together, the node that makes most of it.
  *
+ * @param nominal the job's error on that axis
  * @param name of the contribution
  * @returns null for a contribution that is none of the budget's
  */
@@ -20,6 +21,7 @@ export const causeOfUncertainty = (
   outlook: Outlook,
   axis: LoopAxis,
   workClass: WorkClass,
+  nominal: NominalError,
   name: string,
 ): UncertaintyCause | null => {
   const { nodes, part, loop } = outlook
@@ -51,17 +53,18 @@ export const causeOfUncertainty = (
       const batch = batchOf(ofAxis) ?? nodes.find(node => node.batch)!.batch!
       return { kind: 'batch', batch: batch.name, uncertainty: rounded(batch.uncertainty) }
     },
-    'expansion coefficient of the machine': () => ({
-      kind: 'expansion of the machine',
-      element: axis.axis.measuring.kind,
-      relative: rounded(axis.alphaUncertainty),
-    }),
+    'expansion coefficient of the machine': () => {
+      const share = expansionOf(outlook, axis, workClass, nominal)
+      const shares = axis.elements.map(element => Math.abs(share(element) * element.material.alphaUncertainty))
+      const { kind, name, material } = axis.elements[shares.indexOf(Math.max(...shares))]!
+      const element = kind === 'bar' ? name : kind === 'bending column' ? 'column' : kind
+      return { kind: 'expansion of the machine', element, relative: rounded(material.alphaUncertainty) }
+    },
     'expansion coefficient of the part': () => ({
       kind: 'expansion of the part',
       material: workClass.material.name,
       relative: rounded(workClass.material.alphaUncertainty),
     }),
-    'expansion in the drift': () => ({ kind: 'expansion in the drift', relative: rounded(axis.alphaUncertainty) }),
     'where the nodes are heading': () => {
       const index = largest((node, i) => begun[i]! * (1 - Math.exp(-passed(node))) * node.steadyUncertainty)
       const { steadyTemperature, temperature } = nodes[index]!

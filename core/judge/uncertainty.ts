@@ -1,5 +1,6 @@
-import type { LoopAxis } from '../growth/index.js'
+import type { LoopAxis, LoopElement } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
+import { expansionUncertainty } from './expansion-uncertainty.js'
 import { type NominalError, type Outlook, stateAhead, timesCounted } from './job.js'
 
 /** One named contribution to the standard uncertainty of a job's error, m. */
@@ -68,7 +69,6 @@ const names = [
   'offset shared by a batch of sensors',
   'expansion coefficient of the machine',
   'expansion coefficient of the part',
-  'expansion in the drift',
   'where the nodes are heading',
   'time constants',
   'ordinary changes of the air',
@@ -117,22 +117,42 @@ const standardUncertainties = (
   for (const change of changes) air += change ** 2
 
   const first = datum?.firstPart ? datum : null
-  const base = first?.nodes ?? new Float64Array(nodes.length).fill(loop.reference)
-  const machineGrowth = length * (axis.growthPerMetre(present(outlook)) - axis.growthPerMetre(base))
   const partGrowth = length * workClass.material.alpha * (part.temperature - (first?.part ?? loop.reference))
   return [
     length * workClass.material.alpha * part.uncertainty,
     Math.sqrt(placement),
     Math.sqrt(calibration),
     first ? 0 : sharedOffsets(outlook, axis, workClass, sizes),
-    Math.abs(machineGrowth) * axis.alphaUncertainty,
+    expansionUncertainty(axis.elements, expansionOf(outlook, axis, workClass, nominal)),
     Math.abs(partGrowth) * workClass.material.alphaUncertainty,
-    Math.abs(nominal.drift) * axis.alphaUncertainty,
     Math.sqrt(steady),
     Math.sqrt(timeConstant),
     Math.sqrt(air),
     uncertaintyOfBearing(outlook, axis, workClass, nominal),
   ]
+}
+
+/**
+ * What an element's expansion has in a job's error, |size error| + |drift|, m, sign included: it grows both under the
+ * feature and at the work, and where it moves them to different sides of zero, its share in one takes from that in the
+ * other.
+ */
+export const expansionOf = (
+  outlook: Outlook,
+  { axis }: LoopAxis,
+  workClass: WorkClass,
+  { sizeError, drift, driftAt }: NominalError,
+): ((element: LoopElement) => number) => {
+  const { datum, loop } = outlook
+  const now = present(outlook)
+  const end = stateAhead(outlook, driftAt).nodes
+  const zero = datum?.nodes ?? now
+  const base = datum?.firstPart ? datum.nodes : new Float64Array(now.length).fill(loop.reference)
+  const ofSize = sizeError < 0 ? -workClass.featureLength : workClass.featureLength
+  const ofDrift = drift < 0 ? -timesCounted(axis, workClass) : timesCounted(axis, workClass)
+  return ({ growthAt, growthPerMetre }) =>
+    ofSize * (growthPerMetre(axis.workAt, now) - growthPerMetre(axis.workAt, base)) +
+    ofDrift * (growthAt(axis.workAt, end) - growthAt(axis.workAt, zero))
 }
 
 /**
@@ -179,7 +199,8 @@ const sharedOffsets = ({ loop, nodes }: Outlook, axis: LoopAxis, workClass: Work
  * a job they cancel, since the same sensor is read twice. The drift is uncertain by where each node is heading, by its
  * time constant and by the ordinary changes of the air.
  *
- * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2).
+ * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2), and the
+ * coefficients of one material (`expansionUncertainty`).
  *
  * @see JCGM 100:2008 (GUM), 5.1 and 5.2
  */

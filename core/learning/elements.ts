@@ -22,12 +22,16 @@ const lengthAndNodes = 0.15
  */
 export const loopElements = (loop: ThermalLoop): LoopElement[] => {
   const elements = new Map<string, LoopElement>()
-  const anywhere = new Float64Array(loop.machine.nodes.length).fill(loop.reference)
-  for (const { axis, parts } of loop.axes)
-    for (const { name, alphaUncertainty } of parts(axis.workAt, anywhere)) {
+  for (const axis of loop.axes)
+    for (const { name, material } of axis.elements) {
       const known = elements.get(name)
-      if (known) known.axes.push(axis.id)
-      else elements.set(name, { name, axes: [axis.id], uncertainty: Math.hypot(alphaUncertainty, lengthAndNodes) })
+      if (known) known.axes.push(axis.axis.id)
+      else
+        elements.set(name, {
+          name,
+          axes: [axis.axis.id],
+          uncertainty: Math.hypot(material.alphaUncertainty, lengthAndNodes),
+        })
     }
   return [...elements.values()]
 }
@@ -53,9 +57,9 @@ export const effectsBetween = (
   const found = loop.axes.find(a => a.axis.id === axis)
   if (!found) throw new Error(`machine ${loop.machine.id} has no axis "${axis}"`)
   const listed = (t: Readonly<Record<string, number>>) => loop.machine.nodes.map(node => t[node.id] ?? Number.NaN)
-  const first = found.parts(position, listed(before))
+  const [first, last] = [listed(before), listed(after)]
   const effects: Record<string, number> = {}
-  for (const [i, { name, growth }] of found.parts(position, listed(after)).entries())
-    effects[name] = (effects[name] ?? 0) + growth - first[i]!.growth
+  for (const { name, growthAt } of found.elements)
+    effects[name] = (effects[name] ?? 0) + growthAt(position, last) - growthAt(position, first)
   return effects
 }

@@ -37,17 +37,14 @@ const drawn = (outlook: Outlook, work: WorkClass, seed: number): number => {
 /** The budget of a job against random draws of all that it is uncertain by (JCGM 101, from memory). */
 export const drawnChecks = (): Check[] =>
   Object.entries(jobs).map(([name, { outlook, work }], i) => {
-    const { budget, uncertainty } = assess(outlook, work).axes[0]!
+    const { uncertainty } = assess(outlook, work).axes[0]!
     const published = drawn(outlook, work, i + 1)
-    const of = (line: string) => budget.find(each => each.name === line)?.standardUncertainty ?? 0
-    // the budget takes expansion in the size and in the drift as independent, though it is of the same metal
-    const together = of('expansion coefficient of the machine') * of('expansion in the drift')
     return {
       item: `${name}: standard uncertainty of the job’s error`,
-      source: `${trials / 1000},000 draws (JCGM 101), pure-rand and jstat; allowed: four standard errors, and expansion of size and drift being one`,
+      source: `${trials / 1000},000 draws (JCGM 101), pure-rand and jstat; allowed: four standard errors`,
       unit: 'µm',
       published: published * 1e6,
       computed: (uncertainty / 2) * 1e6,
-      allowed: ((4 * published) / Math.sqrt(2 * trials) + together / published) * 1e6,
+      allowed: ((4 * published) / Math.sqrt(2 * trials)) * 1e6,
     }
   })

@@ -73,10 +73,10 @@ describe('thermal loop', () => {
       screwGrowth(0.35, steel.alpha, 3) - barGrowth(0.6, steel.alpha, 1) + columnDeflection(steel.alpha, 1.5, 0.7, 0.35)
     expect(growthOfAxes(loop, temperatures)[0]!.atWork).toBeCloseTo(expected, 15)
   })
-  it('has parts that sum to the growth', () => {
+  it('has elements that sum to the growth', () => {
     const t = machine.nodes.map(node => temperatures[node.id as keyof typeof temperatures])
     const [axis] = loop.axes
-    const sum = axis!.parts(0.25, t).reduce((total, part) => total + part.growth, 0)
+    const sum = axis!.elements.reduce((total, element) => total + element.growthAt(0.25, t), 0)
     expect(sum).toBeCloseTo(axis!.growthAt(0.25, t), 15)
   })
   it('is unknown where a node is unknown', () => {

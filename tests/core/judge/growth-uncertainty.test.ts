@@ -1,9 +1,15 @@
+import jstat from 'jstat'
+import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64'
+import { mersenne } from 'pure-rand/generator/mersenne'
+import { standardDeviation } from 'simple-statistics'
 import { expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import { growthUncertainty } from '../../../core/judge/index.js'
 import { machineWith, screwAxis, steel } from '../machines.js'
 
-/** steel, its coefficient known to 5 %: a screw with the work 250 mm from its bearing, and a column of 500 mm against it */
+const { jStat } = jstat
+
+/** both coefficients known to 5 %: a screw with the work 250 mm from its bearing, and a column of 500 mm against it */
 const machine = machineWith({
   nodes: ['screw', 'column'],
   axes: [screwAxis('X', 'screw')],
@@ -31,6 +37,34 @@ it('adds independent inputs as squares: sensors by how far each moves the axis, 
     Math.hypot(sensors, coefficients),
     12,
   )
+})
+
+it('is never less than what pieces of one material make, however far they are off alike', () => {
+  const random = mersenne(7)
+  const normal = () => jStat.normal.inv(Math.max(uniformFloat64(random), Number.MIN_VALUE), 0, 1)
+  const cases: [number, number][] = [
+    [22, 18],
+    [22, 24],
+    [21, 20.2],
+  ]
+  for (const temperatures of cases) {
+    const stated = uncertainty([null, known(0, 0), known(0, 0)], temperatures)
+    const drawnWith = (alike: number) => {
+      const growths = Array.from({ length: 20_000 }, () => {
+        const [shared, ofScrew, ofColumn] = [normal(), normal(), normal()]
+        const off = (own: number) => 0.05 * (Math.sqrt(alike) * shared + Math.sqrt(1 - alike) * own)
+        return (
+          11.5e-6 * (1 + off(ofScrew)) * 0.25 * (temperatures[0] - 20) -
+          11.5e-6 * (1 + off(ofColumn)) * 0.5 * (temperatures[1] - 20)
+        )
+      })
+      return standardDeviation(growths)
+    }
+    const spreads = [0, 0.3, 0.7, 1].map(drawnWith)
+    // four standard errors of a standard deviation of 20,000 draws
+    for (const spread of spreads) expect(spread).toBeLessThan(1.02 * stated)
+    expect(Math.max(...spreads)).toBeGreaterThan(0.98 * stated)
+  }
 })
 
 it('lets an offset that a batch shares act on all its sensors alike: against each other they cancel', () => {

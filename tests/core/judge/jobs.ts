@@ -1,7 +1,7 @@
 import { thermalLoop } from '../../../core/growth/index.js'
 import type { NodeOutlook, Outlook } from '../../../core/judge/index.js'
 import type { Axis, Machine, Material, Screw, WorkClass } from '../../../core/shop.js'
-import { machineWith, screwAxis, workClass } from '../machines.js'
+import { aluminium, machineWith, screwAxis, workClass } from '../machines.js'
 
 const iron: Material = { name: 'iron', alpha: 10.8e-6, alphaUncertainty: 0.06 }
 const glass: Material = { name: 'glass', alpha: 8.5e-6, alphaUncertainty: 0.08 }
@@ -91,6 +91,33 @@ export const jobs: Record<string, { outlook: Outlook; work: WorkClass }> = {
   },
   'column that bends': {
     outlook: outlookOf(column, { air: [20.5, 20.5], screw: [22, 25], front: [22, 24], rear: [21.5, 21.5] }),
+    work: workClass(),
+  },
+  'part that grows more than the machine': {
+    outlook: onScrew,
+    work: workClass({ material: aluminium, featureLength: 0.4 }),
+  },
+  'two castings of one material': {
+    outlook: outlookOf(
+      machineWith({
+        nodes: ['scale', 'column', 'bed'],
+        axes: [{ ...plain, measuring: { kind: 'scale', material: glass, nodes: { scale: 1 }, fixedAt: 0 } }],
+        structure: [
+          {
+            kind: 'bar',
+            id: 'c',
+            name: 'column',
+            axis: 'X',
+            sign: 1,
+            length: 0.6,
+            material: iron,
+            nodes: { column: 1 },
+          },
+          { kind: 'bar', id: 'b', name: 'bed', axis: 'X', sign: 1, length: 0.8, material: iron, nodes: { bed: 1 } },
+        ],
+      }),
+      { air: [21, 21], scale: [22, 23], column: [21.5, 23], bed: [21, 22.5] },
+    ),
     work: workClass(),
   },
   'sensors of one batch': {

@@ -24,26 +24,39 @@ export interface State {
 
 const scaled = (material: Material, factor: number): Material => ({ ...material, alpha: material.alpha * factor })
 
-/** The machine with the coefficients of all its materials off by a factor. */
-const withAlpha = (machine: Machine, factor: number): Machine => {
+/** The machine with the coefficient of one of its materials off by a factor. */
+const withAlpha = (machine: Machine, name: string, factor: number): Machine => {
+  const off = (material: Material) => (material.name === name ? scaled(material, factor) : material)
   const axes = machine.axes.map((axis): Axis => {
     const { measuring } = axis
-    const material = scaled(measuring.material, factor)
+    const material = off(measuring.material)
     if (measuring.kind === 'scale' || measuring.mounting.kind === 'one end fixed')
       return { ...axis, measuring: { ...measuring, material } }
     const { bed } = measuring.mounting
-    const mounting = { ...measuring.mounting, bed: { ...bed, material: scaled(bed.material, factor) } }
+    const mounting = { ...measuring.mounting, bed: { ...bed, material: off(bed.material) } }
     return { ...axis, measuring: { ...measuring, material, mounting } }
   })
-  const structure = machine.structure.map(
-    (each): StructureElement => ({ ...each, material: scaled(each.material, factor) }),
-  )
+  const structure = machine.structure.map((each): StructureElement => ({ ...each, material: off(each.material) }))
   return { ...machine, axes, structure }
 }
 
+/** The materials of a machine, each once. */
+const materialsOf = ({ axes, structure }: Machine): Material[] => {
+  const all = [
+    ...axes.flatMap(({ measuring }) => [
+      measuring.material,
+      ...(measuring.kind === 'screw' && measuring.mounting.kind === 'both ends fixed'
+        ? [measuring.mounting.bed.material]
+        : []),
+    ]),
+    ...structure.map(({ material }) => material),
+  ]
+  return [...new Map(all.map(material => [material.name, material])).values()]
+}
+
 /**
- * All inputs of a job's error that are uncertain, each independent of the others (GUM 5.1). As the budget has it, the
- * materials of a machine are off alike, by the relative uncertainty of the one that measures the axis.
+ * All inputs of a job's error that are uncertain, each independent of the others (GUM 5.1). A material is off by its own
+ * relative uncertainty wherever it stands in the machine.
  */
 export const unknowns = (outlook: Outlook, workClass: WorkClass): Unknown[] => {
   const { machine } = outlook.loop
@@ -77,13 +90,15 @@ export const unknowns = (outlook: Outlook, workClass: WorkClass): Unknown[] => {
         state.partAlpha *= 1 + off
       },
     },
-    {
-      line: 'expansion coefficient of the machine',
-      standardUncertainty: machine.axes[0]!.measuring.material.alphaUncertainty,
-      apply: (state, off) => {
-        state.machine = withAlpha(state.machine, 1 + off)
-      },
-    },
+    ...materialsOf(machine).map(
+      ({ name, alphaUncertainty }): Unknown => ({
+        line: 'expansion coefficient of the machine',
+        standardUncertainty: alphaUncertainty,
+        apply: (state, off) => {
+          state.machine = withAlpha(state.machine, name, 1 + off)
+        },
+      }),
+    ),
     ...[...batches].map(
       ([name, standardUncertainty]): Unknown => ({
         line: 'offset shared by a batch of sensors',

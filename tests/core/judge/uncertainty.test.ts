@@ -6,19 +6,7 @@ import { nominalError, type Unknown, unknowns } from './propagation.js'
 /** part of a standard uncertainty over which central differences are taken: the job's error is smooth within it */
 const step = 1e-3
 
-type Measured = (of: NominalError) => number
-const size: Measured = of => Math.abs(of.sizeError)
-const drift: Measured = of => Math.abs(of.drift)
-const both: Measured = of => size(of) + drift(of)
-
-/** Lines of the budget that come from the same unknown, and what of the job's error each tells of. */
-const told = (line: string): [name: string, of: Measured][] =>
-  line === 'expansion coefficient of the machine'
-    ? [
-        [line, size],
-        ['expansion in the drift', drift],
-      ]
-    : [[line, both]]
+const errorOf = (of: NominalError) => Math.abs(of.sizeError) + Math.abs(of.drift)
 
 // The law of propagation of uncertainty (GUM 5.1.2) on the job's error as a whole: what it changes by is found by moving
 // each unknown a little, where the budget has closed forms.
@@ -26,9 +14,9 @@ for (const [name, { outlook, work }] of Object.entries(jobs))
   describe(`the budget of a job: ${name}`, () => {
     const { budget } = assess(outlook, work).axes[0]!
     const of = unknowns(outlook, work)
-    const change = ({ standardUncertainty }: Unknown, i: number, measured: Measured): number => {
+    const change = ({ standardUncertainty }: Unknown, i: number): number => {
       const at = (steps: number) =>
-        measured(
+        errorOf(
           nominalError(
             outlook,
             work,
@@ -40,8 +28,7 @@ for (const [name, { outlook, work }] of Object.entries(jobs))
     }
     const expected = new Map<string, number>()
     of.forEach((unknown, i) => {
-      for (const [line, measured] of told(unknown.line))
-        expected.set(line, Math.hypot(expected.get(line) ?? 0, change(unknown, i, measured)))
+      expected.set(unknown.line, Math.hypot(expected.get(unknown.line) ?? 0, change(unknown, i)))
     })
     it.each([...expected])('"%s" is what the error changes by: %d m', (line, amount) => {
       const found = budget.find(each => each.name === line)?.standardUncertainty ?? 0

@@ -193,10 +193,10 @@ describe('a loop with factors', () => {
   it('scales the growth of the element named, and of no other', () => {
     const nominal = thermalLoop(machine, 20).axes[0]!
     const scaled = thermalLoop(machine, 20, { 'X screw': 1.2 }).axes[0]!
-    const [screw, column] = nominal.parts(0.25, t)
-    expect(scaled.growthAt(0.25, t)).toBeCloseTo(1.2 * screw!.growth + column!.growth, 15)
+    const [screw, column] = nominal.elements.map(({ growthAt }) => growthAt(0.25, t))
+    expect(scaled.growthAt(0.25, t)).toBeCloseTo(1.2 * screw! + column!, 15)
     expect(scaled.growthPerMetre(t)).toBeCloseTo(1.2 * nominal.growthPerMetre(t), 15)
-    expect(scaled.parts(0.25, t).map(p => p.growth)).toEqual([1.2 * screw!.growth, column!.growth])
+    expect(scaled.elements.map(({ growthAt }) => growthAt(0.25, t))).toEqual([1.2 * screw!, column!])
     expect(thermalLoop(machine, 20, {}).axes[0]!.growthAt(0.25, t)).toBe(nominal.growthAt(0.25, t))
   })
 
