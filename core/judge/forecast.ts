@@ -1,6 +1,6 @@
 import type { ForecastBand } from '../state.js'
 import type { Outlook } from './job.js'
-import { type PlannedAir, type Trajectory, trajectoryUnder } from './plan.js'
+import { type PlannedAir, type Trajectory, type TrajectoryInputs, trajectoryUnder } from './plan.js'
 
 export interface Ahead {
   /** s from now */
@@ -12,7 +12,7 @@ export interface Ahead {
 }
 
 /**
- * Temperatures and growth ahead, with intervals.
+ * Temperatures and growth ahead, with intervals, in steps of a few ms.
  *
  * Each uncertain input is moved by its standard uncertainty in turn (where each node is heading, its time constant, how
  * the air ordinarily changes: the same air for all nodes that follow it) and the changes are added as squares, so that
@@ -22,18 +22,28 @@ export interface Ahead {
  * @param count moments wanted, evenly spaced, the first now
  * @see JCGM 100:2008 (GUM), 5.1, and for common causes 5.2
  */
-export const ahead = (outlook: Outlook, plan: readonly PlannedAir[], length: number, count: number): Ahead => {
-  const base = trajectoryUnder({ outlook, plan }, length)
-  const variations: Trajectory[] = []
+export function* lookingAhead(
+  outlook: Outlook,
+  plan: readonly PlannedAir[],
+  length: number,
+  count: number,
+): Generator<void, Ahead> {
+  const varied: Omit<TrajectoryInputs, 'outlook' | 'plan'>[] = []
   const airChange = Math.max(...outlook.nodes.map(node => (node.follows < 0 ? node.ordinaryChange : 0)), 0)
-  if (airChange > 0) variations.push(trajectoryUnder({ outlook, plan, airShift: airChange }, length))
+  if (airChange > 0) varied.push({ airShift: airChange })
   outlook.nodes.forEach((node, i) => {
     if (!Number.isFinite(node.timeConstant)) return
     const by = node.steadyUncertainty
-    if (by > 0) variations.push(trajectoryUnder({ outlook, plan, steadyShift: { node: i, by } }, length))
+    if (by > 0) varied.push({ steadyShift: { node: i, by } })
     const pace = 1 + node.timeConstantUncertainty
-    if (pace > 1) variations.push(trajectoryUnder({ outlook, plan, pace: { node: i, by: pace } }, length))
+    if (pace > 1) varied.push({ pace: { node: i, by: pace } })
   })
+  const base = trajectoryUnder({ outlook, plan }, length)
+  const variations: Trajectory[] = []
+  for (const inputs of varied) {
+    yield
+    variations.push(trajectoryUnder({ outlook, plan, ...inputs }, length))
+  }
   const last = base.states.length - 1
   const picks = Array.from({ length: count }, (_, k) => Math.round((k * last) / Math.max(count - 1, 1)))
   const band = (of: (trajectory: Trajectory, k: number) => number, floor: number): ForecastBand => ({
@@ -45,13 +55,16 @@ export const ahead = (outlook: Outlook, plan: readonly PlannedAir[], length: num
       return Math.sqrt(squares)
     }),
   })
-  return {
-    times: picks.map(k => k * base.step),
-    nodes: outlook.nodes.map((node, i) =>
-      band((trajectory, k) => trajectory.states[k]!.nodes[i]!, Math.hypot(node.calibration, node.placement)),
-    ),
-    axes: outlook.loop.axes.map(({ axis, growthAt }) =>
-      band((trajectory, k) => growthAt(axis.workAt, trajectory.states[k]!.nodes), 0),
-    ),
+  const nodes: ForecastBand[] = []
+  for (const [i, node] of outlook.nodes.entries()) {
+    yield
+    const floor = Math.hypot(node.calibration, node.placement)
+    nodes.push(band((trajectory, k) => trajectory.states[k]!.nodes[i]!, floor))
   }
+  const axes: ForecastBand[] = []
+  for (const { axis, growthAt } of outlook.loop.axes) {
+    yield
+    axes.push(band((trajectory, k) => growthAt(axis.workAt, trajectory.states[k]!.nodes), 0))
+  }
+  return { times: picks.map(k => k * base.step), nodes, axes }
 }

@@ -1,6 +1,6 @@
 /** Judge: from node temperatures to a job's thermal error, its uncertainty, a verdict and the reasons for it. */
 export { type Assessment, assess } from './assess.js'
-export { type Ahead, ahead } from './forecast.js'
+export { type Ahead, lookingAhead } from './forecast.js'
 export { growthUncertainty } from './growth-uncertainty.js'
 export { standardTolerance } from './iso286.js'
 export {

@@ -1,7 +1,8 @@
 import { z } from 'zod'
 import type { JobPlan } from '../../core/morning/index.js'
-import { jobColumns, readJobs } from '../studies/morning/job-rows.js'
+import { jobColumns, readingJobs } from '../studies/morning/job-rows.js'
 import type { TableRow } from '../table/index.js'
+import { inTurns } from '../turns.js'
 import { Refused } from './refused.js'
 import { refuseFaults } from './table-in.js'
 
@@ -31,7 +32,7 @@ const rowsOfOne = ({ features, ...cells }: JobCells): TableRow[] => {
 const thousands = /\d,\d{3}(?!\d)/
 
 /** @throws Refused: of a single job there is no other one to take */
-export const jobOfOne = (cells: JobCells, context: Parameters<typeof readJobs>[1]): JobPlan => {
+export const jobOfOne = async (cells: JobCells, context: Parameters<typeof readingJobs>[1]): Promise<JobPlan> => {
   const rows = rowsOfOne(cells)
   for (const { cells: row } of rows)
     for (const [column, text] of Object.entries(row))
@@ -42,7 +43,7 @@ export const jobOfOne = (cells: JobCells, context: Parameters<typeof readJobs>[1
           `body "one", ${column}`,
           'Write a decimal point, and nothing between thousands.',
         )
-  const { jobs, faults } = readJobs(rows, context)
+  const { jobs, faults } = await inTurns(readingJobs(rows, context))
   refuseFaults(faults, faults[0]?.column ? `body "one", ${faults[0].column}` : 'body "one"')
   return jobs[0]!
 }

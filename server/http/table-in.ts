@@ -1,4 +1,5 @@
-import { readTable, type TableFault, type TableRow } from '../table/index.js'
+import { readingRows, type TableFault, type TableRow } from '../table/index.js'
+import { inTurns } from '../turns.js'
 import { Refused } from './refused.js'
 
 const shownFaults = 5
@@ -7,9 +8,13 @@ const sentence = (text: string): string => `${text.slice(0, 1).toUpperCase()}${t
 
 const place = (where: string, line: number): string => (line > 0 ? `${where}, line ${line}` : where)
 
-/** `readTable` of a request's body. @throws Refused 400 that names the line and what would be right */
-export const sentTable = (text: string, columns: readonly string[], mandatory: readonly string[]): TableRow[] => {
-  const read = readTable(text, columns, mandatory)
+/** `readingRows` of a request's body. @throws Refused 400 that names the line and what would be right */
+export const sentTable = async (
+  text: string,
+  columns: readonly string[],
+  mandatory: readonly string[],
+): Promise<TableRow[]> => {
+  const read = await inTurns(readingRows(text, columns, mandatory))
   if ('rows' in read) return read.rows
   const { line, problem, remedy } = read.fault
   throw new Refused(400, sentence(problem), place('body "csv"', line), sentence(remedy))

@@ -201,11 +201,12 @@ export class ClassWatch {
     return this.named
   }
 
-  /** The ready time under another plan for the air, which has been looked for now. */
-  readyUnder(found: ReadyAhead, now: number): ReadyTime {
+  /** As the verdict stands now: what a ready time is that is found by a search, under another plan for the air too. */
+  readyFrom(now: number): (found: ReadyAhead) => ReadyTime {
+    const isFit = this.verdict?.verdict === 'fit'
+    const proof = this.proof(now)
     // what is fit already and stays so has nothing to prove
-    const proved = this.verdict?.verdict === 'fit' && found.latest === 0
-    return readyBetween(now, found, now, proved ? 0 : this.proof(now))
+    return found => readyBetween(now, found, now, isFit && found.latest === 0 ? 0 : proof)
   }
 
   /** What to do of which something can be computed: looked for anew as often as a ready time, or when something changed. */

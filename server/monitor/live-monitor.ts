@@ -243,8 +243,8 @@ export const createMonitor = ({
     datumNow(id) {
       return { machine: id, at: now, ...watchOf(id).thermalStateNow(now) }
     },
-    forecast: (machine, plan, length, points) => watchOf(machine).forecast(now, plan, length, points),
     circumstances: (machine, workClass) => watchOf(machine).circumstancesOf(workClass, now),
+    forecasting: (machine, plan, length, points) => watchOf(machine).forecasting(now, plan, length, points),
     setDatum(datum) {
       const watch = watchOf(datum.machine)
       if (watch.datum && watch.datum.at > datum.at) return

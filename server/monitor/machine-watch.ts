@@ -1,6 +1,6 @@
 import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
-  ahead,
+  lookingAhead,
   type Outlook,
   type PlannedAir,
   readyTime,
@@ -237,27 +237,35 @@ export class MachineWatch {
     return axisGrowth(this.loop, temperatures, rates, atDatum)
   }
 
-  /** @throws when a node is unknown */
-  forecast(now: number, plan: readonly PlannedAir[], length: number, points: number): Forecast {
+  /** What `Monitor.forecasting` says, of this machine; the first step takes it as it is now. */
+  *forecasting(now: number, plan: readonly PlannedAir[], length: number, points: number): Generator<void, Forecast> {
+    const { machine } = this
     const nodes = this.nodes.at(now)
-    const outlooks = this.shop.workClasses.map(workClass => this.outlookFor(nodes, workClass))
-    const [first] = outlooks
+    const classes = this.classes.map(watch => ({
+      workClass: watch.workClass,
+      ready: watch.readyFrom(now),
+      outlook: this.outlookFor(nodes, watch.workClass),
+      isKnown: this.unknowns(nodes, watch.workClass).length === 0,
+    }))
+    const first = classes[0]?.outlook
     if (!first) {
       const missing = nodes.find(node => node.missing)!.missing!
-      throw new Error(`nothing can be said ahead for ${this.machine.name}: ${this.inWords(missing, now)}`)
+      throw new Error(`nothing can be said ahead for ${machine.name}: ${this.inWords(missing, now)}`)
     }
-    const { times, nodes: bands, axes } = ahead(first, plan, length, points)
+    const { times, nodes: bands, axes } = yield* lookingAhead(first, plan, length, points)
+    const found: Forecast['classes'] = []
+    for (const { workClass, outlook, isKnown, ready } of classes) {
+      yield
+      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, limitOf(workClass)).ready : null
+      found.push({ workClass: workClass.id, ready: next && ready(next) })
+    }
     return {
-      machine: this.machine.id,
+      machine: machine.id,
       at: now,
       times: times.map(t => now + t * 1000),
-      nodes: bands.map((band, i) => ({ node: this.machine.nodes[i]!.id, ...band })),
-      axes: axes.map((band, i) => ({ axis: this.machine.axes[i]!.id, ...band })),
-      classes: this.shop.workClasses.map((workClass, i) => {
-        if (this.unknowns(nodes, workClass).length > 0) return { workClass: workClass.id, ready: null }
-        const { ready } = readyTime(underPlan(outlooks[i]!, plan), workClass, limitOf(workClass))
-        return { workClass: workClass.id, ready: ready && this.classes[i]!.readyUnder(ready, now) }
-      }),
+      nodes: bands.map((band, i) => ({ node: machine.nodes[i]!.id, ...band })),
+      axes: axes.map((band, i) => ({ axis: machine.axes[i]!.id, ...band })),
+      classes: found,
     }
   }
 

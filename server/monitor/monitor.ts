@@ -49,12 +49,12 @@ export interface Monitor {
   /** what work of a class would be judged by on a machine now, also of one that is not in the shop file */
   circumstances(machine: string, workClass: WorkClass): Circumstances
   /**
-   * Where a machine will be under a plan (empty: if conditions hold).
+   * Where a machine will be under a plan (empty: if conditions hold), in steps of a few ms.
    *
    * @param length s, up to 72 h
-   * @throws when a needed node is unknown
+   * @returns its first step throws when a needed node is unknown
    */
-  forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast
+  forecasting(machine: string, plan: readonly PlannedAir[], length: number, points: number): Generator<void, Forecast>
   /** scale factors of a machine's thermal loop from now on, by element; none: the nominal model */
   setFactors(machine: string, factors: Readonly<Record<string, number>>): void
   /**

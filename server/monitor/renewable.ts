@@ -65,7 +65,7 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     datumNow: machine => current.datumNow(machine),
     setDatum: datum => tell(monitor => monitor.setDatum(datum)),
     circumstances: (machine, workClass) => current.circumstances(machine, workClass),
-    forecast: (machine, plan, length, points) => current.forecast(machine, plan, length, points),
+    forecasting: (machine, plan, length, points) => current.forecasting(machine, plan, length, points),
     setFactors: (machine, factors) => tell(monitor => monitor.setFactors(machine, factors)),
     setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),
     setOffset: (sensor, offset) => tell(monitor => monitor.setOffset(sensor, offset)),

@@ -1,6 +1,7 @@
 import { IANAZone } from 'luxon'
 import type { Sensor } from '../../core/shop.js'
 import type { Store } from '../store/store.js'
+import { Turn } from '../turns.js'
 import type { RecordedReading } from './contents.js'
 
 const minute = 60_000
@@ -89,6 +90,7 @@ export class ClockComparison {
    * @returns null where they agree, or nothing can be told
    */
   async offset(store: Pick<Store, 'series'>, sensors: readonly Sensor[], zone: string): Promise<ClockOffset | null> {
+    const turn = new Turn()
     for (const [sensor, sums] of this.means) {
       const times = [...sums.keys()].sort((a, b) => a - b)
       const [from, to] = [times[0]!, times.at(-1)! + quarter]
@@ -99,6 +101,7 @@ export class ClockComparison {
       for (const other of beside) {
         const votes: { begin: number; lag: number; minutes: number }[] = []
         for (const begin of [...new Set(cuts)].sort((a, b) => a - b)) {
+          if (turn.isOver) await turn.next()
           const next = changes.find(at => at > begin) ?? to
           const lag = await this.lag(sums, store, other.id, begin, Math.min(begin + around, next, to))
           if (lag !== null) votes.push({ begin, lag, minutes: IANAZone.create(zone).offset(begin) - lag })

@@ -102,8 +102,14 @@ const timeMeaning = (heading: string, zone: string | null, say: Say): TimeMeanin
   return { zone, scale: null }
 }
 
-const timeColumn = (cells: readonly string[], zone: string | null, said: Said, say: Say): TimeColumn | null => {
-  const at = (role: Role) => cells.flatMap((cell, i) => (roleOf(cell, said) === role ? [i] : []))
+/** @param at which columns have a role */
+const timeColumn = (
+  cells: readonly string[],
+  at: (role: Role) => readonly number[],
+  zone: string | null,
+  said: Said,
+  say: Say,
+): TimeColumn | null => {
   const meaning = (heading: string) => ({ ...timeMeaning(heading, zone, say), order: said.order ?? null })
   const times = at('time')
   const dates = at('date')
@@ -140,16 +146,18 @@ const several = (found: readonly Sensor[]): string =>
     .map(s => s.id)
     .join(', ')}${found.length > 5 ? ' …' : ''}`
 
-const sensorColumns = (
+function* sensorColumns(
   cells: readonly string[],
   taken: ReadonlySet<number>,
   lookup: SensorLookup,
   said: Said,
   leftOut: Headings['leftOut'],
   say: Say,
-): SensorColumn[] => {
+): Generator<void, SensorColumn[]> {
   const columns: SensorColumn[] = []
+  const known = new Set<Sensor>()
   for (const [column, heading] of cells.entries()) {
+    yield
     if (taken.has(column)) continue
     // a unit behind a sensor's name is a unit, unless the name itself ends so
     const apart = splitHeading(heading)
@@ -163,11 +171,12 @@ const sensorColumns = (
     else if (heading === '') leftOut.push({ heading: `column ${column + 1}`, why: 'it has no heading' })
     else if (!sensor) leftOut.push({ heading, why: 'no sensor of the shop has this id, name or topic' })
     else if (found.length > 1) say(heading, `${quoted(heading)} ${several(found)}`, 'write the id of the one')
-    else if (columns.some(c => c.sensor === sensor))
-      say(heading, `two columns are of ${sensor.id}`, 'leave one column for each sensor')
+    else if (known.has(sensor)) say(heading, `two columns are of ${sensor.id}`, 'leave one column for each sensor')
     else {
       const unit = columnUnit(sensor, unitSaid ?? split.behind, heading, say)
-      if (unit) columns.push({ column, heading, sensor, unit, unitWritten: (unitSaid ?? split.behind) !== '' })
+      if (!unit) continue
+      known.add(sensor)
+      columns.push({ column, heading, sensor, unit, unitWritten: (unitSaid ?? split.behind) !== '' })
     }
   }
   if (columns.length === 0)
@@ -176,27 +185,33 @@ const sensorColumns = (
 }
 
 /**
- * Understands the headings of a recording.
+ * Understands the headings of a recording, a column a step.
  *
  * @param zone IANA name that times without one are in; null when it is not known
  * @param line its number in the file
  */
-export const readHeadings = (
+export function* readingHeadings(
   cells: readonly string[],
   lookup: SensorLookup,
   zone: string | null,
   line: number,
   said: Said,
-): Headings => {
+): Generator<void, Headings> {
   const faults: RecordingFault[] = []
   const leftOut: Headings['leftOut'] = []
   const say: Say = (column, problem, remedy) => faults.push({ line, column, kind: 'headings', problem, remedy })
+  const found: { role: Role | undefined; column: number }[] = []
+  for (const [column, cell] of cells.entries()) {
+    yield
+    found.push({ role: roleOf(cell, said), column })
+  }
+  const at = (role: Role) => found.filter(f => f.role === role).map(f => f.column)
   const only = (role: Role): number | null => {
-    const all = cells.flatMap((cell, i) => (roleOf(cell, said) === role ? [i] : []))
+    const all = at(role)
     if (all.length > 1) say(cells[all[1]!]!, `two columns are headed as ${role}`, `leave one column for the ${role}`)
     return all[0] ?? null
   }
-  const time = timeColumn(cells, zone, said, say)
+  const time = timeColumn(cells, at, zone, said, say)
   const done = (layout: Layout | null): Headings => ({
     layout: faults.length > 0 ? null : layout,
     time,
@@ -207,8 +222,11 @@ export const readHeadings = (
 
   if (!time) return done(null)
   const taken = new Set([time.column, ...(time.clock === null ? [] : [time.clock])])
-  const isRows = ['sensor', 'value'].every(role => cells.some(cell => roleOf(cell, said) === role))
-  if (!isRows) return done({ form: 'columns', time, sensors: sensorColumns(cells, taken, lookup, said, leftOut, say) })
+  const isRows = at('sensor').length > 0 && at('value').length > 0
+  if (!isRows) {
+    const sensors = yield* sensorColumns(cells, taken, lookup, said, leftOut, say)
+    return done({ form: 'columns', time, sensors })
+  }
 
   const [sensor, value, unit, received] = [only('sensor')!, only('value')!, only('unit'), only('received')]
   const { behind } = splitHeading(cells[value]!)

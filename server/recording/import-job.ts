@@ -3,10 +3,10 @@ import { mkdir, mkdtemp, rm, stat } from 'node:fs/promises'
 import { join } from 'node:path'
 import { type Readable, Transform } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
-import { setImmediate as breathe } from 'node:timers/promises'
 import type { RecordingChoices } from '../../core/facts.js'
 import type { Signature } from '../actions/index.js'
 import type { Reading } from '../ingest/reading.js'
+import { nextTurn } from '../turns.js'
 import { Contents, type RecordedReading } from './contents.js'
 import {
   ImportBusy,
@@ -126,7 +126,7 @@ export const importJob = ({ shop, store, clock, keptSince, uploads }: ImportPart
         outcome.added += length
         outcome.alreadyThere += group.length - length
         // live readings come in between
-        await breathe()
+        await nextTurn()
         if (!discarded) continue
         enter('stopped', { problem: 'It was stopped before its end.' })
         return

@@ -1,10 +1,10 @@
 import { createHash } from 'node:crypto'
-import { setImmediate as breathe } from 'node:timers/promises'
 import { IANAZone } from 'luxon'
 import { type RecordingChoices, recordingChoices } from '../../core/facts.js'
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Store } from '../store/store.js'
 import { NotALine, timeReader } from '../table/index.js'
+import { Turn } from '../turns.js'
 import { ClockComparison, type ClockOffset, changesOf, offsetText } from './clock-offset.js'
 import { Contents, type ErrorCode } from './contents.js'
 import { Contradictions } from './contradictions.js'
@@ -13,9 +13,6 @@ import { codeKey, type ReadingOptions } from './rows.js'
 import { type Survey, surveyRecording } from './survey.js'
 
 export const noChoices: RecordingChoices = recordingChoices.parse({})
-
-/** ms of work before others get their turn */
-const longestTurn = 10
 
 /** What was found out about a recording that is to be imported. */
 export interface Preview {
@@ -101,16 +98,14 @@ export const lookThrough = async (
     onContents(contents)
     const contradictions = new Contradictions(store, repeating)
     const clocks = new ClockComparison()
+    const turn = new Turn()
     for await (const group of readRecording(open, { ...options, ...reading(leaveOut) }, contents)) {
       stopped()
-      let since = performance.now()
-      for (const [index, one] of group.entries()) {
+      for (const one of group) {
+        if (turn.isOver) await turn.next()
         const asked = contradictions.take(one)
         if (asked) await asked
         clocks.take(one)
-        if (index % 50 > 0 || performance.now() - since < longestTurn) continue
-        await breathe()
-        since = performance.now()
       }
     }
     return { contents, contradictions, clocks }

@@ -1,15 +1,15 @@
-import { setImmediate as breathe } from 'node:timers/promises'
 import { cellsOf, lines, longestLine, NotALine } from '../table/index.js'
+import { inTurns, Turn } from '../turns.js'
 import type { Contents, RecordedReading } from './contents.js'
-import { readHeadings } from './headings.js'
+import { readingHeadings } from './headings.js'
 import { type Problem, type ReadingOptions, Rows } from './rows.js'
 import { saidLookup } from './sensor-names.js'
 import { type Survey, surveyRecording } from './survey.js'
 
 /** headings are compared with one another and with the shop's sensors */
 const mostColumns = 20_000
-/** readings handed on together */
-const groupSize = 1000
+/** readings handed on together: each may lie in a block of its own, which is opened when they are stored */
+const groupSize = 200
 
 /** the cells of a row brought to the number of headings, or what is wrong with them */
 const fitting = (cells: readonly string[] | null, headings: number): readonly string[] | Problem => {
@@ -50,11 +50,11 @@ export async function* readRecording(
   const { choices } = options
   let line = 0
   let rows: Rows | null = null
-  let group: RecordedReading[] = []
+  const group: RecordedReading[] = []
   const fail = (problem: string, remedy: string) =>
     contents.fail({ line, column: '', kind: 'not readable', problem, remedy })
 
-  const begin = (text: string, { delimiter, numbered, columns, order }: Survey): void => {
+  const begin = async (text: string, { delimiter, numbered, columns, order }: Survey): Promise<void> => {
     if (/[\0\uFFFD]/.test(text)) {
       fail('the file is no text that can be read', 'save it as "CSV UTF-8", or with the encoding UTF-8')
       return
@@ -79,20 +79,14 @@ export async function* readRecording(
     }
     const lookup = saidLookup(options.lookup, said.columns)
     const zone = choices?.offset ?? options.zone
-    const headings = readHeadings(numbered ? ['', ...cells] : cells, lookup, zone, line, said)
+    const headings = await inTurns(readingHeadings(numbered ? ['', ...cells] : cells, lookup, zone, line, said))
     contents.headings = headings
     for (const fault of headings.faults) contents.fail(fault)
     if (headings.layout)
       rows = new Rows(headings, headings.layout, delimiter, { ...options, lookup, units: said.units }, contents)
   }
 
-  const takeLine = (text: string, survey: Survey): void => {
-    line += 1
-    if (line < survey.line || text.trim() === '') return
-    if (!rows) {
-      begin(text, survey)
-      return
-    }
+  const takeRow = (rows: Rows, text: string, survey: Survey): void => {
     const cells = cellsOf(text, survey.delimiter)
     if (cells?.every(cell => cell === '')) return
     contents.rows += 1
@@ -113,17 +107,17 @@ export async function* readRecording(
     const survey = options.survey ?? (await surveyRecording(open(), looked))
     contents.survey = survey
     contents.datesUnclear = survey.unclear !== '' && !choices?.order ? survey.unclear : ''
-    for await (const some of lines(open(), survey.encoding)) {
+    const turn = new Turn()
+    for await (const some of lines(open(), survey.encoding))
       for (const text of some) {
-        takeLine(text, survey)
+        line += 1
+        if (line < survey.line || text.trim() === '') continue
+        if (turn.isOver) await turn.next()
+        if (rows) takeRow(rows, text, survey)
+        else await begin(text, survey)
         if (contents.failed) return
-        if (group.length < groupSize) continue
-        yield group
-        group = []
+        while (group.length >= groupSize) yield group.splice(0, groupSize)
       }
-      // a chunk a turn: whoever else has work to do goes on in between
-      await breathe()
-    }
   } catch (error) {
     if (!(error instanceof NotALine)) throw error
     line = error.line

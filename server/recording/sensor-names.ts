@@ -31,8 +31,10 @@ export const sensorLookup = (sensors: readonly Sensor[]): SensorLookup => {
   })
   return written => {
     const exact = written.trim()
+    let inOneCase: string | undefined
     for (const [index, map] of maps.entries()) {
-      const found = map.get(index < keys.length ? exact : folded(exact))
+      inOneCase ??= index < keys.length ? undefined : folded(exact)
+      const found = map.get(inOneCase ?? exact)
       if (found) return found
     }
     return []

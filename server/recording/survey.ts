@@ -11,7 +11,8 @@ import {
   OrderEvidence,
   timeKind,
 } from '../table/index.js'
-import { readHeadings, roleOf } from './headings.js'
+import { inTurns, Turn } from '../turns.js'
+import { readingHeadings, roleOf } from './headings.js'
 import type { SensorLookup } from './sensor-names.js'
 
 /** What is found out about a recording as a whole before its rows are read. */
@@ -57,62 +58,93 @@ const cellsIn = (text: string, delimiter: Delimiter): string[] => {
   return cells
 }
 
-/** The line of headings: above it there may be titles, below it rows of as many cells. */
-const headingAmong = (head: readonly Line[], columns: Looked['choices']['columns']) => {
+interface Candidate {
+  line: Line
+  delimiter: Delimiter
+  /** among the lines that are not empty */
+  index: number
+}
+
+/** The line of headings: above it there may be titles, below it rows of as many cells. A line, or a cell of it, a step. */
+function* headingAmong(
+  head: readonly Line[],
+  columns: Looked['choices']['columns'],
+): Generator<void, (Candidate & { below: readonly Line[] }) | null> {
   const [first] = head
   const named = first && namedDelimiter(first.text)
   const rows = (named ? head.slice(1) : head).filter(({ text }) => text.trim() !== '')
-  const candidates = rows.slice(0, mostTitles).map((line, index) => {
+  const all: { best?: Candidate; byRows?: Candidate; byNames?: Candidate; first?: Candidate } = {}
+  for (const [index, line] of rows.slice(0, mostTitles).entries()) {
+    yield
     const delimiter = named ?? delimiterOf(line.text)
+    const candidate = { line, delimiter, index }
+    all.first ??= candidate
     const cells = cellsIn(line.text, delimiter)
+    let isHeading = cells.length > 1
+    for (let i = 0; isHeading && i < cells.length; i++) {
+      yield
+      isHeading = timeKind(cells[i]!) === null
+    }
+    if (!isHeading) continue
     const next = rows[index + 1]
     const below = next ? cellsIn(next.text, delimiter) : []
-    const isHeading = cells.length > 1 && cells.every(cell => timeKind(cell) === null)
     const fits = below.length >= cells.length - 1 && below.length <= cells.length + 1 && below.length > 1
     const says = cells.some(cell => ['time', 'date'].includes(roleOf(cell, { columns }) ?? ''))
-    const tells = below.some(cell => timeKind(cell) !== null)
-    return { line, delimiter, index, says: isHeading && says, fits: fits && isHeading, tells }
-  })
-  const chosen =
-    candidates.find(({ says, fits }) => says && fits) ??
-    candidates.find(({ fits, tells }) => fits && tells) ??
-    candidates.find(({ says }) => says) ??
-    candidates[0]
-  if (!chosen) return null
-  return { ...chosen, below: rows.slice(chosen.index + 1, chosen.index + 1 + sampled) }
+    if (says) all.byNames ??= candidate
+    if (fits && below.some(cell => timeKind(cell) !== null)) all.byRows ??= candidate
+    if (!says || !fits) continue
+    all.best = candidate
+    break
+  }
+  const chosen = all.best ?? all.byRows ?? all.byNames ?? all.first
+  return chosen ? { ...chosen, below: rows.slice(chosen.index + 1, chosen.index + 1 + sampled) } : null
 }
 
-const isCounting = (cells: readonly string[]): boolean =>
-  cells.length > 0 &&
-  cells.every((cell, i) => /^\d{1,7}\.?$/.test(cell) && (i === 0 || Number(cell) === Number(cells[i - 1]) + 1))
+const isCounting = (rows: readonly string[][], column: number): boolean =>
+  rows.length > 0 &&
+  rows.every((row, i) => {
+    const cell = row[column] ?? ''
+    return /^\d{1,7}\.?$/.test(cell) && (i === 0 || Number(cell) === Number(rows[i - 1]![column]) + 1)
+  })
 
-/** what columns are by what stands in them, where no heading says so */
-const columnsByCells = (
+/** what all cells of a column are that are not empty; null when they are several things, or no time */
+const kindOf = (rows: readonly string[][], column: number): ReturnType<typeof timeKind> => {
+  let kind: ReturnType<typeof timeKind> = null
+  for (const row of rows) {
+    const cell = row[column] ?? ''
+    if (cell === '') continue
+    const own = timeKind(cell)
+    if (own === null || (kind !== null && own !== kind)) return null
+    kind = own
+  }
+  return kind
+}
+
+/** What columns are by what stands in them, where no heading says so. A column a step. */
+function* columnsByCells(
   headings: readonly string[],
   rows: readonly string[][],
   { lookup, choices }: Looked,
-): Record<string, string> => {
+): Generator<void, Record<string, string>> {
   const found: Record<string, string> = {}
-  const column = (index: number) => rows.map(row => row[index] ?? '')
-  const kindOf = (index: number) => {
-    const kinds = new Set(
-      column(index)
-        .filter(cell => cell !== '')
-        .map(timeKind),
-    )
-    return kinds.size === 1 ? [...kinds][0] : null
+  const times: number[] = []
+  const counting: string[] = []
+  const free = { moment: [] as string[], date: [] as string[], clock: [] as string[] }
+  for (const [index, heading] of headings.entries()) {
+    yield
+    const role = roleOf(heading, choices)
+    const isSaid = choices.columns[heading] !== undefined
+    if (role === 'time' || role === 'date') times.push(index)
+    else if (heading !== '' && role === undefined && !isSaid) {
+      const kind = kindOf(rows, index)
+      if (kind) free[kind].push(heading)
+    }
+    const mayCount = rows.length > 1 && !isSaid && (role === undefined || role === 'sensor')
+    if (mayCount && isCounting(rows, index) && lookup(heading).length === 0) counting.push(heading)
   }
-  const free = (index: number): boolean => {
-    const heading = headings[index]!
-    return choices.columns[heading] === undefined && roleOf(heading, choices) === undefined
-  }
-  const only = (kind: 'moment' | 'date' | 'clock'): string | null => {
-    const all = headings.flatMap((heading, i) => (heading !== '' && free(i) && kindOf(i) === kind ? [heading] : []))
-    return all.length === 1 ? all[0]! : null
-  }
-  const times = headings.flatMap((heading, i) => (['time', 'date'].includes(roleOf(heading, choices) ?? '') ? [i] : []))
-  const kind = times.length === 1 ? kindOf(times[0]!) : null
-  const [moment, date, clock] = [only('moment'), only('date'), only('clock')]
+  const only = (headings: readonly string[]) => (headings.length === 1 ? headings[0]! : null)
+  const [moment, date, clock] = [only(free.moment), only(free.date), only(free.clock)]
+  const kind = times.length === 1 ? kindOf(rows, times[0]!) : null
   if (times.length === 0 && moment) found[moment] = 'time'
   else if (times.length === 0 && date && clock) Object.assign(found, { [date]: 'date', [clock]: 'time' })
   else if (kind === 'date' && clock) {
@@ -120,15 +152,7 @@ const columnsByCells = (
     found[headings[times[0]!]!] = 'date'
   } else if (kind === 'clock' && date) found[date] = 'date'
   // a column that counts the rows is no sensor's id
-  for (const [index, heading] of headings.entries())
-    if (
-      rows.length > 1 &&
-      choices.columns[heading] === undefined &&
-      [undefined, 'sensor'].includes(roleOf(heading, choices)) &&
-      lookup(heading).length === 0 &&
-      isCounting(column(index))
-    )
-      found[heading] = 'nothing'
+  for (const heading of counting) found[heading] = 'nothing'
   return found
 }
 
@@ -171,39 +195,48 @@ export const surveyRecording = async (chunks: AsyncIterable<Uint8Array>, looked:
   let evidence: ((text: string) => void) | null | undefined
   const dates = new OrderEvidence()
 
-  const look = (): void => {
-    const found = headingAmong(head, looked.choices.columns)
+  function* looking(): Generator<void, void> {
     evidence = null
+    const found = yield* headingAmong(head, looked.choices.columns)
     if (!found) return
     const { delimiter, line, below } = found
-    const rows = below.map(({ text }) => cellsIn(text, delimiter))
+    const rows: string[][] = []
+    for (const { text } of below) {
+      yield
+      rows.push(cellsIn(text, delimiter))
+    }
     let headings = [...(cellsOf(line.text, delimiter) ?? [])]
     const numbered = rows.length > 0 && rows.every(row => row.length === headings.length + 1)
-    Object.assign(survey, { delimiter, line: line.number, numbered: numbered && isCounting(rows.map(row => row[0]!)) })
+    Object.assign(survey, { delimiter, line: line.number, numbered: numbered && isCounting(rows, 0) })
     if (survey.numbered) headings = ['', ...headings]
     survey.headings = headings
-    survey.columns = columnsByCells(headings, rows, looked)
+    survey.columns = yield* columnsByCells(headings, rows, looked)
     const { choices, lookup } = looked
     const said = { ...choices, columns: { ...survey.columns, ...choices.columns } }
-    const time = readHeadings(headings, lookup, 'UTC', line.number, said).time
+    const { time } = yield* readingHeadings(headings, lookup, 'UTC', line.number, said)
     if (!time || !rows.some(row => numbersOf((row[time.column] ?? '').split(/[ ,]/)[0]!))) return
-    evidence = text => dates.take(cellsOf(text, delimiter)?.[time.column] ?? '')
-    for (const { text } of below) evidence(text)
-    for (const { text } of head.slice(head.indexOf(below.at(-1)!) + 1)) evidence(text)
+    const take = (text: string) => dates.take(cellsOf(text, delimiter)?.[time.column] ?? '')
+    evidence = take
+    for (const { text } of head.slice(head.indexOf(below[0]!))) {
+      yield
+      take(text)
+    }
   }
 
+  const turn = new Turn()
   for await (const some of lines(after(start, bytes), encoding)) {
     for (const text of some) {
+      if (turn.isOver) await turn.next()
       number += 1
       if (evidence) evidence(text)
       else if (evidence === undefined) {
         head.push({ number, text })
-        if (head.length >= mostTitles + sampled) look()
+        if (head.length >= mostTitles + sampled) await inTurns(looking())
       }
     }
     if (evidence === null) break
   }
-  if (evidence === undefined) look()
+  if (evidence === undefined) await inTurns(looking())
   survey.order = dates.order(looked.now)
   survey.unclear = survey.order === null ? dates.example : ''
   return survey

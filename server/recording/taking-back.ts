@@ -1,6 +1,6 @@
-import { setImmediate as breathe } from 'node:timers/promises'
 import type { Signature } from '../actions/index.js'
 import type { Store } from '../store/store.js'
+import { nextTurn } from '../turns.js'
 
 type Parts = Pick<Store, 'facts' | 'noted' | 'takeBackSome'>
 
@@ -29,7 +29,7 @@ export const takingBack = (store: Parts, clock: () => number, failed: (error: un
   const takeOut = (imported: number): void => {
     const work = async () => {
       try {
-        while (!closing && (await store.takeBackSome(imported))) await breathe()
+        while (!closing && (await store.takeBackSome(imported))) await nextTurn()
       } catch (error) {
         failed(error)
       }

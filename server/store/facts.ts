@@ -1,5 +1,5 @@
-import { setImmediate as breathe } from 'node:timers/promises'
 import type { Database } from 'better-sqlite3'
+import { Turn } from '../turns.js'
 import { type Fact, type FactEntry, type FactKind, factKinds } from './fact-kinds.js'
 
 export interface FactSpan {
@@ -42,9 +42,6 @@ interface Row {
   body: string
   closes: number | null
 }
-
-/** facts read before other work is let in; some 20 ms */
-const atOnce = 2000
 
 type Fields = Record<string, unknown>
 
@@ -120,8 +117,9 @@ export const factTable = (db: Database, onDamage: (what: string) => void): Facts
   }
   const readAll = async <Kind extends FactKind>(kind: Kind, rows: Row[]): Promise<Fact<Kind>[]> => {
     const found: Fact<Kind>[] = []
-    for (const [i, row] of rows.entries()) {
-      if (i > 0 && i % atOnce === 0) await breathe()
+    const turn = new Turn()
+    for (const row of rows) {
+      if (turn.isOver) await turn.next()
       found.push(...read(kind, row))
     }
     return found

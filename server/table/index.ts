@@ -10,6 +10,6 @@ export {
   NotALine,
 } from './lines.js'
 export { quoted } from './quoted.js'
-export { readLength, readTable, type TableFault, type TableRow } from './read-table.js'
+export { readingRows, readLength, type TableFault, type TableRow } from './read-table.js'
 export { epochTime, instantsOf, type TimeMeaning, type TimeProblem, type TimeRead, timeReader } from './time.js'
 export { type DateOrder, numbersOf, OrderEvidence, timeKind } from './written-time.js'

@@ -33,19 +33,19 @@ const heading = (cell: string): { name: string; unit: string } => {
 
 /**
  * Reads a table from CSV text: comma, semicolon or tab between cells, headings in the first line, in any order, each
- * with a unit if wanted: `value (µm)`.
+ * with a unit if wanted: `value (µm)`. A line a step.
  *
  * @param columns   names of headings that are understood
  * @param mandatory those that must be there
  * @param bad       told of each row that is none, which is left out; without it, the first one is the table's fault
  * @returns rows, or the first thing that keeps the text from being a table
  */
-export const readTable = (
+export function* readingRows(
   text: string,
   columns: readonly string[],
   mandatory: readonly string[],
   bad?: (fault: TableFault) => void,
-): { rows: TableRow[] } | { fault: TableFault } => {
+): Generator<void, { rows: TableRow[] } | { fault: TableFault }> {
   const wrong = (line: number, problem: string, remedy: string) => ({ fault: { line, problem, remedy } })
   const example = `begin with a line of headings: ${columns.join(', ')}; a unit may stand behind a heading: value (µm)`
   let headings: { name: string; unit: string }[] | null = null
@@ -57,6 +57,7 @@ export const readTable = (
     .replace(/^\uFEFF/, '')
     .split(/\r\n|\n|\r/)
     .entries()) {
+    yield
     const line = index + 1
     if (!headings) delimiter = delimiterOf(written)
     const cells = cellsOf(written, delimiter)

@@ -5,9 +5,10 @@ import { topicPattern } from '../../server/ingest/topic-pattern.js'
 import { readUnit, readValue } from '../../server/ingest/value.js'
 import { sensorLookup } from '../../server/recording/sensor-names.js'
 import { parseShop } from '../../server/shop/parse.js'
-import { longestLine, readLength, readTable, timeReader } from '../../server/table/index.js'
+import { longestLine, readingRows, readLength, timeReader } from '../../server/table/index.js'
 import { sensor, withoutTopic } from '../server/ingest/sensors.js'
 import { recorded } from '../server/recording/recorded.js'
+import { whole } from '../whole.js'
 
 // Gives every reader of outside text long texts, and says which it has been through: CHARACTERS. A reader whose work grows
 // with the square of the length does not get there in any time.
@@ -58,8 +59,8 @@ const readers: Record<string, (text: string) => unknown> = {
   'an uncertain quantity': text => parseUncertain(`1 mm ± ${text}`, parseLength),
   'a length in a cell': text => readLength(text, 'µm'),
   'a time in a cell': text => timeOf(text, null),
-  'headings of a table': text => readTable(`${text},time\n1,2`, ['time', 'value'], ['time']),
-  'cells of a table': text => readTable(`time,value\n${text},2`, ['time', 'value'], ['time']),
+  'headings of a table': text => whole(readingRows(`${text},time\n1,2`, ['time', 'value'], ['time'])),
+  'cells of a table': text => whole(readingRows(`time,value\n${text},2`, ['time', 'value'], ['time'])),
   'headings of a recording': text => recorded(`time,${text.slice(0, longestLine - 10)}\n2026-01-14T08:30Z,1\n`),
   'cells of a recording': text =>
     recorded(`time,sensor,value\n${text.slice(0, longestLine / 3)},s-air,${text.slice(0, longestLine / 3)}\n`),

@@ -4,9 +4,10 @@ import { worstWindow } from '../../../core/environment/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { DriftLog } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
-import { readDriftLog } from '../../studies/environment/drift-log.js'
+import { readingDriftLog } from '../../studies/environment/drift-log.js'
 import { environmentTest, logComparison } from '../../studies/environment/environment-test.js'
 import type { TableRow } from '../../table/index.js'
+import { inTurns } from '../../turns.js'
 import { knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { notKnown } from '../refused.js'
@@ -55,7 +56,7 @@ const summary = ({ id, axis, sign, enteredAt, by, note, points }: DriftLog) => (
   count: points.length,
 })
 
-const rowsOf = ({ csv: text, points }: Pick<z.infer<typeof sent>, 'csv' | 'points'>): TableRow[] =>
+const rowsOf = async ({ csv: text, points }: Pick<z.infer<typeof sent>, 'csv' | 'points'>): Promise<TableRow[]> =>
   text !== undefined
     ? sentTable(text, ['time', 'value'], ['time', 'value'])
     : (points ?? []).map((cells, i) => ({ line: i + 1, cells, units: {} }))
@@ -146,7 +147,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const { by, note, sense, ...body } = request.body
       const axis = knownAxis(machine, body.axis).id
       const where = body.csv !== undefined ? 'body "csv"' : 'body "points"'
-      const { points, faults } = readDriftLog(rowsOf(body), shop.timeZone, clock())
+      const { points, faults } = await inTurns(readingDriftLog(await rowsOf(body), shop.timeZone, clock()))
       refuseFaults(faults, where)
       const sign = sense === 'longer reads higher' ? 1 : -1
       const log = await actions.addDriftLog({ machine: machine.id, axis, sign, by, note, points })

@@ -3,6 +3,7 @@ import { z } from 'zod'
 import type { PlannedAir } from '../../../core/judge/index.js'
 import { type Forecast, forecast } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
+import { inTurns } from '../../turns.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
@@ -73,16 +74,16 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const machine = knownMachine(parts, request.params.id)
       const { hours, points, format } = request.query
       const plan = readPlan(request.query.plan, clock())
-      const found = made(machine.id, () => monitor.forecast(machine.id, plan, hours * 3600, points))
+      const found = await made(machine.id, () => monitor.forecasting(machine.id, plan, hours * 3600, points))
       if (format === 'csv') return reply.type('text/csv; charset=utf-8').send(csv(columns, rows(found)))
       return found
     },
   )
 }
 
-const made = (machine: string, forecastOf: () => Forecast): Forecast => {
+const made = async (machine: string, forecasting: () => Generator<void, Forecast>): Promise<Forecast> => {
   try {
-    return forecastOf()
+    return await inTurns(forecasting())
   } catch (error) {
     throw new Refused(
       409,

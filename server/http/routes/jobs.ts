@@ -5,8 +5,9 @@ import { plannedJobsOf, type StandingJob } from '../../actions/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { dayAfter, dayOf, isDay, onDay } from '../../studies/morning/day.js'
-import { type JobFault, jobColumns, mandatoryJobColumns, readJobs } from '../../studies/morning/job-rows.js'
-import { readTable, type TableFault } from '../../table/index.js'
+import { type JobFault, jobColumns, mandatoryJobColumns, readingJobs } from '../../studies/morning/job-rows.js'
+import { readingRows, type TableFault } from '../../table/index.js'
+import { inTurns } from '../../turns.js'
 import { cellsOfJob, type JobCells, jobOfOne } from '../job-in.js'
 import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
@@ -77,11 +78,11 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
     }
   }
 
-  const readCsv = (text: string, day: string | undefined) => {
+  const readCsv = async (text: string, day: string | undefined) => {
     const bad: TableFault[] = []
-    const read = readTable(text, jobColumns, mandatoryJobColumns, fault => bad.push(fault))
+    const read = await inTurns(readingRows(text, jobColumns, mandatoryJobColumns, fault => bad.push(fault)))
     if ('fault' in read) refuseFaults([read.fault], 'body "csv"')
-    const { jobs, faults } = readJobs('rows' in read ? read.rows : [], contextFor(day))
+    const { jobs, faults } = await inTurns(readingJobs('rows' in read ? read.rows : [], contextFor(day)))
     const refused: JobFault[] = [...bad.map(fault => ({ ...fault, column: '' })), ...faults]
     return { jobs, refused: refused.sort((a, b) => a.line - b.line) }
   }
@@ -161,7 +162,9 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       if ((one === undefined) === (text === undefined))
         throw new Refused(400, 'There is no job, or two ways of one.', 'body', 'Send "one" job or a table as "csv".')
       const { jobs, refused } =
-        text !== undefined ? readCsv(text, day) : { jobs: [jobOfOne(one as JobCells, contextFor(day))], refused: [] }
+        text !== undefined
+          ? await readCsv(text, day)
+          : { jobs: [await jobOfOne(one as JobCells, contextFor(day))], refused: [] }
       const planned = withDays(jobs)
       await roomFor(planned)
       const added = await actions.planJobs(planned, by)
@@ -243,7 +246,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
     async request => {
       const { by, note, one } = request.body
       const { day, found } = await standing(request.params.id, request.body.day)
-      const became = jobOfOne(one as JobCells, contextFor(day))
+      const became = await jobOfOne(one as JobCells, contextFor(day))
       if (dayOf(became.start, zone()) !== day)
         throw new Refused(409, 'It starts on another day then.', 'body "one", start', 'Withdraw it, and plan it anew.')
       request.log.info({ by, job: found.job.id }, 'a planned job was changed')

@@ -5,8 +5,9 @@ import { type FactorChange, factorChange, measurement } from '../../../core/stat
 import { measurementsOf } from '../../actions/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { type Learning, learningOf, rememberedNodes } from '../../studies/learning/learning.js'
-import { mandatoryColumns, measurementColumns, readMeasurements } from '../../studies/learning/measurement-rows.js'
+import { mandatoryColumns, measurementColumns, readingMeasurements } from '../../studies/learning/measurement-rows.js'
 import type { TableRow } from '../../table/index.js'
+import { inTurns } from '../../turns.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
@@ -88,7 +89,7 @@ const answerOf = (changes: FactorChange[], learning: Learning): Answer => {
   }
 }
 
-const rowsOf = ({ csv: text, one }: Pick<z.infer<typeof entry>, 'csv' | 'one'>): TableRow[] => {
+const rowsOf = async ({ csv: text, one }: Pick<z.infer<typeof entry>, 'csv' | 'one'>): Promise<TableRow[]> => {
   if (text !== undefined) return sentTable(text, measurementColumns, mandatoryColumns)
   if (one) return [{ line: 0, units: {}, cells: { ...one, position: one.position ?? '' } }]
   throw new Refused(400, 'There is no measurement.', 'body', 'Send "one" measurement or a table as "csv".')
@@ -151,7 +152,8 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const machine = knownMachine(parts, request.params.id)
       const { by, note } = request.body
       const context = { by, note, zone: shop.timeZone, now: clock() }
-      const { measurements, faults } = readMeasurements(rowsOf(request.body), machine, context)
+      const rows = await rowsOf(request.body)
+      const { measurements, faults } = await inTurns(readingMeasurements(rows, machine, context))
       refuseFaults(faults, request.body.csv !== undefined ? 'body "csv"' : 'body "one"')
       const added = await actions.addMeasurements(measurements)
       request.log.info({ machine: machine.id, by, count: added.length }, 'measurements were stored')

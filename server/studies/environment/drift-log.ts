@@ -7,21 +7,22 @@ const ahead = 600_000
 const farthest = 0.005
 
 /**
- * The values of an indicator's or probe's log from the rows of a table.
+ * The values of an indicator's or probe's log from the rows of a table, a row a step.
  *
  * @param zone of the shop, for times without one
  * @param now  ms
  * @returns points rising in time, ms and m, or what is wrong
  */
-export const readDriftLog = (
+export function* readingDriftLog(
   rows: readonly TableRow[],
   zone: string,
   now: number,
-): { points: { at: number; value: number }[]; faults: TableFault[] } => {
+): Generator<void, { points: { at: number; value: number }[]; faults: TableFault[] }> {
   const points: { at: number; value: number }[] = []
   const faults: TableFault[] = []
   const timeOf = timeReader({ zone, scale: null })
   for (const { line, cells, units } of rows) {
+    yield
     const fault = (problem: string, remedy: string) => faults.push({ line, problem, remedy })
     const time = timeOf(cells.time ?? '', points.at(-1)?.at ?? null)
     const value = readLength(cells.value ?? '', units.value ?? '')

@@ -50,20 +50,21 @@ const lengths = ({ cells, units }: TableRow, fault: Fault): { value: number; unc
 }
 
 /**
- * Measurements from the rows of a table.
+ * Measurements from the rows of a table, a row a step.
  *
  * @param zone of the shop, for times without one
  * @param now  ms
  * @returns measurements, or what is wrong in which row
  */
-export const readMeasurements = (
+export function* readingMeasurements(
   rows: readonly TableRow[],
   machine: Machine,
   { by, note, zone, now }: { by: string; note: string; zone: string; now: number },
-): { measurements: Entered[]; faults: TableFault[] } => {
+): Generator<void, { measurements: Entered[]; faults: TableFault[] }> {
   const measurements: Entered[] = []
   const faults: TableFault[] = []
   for (const row of rows) {
+    yield
     const fault: Fault = (problem, remedy) => faults.push({ line: row.line, problem, remedy })
     const { cells, units } = row
     const axis = machine.axes.find(a => a.id.toLowerCase() === (cells.axis ?? '').trim().toLowerCase())

@@ -219,14 +219,18 @@ const jobIn = (cell: Cell, units: TableRow['units'], context: Context): JobPlan 
 }
 
 /**
- * Planned jobs from the rows of a table. A bad row is refused, the others are taken; a further feature goes with its job.
+ * Planned jobs from the rows of a table, a row a step. A bad row is refused, the others are taken; a further feature goes with its job.
  *
  * @returns jobs, and what is wrong in which row and column
  */
-export const readJobs = (rows: readonly TableRow[], context: Context): { jobs: JobPlan[]; faults: JobFault[] } => {
+export function* readingJobs(
+  rows: readonly TableRow[],
+  context: Context,
+): Generator<void, { jobs: JobPlan[]; faults: JobFault[] }> {
   const found: { job: JobPlan | null }[] = []
   const faults: JobFault[] = []
   for (const { line, cells, units, decimalComma } of rows) {
+    yield
     const cell: Cell = column => {
       const text = (cells[column] ?? '').trim()
       return decimalComma ? text.replace(/(\d),(?=\d)/g, '$1.') : text

@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
-import { ahead, type Outlook, readyTime, underPlan } from '../../../core/judge/index.js'
+import { lookingAhead, type Outlook, readyTime, underPlan } from '../../../core/judge/index.js'
 import { plannedAir, stateOn, trajectoryUnder } from '../../../core/judge/plan.js'
 import { temperatureAfter } from '../../../core/settling/index.js'
+import { whole } from '../../whole.js'
 import { machineWith, screwAxis, workClass } from '../machines.js'
 
 const machine = machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] })
@@ -69,7 +70,7 @@ describe('trajectory of a body', () => {
 
 describe('forecast', () => {
   it('is surest now and less sure where the node is moving', () => {
-    const { nodes, axes, times } = ahead(outlook(24, 20), [], 6 * hour, 25)
+    const { nodes, axes, times } = whole(lookingAhead(outlook(24, 20), [], 6 * hour, 25))
     expect(times[0]).toBe(0)
     expect(times.at(-1)).toBe(6 * hour)
     expect(nodes[1]!.standardUncertainty[4]!).toBeGreaterThan(nodes[1]!.standardUncertainty[0]!)
@@ -90,7 +91,7 @@ describe('forecast', () => {
     const sure = { ...one.nodes[1]!, steadyUncertainty: 0, timeConstantUncertainty: 0 }
     const both: Outlook = { ...one, loop: thermalLoop(two, 20), nodes: [one.nodes[0]!, sure, sure] }
     const alone: Outlook = { ...one, nodes: [one.nodes[0]!, sure] }
-    const last = (of: Outlook) => ahead(of, [], 6 * hour, 10).axes[0]!.standardUncertainty.at(-1)!
+    const last = (of: Outlook) => whole(lookingAhead(of, [], 6 * hour, 10)).axes[0]!.standardUncertainty.at(-1)!
     expect(last(both)).toBeCloseTo(last(alone), 12)
   })
 })

@@ -202,7 +202,13 @@ export class FakeMonitor implements Monitor {
       stateBefore: () => ({ nodes: new Float64Array(), part: Number.NaN }),
     }
   }
-  forecast(machine: string, plan: readonly PlannedAir[], length: number, points: number): Forecast {
+  *forecasting(
+    machine: string,
+    plan: readonly PlannedAir[],
+    length: number,
+    points: number,
+  ): Generator<void, Forecast> {
+    yield
     const times = Array.from({ length: points }, (_, i) => this.now + (i * length * 1000) / (points - 1))
     const band = (value: number) => ({ mean: times.map(() => value), standardUncertainty: times.map(() => 0.1) })
     return {

@@ -4,6 +4,7 @@ import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import type { Reason } from '../../../core/state.js'
 import type { MonitorChange } from '../../../server/monitor/index.js'
 import { createMonitor } from '../../../server/monitor/index.js'
+import { inTurns } from '../../../server/turns.js'
 import { machineWith, screwAxis, workClass } from '../../core/machines.js'
 import { inWords, reader } from '../../in-words.js'
 
@@ -106,13 +107,35 @@ describe('monitor', () => {
     expect(run.state().verdict).toBe('fit')
   })
 
-  it('lets a machine wait for fit ahead only while it is not fit', () => {
-    const latest = () => run.monitor.forecast('mill', [], 3600, 3).classes[0]!.ready!.latest
+  it('lets a machine wait for fit ahead only while it is not fit', async () => {
+    const latest = async () => (await inTurns(run.monitor.forecasting('mill', [], 3600, 3))).classes[0]!.ready!.latest
     for (let i = 0; i < 60 && run.state()?.verdict !== 'settling'; i++) run.minutes(1, calm)
-    expect(latest()).toBeGreaterThan(run.now())
+    expect(await latest()).toBeGreaterThan(run.now())
     run.minutes(90, calm)
     expect(run.state().verdict).toBe('fit')
-    expect(latest()).toBe(run.now())
+    expect(await latest()).toBe(run.now())
+  })
+
+  it('looks ahead in steps, and nothing that comes between them is in it', () => {
+    run.minutes(70, calm)
+    const whole = () => {
+      const steps = run.monitor.forecasting('mill', [], 72 * 3600, 500)
+      let count = 0
+      for (;;) {
+        const step = steps.next()
+        if (step.done) return { count, found: step.value }
+        count += 1
+      }
+    }
+    const { count, found } = whole()
+    // a step at least for each node, axis and work class
+    expect(count).toBeGreaterThanOrEqual(found.nodes.length + found.axes.length + found.classes.length)
+    const steps = run.monitor.forecasting('mill', [], 72 * 3600, 500)
+    steps.next()
+    run.minutes(30, { ...calm, air: 27 })
+    let step = steps.next()
+    while (!step.done) step = steps.next()
+    expect(step.value).toEqual(found)
   })
 
   it('turns unknown when a needed sensor falls silent, and names it', () => {

@@ -1,7 +1,8 @@
 import { expect, it } from 'vitest'
-import { readTable } from '../../../server/table/index.js'
+import { readingRows } from '../../../server/table/index.js'
+import { whole } from '../../whole.js'
 
-const read = (text: string) => readTable(text, ['time', 'value', 'note'], ['time', 'value'])
+const read = (text: string) => whole(readingRows(text, ['time', 'value', 'note'], ['time', 'value']))
 
 it('reads cells by column, with the units of the headings and the lines of the text', () => {
   const text = '\uFEFFValue (µm);time;note\r\n\r\n1.5;2026-01-14 08:00;"a; b"\r\n2;2026-01-14 08:10\r\n'
@@ -28,7 +29,7 @@ it.each([
 it('tells of each row that is none, and takes the others', () => {
   const bad: unknown[] = []
   const text = 'time;value\n1;2,5\n1;"2\n1;2;3;4\n3;4\n'
-  const found = readTable(text, ['time', 'value'], ['time', 'value'], fault => bad.push(fault))
+  const found = whole(readingRows(text, ['time', 'value'], ['time', 'value'], fault => bad.push(fault)))
   expect(found).toMatchObject({ rows: [{ line: 2, cells: { value: '2,5' } }, { line: 5 }] })
   expect(bad).toMatchObject([{ line: 3 }, { line: 4 }])
 })
