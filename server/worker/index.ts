@@ -2,6 +2,7 @@ import { Readable } from 'node:stream'
 import { Worker } from 'node:worker_threads'
 import type { Identification } from '../../core/settling/index.js'
 import type { Shop } from '../../core/shop.js'
+import { Refused } from '../http/refused.js'
 import type { FromThread, ThreadData, ToThread } from './messages.js'
 
 /** An answer as the thread gives it. Its body is destroyed to say that nobody reads it any more. */
@@ -53,6 +54,10 @@ interface Waiting {
 /** with its code, by which a trouble of the database is known */
 const failure = ({ why, code }: { why: string; code: string }): Error => Object.assign(new Error(why), { code })
 
+/** to who is still waiting for an answer then; nothing has failed */
+const stops = (): Refused =>
+  new Refused(503, 'The service stops.', 'the service', 'Ask again when it has been started again.')
+
 /** @param data what the thread works on; its database must exist */
 export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker => {
   let data: ThreadData = { folder, shop }
@@ -101,7 +106,7 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
     const ending = thread
     thread = null
     clearTimeout(resting)
-    for (const each of waiting.values()) each.fail(new Error('the service stops'))
+    for (const each of waiting.values()) each.fail(stops())
     waiting.clear()
     await ending?.terminate()
   }

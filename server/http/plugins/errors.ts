@@ -20,7 +20,9 @@ const wantsPage = ({ method, url, headers }: FastifyRequest): boolean =>
 export const errors = (app: FastifyInstance, pages: string): void => {
   app.setErrorHandler((error: FastifyError | Refused, request, reply) => {
     const { status, answer } = explain(error, request)
-    if (status >= 500) request.log.error({ err: error, method: request.method, url: request.url }, 'a request failed')
+    // what is refused with words of our own, because others are served or the service stops, has not failed
+    if (status >= 500 && !(error instanceof Refused))
+      request.log.error({ err: error, method: request.method, url: request.url }, 'a request failed')
     if (status === 401) reply.header('www-authenticate', 'Bearer')
     send(reply, status, answer)
   })

@@ -1,10 +1,12 @@
 import { readdirSync, readlinkSync } from 'node:fs'
 import { get, type IncomingMessage } from 'node:http'
+import { Worker } from 'node:worker_threads'
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { startService } from '../../../server/service.js'
 import { usualRetention } from '../../../server/store/sqlite.js'
+import { createBesideWorker } from '../../../server/worker/index.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { appFor, local, shop } from './fakes.js'
 
@@ -227,3 +229,22 @@ it('takes only so many questions at once, and says when to ask again', async () 
   for (const answer of answers) answer()
   await Promise.all(asked)
 })
+
+it('refuses what a stop leaves unanswered, which is no failure for the log; one of the thread is', async () => {
+  const lines: { level: number; msg: string }[] = []
+  const logger = pino({ level: 'warn' }, { write: (json: string) => lines.push(JSON.parse(json)) })
+  const posted = vi.spyOn(Worker.prototype, 'postMessage')
+  const beside = createBesideWorker({ folder: temporaryFolder(), shop })
+  const { app } = await appFor({}, { beside, logger })
+  const asked = app.inject({ url: '/api/sensors/courses', headers: local })
+  await expect.poll(() => posted.mock.calls.length).toBe(1)
+  await beside.stop()
+  const reply = await asked
+  expect(reply.statusCode).toBe(503)
+  expect(reply.json().error.what).toBe('The service stops.')
+  expect(lines).toEqual([])
+  // there is no database in that folder
+  await app.inject({ url: '/api/sensors/courses', headers: local })
+  expect(lines).toMatchObject([{ level: 50, msg: 'a request failed' }])
+  await beside.stop()
+}, 30_000)
