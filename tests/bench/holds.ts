@@ -1,3 +1,5 @@
+import { spawn } from 'node:child_process'
+import { once } from 'node:events'
 import { cpSync, existsSync } from 'node:fs'
 import { request } from 'node:http'
 import { join } from 'node:path'
@@ -21,6 +23,8 @@ export interface Held {
   what: string
   /** ms; the longest time between two turns of the loop, less the 10 ms between two looks at it */
   longest: number
+  /** ms; the same of a program that does nothing, at the same time: so long the computer itself lets a program wait */
+  idle: number
   /** ms until the last answer was there, and bytes of all answers as they travelled */
   took: number
   bytes: number
@@ -106,19 +110,53 @@ const ask = (address: string, path: string, method = 'GET', body?: string, type 
     asked.end(body)
   })
 
+/** A program that does nothing but look at its own loop, as the service does. */
+const idleProgram = (): { longest(): Promise<number>; end: () => Promise<void> } => {
+  const program = `
+    const delay = require('node:perf_hooks').monitorEventLoopDelay({ resolution: 10 })
+    delay.enable()
+    process.on('message', () => {
+      process.send(delay.max / 1e6)
+      delay.reset()
+    })`
+  const child = spawn(process.execPath, ['-e', program], { stdio: ['ignore', 'ignore', 'inherit', 'ipc'] })
+  return {
+    async longest() {
+      child.send('')
+      const [longest] = await once(child, 'message')
+      return longest as number
+    },
+    end: cleaned(() => {
+      child.kill('SIGKILL')
+    }),
+  }
+}
+
 /** Watches the loop of the service while questions are asked. */
-const watched = async (service: BenchService, what: string, work: () => Promise<Answer[]>): Promise<Held> => {
+const watched = async (
+  service: BenchService,
+  idle: ReturnType<typeof idleProgram>,
+  what: string,
+  work: () => Promise<Answer[]>,
+): Promise<Held> => {
   // the service forgets the longest hold when it has told it
   const hold = async () => 1000 * (await service.metric('nodejs_eventloop_lag_max_seconds'))
-  await hold()
+  await Promise.all([hold(), idle.longest()])
   const begun = performance.now()
   const found = await work()
   const took = performance.now() - begun
   await pause(100)
-  const longest = Math.max(0, (await hold()) - 10)
+  const [longest, idlest] = (await Promise.all([hold(), idle.longest()])).map(ms => Math.max(0, ms - 10))
   const answers: Record<number, number> = {}
   for (const { status } of found) answers[status] = (answers[status] ?? 0) + 1
-  return { what, longest, took, bytes: found.reduce((sum, { bytes }) => sum + bytes, 0), answers }
+  return {
+    what,
+    longest: longest!,
+    idle: idlest!,
+    took,
+    bytes: found.reduce((sum, { bytes }) => sum + bytes, 0),
+    answers,
+  }
 }
 
 const recording = (sensors: readonly BenchSensor[], rows: number): string => {
@@ -140,6 +178,7 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
   const broker = await startMosquitto()
   const removeBroker = cleaned(() => broker.remove())
   const service = await benchService(yaml, broker.url)
+  const idle = idleProgram()
   try {
     const year = kept ?? service.data
     if (!existsSync(join(year, databaseFile))) {
@@ -218,10 +257,12 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
     await pause(15_000)
     for (const [what, work] of questions) {
       console.error(`  ${what} …`)
-      found.push(await within(120_000, what, watched(service, what, work)))
-      console.error(`    ${found.at(-1)!.longest.toFixed(0)} ms`)
+      found.push(await within(120_000, what, watched(service, idle, what, work)))
+      console.error(
+        `    ${found.at(-1)!.longest.toFixed(0)} ms, of a program that does nothing ${found.at(-1)!.idle.toFixed(0)} ms`,
+      )
     }
-    const mixed = await watched(service, 'all of it at once', async () => {
+    const mixed = await watched(service, idle, 'all of it at once', async () => {
       const answers: Answer[] = []
       const until = Date.now() + seconds * 1000
       await Promise.all(
@@ -240,6 +281,7 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
     await service.stop()
     return { sensors: sensorCount, readings, questions: found, mixed }
   } finally {
+    await idle.end()
     await service.remove()
     await removeBroker()
   }

@@ -71,8 +71,8 @@ export const holdRows = ({ sensors, readings, questions, mixed }: Holds): Row[] 
   [...questions, mixed].map(held => ({
     what: `longest hold of the loop, ${thousands(readings)} readings of ${sensors} sensors: ${held.what}`,
     ours: milliseconds(held.longest),
-    beside: `${(held.took / 1000).toFixed(1)} s, ${(held.bytes / 1e6).toFixed(2)} MB as they travel; answers: ${answersOf(held)}`,
-    ratio: '',
+    beside: `of a program that does nothing ${milliseconds(held.idle)}; ${(held.took / 1000).toFixed(1)} s, ${(held.bytes / 1e6).toFixed(2)} MB as they travel; answers: ${answersOf(held)}`,
+    ratio: ratio(held.longest, held.idle),
     aim: '≤ 50 ms',
   }))
 
