@@ -143,7 +143,7 @@ describe('a log of an indicator', () => {
       /line 3: .*not after the time/,
     ],
     ['an impossible value', csvOf([['2026-03-01T20:00Z', 9000]]), /line 2: .*more than 5 mm/],
-    ['a decimal comma', 'time;value µm\n2026-03-01T20:00Z;1,5\n', /Line 2 has 3 cells/],
+    ['a decimal comma', 'time;value µm\n2026-03-01T20:00Z;1,5\n', /line 2: "1,5" has a comma in its number/],
     ['no heading', '2026-03-01T20:00Z,1\n', /no heading "time" and "value"/],
     ['another column', csvOf([], 'time,value µm,colour'), /heading "colour" is not known/],
     ['no rows', csvOf([]), /no row below/],
