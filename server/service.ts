@@ -25,6 +25,8 @@ import { shopChanges } from './shop-changes.js'
 import { unclaimedWords } from './store/known-shop.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
 import { startIdentification } from './studies/identification/index.js'
+import { createJobAnswers } from './studies/morning/job-answers.js'
+import { keepAnswering } from './studies/morning/keep-answering.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
 
@@ -193,6 +195,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       fileSensors: () => changes.file().sensors,
       clock: pace.now,
     })
+    const jobAnswers = createJobAnswers({ shop, store, monitor, clock: pace.now })
     const app = await createApp({
       shop,
       monitor,
@@ -212,6 +215,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       storeNotes: () => ({ damaged: store.damaged(), unclaimed: store.unclaimed() }),
       storeBytes: () => folderBytes(settings.data),
       actions,
+      jobAnswers,
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
@@ -237,6 +241,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const isFilled = () => monitor.shop().filling === null
     const identification = startIdentification(shop, store, monitor, beside, pace.now, isFilled, log)
     closers.push(() => identification.stop())
+    closers.push(keepAnswering(jobAnswers, monitor, isFilled, log))
 
     const address = app.server.address()
     const port = typeof address === 'object' && address ? address.port : settings.port

@@ -3,4 +3,4 @@ export { footprintOf, lumpedBelow, type Response, responseOf, type Shape } from 
 export type { Stretch } from './course.js'
 export { ballModes, cylinderModes, leftAt, meanLeft, slabModes } from './modes.js'
 export { type Part, type PartSoak, type Surroundings, soakPart } from './soak-part.js'
-export { type Coefficient, type SoakingPlace, type Surface, soakingPlaces, surfaces } from './surroundings.js'
+export { type Coefficient, filmsOf, type SoakingPlace, type Surface, soakingPlaces, surfaces } from './surroundings.js'

@@ -18,6 +18,7 @@ import { jobsRoutes } from './routes/jobs.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
 import { metricsRoutes } from './routes/metrics.js'
+import { morningRoutes } from './routes/morning.js'
 import { recordingRoutes } from './routes/recording.js'
 import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
@@ -69,6 +70,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     refusalsRoutes,
     healthRoutes,
     jobsRoutes,
+    morningRoutes,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

@@ -6,6 +6,7 @@ import type { Monitor } from '../monitor/monitor.js'
 import type { Damaged } from '../store/damage.js'
 import type { Unclaimed } from '../store/known-shop.js'
 import type { Store } from '../store/store.js'
+import type { JobAnswers } from '../studies/morning/job-answers.js'
 import type { BesideWorker } from '../worker/index.js'
 
 export interface HttpSettings {
@@ -41,6 +42,8 @@ export interface AppParts {
   beside?: Pick<BesideWorker, 'ask'>
   /** what people do: on record and in force */
   actions: Actions
+  /** what is answered for the planned jobs of today */
+  jobAnswers: JobAnswers
   settings: HttpSettings
   /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
   clock: () => number

@@ -8,6 +8,7 @@ import { createApp } from '../../server/http/app.js'
 import { liveLimits } from '../../server/http/live.js'
 import { recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
+import { createJobAnswers } from '../../server/studies/morning/job-answers.js'
 import { seedFor } from '../seed.js'
 import { shop } from '../server/http/fakes.js'
 import { temporaryFolder } from '../temporary-folder.js'
@@ -52,6 +53,7 @@ const serve = async () => {
       storeBytes: () => 0,
       keptSince: store.keptSince,
       actions: createActions({ shop: () => shop, store, monitor, fileSensors: () => shop.sensors, clock: () => now }),
+      jobAnswers: createJobAnswers({ shop, store, monitor, clock: () => now }),
       uploads: join(temporaryFolder(), 'uploads'),
       settings: { host: '127.0.0.1', token: null, pages },
       clock: () => now,

@@ -11,6 +11,7 @@ import type { AppParts, HttpSettings } from '../../../server/http/parts.js'
 import type { Reading } from '../../../server/ingest/reading.js'
 import type { Monitor, MonitorChange } from '../../../server/monitor/monitor.js'
 import type { Series, Store } from '../../../server/store/store.js'
+import { createJobAnswers } from '../../../server/studies/morning/job-answers.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { factsInMemory } from '../store/facts-in-memory.js'
 
@@ -342,6 +343,7 @@ export const appFor = async (
         fileSensors: () => shop.sensors,
         clock: () => monitor.now,
       }),
+      jobAnswers: createJobAnswers({ shop: more.shop ?? shop, store, monitor, clock: () => monitor.now }),
       settings: { host: '127.0.0.1', token: null, pages: '/nowhere', ...settings },
       clock: () => monitor.now,
       version: '0.0.0-test',

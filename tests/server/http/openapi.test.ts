@@ -34,6 +34,7 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/measurements/{measurement}/set-aside',
       '/api/machines/{id}/temperatures',
       '/api/machines/{id}/verdicts',
+      '/api/morning',
       '/api/readings',
       '/api/recording',
       '/api/recording/choices',

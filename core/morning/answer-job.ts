@@ -1,0 +1,206 @@
+import type { MissingNode, ReadyTime, Reason, Remedy } from '../state.js'
+import type { AnswerKind, JobAnswer, JobError } from './answer.js'
+import {
+  type Candidate,
+  candidate,
+  errorAt,
+  held,
+  isSure,
+  type JobMachine,
+  type JobSituation,
+  lastOf,
+  secondsTo,
+  spans,
+  zeroed,
+} from './candidate.js'
+import { disturbed, leavesOf, mostReasons, remedyOf, shut, whyNot, zeroRemedy } from './changes.js'
+import { firstTime, lookAt } from './looks.js'
+import { readyOn, waitedFor } from './ready.js'
+
+/** s; a job that is taken to another machine is set up there anew, and a shorter wait is no reason. Judgement, no source */
+const setUp = 3600
+/** s; a time that is nearer than this is not named as the likely one: what remains is to become sure */
+const soon = 300
+
+/**
+ * What to answer for a planned job: begin as planned, zero first, wait, take it to another machine, or not today; or that
+ * it cannot be told. Pure: no clock, no store; the same for the service and for whoever examines it.
+ *
+ * How to use it without the service: for each of the job's machines take the outlook that a monitor has now
+ * (`monitor.circumstances(machine, jobClass(job, material))` gives `outlook`, `unknowns`, `open` and `disturbance`), or
+ * make one (`core/judge`, `Outlook`), and hand all over as a `JobSituation`. Nothing is remembered between calls.
+ *
+ * - `go` only where the error and its expanded uncertainty (k = 2) are within the share, for every feature on each axis,
+ *   through the whole job, with what may ordinarily happen until its start counted in.
+ * - `wait`: `ready.likely` is when the error alone is within the share, `earliest` and `latest` the ends of a 90 %
+ *   interval; at `latest` error and uncertainty are. If conditions hold.
+ * - `move`: to the allowed machine on which the job has most room at the planned start.
+ *
+ * @throws RangeError when there is no machine
+ */
+export const answerJob = (situation: JobSituation): JobAnswer => {
+  const { job, machines, now } = situation
+  const [planned] = machines
+  if (!planned) throw new RangeError(`job ${job.id} has no machine`)
+  const candidates = machines.flatMap(machine => candidate(situation, machine) ?? [])
+  const own = candidates.find(({ machine }) => machine === planned) ?? null
+  const start = Math.max(job.start, now, own?.notBefore ?? 0)
+  const unzeroed = own !== null && job.zeroedAt === 'datum' && own.on.outlook.datum === null
+  const asPlanned = own && !unzeroed ? errorAt(own, start, now) : null
+  const answered: Answered = own
+    ? onPlanned(situation, { own, candidates, start, unzeroed })
+    : (moved(situation, candidates, start, null) ?? cannotTell(planned))
+  const { change = null, ready = null, waitsFor = null, asAdvised = null, reasons, after = null } = answered
+  return {
+    job: job.id,
+    at: now,
+    answer: answered.answer,
+    machine: answered.machine ?? planned.id,
+    start: answered.start,
+    ready,
+    waitsFor,
+    asPlanned,
+    asAdvised,
+    change,
+    windows: candidates
+      .filter(({ on }) => job.zeroedAt === 'job start' || on.outlook.datum !== null || on === own?.on)
+      .map(each => ({
+        machine: each.machine.id,
+        fit: each === own && unzeroed ? [] : spans(situation, each),
+        afterChange: each === own && after ? spans(situation, after) : [],
+      })),
+    reasons,
+  }
+}
+
+interface Answered {
+  answer: AnswerKind
+  machine?: string
+  start: number | null
+  ready?: ReadyTime | null
+  waitsFor?: JobAnswer['waitsFor']
+  asAdvised?: JobError | null
+  change?: Remedy | null
+  reasons: Reason[]
+  /** with the change made */
+  after?: Candidate | null
+}
+
+interface OnPlanned {
+  own: Candidate
+  candidates: readonly Candidate[]
+  start: number
+  /** no zero is recorded that the job could count from */
+  unzeroed: boolean
+}
+
+const onPlanned = (situation: JobSituation, { own, candidates, start, unzeroed }: OnPlanned): Answered => {
+  const { job, now } = situation
+  const { notes, open } = own.machine
+  if (!unzeroed && isSure(situation, own, start))
+    return { answer: 'go', start, asAdvised: errorAt(own, start, now), reasons: [...notes] }
+  const reasons = unzeroed ? own.machine.unknowns.slice() : whyNot(situation, own, start)
+  if (job.zeroedAt === 'datum')
+    for (const zeroing of ['one place', 'first part'] as const) {
+      const after = zeroed(own, situation, zeroing)
+      if (!isSure(situation, after, start)) continue
+      const asAdvised = errorAt(after, start, now)
+      return {
+        answer: 'go once zeroed',
+        start,
+        asAdvised,
+        change: zeroRemedy(asAdvised, zeroing, unzeroed),
+        reasons,
+        after,
+      }
+    }
+  const waiting = unzeroed ? zeroed(own, situation, 'first part') : own
+  const wait = readyOn(situation, waiting, start)
+  const elsewhere = moved(
+    situation,
+    candidates.filter(each => each !== own),
+    start,
+    wait,
+  )
+  if (elsewhere && (!wait || secondsTo(wait.likely, start) >= setUp)) return { ...elsewhere, reasons }
+  const waitsFor = wait && waitedFor(situation, waiting, start, wait)
+  if (wait && (!open || waitsFor === 'part')) return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
+  const change = remedyOf(situation, own, start)
+  const after = change?.kind === 'shut' ? shut(situation, own) : null
+  const fitBy = after && firstTime(after.on, held, secondsTo(start, now), lastOf(situation))
+  if (wait && fitBy === null) return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
+  const named =
+    after && change && 'leaves' in change
+      ? { ...change, leaves: { ...change.leaves, fitBy: fitBy === null ? null : now + fitBy * 1000 } }
+      : change
+  return {
+    answer: 'not today',
+    start: null,
+    asAdvised: after && fitBy !== null ? errorAt(after, now + fitBy * 1000, now) : null,
+    change: named,
+    reasons: fitBy === null ? reasons : disturbed(reasons, own.machine),
+    after: fitBy === null ? null : after,
+  }
+}
+
+const waits = (
+  situation: JobSituation,
+  own: Candidate,
+  ready: ReadyTime,
+  waitsFor: JobAnswer['waitsFor'],
+  reasons: Reason[],
+  unzeroed: boolean,
+): Answered => {
+  const { now } = situation
+  const start = secondsTo(ready.likely, now) > soon ? ready.likely : ready.latest
+  const asAdvised = errorAt(own, start, now)
+  const leaves = { ...leavesOf(asAdvised), fitBy: ready.latest }
+  const change: Remedy | null = unzeroed
+    ? { kind: 'zero', firstPart: true, first: true, leaves }
+    : waitsFor === 'part'
+      ? { kind: 'soak', leaves }
+      : null
+  return { answer: 'wait', start, ready, waitsFor, asAdvised, change, reasons, after: unzeroed ? own : null }
+}
+
+/** The allowed machine with most room at the planned start, that is free then and with nothing open that acts on it. */
+const moved = (
+  situation: JobSituation,
+  others: readonly Candidate[],
+  start: number,
+  ready: ReadyTime | null,
+): Answered | null => {
+  const { job, now, machines } = situation
+  const isFree = ({ busy }: JobMachine) =>
+    busy.every(({ from, to }) => to <= start || from >= start + job.duration * 1000)
+  const fit = others
+    .filter(
+      ({ machine, on }) =>
+        !machine.open && isFree(machine) && (job.zeroedAt === 'job start' || on.outlook.datum !== null),
+    )
+    .filter(each => each.notBefore <= start && isSure({ ...situation, before: 'go' }, each, start))
+  const room = ({ on }: Candidate) => lookAt(on, secondsTo(start, now)).sure
+  const [best] = fit.sort((a, b) => room(a) - room(b))
+  if (!best) return null
+  const { machine } = best
+  return {
+    answer: 'move',
+    machine: machine.id,
+    start,
+    ready,
+    asAdvised: errorAt(best, start, now),
+    change: { kind: 'move', machine: machine.id, name: best.on.outlook.loop.machine.name },
+    reasons: machines[0]!.unknowns.slice(0, mostReasons),
+  }
+}
+
+const cannotTell = ({ unknowns }: JobMachine): Answered => {
+  const missing = unknowns.filter((reason): reason is MissingNode => reason.kind === 'missing')
+  const [first] = missing
+  return {
+    answer: 'cannot tell',
+    start: null,
+    change: first ? { kind: 'sensor', missing: first, others: missing.length - 1 } : null,
+    reasons: unknowns.slice(0, mostReasons),
+  }
+}

@@ -1,0 +1,95 @@
+import { defaultVerdictSettings, type Outlook, type Situation } from '../judge/index.js'
+import type { Material } from '../shop.js'
+import type { DisturbedBy, Reason } from '../state.js'
+import type { AnswerKind, JobError } from './answer.js'
+import { partOf } from './job-part.js'
+import { fitSpans, type Look, lookAt, type OnMachine, onMachine, worstError, type Zeroing } from './looks.js'
+import type { PlannedJob } from './planned-job.js'
+
+/** A machine that a job may be done on, as it stands now. */
+export interface JobMachine {
+  id: string
+  /**
+   * for work of `jobClass(job, material)`: the ordinary changes of the air are those within the job, and the datum is the
+   * machine's where the job is zeroed at it. null where a node is unknown
+   */
+  outlook: Outlook | null
+  /** why nothing can be said; none when all is known */
+  unknowns: readonly Reason[]
+  /** what stands open and acts on the machine */
+  open: Situation['open']
+  disturbance: DisturbedBy | null
+  /** what is to be known beside an answer: stand-ins, calibrations overdue */
+  notes: readonly Reason[]
+  /** ms; when other jobs are planned on it */
+  busy: readonly { from: number; to: number }[]
+}
+
+/** All that an answer depends on. Times in ms since 1970 (UTC), temperatures in °C. */
+export interface JobSituation {
+  job: PlannedJob
+  material: Material
+  /** one for each of the job's machines, in its order: the planned one first */
+  machines: readonly JobMachine[]
+  now: number
+  /** later no job is begun */
+  shiftEnd: number
+  /** outdoors when the part was brought in, or now if that is still to come; null where it is not known */
+  outdoors: number | null
+  /** s, of the part (`partTimeConstant`); null: as that of the machine's usual part */
+  partTimeConstant: number | null
+  /** what was answered before: what was no go must have become it by the deadband of verdicts */
+  before?: AnswerKind
+}
+
+/** A machine on which something can be said of the job. */
+export interface Candidate {
+  machine: JobMachine
+  on: OnMachine
+  notBefore: number
+}
+
+/** null where nothing can be said of the machine */
+export const candidate = (situation: JobSituation, machine: JobMachine): Candidate | null => {
+  const { job, material, now, outdoors, partTimeConstant } = situation
+  if (!machine.outlook || machine.unknowns.some(({ kind }) => kind === 'missing')) return null
+  const { part, notBefore } = partOf(job, machine.outlook.part, now, outdoors, partTimeConstant)
+  // a datum that lacks a node is as good as none
+  const lacking = machine.unknowns.some(({ kind }) => kind === 'zero')
+  const outlook = { ...machine.outlook, part, ...(lacking && { datum: null }) }
+  return { machine, notBefore, on: onMachine(job, material, outlook) }
+}
+
+export const zeroed = ({ on, ...rest }: Candidate, { material }: JobSituation, zeroing: Zeroing): Candidate => ({
+  ...rest,
+  on: onMachine(on.job, material, on.outlook, zeroing),
+})
+
+export const secondsTo = (time: number, now: number): number => (time - now) / 1000
+
+/** how much of what is granted may be taken by what was no go before */
+export const limitOf = ({ before }: JobSituation): number =>
+  before === undefined || before === 'go' ? 1 : 1 - defaultVerdictSettings.deadband
+
+export const isSure = (situation: JobSituation, { on }: Candidate, start: number): boolean =>
+  lookAt(on, secondsTo(start, situation.now)).sure <= limitOf(situation)
+
+export const errorAt = ({ on }: Candidate, start: number, now: number): JobError => {
+  const { nominal: _, ...error } = worstError(on, secondsTo(start, now), now)
+  return error
+}
+
+export const spans = ({ now, shiftEnd }: JobSituation, { on, notBefore }: Candidate) => {
+  const from = secondsTo(Math.max(now, notBefore), now)
+  const time = (ahead: number) => now + ahead * 1000
+  return fitSpans(on, from, Math.max(secondsTo(shiftEnd, now), from)).map(span => ({
+    from: time(span.from),
+    to: time(span.to),
+  }))
+}
+
+export const held = (look: Look): boolean => look.held <= 1
+
+/** s from now; the shift's end, or now when that is over */
+export const lastOf = ({ shiftEnd, now, job }: JobSituation): number =>
+  Math.max(secondsTo(Math.max(shiftEnd, job.start), now), 0)

@@ -1,0 +1,59 @@
+import { assess, errorReasons, ownRemedy, underPlan } from '../judge/index.js'
+import type { Reason, Remedy } from '../state.js'
+import type { JobError } from './answer.js'
+import { type Candidate, type JobMachine, type JobSituation, secondsTo } from './candidate.js'
+import { onMachine, outlookOf, worstError, type Zeroing } from './looks.js'
+
+/** s; how quickly the air comes back once what stands open is shut, as the slower case of the remedies */
+const airReturns = 3000
+/** shares in an error that are told */
+export const mostReasons = 4
+
+const nanometres = (value: number) => Math.round(value * 1e9) / 1e9
+
+export const leavesOf = ({ start, error, uncertainty, granted }: JobError) => ({
+  at: start,
+  error: nanometres(Math.abs(error)),
+  uncertainty: nanometres(uncertainty),
+  granted,
+})
+
+export const zeroRemedy = (error: JobError, zeroing: Zeroing, first: boolean): Remedy => ({
+  kind: 'zero',
+  firstPart: zeroing === 'first part',
+  first,
+  leaves: { ...leavesOf(error), fitBy: error.start },
+})
+
+/** The machine as it would be if what stands open were shut now, its air coming back slowly. */
+export const shut = ({ job, material }: JobSituation, own: Candidate): Candidate | null => {
+  const { open } = own.machine
+  if (!open) return null
+  const plan = [{ at: 0, temperature: open.before, timeConstant: airReturns }]
+  return { ...own, on: onMachine(job, material, underPlan(own.on.outlook, plan)) }
+}
+
+/** The one change that would help most, for the worst feature: computed by the remedies of verdicts. */
+export const remedyOf = ({ now }: JobSituation, { on, machine }: Candidate, start: number): Remedy | null => {
+  const worst = worstError(on, secondsTo(start, now), now)
+  const { workClass } = outlookOf(on, worst, 0)
+  const axes = on.outlook.loop.axes.filter(({ axis }) => axis.id === worst.axis)
+  const outlook = { ...on.outlook, loop: { ...on.outlook.loop, axes } }
+  return ownRemedy({ outlook, workClass, limit: 100 * workClass.share, now, proof: 0, fitBy: null, open: machine.open })
+}
+
+/** Shares in the error of the worst feature, of a job begun then, largest first. */
+export const whyNot = ({ now }: JobSituation, { on, machine }: Candidate, start: number): Reason[] => {
+  const ahead = secondsTo(start, now)
+  const worst = worstError(on, ahead, now)
+  const { outlook, workClass } = outlookOf(on, worst, ahead)
+  const found = assess(outlook, workClass)
+  const reasons = errorReasons(outlook, outlook.loop.axes[0]!, workClass, found.nominal[0]!, found.axes[0]!)
+  return [...reasons.slice(0, mostReasons), ...machine.notes]
+}
+
+/** What shutting it would make fit is explained by what stands open. */
+export const disturbed = ([first, ...rest]: Reason[], { disturbance }: JobMachine): Reason[] => {
+  if (!first) return rest
+  return [disturbance?.to === null && 'amount' in first ? { ...first, disturbance } : first, ...rest]
+}

@@ -1,0 +1,271 @@
+import type { LoopAxis } from '../growth/index.js'
+import {
+  combinedError,
+  contributions,
+  type NominalError,
+  nominalErrors,
+  type Outlook,
+  outlookAhead,
+  type Sensitivities,
+  sensitivities,
+} from '../judge/index.js'
+import { jobUncertainty } from '../judge/uncertainty.js'
+import type { Material, WorkClass } from '../shop.js'
+import type { JobError } from './answer.js'
+import type { PlannedJob } from './planned-job.js'
+
+/** A feature of a job as a work class, as far as it is one. */
+export const jobClass = (job: PlannedJob, material: Material, feature = 0): WorkClass => {
+  const { length, tolerance, diameter } = job.features[feature]!
+  return {
+    id: `job-${job.id}`,
+    name: job.part,
+    tolerance,
+    featureLength: length,
+    material,
+    duration: job.duration,
+    share: job.share,
+    zeroedAt: job.zeroedAt,
+    ...(diameter && { readsDiameter: true }),
+  }
+}
+
+/** What is counted of an error, as parts of what heat may take; each the worst over features and axes. */
+export interface Look {
+  /** the error alone */
+  alone: number
+  /** with its expanded uncertainty, if conditions hold */
+  held: number
+  /** also with what the air may do until then, and with what is not known of the way there */
+  sure: number
+  /** the ends of a 90 % interval: as small as it may be, and as large by what may happen on the way */
+  lowest: number
+  highest: number
+}
+
+/** A zero that is taken when the job begins: at one place, or with a first part. */
+export type Zeroing = 'one place' | 'first part' | null
+
+/** A job on a machine, with its part, as it can be looked at for any time ahead. */
+export interface OnMachine {
+  job: PlannedJob
+  outlook: Outlook
+  features: { workClass: WorkClass; axes: LoopAxis[]; slopes: Sensitivities[] }[]
+  zeroing: Zeroing
+  looks: Map<number, Look>
+}
+
+/** factor on a standard uncertainty for a 90 % interval of a normal distribution */
+const ninety = 1.645
+/**
+ * How the air ordinarily changes in a longer time than the job's: as its square root, up to so many times as much, for it
+ * comes back to its daily course. Common practice, no source.
+ */
+const mostOfAir = 3
+
+/** @param outlook with the job's part on it; all its nodes known */
+export const onMachine = (
+  job: PlannedJob,
+  material: Material,
+  outlook: Outlook,
+  zeroing: Zeroing = null,
+): OnMachine => ({
+  job,
+  outlook,
+  zeroing,
+  looks: new Map(),
+  features: job.features.map(({ axis }, i) => {
+    const workClass = jobClass(job, material, i)
+    const own = outlook.loop.axes.filter(each => each.axis.id === axis)
+    const axes = own.length > 0 ? own : outlook.loop.axes
+    return { workClass, axes, slopes: axes.map(each => sensitivities(outlook, each, workClass)) }
+  }),
+})
+
+/** The outlook with nothing but some of the axes, of a job that begins so many s ahead. */
+const begun = ({ outlook, zeroing }: OnMachine, ahead: number): Outlook => {
+  const later = outlookAhead(outlook, ahead)
+  if (!zeroing) return later
+  const nodes = Float64Array.from(later.nodes, ({ temperature }) => temperature)
+  return { ...later, datum: { nodes, part: later.part.temperature, firstPart: zeroing === 'first part' } }
+}
+const onAxes = (outlook: Outlook, axes: LoopAxis[]): Outlook => ({ ...outlook, loop: { ...outlook.loop, axes } })
+
+/**
+ * Standard uncertainty that an error has from what lies between now and the job's start, m: the air may ordinarily change
+ * until then (the same for all that follow it), and of each node it is not known exactly where it is heading and how
+ * quickly. A zero taken at the job's start takes the position's share away.
+ *
+ * @see JCGM 100:2008 (GUM), 5.1 and 5.2
+ */
+const onTheWay = (
+  of: OnMachine,
+  { size, position }: Sensitivities,
+  workClass: WorkClass,
+  ahead: number,
+): [number, number] => {
+  if (ahead <= 0) return [0, 0]
+  const { nodes, part, loop, datum } = of.outlook
+  const shifts = datum && !of.zeroing
+  const more = Math.min(Math.sqrt(ahead / workClass.duration), mostOfAir)
+  const sizes = new Float64Array(nodes.length)
+  const positions = new Float64Array(nodes.length)
+  let own = 0
+  nodes.forEach((node, i) => {
+    const group = node.follows < 0 ? i : node.follows
+    const change = more * nodes[group]!.ordinaryChange
+    const passed = node.follows < 0 ? Number.POSITIVE_INFINITY : ahead / node.timeConstant
+    const came = 1 - Math.exp(-passed)
+    sizes[group]! += size[i]! * came * change
+    if (shifts) positions[group]! += position[i]! * came * change
+    if (node.follows < 0) return
+    const slow = (node.steadyTemperature - node.temperature) * passed * (1 - came) * node.timeConstantUncertainty
+    const weight = Math.abs(size[i]!) + (shifts ? Math.abs(position[i]!) : 0)
+    own += (weight * Math.hypot(node.steadyUncertainty * came, slow)) ** 2
+  })
+  const bath = loop.machine.nodes.findIndex(({ id }) => id === loop.machine.workpiece.node)
+  const group = nodes[bath]!.follows < 0 ? bath : nodes[bath]!.follows
+  const partCame = 1 - Math.exp(-ahead / part.timeConstant)
+  sizes[group]! -= workClass.featureLength * workClass.material.alpha * partCame * more * nodes[group]!.ordinaryChange
+  let air = 0
+  for (let i = 0; i < sizes.length; i++) air += (Math.abs(sizes[i]!) + Math.abs(positions[i]!)) ** 2
+  return [Math.sqrt(air), Math.sqrt(own)]
+}
+
+/** How a job would be that begins so many s ahead. */
+export const lookAt = (of: OnMachine, ahead: number): Look => {
+  const known = of.looks.get(ahead)
+  if (known) return known
+  const look: Look = { alone: 0, held: 0, sure: 0, lowest: Number.NEGATIVE_INFINITY, highest: 0 }
+  const most = (key: keyof Look, value: number) => {
+    if (!(value <= look[key])) look[key] = value
+  }
+  const later = begun(of, ahead)
+  for (const { workClass, axes, slopes } of of.features) {
+    const outlook = onAxes(later, axes)
+    const granted = workClass.tolerance * workClass.share
+    nominalErrors(outlook, workClass).forEach((nominal, i) => {
+      const error = combinedError(nominal) / granted
+      const held = jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!) / granted
+      const way = Math.hypot(...onTheWay(of, slopes[i]!, workClass, ahead)) / granted
+      const sure = Math.hypot(held, 2 * way)
+      most('alone', error)
+      most('held', error + held)
+      most('sure', error + sure)
+      most('lowest', error - (ninety / 2) * sure)
+      most('highest', error + ninety * way)
+    })
+  }
+  of.looks.set(ahead, look)
+  return look
+}
+
+/** The error of the worst feature on its worst axis, of a job that begins so many s ahead. @param now ms */
+export const worstError = (of: OnMachine, ahead: number, now: number): JobError & { nominal: NominalError } => {
+  const later = begun(of, ahead)
+  const machine = of.outlook.loop.machine.id
+  let worst: (JobError & { nominal: NominalError }) | null = null
+  let index = Number.NEGATIVE_INFINITY
+  of.features.forEach(({ workClass, axes, slopes }, feature) => {
+    const outlook = onAxes(later, axes)
+    const granted = workClass.tolerance * workClass.share
+    nominalErrors(outlook, workClass).forEach((nominal, i) => {
+      const size = combinedError(nominal)
+      const [air, own] = onTheWay(of, slopes[i]!, workClass, ahead)
+      const budget = [
+        ...contributions(outlook, axes[i]!, workClass, nominal, slopes[i]!),
+        { name: 'changes of the air until then', standardUncertainty: air },
+        { name: 'where the nodes will be by then', standardUncertainty: own },
+      ]
+        .filter(({ standardUncertainty }) => standardUncertainty > 0)
+        .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
+      const uncertainty = 2 * Math.hypot(...budget.map(({ standardUncertainty }) => standardUncertainty))
+      const own_ = (size + uncertainty) / granted
+      if (worst && !(own_ > index)) return
+      index = own_
+      const larger = Math.abs(nominal.sizeError) >= Math.abs(nominal.drift) ? nominal.sizeError : nominal.drift
+      worst = {
+        machine,
+        start: now + ahead * 1000,
+        feature,
+        axis: axes[i]!.axis.id,
+        error: larger < 0 ? -size : size,
+        uncertainty,
+        granted,
+        tolerance: workClass.tolerance,
+        budget,
+        nominal,
+      }
+    })
+  })
+  return worst!
+}
+
+/** The outlook at a job's start with the axis of an error alone, for who explains it. */
+export const outlookOf = (
+  of: OnMachine,
+  { feature, axis }: JobError,
+  ahead: number,
+): { outlook: Outlook; workClass: WorkClass } => {
+  const { workClass, axes } = of.features[feature]!
+  return {
+    outlook: onAxes(
+      begun(of, ahead),
+      axes.filter(each => each.axis.id === axis),
+    ),
+    workClass,
+  }
+}
+
+/** s; between looks, and how finely a time is told */
+const grid = 600
+const finest = 60
+
+/** Times at which a job is looked at, s from now: even, so that all searches share their looks. */
+const gridFrom = (from: number, to: number): number[] => {
+  const times = [from]
+  for (let t = (Math.floor(from / grid) + 1) * grid; t < to; t += grid) times.push(t)
+  if (to > from) times.push(to)
+  return times
+}
+
+/** The time between two looks from which on a test answers otherwise than at the first. */
+const turning = (of: OnMachine, within: (look: Look) => boolean, before: number, after: number): number => {
+  const as = within(lookAt(of, after))
+  let [low, high] = [before, after]
+  while (high - low > finest) {
+    const middle = (low + high) / 2
+    if (within(lookAt(of, middle)) === as) high = middle
+    else low = middle
+  }
+  return high
+}
+
+/** The first time at which a test holds, s from now; null when it does not. */
+export const firstTime = (of: OnMachine, within: (look: Look) => boolean, from: number, to: number): number | null => {
+  let before = from
+  for (const time of gridFrom(from, to)) {
+    if (within(lookAt(of, time))) return time === from ? from : turning(of, within, before, time)
+    before = time
+  }
+  return null
+}
+
+/** The stretches in which a job could be begun if conditions hold, s from now. */
+export const fitSpans = (of: OnMachine, from: number, to: number): { from: number; to: number }[] => {
+  const within = ({ held }: Look) => held <= 1
+  const spans: { from: number; to: number }[] = []
+  let open: number | null = null
+  let before = from
+  for (const time of gridFrom(from, to)) {
+    const is = within(lookAt(of, time))
+    if (is && open === null) open = time === from ? from : turning(of, within, before, time)
+    if (!is && open !== null) {
+      spans.push({ from: open, to: turning(of, within, before, time) })
+      open = null
+    }
+    before = time
+  }
+  if (open !== null && to > open) spans.push({ from: open, to })
+  return spans
+}

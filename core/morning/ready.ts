@@ -1,0 +1,41 @@
+import type { ReadyTime } from '../state.js'
+import { type Candidate, type JobSituation, lastOf, limitOf, secondsTo } from './candidate.js'
+import { firstTime, lookAt, onMachine } from './looks.js'
+
+/** s; a part that keeps the job waiting longer than the machine does by so much is what is waited for */
+const byPart = 600
+/** s; beyond the shift's end it is still looked for by when a job is sure to be fit, but not begun */
+const beyond = 7200
+
+/** When a job could begin on a machine if conditions hold, from its planned start on; null when not before the shift's end. */
+export const readyOn = (situation: JobSituation, { on, notBefore }: Candidate, start: number): ReadyTime | null => {
+  const { now } = situation
+  const from = secondsTo(Math.max(start, notBefore), now)
+  const last = Math.max(lastOf(situation), from)
+  const likely = firstTime(on, ({ alone }) => alone <= 1, from, last)
+  if (likely === null) return null
+  const limit = limitOf(situation)
+  const sure = firstTime(on, look => look.held <= limit, likely, last + beyond)
+  if (sure === null) return null
+  const highest = firstTime(on, look => look.highest <= 1, likely, last + beyond)
+  const earliest = firstTime(on, ({ lowest }) => lowest <= 1, from, likely) ?? likely
+  const time = (ahead: number) => now + ahead * 1000
+  return { earliest: time(earliest), likely: time(likely), latest: time(Math.max(sure, highest ?? sure)) }
+}
+
+/** What a wait is for: the part where a soaked one would be ready well before. */
+export const waitedFor = (
+  situation: JobSituation,
+  { on, notBefore }: Candidate,
+  start: number,
+  { likely }: ReadyTime,
+): 'machine' | 'part' => {
+  const { job, material, now } = situation
+  const { part } = on.outlook
+  const soakedPart = { ...part, temperature: part.steadyTemperature, slope: 0, uncertainty: part.uncertaintySoaked }
+  const soaked = onMachine(job, material, { ...on.outlook, part: soakedPart }, on.zeroing)
+  const from = secondsTo(Math.max(start, notBefore), now)
+  if (lookAt(soaked, from).held <= 1) return 'part'
+  const alone = firstTime(soaked, look => look.alone <= 1, from, Math.max(secondsTo(likely, now), from))
+  return alone !== null && secondsTo(likely, now) - alone > byPart ? 'part' : 'machine'
+}
