@@ -24,9 +24,12 @@ export const path = (address: string, search: Record<string, string | number> = 
 
 export class Refused extends Error {
   readonly status: number
-  constructor(message: string, status: number) {
+  /** which part of the request is refused; empty where that was not said */
+  readonly where: string
+  constructor(message: string, status: number, where = '') {
     super(message)
     this.status = status
+    this.where = where
   }
 }
 
@@ -43,7 +46,11 @@ export const ask = async <T>(address: string, init?: RequestInit): Promise<T> =>
   if (!response.ok) {
     const body = (await response.json().catch(() => null)) as Partial<Refusal> | null
     const said = [body?.error?.what, body?.error?.remedy].flatMap(words => (words ? sentence(words) : [])).join(' ')
-    throw new Refused(said || `The service answered ${response.status} ${response.statusText}.`, response.status)
+    throw new Refused(
+      said || `The service answered ${response.status} ${response.statusText}.`,
+      response.status,
+      body?.error?.where,
+    )
   }
   return (await response.json()) as T
 }
@@ -105,10 +112,10 @@ export const fetchDatums = (machine: string, signal: AbortSignal): Promise<{ dat
   ask(datumsPath(machine), { signal })
 
 /** Writes. A service that others can reach wants a token for this. */
-export const post = <T>(address: string, body: object): Promise<T> => {
+export const post = <T>(address: string, body: object, method: 'POST' | 'PUT' = 'POST'): Promise<T> => {
   const token = recall('token')
   return ask(address, {
-    method: 'POST',
+    method,
     headers: { 'content-type': 'application/json', ...(token && { authorization: `Bearer ${token}` }) },
     body: JSON.stringify(body),
   })

@@ -33,6 +33,7 @@ const NotLoaded = () => (
   </p>
 )
 
+const MorningPage = later(() => import('./morning/morning-page.js').then(m => m.MorningPage))
 const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.MachinePage))
 const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
@@ -59,6 +60,8 @@ const Page = () => {
   switch (at.route) {
     case 'wall':
       return <Wall />
+    case 'morning':
+      return <MorningPage />
     case 'environment':
       return <EnvironmentPage id={at.part} />
     case 'sensors':

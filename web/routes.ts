@@ -4,6 +4,7 @@
  */
 export const routes = {
   wall: '/',
+  morning: '/morning',
   machine: '/machine/:id',
   ahead: '/machine/:id/ahead',
   history: '/machine/:id/history',

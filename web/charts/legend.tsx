@@ -1,5 +1,5 @@
 import { Scrolls } from '../frame/scrolls.js'
-import { dashes, lineColours } from './time-chart.js'
+import { dashes, lineColours } from './line-styles.js'
 
 export interface LegendEntry {
   id: string

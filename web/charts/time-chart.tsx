@@ -14,6 +14,7 @@ import annotation, { type AnnotationOptions } from 'chartjs-plugin-annotation'
 import { useEffect, useRef } from 'preact/hooks'
 import { formatDateTime, type Scale, type Zone } from '../../core/format.js'
 import { isDark } from '../preferences.js'
+import { dashes, lineColours } from './line-styles.js'
 import type { LinePoint } from './lines.js'
 import { timeTicks } from './ticks.js'
 
@@ -22,25 +23,12 @@ Chart.register(LineController, LineElement, PointElement, LinearScale, Filler, T
 export interface Line {
   id: string
   name: string
-  /** which of the line styles, see `lineStyles` */
+  /** which of the line styles, see line-styles.ts */
   style: number
   points: readonly LinePoint[]
   /** draws low to high as a band */
   banded: boolean
 }
-
-/** Lines are told apart by their dashes as well as by colour. */
-export const dashes: readonly (readonly number[])[] = [
-  [],
-  [7, 4],
-  [2, 3],
-  [12, 4, 2, 4],
-  [],
-  [7, 4],
-  [2, 3],
-  [12, 4, 2, 4],
-]
-export const lineColours = 8
 
 export interface Marks {
   /** a level worth seeing, SI; its name stands over the end that matters less, the first if not given */

@@ -2,6 +2,7 @@ import { path, wallHref } from '../address.js'
 
 const pages = [
   { href: '/', text: 'Wall' },
+  { href: '/morning', text: 'Morning' },
   { href: '/sensors', text: 'Sensors' },
   { href: '/calibration', text: 'Calibration' },
   { href: '/soak', text: 'Soak' },

@@ -2,6 +2,7 @@
 export const chapters = [
   { id: 'demo', text: 'The demo' },
   { id: 'real-shop', text: 'A real shop' },
+  { id: 'morning', text: 'A morning with it' },
   { id: 'pages', text: 'The pages' },
   { id: 'verdicts', text: 'What a verdict means' },
   { id: 'sensors', text: 'Which sensors are believed' },

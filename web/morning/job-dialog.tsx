@@ -1,0 +1,231 @@
+import { useState } from 'preact/hooks'
+import { materials } from '../../core/materials.js'
+import type { PlannedJob } from '../../core/morning/index.js'
+import type { Shop } from '../../core/shop.js'
+import { Refused } from '../api.js'
+import { type Signature, SignedDialog } from '../frame/signed.js'
+import { now } from '../live/state.js'
+import { units } from '../preferences.js'
+import { type JobCells, postJob, putJob } from './answers.js'
+import { FeatureFields } from './feature-fields.js'
+import { cellsOf, draftOf, emptyDraft, emptyFeature, type JobDraft } from './job-draft.js'
+import { TextField } from './text-field.js'
+
+interface Props {
+  shop: Shop
+  /** the one that is changed; null: a new one */
+  job: PlannedJob | null
+  /** ISO 8601 day of the check */
+  day: string
+  onDone: (said: string) => void
+  onClose: () => void
+}
+
+/** those of the table, and those that only this shop has */
+const materialNames = ({ workClasses }: Shop): string[] => [
+  ...new Set([...workClasses.map(({ material }) => material.name), ...materials.map(({ name }) => name)]),
+]
+
+const Options = ({ all, value }: { all: readonly { value: string; text: string }[]; value: string }) =>
+  all.map(option => (
+    <option key={option.value} value={option.value} selected={option.value === value}>
+      {option.text}
+    </option>
+  ))
+
+const sizeKinds = [
+  { value: '', text: 'not said: a usual one for the machine' },
+  { value: 'mass', text: 'Mass' },
+  { value: 'thickness', text: 'Thickness' },
+  { value: 'diameter', text: 'Diameter' },
+] as const
+const origins = [
+  { value: 'shop', text: 'in the shop' },
+  { value: 'outdoors', text: 'from outdoors' },
+  { value: 'store', text: 'from a store at another temperature' },
+] as const
+
+/** Plans a job, or changes one. What the service refuses is said at the field that it is about. */
+export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
+  const system = units.value
+  const [draft, setDraft] = useState<JobDraft>(() =>
+    job ? draftOf(job, system, shop) : emptyDraft(now.peek() ?? Date.now(), shop),
+  )
+  const [problem, setProblem] = useState({ column: '', text: '' })
+  const set = (change: Partial<JobDraft>) => setDraft(before => ({ ...before, ...change }))
+  const problemOf = (column: string) => (problem.column === column ? problem.text : '')
+  const machine = shop.machines.find(({ id }) => id === draft.machine)
+  const field = (
+    column: keyof JobCells,
+    key: 'part' | 'duration' | 'share' | 'temperature' | 'partSize',
+    label: string,
+  ) => (
+    <TextField
+      label={label}
+      required={column !== 'share'}
+      value={draft[key]}
+      problem={problemOf(column)}
+      onChange={value => set({ [key]: value })}
+    />
+  )
+  const send = async (signature: Signature) => {
+    setProblem({ column: '', text: '' })
+    try {
+      if (job) await putJob(signature, job, day, cellsOf(draft))
+      else await postJob(signature, cellsOf(draft))
+    } catch (error) {
+      const column = error instanceof Refused ? (/^body "one", ([a-z]+)$/.exec(error.where)?.[1] ?? '') : ''
+      if (error instanceof Error) setProblem({ column, text: error.message })
+      throw error
+    }
+    onDone(`${draft.part.trim()} is ${job ? 'changed' : 'planned'}.`)
+  }
+  const feature = (index: number) => (change: Partial<JobDraft['features'][number]>) =>
+    set({ features: draft.features.map((each, i) => (i === index ? { ...each, ...change } : each)) })
+  const sizeKind = sizeKinds.find(({ value }) => value === draft.sizeKind)!
+  return (
+    <SignedDialog
+      id="job-dialog"
+      title={job ? `Change ${job.part}` : 'Enter a job'}
+      noteLabel="Note"
+      action={job ? 'Change the job' : 'Plan the job'}
+      busyText="Storing …"
+      onSend={send}
+      onClose={onClose}
+    >
+      {field('part', 'part', 'Part, name or number')}
+      <div class="field-pair">
+        <TextField
+          label="Planned start, shop’s time"
+          type="datetime-local"
+          required
+          value={draft.start}
+          problem={problemOf('start')}
+          onChange={start => set({ start })}
+        />
+        {field('duration', 'duration', 'It takes, with unit: 45 min')}
+      </div>
+      <div class="field-pair">
+        <label class="field">
+          <span>Machine</span>
+          <select
+            value={draft.machine}
+            onChange={event => set({ machine: event.currentTarget.value, others: [] })}
+            aria-invalid={problemOf('machine') !== ''}
+          >
+            <Options
+              value={draft.machine}
+              all={[
+                { value: '', text: 'any that makes the part' },
+                ...shop.machines.map(({ id, name }) => ({ value: id, text: name })),
+              ]}
+            />
+          </select>
+        </label>
+        <label class="field">
+          <span>Material</span>
+          <select value={draft.material} onChange={event => set({ material: event.currentTarget.value })}>
+            <Options value={draft.material} all={materialNames(shop).map(name => ({ value: name, text: name }))} />
+          </select>
+        </label>
+      </div>
+      {problemOf('machine') && <span class="field-problem">{problemOf('machine')}</span>}
+      {machine && (
+        <fieldset class="job-others">
+          <legend>It can be made on these too</legend>
+          {shop.machines
+            .filter(({ id }) => id !== machine.id)
+            .map(({ id, name }) => (
+              <label key={id} class="check">
+                <input
+                  type="checkbox"
+                  checked={draft.others.includes(id)}
+                  onChange={event =>
+                    set({
+                      others: event.currentTarget.checked
+                        ? [...draft.others, id]
+                        : draft.others.filter(other => other !== id),
+                    })
+                  }
+                />{' '}
+                {name}
+              </label>
+            ))}
+        </fieldset>
+      )}
+      {draft.features.map((each, i) => (
+        <FeatureFields
+          key={i}
+          feature={each}
+          number={draft.features.length > 1 ? String(i + 1) : ''}
+          machine={machine}
+          system={system}
+          problemOf={problemOf}
+          onChange={feature(i)}
+          onRemove={
+            draft.features.length > 1 ? () => set({ features: draft.features.filter((_, k) => k !== i) }) : null
+          }
+        />
+      ))}
+      <button
+        type="button"
+        class="button is-small"
+        onClick={() => set({ features: [...draft.features, emptyFeature] })}
+      >
+        Add a feature
+      </button>
+      <div class="field-pair">
+        <label class="field">
+          <span>The part comes</span>
+          <select value={draft.from} onChange={event => set({ from: event.currentTarget.value as JobDraft['from'] })}>
+            <Options value={draft.from} all={origins} />
+          </select>
+        </label>
+        <TextField
+          label={draft.from === 'shop' ? 'In the shop since, if not for long' : 'Brought in at, shop’s time'}
+          type="datetime-local"
+          required={draft.from !== 'shop'}
+          value={draft.brought}
+          problem={problemOf('brought')}
+          onChange={brought => set({ brought })}
+        />
+      </div>
+      {draft.from === 'store' &&
+        field(
+          'temperature',
+          'temperature',
+          `Temperature of the store, with unit: ${system === 'metric' ? '12 °C' : '54 °F'}`,
+        )}
+      <div class="field-pair">
+        <label class="field">
+          <span>Size of the part, for how long it soaks</span>
+          <select
+            value={draft.sizeKind}
+            onChange={event => set({ sizeKind: event.currentTarget.value as JobDraft['sizeKind'] })}
+          >
+            <Options value={draft.sizeKind} all={sizeKinds} />
+          </select>
+        </label>
+        {draft.sizeKind !== '' && field(draft.sizeKind, 'partSize', `${sizeKind.text} of the part, with unit`)}
+      </div>
+      <div class="field-pair">
+        {field('share', 'share', 'Heat may take of the tolerance')}
+        <label class="field">
+          <span>Zero is set at</span>
+          <select
+            value={draft.zeroed}
+            onChange={event => set({ zeroed: event.currentTarget.value as JobDraft['zeroed'] })}
+          >
+            <Options
+              value={draft.zeroed}
+              all={[
+                { value: 'job start', text: 'the job’s start' },
+                { value: 'datum', text: 'the machine’s datum' },
+              ]}
+            />
+          </select>
+        </label>
+      </div>
+    </SignedDialog>
+  )
+}

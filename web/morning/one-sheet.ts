@@ -1,0 +1,27 @@
+import type { MorningCheck } from '../../core/morning/index.js'
+
+/** CSS px of the shorter sheet, letter, within its margins of 6 mm */
+const sheet = 1010
+/** no larger than this, so that a line holds what it holds on a screen; no smaller, so that it can be read */
+const largest = 0.6
+const smallest = 0.36
+
+/**
+ * How much smaller than on the screen the check is printed, so that it fits on one sheet. Heights are those of rows as
+ * print.css has them, in px.
+ *
+ * @returns a factor for the CSS property `zoom`
+ */
+export const sheetZoom = ({ todo, jobs, machines, night, sensors }: MorningCheck): number => {
+  const outside = night ? night.machines.filter(each => (each.outside ?? 0) >= 60).length : 0
+  const words = night ? 120 + 40 * (night.unusual.length + night.failed.length + night.airs.length + outside) : 0
+  const picture = night ? 190 + 20 * night.sources.length + 25 * night.machines.length : 0
+  const height =
+    430 +
+    34 * Math.max(1, todo.length) +
+    62 * Math.max(1, jobs.length) +
+    30 * Math.max(1, machines.length) +
+    Math.max(picture, words) +
+    30 * Math.max(1, sensors.length)
+  return Math.min(largest, Math.max(smallest, sheet / height))
+}

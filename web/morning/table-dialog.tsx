@@ -1,0 +1,121 @@
+import { useEffect, useState } from 'preact/hooks'
+import { formatDuration, formatMoment } from '../../core/format.js'
+import type { JobPlan } from '../../core/morning/index.js'
+import type { Shop } from '../../core/shop.js'
+import type { PreviewAnswer } from '../../server/http/schemas/jobs.js'
+import { CsvFile } from '../frame/csv-file.js'
+import { SignedDialog } from '../frame/signed.js'
+import { Table } from '../frame/table.js'
+import { now } from '../live/state.js'
+import { units } from '../preferences.js'
+import { counted } from '../recordings/recording.js'
+import { postJobTable, previewJobTable } from './answers.js'
+import { featureWords } from './features.js'
+
+/** ms after the last key; then it is looked through */
+const settled = 400
+
+export const RefusedRows = ({ refused }: Pick<PreviewAnswer, 'refused'>) => (
+  <Table
+    caption="Rows that are refused"
+    rows={refused}
+    keyOf={({ line, column }, i) => `${line} ${column} ${i}`}
+    columns={[
+      { head: 'Line', names: true, form: 'nowrap', cell: ({ line }) => line || 'all' },
+      { head: 'Column', form: 'nowrap', cell: ({ column }) => column || 'the row' },
+      { head: 'What is wrong', cell: ({ problem }) => problem },
+      { head: 'What would be right', cell: ({ remedy }) => remedy },
+    ]}
+  />
+)
+
+const Found = ({ preview: { jobs, refused }, shop }: { preview: PreviewAnswer; shop: Shop }) => {
+  const moment = now.peek() ?? Date.now()
+  const nameOf = (id: string) => shop.machines.find(m => m.id === id)?.name ?? id
+  return (
+    <>
+      <p role="status">
+        <strong>
+          {counted(jobs.length, 'job')} can be taken
+          {refused.length > 0 && `, ${counted(refused.length, 'row is', 'rows are')} refused`}.
+        </strong>
+      </p>
+      {refused.length > 0 && <RefusedRows refused={refused} />}
+      {jobs.length > 0 && (
+        <Table
+          caption="Jobs that can be taken"
+          rows={jobs}
+          keyOf={(_, i) => i}
+          columns={[
+            { head: 'Start', form: 'nowrap', cell: ({ start }: JobPlan) => formatMoment(start, moment, shop) },
+            { head: 'Part', names: true, cell: ({ part }) => part },
+            {
+              head: 'Features',
+              cell: ({ features }) => features.map(feature => featureWords(feature, units.value)).join('; '),
+            },
+            { head: 'Machine', cell: ({ machines }) => machines.map(nameOf).join(' or ') },
+            { head: 'Takes', form: 'nowrap', cell: ({ duration }) => formatDuration(duration) },
+          ]}
+        />
+      )}
+    </>
+  )
+}
+
+interface Props {
+  shop: Shop
+  onDone: (said: string) => void
+  onClose: () => void
+}
+
+/** A list of jobs as CSV: looked through while it stands there, taken when somebody says so. */
+export const TableDialog = ({ shop, onDone, onClose }: Props) => {
+  const [csv, setCsv] = useState('')
+  const [preview, setPreview] = useState<PreviewAnswer | null>(null)
+  const [problem, setProblem] = useState('')
+  useEffect(() => {
+    setPreview(null)
+    setProblem('')
+    if (csv.trim() === '') return
+    let isLatest = true
+    const timer = setTimeout(() => {
+      previewJobTable(csv).then(
+        answer => isLatest && setPreview(answer),
+        error => isLatest && setProblem(error instanceof Error ? error.message : String(error)),
+      )
+    }, settled)
+    return () => {
+      isLatest = false
+      clearTimeout(timer)
+    }
+  }, [csv])
+  return (
+    <SignedDialog
+      id="table-dialog"
+      title="Send a list of jobs"
+      noteLabel="Note"
+      action={preview && preview.jobs.length > 0 ? `Take ${counted(preview.jobs.length, 'job')}` : 'Take the jobs'}
+      busyText="Storing …"
+      onSend={async signature => {
+        if (preview?.jobs.length === 0) throw new Error('There is no row that can be taken.')
+        const { added, refused } = await postJobTable(signature, csv)
+        const left = refused.length > 0 ? ` ${counted(refused.length, 'row was', 'rows were')} refused.` : ''
+        onDone(`${counted(added.length, 'job')} planned.${left}`)
+      }}
+      onClose={onClose}
+    >
+      <p>
+        A CSV file with the headings <code>part,size,tolerance,material,machine,start,duration</code>, and{' '}
+        <code>feature, axis, from, brought, temperature, mass, thickness, diameter, share, zeroed, reads</code> if
+        wanted. A row without a part is a further feature of the job above it.
+      </p>
+      <CsvFile label="CSV file" value={csv} onChange={setCsv} />
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {preview && <Found preview={preview} shop={shop} />}
+    </SignedDialog>
+  )
+}
