@@ -38,6 +38,7 @@ const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.
 const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
+const HeatingPage = later(() => import('./heating/heating-page.js').then(m => m.HeatingPage))
 const SoakPage = later(() => import('./soak/soak-page.js').then(m => m.SoakPage))
 const RecordsPage = later(() => import('./records/records-page.js').then(m => m.RecordsPage))
 const RecordingsPage = later(() => import('./recordings/recordings-page.js').then(m => m.RecordingsPage))
@@ -68,6 +69,8 @@ const Page = () => {
       return <SensorsPage />
     case 'calibration':
       return <CalibrationPage />
+    case 'heating':
+      return <HeatingPage />
     case 'soak':
       return <SoakPage />
     case 'records':

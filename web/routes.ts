@@ -13,6 +13,7 @@ export const routes = {
   environment: '/machine/:id/environment',
   sensors: '/sensors',
   calibration: '/calibration',
+  heating: '/heating',
   soak: '/soak',
   records: '/records',
   recordings: '/recordings',

@@ -28,6 +28,8 @@ export interface HeatingStart {
 
 /** s; to which a start is looked for */
 const exact = 300
+/** s after the goal; at these it must still be fit: air that is only just being heated lets nothing begin in peace */
+const stays = [3600, 2 * 3600, 4 * 3600]
 
 /** the likely case, and what is not known moved to the limits of its 90 % interval, one at a time */
 const cases = (learned: LearnedAir): LearnedAir[] => {
@@ -52,12 +54,15 @@ const planWith = (setBack: number | null, learned: LearnedAir, start: number): P
   change(Math.max(start, 0), learned.back),
 ]
 
-/** The latest moment at which the heating may come on; null where even now is too late, or it does not matter. */
+const isLow = ({ workClass, limit }: HeatingQuestion, planned: Outlook, ahead: number): boolean =>
+  assess(outlookAhead(planned, Math.max(ahead, 0)), workClass).index <= limit
+
+/** The latest moment at which the heating may come on; null where even now is too late. */
 const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | null => {
-  const { outlook, workClass, limit, proof, goal, setBack } = question
+  const { outlook, proof, goal, setBack } = question
   const meets = (start: number) => {
     const planned = underPlan(outlook, planWith(setBack, learned, start))
-    return assess(outlookAhead(planned, Math.max(goal - proof, 0)), workClass).index <= limit
+    return [-proof, ...stays].every(after => isLow(question, planned, goal + after))
   }
   let [early, late] = [setBack ?? 0, goal]
   if (!meets(early)) return null
@@ -117,14 +122,18 @@ const longestWait = 12 * 3600
  * @param start s from now
  * @returns s; 0 where it is fit by then; null where it would be more than twelve hours
  */
-export const waitingAfter = (
-  { outlook, workClass, limit, proof, goal, setBack, learned }: HeatingQuestion,
-  start: number,
-): number | null => {
+export const waitingAfter = (question: HeatingQuestion, start: number): number | null => {
+  const { outlook, goal, setBack, learned, proof } = question
   const planned = underPlan(outlook, planWith(setBack, learned, start))
   for (let waited = 0; waited <= longestWait; waited += 900) {
-    const ahead = Math.max(goal + waited - proof, 0)
-    if (assess(outlookAhead(planned, ahead), workClass).index <= limit) return waited
+    const from = goal + waited
+    if ([-proof, ...stays].every(after => isLow(question, planned, from + after))) return waited
   }
   return null
+}
+
+/** Whether a machine would be fit in the end, in air that is heated as usual: if not, no heating makes it so. */
+export const fitOnceHeated = (question: HeatingQuestion): boolean => {
+  const { outlook, learned, goal } = question
+  return isLow(question, underPlan(outlook, [change(0, learned.back)]), goal + stays.at(-1)!)
 }

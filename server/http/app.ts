@@ -13,6 +13,7 @@ import { writeLimit } from './plugins/write-limit.js'
 import { datumsRoutes } from './routes/datums.js'
 import { forecastRoutes } from './routes/forecast.js'
 import { healthRoutes } from './routes/health.js'
+import { heatingRoutes } from './routes/heating.js'
 import { identificationsRoutes } from './routes/identifications.js'
 import { jobsRoutes } from './routes/jobs.js'
 import { liveRoutes } from './routes/live.js'
@@ -71,6 +72,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     healthRoutes,
     jobsRoutes,
     morningRoutes,
+    heatingRoutes,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

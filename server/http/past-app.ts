@@ -8,6 +8,7 @@ import { calibrationRoutes } from './routes/calibration.js'
 import { coursesRoutes } from './routes/courses.js'
 import { environmentRoutes } from './routes/environment.js'
 import { growthRoutes } from './routes/growth.js'
+import { setbacksRoutes } from './routes/heating.js'
 import { learningRoutes } from './routes/learning.js'
 import { readingsRoutes } from './routes/readings.js'
 import { recordsRoutes } from './routes/records.js'
@@ -25,6 +26,7 @@ export const pastRoutes = [
   learningRoutes,
   calibrationRoutes,
   recordsRoutes,
+  setbacksRoutes,
 ]
 
 /**

@@ -29,6 +29,7 @@ const paths = [
   '/machine/mill-2/environment',
   '/sensors',
   '/calibration?sensors=all&period=hour',
+  '/heating',
   '/soak',
   '/records?of=area:fine-room',
   '/recordings',

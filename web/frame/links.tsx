@@ -5,6 +5,7 @@ const pages = [
   { href: '/morning', text: 'Morning' },
   { href: '/sensors', text: 'Sensors' },
   { href: '/calibration', text: 'Calibration' },
+  { href: '/heating', text: 'Heating' },
   { href: '/soak', text: 'Soak' },
   { href: '/records', text: 'Records' },
   { href: '/recordings', text: 'Recordings' },

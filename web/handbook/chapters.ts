@@ -8,6 +8,7 @@ export const chapters = [
   { id: 'sensors', text: 'Which sensors are believed' },
   { id: 'trust', text: 'How far to trust it' },
   { id: 'measuring', text: 'Measuring the machine' },
+  { id: 'heating', text: 'Heating start' },
   { id: 'soaking', text: 'Soaking parts and gauges' },
   { id: 'records', text: 'Records and limits' },
   { id: 'recordings', text: 'Recordings' },

@@ -1,0 +1,44 @@
+import { z } from 'zod'
+import { reason, time } from '../reason.js'
+
+const celsius = z.number().describe('°C')
+
+export const machineHeating = z.object({
+  machine: z.string(),
+  state: z
+    .enum(['start', 'any time', 'too late', 'not by heating', 'not set back', 'unknown'])
+    .describe(
+      'start: the heating must come on at `start`; any time: it is fit by then whenever the heating comes on; too late: it ' +
+        'will not be fit by then even if the heating came on at once; not by heating: in air as it is usually heated it is not ' +
+        'fit either; not set back: its air has shown no setback to learn ' +
+        'from; unknown: a node is not known now',
+    ),
+  start: z.object({ earliest: time, likely: time, latest: time }).nullable().describe('ms since 1970 UTC'),
+  setBack: time.nullable().describe('ms since 1970 UTC; when the heating is expected to be set back'),
+  usual: time.nullable().describe('ms since 1970 UTC; when the heating usually comes on for such a day'),
+  waiting: z
+    .number()
+    .nullable()
+    .describe(
+      's; how long after the goal it becomes fit if the heating comes on as usual; null: not within twelve hours',
+    ),
+  degreeHours: z
+    .number()
+    .nullable()
+    .describe('K·h; what the air would be kept from falling by, were the heating not set back until the start'),
+  air: z.object({ set: celsius, setBack: celsius }).nullable().describe('°C it goes to when heated, and when set back'),
+  setbacks: z.number().describe('how many were seen in the last weeks'),
+  reason: reason.nullable().describe('why it is unknown'),
+})
+export type MachineHeating = z.infer<typeof machineHeating>
+
+export const heatingAnswer = z
+  .object({
+    at: time,
+    goal: time.describe('ms since 1970 UTC; when machines are to be fit'),
+    shifts: z.array(time).describe('ms since 1970 UTC; when shifts begin that can be asked for'),
+    workClass: z.string(),
+    machines: z.array(machineHeating).describe('the one that needs the heating first, first'),
+  })
+  .meta({ id: 'HeatingStart' })
+export type HeatingAnswer = z.infer<typeof heatingAnswer>

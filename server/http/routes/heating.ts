@@ -1,0 +1,119 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import { heatingAnswer, type Setback } from '../../../core/heating/index.js'
+import { setbacksAt } from '../../studies/heating/setbacks.js'
+import { heatingStarts } from '../../studies/heating/start.js'
+import { shiftsAbout } from '../../studies/morning/shifts.js'
+import { timeReader } from '../../table/index.js'
+import { knownMachine, machineParams } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { askedBeside } from '../plugins/costly.js'
+import { notKnown, Refused } from '../refused.js'
+import { refusals } from '../schemas/refusal.js'
+import { day, hour } from '../span.js'
+
+/** ms; forecasts reach no further */
+const furthest = 72 * hour
+
+const response = z.object({
+  at: z.number().describe('ms since 1970 UTC'),
+  from: z.number().describe('°C'),
+  to: z.number().describe('°C; the level it went to'),
+  timeConstant: z.number().describe('s'),
+  scatter: z.number().describe('K'),
+  explained: z.number().describe('0..1'),
+})
+const setbacksAnswer = z.object({
+  setbacks: z.array(z.object({ away: response.nullable(), back: response, length: z.number().describe('ms') })),
+})
+
+/** What the past shows of setbacks. */
+export const setbacksRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  app.get(
+    '/api/machines/:id/setbacks',
+    {
+      config: { costs: 'computation' },
+      schema: {
+        summary: 'When the heating was set back and came again in the last four weeks, as the air at a machine tells',
+        params: machineParams,
+        response: { 200: setbacksAnswer, ...refusals },
+      },
+    },
+    async request => ({ setbacks: await setbacksAt(parts, knownMachine(parts, request.params.id), parts.clock()) }),
+  )
+}
+
+/** When heating or cooling must start. */
+export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { shop, clock } = parts
+  // what weeks show hardly changes within a quarter of an hour
+  const seen = new Map<string, { at: number; setbacks: Setback[] }>()
+  const setbacksOf = async (id: string): Promise<Setback[]> => {
+    const now = clock()
+    const kept = seen.get(id)
+    if (kept && now >= kept.at && now - kept.at < hour / 4) return kept.setbacks
+    const here = async () => ({ setbacks: await setbacksAt(parts, knownMachine(parts, id), now) })
+    const { setbacks } = await askedBeside(parts, `/api/machines/${encodeURIComponent(id)}/setbacks`, here)
+    seen.set(id, { at: now, setbacks })
+    return setbacks
+  }
+
+  app.get(
+    '/api/heating',
+    {
+      schema: {
+        summary: 'When the heating must come on so that machines are fit for a work class by a time; advice only',
+        querystring: z.object({
+          class: z.string().optional().describe('id of a work class; the finest one if not given'),
+          machine: z.string().optional().describe('id; all machines if not given'),
+          by: z
+            .string()
+            .trim()
+            .max(40)
+            .optional()
+            .describe("2026-01-19 07:00 in the shop's time, within 72 hours; when the next shift begins if not given"),
+        }),
+        response: { 200: heatingAnswer, ...refusals },
+      },
+    },
+    async request => {
+      const now = clock()
+      const { machine, by } = request.query
+      const machines = machine === undefined ? shop.machines : [knownMachine(parts, machine)]
+      const workClass = classOf(request.query.class)
+      const goal = by === undefined ? (shiftsAhead(now)[0] ?? now + day) : goalOf(by, now)
+      const setbacks = new Map<string, Setback[]>()
+      for (const { id } of machines) setbacks.set(id, await setbacksOf(id))
+      const found = await heatingStarts(parts, machines, workClass, setbacks, now, goal)
+      return { at: now, goal, shifts: shiftsAhead(now), workClass: workClass.id, machines: found }
+    },
+  )
+
+  const classOf = (id: string | undefined) => {
+    const finest = [...shop.workClasses].sort((a, b) => a.tolerance * a.share - b.tolerance * b.share)[0]
+    const found = id === undefined ? finest : shop.workClasses.find(each => each.id === id)
+    if (found) return found
+    throw notKnown(
+      'work class',
+      [id ?? ''],
+      shop.workClasses.map(each => each.id),
+      'query "class"',
+    )
+  }
+
+  const shiftsAhead = (now: number): number[] =>
+    shiftsAbout(shop, now).flatMap(({ from }) => (from > now && from <= now + furthest ? [from] : []))
+
+  /** @throws Refused */
+  const goalOf = (text: string, now: number): number => {
+    const found = timeReader({ zone: shop.timeZone, scale: null })(text, null)
+    if ('problem' in found) throw new Refused(400, found.problem, 'query "by"', found.remedy)
+    if (found.at > now && found.at <= now + furthest) return found.at
+    throw new Refused(
+      400,
+      `"${text}" ${found.at > now ? 'is more than 72 hours ahead' : 'is over'}.`,
+      'query "by"',
+      'Give a time within the next 72 hours: further ahead nothing is forecast.',
+    )
+  }
+}

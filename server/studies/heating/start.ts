@@ -1,0 +1,134 @@
+import { setImmediate as otherWork } from 'node:timers/promises'
+import { DateTime } from 'luxon'
+import {
+  fitOnceHeated,
+  type HeatingQuestion,
+  heatingStart,
+  learnedAir,
+  type MachineHeating,
+  type Setback,
+  usualTime,
+  waitingAfter,
+} from '../../../core/heating/index.js'
+import { earningDelay } from '../../../core/judge/index.js'
+import type { Machine, Shop, WorkClass } from '../../../core/shop.js'
+import { limitOf } from '../../monitor/class-watch.js'
+import type { Monitor } from '../../monitor/monitor.js'
+import { shiftsAbout } from '../morning/shifts.js'
+
+const sinceMidnight = (at: number, zone: string): number => {
+  const local = DateTime.fromMillis(at, { zone })
+  return local.hour * 3600 + local.minute * 60 + local.second
+}
+
+/** By the wall clock, on the day that another time lies in. */
+const onDayOf = (at: number, seconds: number, zone: string): number =>
+  DateTime.fromMillis(at, { zone })
+    .startOf('day')
+    .set({ hour: Math.floor(seconds / 3600), minute: Math.floor((seconds % 3600) / 60) })
+    .toMillis()
+
+/** When the heating is set back next before the goal, and usually comes again for it; ms. */
+const usualTimes = (shop: Shop, setbacks: readonly Setback[], goal: number) => {
+  const zone = shop.timeZone
+  const back = usualTime(setbacks.map(each => sinceMidnight(each.back.at, zone)))
+  const away = usualTime(setbacks.flatMap(each => (each.away ? [sinceMidnight(each.away.at, zone)] : [])))
+  const lastShift = shiftsAbout(shop, goal).findLast(({ to }) => to < goal)
+  const usual = back === null ? null : onDayOf(goal, back, zone)
+  const evening = away === null || !lastShift ? null : onDayOf(lastShift.to - 1, away, zone)
+  return {
+    usual: usual !== null && usual < goal ? usual : null,
+    setBack: evening !== null && evening < goal ? evening : null,
+  }
+}
+
+const nothing = {
+  start: null,
+  setBack: null,
+  usual: null,
+  waiting: null,
+  degreeHours: null,
+  air: null,
+  reason: null,
+} satisfies Partial<MachineHeating>
+
+/** When the heating must come on so that one machine is fit for a class by a goal (ms). */
+const ofMachine = async (
+  shop: Shop,
+  monitor: Pick<Monitor, 'circumstances'>,
+  machine: Machine,
+  workClass: WorkClass,
+  setbacks: readonly Setback[],
+  now: number,
+  goal: number,
+): Promise<MachineHeating> => {
+  const seen = { ...nothing, machine: machine.id, setbacks: setbacks.length }
+  const { outlook, unknowns } = monitor.circumstances(machine.id, workClass)
+  if (!outlook || unknowns[0]) return { ...seen, state: 'unknown', reason: unknowns[0] ?? null }
+  const { usual, setBack } = usualTimes(shop, setbacks, goal)
+  const learned = learnedAir(setbacks, (usual ?? goal) - (setBack ?? now))
+  if (!learned || setBack === null) return { ...seen, state: 'not set back' }
+  const ahead = (at: number) => (at - now) / 1000
+  const question: HeatingQuestion = {
+    outlook,
+    workClass,
+    limit: limitOf(workClass),
+    proof: earningDelay([], now),
+    goal: ahead(goal),
+    setBack: Math.max(ahead(setBack), 0),
+    learned,
+  }
+  const slices = heatingStart(question)
+  let step = slices.next()
+  while (!step.done) {
+    await otherWork()
+    step = slices.next()
+  }
+  const { start, degreeHours } = step.value
+  const at = (seconds: number) => now + seconds * 1000
+  const minute = (ms: number) => Math.round(ms / 60_000) * 60_000
+  return {
+    ...seen,
+    state:
+      start === null
+        ? fitOnceHeated(question)
+          ? 'too late'
+          : 'not by heating'
+        : start.likely >= question.goal
+          ? 'any time'
+          : 'start',
+    start: start && {
+      earliest: minute(at(start.earliest)),
+      likely: minute(at(start.likely)),
+      latest: minute(at(start.latest)),
+    },
+    setBack: minute(setBack),
+    usual,
+    waiting: usual === null || usual < now ? null : waitingAfter(question, ahead(usual)),
+    degreeHours,
+    air: { set: learned.back.to.value, setBack: learned.away.to.value },
+  }
+}
+
+const needs = ({ state, start }: MachineHeating): number =>
+  state === 'too late' ? 0 : state === 'start' ? start!.likely : Number.POSITIVE_INFINITY
+
+/**
+ * When the heating must come on so that machines are fit for a class by a goal: in slices, for readings come in meanwhile.
+ *
+ * @param setbacks of each machine, by id
+ * @param goal ms
+ */
+export const heatingStarts = async (
+  { shop, monitor }: { shop: Shop; monitor: Pick<Monitor, 'circumstances'> },
+  machines: readonly Machine[],
+  workClass: WorkClass,
+  setbacks: ReadonlyMap<string, readonly Setback[]>,
+  now: number,
+  goal: number,
+): Promise<MachineHeating[]> => {
+  const all: MachineHeating[] = []
+  for (const machine of machines)
+    all.push(await ofMachine(shop, monitor, machine, workClass, setbacks.get(machine.id) ?? [], now, goal))
+  return all.sort((a, b) => needs(a) - needs(b))
+}

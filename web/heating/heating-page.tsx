@@ -1,0 +1,203 @@
+import {
+  differenceScale,
+  formatClock,
+  formatDateTime,
+  formatDuration,
+  formatTemperature,
+  notKnown,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { HeatingAnswer, MachineHeating } from '../../core/heating/index.js'
+import type { Shop } from '../../core/shop.js'
+import { query, setQuery } from '../address.js'
+import { useAnswer } from '../answer.js'
+import { ask, path } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
+import { Frame } from '../frame/frame.js'
+import { Table } from '../frame/table.js'
+import { shop } from '../live/state.js'
+import { units } from '../preferences.js'
+import { addressOf } from '../routes.js'
+import { reasonInWords } from '../words.js'
+import './heating.css'
+
+/** ms; between questions */
+const often = 300_000
+
+const nameOf = (theShop: Shop, id: string) => theShop.machines.find(machine => machine.id === id)?.name ?? id
+
+/** "04:12", with the day where that is not the goal's */
+const clock = (at: number, goal: number, theShop: Shop): string =>
+  formatDateTime(at, theShop).slice(0, 6) === formatDateTime(goal, theShop).slice(0, 6)
+    ? formatClock(at, theShop)
+    : formatDateTime(at, theShop)
+
+const interval = ({ start, state }: MachineHeating, goal: number, theShop: Shop): string =>
+  state !== 'start' || !start ? '' : `${clock(start.earliest, goal, theShop)} to ${clock(start.latest, goal, theShop)}`
+
+/** What must be done for one machine. */
+const Needed = ({
+  of,
+  answer: { goal, at },
+  theShop,
+}: {
+  of: MachineHeating
+  answer: HeatingAnswer
+  theShop: Shop
+}) => {
+  switch (of.state) {
+    case 'start':
+      return (
+        <>
+          <strong>{clock(of.start!.likely, goal, theShop)}</strong>{' '}
+          <span class="quiet">({interval(of, goal, theShop)})</span>
+        </>
+      )
+    case 'any time':
+      return <>Whenever it comes on</>
+    case 'too late':
+      return <strong>Too late: not fit by then even if it came on now</strong>
+    case 'not by heating':
+      return <>Not fit in air as it is usually heated either</>
+    case 'not set back':
+      return <>Its air is not set back, as far as it was seen</>
+    case 'unknown':
+      return (
+        <>
+          {of.reason
+            ? reasonInWords(of.reason, { system: units.value, zone: theShop, now: at }).text
+            : 'A temperature is missing'}
+        </>
+      )
+  }
+}
+
+const late = ({ usual, waiting }: MachineHeating): string =>
+  usual === null
+    ? notKnown
+    : waiting === null
+      ? 'not within 12 h'
+      : waiting === 0
+        ? 'fit by then'
+        : formatDuration(waiting)
+
+/** "26 K·h" */
+const degreeHours = (value: number | null, system: UnitSystem): string =>
+  value === null ? notKnown : `${differenceScale[system].of(value).toFixed(0)} ${differenceScale[system].unit}·h`
+
+/** The whole in one sentence. */
+const summary = ({ machines, goal }: HeatingAnswer, theShop: Shop): string => {
+  const [first] = machines
+  const at = formatDateTime(goal, theShop)
+  if (first?.state === 'too late')
+    return `${nameOf(theShop, first.machine)} will not be fit at ${at}, even if the heating came on now.`
+  if (first?.state !== 'start') return `As far as is known, no machine needs the heating before ${at}.`
+  const { start, usual, waiting } = first
+  const name = nameOf(theShop, first.machine)
+  const enough = usual !== null && usual <= start!.earliest
+  const then =
+    usual === null
+      ? ''
+      : enough || waiting === 0
+        ? ` It usually comes on at ${clock(usual, goal, theShop)}, which is early enough.`
+        : ` It usually comes on at ${clock(usual, goal, theShop)}: ${name} would then be fit ${waiting === null ? 'more than 12 h' : formatDuration(waiting)} late.`
+  return `For ${at}: heating on by ${clock(start!.likely, goal, theShop)} (${interval(first, goal, theShop)}); ${name} needs it first.${then}`
+}
+
+const Content = ({ theShop }: { theShop: Shop }) => {
+  const asked = Object.fromEntries(
+    ['class', 'by'].flatMap(key => (query.value.has(key) ? [[key, query.value.get(key)!]] : [])),
+  )
+  const about = path('/api/heating', asked)
+  const { value, problem } = useAnswer(signal => ask<HeatingAnswer>(about, { signal }), about, often)
+  const system = units.value
+  return (
+    <section class="panel" aria-labelledby="heating-start">
+      <CardTitle id="heating-start" text="When must the heating come on?" about="heating#heating-start" />
+      <div class="heating-choice">
+        <label class="field">
+          <span>Work class</span>
+          <select
+            value={value?.workClass ?? asked.class ?? ''}
+            onChange={event => setQuery({ class: event.currentTarget.value })}
+          >
+            {theShop.workClasses.map(({ id, name }) => (
+              <option key={id} value={id}>
+                {name}
+              </option>
+            ))}
+          </select>
+        </label>
+        <label class="field">
+          <span>Fit by</span>
+          <select
+            value={value ? new Date(value.goal).toISOString() : ''}
+            onChange={event => setQuery({ by: event.currentTarget.value })}
+          >
+            {value && !value.shifts.includes(value.goal) && (
+              <option value={new Date(value.goal).toISOString()}>{formatDateTime(value.goal, theShop)}</option>
+            )}
+            {value?.shifts.map(at => (
+              <option key={at} value={new Date(at).toISOString()}>
+                {formatDateTime(at, theShop)}, a shift begins
+              </option>
+            ))}
+          </select>
+        </label>
+      </div>
+      {problem && (
+        <p class="problem" role="alert">
+          {problem}
+        </p>
+      )}
+      {!value && !problem && (
+        <p class="empty" role="status">
+          Looking through the last four weeks …
+        </p>
+      )}
+      {value && (
+        <>
+          <p class="heating-summary">{summary(value, theShop)}</p>
+          <Table
+            caption="When each machine needs the heating"
+            rows={value.machines}
+            keyOf={({ machine }) => machine}
+            columns={[
+              {
+                head: 'Machine',
+                names: true,
+                cell: ({ machine }) => <a href={addressOf('ahead', machine)}>{nameOf(theShop, machine)}</a>,
+              },
+              { head: 'Heating on by', cell: of => <Needed of={of} answer={value} theShop={theShop} /> },
+              {
+                head: 'Usually on',
+                form: 'nowrap',
+                cell: ({ usual }) => (usual === null ? notKnown : clock(usual, value.goal, theShop)),
+              },
+              { head: 'Then waits', form: 'nowrap', cell: late },
+              {
+                head: 'Air set back, heated',
+                form: 'nowrap',
+                cell: ({ air }) =>
+                  air ? `${formatTemperature(air.setBack, system)}, ${formatTemperature(air.set, system)}` : notKnown,
+              },
+              { head: 'Holding it instead', form: 'number', cell: of => degreeHours(of.degreeHours, system) },
+              { head: 'Setbacks seen', form: 'number', cell: ({ setbacks }) => setbacks },
+            ]}
+          />
+        </>
+      )}
+      <p class="quiet">
+        Learned from how the air at each machine fell and came back in the last four weeks; the brackets are where it
+        lies nine times in ten. Advice only: the building’s own controls, and the people who look after them, decide.
+      </p>
+    </section>
+  )
+}
+
+export const HeatingPage = () => (
+  <Frame title="Heating start">
+    <h1 tabIndex={-1}>Heating start</h1>
+    {shop.value && <Content theShop={shop.value} />}
+  </Frame>
+)
