@@ -21,6 +21,8 @@ const shortest = 300
 const longest = 48 * 3600
 /** s; trial time constants of the first search: a few, a factor of about 3 apart */
 const trials = [600, 1800, 5400, 16_200, 48_600]
+/** times that the first search begins from, about as many over a long course as over a short one */
+const starts = 60
 /** fewer intervals tell nothing of three unknowns and a slope */
 const leastPoints = 8
 
@@ -36,7 +38,7 @@ const columnsFor = (times: ArrayLike<number>, at: number, timeConstant: number):
 }
 
 /**
- * When and how quickly the air began to go elsewhere: least squares over the moment and the time constant, the levels
+ * When and how quickly the air began to go elsewhere: least squares over that time and the time constant, the levels
  * following exactly.
  *
  * @param times  s, rising
@@ -48,8 +50,9 @@ export const stepResponse = (times: readonly number[], values: readonly number[]
   if (n < leastPoints) return null
   const [first, last] = [times[0]!, times[n - 1]!]
   let best: { squares: number; at: number; timeConstant: number } | null = null
-  // at least two values lie on either side of the moment
-  for (const at of times.slice(2, -2))
+  // at least two values lie on either side of the time
+  const every = Math.ceil(n / starts)
+  for (const at of times.slice(2, -2).filter((_, i) => i % every === 0))
     for (const timeConstant of trials) {
       const fit = linearFit(columnsFor(times, at, timeConstant), values)
       if (fit && !(fit.squares >= (best?.squares ?? Number.POSITIVE_INFINITY)))
