@@ -10,6 +10,11 @@ import { applyIdentifications, identificationsOf, useIdentifications } from './s
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
 const seen = 48 * 3_600_000
 const single = 2 * 3_600_000
+/** ms; what a usual day is learned from: the part before `seen` only for that */
+const usual = 14 * 24 * 3_600_000
+const halfHour = 1_800_000
+/** fewer points than the quarter hours of that part and more than its hours, so that quarter hours answer */
+const quarterHours = 1000
 /** more than the quarter hours of that time and less than its minutes, so that minutes answer where there are any */
 const points = 1000
 
@@ -53,6 +58,27 @@ export const readingsLately = async (
   return before
 }
 
+/** Means of half hours of what is at nodes, from before what `readingsLately` has; of each node's first sensor. */
+export const usualLately = async (
+  store: Pick<Store, 'series'>,
+  sensors: readonly Sensor[],
+  now: number,
+): Promise<Reading[]> => {
+  const places = new Set<string>()
+  const first = sensors.filter(({ at }) => {
+    const place = JSON.stringify(at)
+    return at.kind === 'node' && !places.has(place) && places.add(place)
+  })
+  const [from, to] = [now - usual, now - seen]
+  const all = await Promise.all(
+    first.map(async ({ id }) => {
+      const { points: quarters } = await store.series(id, from, to, quarterHours)
+      return joinByInterval(quarters, halfHour).map(({ at, mean }) => ({ sensor: id, at, value: mean, receivedAt: at }))
+    }),
+  )
+  return all.flat().sort((a, b) => a.at - b.at)
+}
+
 /** @returns the factors of a machine's loop that somebody accepted last; none: the nominal model */
 export const factorsInUse = async ({ facts }: Pick<Store, 'facts'>): Promise<(machine: string) => LoopFactors> => {
   const newest = await facts.newest('factors')
@@ -88,6 +114,7 @@ export const recoveredMonitor = async (
     monitor.setFactors(machine.id, factorsOf(machine.id))
     await useIdentifications(shop, store, monitor, machine, now)
   }
+  monitor.recall(await usualLately(store, shop.sensors, now))
   monitor.replay(await readingsLately(store, shop.sensors, now), trust, now)
   return monitor
 }
@@ -119,6 +146,7 @@ export const changeShop = async (
   const identified = await Promise.all(machines.map(machine => identificationsOf(next, store, machine, now)))
   const sensors = next.sensors.filter(({ id }) => anew.sensors.has(id))
   const readings = (await readingsLately(store, sensors, now)).filter(({ sensor }) => anew.sensors.has(sensor))
+  const usually = await usualLately(store, sensors, now)
   // from here on nothing waits, so that nobody sees a machine of which nothing is known yet
   monitor.change(next, anew, {
     lastVerdicts: verdicts.filter(({ machine }) => anew.machines.has(machine)),
@@ -132,6 +160,7 @@ export const changeShop = async (
     applyIdentifications(monitor, machine, identified[i]!)
   }
   const found = trust.filter(({ sensor }) => anew.sensors.has(sensor))
+  monitor.recall(usually)
   monitor.replay(readings, found, now)
   monitor.advance(now)
 }

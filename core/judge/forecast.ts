@@ -1,6 +1,10 @@
+import { spreadAt } from '../settling/index.js'
 import type { ForecastBand } from '../state.js'
 import type { Outlook } from './job.js'
 import { type PlannedAir, type Trajectory, type TrajectoryInputs, trajectoryUnder } from './plan.js'
+
+/** K; what a sensor's noise and resolution leave of a forecast in any case */
+const courseFloor = 0.05
 
 export interface Ahead {
   /** s from now */
@@ -31,7 +35,15 @@ export function* lookingAhead(
   const varied: Omit<TrajectoryInputs, 'outlook' | 'plan'>[] = []
   const airChange = Math.max(...outlook.nodes.map(node => (node.follows < 0 ? node.ordinaryChange : 0)), 0)
   if (airChange > 0) varied.push({ airShift: airChange })
+  const courses = outlook.nodes.map(node => (plan.length === 0 && node.course ? node.course() : null))
+  // what keeps several nodes from their courses is in part the same air: half of the variance, our judgement
+  const half = Math.SQRT1_2
+  if (courses.some(Boolean)) varied.push({ off: { node: 'all', by: half } })
   outlook.nodes.forEach((node, i) => {
+    if (courses[i]) {
+      varied.push({ off: { node: i, by: half } })
+      return
+    }
     if (!Number.isFinite(node.timeConstant)) return
     const by = node.steadyUncertainty
     if (by > 0) varied.push({ steadyShift: { node: i, by } })
@@ -58,8 +70,15 @@ export function* lookingAhead(
   const nodes: ForecastBand[] = []
   for (const [i, node] of outlook.nodes.entries()) {
     yield
+    const course = courses[i]
     const floor = Math.hypot(node.calibration, node.placement)
-    nodes.push(band((trajectory, k) => trajectory.states[k]!.nodes[i]!, floor))
+    const found = band((trajectory, k) => trajectory.states[k]!.nodes[i]!, floor)
+    // learned courses are compared with what their own sensors came to read: the sensors' errors are in them
+    nodes.push(
+      course
+        ? { ...found, standardUncertainty: picks.map(k => Math.max(spreadAt(course, k * base.step), courseFloor)) }
+        : found,
+    )
   }
   const axes: ForecastBand[] = []
   for (const { axis, growthAt } of outlook.loop.axes) {

@@ -1,6 +1,6 @@
 import type { LoopAxis, ThermalLoop } from '../growth/index.js'
 import { sizeError } from '../growth/index.js'
-import { soak, soakingUncertainty, temperatureAfter } from '../settling/index.js'
+import { type Course, soak, soakingUncertainty, temperatureAfter } from '../settling/index.js'
 import type { Axis, WorkClass } from '../shop.js'
 import type { PlannedAir } from './plan.js'
 
@@ -26,6 +26,8 @@ export interface NodeOutlook {
   follows: number
   /** K; how much that air or coolant ordinarily changes within the job */
   ordinaryChange: number
+  /** where it is heading as its own past tells; computed when it is asked for. Without it: as its surroundings tell */
+  course?: () => Course
 }
 
 /** The part on the machine: approaches a node's temperature first order. */

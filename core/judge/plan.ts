@@ -1,3 +1,4 @@
+import { changeAt, spreadAt } from '../settling/index.js'
 import type { Outlook, ThermalState } from './job.js'
 
 /** A change of the air that somebody intends: the heating comes back, a door is shut. */
@@ -52,6 +53,8 @@ export interface TrajectoryInputs {
   steadyShift?: { node: number; by: number }
   /** factor on a node's time constant */
   pace?: { node: number; by: number }
+  /** standard uncertainties added to a learned course, or to all of them together */
+  off?: { node: number | 'all'; by: number }
 }
 
 /** Temperatures of the nodes and the part along a plan. */
@@ -62,17 +65,26 @@ export interface Trajectory {
 }
 
 /**
- * Trajectory of all node temperatures under a plan, each body approaching its moving surroundings first order.
+ * Trajectory of all node temperatures under a plan, each body approaching its moving surroundings first order. Without a
+ * plan, a node that has learned a course from its past takes that.
  *
  * @param length s
  */
 export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLength): Trajectory => {
-  const { outlook, plan, airShift = 0, steadyShift, pace } = inputs
+  const { outlook, plan, airShift = 0, steadyShift, pace, off } = inputs
   const { nodes, part, loop } = outlook
   const steps = Math.ceil(length / step)
+  // what the past tells holds while nobody acts
+  const offBy = (i: number) => (off && (off.node === i || off.node === 'all') ? off.by : 0)
+  const courses = nodes.map(node => (plan.length === 0 && node.course ? node.course() : null))
   const isAir = loop.machine.nodes.map(node => node.kind === 'air')
   const airs = nodes.map((node, i) => (isAir[i] ? plannedAir(node.temperature, plan, steps) : null))
-  for (const air of airs) if (air) for (let k = 1; k <= steps; k++) air[k]! += airShift
+  airs.forEach((air, i) => {
+    const course = courses[i]
+    if (!air) return
+    for (let k = 1; k <= steps; k++)
+      air[k]! += course ? changeAt(course, k * step) + offBy(i) * spreadAt(course, k * step) : airShift
+  })
   const workpiece = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
 
   const temperatures = Float64Array.from(nodes, node => node.temperature)
@@ -86,8 +98,11 @@ export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLen
     for (let i = 0; i < nodes.length; i++) {
       const node = nodes[i]!
       const air = airs[i]
+      const course = courses[i]
       if (air) temperatures[i] = air[k]!
-      else {
+      else if (course) {
+        temperatures[i] = node.temperature + changeAt(course, k * step) + offBy(i) * spreadAt(course, k * step)
+      } else {
         const around = node.follows >= 0 ? airs[node.follows] : null
         const change = around ? (around[k]! + around[k - 1]!) / 2 - around[0]! : 0
         const steadyTemperature = node.steadyTemperature + change + (steadyShift?.node === i ? steadyShift.by : 0)

@@ -5,6 +5,7 @@ export { type Identified, type IdentifyOptions, identifying } from './identify.j
 export { comparingSurroundings } from './identify-air.js'
 export { followedAlone } from './identify-alone.js'
 export { followLevel, type Level } from './level.js'
+export { type Course, changeAt, courseStep, type HeldSettling, NodeForecast, spreadAt } from './node-forecast.js'
 export { correct, type NodeEstimate, type ObserverSettings, predict, startFollowing } from './observer.js'
 export {
   type OpenLoop,
@@ -15,3 +16,4 @@ export {
 } from './open-loop.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'
+export { slotsOfDay } from './usual-day.js'

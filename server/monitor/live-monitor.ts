@@ -37,6 +37,12 @@ export interface LiveMonitor extends Monitor {
    */
   replay(readings: readonly Reading[], found: readonly TrustChange[], now: number): void
   /**
+   * Takes in what temperatures have usually been, from before what `replay` takes in again.
+   *
+   * @param means of half hours, without the sensors' offsets, in order of time
+   */
+  recall(means: readonly Reading[]): void
+  /**
    * Another shop file takes effect. What it makes anew knows nothing until it is told (`setFactors`, `setSettling`,
    * `replay`); the rest goes on without a break. The shop given at the start becomes the new one.
    */
@@ -192,6 +198,13 @@ export const createMonitor = ({
     },
     takeConditions(conditions) {
       for (const condition of conditions) board.takeCondition(condition)
+    },
+    recall(means) {
+      for (const { sensor: id, at, value } of means) {
+        const sensor = byId.get(id)
+        if (sensor?.at.kind === 'node')
+          watches.get(sensor.at.machine)?.recall(sensor.at.node, at, value + sensor.offset)
+      }
     },
     replay(readings, found, end) {
       let next = 0

@@ -114,6 +114,11 @@ export class MachineWatch {
     if (node === this.machine.workpiece.node) this.part.take(at, value, this.machine.workpiece.timeConstant)
   }
 
+  /** A mean of a past half hour (°C), of which only the node's usual day is learned. */
+  recall(node: string, at: number, mean: number): void {
+    this.nodes.follower(node)?.recall(at, mean)
+  }
+
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
     const nodes = this.nodes.at(now)
     const { workpiece } = this.machine

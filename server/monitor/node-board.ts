@@ -5,6 +5,7 @@ import { NodeFollower } from './node-follower.js'
 import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
 import { UnmeasuredNode } from './unmeasured-node.js'
+import { UsualSlots } from './usual-slots.js'
 
 /** ms; a body must have been followed so long before it counts as known */
 const watchAtLeast = 600_000
@@ -34,7 +35,8 @@ export class NodeBoard {
     shop: Shop,
     private readonly sensors: SensorBoard,
   ) {
-    this.followers = machine.nodes.map(node => new NodeFollower(node))
+    const slots = new UsualSlots(shop.timeZone)
+    this.followers = machine.nodes.map(node => new NodeFollower(node, slots))
     this.sensorsOf = new Map(
       machine.nodes.map(node => [
         node.id,
@@ -202,6 +204,7 @@ export class NodeBoard {
       placement: node.placementUncertainty,
       follows: -1,
       ordinaryChange: 0,
+      course: once(() => follower.course(now, temperature, null)),
     }
     if (node.kind === 'air') return { state: { ...state, temperature }, outlook, missing: null }
     const follows = this.machine.nodes.findIndex(n => n.id === node.follows)
@@ -228,10 +231,17 @@ export class NodeBoard {
         timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
         steadyUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance) + uncertainty ** 2),
         follows,
+        course: once(() => follower.course(now, estimate.temperature, surroundings)),
       },
       missing: null,
     }
   }
+}
+
+/** What is computed when it is first asked for. */
+const once = <T>(compute: () => T): (() => T) => {
+  let value: T | undefined
+  return () => (value ??= compute())
 }
 
 /** Why the first of a node's sensors tells nothing of it. */

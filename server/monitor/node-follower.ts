@@ -1,14 +1,18 @@
 import {
+  type Course,
   correct,
   followLevel,
+  type HeldSettling,
   type Level,
   type NodeEstimate,
+  NodeForecast,
   type ObserverSettings,
   predict,
   startFollowing,
 } from '../../core/settling/index.js'
 import type { Node } from '../../core/shop.js'
 import { EvenMeans } from './even-means.js'
+import type { UsualSlots } from './usual-slots.js'
 
 /** K; noise and resolution of a usual sensor */
 const noise = 0.05
@@ -44,12 +48,16 @@ export class NodeFollower {
   readonly minutes = new EvenMeans(60_000, 60)
   /** five-minute means of a day, for what is ordinary */
   readonly day = new EvenMeans(300_000, 288)
+  private readonly ahead = new NodeForecast()
   private estimate: NodeEstimate | null = null
   private level: Level | null = null
   /** what holds instead of the configured time constant */
   identified: IdentifiedSettling | null = null
 
-  constructor(readonly node: Node) {}
+  constructor(
+    readonly node: Node,
+    private readonly slots: UsualSlots,
+  ) {}
 
   /** s; null for air and coolant */
   get timeConstant(): number | null {
@@ -81,6 +89,7 @@ export class NodeFollower {
     this.day.add(at, value)
     if (this.node.kind === 'air') {
       this.level = followLevel(this.level, at, value)
+      this.ahead.take(at, this.level.value, this.slots.at, () => null)
       return
     }
     const around = this.node.kind === 'coolant' ? coolantBase : surroundings
@@ -91,12 +100,36 @@ export class NodeFollower {
       return
     }
     this.estimate = correct(predict(this.estimate, around, at, this.settings()), value, this.settings())
+    this.ahead.take(at, this.estimate.temperature, this.slots.at, () => this.heldSettling(around))
+  }
+
+  /** A mean (°C) of a past half hour, of which only the usual day is learned. */
+  recall(at: number, mean: number): void {
+    this.ahead.recall(this.slots.at(at), mean)
+  }
+
+  private heldSettling(around: number): HeldSettling | null {
+    if (!this.estimate) return null
+    return { steadyTemperature: around + this.estimate.excess, timeConstant: this.settings().timeConstant }
+  }
+
+  /**
+   * Where it is heading, as its past tells.
+   *
+   * @param now ms
+   * @param temperature °C now
+   * @param surroundings °C; what a body follows
+   */
+  course(now: number, temperature: number, surroundings: number | null): Course {
+    const around = this.node.kind === 'coolant' ? coolantBase : surroundings
+    return this.ahead.course(temperature, this.slots.ahead(now), around === null ? null : this.heldSettling(around))
   }
 
   /** Its readings were all too low by so many K: it settles as before, so much warmer. */
   shift(change: number): void {
     this.minutes.shift(change)
     this.day.shift(change)
+    this.ahead.shift(change)
     if (this.level) this.level = { ...this.level, value: this.level.value + change }
     if (!this.estimate) return
     const { temperature, excess } = this.estimate

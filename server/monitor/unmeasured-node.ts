@@ -52,8 +52,9 @@ export class UnmeasuredNode {
     const { timeConstant, steadyExcess } = this.settings
     const predicted = predictOpenLoop(this.predicted, surroundings.temperature, now, this.settings)
     const uncertainty = openLoopUncertainty(predicted, timeConstant)
+    const { course: _, ...followed } = surroundings
     return {
-      ...surroundings,
+      ...followed,
       temperature: predicted.temperature,
       steadyTemperature: surroundings.temperature + steadyExcess,
       timeConstant,

@@ -1,0 +1,239 @@
+import { temperatureAfter } from './first-order.js'
+import { UsualDay } from './usual-day.js'
+
+/** s; step of a course ahead, which is a slot of the usual day */
+export const courseStep = 1800
+/** steps ahead at which every forecast is compared with what came: half an hour to a day */
+const horizons = [1, 2, 4, 8, 16, 24, 48] as const
+
+/**
+ * Ways to see ahead that stand side by side:
+ * it stays · it eases back to its mean of the last hour · it goes as on a usual day of its kind, while what lately set it
+ * apart from that fades within the hour and what has long done so stays · it follows its surroundings first order
+ */
+const models = 4
+/** s; over which "lately" reaches: the mean to which it eases back, and what sets it apart from a usual day for long */
+const recent = 3600
+const long = 4 * 3600
+/** s; how quickly what is short-lived fades */
+const fading = 3600
+/** forecasts that are remembered, as their number falls off exponentially: those of some five days */
+const memory = 240
+/** K per square root of an hour; what is expected of each way before any forecast could be compared. Our judgement */
+const priorSpread = 0.7
+/** such expectations count as this many independent forecasts */
+const priorCount = 2
+/** how a band widens after a miss and narrows after a hit, so that nine of ten are hits */
+const missed = { target: 0.1, gain: 0.05 }
+/** factor on a standard deviation for a 90 % interval of a normal distribution */
+const ninety = 1.645
+
+/** Where a node is heading from where it is now. */
+export interface Course {
+  /** K; change from the present at every `courseStep`, the first 0 */
+  change: Float64Array
+  /** K; standard uncertainty of each */
+  spread: Float64Array
+}
+
+const along = (values: Float64Array, ahead: number): number => {
+  const place = Math.min(ahead / courseStep, values.length - 1)
+  const below = Math.floor(place)
+  const from = values[below]!
+  return from + (place - below) * ((values[below + 1] ?? from) - from)
+}
+
+/** Change on a course, K; beyond its end, its end. @param ahead s */
+export const changeAt = ({ change }: Course, ahead: number): number => along(change, ahead)
+/** Standard uncertainty of that change, K. @param ahead s */
+export const spreadAt = ({ spread }: Course, ahead: number): number => along(spread, ahead)
+
+/** How a body settles if its surroundings stay as they are. */
+export interface HeldSettling {
+  /** °C */
+  steadyTemperature: number
+  /** s */
+  timeConstant: number
+}
+
+interface Horizon {
+  /** K²; mean square of what each way was off, and how many forecasts it comes from */
+  squares: Float64Array
+  count: number
+  /** factor on the band */
+  width: number
+  /** forecasts that what comes is still to be compared with, the oldest first */
+  pending: { due: number; values: Float64Array; mean: number; spread: number }[]
+}
+
+/**
+ * Forecasts of one node, learned from how each of several models has done at each horizon.
+ *
+ * Each forecast is compared with what came. A model's weight at a horizon is its likelihood given these errors (normal,
+ * with their own mean square; forecasts whose spans overlap count as one), the forecast is the mixture's mean and its
+ * uncertainty that of the mixture: within models and between them. The band is then widened or narrowed until nine of
+ * ten of what comes lie in its 90 %.
+ *
+ * @see Bar-Shalom, Y., Li, X. R. & Kirubarajan, T. (2001), Estimation with Applications to Tracking and Navigation, 11.6
+ * (static multiple models: weights by likelihood, moments of the mixture)
+ * @see Gibbs, I. & Candès, E. (2021), Adaptive conformal inference under distribution shift, NeurIPS 34 (bands that adapt
+ * to their own misses; here the width does, not the level)
+ */
+export class NodeForecast {
+  private readonly usual = new UsualDay()
+  private readonly at: Horizon[] = horizons.map(steps => ({
+    squares: new Float64Array(models).fill((priorSpread ** 2 * steps * courseStep) / 3600),
+    count: 0,
+    width: 1,
+    pending: [],
+  }))
+  private step = Number.NaN
+  private slot = 0
+  private sum = 0
+  private count = 0
+  private last = Number.NaN
+  private lastAt = Number.NaN
+  /** °C; mean of the last hour, falling off exponentially */
+  private lately = Number.NaN
+  /** K; what has set it apart from its usual day for long */
+  private apart = Number.NaN
+
+  /**
+   * @param at    ms, not before what was taken last
+   * @param value °C, without eddies
+   * @param slotAt slot of the usual day at a moment (ms)
+   * @param held  how it settles, for a body whose surroundings are known
+   */
+  take(at: number, value: number, slotAt: (at: number) => number, held: () => HeldSettling | null): void {
+    const step = Math.floor(at / (courseStep * 1000))
+    if (step !== this.step) {
+      this.close(step)
+      this.slot = slotAt(at)
+      this.step = step
+      if (Number.isNaN(this.lately)) this.lately = value
+      this.compare(step, value)
+      this.forecast(at, value, slotAt, held())
+    } else this.lately += (1 - Math.exp(-Math.max(0, at - this.lastAt) / 1000 / recent)) * (value - this.lately)
+    this.sum += value
+    this.count++
+    this.last = value
+    this.lastAt = at
+  }
+
+  /** Takes a past mean of a half hour (°C) for the usual day alone, as after a restart. */
+  recall(slot: number, mean: number): void {
+    this.usual.take(slot, mean)
+  }
+
+  /** All temperatures were so many K higher than was taken. */
+  shift(change: number): void {
+    this.usual.shift(change)
+    this.sum += this.count * change
+    this.last += change
+    this.lately += change
+    for (const { pending } of this.at)
+      for (const each of pending) {
+        each.mean += change
+        for (let m = 0; m < models; m++) each.values[m]! += change
+      }
+  }
+
+  /** Ends the half hour that is over. */
+  private close(next: number): void {
+    if (this.count === 0) return
+    const mean = this.sum / this.count
+    const usually = this.usual.at(this.slot)
+    const apart = mean - usually
+    const part = 1 - Math.exp(-courseStep / long)
+    if (next - this.step > 6) this.lately = Number.NaN
+    if (next - this.step > 6 || Number.isNaN(this.apart)) this.apart = apart
+    else if (!Number.isNaN(apart)) this.apart += part * (apart - this.apart)
+    this.usual.take(this.slot, mean)
+    this.sum = 0
+    this.count = 0
+  }
+
+  /** Compares what was expected of this moment with what came. */
+  private compare(step: number, value: number): void {
+    for (const of of this.at) {
+      while (of.pending.length > 0 && of.pending[0]!.due < step) of.pending.shift()
+      const [made] = of.pending
+      if (made?.due !== step) continue
+      of.pending.shift()
+      of.count = Math.min(of.count + 1, memory)
+      const part = 1 / (of.count + 4 * priorCount)
+      for (let m = 0; m < models; m++) of.squares[m]! += part * ((made.values[m]! - value) ** 2 - of.squares[m]!)
+      const miss = Math.abs(value - made.mean) > ninety * made.spread ? 1 : 0
+      of.width = Math.min(4, Math.max(0.4, of.width * Math.exp(missed.gain * (miss - missed.target))))
+    }
+  }
+
+  private forecast(at: number, value: number, slotAt: (at: number) => number, held: HeldSettling | null): void {
+    horizons.forEach((steps, h) => {
+      const values = this.modelsAt(value, this.slot, slotAt(at + steps * courseStep * 1000), steps * courseStep, held)
+      const { mean, spread } = this.mixture(values, h, h, 0)
+      this.at[h]!.pending.push({ due: this.step + steps, values, mean, spread })
+    })
+  }
+
+  /** What each model expects, °C. @param ahead s */
+  private modelsAt(value: number, now: number, then: number, ahead: number, held: HeldSettling | null): Float64Array {
+    const faded = 1 - Math.exp(-ahead / fading)
+    const eased = value + (this.lately - value) * faded
+    const [here, there] = [this.usual.at(now), this.usual.at(then)]
+    const change = there - here - (value - here - this.apart) * faded
+    return Float64Array.of(
+      value,
+      eased,
+      Number.isNaN(change) ? eased : value + this.usual.believed(now, then) * change,
+      held ? temperatureAfter(value, held.steadyTemperature, held.timeConstant, ahead) : value,
+    )
+  }
+
+  /** Weights of the models at a horizon: their likelihoods. */
+  private weights({ squares, count }: Horizon, steps: number): Float64Array {
+    const independent = priorCount + count / steps
+    const best = Math.min(...squares)
+    const weights = squares.map(square => (square / best) ** (-independent / 2))
+    const sum = weights.reduce((a, b) => a + b, 0)
+    return weights.map(weight => weight / sum)
+  }
+
+  /** Mean and standard deviation of the mixture, between two neighbouring horizons. @param part 0..1 of the way */
+  private mixture(values: Float64Array, a: number, b: number, part: number): { mean: number; spread: number } {
+    const [before, after] = [this.at[a]!, this.at[b]!]
+    const [w, v] = [this.weights(before, horizons[a]!), this.weights(after, horizons[b]!)]
+    let mean = 0
+    for (let m = 0; m < models; m++) mean += (w[m]! + part * (v[m]! - w[m]!)) * values[m]!
+    let variance = 0
+    for (let m = 0; m < models; m++) {
+      const weight = w[m]! + part * (v[m]! - w[m]!)
+      const square = before.squares[m]! + part * (after.squares[m]! - before.squares[m]!)
+      variance += weight * (square + (values[m]! - mean) ** 2)
+    }
+    return { mean, spread: Math.sqrt(variance) * (before.width + part * (after.width - before.width)) }
+  }
+
+  /**
+   * Where the node is heading.
+   *
+   * @param value °C now
+   * @param slots of the usual day, now and at every `courseStep` from now
+   * @param held how it settles, for a body whose surroundings are known
+   */
+  course(value: number, slots: ArrayLike<number>, held: HeldSettling | null): Course {
+    const change = new Float64Array(slots.length)
+    const spread = new Float64Array(slots.length)
+    let h = 0
+    for (let k = 1; k < slots.length; k++) {
+      while (h < horizons.length - 1 && horizons[h + 1]! <= k) h++
+      const next = Math.min(h + 1, horizons.length - 1)
+      const part = next === h ? 0 : (k - horizons[h]!) / (horizons[next]! - horizons[h]!)
+      const values = this.modelsAt(value, slots[0]!, slots[k]!, k * courseStep, held)
+      const found = this.mixture(values, h, next, Math.max(0, part))
+      change[k] = found.mean - value
+      spread[k] = found.spread
+    }
+    return { change, spread }
+  }
+}
