@@ -19,7 +19,7 @@ import { readyOn, waitedFor } from './ready.js'
 
 /** s; a job that is taken to another machine is set up there anew, and a shorter wait is no reason. Judgement, no source */
 const setUp = 3600
-/** s; a time that is nearer than this is not named as the likely one: what remains is to become sure */
+/** s; where the likely time is no later than the planned one by more, what remains is to become sure */
 const soon = 300
 
 /**
@@ -31,9 +31,11 @@ const soon = 300
  * make one (`core/judge`, `Outlook`), and hand all over as a `JobSituation`. Nothing is remembered between calls.
  *
  * - `go` only where the error and its expanded uncertainty (k = 2) are within the share, for every feature on each axis,
- *   through the whole job, with what may ordinarily happen until its start counted in.
+ *   through the whole job, with what may ordinarily happen until its start counted in. Like all of it, if conditions
+ *   hold: a door that is opened meanwhile makes another answer of it, so ask again when the job is to begin.
  * - `wait`: `ready.likely` is when the error alone is within the share, `earliest` and `latest` the ends of a 90 %
- *   interval; at `latest` error and uncertainty are. If conditions hold.
+ *   interval; at `latest` error and uncertainty are. `start` is the likely time, or the latest where the error alone is
+ *   within the share from the planned start on.
  * - `move`: to the allowed machine on which the job has most room at the planned start.
  *
  * @throws RangeError when there is no machine
@@ -151,8 +153,10 @@ const waits = (
   reasons: Reason[],
   unzeroed: boolean,
 ): Answered => {
-  const { now } = situation
-  const start = secondsTo(ready.likely, now) > soon ? ready.likely : ready.latest
+  const { now, job } = situation
+  // where the error itself is small enough from the beginning, what is waited for is to be sure of it
+  const isOver = ready.likely > Math.max(now, job.start) + soon * 1000
+  const start = isOver ? ready.likely : ready.latest
   const asAdvised = errorAt(own, start, now)
   const leaves = { ...leavesOf(asAdvised), fitBy: ready.latest }
   const change: Remedy | null = unzeroed

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
+import { outlookAhead } from '../../../core/judge/index.js'
 import { answerJob, type JobMachine, type JobSituation } from '../../../core/morning/index.js'
 import {
   hour,
@@ -19,6 +20,12 @@ const at20 = { air: 20, screw: 20 }
 const behind = { air: 20.3, screw: 16 }
 /** far from where it is going, for hours */
 const slow = { air: 20.3, screw: 12, timeConstant: 3 * 3600 }
+/** the machine that is behind, when it has gone on as it was to: asked at a later time for a job to begin then */
+const lookedAtLater = (at: number): JobSituation => {
+  const machine = jobMachine('a', behind)
+  const outlook = outlookAhead(machine.outlook!, (at - now) / 1000)
+  return { ...situationWith({ machines: [{ ...machine, outlook }], job: planned({ start: at }) }), now: at }
+}
 const on = (...machines: JobMachine[]) => answerJob(situationWith({ machines }))
 
 describe('the answer for a planned job', () => {
@@ -45,8 +52,7 @@ describe('the answer for a planned job', () => {
 
   it('becomes go when the wait is over', () => {
     const { ready } = on(jobMachine('a', behind))
-    const machines = [jobMachine('a', behind)]
-    const later = situationWith({ machines, job: planned({ start: ready!.latest + minute }) })
+    const later = lookedAtLater(ready!.latest)
     expect(answerJob(later).answer).toBe('go')
   })
 
@@ -131,9 +137,7 @@ describe('the answer for a planned job', () => {
 
   it('asks what was no go for the room that a verdict has to earn', () => {
     // just inside the share
-    const machines = [jobMachine('a', behind)]
-    const { latest } = on(...machines).ready!
-    const situation = situationWith({ machines, job: planned({ start: latest + minute }) })
+    const situation = lookedAtLater(on(jobMachine('a', behind)).ready!.latest)
     expect(answerJob(situation).answer).toBe('go')
     expect(answerJob({ ...situation, before: 'go' }).answer).toBe('go')
     expect(answerJob({ ...situation, before: 'wait' }).answer).toBe('wait')
