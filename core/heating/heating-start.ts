@@ -13,7 +13,7 @@ export interface HeatingQuestion {
   proof: number
   /** s from now; when it is to be fit */
   goal: number
-  /** s from now; when the heating is set back, 0 while it is so already; null: it is not set back before the goal */
+  /** s from now; when the heating is set back, below 0 while it is so already; null: it is not set back before the goal */
   setBack: number | null
   learned: LearnedAir
 }
@@ -50,7 +50,7 @@ const change = (at: number, { to, logTimeConstant }: Going): PlannedAir => ({
 
 /** The air's plan when it is set back and the heating comes on again. @param start s from now */
 const planWith = (setBack: number | null, learned: LearnedAir, start: number): PlannedAir[] => [
-  ...(setBack !== null && setBack < start ? [change(setBack, learned.away)] : []),
+  ...(setBack !== null && setBack < start ? [change(Math.max(setBack, 0), learned.away)] : []),
   change(Math.max(start, 0), learned.back),
 ]
 
@@ -64,7 +64,7 @@ const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | n
     const planned = underPlan(outlook, planWith(setBack, learned, start))
     return [-proof, ...stays].every(after => isLow(question, planned, goal + after))
   }
-  let [early, late] = [setBack ?? 0, goal]
+  let [early, late] = [Math.max(setBack ?? 0, 0), goal]
   if (!meets(early)) return null
   if (meets(late)) return late
   while (late - early > exact) {
@@ -91,7 +91,7 @@ export function* heatingStart(question: HeatingQuestion): Generator<void, Heatin
   let [before, after] = [0, 0]
   if (likely !== null)
     for (const each of cases(learned)) {
-      const other = latestStart(question, each) ?? setBack ?? 0
+      const other = latestStart(question, each) ?? Math.max(setBack ?? 0, 0)
       before = Math.hypot(before, Math.max(likely - other, 0))
       after = Math.hypot(after, Math.max(other - likely, 0))
       yield
@@ -101,7 +101,7 @@ export function* heatingStart(question: HeatingQuestion): Generator<void, Heatin
       likely === null
         ? null
         : { earliest: Math.max(likely - before, 0), likely, latest: Math.min(likely + after, goal) },
-    degreeHours: setBack === null ? null : held(learned, setBack, likely ?? setBack),
+    degreeHours: setBack === null ? null : held(learned, setBack, likely ?? Math.max(setBack, 0)),
   }
 }
 
@@ -132,8 +132,11 @@ export const waitingAfter = (question: HeatingQuestion, start: number): number |
   return null
 }
 
+/** s; after so long in heated air even a bed has come to it */
+const settled = 20 * 3600
+
 /** Whether a machine would be fit in the end, in air that is heated as usual: if not, no heating makes it so. */
 export const fitOnceHeated = (question: HeatingQuestion): boolean => {
   const { outlook, learned, goal } = question
-  return isLow(question, underPlan(outlook, [change(0, learned.back)]), goal + stays.at(-1)!)
+  return isLow(question, underPlan(outlook, [change(0, learned.back)]), goal + settled)
 }

@@ -75,7 +75,7 @@ const ofMachine = async (
     limit: limitOf(workClass),
     proof: earningDelay([], now),
     goal: ahead(goal),
-    setBack: Math.max(ahead(setBack), 0),
+    setBack: ahead(setBack),
     learned,
   }
   const slices = heatingStart(question)
