@@ -160,6 +160,12 @@ export const formatGradient = (gradient: number | null, system: UnitSystem): str
   return `${formatDifference(isMetric ? gradient : gradient * 0.3048, system, 'plain', 2)}/${isMetric ? 'm' : 'ft'}`
 }
 
+/** @param slope m/m, of a surface that is out of level or square @returns "+20 µm/m" or "+0.0002 in/ft" */
+export const formatSlope = (slope: number | null, system: UnitSystem): string => {
+  if (!known(slope)) return notKnown
+  return system === 'metric' ? `${formatGrowth(slope, system)}/m` : `${formatGrowth(slope * 0.3048, system)}/ft`
+}
+
 /** @param percent such as a thermal error index @returns "27 %"; below ten one decimal, "4.2 %" */
 export const formatPercent = (percent: number | null): string =>
   known(percent) ? `${trimmed(percent, Math.abs(percent) < 9.95 ? 1 : 0)} %` : notKnown

@@ -36,6 +36,7 @@ const NotLoaded = () => (
 const MorningPage = later(() => import('./morning/morning-page.js').then(m => m.MorningPage))
 const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.MachinePage))
 const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
+const AlignmentPage = later(() => import('./alignment/alignment-page.js').then(m => m.AlignmentPage))
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
 const HeatingPage = later(() => import('./heating/heating-page.js').then(m => m.HeatingPage))
@@ -65,6 +66,8 @@ const Page = () => {
       return <MorningPage />
     case 'environment':
       return <EnvironmentPage id={at.part} />
+    case 'alignment':
+      return <AlignmentPage id={at.part} />
     case 'sensors':
       return <SensorsPage />
     case 'calibration':

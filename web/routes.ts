@@ -11,6 +11,7 @@ export const routes = {
   budget: '/machine/:id/budget',
   model: '/machine/:id/model',
   environment: '/machine/:id/environment',
+  alignment: '/machine/:id/alignment',
   sensors: '/sensors',
   calibration: '/calibration',
   heating: '/heating',
@@ -25,7 +26,7 @@ export const routes = {
 export type Route = keyof typeof routes
 
 /** what a machine is looked at for, in the order of their links */
-export const machineViews = ['machine', 'ahead', 'history', 'budget', 'model', 'environment'] as const
+export const machineViews = ['machine', 'ahead', 'history', 'budget', 'model', 'environment', 'alignment'] as const
 export type MachineView = (typeof machineViews)[number]
 
 const decoded = (part: string): string => {

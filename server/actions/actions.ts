@@ -1,3 +1,4 @@
+import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
@@ -38,6 +39,9 @@ export interface Actions {
   addMeasurements(measurements: readonly FactEntry<'measurement'>[]): Promise<Measurement[]>
   /** @throws ClosedAlready */
   setAside(measurement: Measurement, who: Signature): Promise<Measurement>
+  addAlignmentCheck(check: Omit<FactEntry<'alignment check'>, 'enteredAt'>): Promise<AlignmentCheck>
+  /** @throws ClosedAlready */
+  takeBackAlignmentCheck(check: AlignmentCheck, who: Signature): Promise<void>
   /** the factors hold from now on, in growth and in verdicts; none: the nominal model does */
   changeFactors(change: Omit<FactEntry<'factors'>, 'at'>): Promise<FactorChange>
   /** all or none */
@@ -113,6 +117,13 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
         { machine: measurement.machine, measurement: measurement.id, ...how },
       ])
       return { ...measurement, setAside: how }
+    },
+    async addAlignmentCheck(check) {
+      const [added] = await facts.record('alignment check', [{ ...check, enteredAt: clock() }])
+      return added!
+    },
+    async takeBackAlignmentCheck({ id, machine }, { by, note }) {
+      await facts.record('alignment check taken back', [{ machine, check: id, at: clock(), by, note }])
     },
     async planJobs(jobs, by) {
       const enteredAt = clock()

@@ -10,6 +10,7 @@ import { openapi } from './plugins/openapi.js'
 import { pages } from './plugins/pages.js'
 import { securityHeaders } from './plugins/security-headers.js'
 import { writeLimit } from './plugins/write-limit.js'
+import { alignmentRoutes } from './routes/alignment.js'
 import { datumsRoutes } from './routes/datums.js'
 import { forecastRoutes } from './routes/forecast.js'
 import { healthRoutes } from './routes/health.js'
@@ -73,6 +74,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     jobsRoutes,
     morningRoutes,
     heatingRoutes,
+    alignmentRoutes,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

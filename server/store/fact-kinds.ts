@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { alignmentCheck } from '../../core/alignment/index.js'
 import { jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
 import {
@@ -42,6 +43,12 @@ export const factKinds = {
     at: 'enteredAt',
   },
   'measurement set aside': { schema: setAside, subject: 'machine', closes: 'measurement' },
+  'alignment check': { schema: alignmentCheck.omit(id), subject: 'machine', part: 'kind', at: 'enteredAt' },
+  'alignment check taken back': {
+    schema: z.object({ machine: z.string(), check: z.number(), at: z.number(), by: z.string(), note: z.string() }),
+    subject: 'machine',
+    closes: 'check',
+  },
   factors: { schema: factorChange.omit(id), subject: 'machine' },
   identification: { schema: identification.omit(id), subject: 'machine', part: 'node' },
   import: { schema: begunImport, subject: 'file' },

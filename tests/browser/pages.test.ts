@@ -27,6 +27,7 @@ const paths = [
   '/machine/mill-2/budget',
   '/machine/mill-2/model',
   '/machine/mill-2/environment',
+  '/machine/mill-2/alignment',
   '/sensors',
   '/calibration?sensors=all&period=hour',
   '/heating',

@@ -13,6 +13,7 @@ const names: Record<MachineView, string> = {
   budget: 'Budget',
   model: 'Model',
   environment: 'Environment test',
+  alignment: 'Alignment',
 }
 
 /** what a view is about, where its name alone does not say it */
@@ -22,6 +23,7 @@ const abouts: Record<MachineView, string> = {
   history: 'What it did over a stretch of time',
   budget: 'What eats the tolerance now, axis by axis',
   model: 'What is assumed of the machine, and what its history and measurements say',
+  alignment: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
   environment: 'What the surroundings alone do to it (ETVE in the manner of ISO 230-3)',
 }
 

@@ -10,6 +10,7 @@ export const chapters = [
   { id: 'measuring', text: 'Measuring the machine' },
   { id: 'heating', text: 'Heating start' },
   { id: 'soaking', text: 'Soaking parts and gauges' },
+  { id: 'alignment', text: 'Alignment record' },
   { id: 'records', text: 'Records and limits' },
   { id: 'recordings', text: 'Recordings' },
   { id: 'when-something-fails', text: 'When something fails' },

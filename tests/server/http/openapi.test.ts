@@ -22,6 +22,8 @@ describe('/api/openapi.json', () => {
       '/api/live',
       '/api/machines',
       '/api/machines/{id}',
+      '/api/machines/{id}/alignment',
+      '/api/machines/{id}/alignment/{check}/take-back',
       '/api/machines/{id}/datums',
       '/api/machines/{id}/environment',
       '/api/machines/{id}/environment/logs',

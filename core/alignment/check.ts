@@ -1,0 +1,56 @@
+import { z } from 'zod'
+import { time } from '../reason.js'
+
+const slope = z.number().describe('m/m')
+
+/** What is checked. */
+export const alignmentKind = z.enum(['level', 'squareness', 'spindle tram'])
+export type AlignmentKind = z.infer<typeof alignmentKind>
+
+const reading = z.object({
+  direction: z.string().describe('along X, X to Y, front to rear …'),
+  value: slope,
+  reversed: slope
+    .optional()
+    .describe('m/m; as read with the instrument turned end for end, where the method asks for it'),
+})
+
+export const alignmentCheck = z
+  .object({
+    id: z.number(),
+    machine: z.string(),
+    kind: alignmentKind,
+    at: time,
+    instrument: z.string(),
+    readings: z.array(reading).min(1),
+    due: z.string().optional().describe('ISO 8601 day; by its end it must be checked again'),
+    enteredAt: time,
+    by: z.string(),
+    note: z.string(),
+    temperatures: z
+      .record(z.string(), z.number())
+      .describe('°C by node, as believed then; those not known are left out'),
+    moving: z
+      .object({ node: z.string(), change: z.number().describe('K in the hour before') })
+      .nullable()
+      .describe('the body that changed most in the hour before, where that was too much: it was still settling'),
+  })
+  .meta({ id: 'AlignmentCheck' })
+/** Level, squareness or spindle tram as somebody found it, and the machine's thermal state then. */
+export type AlignmentCheck = z.infer<typeof alignmentCheck>
+
+export const followsAnswer = z.object({
+  kind: alignmentKind,
+  direction: z.string(),
+  checks: z.number(),
+  finding: z.enum(['follows', 'does not', 'cannot be told']),
+  node: z.string().nullable().describe('whose temperature it goes with best'),
+  slope: z.number().nullable().describe('m/m/K'),
+  explained: z.number().nullable().describe('0..1; share of the variance that this temperature explains'),
+  chance: z
+    .number()
+    .nullable()
+    .describe('0..1; how often as much is explained by some node when the checks are shuffled'),
+})
+/** Whether what was found from check to check goes with a temperature of the machine. */
+export type Follows = z.infer<typeof followsAnswer>

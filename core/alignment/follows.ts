@@ -1,0 +1,94 @@
+import type { AlignmentCheck, Follows } from './check.js'
+import { bothWays } from './slope.js'
+
+/** fewer checks tell nothing: four points lie on some line too often */
+const fewest = 5
+/** a node whose temperature moved by less, K, explains nothing */
+const leastMoved = 0.5
+/** shuffles, where there are more orders than can all be tried */
+const shuffles = 4999
+/** as it is usual: found by chance at most so often, and half of the variance explained */
+const level = 0.05
+const most = 0.5
+
+const centred = (values: readonly number[]): Float64Array => {
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length
+  return Float64Array.from(values, value => value - mean)
+}
+
+const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, i) => sum + value * b[i]!, 0)
+
+/** Park and Miller's minimal standard generator (Comm. ACM 31, 1192, 1988): the same shuffles every time */
+const shuffled = (values: Float64Array, seed: { now: number }): Float64Array => {
+  const mixed = Float64Array.from(values)
+  for (let i = mixed.length - 1; i > 0; i--) {
+    seed.now = (seed.now * 48_271) % 2_147_483_647
+    const j = seed.now % (i + 1)
+    const held = mixed[i]!
+    mixed[i] = mixed[j]!
+    mixed[j] = held
+  }
+  return mixed
+}
+
+const slopeIn = ({ readings }: AlignmentCheck, direction: string): number | undefined => {
+  const reading = readings.find(each => each.direction === direction)
+  if (!reading) return undefined
+  return reading.reversed === undefined ? reading.value : bothWays(reading.value, reading.reversed).value
+}
+
+/**
+ * Whether one direction of a kind of check goes with the temperature of a node, over all that were recorded.
+ *
+ * For each node whose temperature is known at every check: the share of the variance that a straight line on it explains.
+ * The best of them is told, and how often a best one explains as much when the checks are shuffled, which counts that many
+ * nodes were looked at (permutation test of the largest statistic).
+ *
+ * @param checks of one kind
+ * @see Westfall, P. H. & Young, S. S. (1993), Resampling-Based Multiple Testing: maxT
+ */
+export const followsTemperature = (checks: readonly AlignmentCheck[], direction: string): Omit<Follows, 'kind'> => {
+  const told = checks.filter(check => slopeIn(check, direction) !== undefined)
+  const nothing = {
+    direction,
+    checks: told.length,
+    finding: 'cannot be told' as const,
+    node: null,
+    slope: null,
+    explained: null,
+    chance: null,
+  }
+  if (told.length < fewest) return nothing
+  const values = centred(told.map(check => slopeIn(check, direction)!))
+  const variance = dot(values, values)
+  const nodes = Object.keys(told[0]!.temperatures).flatMap(node => {
+    const all = told.map(({ temperatures }) => temperatures[node])
+    if (all.some(each => each === undefined)) return []
+    const known = all as number[]
+    return Math.max(...known) - Math.min(...known) < leastMoved ? [] : [{ node, at: centred(known) }]
+  })
+  if (nodes.length === 0 || !(variance > 0)) return nothing
+  const explainedBy = (of: Float64Array) => nodes.map(({ at }) => dot(at, of) ** 2 / (dot(at, at) * variance))
+  const each = explainedBy(values)
+  const best = Math.max(...each)
+  const { node, at } = nodes[each.indexOf(best)]!
+  const seed = { now: 4711 }
+  let asGood = 0
+  for (let i = 0; i < shuffles; i++)
+    if (Math.max(...explainedBy(shuffled(values, seed))) >= best * (1 - 1e-12)) asGood++
+  const chance = (asGood + 1) / (shuffles + 1)
+  return {
+    ...nothing,
+    // by few checks "does not" is never shown: only that it has not been seen
+    finding:
+      chance <= level && best >= most
+        ? 'follows'
+        : chance > 0.5 && told.length >= 2 * fewest
+          ? 'does not'
+          : 'cannot be told',
+    node,
+    slope: dot(at, values) / dot(at, at),
+    explained: best,
+    chance,
+  }
+}

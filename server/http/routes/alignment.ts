@@ -1,0 +1,162 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { DateTime } from 'luxon'
+import { z } from 'zod'
+import { alignmentCheck, alignmentKind, followsAnswer, parseSlope } from '../../../core/alignment/index.js'
+import { csv, isoTime } from '../../csv.js'
+import { alignmentChecksOf, followsOf, thermalStateOf } from '../../studies/alignment/alignment.js'
+import { timeReader } from '../../table/index.js'
+import { knownMachine, machineParams } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { notKnown, Refused } from '../refused.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { signed } from '../schemas/measured.js'
+import { refusals } from '../schemas/refusal.js'
+import { formatQuery } from '../span.js'
+
+const slopeText = z.string().trim().max(60)
+const entry = z.strictObject({
+  ...signed,
+  kind: alignmentKind,
+  time: z
+    .string()
+    .trim()
+    .max(40)
+    .optional()
+    .describe("when it was read, as 2026-01-14 06:10 in the shop's time; now if left out"),
+  instrument: z.string('what it was read with').trim().min(1, 'what it was read with').max(120),
+  readings: z
+    .array(
+      z.strictObject({
+        direction: z.string().trim().min(1, 'along what').max(60).describe('along X, X to Y, front to rear …'),
+        value: slopeText.describe('with its unit: 0.02 mm/m, 0.0005 in/ft, 12 µm over 300 mm'),
+        reversed: slopeText.optional().describe('as read with the instrument turned end for end'),
+      }),
+    )
+    .min(1, 'at least one reading')
+    .max(12),
+  due: z.iso.date('a day is written as 2026-07-14').optional().describe('by when it must be checked again'),
+})
+
+const answer = z.object({
+  checks: z.array(alignmentCheck).describe('in order of time'),
+  due: z
+    .array(z.object({ kind: alignmentKind, due: z.string(), overdue: z.boolean() }))
+    .describe('by the last check of each kind that has a due date'),
+  follows: z.array(followsAnswer),
+})
+
+const columns = ['id', 'kind', 'timeUtc', 'direction', 'slope', 'reversed', 'instrument', 'by', 'note', 'settling']
+
+export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { store, actions, shop, clock } = parts
+
+  app.get(
+    '/api/machines/:id/alignment',
+    {
+      schema: {
+        summary: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
+        params: machineParams,
+        querystring: z.object(formatQuery),
+        response: { 200: jsonOrCsv(answer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const machine = knownMachine(parts, request.params.id)
+      const checks = await alignmentChecksOf(store, machine.id)
+      if (request.query.format === 'csv') {
+        const rows = checks.flatMap(({ id, kind, at, readings, instrument, by, note, moving }) =>
+          readings.map(({ direction, value, reversed }) => [
+            id,
+            kind,
+            isoTime(at),
+            direction,
+            value,
+            reversed ?? null,
+            instrument,
+            by,
+            note,
+            moving ? 'yes' : 'no',
+          ]),
+        )
+        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      }
+      const today = DateTime.fromMillis(clock(), { zone: shop.timeZone }).toISODate()!
+      const due = alignmentKind.options.flatMap(kind => {
+        const last = checks.findLast(check => check.kind === kind)
+        return last?.due ? [{ kind, due: last.due, overdue: last.due < today }] : []
+      })
+      return { checks, due, follows: followsOf(checks) }
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/alignment',
+    {
+      schema: {
+        summary: 'Records a check of level, squareness or tram, with the thermal state of the machine then',
+        params: machineParams,
+        body: entry,
+        security: [{ token: [] }, {}],
+        response: { 201: alignmentCheck, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const machine = knownMachine(parts, request.params.id)
+      const { time, readings, ...said } = request.body
+      const now = clock()
+      const at = time === undefined ? now : timeOf(time, now)
+      const slope = (text: string, where: string): number => {
+        const read = parseSlope(text)
+        if ('problem' in read) throw new Refused(400, read.problem, where, read.remedy)
+        return read.value
+      }
+      const check = await actions.addAlignmentCheck({
+        ...said,
+        machine: machine.id,
+        at,
+        readings: readings.map(({ direction, value, reversed }, i) => ({
+          direction,
+          value: slope(value, `body "readings", number ${i + 1}`),
+          ...(reversed !== undefined && { reversed: slope(reversed, `body "readings", number ${i + 1}, turned`) }),
+        })),
+        ...(await thermalStateOf(parts, machine, at)),
+      })
+      request.log.info({ machine: machine.id, by: said.by, check: check.id }, 'an alignment check was recorded')
+      return reply.code(201).send(check)
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/alignment/:check/take-back',
+    {
+      schema: {
+        summary: 'Takes a check back that was entered wrongly: it no longer counts, and stays on record',
+        params: machineParams.extend({ check: z.coerce.number().int() }),
+        body: z.strictObject(signed),
+        security: [{ token: [] }, {}],
+        response: { 200: answer.pick({ checks: true }), ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      const checks = await alignmentChecksOf(store, machine.id)
+      const found = checks.find(({ id }) => id === request.params.check)
+      if (!found)
+        throw notKnown(
+          'check',
+          [String(request.params.check)],
+          checks.map(({ id }) => String(id)),
+          'the address, after /alignment/',
+        )
+      await actions.takeBackAlignmentCheck(found, request.body)
+      return { checks: checks.filter(check => check !== found) }
+    },
+  )
+
+  const timeOf = (text: string, now: number): number => {
+    const read = timeReader({ zone: shop.timeZone, scale: null })(text, null)
+    if ('problem' in read) throw new Refused(400, read.problem, 'body "time"', read.remedy)
+    if (read.at <= now) return read.at
+    throw new Refused(400, `"${text}" lies ahead.`, 'body "time"', 'Give the time at which it was read.')
+  }
+}
