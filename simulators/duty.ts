@@ -8,13 +8,17 @@ export interface Duty {
   motion: number
 }
 
-interface Job extends Duty {
+/** One job of a machine: its hours by the shop's clock, and how hard it works. */
+export interface Job extends Duty {
   from: number
   to: number
 }
 
 /** s; a job's pace builds up and runs out over this time */
 const PACE = 300
+
+/** Part of a change of pace that is still to come after so many s. */
+export const paceLeft = (elapsed: number): number => Math.exp(-elapsed / PACE)
 
 /** The jobs of one local day: filled shift by shift, with a pause at midday; each day is drawn afresh from the seed. */
 const jobsOfDay = (plant: DutyPlant, seed: number, machine: string, day: number, weekday: number): Job[] => {
@@ -54,17 +58,24 @@ export const createDuty = (
   const duty: Duty = { spindle: 0, motion: 0 }
   let day = Number.NaN
   let jobs: Job[] = []
+  let job: Job | null = null
 
   /** @param h s since the last call */
-  return (time: number, local: LocalTime, h: number): Duty => {
+  const step = (time: number, local: LocalTime, h: number): Duty => {
     if (local.day !== day) {
       day = local.day
       jobs = jobsOfDay(plant, seed, machine, day, local.weekday)
     }
-    const asked = override(time) ?? jobs.find(job => local.hour >= job.from && local.hour < job.to)
-    const pace = 1 - Math.exp(-h / PACE)
+    job = jobs.find(job => local.hour >= job.from && local.hour < job.to) ?? null
+    const asked = override(time) ?? job
+    const pace = 1 - paceLeft(h)
     duty.spindle += ((asked?.spindle ?? 0) - duty.spindle) * pace
     duty.motion += ((asked?.motion ?? 0) - duty.motion) * pace
     return duty
+  }
+  return {
+    step,
+    /** the job of its own schedule that runs now; null between two jobs */
+    job: (): Job | null => job,
   }
 }

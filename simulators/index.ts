@@ -6,7 +6,7 @@
  * - `demoPlant` is the demo shop as it really is (`demo-shop.yaml` is what its people believe); a `Plant` can be any shop.
  * - `createSimulatedShop(plant, { seed, start, scenario, anchor })` lets it live: `advance` hands out what the sensors
  *   send, `truth` says what is true, `heldDrift` what would become of it if conditions stayed as they are
- *   (`heldCourse` with all that a job's error depends on).
+ *   (`heldCourse` with all that a job's error depends on), `jobCourse` what a job begun at a `mark` would have made of it.
  * - `randomPlant(seed)` is another shop for every seed, `shopFile(plant)` the shop file its people would write.
  * - `soaking-part.ts` is a part in somebody's hand, cut into cells: how long it really soaks.
  * - `npm run simulate -- --help` publishes it to a broker.
@@ -17,7 +17,8 @@
  */
 
 export { demoPlant } from './demo/plant.js'
-export type { HeldConditions } from './machine.js'
+export type { Duty, Job } from './duty.js'
+export type { HeldConditions, MachineMark } from './machine.js'
 export type { Plant } from './plant.js'
 export { type PlannedFault, type RandomPlant, randomPlant, shopFile } from './random/index.js'
 export { type ScenarioName, scenarioNames, scenarios } from './scenarios.js'

@@ -1,33 +1,18 @@
 import { assemble, meanOver, stretchOver } from './assembly.js'
-import type { Duty } from './duty.js'
+import { Conditions } from './conditions.js'
+import { coolantLevel, coolantRipple } from './coolant.js'
+import { type Duty, paceLeft } from './duty.js'
 import { ThermalNetwork } from './network.js'
-import type { CoolantPlant, MachinePlant, Measured } from './plant.js'
+import type { MachinePlant, Measured } from './plant.js'
 import { createWander, type Random } from './random.js'
-import { type AxisTruth, createTruth } from './truth.js'
+import { type AxisTruth, bodyMean, createTruth } from './truth.js'
 
 /** s; longest step when a machine is run on under held conditions */
 const HELD_STEP = 300
+/** s; longest step when a job is run that might have begun */
+const JOB_STEP = 60
 /** s; held conditions are what reached the machine lately, not a gust or a job's first second */
 const LATELY = 300
-
-/** The coolant's level approaches what its chiller (or, switched off, the air) makes of it; both are °C. */
-const coolantLevel = (
-  plant: CoolantPlant,
-  level: number,
-  air: number,
-  duty: number,
-  on: boolean,
-  h: number,
-): number => {
-  const target = on ? plant.set + plant.towardsAir * (air - plant.set) + plant.dutyRise * duty : air
-  return level + (target - level) * (1 - Math.exp(-h / (on ? plant.settle : plant.idle)))
-}
-
-/** K; a saw to and fro of the chiller's cycling */
-const coolantRipple = (plant: CoolantPlant, seconds: number): number => {
-  const phase = (((seconds / plant.period) % 1) + 1) % 1
-  return plant.ripple * (phase < 0.5 ? 4 * phase - 1 : 3 - 4 * phase)
-}
 
 /** What is held when a machine is run on: conditions of this instant, or those of the last few minutes. */
 export type HeldConditions = 'now' | 'lately'
@@ -38,6 +23,24 @@ export interface HeldState {
   axes: Record<string, AxisTruth>
   /** °C */
   partTemperature: number
+}
+
+/** A machine at a moment: from here it can be run on in another way than it went. */
+export interface MachineMark {
+  machine: string
+  /** ms */
+  time: number
+  /** °C */
+  temperature: Float64Array
+  coolantLevel: number
+  partTemperature: number
+  duty: Duty
+}
+
+/** What acts on a machine while it is run on: °C of the air, 0..1 of its duty and of its chiller's time. */
+interface Acting extends Duty {
+  air: number
+  chiller: number
 }
 
 /** The air around a machine, °C: of its zone, and beside each source that reaches it, in the order of its influences. */
@@ -68,6 +71,8 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
   let workpiece = start
   let spindleDuty = 0
   let motion = Number.NaN
+  let now = 0
+  const came = new Conditions()
   const lately = { air: start, spindle: 0, motion: 0, chiller: 1 }
 
   const setMotion = (of: ThermalNetwork, next: number): void => {
@@ -115,51 +120,88 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     lately.motion += (duty.motion - lately.motion) * part
     lately.chiller += (Number(chillerOn) - lately.chiller) * part
     network.step(h, air, coolant)
+    now = time
+    came.add(time, h, air, Number(chillerOn))
     const bath = plant.part.follows === 'coolant' ? coolant : air
     workpiece += (bath + plant.part.workRise * spindleDuty - workpiece) * (1 - Math.exp(-h / plant.part.lag))
   }
 
+  const mark = (): MachineMark => ({
+    machine: plant.id,
+    time: now,
+    temperature: Float64Array.from(network.temperature),
+    coolantLevel: level,
+    partTemperature: workpiece,
+    duty: { spindle: spindleDuty, motion },
+  })
+
   /**
-   * Runs the machine on under conditions that stay: the air that reaches it, its duty and its chiller.
+   * Runs the machine on from a moment.
    *
    * @param horizons s, in rising order
-   * @param conditions "now": as they are at this instant; "lately": averaged over some five minutes, as what has only
-   *   just begun is not yet a condition that anybody could know of
+   * @param longest s; of a step
+   * @param acting what acts on it from `elapsed` s on for `h` s
+   * @param ripple K of its coolant
    * @param at called at each horizon with the temperatures of the network and of the part
    */
   const runOn = (
+    begin: MachineMark,
     horizons: readonly number[],
-    conditions: HeldConditions,
+    longest: number,
+    acting: (elapsed: number, h: number) => Acting,
+    ripple: (elapsed: number) => number,
     at: (index: number, temperature: Float64Array, part: number) => void,
   ): void => {
-    const hold =
-      conditions === 'lately' ? lately : { air: mixed, spindle: spindleDuty, motion, chiller: Number(chillerOn) }
-    held.copyFrom(network)
-    if (conditions === 'lately') {
-      setMotion(held, hold.motion)
-      setHeat(held, hold)
-    }
-    const ripple = coolant - level
-    let heldLevel = level
-    let heldPart = workpiece
+    held.temperature.set(begin.temperature)
+    let heldMotion = Number.NaN
+    let heldLevel = begin.coolantLevel
+    let heldPart = begin.partTemperature
     let elapsed = 0
     horizons.forEach((horizon, i) => {
-      const steps = Math.ceil((horizon - elapsed) / HELD_STEP)
+      const steps = Math.ceil((horizon - elapsed) / longest)
       const h = steps > 0 ? (horizon - elapsed) / steps : 0
       const soaked = 1 - Math.exp(-h / plant.part.lag)
       for (let n = 0; n < steps; n++) {
-        if (plant.coolant) {
-          const on = coolantLevel(plant.coolant, heldLevel, hold.air, hold.spindle, true, h)
-          const off = coolantLevel(plant.coolant, heldLevel, hold.air, hold.spindle, false, h)
-          heldLevel = hold.chiller * on + (1 - hold.chiller) * off
+        const act = acting(elapsed, h)
+        if (!(Math.abs(act.motion - heldMotion) < 1e-3)) {
+          heldMotion = act.motion
+          setMotion(held, heldMotion)
         }
-        held.step(h, hold.air, heldLevel + ripple)
-        const bath = plant.part.follows === 'coolant' ? heldLevel + ripple : hold.air
-        heldPart += (bath + plant.part.workRise * hold.spindle - heldPart) * soaked
+        setHeat(held, act)
+        if (plant.coolant) {
+          const on = coolantLevel(plant.coolant, heldLevel, act.air, act.spindle, true, h)
+          const off = coolantLevel(plant.coolant, heldLevel, act.air, act.spindle, false, h)
+          heldLevel = act.chiller * on + (1 - act.chiller) * off
+        }
+        const bathNow = heldLevel + ripple(elapsed)
+        held.step(h, act.air, bathNow)
+        const bath = plant.part.follows === 'coolant' ? bathNow : act.air
+        heldPart += (bath + plant.part.workRise * act.spindle - heldPart) * soaked
+        elapsed += h
       }
       elapsed = Math.max(elapsed, horizon)
       at(i, held.temperature, heldPart)
     })
+  }
+
+  /**
+   * Runs it on under conditions that stay: the air that reaches it, its duty and its chiller.
+   *
+   * @param conditions "now": as they are at this instant; "lately": averaged over some five minutes, as what has only
+   *   just begun is not yet a condition that anybody could know of
+   */
+  const runHeld = (horizons: readonly number[], conditions: HeldConditions, at: Parameters<typeof runOn>[5]): void => {
+    const hold =
+      conditions === 'lately' ? lately : { air: mixed, spindle: spindleDuty, motion, chiller: Number(chillerOn) }
+    const ripple = coolant - level
+    runOn(
+      mark(),
+      horizons,
+      HELD_STEP,
+      () => hold,
+      () => ripple,
+      at,
+    )
   }
 
   /** True change of each axis' growth at the work after each of the horizons (s), if conditions stay: see `runOn`. */
@@ -168,7 +210,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     const drift = axes.map(() => new Array<number>(horizons.length).fill(0))
     const order = horizons.map((_, i) => i).sort((a, b) => horizons[a]! - horizons[b]!)
     const inOrder = order.map(i => horizons[i]!)
-    runOn(inOrder, conditions, (index, temperature) => {
+    runHeld(inOrder, conditions, (index, temperature) => {
       axes.forEach((axis, a) => {
         drift[a]![order[index]!] = axis.atWork(temperature) - before[a]!
       })
@@ -176,15 +218,42 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     return Object.fromEntries(axes.map((axis, a) => [axis.id, drift[a]!]))
   }
 
+  const moment = (ahead: number, temperature: Float64Array, part: number): HeldState => ({
+    ahead,
+    axes: Object.fromEntries(axes.map(axis => [axis.id, axis.growth(temperature)])),
+    partTemperature: part,
+  })
+
   /** True growth of every axis, and the part's temperature, at each of the horizons (s, rising) if conditions stay. */
   const heldCourse = (horizons: readonly number[], conditions: HeldConditions): HeldState[] => {
     const course: HeldState[] = []
-    runOn(horizons, conditions, (index, temperature, part) => {
-      course.push({
-        ahead: horizons[index]!,
-        axes: Object.fromEntries(axes.map(axis => [axis.id, axis.growth(temperature)])),
-        partTemperature: part,
-      })
+    runHeld(horizons, conditions, (index, temperature, part) => {
+      course.push(moment(horizons[index]!, temperature, part))
+    })
+    return course
+  }
+
+  /**
+   * What a job would have made of the machine that had begun at a moment gone by: its own heat from then on, in the air
+   * that came. Its duty builds up from what it was.
+   *
+   * @param horizons s after the mark, rising
+   * @throws RangeError when the shop has not lived so far yet, or the mark is too old
+   */
+  const jobCourse = (begin: MachineMark, job: Duty, horizons: readonly number[]): HeldState[] => {
+    const course: HeldState[] = []
+    const acting = (elapsed: number, h: number): Acting => {
+      const left = paceLeft(elapsed + h / 2)
+      return {
+        ...came.over(begin.time + elapsed * 1000, h),
+        spindle: job.spindle + left * (begin.duty.spindle - job.spindle),
+        motion: job.motion + left * (begin.duty.motion - job.motion),
+      }
+    }
+    const ripple = (elapsed: number) =>
+      plant.coolant ? coolantRipple(plant.coolant, begin.time / 1000 + elapsed) * Number(chillerOn) : 0
+    runOn(begin, horizons, JOB_STEP, acting, ripple, (index, temperature, part) => {
+      course.push(moment(horizons[index]!, temperature, part))
     })
     return course
   }
@@ -211,11 +280,16 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     step,
     heldDrift,
     heldCourse,
+    mark,
+    jobCourse,
+    usualJob: (): Duty => ({ spindle: plant.duty.spindle, motion: plant.duty.motion }),
     reader,
     air: (): number => air,
     coolant: (): number => coolant,
     partTemperature: (): number => workpiece,
     temperature: network.temperature,
+    bodies: (): Record<string, number> =>
+      Object.fromEntries(plant.bodies.map(({ id }) => [id, bodyMean(bodyOf(id), network.temperature)])),
     growth: (): Record<string, AxisTruth> =>
       Object.fromEntries(axes.map(axis => [axis.id, axis.growth(network.temperature)])),
     waste: (): number => plant.waste.standby + plant.waste.duty * spindleDuty,

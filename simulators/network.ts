@@ -96,14 +96,6 @@ export class ThermalNetwork {
     temperature.set(stage)
   }
 
-  /** Takes over another network's temperatures, heat and exchange with the air; both must be of the same nodes. */
-  copyFrom(other: ThermalNetwork): void {
-    this.temperature.set(other.temperature)
-    this.heat.set(other.heat)
-    this.toAir.set(other.toAir)
-    this.changed()
-  }
-
   private eliminate(h: number): void {
     const gh = GAMMA * h
     const diagonal = this.inverse

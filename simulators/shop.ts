@@ -1,11 +1,12 @@
 import { isWorkingTime } from './activity.js'
 import { createBuilding } from './building.js'
 import { createCalendar } from './calendar.js'
-import { createDuty } from './duty.js'
+import { createDuty, type Duty, type Job } from './duty.js'
 import {
   createMachine,
   type HeldConditions,
   type HeldState,
+  type MachineMark,
   type SimulatedMachine,
   type Surroundings,
 } from './machine.js'
@@ -31,6 +32,8 @@ export interface MachineTruth {
   partAlpha: Record<string, number>
   /** °C of the air at the machine */
   air: number
+  /** °C; mean of each body */
+  bodies: Record<string, number>
 }
 
 export interface Truth {
@@ -98,17 +101,18 @@ export const createSimulatedShop = (
     for (const { zone, near, around, duty, model } of machines) {
       around.zone = building.air[zone]!
       for (let i = 0; i < near.length; i++) around.beside[i] = building.beside[near[i]!]!
-      model.step(now, h, around, duty(now, local, h), working)
+      model.step(now, h, around, duty.step(now, local, h), working)
     }
   }
   for (let passed = 0; passed < BEFORE; passed += BEFORE_STEP) step(BEFORE_STEP)
   now = start
 
-  const machineOf = (id: string): SimulatedMachine => {
+  const settledOf = (id: string) => {
     const found = machines.find(machine => machine.model.id === id)
     if (!found) throw new RangeError(`plant "${plant.name}" has no machine "${id}"`)
-    return found.model
+    return found
   }
+  const machineOf = (id: string): SimulatedMachine => settledOf(id).model
   const readerOf = (measured: Measured): { touches: () => number; air: () => number; words: [string, string] } => {
     const words: [string, string] = ['on', 'off']
     if (measured.kind === 'outdoors') return { touches: () => weather.outdoors, air: () => weather.outdoors, words }
@@ -192,6 +196,7 @@ export const createSimulatedShop = (
             partTemperature: model.partTemperature(),
             partAlpha: { ...plant.partAlpha },
             air: model.air(),
+            bodies: model.bodies(),
           },
         ]),
       ),
@@ -218,6 +223,20 @@ export const createSimulatedShop = (
      */
     heldCourse: (machine: string, horizons: readonly number[], conditions: HeldConditions = 'lately'): HeldState[] =>
       machineOf(machine).heldCourse(horizons, conditions),
+    /** The job of its own schedule that a machine does now; null between two jobs. */
+    job: (machine: string): Job | null => settledOf(machine).duty.job(),
+    /** How hard a machine works at its usual jobs. */
+    usualJob: (machine: string): Duty => machineOf(machine).usualJob(),
+    /** A machine as it is now, to see later what would have become of it had a job begun: see `jobCourse`. */
+    mark: (machine: string): MachineMark => machineOf(machine).mark(),
+    /**
+     * What would have been true of a machine had a job begun at a mark: the job's own heat, in the air that came since.
+     *
+     * @param horizons s after the mark, rising
+     * @throws RangeError when the shop has not lived so far yet, or the mark is older than a day
+     */
+    jobCourse: (mark: MachineMark, job: Duty, horizons: readonly number[]): HeldState[] =>
+      machineOf(mark.machine).jobCourse(mark, job, horizons),
     /** Breaks a sensor, or (null) mends it. */
     fault: (sensor: string, kind: FaultKind | null): void => {
       const found = sensors.find(s => s.plant.id === sensor)

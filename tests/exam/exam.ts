@@ -4,11 +4,12 @@ import { parseArgs } from 'node:util'
 import { progressLine } from '../../server/demo/progress-line.js'
 import { type ScenarioName, scenarioNames } from '../../simulators/index.js'
 import { bars, isMet } from './bars.js'
-import type { ExamRecord } from './examine.js'
 import { examineInParallel } from './parallel.js'
+import type { ExamRecord } from './records.js'
 import { score } from './score.js'
 import { examineDemo, shopNumber } from './shops.js'
 import { barTable, classTable, figures, shopTable, table } from './table.js'
+import { whatCameFigures, whatCameTable } from './what-came-table.js'
 
 const help = `npm run exam -- [options]
 
@@ -35,6 +36,13 @@ Every five minutes, from six hours after the start: the true error of a job begu
 true drift within the job if the conditions of the last five minutes hold. A second figure holds the conditions of that
 very instant. Falsely fit: fit is shown while the true error is over the share. Falsely unfit: settling or unfit is shown
 while it is within.
+
+The columns: the same with the drift that really came ("what came": whatever the machine then did), and with the drift of a
+job of its usual kind begun at that moment, run in the simulator beside the shop: its own heat, in the air that came. Jobs
+begun are those of the shop's own day. Temperatures ahead are held against what the node's sensors then told (the truth
+where it has none); beside them "it stays as it is", its 90 % band the quantiles of the node's changes in the last seven
+days. "Fit by" is kept when fit was shown by the latest time named. Time constants are looked for once a day, as in the
+service.
 
 The guard band: the stated expanded uncertainty beyond the true error. A job whose true error lies closer to the share than
 that is called fit by nobody who counts uncertainty (ISO 14253-1), so the share of falsely unfit outside it is printed too.
@@ -97,7 +105,7 @@ const title = isDemo
     : `${days} days of random shop ${only}`
 const onProgress = progressLine(title, process.stderr)
 const records: ExamRecord[] = isDemo
-  ? [examineDemo({ seed, from, days, scenario }, onProgress)]
+  ? [await examineDemo({ seed, from, days, scenario }, onProgress)]
   : await examineInParallel(numbers, days, workers, onProgress)
 const result = score(records)
 const all = bars(result)
@@ -109,6 +117,7 @@ console.log(`${title}: ${messages} messages, ${refused} refused\n`)
 if (!isDemo) console.log(`${shopTable(records)}\n`)
 if (values.detail) console.log(`${classTable(records)}\n`)
 console.log(`${table(result, isDemo || values.detail === true)}\n`)
+console.log(`${whatCameTable(records)}\n`)
 console.log(barTable(all))
 console.log(missed.length ? `\n${missed.length} of ${all.length} bars missed` : `\nall ${all.length} bars met`)
 if (!isDemo && only === null && seed < 1000)
@@ -129,6 +138,7 @@ if (values.json) {
     shops: records.length,
     ...(isDemo && { scenario }),
     ...figures(result),
+    ...whatCameFigures(records),
     byType,
     bars: all.map(bar => ({ ...bar, met: isMet(bar) })),
     byShop: records.map(record => ({ shop: record.shop, healthy: record.healthy, ...figures(score([record])) })),

@@ -1,10 +1,23 @@
-import type { Axis, Machine, Shop } from '../../core/shop.js'
-import type { Verdict } from '../../core/state.js'
+import type { Shop } from '../../core/shop.js'
+import type { TrustChange } from '../../core/state.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor } from '../../server/monitor/index.js'
 import type { HeldState, PlannedFault, SimulatedShop } from '../../simulators/index.js'
-import { courseHorizons, type ReadySample, readySample } from './ready.js'
+import { Columns } from './columns.js'
+import { ExamIdentification } from './identification.js'
+import { NamedTimes } from './named-times.js'
+import { askEvery, horizons as forecastHorizons, NodeForecasts, rememberEvery } from './node-forecasts.js'
+import { courseHorizons, readySample } from './ready.js'
+import {
+  type AxisRecord,
+  axisType,
+  type ClassRecord,
+  type ExamRecord,
+  emptyClass,
+  type MachineRecord,
+} from './records.js'
+import { Suspects } from './suspects.js'
 import { driftStages, type SizeTruth, trueAxisErrors } from './truth.js'
 
 export interface ExamSettings {
@@ -23,101 +36,14 @@ export interface ExamSettings {
   onProgress?: (part: number) => void
 }
 
-export const axisTypes = ['screw, one end fixed', 'screw, pretensioned', 'screw, core-cooled', 'scale'] as const
-export type AxisType = (typeof axisTypes)[number]
-
-/** Predicted and true growth of one axis at the work, m against 20 °C; equal lengths of all three. */
-export interface AxisRecord {
-  machine: string
-  axis: string
-  type: AxisType
-  predicted: number[]
-  true: number[]
-  /** whether it was within the shop's working hours */
-  working: boolean[]
-}
-
-/** One machine and work class, over the samples at which verdicts were compared. */
-export interface ClassRecord {
-  machine: string
-  workClass: string
-  samples: number
-  count: Record<Verdict, number>
-  /** fit was shown while the true error exceeded the share, with the conditions of the last five minutes held */
-  falselyFit: number
-  /** the same with the conditions of that very instant held: a spindle's or chiller's first seconds count in full */
-  falselyFitInstant: number
-  /** settling or unfit was shown while the true error was within the share; and how many of these were settling */
-  falselyUnfit: number
-  falselySettling: number
-  /** of falselyUnfit: even with the true error the stated expanded uncertainty would have reached beyond the share */
-  guarded: number
-  /** verdict changes shown */
-  changes: number
-  /** true error and tolerance share at every falsely fit sample, m */
-  worst: { at: number; error: number; granted: number }[]
-  ready: ReadySample[]
-  /** settling samples (at `readyEvery`), and how many of them had no time to show */
-  settling: number
-  settlingWithoutTime: number
-}
-
-export interface MachineRecord {
-  machine: string
-  /** stands in air that a thermostat keeps */
-  thermostat: boolean
-  /** verdict changes shown, all work classes together, on each whole or begun day that counts */
-  changesByDay: number[]
-  /** how often the true error went over the share or came back within it, seen at each sample, all work classes together */
-  trueChanges: number
-}
-
-export interface ExamRecord {
-  /** its number, 0 for the demo shop */
-  shop: number
-  healthy: boolean
-  axes: AxisRecord[]
-  classes: ClassRecord[]
-  machines: MachineRecord[]
-  messages: number
-  refused: number
-  days: number
-  /** the days that count */
-  counted: number
-}
-
 /** hours at the beginning that do not count: the service has just been switched on */
 const settlingInHours = 6
-
-const axisType = (machine: Machine, { measuring }: Axis): AxisType => {
-  if (measuring.kind === 'scale') return 'scale'
-  if (measuring.mounting.kind === 'both ends fixed') return 'screw, pretensioned'
-  const cooled = machine.nodes.some(({ id, kind }) => kind === 'coolant' && id in measuring.nodes)
-  return cooled ? 'screw, core-cooled' : 'screw, one end fixed'
-}
-
-const emptyClass = (machine: string, workClass: string): ClassRecord => ({
-  machine,
-  workClass,
-  samples: 0,
-  count: { fit: 0, settling: 0, unfit: 0, unknown: 0 },
-  falselyFit: 0,
-  falselyFitInstant: 0,
-  falselyUnfit: 0,
-  falselySettling: 0,
-  guarded: 0,
-  changes: 0,
-  worst: [],
-  ready: [],
-  settling: 0,
-  settlingWithoutTime: 0,
-})
 
 /**
  * Lets a simulated shop live and runs what its sensors send through the decoder and monitor of the live service, then
  * compares growth, verdicts and ready times with the truth. The monitor gets its time from here.
  */
-export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSettings): ExamRecord => {
+export const examine = async (shop: Shop, simulated: SimulatedShop, settings: ExamSettings): Promise<ExamRecord> => {
   const { from, days, step, recorded, judgeEvery, readyEvery, faults = [], onProgress } = settings
   const decode = createDecoder(shop.sensors)
   const monitor = createMonitor({ shop })
@@ -153,7 +79,15 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
   let messages = 0
   let refused = 0
   let day = -1
-  monitor.onChange(({ verdicts }) => {
+  const columns = new Columns(shop, simulated)
+  const forecasts = new NodeForecasts(shop, simulated)
+  const named = new NamedTimes()
+  const suspects = new Suspects(from, faults)
+  const identification = new ExamIdentification(shop, monitor)
+  let foundOfSensors: TrustChange[] = []
+  monitor.onChange(({ verdicts, trust }) => {
+    suspects.take(trust)
+    foundOfSensors.push(...trust)
     if (day < 0) return
     for (const v of verdicts) {
       classes.get(`${v.machine} ${v.workClass}`)!.changes++
@@ -199,6 +133,8 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         record.true.push(of.axes[growth.axis]!.atWork)
         record.working.push(working)
       }
+      const heldErrors: number[][] = []
+      const over = new Set<string>()
       let course: HeldState[] | null = null
       const held = (): HeldState[] => {
         course ??= simulated.heldCourse(machine.id, courseHorizons, 'lately')
@@ -218,10 +154,12 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
           )
         const errors = errorsIf(lately)
         const error = Math.max(...errors)
+        heldErrors.push(errors)
         const granted = workClass.share * workClass.tolerance
         const key = `${machine.id} ${workClass.id}`
         if (wasOver.has(key) && wasOver.get(key) !== error > granted) machines.get(machine.id)!.trueChanges++
         wasOver.set(key, error > granted)
+        if (error > granted) over.add(workClass.id)
         record.samples++
         record.count[verdict]++
         if (verdict === 'fit' && error > granted) {
@@ -240,9 +178,13 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
         const sample = readySample(shown, now, machine, workClass, held, of.partAlpha, zeros.get(machine.id) ?? of)
         if (sample) record.ready.push(sample)
       }
+      columns.take(state, now, of, zeros.get(machine.id) ?? of, heldErrors)
+      named.take(state, now, workClass => over.has(workClass), withReady)
     }
   }
 
+  const furthest = Math.max(...forecastHorizons)
+  const ask = (machine: string) => monitor.forecast(machine, [], furthest * 3600, furthest + 1)
   const steps = Math.round((days * 86_400) / step)
   for (let n = 1; n <= steps; n++) {
     const now = from + n * step * 1000
@@ -259,9 +201,18 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
       recorded ? step : undefined,
     )
     monitor.take(readings)
+    identification.take(readings)
     if (n * step >= settlingInHours * 3600) day = Math.min(Math.floor((n * step) / 86_400), Math.ceil(days) - 1)
     monitor.advance(now)
     if ((n * step - settlingInHours * 3600) % 86_400 === 0) proveFirstParts()
+    if ((n * step) % 86_400 === 0) {
+      await identification.takeTrust(foundOfSensors)
+      foundOfSensors = []
+      await identification.look(now)
+    }
+    if (day >= 0) columns.watchJobs(monitor.machines(), now, id => zeros.get(id))
+    if (day >= 0 && (n * step) % rememberEvery === 0)
+      forecasts.take(monitor.machines(), now, (n * step) % askEvery === 0 ? ask : null)
     if (day >= 0 && (n * step) % judgeEvery === 0) compare(now, (n * step) % readyEvery === 0)
     onProgress?.(n / steps)
   }
@@ -275,5 +226,9 @@ export const examine = (shop: Shop, simulated: SimulatedShop, settings: ExamSett
     refused,
     days,
     counted: days - settlingInHours / 24,
+    columns: columns.record,
+    forecasts: forecasts.record,
+    named: named.record,
+    suspects: suspects.record(shop.sensors.length, days),
   }
 }

@@ -1,5 +1,5 @@
 import { type ChildProcess, fork } from 'node:child_process'
-import type { ExamRecord } from './examine.js'
+import type { ExamRecord } from './records.js'
 import type { FromWorker, ToWorker } from './worker.js'
 
 /**

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { bars, isMet } from './bars.js'
-import type { AxisRecord, ClassRecord, ExamRecord } from './examine.js'
+import { allColumns } from './columns.js'
+import { allForecasts } from './node-forecasts.js'
 import type { ReadySample } from './ready.js'
+import type { AxisRecord, ClassRecord, ExamRecord } from './records.js'
 import { score } from './score.js'
 
 const µm = 1e-6
@@ -41,6 +43,10 @@ const record = (more: Partial<ExamRecord>): ExamRecord => ({
   refused: 0,
   days: 2,
   counted: 2,
+  columns: allColumns([]),
+  forecasts: allForecasts([]),
+  named: [],
+  suspects: { sensorMonths: 1, falseSuspects: [], faults: [] },
   ...more,
 })
 const ready = (more: Partial<ReadySample>): ReadySample => ({

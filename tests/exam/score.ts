@@ -1,6 +1,6 @@
-import { type AxisRecord, type AxisType, axisTypes, type ExamRecord } from './examine.js'
 import { quantile } from './quantile.js'
 import { latestTruth, type ReadySample } from './ready.js'
+import { type AxisRecord, type AxisType, axisTypes, type ExamRecord } from './records.js'
 
 /** Growth against the truth, µm, over one axis or many. */
 export interface GrowthScore {

@@ -1,6 +1,7 @@
 import { describeProblems, parseShop, readShop } from '../../server/shop/index.js'
 import { createSimulatedShop, demoPlant, randomPlant, type ScenarioName, shopFile } from '../../simulators/index.js'
-import { type ExamRecord, examine } from './examine.js'
+import { examine } from './examine.js'
+import type { ExamRecord } from './records.js'
 
 /** s */
 const step = 60
@@ -8,10 +9,10 @@ const judgeEvery = 300
 const readyEvery = 900
 
 /** Examines the demo shop, its sensors reporting once a minute. */
-export const examineDemo = (
+export const examineDemo = async (
   { seed, from, days, scenario }: { seed: number; from: number; days: number; scenario: ScenarioName },
   onProgress?: (part: number) => void,
-): ExamRecord => {
+): Promise<ExamRecord> => {
   const parsed = readShop(new URL('../../simulators/demo-shop.yaml', import.meta.url).pathname)
   if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
   const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario })
@@ -26,7 +27,11 @@ export const shopNumber = (seed: number, n: number): number => 1000 * seed + n
  *
  * @throws when its shop file does not parse
  */
-export const examineRandom = (number: number, days: number, onProgress?: (part: number) => void): ExamRecord => {
+export const examineRandom = async (
+  number: number,
+  days: number,
+  onProgress?: (part: number) => void,
+): Promise<ExamRecord> => {
   const plant = randomPlant(number)
   const parsed = parseShop(shopFile(plant), `random shop ${number}`)
   if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
@@ -34,7 +39,7 @@ export const examineRandom = (number: number, days: number, onProgress?: (part: 
   // only what breaks within the days looked at makes a shop an unhealthy one
   const faults = plant.faults.filter(fault => fault.from < days * 86_400)
   const simulated = createSimulatedShop(plant, { seed: number, start: from })
-  const record = examine(parsed.shop, simulated, {
+  const record = await examine(parsed.shop, simulated, {
     from,
     days,
     step,

@@ -1,5 +1,5 @@
 import { type Bar, bars, isMet } from './bars.js'
-import type { ExamRecord } from './examine.js'
+import type { ExamRecord } from './records.js'
 import { type ReadyScore, type Score, score } from './score.js'
 
 const number = (value: number, decimals: number, width: number): string =>

@@ -56,7 +56,7 @@ export const trueAxisErrors = (
 export const trueJobError = (...of: Parameters<typeof trueAxisErrors>): number => Math.max(...trueAxisErrors(...of))
 
 /** Growth of one axis at the work along a course, m; between its moments, linear. */
-const growthAlong = (course: readonly HeldState[], axis: string) => {
+export const growthAlong = (course: readonly Pick<HeldState, 'ahead' | 'axes'>[], axis: string) => {
   let place = 0
   return (ahead: number): number => {
     while (place < course.length - 2 && course[place + 1]!.ahead <= ahead) place++

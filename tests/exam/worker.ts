@@ -1,5 +1,5 @@
 /** One worker process of `npm run exam`: examines one random shop after the other as it is asked to. */
-import type { ExamRecord } from './examine.js'
+import type { ExamRecord } from './records.js'
 import { examineRandom } from './shops.js'
 
 export type ToWorker = { number: number; days: number }
@@ -9,10 +9,10 @@ const say = (message: FromWorker): void => {
   process.send?.(message)
 }
 
-process.on('message', ({ number, days }: ToWorker) => {
+process.on('message', async ({ number, days }: ToWorker) => {
   let said = Date.now()
   try {
-    const record = examineRandom(number, days, progress => {
+    const record = await examineRandom(number, days, progress => {
       if (Date.now() - said < 500) return
       said = Date.now()
       say({ progress })

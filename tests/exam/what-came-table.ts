@@ -1,0 +1,176 @@
+import { allColumns, type Column, type ColumnsRecord, type Count, columnNames, columns } from './columns.js'
+import { ruleNames } from './naive-rules.js'
+import type { NamedTime } from './named-times.js'
+import { allForecasts, allKinds, type ForecastSums, horizons, nodeKinds } from './node-forecasts.js'
+import { quantile } from './quantile.js'
+import type { ExamRecord } from './records.js'
+
+const number = (value: number, decimals: number, width = 0): string =>
+  (Number.isNaN(value) ? '–' : value.toFixed(decimals)).padStart(width)
+const ratio = (part: number, whole: number): number => (whole > 0 ? part / whole : Number.NaN)
+const perMillion = (part: number, whole: number): number => 1e6 * ratio(part, whole)
+const percent = (part: number, whole: number): number => 100 * ratio(part, whole)
+
+const countRow = (name: string, of: Count): string =>
+  name.padEnd(42) +
+  number(perMillion(of.falselyFit, of.samples), 0, 12) +
+  number(perMillion(of.falselyFit, of.fit), 0, 14) +
+  number(percent(of.fit, of.samples), 1, 7) +
+  number(percent(of.falselyUnfit, of.samples), 1, 11) +
+  number(percent(of.falselyUnfit - of.guarded, of.samples), 1, 13) +
+  number(percent(of.workingFalselyUnfit, of.working), 1, 13) +
+  String(of.samples).padStart(10)
+
+const columnsTable = ({ service, rules, begun, wentOver }: ColumnsRecord): string[] => [
+  'per million minutes, and %                 falsely fit  per million     fit    falsely  outside the   in working   samples',
+  '                                                         fit ones               unfit   guard band        hours',
+  ...columns.map(column => countRow(columnNames[column], service[column])),
+  ...ruleNames.flatMap(rule => [
+    `the naive rule: ${rule}`,
+    ...columns.map(column => countRow(`  ${columnNames[column]}`, rules[rule][column])),
+  ]),
+  `jobs begun under fit that went over the share: ${wentOver} of ${begun} (${number(percent(wentOver, begun), 1)} of 100)`,
+]
+
+const forecastRow = (name: string, hours: number, of: ForecastSums): string => {
+  const rms = (squares: number) => Math.sqrt(ratio(squares, of.count))
+  return (
+    `${name.padEnd(18)}${String(hours).padStart(3)} h` +
+    number(rms(of.squares), 2, 7) +
+    number(rms(of.persistenceSquares), 2, 8) +
+    `${number(percent(of.covered, of.count), 0, 10)}${number(percent(of.persistenceCovered, of.count), 0, 6)}` +
+    `${number(ratio(of.width, of.count), 2, 9)}${number(ratio(of.persistenceWidth, of.count), 2, 8)}` +
+    `${number(ratio(of.score, of.count), 2, 10)}${number(ratio(of.persistenceScore, of.count), 2, 8)}` +
+    String(of.count).padStart(9) +
+    (of.count > 0 && (of.squares > of.persistenceSquares || of.score > of.persistenceScore) ? '  ← worse' : '')
+  )
+}
+
+const forecastTable = (records: readonly ExamRecord[]): string[] => {
+  const all = allForecasts(records.map(r => r.forecasts))
+  return [
+    'temperatures ahead, K     rms  stays   covers %: its   width: its   score: its   forecasts   (its: of "it stays as it is", by the',
+    '                       error  as is   90 % band own    90 %    own     band    own              last seven days of the node)',
+    ...horizons.map((h, i) => forecastRow('all nodes', h, allKinds(all)[i]!)),
+    ...nodeKinds.flatMap(kind =>
+      all[kind][0]!.count > 0 ? horizons.map((h, i) => forecastRow(kind, h, all[kind][i]!)) : [],
+    ),
+  ]
+}
+
+/** min; who is not ready within a day counts as a day */
+const notWithinADay = 24 * 60
+
+interface NamedScore {
+  samples: number
+  errorMedian: number
+  lateMedian: number
+  coverage: number
+  laterThanLatest: number
+  kept: number
+  keptOf: number
+}
+const namedScore = (named: readonly NamedTime[]): NamedScore => {
+  const waited = named.filter(({ already }) => !already)
+  const late = waited.map(({ likely, came }) => likely - (came ?? notWithinADay))
+  const inside = waited.filter(({ earliest, latest, came }) => came !== null && earliest <= came && came <= latest)
+  return {
+    samples: waited.length,
+    errorMedian: quantile(late.map(Math.abs), 0.5),
+    lateMedian: quantile(late, 0.5),
+    coverage: percent(inside.length, waited.length),
+    laterThanLatest: percent(
+      waited.filter(({ latest, came }) => (came ?? notWithinADay) > latest).length,
+      waited.length,
+    ),
+    kept: percent(named.filter(({ kept }) => kept).length, named.length),
+    keptOf: named.length,
+  }
+}
+
+const suspectLines = (records: readonly ExamRecord[]): string[] => {
+  const falsely = records.flatMap(r => r.suspects.falseSuspects)
+  const months = records.reduce((sum, r) => sum + r.suspects.sensorMonths, 0)
+  const kinds = [...new Set(falsely.map(({ kind }) => kind))].sort()
+  const faults = records.flatMap(r => r.suspects.faults)
+  const faultKinds = [...new Set(faults.map(({ kind }) => kind))].sort()
+  return [
+    `false suspects: ${falsely.length} in ${number(months, 1)} months of sensors (${number(ratio(falsely.length, months), 2)} a sensor and month)` +
+      (kinds.length
+        ? `: ${kinds.map(kind => `${falsely.filter(s => s.kind === kind).length} ${kind}`).join(', ')}`
+        : ''),
+    ...(falsely.length
+      ? [
+          `  longest ${number(Math.max(...falsely.map(({ hours }) => hours ?? 0)), 1)} h; ${falsely.filter(({ hours }) => hours === null).length} had not ended`,
+        ]
+      : []),
+    ...faultKinds.map(kind => {
+      const of = faults.filter(f => f.kind === kind)
+      const found = of.flatMap(({ foundAfter }) => (foundAfter === null ? [] : [foundAfter]))
+      return `  fault "${kind}": found ${found.length} of ${of.length}, after ${number(quantile(found, 0.5), 0)} min (median)`
+    }),
+  ]
+}
+
+/** What was said beside what then came: jobs, temperatures ahead, ready times, sensors. */
+export const whatCameTable = (records: readonly ExamRecord[]): string => {
+  const named = namedScore(records.flatMap(r => r.named))
+  const machineDays = records.reduce((sum, r) => sum + r.machines.length * r.counted, 0)
+  const crossings = records.flatMap(r => r.machines).reduce((sum, m) => sum + m.trueChanges, 0)
+  const changes = records.flatMap(r => r.classes).reduce((sum, c) => sum + c.changes, 0)
+  return [
+    ...columnsTable(allColumns(records.map(r => r.columns))),
+    '',
+    ...forecastTable(records),
+    '',
+    `ready times against what came: median error ${number(named.errorMedian, 0)} min (shown ${number(Math.abs(named.lateMedian), 0)} min too ${named.lateMedian < 0 ? 'early' : 'late'}), interval covers ${number(named.coverage, 1)} %, ${number(named.laterThanLatest, 1)} % came later than "latest", ${named.samples} samples`,
+    `"fit by" that came true: ${number(named.kept, 1)} % of ${named.keptOf}`,
+    `verdict changes ${number(ratio(changes, machineDays), 1)} a machine and day; the true error crossed the share ${number(ratio(crossings, machineDays), 1)} times`,
+    '',
+    ...suspectLines(records),
+  ].join('\n')
+}
+
+const columnFigures = (column: Column, name: string, { service }: ColumnsRecord): Record<string, number> => ({
+  [`falselyFit${name}PerMillion`]: perMillion(service[column].falselyFit, service[column].samples),
+  [`falselyUnfit${name}Percent`]: percent(service[column].falselyUnfit, service[column].samples),
+  [`falselyUnfit${name}InWorkingHoursPercent`]: percent(service[column].workingFalselyUnfit, service[column].working),
+})
+
+/** The same with flat names and their units. */
+export const whatCameFigures = (records: readonly ExamRecord[]): Record<string, number> => {
+  const all = allColumns(records.map(r => r.columns))
+  const named = namedScore(records.flatMap(r => r.named))
+  const sums = allForecasts(records.map(r => r.forecasts))
+  const suspects = records.flatMap(r => r.suspects.falseSuspects).length
+  const forecasts = [['All', allKinds(sums)] as const, ...nodeKinds.map(kind => [kind, sums[kind]] as const)].flatMap(
+    ([kind, by]) =>
+      horizons.flatMap((h, i) => {
+        const of = by[i]!
+        if (of.count === 0) return []
+        const name = `${kind[0]!.toUpperCase()}${kind.slice(1).replace(/ (.)/g, (_, c: string) => c.toUpperCase())}${h}h`
+        return [
+          [`forecastRms${name}Kelvin`, Math.sqrt(of.squares / of.count)],
+          [`persistenceRms${name}Kelvin`, Math.sqrt(of.persistenceSquares / of.count)],
+          [`forecastCoverage${name}Percent`, percent(of.covered, of.count)],
+          [`forecastScore${name}Kelvin`, of.score / of.count],
+          [`persistenceScore${name}Kelvin`, of.persistenceScore / of.count],
+        ] as const
+      }),
+  )
+  return {
+    ...columnFigures('held', 'Held', all),
+    ...columnFigures('came', 'Came', all),
+    ...columnFigures('job', 'AsJob', all),
+    jobsBegunUnderFit: all.begun,
+    jobsOverPercent: percent(all.wentOver, all.begun),
+    ...Object.fromEntries(forecasts),
+    namedErrorMedianMinutes: named.errorMedian,
+    namedCoveragePercent: named.coverage,
+    fitByKeptPercent: named.kept,
+    falseSuspectsPerSensorAndMonth: ratio(
+      suspects,
+      records.reduce((sum, r) => sum + r.suspects.sensorMonths, 0),
+    ),
+  }
+}
