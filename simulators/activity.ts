@@ -22,6 +22,11 @@ const spansOfDay = (source: SourcePlant, random: Random): Span[] => {
       const from = random.between(hours[0], hours[1])
       spans.push({ from, to: from + random.between(minutes[0], minutes[1]) / 60 })
     }
+    const passing = source.traffic ? Math.round(random.between(...source.traffic.number)) : 0
+    for (let i = 0; i < passing; i++) {
+      const from = random.between(hours[0], hours[1])
+      spans.push({ from, to: from + random.between(...source.traffic!.seconds) / 3600 })
+    }
   } else if (source.kind === 'heat source' && source.activity.kind === 'cycling') {
     const { on, off, hours } = source.activity
     for (let hour = hours[0]; hour < hours[1]; ) {

@@ -85,8 +85,8 @@ const scaleNodes = (scale: ScalePlant, on: BodyPlace): StripNodes => {
   }
 }
 
-/** Where the nut rubs: most at the work, falling off evenly to nothing at 40 % of the travel to either side. */
-const frictionOver = (strip: Strip, workAt: number, travel: number): Float64Array => {
+/** Where the nut rubs: most at the work, falling off evenly to nothing at 40 % of the travel to either side; sums to 1. */
+export const frictionOver = (strip: Strip, workAt: number, travel: number): Float64Array => {
   const reach = 0.4 * travel
   const share = Float64Array.from({ length: strip.cells }, (_, k) => {
     const middle = strip.begin + (k + 0.5) * strip.width

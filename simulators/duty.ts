@@ -1,11 +1,15 @@
 import type { LocalTime } from './calendar.js'
 import type { DutyPlant } from './plant.js'
-import { randomStream } from './random.js'
+import { type Random, randomStream } from './random.js'
 
 /** How hard a machine works, 0..1 each, as running means over some ten minutes. */
 export interface Duty {
   spindle: number
   motion: number
+  /** part of the travel by which the nuts move about another place than the usual one */
+  nutAt?: number
+  /** part of the way to the outdoor temperature that a part just put on the machine is still off; only as it is put on */
+  brought?: number
 }
 
 /** One job of a machine: its hours by the shop's clock, and how hard it works. */
@@ -20,6 +24,22 @@ const PACE = 300
 /** Part of a change of pace that is still to come after so many s. */
 export const paceLeft = (elapsed: number): number => Math.exp(-elapsed / PACE)
 
+/** What becomes of a planned job where nothing goes by plan: broken off, light or heavy, elsewhere on the table. */
+const irregularly = (job: Job, plant: NonNullable<DutyPlant['irregular']>, random: Random): Job => {
+  const weight = random.uniform() < plant.light ? random.between(0.1, 0.5) : 1
+  const isBrokenOff = random.uniform() < plant.brokenOff
+  const length = (job.to - job.from) * (isBrokenOff ? random.between(0.1, 0.7) : 1)
+  const isBrought = random.uniform() < plant.brought.chance
+  return {
+    from: job.from,
+    to: job.from + length,
+    spindle: job.spindle * weight,
+    motion: job.motion * weight,
+    nutAt: plant.nutWander * random.between(-1, 1),
+    brought: isBrought ? random.between(...plant.brought.off) : 0,
+  }
+}
+
 /** The jobs of one local day: filled shift by shift, with a pause at midday; each day is drawn afresh from the seed. */
 const jobsOfDay = (plant: DutyPlant, seed: number, machine: string, day: number, weekday: number): Job[] => {
   const random = randomStream(seed, `duty/${machine}/${day}`)
@@ -31,13 +51,15 @@ const jobsOfDay = (plant: DutyPlant, seed: number, machine: string, day: number,
     while (hour < end) {
       const to = Math.min(end, hour + random.between(plant.job[0], plant.job[1]))
       const level = random.between(0.6, 1.3)
-      jobs.push({
+      const job = {
         from: hour,
         to,
         spindle: Math.min(1, plant.spindle * level),
         motion: Math.min(1, plant.motion * level),
-      })
+      }
+      jobs.push(plant.irregular ? irregularly(job, plant.irregular, random) : job)
       hour = to + random.between(0.1, 0.35)
+      if (plant.irregular && random.uniform() < plant.irregular.idle) hour += random.between(0.3, 3)
       if (hour > 11.7 && hour < 12.3) hour += 0.4
     }
   }
@@ -55,7 +77,7 @@ export const createDuty = (
   machine: string,
   override: (time: number) => Duty | null,
 ) => {
-  const duty: Duty = { spindle: 0, motion: 0 }
+  const duty: Duty = { spindle: 0, motion: 0, nutAt: 0, brought: 0 }
   let day = Number.NaN
   let jobs: Job[] = []
   let job: Job | null = null
@@ -66,7 +88,10 @@ export const createDuty = (
       day = local.day
       jobs = jobsOfDay(plant, seed, machine, day, local.weekday)
     }
+    const before = job
     job = jobs.find(job => local.hour >= job.from && local.hour < job.to) ?? null
+    duty.nutAt = job?.nutAt ?? duty.nutAt
+    duty.brought = job !== before ? job?.brought : 0
     const asked = override(time) ?? job
     const pace = 1 - paceLeft(h)
     duty.spindle += ((asked?.spindle ?? 0) - duty.spindle) * pace

@@ -7,7 +7,8 @@
  * - `createSimulatedShop(plant, { seed, start, scenario, anchor })` lets it live: `advance` hands out what the sensors
  *   send, `truth` says what is true, `heldDrift` what would become of it if conditions stayed as they are
  *   (`heldCourse` with all that a job's error depends on), `jobCourse` what a job begun at a `mark` would have made of it.
- * - `randomPlant(seed)` is another shop for every seed, `shopFile(plant)` the shop file its people would write.
+ * - `randomPlant(seed)` is another shop for every seed, `livelyPlant` the same less tidy (work that starts and stops at
+ *   random, door traffic, sun, cold parts, nuts that work elsewhere, poor contacts), `shopFile(plant)` the shop file its people would write.
  * - `soaking-part.ts` is a part in somebody's hand, cut into cells: how long it really soaks.
  * - `npm run simulate -- --help` publishes it to a broker.
  *
@@ -20,7 +21,7 @@ export { demoPlant } from './demo/plant.js'
 export type { Duty, Job } from './duty.js'
 export type { HeldConditions, MachineMark } from './machine.js'
 export type { Plant } from './plant.js'
-export { type PlannedFault, type RandomPlant, randomPlant, shopFile } from './random/index.js'
+export { livelyPlant, type PlannedFault, type RandomPlant, randomPlant, shopFile } from './random/index.js'
 export { type ScenarioName, scenarioNames, scenarios } from './scenarios.js'
 export { type FaultKind, faultKinds } from './sensor.js'
 export {

@@ -1,7 +1,8 @@
 import { assemble, meanOver, stretchOver } from './assembly.js'
-import { Conditions } from './conditions.js'
+import { Conditions, type Reaching } from './conditions.js'
 import { coolantLevel, coolantRipple } from './coolant.js'
 import { type Duty, paceLeft } from './duty.js'
+import { createLoad, type Load } from './load.js'
 import { ThermalNetwork } from './network.js'
 import type { MachinePlant, Measured } from './plant.js'
 import { createWander, type Random } from './random.js'
@@ -37,17 +38,22 @@ export interface MachineMark {
   duty: Duty
 }
 
-/** What acts on a machine while it is run on: °C of the air, 0..1 of its duty and of its chiller's time. */
-interface Acting extends Duty {
-  air: number
-  chiller: number
-}
+/** What acts on a machine while it is run on. */
+type Acting = Load & Reaching
 
 /** The air around a machine, °C: of its zone, and beside each source that reaches it, in the order of its influences. */
 export interface Surroundings {
   zone: number
   beside: Float64Array
+  /** °C; 0..1 of the noon sun under a clear sky; 0 … 24 by the wall clock */
+  outdoors: number
+  sun: number
+  hour: number
 }
+
+/** W of the sun through a window onto a machine. */
+const sunOn = ({ sun }: MachinePlant, around: Surroundings): number =>
+  sun && around.hour >= sun.hours[0] && around.hour < sun.hours[1] ? sun.power * around.sun : 0
 
 /**
  * One machine: the air that reaches it, its coolant, its thermal network, its workpiece, and the true growth of its axes.
@@ -59,8 +65,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
   const held = new ThermalNetwork(nodes, start)
   const axes = createTruth(plant, { strips, bodyOf })
   const eddies = createWander(random, plant.eddies.spread, plant.eddies.memory)
-  const spindle = bodyOf(plant.spindle.body).core
-  const bearings = plant.axes.map(axis => (axis.measuring.kind === 'screw' ? bodyOf(axis.measuring.bearing).core : -1))
+  const { setMotion, setHeat } = createLoad(plant, { bodyOf, strips })
 
   let nearness = 0
   let mixed = start
@@ -71,32 +76,17 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
   let workpiece = start
   let spindleDuty = 0
   let motion = Number.NaN
+  let nutAt = 0
+  let sunNow = 0
   let now = 0
   const came = new Conditions()
-  const lately = { air: start, spindle: 0, motion: 0, chiller: 1 }
-
-  const setMotion = (of: ThermalNetwork, next: number): void => {
-    plant.axes.forEach((axis, i) => {
-      if (axis.measuring.kind !== 'screw') return
-      const strip = strips[i]!
-      of.toAir.fill(strip.toAir * (1 + axis.measuring.motionFilm * next), strip.first, strip.first + strip.cells)
-    })
-    of.changed()
-  }
-
-  const setHeat = (of: ThermalNetwork, duty: Duty): void => {
-    of.heat.fill(0)
-    of.heat[spindle]! += plant.spindle.heat * duty.spindle
-    plant.axes.forEach((axis, i) => {
-      if (axis.measuring.kind !== 'screw') return
-      const strip = strips[i]!
-      of.heat[bearings[i]!]! += axis.measuring.bearingHeat * duty.motion
-      const rubbing = axis.measuring.nutHeat * duty.motion
-      for (let k = 0; k < strip.cells; k++) of.heat[strip.first + k]! += strip.friction[k]! * rubbing
-    })
-  }
+  const lately = { air: start, spindle: 0, motion: 0, nutAt: 0, chiller: 1, sun: 0 }
 
   const step = (time: number, h: number, around: Surroundings, duty: Duty, working: boolean): void => {
+    const sun = sunOn(plant, around)
+    sunNow = sun
+    if (duty.brought) workpiece += duty.brought * (around.outdoors - workpiece)
+    nutAt = duty.nutAt ?? 0
     let pull = 0
     for (let i = 0; i < plant.influences.length; i++)
       pull += plant.influences[i]!.share * (around.beside[i]! - around.zone)
@@ -113,15 +103,17 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
       motion = duty.motion
       setMotion(network, motion)
     }
-    setHeat(network, duty)
+    setHeat(network, { ...duty, sun })
     const part = 1 - Math.exp(-h / LATELY)
     lately.air += (mixed - lately.air) * part
     lately.spindle += (duty.spindle - lately.spindle) * part
     lately.motion += (duty.motion - lately.motion) * part
     lately.chiller += (Number(chillerOn) - lately.chiller) * part
+    lately.sun += (sun - lately.sun) * part
+    lately.nutAt = nutAt
     network.step(h, air, coolant)
     now = time
-    came.add(time, h, air, Number(chillerOn))
+    came.add(time, h, { air, chiller: Number(chillerOn), sun })
     const bath = plant.part.follows === 'coolant' ? coolant : air
     workpiece += (bath + plant.part.workRise * spindleDuty - workpiece) * (1 - Math.exp(-h / plant.part.lag))
   }
@@ -132,7 +124,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     temperature: Float64Array.from(network.temperature),
     coolantLevel: level,
     partTemperature: workpiece,
-    duty: { spindle: spindleDuty, motion },
+    duty: { spindle: spindleDuty, motion, nutAt },
   })
 
   /**
@@ -192,7 +184,9 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
    */
   const runHeld = (horizons: readonly number[], conditions: HeldConditions, at: Parameters<typeof runOn>[5]): void => {
     const hold =
-      conditions === 'lately' ? lately : { air: mixed, spindle: spindleDuty, motion, chiller: Number(chillerOn) }
+      conditions === 'lately'
+        ? lately
+        : { air: mixed, spindle: spindleDuty, motion, nutAt, chiller: Number(chillerOn), sun: sunNow }
     const ripple = coolant - level
     runOn(
       mark(),
@@ -248,6 +242,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
         ...came.over(begin.time + elapsed * 1000, h),
         spindle: job.spindle + left * (begin.duty.spindle - job.spindle),
         motion: job.motion + left * (begin.duty.motion - job.motion),
+        nutAt: job.nutAt ?? 0,
       }
     }
     const ripple = (elapsed: number) =>

@@ -92,6 +92,8 @@ export interface DoorPlant {
   lag: number
   /** deliveries on a working day */
   deliveries: { number: [number, number]; minutes: [number, number]; hours: [number, number] }
+  /** trucks that pass through in between: how many a working day, and how long it stands open for each */
+  traffic?: { number: [number, number]; seconds: [number, number] }
 }
 
 export interface VentPlant {
@@ -218,6 +220,8 @@ export interface MachinePlant {
   spindle: { body: string; heat: number }
   /** W given to the zone: standing by, and at full duty beyond that */
   waste: { standby: number; duty: number }
+  /** the sun through a window: W on a body at noon under a clear sky, and the local hours at which it falls there */
+  sun?: { body: string; power: number; hours: [number, number] }
   part: { follows: 'air' | 'coolant'; lag: number; workRise: number }
   duty: DutyPlant
 }
@@ -245,6 +249,16 @@ export interface DutyPlant {
   motion: number
   /** hours; length of a job */
   job: [number, number]
+  irregular?: {
+    /** 0..1; how often a machine stands idle for long after a job, a job is broken off, and is light work */
+    idle: number
+    brokenOff: number
+    light: number
+    /** part of the travel; how far from the usual place the nuts may work */
+    nutWander: number
+    /** how often a part comes from outdoors, and how much of its difference is left when it is put on the machine */
+    brought: { chance: number; off: [number, number] }
+  }
 }
 
 export interface SensorPlant {

@@ -81,7 +81,11 @@ export const createSimulatedShop = (
   const settleIn = (machine: MachinePlant) => ({
     zone: building.zoneOf(machine.zone),
     near: machine.influences.map(influence => sourceOf(influence.source)),
-    around: { zone: AT_FIRST, beside: new Float64Array(machine.influences.length) } satisfies Surroundings,
+    around: {
+      zone: AT_FIRST,
+      beside: new Float64Array(machine.influences.length),
+      ...{ outdoors: AT_FIRST, sun: 0, hour: 0 },
+    } satisfies Surroundings,
     duty: createDuty(machine.duty, seed, machine.id, time => changes.duty(machine.id, time)),
     model: createMachine(machine, randomStream(seed, `eddies/${machine.id}`), AT_FIRST),
   })
@@ -100,6 +104,9 @@ export const createSimulatedShop = (
     building.step(now, local, h, weather, waste)
     for (const { zone, near, around, duty, model } of machines) {
       around.zone = building.air[zone]!
+      around.outdoors = weather.outdoors
+      around.sun = weather.sun
+      around.hour = local.hour
       for (let i = 0; i < near.length; i++) around.beside[i] = building.beside[near[i]!]!
       model.step(now, h, around, duty.step(now, local, h), working)
     }

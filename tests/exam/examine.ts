@@ -1,5 +1,5 @@
 import type { Shop } from '../../core/shop.js'
-import type { TrustChange } from '../../core/state.js'
+import type { Forecast, TrustChange } from '../../core/state.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor } from '../../server/monitor/index.js'
@@ -184,7 +184,13 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
   }
 
   const furthest = Math.max(...forecastHorizons)
-  const ask = (machine: string) => monitor.forecast(machine, [], furthest * 3600, furthest + 1)
+  const ask = (machine: string): Forecast => {
+    const forecasting = monitor.forecasting(machine, [], furthest * 3600, furthest + 1)
+    for (;;) {
+      const step = forecasting.next()
+      if (step.done) return step.value
+    }
+  }
   const steps = Math.round((days * 86_400) / step)
   for (let n = 1; n <= steps; n++) {
     const now = from + n * step * 1000

@@ -1,5 +1,12 @@
 import { describeProblems, parseShop, readShop } from '../../server/shop/index.js'
-import { createSimulatedShop, demoPlant, randomPlant, type ScenarioName, shopFile } from '../../simulators/index.js'
+import {
+  createSimulatedShop,
+  demoPlant,
+  livelyPlant,
+  randomPlant,
+  type ScenarioName,
+  shopFile,
+} from '../../simulators/index.js'
 import { examine } from './examine.js'
 import type { ExamRecord } from './records.js'
 
@@ -32,7 +39,7 @@ export const examineRandom = async (
   days: number,
   onProgress?: (part: number) => void,
 ): Promise<ExamRecord> => {
-  const plant = randomPlant(number)
+  const plant = livelyPlant(randomPlant(number), number)
   const parsed = parseShop(shopFile(plant), `random shop ${number}`)
   if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
   const from = plant.start

@@ -205,7 +205,13 @@ describe('machines', () => {
         return [{ id, read: machine.reader(measures), configured: quantity(written['time constant']!), reached: 0 }]
       })
       for (let time = 30; time < 12 * 3600; time += 30) {
-        machine.step(time * 1000, 30, { zone: 25, beside: new Float64Array(0) }, { spindle: 0, motion: 0 }, true)
+        machine.step(
+          time * 1000,
+          30,
+          { zone: 25, beside: new Float64Array(0), outdoors: 20, sun: 0, hour: 12 },
+          { spindle: 0, motion: 0 },
+          true,
+        )
         for (const node of nodes) if (node.reached === 0 && node.read() >= 20 + 5 * 0.632) node.reached = time
       }
       for (const { id, configured, reached } of nodes) {

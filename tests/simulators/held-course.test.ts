@@ -40,7 +40,8 @@ describe('the course of a machine if conditions hold', () => {
       ...(of!.coolant && { coolant: { ...of!.coolant, ripple: 0 } }),
     }
     const machine = createMachine(still, randomStream(1, 'held'), 20)
-    const around = (zone: number) => ({ zone, beside: new Float64Array(still.influences.length).fill(zone) })
+    const beside = (zone: number) => new Float64Array(still.influences.length).fill(zone)
+    const around = (zone: number) => ({ zone, beside: beside(zone), outdoors: 20, sun: 0, hour: 12 })
     const live = (seconds: number, zone: number): void => {
       for (let t = 0; t < seconds; t += 10) machine.step(0, 10, around(zone), { spindle: 0.3, motion: 0.2 }, true)
     }

@@ -14,7 +14,13 @@ const make = (plant: MachinePlant, start: number): SimulatedMachine =>
   createMachine(plant, randomStream(1, 'test'), start)
 const live = (machine: SimulatedMachine, seconds: number, zone: number, duty = rest, step = 30): void => {
   for (let n = 0; n < seconds / step; n++)
-    machine.step(n * step * 1000, step, { zone, beside: new Float64Array(0) }, duty, true)
+    machine.step(
+      n * step * 1000,
+      step,
+      { zone, beside: new Float64Array(0), outdoors: 20, sun: 0, hour: 12 },
+      duty,
+      true,
+    )
 }
 
 describe('a machine of one temperature', () => {
