@@ -46,7 +46,7 @@ describe('alignment checks', () => {
   })
   it('say which body was still on its way', async () => {
     const { post } = await atTheMachine(at => 22 + (at - now) / hour)
-    const { moving } = (await post(levelled)).json()
+    const { moving } = (await post({ ...levelled, time: new Date(now - 2 * hour).toISOString() })).json()
     expect(moving.node).toBe('x-screw')
     expect(moving.change).toBeCloseTo(1, 1)
   })
