@@ -9,6 +9,7 @@ import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { factRecorder } from './fact-recorder.js'
 import { createApp } from './http/app.js'
 import { isLoopback } from './http/plugins/access.js'
+import { askedBeside } from './http/plugins/costly.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { clientIdFor } from './ingest/client-id.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
@@ -27,6 +28,8 @@ import { openStore, type SqliteStore } from './store/sqlite.js'
 import { startIdentification } from './studies/identification/index.js'
 import { createJobAnswers } from './studies/morning/job-answers.js'
 import { keepAnswering } from './studies/morning/keep-answering.js'
+import { keepNight } from './studies/morning/kept-night.js'
+import { nightStudy } from './studies/morning/night.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
 
@@ -196,6 +199,15 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       clock: pace.now,
     })
     const jobAnswers = createJobAnswers({ shop, store, monitor, clock: pace.now })
+    const isFilled = () => monitor.shop().filling === null
+    const night = keepNight(
+      () =>
+        askedBeside({ beside, clock: pace.now }, '/api/morning/night', () => nightStudy({ shop, store }, pace.now())),
+      pace.now,
+      isFilled,
+      error => log.error({ err: error }, 'the night could not be looked back on'),
+    )
+    closers.push(() => night.stop())
     const app = await createApp({
       shop,
       monitor,
@@ -216,6 +228,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       storeBytes: () => folderBytes(settings.data),
       actions,
       jobAnswers,
+      night,
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
@@ -238,7 +251,6 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(() => ingest.stop())
     ingest.start()
     closers.push(upkeep(store, clock, why => monitor.setUnstored(why), log))
-    const isFilled = () => monitor.shop().filling === null
     const identification = startIdentification(shop, store, monitor, beside, pace.now, isFilled, log)
     closers.push(() => identification.stop())
     closers.push(keepAnswering(jobAnswers, monitor, isFilled, log))

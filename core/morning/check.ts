@@ -34,6 +34,16 @@ const machineClass = z.object({
   ready: readyTime.nullable(),
 })
 
+export const decision = z.object({
+  machine: z.string(),
+  at: time,
+  kind: z.enum(['go', 'wait', 'move']),
+  by: z.string().describe('initials'),
+  note: z.string(),
+})
+/** What somebody decided for a machine in the morning. */
+export type Decision = z.infer<typeof decision>
+
 export const machineMorning = z.object({
   machine: z.string(),
   classes: z.array(machineClass),
@@ -53,6 +63,7 @@ export const machineMorning = z.object({
       holds: z.boolean().nullable().describe('null: cannot be told'),
       axis: z.string().nullable().describe('which has moved most'),
       moved: metres.nullable().describe('m since'),
+      uncertainty: metres.nullable().describe('m; of that, expanded, k = 2'),
       granted: metres.nullable().describe('m; by the finest class that is zeroed at it'),
     })
     .nullable()
@@ -62,10 +73,7 @@ export const machineMorning = z.object({
     since: time.nullable(),
     until: time.nullable(),
   }),
-  decision: z
-    .object({ at: time, kind: z.enum(['go', 'wait', 'move']), by: z.string(), note: z.string() })
-    .nullable()
-    .describe('the last one of this day'),
+  decision: decision.omit({ machine: true }).nullable().describe('the last one of this day'),
 })
 export type MachineMorning = z.infer<typeof machineMorning>
 
@@ -132,6 +140,7 @@ export const morningCheck = z
         sensor: z.string(),
         kind: z.enum(['suspect', 'late', 'lost', 'overdue', 'gap', 'battery']),
         since: time.nullable(),
+        until: time.nullable().describe('ms since 1970 UTC; when a gap was over; null for all that lasts'),
       }),
     ),
   })

@@ -1,4 +1,4 @@
-import type { Machine } from '../shop.js'
+import type { Machine, WorkClass } from '../shop.js'
 
 const bare = (name: string): string => name.trim().toLowerCase()
 
@@ -17,4 +17,10 @@ export const machinesFor = (machines: readonly Machine[], part: string, named: r
   if (named.length > 1) return [...new Set(named)]
   const makers = machines.filter(machine => makes(machine, part)).map(({ id }) => id)
   return [...new Set([...named, ...makers])]
+}
+
+/** The work classes that a machine makes: all of them where the shop file names none of them for it. */
+export const classesMade = (machine: Pick<Machine, 'makes'>, classes: readonly WorkClass[]): readonly WorkClass[] => {
+  const named = classes.filter(({ id }) => makes(machine, id))
+  return named.length > 0 ? named : classes
 }

@@ -1,6 +1,6 @@
 import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
-import type { JobPlan, PlannedJob } from '../../core/morning/index.js'
+import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
@@ -48,6 +48,8 @@ export interface Actions {
   changeOffsets(changes: readonly Omit<FactEntry<'offset'>, 'at' | 'takesBack'>[]): Promise<OffsetChange[]>
   /** @throws ClosedAlready */
   takeBackOffset(change: OffsetChange, who: Signature): Promise<OffsetChange>
+  /** what somebody decided for a machine in the morning: kept, and nothing else follows from it */
+  decide(decision: Omit<Decision, 'at'>): Promise<Decision & { id: number }>
   /** all or none. @param jobs each with the day of its start, ISO 8601, in the shop's time zone */
   planJobs(jobs: readonly (JobPlan & { day: string })[], by: string): Promise<PlannedJob[]>
   /**
@@ -103,6 +105,10 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
         monitor.setDatum(datumWithOffsets(datum!, machine, shop().sensors, await facts.of('offset')))
         return datum!
       }),
+    async decide(decision) {
+      const [added] = await facts.record('decision', [{ ...decision, at: clock() }])
+      return added!
+    },
     async addDriftLog(log) {
       const [added] = await facts.record('drift log', [{ ...log, enteredAt: clock() }])
       return added!

@@ -12,6 +12,7 @@ import { securityHeaders } from './plugins/security-headers.js'
 import { writeLimit } from './plugins/write-limit.js'
 import { alignmentRoutes } from './routes/alignment.js'
 import { datumsRoutes } from './routes/datums.js'
+import { decisionsRoutes } from './routes/decisions.js'
 import { forecastRoutes } from './routes/forecast.js'
 import { healthRoutes } from './routes/health.js'
 import { heatingRoutes } from './routes/heating.js'
@@ -67,6 +68,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     unassignedRoutes,
     storeRoutes,
     datumsRoutes,
+    decisionsRoutes,
     identificationsRoutes,
     recordingRoutes,
     refusalsRoutes,

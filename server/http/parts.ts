@@ -7,6 +7,7 @@ import type { Damaged } from '../store/damage.js'
 import type { Unclaimed } from '../store/known-shop.js'
 import type { Store } from '../store/store.js'
 import type { JobAnswers } from '../studies/morning/job-answers.js'
+import type { KeptNight } from '../studies/morning/kept-night.js'
 import type { BesideWorker } from '../worker/index.js'
 
 export interface HttpSettings {
@@ -44,6 +45,8 @@ export interface AppParts {
   actions: Actions
   /** what is answered for the planned jobs of today */
   jobAnswers: JobAnswers
+  /** the night that is looked back on */
+  night: Pick<KeptNight, 'now'>
   settings: HttpSettings
   /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
   clock: () => number

@@ -10,6 +10,7 @@ import { environmentRoutes } from './routes/environment.js'
 import { growthRoutes } from './routes/growth.js'
 import { setbacksRoutes } from './routes/heating.js'
 import { learningRoutes } from './routes/learning.js'
+import { nightRoutes } from './routes/night.js'
 import { readingsRoutes } from './routes/readings.js'
 import { recordsRoutes } from './routes/records.js'
 import { seriesRoutes } from './routes/series.js'
@@ -27,6 +28,7 @@ export const pastRoutes = [
   calibrationRoutes,
   recordsRoutes,
   setbacksRoutes,
+  nightRoutes,
 ]
 
 /**

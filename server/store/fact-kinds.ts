@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { alignmentCheck } from '../../core/alignment/index.js'
-import { jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
+import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
 import {
   begunImport,
@@ -74,6 +74,7 @@ export const factKinds = {
     subject: 'day',
     closes: 'version',
   },
+  decision: { schema: decision, subject: 'machine' },
   'job answer': { schema: keptAnswer, subject: 'day' },
   offset: { schema: offsetChange.omit(id), subject: 'sensor', closes: 'takesBack' },
 } as const

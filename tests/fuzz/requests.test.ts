@@ -9,6 +9,8 @@ import { liveLimits } from '../../server/http/live.js'
 import { recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { createJobAnswers } from '../../server/studies/morning/job-answers.js'
+import { keepNight } from '../../server/studies/morning/kept-night.js'
+import { nightStudy } from '../../server/studies/morning/night.js'
 import { seedFor } from '../seed.js'
 import { shop } from '../server/http/fakes.js'
 import { temporaryFolder } from '../temporary-folder.js'
@@ -48,6 +50,14 @@ const serve = async () => {
       store,
       ingestStats: () => ({}),
       ingestWaiting: () => 0,
+      night: keepNight(
+        () => nightStudy({ shop, store }, now),
+        () => now,
+        () => true,
+        error => {
+          throw error
+        },
+      ),
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       storeNotes: () => ({ damaged: [], unclaimed: { sensors: [], machines: [], workClasses: [] } }),
       storeBytes: () => 0,

@@ -466,7 +466,14 @@ const machines: MorningCheck['machines'] = Object.keys(axes).map(machine => {
     datum:
       machine === 'grinder-2'
         ? null
-        : { at: at(-9.8), holds: machine === 'mill-2' ? null : swing < 1, axis, moved: -swing * um, granted: 18 * um },
+        : {
+            at: at(-9.8),
+            holds: machine === 'mill-2' ? null : swing < 1,
+            axis,
+            moved: -swing * um,
+            uncertainty: 2 * um,
+            granted: 18 * um,
+          },
     warmUp:
       machine === 'mill-3'
         ? { kind: 'warming', since: at(6.8), until: at(7.2) }
@@ -506,10 +513,10 @@ export const exampleMorning: MorningCheck = {
   machines,
   night,
   sensors: [
-    { sensor: 'mill-2-column-rear', kind: 'suspect', since: at(3.2) },
-    { sensor: 'mill-4-z-screw', kind: 'overdue', since: at(-24 * 7) },
-    { sensor: 'lathe-1-air', kind: 'battery', since: at(6.6) },
-    { sensor: 'mill-1-air', kind: 'gap', since: at(1.1) },
+    { sensor: 'mill-2-column-rear', kind: 'suspect', since: at(3.2), until: null },
+    { sensor: 'mill-4-z-screw', kind: 'overdue', since: at(-24 * 7), until: null },
+    { sensor: 'lathe-1-air', kind: 'battery', since: at(6.6), until: null },
+    { sensor: 'mill-1-air', kind: 'gap', since: at(1.1), until: at(1.8) },
   ],
 }
 

@@ -9,7 +9,8 @@ export const morningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     '/api/morning',
     {
       schema: {
-        summary: 'The morning check: the day’s jobs with an answer each, and what to do first',
+        summary:
+          'The morning check: what to do first, the day’s jobs with an answer each, the machines, the night, what is not believed',
         response: { 200: morningCheck, ...refusals },
       },
     },

@@ -1,24 +1,32 @@
-import { type MorningCheck, todosOf } from '../../../core/morning/index.js'
+import { firstThings, type MorningCheck, todosOf } from '../../../core/morning/index.js'
+import type { Monitor } from '../../monitor/index.js'
 import { dayOf } from './day.js'
 import type { AnswerParts, JobAnswers } from './job-answers.js'
-
-/** lines of what to do first; more are not read in a minute */
-const mostTodos = 5
+import type { KeptNight } from './kept-night.js'
+import { machineMornings } from './machines.js'
+import { sensorsToMind } from './sensors.js'
 
 export interface MorningParts extends AnswerParts {
+  monitor: AnswerParts['monitor'] & Pick<Monitor, 'machines' | 'sensors'>
   jobAnswers: Pick<JobAnswers, 'today'>
+  night: Pick<KeptNight, 'now'>
 }
 
-/** The morning check as it is now: the day's jobs with their answers, and what to do first. */
-export const morningCheckOf = async ({ shop, clock, jobAnswers }: MorningParts): Promise<MorningCheck> => {
+/** The morning check as it is now: the day's jobs with their answers, the machines, the night, and what to do first. */
+export const morningCheckOf = async (parts: MorningParts): Promise<MorningCheck> => {
+  const { shop, clock, jobAnswers } = parts
+  const study = await parts.night.now()
   const jobs = await jobAnswers.today()
+  const machines = await machineMornings(parts, study)
+  const sensors = sensorsToMind(parts, study?.gaps ?? [])
+  const night = study?.night ?? null
   return {
     at: clock(),
     day: dayOf(clock(), shop.timeZone),
-    todo: todosOf(jobs).slice(0, mostTodos),
+    todo: firstThings(todosOf(jobs), { machines, sensors, night, shop }),
     jobs,
-    machines: [],
-    night: null,
-    sensors: [],
+    machines,
+    night,
+    sensors,
   }
 }

@@ -69,3 +69,41 @@ export const nightBegan = (shop: Pick<Shop, 'shifts' | 'timeZone'>, now: number)
 /** The shift that is going on, or else the coming one. @param now ms */
 export const shiftOfDay = (shop: Pick<Shop, 'shifts' | 'timeZone'>, now: number): Span | null =>
   shiftsAbout(shop, now).find(({ to }) => to > now) ?? null
+
+/** Another night that a night is compared with. */
+export interface LikeNight extends Span {
+  /** the moment in it at which the wall clock showed the same as at a moment (ms) of this night */
+  then(at: number): number
+}
+
+/** so many nights make the usual one, and as far back as so many Mondays they are looked for, days */
+const mostNights = 14
+const longestBack = 7 * mostNights
+
+type Kind = 'weekday' | 'weekend' | 'Monday'
+const kindOf = (weekday: number): Kind => (weekday >= 6 ? 'weekend' : weekday === 1 ? 'Monday' : 'weekday')
+
+/**
+ * The last 14 nights of the same kind, the newest first: those that led to a weekday, to a day of the weekend or to a
+ * Monday as this one does, and began as many days before. All times are the wall clock's, so that a night over a clock
+ * change is compared hour by hour of the clock.
+ *
+ * @param night from its shift's end to now, ms
+ */
+export const nightsLike = (shop: Pick<Shop, 'shifts' | 'timeZone'>, { from, to }: Span): LikeNight[] => {
+  const local = (at: number) => DateTime.fromMillis(at, { zone: shop.timeZone })
+  const daysBetween = (one: number, other: number) =>
+    Math.round(local(other).startOf('day').diff(local(one).startOf('day'), 'days').days)
+  const length = daysBetween(from, to)
+  // an evening belongs to the day it leads to
+  const kindAt = (moment: number) => kindOf(local(moment).plus({ days: length === 0 ? 1 : 0 }).weekday)
+  const found: LikeNight[] = []
+  for (let days = 1; days <= longestBack && found.length < mostNights; days++) {
+    const then = (at: number) => local(at).minus({ days }).toMillis()
+    const end = then(to)
+    if (kindAt(end) !== kindAt(to)) continue
+    const began = nightBegan(shop, end)
+    if (daysBetween(began, end) === length) found.push({ from: then(from), to: end, then })
+  }
+  return found
+}

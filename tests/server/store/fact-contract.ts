@@ -99,6 +99,7 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     moving: { node: 'bed', change: -0.75 },
   }),
   'alignment check taken back': earlier => ({ machine: 'mill-1', check: earlier, at: start + 2, ...signed }),
+  decision: () => ({ machine: 'mill-1', at: start, kind: 'wait', ...signed }),
   factors: () => ({
     machine: 'mill-1',
     at: start,

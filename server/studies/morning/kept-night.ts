@@ -1,0 +1,63 @@
+import { quarterHour } from '../../history/index.js'
+import type { NightStudy } from './night.js'
+
+/** ms; whoever asks while nothing is known yet is answered without the night after so long */
+const patience = 150
+/** ms; how often it is looked whether a quarter of an hour is over, whether or not anybody asks */
+const every = 60_000
+
+/** The night, computed once a quarter of an hour and kept. */
+export interface KeptNight {
+  /** the one of this quarter hour, or the last one while that is computed; null while there is none yet */
+  now(): Promise<NightStudy | null>
+  stop(): void
+}
+
+/**
+ * @param compute the study, on the worker
+ * @param clock   ms
+ * @param ready   false while a history is filled in, whose nights nobody looks back on
+ * @param failed  is told when it could not be computed: the last one stays, and the next look tries again
+ */
+export const keepNight = (
+  compute: () => Promise<NightStudy>,
+  clock: () => number,
+  ready: () => boolean,
+  failed: (error: unknown) => void,
+): KeptNight => {
+  let kept: NightStudy | null = null
+  let quarter = Number.NaN
+  let running: Promise<void> | null = null
+  let stopped = false
+
+  const look = async (): Promise<void> => {
+    const of = Math.floor(clock() / quarterHour)
+    if (stopped || quarter === of || !ready()) return
+    running ??= compute()
+      .then(study => {
+        kept = study
+        quarter = of
+      })
+      .catch((error: unknown) => {
+        if (!stopped) failed(error)
+      })
+      .finally(() => {
+        running = null
+      })
+    await running
+  }
+  const timer = setInterval(() => void look(), every)
+  timer.unref()
+
+  return {
+    async now() {
+      const looked = look()
+      if (!kept) await Promise.race([looked, new Promise(resolve => setTimeout(resolve, patience))])
+      return kept
+    },
+    stop() {
+      stopped = true
+      clearInterval(timer)
+    },
+  }
+}
