@@ -217,14 +217,18 @@ export const outlookOf = (
   }
 }
 
-/** s; between looks, and how finely a time is told */
-const grid = 600
+/** s; between looks, within the next hours and later, and how finely a time is told */
+const grid = { near: 600, far: 1800, until: 3 * 3600 }
 const finest = 60
 
-/** Times at which a job is looked at, s from now: even, so that all searches share their looks. */
+/** Times at which a job is looked at, s from now: the same for all searches, so that they share their looks. */
 const gridFrom = (from: number, to: number): number[] => {
   const times = [from]
-  for (let t = (Math.floor(from / grid) + 1) * grid; t < to; t += grid) times.push(t)
+  const after = (t: number): number => {
+    const step = t < grid.until ? grid.near : grid.far
+    return (Math.floor(t / step) + 1) * step
+  }
+  for (let t = after(from); t < to; t = after(t)) times.push(t)
   if (to > from) times.push(to)
   return times
 }

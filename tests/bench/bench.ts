@@ -8,7 +8,8 @@ import { cleanAll, cleanWhenStopped, within } from './cleaning.js'
 import { longestHolds } from './holds.js'
 import { liveDelays } from './live.js'
 import { memoryUnderLoad } from './memory.js'
-import { backlogRows, delayRows, holdRows, memoryRows, orderRows, storageRows } from './report.js'
+import { morningBench } from './morning.js'
+import { backlogRows, delayRows, holdRows, memoryRows, morningRows, orderRows, storageRows } from './report.js'
 import { orderBench } from './spindle.js'
 import { storageBench } from './storage.js'
 import { asTable, type Row } from './table.js'
@@ -18,10 +19,10 @@ const help = `npm run bench -- [options]
 Measures the built service on this machine, with a real broker (mosquitto) and a real database, and prints one table: each
 figure beside something to compare with in the same run, medians of five. Takes about 20 minutes, ten of them for memory.
 
-  --only PART      backlog, delay, holds, memory, storage or order; may be given several times
+  --only PART      backlog, delay, holds, memory, storage, order or morning; may be given several times
   --minutes N      how long memory is watched; 10 if not given
   --repetitions N  of all else; 5 if not given
-  --data FOLDER    where holds keeps the year that it fills, to take a copy of it the next time
+  --data FOLDER    where holds and morning keep the year that they fill, to take a copy of it the next time
   --short          for trying: one repetition, a minute of memory
   --json FILE      also writes all that was measured to FILE
   --help           this text
@@ -34,7 +35,8 @@ holds     how long anything holds the event loop of the service, with a year of 
           something by itself, then all at once for two minutes while time constants are identified
 memory    of the service with 10,000 sensors at 5,000 readings a second
 storage   appending, bytes for each reading and reading back, beside a plain table keyed by sensor and time
-order     dwell that the best order of a job's tools saves over 1,000 random lists, and the search beside trying every order`
+order     dwell that the best order of a job's tools saves over 1,000 random lists, and the search beside trying every order
+morning   how quickly the morning check is there with 200 planned jobs and a year of 60 sensors stored, and what it holds`
 
 const wrong = (text: string): never => {
   console.error(text)
@@ -62,7 +64,7 @@ if (values.help) {
   console.log(help)
   process.exit(0)
 }
-const parts = ['backlog', 'delay', 'holds', 'memory', 'storage', 'order']
+const parts = ['backlog', 'delay', 'holds', 'memory', 'storage', 'order', 'morning']
 for (const part of values.only ?? [])
   if (!parts.includes(part)) wrong(`--only: ${part} is not possible: give one of ${parts.join(', ')}.`)
 const positive = (name: 'minutes' | 'repetitions', usual: number): number => {
@@ -129,6 +131,11 @@ await part('order', 15, async () => {
   const figures = orderBench(values.short ? 50 : 1000)
   measured.order = figures
   return orderRows(figures)
+})
+await part('morning', 10, async () => {
+  const figures = await morningBench(200, values.short ? 5 : 60, values.data)
+  measured.morning = figures
+  return morningRows(figures)
 })
 
 const took = ((Date.now() - begun.at) / 60_000).toFixed(0)

@@ -53,7 +53,8 @@ const countIn = (folder: string): number => {
 /** °C of a sensor, as smooth as a machine's */
 const temperatureOf = (sensor: number, at: number): number => valueAt(at / minute / 4 + 90 * sensor)
 
-const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<void> => {
+/** Stores a year of readings, the last fortnight every minute, and some measurements. */
+export const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<void> => {
   const store = openStore(folder)
   const end = Math.floor(Date.now() / minute) * minute
   const fine = end - filling.fortnight.days * day
@@ -111,7 +112,7 @@ const ask = (address: string, path: string, method = 'GET', body?: string, type 
   })
 
 /** A program that does nothing but look at its own loop, as the service does. */
-const idleProgram = (): { longest(): Promise<number>; end: () => Promise<void> } => {
+export const idleProgram = (): { longest(): Promise<number>; end: () => Promise<void> } => {
   const program = `
     const delay = require('node:perf_hooks').monitorEventLoopDelay({ resolution: 10 })
     delay.enable()

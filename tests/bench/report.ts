@@ -3,6 +3,7 @@ import type { BacklogRates, Taken } from './backlog.js'
 import type { Held, Holds } from './holds.js'
 import type { Delays } from './live.js'
 import type { MemoryCourse } from './memory.js'
+import type { MorningFigures } from './morning.js'
 import { type OrderFigures, savedShare, slowest } from './spindle.js'
 import type { StorageFigures } from './storage.js'
 import { median, medianAndSpan, type Row } from './table.js'
@@ -148,5 +149,31 @@ export const orderRows = (figures: OrderFigures): Row[] => [
     beside: `trying every order: ${milliseconds(median(figures.bruteForce))}`,
     ratio: ratio(median(figures.search), median(figures.bruteForce)),
     aim: '',
+  },
+]
+
+export const morningRows = ({ jobs, first, later, machines, hold, idle, bytes, answers }: MorningFigures): Row[] => [
+  {
+    what: `the morning check of ${thousands(jobs)} jobs, a year of 60 sensors stored`,
+    ours: `${medianAndSpan(later, milliseconds)}, ${(bytes / 1000).toFixed(0)} kB`,
+    beside: `list of machines: ${medianAndSpan(machines, milliseconds)}`,
+    ratio: ratio(median(later), median(machines)),
+    aim: '≤ 300 ms',
+  },
+  {
+    what: 'all of them answered for the first time',
+    ours: milliseconds(first),
+    beside: Object.entries(answers)
+      .map(([answer, count]) => `${count} ${answer}`)
+      .join(', '),
+    ratio: '',
+    aim: '',
+  },
+  {
+    what: 'longest hold of the loop in all of it',
+    ours: milliseconds(hold),
+    beside: `a program that does nothing: ${milliseconds(idle)}`,
+    ratio: '',
+    aim: '≤ 50 ms',
   },
 ]

@@ -27,6 +27,8 @@ const oldest = 180_000
 const keptFrom = 15 * 60_000
 /** ms; further ahead no start is looked for */
 const longestShift = 16 * 3_600_000
+/** answers kept before other work is let in */
+const atOnce = 25
 /** ms of work before other work is let in */
 const slice = 15
 
@@ -147,7 +149,10 @@ export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): 
         began = performance.now()
       }
     }
-    if (changed.length > 0) await store.facts.record('job answer', changed)
+    for (let i = 0; i < changed.length; i += atOnce) {
+      await otherWork()
+      await store.facts.record('job answer', changed.slice(i, i + atOnce))
+    }
     return jobs.flatMap(({ job }) => {
       const found = standing.get(job.id)
       return found ? [{ job, answer: found.answer }] : []
