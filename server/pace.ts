@@ -1,5 +1,6 @@
 import type { Reading } from './ingest/reading.js'
 import type { Monitor } from './monitor/monitor.js'
+import { Turn } from './turns.js'
 
 /** ms; readings wait at most so long until the machines they concern are evaluated */
 const soon = 100
@@ -27,6 +28,8 @@ export interface Pace {
  * Time is the clock's, or, while a history is filled in, that of the newest reading; so two weeks go through the code
  * that runs live, step by step.
  *
+ * Machines are evaluated in turns of the event loop: all those of a large shop would hold it for long.
+ *
  * An error of the monitor is not caught here: a service that shows verdicts it can no longer compute is worse than one
  * that stops and is started again.
  *
@@ -47,17 +50,36 @@ export const createPace = (
   let ticking: NodeJS.Timeout | undefined
   /** ms; what the last evaluation took */
   let took = 0
+  let evaluating = false
+  let stopped = false
+
+  const evaluate = async (moment: number): Promise<void> => {
+    const begun = performance.now()
+    const steps = monitor.advancing(moment)
+    const turn = new Turn()
+    evaluating = true
+    // a small shop is done at once
+    while (!stopped && !steps.next().done) if (turn.isOver) await turn.next()
+    evaluating = false
+    took = performance.now() - begun
+  }
 
   const advance = () => {
     clearTimeout(waiting)
     waiting = undefined
+    if (evaluating) {
+      soonAgain()
+      return
+    }
     const moment = clock()
     const gone = moment - (seen ?? moment)
     seen = moment
     if (gone < -setBy.back || gone > speed * setBy.forward) onSet(gone)
-    const begun = performance.now()
-    monitor.advance(moment)
-    took = performance.now() - begun
+    void evaluate(moment)
+  }
+
+  const soonAgain = () => {
+    waiting ??= setTimeout(advance, Math.min(tick, Math.max(soon, restTimes * took)))
   }
 
   const takeStepwise = (readings: readonly Reading[], from: number): number => {
@@ -94,10 +116,11 @@ export const createPace = (
         return
       }
       monitor.take(readings)
-      waiting ??= setTimeout(advance, Math.min(tick, Math.max(soon, restTimes * took)))
+      soonAgain()
     },
     followClock,
     stop() {
+      stopped = true
       clearTimeout(waiting)
       clearInterval(ticking)
     },

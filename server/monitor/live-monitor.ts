@@ -191,6 +191,45 @@ export const createMonitor = ({
     return watch
   }
 
+  function* advancing(moment: number): Generator<void, void> {
+    now = Math.max(now, moment)
+    board.advance(now, recordedInterval)
+    const sensors = board.takeChanged()
+    const trust = board.takeFound()
+    for (const { sensor } of sensors) {
+      const { at } = byId.get(sensor)!
+      if (at.kind === 'node') dirty.add(at.machine)
+    }
+    const due = [...watches.keys()].filter(id => {
+      const before = evaluated.get(id)
+      return !before || dirty.has(id) || now - before.at >= evaluateAtLeastEvery
+    })
+    // what is taken in between two steps is for the next time
+    dirty.clear()
+    let machines: MachineState[] = []
+    const verdicts: VerdictChange[] = []
+    for (const [i, id] of due.entries()) {
+      if (i > 0) yield
+      // another shop file may have taken effect meanwhile
+      if (!watches.has(id)) continue
+      const { state, changes } = evaluate(id)
+      machines.push(state)
+      verdicts.push(...changes)
+    }
+    for (const change of verdicts) mornings.take(change)
+    if (verdicts.length > 0) machines = evaluateMoves(machines)
+    machines = machines.filter(state => evaluated.get(state.machine) === state)
+    if (listeners.size === 0) return
+    const state = shopNow()
+    const { at: _, ...comparable } = state
+    const text = JSON.stringify(comparable)
+    const shopChanged = text !== shopShown
+    shopShown = text
+    if (machines.length || sensors.length || shopChanged || trust.length || isAnew)
+      emit({ machines, sensors, shop: shopChanged ? state : null, verdicts, trust, ...(isAnew && { anew: true }) })
+    isAnew = false
+  }
+
   return {
     take(readings) {
       const sorted = [...readings].sort((a, b) => a.at - b.at)
@@ -218,36 +257,10 @@ export const createMonitor = ({
       board.resume(end)
     },
     advance(moment) {
-      now = Math.max(now, moment)
-      board.advance(now, recordedInterval)
-      const sensors = board.takeChanged()
-      const trust = board.takeFound()
-      for (const { sensor } of sensors) {
-        const { at } = byId.get(sensor)!
-        if (at.kind === 'node') dirty.add(at.machine)
-      }
-      let machines: MachineState[] = []
-      const verdicts: VerdictChange[] = []
-      for (const id of watches.keys()) {
-        const before = evaluated.get(id)
-        if (before && !dirty.has(id) && now - before.at < evaluateAtLeastEvery) continue
-        const { state, changes } = evaluate(id)
-        machines.push(state)
-        verdicts.push(...changes)
-      }
-      dirty.clear()
-      for (const change of verdicts) mornings.take(change)
-      if (verdicts.length > 0) machines = evaluateMoves(machines)
-      if (listeners.size === 0) return
-      const state = shopNow()
-      const { at: _, ...comparable } = state
-      const text = JSON.stringify(comparable)
-      const shopChanged = text !== shopShown
-      shopShown = text
-      if (machines.length || sensors.length || shopChanged || trust.length || isAnew)
-        emit({ machines, sensors, shop: shopChanged ? state : null, verdicts, trust, ...(isAnew && { anew: true }) })
-      isAnew = false
+      const steps = advancing(moment)
+      while (!steps.next().done);
     },
+    advancing,
     shop: shopNow,
     machines: () => [...watches.keys()].map(id => evaluated.get(id) ?? evaluate(id).state),
     machine: id => (watches.has(id) ? (evaluated.get(id) ?? evaluate(id).state) : undefined),

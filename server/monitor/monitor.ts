@@ -37,6 +37,8 @@ export interface Monitor {
   takeConditions(conditions: readonly Condition[]): void
   /** moves the monitor's time forward, evaluates what changed, calls the listeners */
   advance(now: number): void
+  /** the same, a machine a step; begun only when the one before it has come to its end */
+  advancing(now: number): Generator<void, void>
   shop(): ShopState
   machines(): MachineState[]
   machine(id: string): MachineState | undefined

@@ -57,6 +57,10 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     take: readings => tell(monitor => monitor.take(readings)),
     takeConditions: conditions => tell(monitor => monitor.takeConditions(conditions)),
     advance: now => tell(monitor => monitor.advance(now)),
+    *advancing(now) {
+      if (waiting) waiting.push(monitor => monitor.advance(now))
+      else yield* current.advancing(now)
+    },
     shop: () => current.shop(),
     machines: () => current.machines(),
     machine: id => current.machine(id),

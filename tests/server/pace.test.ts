@@ -1,5 +1,5 @@
 import { setTimeout as wait } from 'node:timers/promises'
-import { describe, expect, it, onTestFinished } from 'vitest'
+import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import type { Reading } from '../../server/ingest/reading.js'
 import { createPace } from '../../server/pace.js'
 import { FakeMonitor } from './http/fakes.js'
@@ -75,6 +75,41 @@ describe('pace', () => {
     await wait(400)
     expect(monitor.log.slice(3)).toEqual(['advance 5000300'])
     expect(pace.now()).toBe(5_000_300)
+  })
+
+  it('evaluates a large shop in turns of the loop, one evaluation at a time, and no further once it is stopped', async () => {
+    let spent = 0
+    const time = vi.spyOn(performance, 'now').mockImplementation(() => spent)
+    onTestFinished(() => time.mockRestore())
+    class Large extends Told {
+      override *advancing(to: number): Generator<void, void> {
+        for (let machine = 0; machine < 6; machine++) {
+          this.log.push(`${to}: machine ${machine}`)
+          spent += 6
+          yield
+        }
+        this.log.push(`${to}: told`)
+      }
+    }
+    let now = 7
+    const monitor = new Large()
+    const pace = createPace(monitor, () => now, null)
+    onTestFinished(() => pace.stop())
+    const turn = () => new Promise(resolve => setImmediate(resolve))
+    // two of 6 ms in one turn
+    expect(monitor.log).toEqual(['7: machine 0', '7: machine 1'])
+    now = 8
+    pace.followClock()
+    await turn()
+    expect(monitor.log.slice(2)).toEqual(['7: machine 2', '7: machine 3'])
+    while (!monitor.log.includes('7: told')) await turn()
+    expect(monitor.log.filter(line => line.startsWith('8'))).toEqual([])
+    while (!monitor.log.includes('8: machine 1')) await turn()
+    pace.stop()
+    const { length } = monitor.log
+    for (let i = 0; i < 5; i++) await turn()
+    expect(monitor.log).toHaveLength(length)
+    expect(monitor.log).not.toContain('8: told')
   })
 
   it('advances each second without any reading, until it is stopped', async () => {

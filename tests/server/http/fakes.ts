@@ -179,6 +179,10 @@ export class FakeMonitor implements Monitor {
   advance(to: number) {
     this.now = to
   }
+  *advancing(to: number): Generator<void, void> {
+    yield
+    this.advance(to)
+  }
   shop() {
     return this.state
   }

@@ -116,6 +116,30 @@ describe('monitor', () => {
     expect(await latest()).toBe(run.now())
   })
 
+  it('evaluates a machine a step; what is taken between two steps is for the next time', () => {
+    const other = (id: string, node: string) => sensor(id, { kind: 'node', machine: 'other', node })
+    const shop = shopWith(machine)
+    const both = running({
+      ...shop,
+      machines: [machine, { ...machine, id: 'other', name: 'Other' }],
+      sensors: [...shop.sensors, other('air-2', 'air'), other('screw-2', 'screw')],
+    })
+    both.minutes(3, { ...calm, 'air-2': 20.2, 'screw-2': 20.3 })
+    const { monitor, changes } = both
+    const read = (id: string, at: number, value: number) => monitor.take([{ sensor: id, at, value, receivedAt: at }])
+    const seconds = (count: number) => both.now() + 1000 * count
+    changes.length = 0
+    read('screw', seconds(1), 20.4)
+    read('screw-2', seconds(1), 20.4)
+    const steps = monitor.advancing(seconds(2))
+    expect(steps.next().done).toBe(false)
+    read('screw', seconds(3), 20.5)
+    expect(steps.next().done).toBe(true)
+    expect(changes.map(change => change.machines.map(m => m.machine))).toEqual([['mill', 'other']])
+    monitor.advance(seconds(4))
+    expect(changes[1]!.machines.map(m => m.machine)).toEqual(['mill'])
+  })
+
   it('looks ahead in steps, and nothing that comes between them is in it', () => {
     run.minutes(70, calm)
     const whole = () => {
