@@ -1,4 +1,5 @@
 import type { LoopFactors } from '../core/growth/index.js'
+import { defaultVerdictSettings } from '../core/judge/index.js'
 import type { Sensor, Shop } from '../core/shop.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
@@ -104,9 +105,12 @@ export const recoveredMonitor = async (
     facts.newest('trust', now - seen),
   ])
   const machines = new Map(shop.machines.map(machine => [machine.id, machine]))
+  const readings = await readingsLately(store, shop.sensors, now)
+  const gap = now - (readings.at(-1)?.at ?? Number.NEGATIVE_INFINITY)
   const monitor = createMonitor({
     shop,
     lastVerdicts: verdicts.map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
+    goesOn: gap <= defaultVerdictSettings.shortGap * 1000,
     pastVerdicts,
     datums: datums.map(datum => datumWithOffsets(datum, machines.get(datum.machine)!, shop.sensors, offsets)),
   })
@@ -115,7 +119,7 @@ export const recoveredMonitor = async (
     await useIdentifications(shop, store, monitor, machine, now)
   }
   monitor.recall(await usualLately(store, shop.sensors, now))
-  monitor.replay(await readingsLately(store, shop.sensors, now), trust, now)
+  monitor.replay(readings, trust, now)
   return monitor
 }
 

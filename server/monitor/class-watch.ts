@@ -100,9 +100,14 @@ export class ClassWatch {
     this.verdict = verdict && { ...verdict, lowSince: null, pending: null }
   }
 
-  /** The verdict that stood before a restart. */
-  restore({ verdict, at }: VerdictChange): void {
-    this.verdict = { verdict, since: at, lowSince: null, pending: null, losses: [] }
+  /**
+   * The verdict that stood before a restart.
+   *
+   * @param goesOn data were stored until shortly before: what was fit has earned it, also when a few are late now
+   */
+  restore({ verdict, at }: VerdictChange, goesOn: boolean): void {
+    const lowSince = goesOn && verdict === 'fit' ? at : null
+    this.verdict = { verdict, since: at, lowSince, pending: null, losses: [] }
   }
 
   /** What was found by looking ahead holds no longer. */

@@ -20,6 +20,8 @@ export interface MonitorStart {
   shop: Shop
   /** newest verdict of each machine and work class, from the store */
   lastVerdicts?: readonly VerdictChange[]
+  /** data were stored until shortly before; otherwise what was fit must earn it anew once data are missing */
+  goesOn?: boolean
   /** those of the last two weeks, for what mornings are usually like */
   pastVerdicts?: readonly VerdictChange[]
   /** newest datum of each machine */
@@ -57,6 +59,7 @@ export interface LiveMonitor extends Monitor {
 export const createMonitor = ({
   shop,
   lastVerdicts = [],
+  goesOn = false,
   pastVerdicts = [],
   datums = [],
 }: MonitorStart): LiveMonitor => {
@@ -85,14 +88,14 @@ export const createMonitor = ({
   let recordedInterval = 0
   let shopShown = ''
 
-  const recallFacts = ({ lastVerdicts = [], datums = [] }: Pick<MonitorStart, 'lastVerdicts' | 'datums'>) => {
-    for (const change of lastVerdicts) watches.get(change.machine)?.restore(change)
+  const recallFacts = ({ lastVerdicts = [], datums = [], goesOn = false }: Omit<MonitorStart, 'shop'>) => {
+    for (const change of lastVerdicts) watches.get(change.machine)?.restore(change, goesOn)
     for (const datum of datums) {
       const watch = watches.get(datum.machine)
       if (watch && (!watch.datum || watch.datum.at <= datum.at)) watch.datum = datum
     }
   }
-  recallFacts({ lastVerdicts, datums })
+  recallFacts({ lastVerdicts, datums, goesOn })
   const mornings = new UsualMornings(shop.timeZone)
   for (const change of pastVerdicts) mornings.take(change)
 

@@ -100,8 +100,8 @@ export class MachineWatch {
   }
 
   /** The verdict that stood before a restart. */
-  restore(change: VerdictChange): void {
-    this.classes.find(c => c.workClass.id === change.workClass)?.restore(change)
+  restore(change: VerdictChange, goesOn: boolean): void {
+    this.classes.find(c => c.workClass.id === change.workClass)?.restore(change, goesOn)
   }
 
   /**

@@ -1,5 +1,7 @@
 import { describe, expect, it, onTestFinished } from 'vitest'
-import { readingsLately } from '../../server/recovery.js'
+import type { Sensor, Shop } from '../../core/shop.js'
+import type { LiveMonitor } from '../../server/monitor/index.js'
+import { readingsLately, recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { temporaryFolder } from '../temporary-folder.js'
 import { shop } from './http/fakes.js'
@@ -47,5 +49,50 @@ describe('readingsLately', () => {
     const store = openStore(temporaryFolder())
     onTestFinished(() => store.close())
     expect(await readingsLately(store, shop.sensors, now)).toEqual([])
+  })
+})
+
+describe('a monitor that is recovered after a restart', () => {
+  const thermometers = shop.sensors.filter(s => s.unit !== 'state')
+  const minute = 60_000
+  const reading = (at: number) => (sensor: Sensor) => ({
+    sensor: sensor.id,
+    at,
+    value: sensor.unit === 'state' ? 0 : 20 - sensor.offset,
+    receivedAt: at,
+  })
+  const verdictOf = (monitor: LiveMonitor) =>
+    monitor.machine('mill')!.classes.find(c => c.workClass === shop.workClasses[0]!.id)!.verdict
+
+  /** fit when it ended at `now`; started again after `away` ms, and readings come when they are late already */
+  const restarted = async (away: number): Promise<string[]> => {
+    const store = openStore(temporaryFolder())
+    onTestFinished(() => store.close())
+    for (let at = now - 3 * hour; at <= now; at += minute) store.append(shop.sensors.map(reading(at)))
+    const [{ id: workClass }] = shop.workClasses as [Shop['workClasses'][0]]
+    await store.facts.record('verdict', [
+      { machine: 'mill', workClass, at: now - 2 * hour, verdict: 'fit', thermalErrorIndex: 10, reason: null },
+    ])
+    const start = now + away
+    const monitor = await recoveredMonitor(shop, store, start)
+    const seen: string[] = []
+    const look = (at: number) => {
+      monitor.advance(at)
+      if (seen.at(-1) !== verdictOf(monitor)) seen.push(verdictOf(monitor))
+    }
+    const missing = Math.max(...thermometers.map(s => s.interval)) * 2500
+    look(start)
+    look(start + missing)
+    monitor.take(shop.sensors.map(reading(start + missing + 1000)))
+    look(start + missing + 2000)
+    return seen
+  }
+
+  it('bridges a short gap as one that ran on would', async () => {
+    expect(await restarted(1000)).toEqual(['fit', 'unknown', 'fit'])
+  })
+
+  it('lets fit be earned anew after a long one', async () => {
+    expect(await restarted(10 * minute)).toEqual(['unknown', 'settling'])
   })
 })
