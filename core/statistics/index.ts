@@ -1,7 +1,12 @@
 /** Statistics: what the sensor checks and the calibration check stand on. */
+export { autocorrelation } from './autocorrelation.js'
 export { lineSlope } from './line.js'
+export { type LogisticFit, logisticFit } from './logistic.js'
 export { median } from './median.js'
+export { falseAlarmProbability, type PeriodPower, periodogram } from './periodogram.js'
+export { exactInterval, wilsonInterval } from './proportion.js'
 export { quantile } from './quantile.js'
 export { highest, lowest, mean, standardDeviation } from './spread.js'
 export { studentFactor } from './student-t.js'
 export { theilSenSlope } from './theil-sen.js'
+export { fisherExact, oddsRatio, type TwoByTwo } from './two-by-two.js'
