@@ -1,0 +1,64 @@
+import fc from 'fast-check'
+import { linearRegression } from 'simple-statistics'
+import { describe, expect, it } from 'vitest'
+import {
+  type Conclusion,
+  neededParts,
+  shareExplained,
+  slopeOnPrediction,
+  wasItHeat,
+} from '../../../core/investigation/index.js'
+import { madeFeature } from './made-up.js'
+
+const some = (count: number, first: number, heat: number) =>
+  Array.from({ length: count }, (_, i) => wasItHeat(madeFeature(first + i, heat)))
+const isHeat = (conclusion: Conclusion) => conclusion === 'most' || conclusion === 'part'
+
+describe('was it heat', () => {
+  it('of a hundred features of which heat makes half of the variance to nine tenths, says so of 95 or more', () => {
+    const found = [0.5, 0.6, 0.7, 0.8, 0.9].flatMap((heat, k) => some(20, 70_000 + 1000 * k, heat))
+    expect(found.filter(({ conclusion }) => isHeat(conclusion)).length).toBeGreaterThanOrEqual(95)
+  })
+  it('of a hundred features with worn tools, lots and wandering set-ups but no heat, says so of five at most', () => {
+    const found = some(100, 80_000, 0)
+    expect(found.filter(({ conclusion }) => isHeat(conclusion)).length).toBeLessThanOrEqual(5)
+  })
+  it('tells the share with an interval that holds the true one in 85 to 95 of a hundred', () => {
+    const held = some(100, 90_000, 0.6).filter(({ explained }) => explained.low <= 0.6 && explained.high >= 0.6).length
+    expect(held).toBeGreaterThanOrEqual(85)
+    expect(held).toBeLessThanOrEqual(95)
+  })
+  it('says nothing of eight parts, and of parts that the prediction hardly moved', () => {
+    const few = wasItHeat(madeFeature(5, 0.9, 8))
+    expect(few.conclusion).toBe('cannot be told')
+    expect(few.doubts).toContainEqual({ kind: 'too few parts', parts: 8, needed: neededParts })
+    const feature = madeFeature(6, 0.9)
+    const still = wasItHeat({
+      ...feature,
+      parts: feature.parts.map(part => ({ ...part, predicted: part.predicted / 1000 })),
+    })
+    expect(['cannot be told', 'not heat']).toContain(still.conclusion)
+    expect(still.doubts.map(({ kind }) => kind)).toContain('too little movement')
+  })
+  it('asks more of each feature the more are looked at', () => {
+    const { doubts } = wasItHeat(madeFeature(8, 0), 20)
+    expect(doubts).toContainEqual(expect.objectContaining({ kind: 'chance', level: 0.05 / 20 }))
+  })
+})
+
+describe('share and slope', () => {
+  it('are 1 for deviations that are the prediction, and the slope is that of a general-purpose library (simple-statistics)', () => {
+    const length = { minLength: 3, maxLength: 60 }
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.integer({ min: -50, max: 50 }), fc.integer({ min: -50, max: 50 })), length),
+        rows => {
+          fc.pre(new Set(rows.map(([predicted]) => predicted)).size > 1)
+          const parts = rows.map(([predicted, deviation], at) => ({ at, predicted, deviation }))
+          expect(slopeOnPrediction(parts)).toBeCloseTo(linearRegression(rows).m, 9)
+          expect(shareExplained(parts.map(part => ({ ...part, deviation: part.predicted + 7 })))).toBeCloseTo(1, 9)
+        },
+      ),
+    )
+  })
+})
