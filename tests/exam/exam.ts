@@ -4,12 +4,13 @@ import { parseArgs } from 'node:util'
 import { progressLine } from '../../server/demo/progress-line.js'
 import { type ScenarioName, scenarioNames } from '../../simulators/index.js'
 import { bars, isMet } from './bars.js'
+import { morningBars, mornings, morningsTable } from './mornings-table.js'
 import { examineInParallel } from './parallel.js'
 import type { ExamRecord } from './records.js'
 import { score } from './score.js'
 import { examineDemo, shopNumber } from './shops.js'
 import { barTable, classTable, figures, shopTable, table } from './table.js'
-import { whatCameFigures, whatCameTable } from './what-came-table.js'
+import { suspectLines, whatCameFigures, whatCameTable } from './what-came-table.js'
 
 const help = `npm run exam -- [options]
 
@@ -27,6 +28,10 @@ building, machines, sensors, work and true material constants.
   --json FILE      also writes the figures to FILE
   --scenario NAME  of the demo shop: ${scenarioNames.join(', ')}
   --from DATE      of the demo shop: 2026-01-12 if not given (UTC)
+  --mornings       of random shops: each working morning at seven, what the morning check answers for planned jobs; 14
+                   days a shop if not given, of which the first two have no morning
+  --sensors        of random shops: which sensors are believed, healthy ones and, in the last four days, broken ones; 14
+                   days if not given
   --workers N      2 if not given
   --help           this text
 
@@ -68,6 +73,8 @@ const { values } = parseArgs({
     workers: { type: 'string', default: '2' },
     json: { type: 'string' },
     detail: { type: 'boolean' },
+    mornings: { type: 'boolean' },
+    sensors: { type: 'boolean' },
   },
 })
 if (values.help) {
@@ -78,8 +85,8 @@ if (values.help) {
 const shops = Number(values.shops)
 const seed = Number(values.seed)
 const only = values.only === undefined ? null : Number(values.only)
-const isDemo = shops === 1 && only === null
-const days = Number(values.days ?? (isDemo ? '14' : '7'))
+const isDemo = shops === 1 && only === null && !values.mornings && !values.sensors
+const days = Number(values.days ?? (isDemo || values.mornings || values.sensors ? '14' : '7'))
 const workers = Number(values.workers)
 const from = Date.parse(`${values.from}T00:00:00Z`)
 const scenario = scenarioNames.find(name => name === values.scenario) as ScenarioName | undefined
@@ -104,9 +111,25 @@ const title = isDemo
     ? `${days} days of ${shops} random shops, seed ${seed}`
     : `${days} days of random shop ${only}`
 const onProgress = progressLine(title, process.stderr)
+if (values.sensors) {
+  const found = await examineInParallel('sensors', numbers, days, workers, onProgress)
+  console.log(`${title}\n\n${suspectLines(found).join('\n')}`)
+  if (values.json) writeFileSync(values.json, `${JSON.stringify(found, null, 2)}\n`)
+  process.exit(0)
+}
+if (values.mornings) {
+  const found = mornings(await examineInParallel('mornings', numbers, days, workers, onProgress))
+  const all = morningBars(found)
+  console.log(`${title}\n\n${morningsTable(found)}\n\n${barTable(all)}`)
+  if (values.json) {
+    const { answers: _, ...figures } = found
+    writeFileSync(values.json, `${JSON.stringify({ seed, days, shops: numbers.length, ...figures }, null, 2)}\n`)
+  }
+  process.exit(all.every(isMet) ? 0 : 1)
+}
 const records: ExamRecord[] = isDemo
   ? [await examineDemo({ seed, from, days, scenario }, onProgress)]
-  : await examineInParallel(numbers, days, workers, onProgress)
+  : await examineInParallel('all', numbers, days, workers, onProgress)
 const result = score(records)
 const all = bars(result)
 const missed = all.filter(bar => !isMet(bar))

@@ -1,23 +1,24 @@
 import { type ChildProcess, fork } from 'node:child_process'
-import type { ExamRecord } from './records.js'
-import type { FromWorker, ToWorker } from './worker.js'
+import type { Examined, FromWorker, ToWorker } from './worker.js'
 
 /**
  * Examines random shops on worker processes; each takes the next shop when it is done with one.
  *
+ * @param what of each is examined
  * @param numbers of the shops
  * @param onProgress 0..1 of all of it
  * @returns records in the order of the numbers
  * @throws when a shop cannot be examined or a worker ends
  */
-export const examineInParallel = (
+export const examineInParallel = <What extends keyof Examined>(
+  what: What,
   numbers: readonly number[],
   days: number,
   workers: number,
   onProgress: (part: number) => void,
-): Promise<ExamRecord[]> =>
+): Promise<Examined[What][]> =>
   new Promise((resolve, reject) => {
-    const records: ExamRecord[] = new Array(numbers.length)
+    const records: Examined[What][] = new Array(numbers.length)
     const parts = new Array<number>(numbers.length).fill(0)
     const children: ChildProcess[] = []
     let next = 0
@@ -40,14 +41,14 @@ export const examineInParallel = (
           return
         }
         at = next++
-        child.send({ number: numbers[at]!, days } satisfies ToWorker)
+        child.send({ what, number: numbers[at]!, days } satisfies ToWorker)
       }
       child.on('message', (message: FromWorker) => {
         if ('failed' in message) return end(() => reject(new Error(message.failed)))
         parts[at] = 'progress' in message ? message.progress : 1
         onProgress(parts.reduce((a, b) => a + b, 0) / numbers.length)
         if (!('record' in message)) return
-        records[at] = message.record
+        records[at] = message.record as Examined[What]
         done++
         if (done === numbers.length) end(() => resolve(records))
         else give()

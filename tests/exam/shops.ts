@@ -8,7 +8,10 @@ import {
   shopFile,
 } from '../../simulators/index.js'
 import { examine } from './examine.js'
+import { examineMornings, type MorningsRecord } from './mornings.js'
 import type { ExamRecord } from './records.js'
+import { examineSensors } from './sensors.js'
+import type { SuspectsRecord } from './suspects.js'
 
 /** s */
 const step = 60
@@ -29,6 +32,17 @@ export const examineDemo = async (
 /** The number of the n-th shop of a seed. Seeds below 1000 are for development. */
 export const shopNumber = (seed: number, n: number): number => 1000 * seed + n
 
+/** @throws when its shop file does not parse */
+const livelyShop = (number: number, days: number) => {
+  const plant = livelyPlant(randomPlant(number), number)
+  const parsed = parseShop(shopFile(plant), `random shop ${number}`)
+  if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
+  const from = plant.start
+  // only what breaks within the days looked at makes a shop an unhealthy one
+  const faults = plant.faults.filter(fault => fault.from < days * 86_400)
+  return { shop: parsed.shop, simulated: createSimulatedShop(plant, { seed: number, start: from }), from, faults }
+}
+
 /**
  * Examines a random shop by its number, its sensors reporting at their own intervals.
  *
@@ -39,22 +53,31 @@ export const examineRandom = async (
   days: number,
   onProgress?: (part: number) => void,
 ): Promise<ExamRecord> => {
-  const plant = livelyPlant(randomPlant(number), number)
-  const parsed = parseShop(shopFile(plant), `random shop ${number}`)
-  if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
-  const from = plant.start
-  // only what breaks within the days looked at makes a shop an unhealthy one
-  const faults = plant.faults.filter(fault => fault.from < days * 86_400)
-  const simulated = createSimulatedShop(plant, { seed: number, start: from })
-  const record = await examine(parsed.shop, simulated, {
-    from,
-    days,
-    step,
-    recorded: false,
-    judgeEvery,
-    readyEvery,
+  const { shop, simulated, from, faults } = livelyShop(number, days)
+  const record = await examine(shop, simulated, {
+    ...{ from, days, step, recorded: false, judgeEvery, readyEvery },
     faults,
     onProgress,
   })
   return { ...record, shop: number }
+}
+
+/** The mornings of a random shop. @throws when its shop file does not parse */
+export const examineRandomMornings = async (
+  number: number,
+  days: number,
+  onProgress?: (part: number) => void,
+): Promise<MorningsRecord> => {
+  const { shop, simulated, from, faults } = livelyShop(number, days)
+  return examineMornings(shop, simulated, { from, days, faults, onProgress })
+}
+
+/** Which sensors of a random shop are believed; none is broken but by plan. @throws when its shop file does not parse */
+export const examineRandomSensors = async (
+  number: number,
+  days: number,
+  onProgress?: (part: number) => void,
+): Promise<SuspectsRecord> => {
+  const { shop, simulated, from } = livelyShop(number, days)
+  return examineSensors(shop, simulated, { from, days, onProgress })
 }

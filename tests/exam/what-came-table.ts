@@ -4,6 +4,7 @@ import type { NamedTime } from './named-times.js'
 import { allForecasts, allKinds, type ForecastSums, horizons, nodeKinds } from './node-forecasts.js'
 import { quantile } from './quantile.js'
 import type { ExamRecord } from './records.js'
+import type { SuspectsRecord } from './suspects.js'
 
 const number = (value: number, decimals: number, width = 0): string =>
   (Number.isNaN(value) ? '–' : value.toFixed(decimals)).padStart(width)
@@ -88,11 +89,12 @@ const namedScore = (named: readonly NamedTime[]): NamedScore => {
   }
 }
 
-const suspectLines = (records: readonly ExamRecord[]): string[] => {
-  const falsely = records.flatMap(r => r.suspects.falseSuspects)
-  const months = records.reduce((sum, r) => sum + r.suspects.sensorMonths, 0)
+/** How often healthy sensors were doubted, and how soon broken ones were found. */
+export const suspectLines = (records: readonly SuspectsRecord[]): string[] => {
+  const falsely = records.flatMap(r => r.falseSuspects)
+  const months = records.reduce((sum, r) => sum + r.sensorMonths, 0)
   const kinds = [...new Set(falsely.map(({ kind }) => kind))].sort()
-  const faults = records.flatMap(r => r.suspects.faults)
+  const faults = records.flatMap(r => r.faults)
   const faultKinds = [...new Set(faults.map(({ kind }) => kind))].sort()
   return [
     `false suspects: ${falsely.length} in ${number(months, 1)} months of sensors (${number(ratio(falsely.length, months), 2)} a sensor and month)` +
@@ -127,7 +129,7 @@ export const whatCameTable = (records: readonly ExamRecord[]): string => {
     `"fit by" that came true: ${number(named.kept, 1)} % of ${named.keptOf}`,
     `verdict changes ${number(ratio(changes, machineDays), 1)} a machine and day; the true error crossed the share ${number(ratio(crossings, machineDays), 1)} times`,
     '',
-    ...suspectLines(records),
+    ...suspectLines(records.map(r => r.suspects)),
   ].join('\n')
 }
 

@@ -1,18 +1,28 @@
 /** One worker process of `npm run exam`: examines one random shop after the other as it is asked to. */
+import type { MorningsRecord } from './mornings.js'
 import type { ExamRecord } from './records.js'
-import { examineRandom } from './shops.js'
+import { examineRandom, examineRandomMornings, examineRandomSensors } from './shops.js'
+import type { SuspectsRecord } from './suspects.js'
 
-export type ToWorker = { number: number; days: number }
-export type FromWorker = { progress: number } | { record: ExamRecord } | { failed: string }
+/** What is examined of a shop, and what comes of it. */
+export interface Examined {
+  all: ExamRecord
+  mornings: MorningsRecord
+  sensors: SuspectsRecord
+}
+export type ToWorker = { what: keyof Examined; number: number; days: number }
+export type FromWorker = { progress: number } | { record: Examined[keyof Examined] } | { failed: string }
+
+const examinations = { all: examineRandom, mornings: examineRandomMornings, sensors: examineRandomSensors }
 
 const say = (message: FromWorker): void => {
   process.send?.(message)
 }
 
-process.on('message', async ({ number, days }: ToWorker) => {
+process.on('message', async ({ what, number, days }: ToWorker) => {
   let said = Date.now()
   try {
-    const record = await examineRandom(number, days, progress => {
+    const record = await examinations[what](number, days, progress => {
       if (Date.now() - said < 500) return
       said = Date.now()
       say({ progress })

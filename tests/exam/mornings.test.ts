@@ -1,0 +1,69 @@
+import { describe, expect, it } from 'vitest'
+import { isMet } from './bars.js'
+import type { MorningAnswer } from './mornings.js'
+import { morningBars, mornings, morningsTable } from './mornings-table.js'
+import { examineRandomMornings, examineRandomSensors, shopNumber } from './shops.js'
+
+const answer = (of: Partial<MorningAnswer>): MorningAnswer => ({
+  answer: 'go',
+  ratio: 0.5,
+  likely: null,
+  earliest: null,
+  latest: null,
+  true: null,
+  ...of,
+})
+const wait = (likely: number, truly: number | null) =>
+  answer({ answer: 'wait', likely, earliest: likely - 10, latest: likely + 20, true: truly })
+
+describe('answers of the morning', () => {
+  const found = mornings([
+    {
+      mornings: 3,
+      answers: [
+        answer({}),
+        answer({ ratio: 1.01 }),
+        wait(60, 60),
+        wait(60, 75),
+        wait(60, 100),
+        answer({ answer: 'move', ratio: 0.9 }),
+        answer({ answer: 'not today', ratio: null }),
+      ],
+    },
+    { mornings: 1, answers: [wait(30, null)] },
+  ])
+  it('are held against the truth of each job', () => {
+    expect(found).toMatchObject({ mornings: 4, go: 2, goWrong: 1, goWrongPerThousand: 500, waits: 4, moves: 1 })
+    // off by 0, 15, 40 and a day, for what had no end within the shift
+    expect(found.waitErrorMedianMinutes).toBeCloseTo(27.5, 9)
+    expect(found.waitCoveragePercent).toBe(50)
+    expect(found.waitNotWithinShift).toBe(1)
+    expect(found.moveRightPercent).toBe(100)
+  })
+  it('miss the bars that they miss, and say so', () => {
+    expect(morningBars(found).map(isMet)).toEqual([false, false, false, true])
+    expect(morningBars(mornings([])).map(isMet)).toEqual([false, false, false, false])
+    expect(morningsTable(found)).toContain('1 of 2 had a true error over the share')
+  })
+})
+
+it('four days of a random shop have a job for each machine and class on each working morning after the second day', async () => {
+  const record = await examineRandomMornings(shopNumber(4, 2), 4)
+  expect(record.mornings).toBeGreaterThan(0)
+  expect(record.answers.length % record.mornings).toBe(0)
+  for (const { answer, ratio, likely, earliest, latest } of record.answers) {
+    if (answer === 'go' || answer === 'move') expect(ratio).toBeGreaterThan(0)
+    if (answer !== 'wait') continue
+    expect(earliest).toBeLessThanOrEqual(likely!)
+    expect(likely).toBeLessThanOrEqual(latest!)
+  }
+}, 600_000)
+
+it('sensors that are silent or start up are lost or suspect within twenty of their intervals, and few healthy ones are doubted', async () => {
+  const { faults, falseSuspects } = await examineRandomSensors(shopNumber(4, 2), 5)
+  expect(faults.length).toBeGreaterThan(3)
+  const plain = faults.filter(({ kind }) => kind === 'unplugged' || kind === 'power-on')
+  expect(plain.length).toBeGreaterThan(0)
+  for (const { foundAfter } of plain) expect(foundAfter).toBeLessThan(20 * 2)
+  expect(falseSuspects.length).toBeLessThanOrEqual(3)
+}, 600_000)
