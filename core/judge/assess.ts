@@ -5,7 +5,7 @@ import { thermalErrorIndex } from './thermal-error-index.js'
 import { contributions, expandedUncertainty } from './uncertainty.js'
 
 /** s; how far ahead the fainter mark on the wall looks */
-const hour = 3600
+export const hour = 3600
 
 export interface Assessment {
   /** percent; the worst over the axes */

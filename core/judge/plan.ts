@@ -130,9 +130,9 @@ export const stateOn = ({ step: width, states }: Trajectory, ahead: number): The
   }
 }
 
-/** The same outlook, but conditions change as planned. */
-export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[]): Outlook => {
+/** The same outlook, but conditions change as planned. @param length s; further ahead nothing is asked of it */
+export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[], length = trajectoryLength): Outlook => {
   if (plan.length === 0) return outlook
-  const trajectory = trajectoryUnder({ outlook, plan })
+  const trajectory = trajectoryUnder({ outlook, plan }, length)
   return { ...outlook, plan, trajectory: ahead => stateOn(trajectory, ahead) }
 }

@@ -7,13 +7,13 @@ import { jobUncertainty, type Sensitivities, sensitivities } from './uncertainty
 /** s; further ahead no time is named */
 export const horizon = 72 * 3600
 
-/** Moments looked at: dense at first, then in steps that grow by a quarter. */
-const moments: number[] = (() => {
+/** Moments looked at, s from now: dense at first, then in steps that grow by a quarter. */
+const momentsUntil = (end: number): number[] => {
   const all = [0]
-  for (let t = 300; t < horizon; t = Math.max(t + 300, t * 1.25)) all.push(t)
-  all.push(horizon)
+  for (let t = 300; t < end; t = Math.max(t + 300, t * 1.25)) all.push(t)
+  all.push(end)
   return all
-})()
+}
 
 /**
  * Index of the worst axis for a job that starts `ahead` seconds from now.
@@ -42,8 +42,9 @@ const worstIndex = (
 interface Found {
   /** first moment at which the index is within the limit, s from now; null when none within the horizon */
   at: number | null
-  /** lowest index met on the way, percent */
+  /** lowest index met on the way, percent, and s from now at which */
   lowest: number
+  lowestAt: number
 }
 
 const firstWithin = (
@@ -52,15 +53,20 @@ const firstWithin = (
   slopes: Sensitivities[],
   coverage: number,
   limit: number,
+  end = horizon,
 ): Found => {
   let lowest = Number.POSITIVE_INFINITY
+  let lowestAt = 0
   const within = (t: number) => {
     const index = worstIndex(outlook, workClass, slopes, coverage, t)
-    lowest = Math.min(lowest, index)
+    if (index < lowest) {
+      lowest = index
+      lowestAt = t
+    }
     return index <= limit
   }
   let before = 0
-  for (const moment of moments) {
+  for (const moment of momentsUntil(end)) {
     if (within(moment)) {
       let [low, high] = [before, moment]
       while (high - low > 30) {
@@ -68,19 +74,19 @@ const firstWithin = (
         if (within(middle)) high = middle
         else low = middle
       }
-      return { at: high, lowest }
+      return { at: high, lowest, lowestAt }
     }
     before = moment
   }
-  return { at: null, lowest }
+  return { at: null, lowest, lowestAt }
 }
 
 /**
- * When the thermal error index of a job is low enough, and where it is lowest soon.
+ * When the thermal error index of a job is low enough, and where it is lowest until then.
  *
  * @param limit  percent
- * @param within s; how far ahead the lowest is looked for
- * @returns s from now; `first` null when it is not within 72 h
+ * @param within s; how far ahead it is looked for
+ * @returns s from now; `first` null when it is not low enough within that time
  */
 export const earliestAndLowest = (
   outlook: Outlook,
@@ -89,11 +95,8 @@ export const earliestAndLowest = (
   within: number,
 ): { first: number | null; lowestAt: number } => {
   const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const { at: first } = firstWithin(outlook, workClass, slopes, 2, limit)
-  if (first !== null) return { first, lowestAt: first }
-  const soon = moments.filter(moment => moment <= within)
-  const indices = soon.map(moment => worstIndex(outlook, workClass, slopes, 2, moment))
-  return { first, lowestAt: soon[indices.indexOf(Math.min(...indices))]! }
+  const { at: first, lowestAt } = firstWithin(outlook, workClass, slopes, 2, limit, within)
+  return { first, lowestAt: first ?? lowestAt }
 }
 
 const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => {

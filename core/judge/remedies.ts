@@ -1,6 +1,6 @@
 import type { WorkClass } from '../shop.js'
 import type { Leaves, Remedy, UncertaintyCause } from '../state.js'
-import { type Assessment, assess } from './assess.js'
+import { type Assessment, assess, hour } from './assess.js'
 import { combinedError, type Outlook, outlookAhead } from './job.js'
 import { underPlan } from './plan.js'
 import { earliestAndLowest } from './ready.js'
@@ -58,10 +58,11 @@ const leavesOf = ({ nominal, axes, worst }: Assessment, workClass: WorkClass, at
  * @param temperature °C
  */
 const inAirAt = ({ outlook, workClass, limit, now, proof }: Situation, temperature: number): Leaves => {
-  const returns = airReturns.map(timeConstant => underPlan(outlook, [{ at: 0, temperature, timeConstant }]))
+  const reach = soon + workClass.duration + hour
+  const returns = airReturns.map(timeConstant => underPlan(outlook, [{ at: 0, temperature, timeConstant }], reach))
   const found = returns.map(planned => earliestAndLowest(planned, workClass, limit, soon))
   const first = Math.max(...found.map(each => each.first ?? Number.POSITIVE_INFINITY))
-  const fits = first <= soon
+  const fits = Number.isFinite(first)
   const ahead = fits ? first : Math.max(...found.map(({ lowestAt }) => lowestAt))
   const left = returns.map(planned =>
     leavesOf(assess(outlookAhead(planned, ahead), workClass), workClass, now + ahead * 1000),

@@ -1,8 +1,7 @@
 import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
+import { sharedShop } from './live-shop.js'
 
 let browser: Browser
 beforeAll(async () => {
@@ -10,13 +9,12 @@ beforeAll(async () => {
 })
 afterAll(() => browser.close())
 
+/** a winter night with the heating set back */
+const online = sharedShop(Date.UTC(2026, 0, 14, 1, 0), 12)
+
 describe('what lies ahead of a machine', () => {
   it('answers a plan for the heating with ready times, and keeps the plan in the address', async () => {
-    const mosquitto = await startMosquitto()
-    onTestFinished(() => mosquitto.remove())
-    // a winter night with the heating set back
-    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 1, 0))
-    await shop.live(12)
+    const shop = online()
     const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/ahead`)
     const ahead = page.getByRole('region', { name: 'Ahead' })
     const row = ahead.getByRole('row', { name: /Close bores/ })
@@ -40,9 +38,7 @@ describe('what lies ahead of a machine', () => {
   })
 
   it('says what is wrong with a plan that cannot be read', async () => {
-    const mosquitto = await startMosquitto()
-    onTestFinished(() => mosquitto.remove())
-    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 1, 0))
+    const shop = online()
     const { page } = await openPage(browser, `${shop.service.url}/machine/mill-2/ahead`)
     const ahead = page.getByRole('region', { name: 'Ahead' })
     await ahead.getByLabel(/the air here goes to/).fill('warm')

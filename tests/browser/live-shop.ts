@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import mqtt, { type MqttClient } from 'mqtt'
-import { onTestFinished } from 'vitest'
+import { afterAll, beforeAll, onTestFinished } from 'vitest'
 import type { Shop } from '../../core/shop.js'
 import { createLog } from '../../server/log.js'
 import { type Service, startService } from '../../server/service.js'
@@ -9,6 +9,7 @@ import { usualRetention } from '../../server/store/sqlite.js'
 import { createSimulatedShop, demoPlant, type Message, type SimulatedShop } from '../../simulators/index.js'
 import { demoShop } from '../demo-shop.js'
 import { freePort } from '../free-port.js'
+import { startMosquitto } from '../mosquitto.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
 const hour = 3_600_000
@@ -68,6 +69,7 @@ export const manifold = (shop: Shop, copies: number): Shop => {
  * @param start ms; the shop has lived eight hours of readings when this returns
  * @param shop whose sensors have the demo's topics
  * @param copies how often each machine stands in it, see `manifold`
+ * @param whenOver takes what ends it: when the test is over, if not said otherwise
  */
 export const liveShop = async (
   broker: string,
@@ -75,6 +77,7 @@ export const liveShop = async (
   interval = 20,
   shop = demoShop(),
   copies = 1,
+  whenOver: (end: () => void | Promise<void>) => void = onTestFinished,
 ): Promise<LiveShop> => {
   const from = start - 8 * hour
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from })
@@ -85,7 +88,7 @@ export const liveShop = async (
     embeddedBroker: false,
     host: '127.0.0.1',
     port: await freePort(),
-    data: temporaryFolder(),
+    data: temporaryFolder(whenOver),
     token: null,
     retention: usualRetention,
     log: 'warn',
@@ -103,9 +106,9 @@ export const liveShop = async (
     clock: () => now,
   }
   let service = await startService(settings, { ...options, history: { from, interval: 60 } })
-  onTestFinished(() => service.stop())
+  whenOver(() => service.stop())
   const client = await mqtt.connectAsync(broker)
-  onTestFinished(async () => {
+  whenOver(async () => {
     await client.endAsync(true)
   })
 
@@ -150,4 +153,26 @@ export const liveShop = async (
       await pause(1500)
     },
   }
+}
+
+/**
+ * One live shop with its broker for all tests of a file that leave it as they found it, or that do not mind what the ones
+ * before did to it.
+ *
+ * @param minutes that it has lived since its start, as `live` does
+ * @returns gives the shop, within a test
+ */
+export const sharedShop = (start: number, minutes: number): (() => LiveShop) => {
+  const ends: (() => void | Promise<void>)[] = []
+  let shop: LiveShop
+  beforeAll(async () => {
+    const mosquitto = await startMosquitto()
+    ends.push(() => mosquitto.remove())
+    shop = await liveShop(mosquitto.url, start, undefined, undefined, undefined, end => ends.push(end))
+    await shop.live(minutes)
+  })
+  afterAll(async () => {
+    for (const end of ends.reverse()) await end()
+  })
+  return () => shop
 }

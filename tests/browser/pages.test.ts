@@ -3,7 +3,7 @@ import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
 import { startMosquitto } from '../mosquitto.js'
 import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
+import { liveShop, sharedShop } from './live-shop.js'
 
 let browser: Browser
 beforeAll(async () => {
@@ -11,13 +11,7 @@ beforeAll(async () => {
 })
 afterAll(() => browser.close())
 
-const shopOnline = async (start = Date.UTC(2026, 0, 14, 9, 0)) => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
-  await shop.live(12)
-  return shop
-}
+const online = sharedShop(Date.UTC(2026, 0, 14, 9, 0), 12)
 
 const paths = [
   '/',
@@ -46,35 +40,36 @@ const sizes = [
 
 describe('every page', () => {
   it('has no accessibility violation (WCAG 2.2 AA rules of axe-core), throws nothing, and never scrolls sideways', async () => {
-    const shop = await shopOnline()
-    for (const colorScheme of ['dark', 'light'] as const) {
-      for (const viewport of sizes) {
-        for (const path of paths) {
-          const { page, troubles } = await openPage(browser, `${shop.service.url}${path}`, { viewport, colorScheme })
-          await page.getByRole('heading').first().waitFor()
-          await page.waitForTimeout(700)
-          const where = `${path} at ${viewport.width}×${viewport.height}, ${colorScheme}`
-          // between the largest and the smallest screen only the widths differ
-          if (viewport.width !== 1280) {
-            const { violations } = await new AxeBuilder({ page })
-              .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-              .analyze()
-            expect(
-              violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
-              where,
-            ).toEqual([])
-          }
-          const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-          expect(wide, where).toBeLessThanOrEqual(0)
-          expect(troubles, where).toEqual([])
-          await page.context().close()
-        }
+    const shop = online()
+    const look = async (path: string, viewport: (typeof sizes)[number], colorScheme: 'dark' | 'light') => {
+      const { page, troubles } = await openPage(browser, `${shop.service.url}${path}`, { viewport, colorScheme })
+      await page.getByRole('heading').first().waitFor()
+      await page.waitForTimeout(700)
+      const where = `${path} at ${viewport.width}×${viewport.height}, ${colorScheme}`
+      // between the largest and the smallest screen only the widths differ
+      if (viewport.width !== 1280) {
+        const { violations } = await new AxeBuilder({ page })
+          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+          .analyze()
+        expect(
+          violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
+          where,
+        ).toEqual([])
       }
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+      expect(wide, where).toBeLessThanOrEqual(0)
+      expect(troubles, where).toEqual([])
+      await page.context().close()
     }
+    // while one page settles, another is looked at
+    for (const colorScheme of ['dark', 'light'] as const)
+      for (const viewport of sizes)
+        for (let i = 0; i < paths.length; i += 4)
+          await Promise.all(paths.slice(i, i + 4).map(path => look(path, viewport, colorScheme)))
   }, 900_000)
 
   it('fits the wall on its screen, with verdicts of at least 48 px at 1920×1080', async () => {
-    const shop = await shopOnline()
+    const shop = online()
     const { page } = await openPage(browser, shop.service.url)
     await page.locator('[data-machine="mill-1"]').waitFor()
     const high = await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)
@@ -91,7 +86,10 @@ describe('every page', () => {
   })
 
   it('answers “why” with one click on a lane of the wall, for the work class the wall showed', async () => {
-    const shop = await shopOnline(Date.UTC(2026, 0, 14, 3, 0))
+    const mosquitto = await startMosquitto()
+    onTestFinished(() => mosquitto.remove())
+    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 3, 0))
+    await shop.live(12)
     shop.simulated.setDoor('dock-door', true)
     await shop.live(12)
     const { page, troubles } = await openPage(browser, `${shop.service.url}/?class=bearing-seats`)
@@ -127,7 +125,7 @@ describe('every page', () => {
   })
 
   it('still leads from the addresses of before to what they showed', async () => {
-    const shop = await shopOnline()
+    const shop = online()
     for (const [old, now] of [
       ['/machine/mill-2?span=week', '/machine/mill-2/history?span=week'],
       ['/machine/mill-2?class=close-bores&ahead=72', '/machine/mill-2/ahead?class=close-bores&ahead=72'],
@@ -142,7 +140,7 @@ describe('every page', () => {
   })
 
   it('sets a datum from the machine page, with a note and who', async () => {
-    const shop = await shopOnline()
+    const shop = online()
     const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/grinder-1`)
     await page.getByRole('button', { name: /set datum/i }).click()
     const dialog = page.getByRole('dialog')
@@ -162,7 +160,7 @@ describe('every page', () => {
   })
 
   it('switches to inches and back, and remembers', async () => {
-    const shop = await shopOnline()
+    const shop = online()
     const { page } = await openPage(browser, `${shop.service.url}/sensors`)
     await page
       .getByText(/\d\.\d+ °C/)

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
 import { importsOf } from '../../server/recording/imports.js'
 import { startMosquitto } from '../mosquitto.js'
 import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
+import { liveShop, sharedShop } from './live-shop.js'
 
 const hour = 3_600_000
 const start = Date.UTC(2026, 0, 14, 3, 0)
@@ -16,11 +16,7 @@ beforeAll(async () => {
 })
 afterAll(() => browser.close())
 
-const shopOnline = async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  return liveShop(mosquitto.url, start)
-}
+const online = sharedShop(start, 0)
 
 /** a night of two sensors a week before, °F and semicolons, with three faults in it */
 const night = (rows: number): string => {
@@ -54,7 +50,7 @@ const accessible = async (page: Page) => {
 }
 
 it('shows what is in a recording, imports it with progress, and says what was added and left out', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`, {
     viewport: { width: 390, height: 844 },
   })
@@ -102,7 +98,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
 }, 120_000)
 
 it('says of a file that cannot be read why, and offers no import', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   const { page } = await openPage(browser, `${shop.service.url}/recordings`)
   await choose(page, 'temperature\n20\n', 'odd.csv')
   await page.getByText('This file cannot be read').waitFor()
@@ -113,7 +109,7 @@ it('says of a file that cannot be read why, and offers no import', async () => {
 }, 120_000)
 
 it('gives the readings of chosen sensors as a file that it takes back', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   const { page } = await openPage(browser, `${shop.service.url}/recordings`)
   await page.getByLabel(/^Sensors; none chosen/).selectOption(['mill-2-x-screw', 'mill-2-air'])
   const download = page.waitForEvent('download')
@@ -127,7 +123,9 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
 }, 120_000)
 
 it('asks what nobody can tell of a file, remembers the answer, and takes a whole import back', async () => {
-  const shop = await shopOnline()
+  const mosquitto = await startMosquitto()
+  onTestFinished(() => mosquitto.remove())
+  const shop = await liveShop(mosquitto.url, start)
   const { page, troubles } = await openPage(browser, `${shop.service.url}/recordings`)
   const stored = () => [...shop.service.store.readings(0, start - 24 * hour)].flat().length
   const before = stored()

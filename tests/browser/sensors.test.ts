@@ -1,8 +1,7 @@
 import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
+import { sharedShop } from './live-shop.js'
 
 let browser: Browser
 beforeAll(async () => {
@@ -10,12 +9,11 @@ beforeAll(async () => {
 })
 afterAll(() => browser.close())
 
+const online = sharedShop(Date.UTC(2026, 0, 14, 9, 0), 12)
+
 describe('the sensors page', () => {
   it('shows when calibrations are due, the overdue one first, and keeps that order in the address', async () => {
-    const mosquitto = await startMosquitto()
-    onTestFinished(() => mosquitto.remove())
-    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 9, 0))
-    await shop.live(12)
+    const shop = online()
     const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`)
     await page.getByRole('button', { name: 'Calibration due' }).click()
     await page.getByText('2025-12-31, overdue').waitFor()
@@ -37,10 +35,7 @@ describe('the sensors page', () => {
   }, 120_000)
 
   it('shows what devices tell of battery and signal; a low battery by word and shape', async () => {
-    const mosquitto = await startMosquitto()
-    onTestFinished(() => mosquitto.remove())
-    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 9, 0))
-    await shop.live(1)
+    const shop = online()
     const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`)
     await page.getByText('1 battery low').waitFor()
     await page.getByRole('button', { name: 'Battery' }).click()

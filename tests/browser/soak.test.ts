@@ -1,9 +1,8 @@
 import { AxeBuilder } from '@axe-core/playwright'
 import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
+import { afterAll, beforeAll, expect, it } from 'vitest'
 import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
+import { sharedShop } from './live-shop.js'
 
 let browser: Browser
 beforeAll(async () => {
@@ -13,13 +12,7 @@ afterAll(() => browser.close())
 
 /** 10:12 in the demo shop's zone */
 const start = Date.UTC(2026, 0, 14, 9, 0)
-const shopOnline = async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
-  await shop.live(12)
-  return shop
-}
+const online = sharedShop(start, 12)
 
 const answer = (page: Page) => page.getByRole('region', { name: 'When it is ready' })
 const enter = async (page: Page, fields: Record<string, string>) => {
@@ -31,7 +24,7 @@ const violations = async (page: Page) =>
   ).violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
 
 it('says when a gauge is ready, by the shop’s clock, in either units, and counts down once it has begun', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`)
   await page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name: 'Soak' }).click()
   await page.getByRole('heading', { level: 1, name: 'Soak' }).waitFor()
@@ -93,7 +86,7 @@ it('says when a gauge is ready, by the shop’s clock, in either units, and coun
 }, 240_000)
 
 it('refuses what cannot be, and keeps the answer for the value before', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   const { page, troubles } = await openPage(browser, `${shop.service.url}/soak?around=20&shape=ball&material=nonsense`)
   await answer(page)
     .getByText(/^Ready in/)
@@ -117,7 +110,7 @@ it('refuses what cannot be, and keeps the answer for the value before', async ()
 })
 
 it('works on a phone: no scrolling sideways, the answer first, no accessibility violation in either theme', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   for (const colorScheme of ['dark', 'light'] as const)
     for (const asked of [
       '',
