@@ -1,5 +1,5 @@
 import { progressLine } from './demo/progress-line.js'
-import { readBackupSettings } from './settings/index.js'
+import { readBackupSettings, usable } from './settings/index.js'
 import { backUp } from './store/backup.js'
 import { damageWords } from './store/damage.js'
 
@@ -8,17 +8,9 @@ const patience = 2000
 
 /** `npm run backup`: exit code 2 for settings that cannot be used, 1 when no copy could be made. */
 const main = async (): Promise<void> => {
-  const outcome = readBackupSettings(process.argv.slice(2), process.env)
-  if (outcome.kind === 'help') {
-    process.stdout.write(outcome.text)
-    return
-  }
-  if (outcome.kind === 'problems') {
-    process.stderr.write(`${outcome.problems.join('\n')}\n`)
-    process.exitCode = 2
-    return
-  }
-  const { data, to } = outcome.settings
+  const settings = usable(readBackupSettings(process.argv.slice(2), process.env))
+  if (!settings) return
+  const { data, to } = settings
   const begun = performance.now()
   const progress = progressLine('copy', process.stdout)
   try {

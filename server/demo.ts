@@ -10,7 +10,7 @@ import { createLog, type Logger } from './log.js'
 import { projectRoot } from './project.js'
 import { loadSequence } from './recording/load.js'
 import { type Service, startService } from './service.js'
-import { type DemoSettings, readDemoSettings } from './settings/index.js'
+import { type DemoSettings, readDemoSettings, usable } from './settings/index.js'
 import { describeProblems, readShop } from './shop/index.js'
 import { usualRetention } from './store/sqlite.js'
 import { untilStopped } from './until-stopped.js'
@@ -24,19 +24,10 @@ const say = (text: string) => process.stdout.write(`${text}\n`)
 
 /** `npm run demo`: the service, its embedded broker, and an invented shop that publishes to it like real sensors. */
 const main = async (): Promise<void> => {
-  const outcome = readDemoSettings(process.argv.slice(2), process.env)
-  if (outcome.kind === 'help') {
-    process.stdout.write(outcome.text)
-    return
-  }
-  if (outcome.kind === 'problems') {
-    process.stderr.write(`${outcome.problems.join('\n')}\n`)
-    process.exitCode = 2
-    return
-  }
-  const log = createLog(outcome.settings.log, true)
+  const settings = usable(readDemoSettings(process.argv.slice(2), process.env))
+  if (!settings) return
+  const log = createLog(settings.log, true)
   try {
-    const { settings } = outcome
     await (settings.replay ? relived(settings, settings.replay, log) : demo(settings, log))
   } catch (error) {
     process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`)

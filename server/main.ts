@@ -1,24 +1,15 @@
 import { keepMemoryLean } from './lean-memory.js'
 import { createLog } from './log.js'
 import { startService } from './service.js'
-import { readStartSettings } from './settings/index.js'
+import { readStartSettings, usable } from './settings/index.js'
 import { describeProblems, readShop } from './shop/index.js'
 import { watchForChange } from './shop-changes.js'
 import { untilStopped } from './until-stopped.js'
 
 /** `npm start`: exit code 2 for settings or a shop file that cannot be used, 1 for a start that failed. */
 const main = async (): Promise<void> => {
-  const outcome = readStartSettings(process.argv.slice(2), process.env)
-  if (outcome.kind === 'help') {
-    process.stdout.write(outcome.text)
-    return
-  }
-  if (outcome.kind === 'problems') {
-    process.stderr.write(`${outcome.problems.join('\n')}\n`)
-    process.exitCode = 2
-    return
-  }
-  const { settings } = outcome
+  const settings = usable(readStartSettings(process.argv.slice(2), process.env))
+  if (!settings) return
   const read = readShop(settings.shop)
   if ('problems' in read) {
     process.stderr.write(`${describeProblems(read.problems)}\n`)

@@ -9,6 +9,7 @@ import { carriesTime } from './recording/payload.js'
 import { createPublisher } from './recording/publisher.js'
 import { replay, type Sequence } from './recording/replaying.js'
 import { type ReplaySettings, readReplaySettings } from './settings/replay.js'
+import { usable } from './settings/usable.js'
 import { describeProblems, readShop } from './shop/index.js'
 
 /** ms; what takes longer shows how far it is */
@@ -137,13 +138,8 @@ const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boole
 
 /** `npm run replay`: exit code 2 for what cannot be used, 1 for a replay that failed, 130 for one cut short. */
 const main = async (): Promise<void> => {
-  const outcome = readReplaySettings(process.argv.slice(2), process.env)
-  if (outcome.kind === 'help') return void process.stdout.write(outcome.text)
-  if (outcome.kind === 'problems') {
-    complain(outcome.problems.join('\n'))
-    process.exitCode = 2
-    return
-  }
+  const settings = usable(readReplaySettings(process.argv.slice(2), process.env))
+  if (!settings) return
   const stop = new AbortController()
   let asked = 0
   for (const name of ['SIGINT', 'SIGTERM'] as const)
@@ -153,7 +149,7 @@ const main = async (): Promise<void> => {
       stop.abort()
     })
   try {
-    if (!(await run(outcome.settings, stop.signal))) process.exitCode = 130
+    if (!(await run(settings, stop.signal))) process.exitCode = 130
   } catch (error) {
     complain(error instanceof Error ? error.message : String(error))
     process.exitCode = error instanceof NotUsable ? 2 : 1

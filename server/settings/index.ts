@@ -1,6 +1,6 @@
 /** Command line and environment → checked settings, or everything that is wrong with them. */
 export { type BackupSettings, readBackupSettings } from './backup.js'
 export { type DemoSettings, readDemoSettings } from './demo.js'
-export type { Outcome } from './options.js'
 export { readStartSettings, type Settings } from './start.js'
 export { keptToken } from './token.js'
+export { usable } from './usable.js'
