@@ -3,6 +3,7 @@ import { createInterface } from 'node:readline'
 import { firstPartsProved } from './demo/datums.js'
 import { watchFilling } from './demo/filling.js'
 import { freshFolder } from './demo/fresh-folder.js'
+import { planDay } from './demo/planned-jobs.js'
 import { progressLine } from './demo/progress-line.js'
 import { relive } from './demo/relive.js'
 import { type Simulator, startSimulator } from './demo/simulator.js'
@@ -92,6 +93,7 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
     filled.signal,
   )
   live = true
+  await planDay(service, read.shop)
   takeCommands(simulator, service)
 }
 

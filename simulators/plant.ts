@@ -26,6 +26,8 @@ export interface Plant {
     compressor: string
     /** the machine that is warmed up again and again in the demo */
     warmUp: string
+    /** the sensor that breaks before the demo is looked at; none if not given */
+    breaking?: string
   }
 }
 

@@ -2,6 +2,7 @@ import type { BuildingChanges } from './building.js'
 import { momentOf } from './calendar.js'
 import type { Duty } from './duty.js'
 import type { Plant } from './plant.js'
+import type { FaultKind } from './sensor.js'
 import { ordinaryOutdoors, type WeatherParts } from './weather.js'
 
 /** What a scenario changes in the shop. */
@@ -10,6 +11,8 @@ export interface Changes extends BuildingChanges {
   calendarShift: number
   outdoors: (parts: WeatherParts) => number
   duty: (machine: string, time: number) => Duty | null
+  /** sensors that break by themselves, and when (ms) */
+  breaks: readonly { sensor: string; kind: FaultKind; at: number }[]
 }
 
 export interface Scenario {
@@ -30,6 +33,7 @@ const ordinary: Changes = {
   nightSet: null,
   coolingPart: 1,
   duty: () => null,
+  breaks: [],
 }
 
 /** Whether `time` lies in the first `open` ms of a `cycle` that begins at `from`; false before `from`. */
@@ -59,6 +63,7 @@ const demo = {
   runFrom: -76 * MINUTE - 2 * 180 * MINUTE,
   runCycle: 180 * MINUTE,
   run: 60 * MINUTE,
+  unpluggedFrom: -3 * HOUR,
 }
 
 export const scenarios = {
@@ -75,6 +80,7 @@ export const scenarios = {
       '50 minutes for 15 minutes, around the clock.',
       'Mill 5: a hard run of an hour ends 16 minutes before the anchor; it rests for two hours, and so on every 3 hours.',
       'Fine room: kept at 20.0 ± 0.3 °C; mill 3 and both grinders rest or work lightly.',
+      'Grinder 2: the sensor of its Z scale sends nothing from 3 hours before the anchor on ("plug" mends it).',
     ],
     changes: (plant, anchor): Changes => ({
       ...ordinary,
@@ -88,6 +94,9 @@ export const scenarios = {
         const runs = inCycle(time, anchor + demo.runFrom, demo.runCycle, demo.run)
         return runs ? { spindle: 1, motion: 1 } : { spindle: 0, motion: 0 }
       },
+      breaks: plant.roles.breaking
+        ? [{ sensor: plant.roles.breaking, kind: 'unplugged', at: anchor + demo.unpluggedFrom }]
+        : [],
     }),
   },
   'monday-after-setback': {

@@ -141,6 +141,12 @@ export const createSimulatedShop = (
     const { touches, air, words } = readerOf(sensor.measures)
     return createSensor(sensor, seed, touches, air, words)
   })
+  const sensorOf = (id: string): SimulatedSensor => {
+    const found = sensors.find(sensor => sensor.plant.id === id)
+    if (!found) throw new RangeError(`plant "${plant.name}" has no sensor "${id}"`)
+    return found
+  }
+  const breaks = [...changes.breaks].sort((a, b) => a.at - b.at)
   const lastState = sensors.map(sensor => (sensor.isState ? sensor.state() : 0))
   for (const sensor of sensors) sensor.follow(0)
 
@@ -189,6 +195,10 @@ export const createSimulatedShop = (
         const before = now
         step((to - from) / steps / 1000)
         now = from + ((to - from) * n) / steps
+        while (breaks[0] && breaks[0].at <= now) {
+          const { sensor, kind, at } = breaks.shift()!
+          sensorOf(sensor).setFault(kind, at)
+        }
         for (const sensor of sensors) sensor.follow((now - before) / 1000)
         send(before, onMessage, interval)
       }
@@ -246,9 +256,7 @@ export const createSimulatedShop = (
       machineOf(mark.machine).jobCourse(mark, job, horizons),
     /** Breaks a sensor, or (null) mends it. */
     fault: (sensor: string, kind: FaultKind | null): void => {
-      const found = sensors.find(s => s.plant.id === sensor)
-      if (!found) throw new RangeError(`no sensor "${sensor}"`)
-      found.setFault(kind, now)
+      sensorOf(sensor).setFault(kind, now)
     },
     /** Opens or shuts a door by hand; null gives it back to its own day. */
     setDoor: (source: string, open: boolean | null): void => building.setByHand(source, open),

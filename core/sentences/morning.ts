@@ -39,7 +39,9 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
   const machine = (id: string) => nameOf(shop.machines, id)
   const planned = job.machines[0] ?? of.machine
   const main = mainReason(of, reader)
-  const ask = of.change ? gist(sayRemedy(of.change, reader).text) : ''
+  // when to begin is said already
+  const isSaid = of.answer === 'wait' && (of.change?.kind === 'soak' || of.change?.kind === 'wait')
+  const ask = of.change && !isSaid ? gist(sayRemedy(of.change, reader).text) : ''
   const between = of.ready ? interval(of.ready, reader) : ''
   const start = of.start ?? job.start
   const change = ask && of.start !== null && of.answer !== 'wait' ? `${ask}: go at ${at(of.start, reader)}` : ask
@@ -70,7 +72,7 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
       return {
         answer: `Move to ${machine(of.machine)}`,
         between: '',
-        why: join(`fit there ${when}`, stays || main),
+        why: join(`fit there ${when}`, stays || (main && `${machine(planned)}: ${main}`)),
         change: '',
       }
     }
@@ -94,7 +96,10 @@ export const sayTodo = ({ about }: Todo, jobs: MorningCheck['jobs'], shop: Named
       const { text, more } = sayRemedy(about.remedy, reader)
       const ask = gist(text)
       return {
-        text: `${machine(about.machine)}: ${ask.charAt(0).toLowerCase()}${ask.slice(1)}`,
+        text:
+          about.remedy.kind === 'sensor'
+            ? ask
+            : `${machine(about.machine)}: ${ask.charAt(0).toLowerCase()}${ask.slice(1)}`,
         more: about.reason ? `${gist(sayReason(about.reason, reader).text)}.` : more,
       }
     }

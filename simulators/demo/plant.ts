@@ -17,5 +17,5 @@ export const demoPlant: Plant = {
   machines,
   sensors: demoSensors(machines),
   partAlpha: { 'aluminium 6061': 23.25e-6, steel: 11.75e-6 },
-  roles: { door: 'dock-door', compressor: 'compressor', warmUp: 'mill-5' },
+  roles: { door: 'dock-door', compressor: 'compressor', warmUp: 'mill-5', breaking: 'grinder-2-z-scale' },
 }

@@ -1,6 +1,7 @@
 import type { PlannedJob } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import { units } from '../preferences.js'
+import { DecisionDialog } from './decision-dialog.js'
 import { JobDialog } from './job-dialog.js'
 import { TakeOverDialog, WithdrawDialog } from './list-dialogs.js'
 import { ReadingDialog } from './reading.js'
@@ -10,7 +11,7 @@ import { TableDialog } from './table-dialog.js'
 export type Open =
   | { kind: 'enter' | 'table' | 'take over' }
   | { kind: 'change' | 'withdraw'; job: PlannedJob }
-  | { kind: 'reading'; machine: string }
+  | { kind: 'reading' | 'decision'; machine: string }
 
 interface Props {
   open: Open
@@ -33,9 +34,15 @@ export const OpenDialog = ({ open, ...props }: Props) => {
       return <TakeOverDialog {...props} />
     case 'withdraw':
       return <WithdrawDialog {...props} job={open.job} />
-    case 'reading': {
+    case 'reading':
+    case 'decision': {
       const machine = props.shop.machines.find(({ id }) => id === open.machine)
-      return machine ? <ReadingDialog {...props} machine={machine} system={units.value} /> : null
+      if (!machine) return null
+      return open.kind === 'decision' ? (
+        <DecisionDialog {...props} machine={machine} />
+      ) : (
+        <ReadingDialog {...props} machine={machine} system={units.value} />
+      )
     }
   }
 }

@@ -35,6 +35,7 @@ const Mark = ({ scale, of: { error, uncertainty }, y, form }: MarkProps) => {
   return (
     <g class={`error-mark is-${form}`}>
       <path class="error-spread" d={`M${x(low)} ${y}H${x(high)}${cap(low)}${cap(high)}`} />
+      {at.beyond !== 0 && <path class="error-beyond" d={cap(at)} />}
       {at.beyond === 0 && form === 'planned' && <path class="error-at" d={`M${x(at)} ${y - 14}V${y + 14}`} />}
     </g>
   )

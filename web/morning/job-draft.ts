@@ -130,7 +130,10 @@ export const cellsOf = (draft: JobDraft): JobCells => {
  */
 export const gradeWidth = ({ size, tolerance }: Pick<FeatureDraft, 'size' | 'tolerance'>): number | null => {
   const grade = /^(?:[A-Za-z]{1,2}|IT) ?(\d{1,2})$/.exec(tolerance.trim())
-  const text = size.trim().replace(/^[Øø⌀]/u, '')
+  const text = size
+    .trim()
+    .replace(/^[Øø⌀]/u, '')
+    .trim()
   const length = parseLength(/^[\d.]+$/.test(text) ? `${text} mm` : text)
   if (!grade || !('value' in length)) return null
   try {

@@ -14,6 +14,7 @@ import { type Column, Table } from '../frame/table.js'
 import { addressOf } from '../routes.js'
 import { VerdictShape, verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
+import { decisionWords } from './decision-dialog.js'
 
 const ClassCell = ({ of, reader }: { of: MachineMorning['classes'][number] | undefined; reader: Reader }) => {
   if (!of) return <span class="quiet">not made there</span>
@@ -94,18 +95,11 @@ const warmUpWords = ({ kind, since, until }: MachineMorning['warmUp'], { now, zo
   return kind === 'warmed up' && since !== null ? `${kind} ${formatSince(since, now, zone)}` : kind
 }
 
-const decided: Record<NonNullable<MachineMorning['decision']>['kind'], string> = {
-  go: 'Use it',
-  wait: 'Wait',
-  move: 'Move its work',
-}
-
 interface Props {
   check: MorningCheck
   shop: Shop
   reader: Reader
-  /** null where decisions cannot be kept */
-  onDecide: ((machine: string) => void) | null
+  onDecide: (machine: string) => void
   onMeasure: (machine: string) => void
 }
 
@@ -162,7 +156,7 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
                     <span class="decision-line">
                       {decision && (
                         <>
-                          <strong>{decided[decision.kind]}</strong>{' '}
+                          <strong>{decisionWords[decision.kind]}</strong>{' '}
                           <small>
                             {decision.by} {formatMoment(decision.at, reader.now, reader.zone)}
                           </small>
@@ -170,16 +164,14 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
                       )}
                     </span>
                     <span class="buttons screen-only">
-                      {onDecide && (
-                        <button
-                          type="button"
-                          class="button is-small"
-                          aria-label={`Decide for ${nameOf(machine)}`}
-                          onClick={() => onDecide(machine)}
-                        >
-                          Decide …
-                        </button>
-                      )}
+                      <button
+                        type="button"
+                        class="button is-small"
+                        aria-label={`Decide for ${nameOf(machine)}`}
+                        onClick={() => onDecide(machine)}
+                      >
+                        Decide …
+                      </button>
                       <button
                         type="button"
                         class="button is-small"

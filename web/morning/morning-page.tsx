@@ -26,7 +26,7 @@ import './dialogs.css'
 import './print.css'
 
 /** ms; answers move on with the time even when nothing happens */
-const often = 60_000
+const minute = 60_000
 
 /** The shop at a glance: its air, outdoors, and what stands open. */
 const Facts = ({
@@ -64,12 +64,12 @@ const Facts = ({
 }
 
 const Content = ({ theShop }: { theShop: Shop }) => {
-  const { value, problem, again } = useAnswer(fetchMorning, 'morning', often)
+  const { value, problem, again } = useAnswer(fetchMorning, 'morning', null)
   const system = units.value
   const moment = now.value ?? value?.at ?? Date.now()
   const [open, setOpen] = useState<Open | null>(null)
   const [said, setSaid] = useState('')
-  const signature = stateSignature.value
+  const signature = `${stateSignature.value} ${Math.floor(moment / minute)}`
   const first = useRef(true)
   useEffect(() => {
     if (first.current) first.current = false
@@ -129,7 +129,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
             check={value}
             shop={theShop}
             reader={reader}
-            onDecide={null}
+            onDecide={machine => setOpen({ kind: 'decision', machine })}
             onMeasure={machine => setOpen({ kind: 'reading', machine })}
           />
           <NightCard check={value} shop={theShop} reader={reader} />

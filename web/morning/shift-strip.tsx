@@ -13,7 +13,7 @@ export const ShiftTimes = ({ shift, now, zone, most }: { shift: Stretch; now: nu
   return (
     <div class="shift-times" aria-hidden="true">
       {timeTicks(shift.from, shift.to, zone, most)
-        .filter(({ value }) => Math.abs(value - now) > near)
+        .filter(({ value }) => Math.abs(value - now) > near && positionIn(shift, value) < 0.97)
         .map(({ value }) => (
           <span key={value} style={{ left: percent(positionIn(shift, value)) }}>
             {formatClock(value, zone)}
