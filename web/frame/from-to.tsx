@@ -1,7 +1,8 @@
 import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
 import { type Zone, zoneName } from '../../core/format.js'
-import { fieldMoment, MomentField } from './moment-field.js'
+import { fieldMoment } from './field-moment.js'
+import { MomentField } from './moment-field.js'
 
 interface Props {
   /** ms; what the fields begin with */

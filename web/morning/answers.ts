@@ -2,36 +2,11 @@ import type { MorningCheck, PlannedJob } from '../../core/morning/index.js'
 import type { EnteredAnswer, PreviewAnswer } from '../../server/http/schemas/jobs.js'
 import { ask, post } from '../api.js'
 import type { Signature } from '../frame/signed.js'
+import type { JobCells } from './job-cells.js'
 
 /** Questions and writes of the morning check. */
 
 export const fetchMorning = (signal: AbortSignal): Promise<MorningCheck> => ask('/api/morning', { signal })
-
-/** A feature as people write it. */
-export interface FeatureCells {
-  feature?: string
-  size?: string
-  tolerance?: string
-  axis?: string
-  reads?: string
-}
-/** A job as people write it, under the headings of the table. */
-export interface JobCells extends FeatureCells {
-  part?: string
-  material?: string
-  machine?: string
-  start?: string
-  duration?: string
-  share?: string
-  zeroed?: string
-  from?: string
-  temperature?: string
-  brought?: string
-  mass?: string
-  thickness?: string
-  diameter?: string
-  features?: FeatureCells[]
-}
 
 const ofJob = (job: PlannedJob, rest = ''): string => `/api/jobs/${job.id}${rest}`
 

@@ -2,8 +2,8 @@ import { growthScale, lengthScale, massScale, temperatureScale, type UnitSystem,
 import { standardTolerance } from '../../core/judge/iso286.js'
 import type { JobFeature, PlannedJob } from '../../core/morning/index.js'
 import { parseLength } from '../../core/units.js'
-import { fieldMoment } from '../frame/moment-field.js'
-import type { FeatureCells, JobCells } from './answers.js'
+import { fieldMoment } from '../frame/field-moment.js'
+import type { FeatureCells, JobCells } from './job-cells.js'
 
 /** What stands in the form: text as somebody types it. */
 export interface FeatureDraft {
