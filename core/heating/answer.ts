@@ -6,12 +6,12 @@ const celsius = z.number().describe('°C')
 export const machineHeating = z.object({
   machine: z.string(),
   state: z
-    .enum(['start', 'any time', 'too late', 'not by heating', 'not set back', 'unknown'])
+    .enum(['start', 'any time', 'too late', 'not by heating', 'not set back', 'seen too seldom', 'unknown'])
     .describe(
       'start: the heating must come on at `start`; any time: it is fit by then whenever the heating comes on; too late: it ' +
         'will not be fit by then even if the heating came on at once; not by heating: in air as it is usually heated it is not ' +
-        'fit either; not set back: its air has shown no setback to learn ' +
-        'from; unknown: a node is not known now',
+        'fit either; not set back: its air has shown no setback; seen too ' +
+        'seldom: it has shown some, too few to learn from; unknown: a node is not known now',
     ),
   start: z.object({ earliest: time, likely: time, latest: time }).nullable().describe('ms since 1970 UTC'),
   setBack: time.nullable().describe('ms since 1970 UTC; when the heating is expected to be set back'),

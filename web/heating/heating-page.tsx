@@ -61,6 +61,8 @@ const Needed = ({
       return <>Not fit in air as it is usually heated either</>
     case 'not set back':
       return <>Its air is not set back, as far as it was seen</>
+    case 'seen too seldom':
+      return <>Set back {of.setbacks === 1 ? 'once' : `${of.setbacks} times`} so far: too seldom to learn from</>
     case 'unknown':
       return (
         <>
@@ -91,6 +93,9 @@ const summary = ({ machines, goal }: HeatingAnswer, theShop: Shop): string => {
   const at = formatDateTime(goal, theShop)
   if (first?.state === 'too late')
     return `${nameOf(theShop, first.machine)} will not be fit at ${at}, even if the heating came on now.`
+  const learned = machines.some(({ state }) => state === 'any time' || state === 'not by heating')
+  if (first?.state !== 'start' && !learned && machines.some(({ state }) => state === 'seen too seldom'))
+    return 'Too few setbacks have been seen yet to say when the heating must come on.'
   if (first?.state !== 'start') return `As far as is known, no machine needs the heating before ${at}.`
   const { start, usual, waiting } = first
   const name = nameOf(theShop, first.machine)

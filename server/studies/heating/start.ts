@@ -67,7 +67,8 @@ const ofMachine = async (
   if (!outlook || unknowns[0]) return { ...seen, state: 'unknown', reason: unknowns[0] ?? null }
   const { usual, setBack } = usualTimes(shop, setbacks, goal)
   const learned = learnedAir(setbacks, (usual ?? goal) - (setBack ?? now))
-  if (!learned || setBack === null) return { ...seen, state: 'not set back' }
+  if (!learned || setBack === null)
+    return { ...seen, state: setbacks.length === 0 ? 'not set back' : 'seen too seldom' }
   const ahead = (at: number) => (at - now) / 1000
   const question: HeatingQuestion = {
     outlook,
