@@ -45,6 +45,8 @@ const minute = 60_000
 const worthNaming = 20 * minute
 /** s; a door that is open for so much longer than usual is too */
 const longer = 15 * 60
+/** K; air that lies so little beside the usual band is as usual: a few nights are too even for what weather does */
+const beside = 0.3
 /** m; a growth that is larger by less is not worth a word */
 const larger = 2e-6
 /** how much more than on one night of twenty */
@@ -83,8 +85,7 @@ const unusualAir = ({ id, name, course, usual, nights }: Night['airs'][number], 
   const i = usual?.at.indexOf(course.at[at] ?? Number.NaN) ?? -1
   if (!usual || at < 0 || i < 0) return []
   const [now, low, high] = [course.value[at]!, usual.low[i]!, usual.high[i]!]
-  // a tenth of a kelvin is what sensors differ by
-  return now >= low - 0.1 && now <= high + 0.1 ? [] : [{ kind: 'air', name, now, low, high }]
+  return now >= low - beside && now <= high + beside ? [] : [{ kind: 'air', name, now, low, high }]
 }
 
 const unusualSource = ({ source, active, nights }: NightCourses['sources'][number], to: number): Unusual[] => {

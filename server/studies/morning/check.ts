@@ -12,10 +12,14 @@ export interface MorningParts extends AnswerParts {
   night: Pick<KeptNight, 'now'>
 }
 
-/** The morning check as it is now: the day's jobs with their answers, the machines, the night, and what to do first. */
-export const morningCheckOf = async (parts: MorningParts): Promise<MorningCheck> => {
+/**
+ * The morning check as it is now: the day's jobs with their answers, the machines, the night, and what to do first.
+ *
+ * @param patience ms; how long a night that is not computed yet is waited for; as a page waits if not given
+ */
+export const morningCheckOf = async (parts: MorningParts, patience?: number): Promise<MorningCheck> => {
   const { shop, clock, jobAnswers } = parts
-  const study = await parts.night.now()
+  const study = await parts.night.now(patience)
   const jobs = await jobAnswers.today()
   const machines = await machineMornings(parts, study)
   const sensors = sensorsToMind(parts, study?.gaps ?? [])

@@ -1,15 +1,28 @@
 import { quarterHour } from '../../history/index.js'
 import type { NightStudy } from './night.js'
 
-/** ms; whoever asks while nothing is known yet is answered without the night after so long */
-const patience = 150
+/** ms; a page that asks while nothing is known yet is answered without the night after so long, and asks again */
+const ofPage = 150
 /** ms; how often it is looked whether a quarter of an hour is over, whether or not anybody asks */
 const every = 60_000
 
+const after = (ms: number) => {
+  let timer: NodeJS.Timeout | undefined
+  const promise = new Promise<void>(resolve => {
+    timer = setTimeout(resolve, ms)
+  })
+  return { promise, end: () => clearTimeout(timer) }
+}
+
 /** The night, computed once a quarter of an hour and kept. */
 export interface KeptNight {
-  /** the one of this quarter hour, or the last one while that is computed; null while there is none yet */
-  now(): Promise<NightStudy | null>
+  /**
+   * The one of this quarter hour, or the last one while that is computed.
+   *
+   * @param patience ms; how long the first one is waited for
+   * @returns null while there is none yet
+   */
+  now(patience?: number): Promise<NightStudy | null>
   stop(): void
 }
 
@@ -50,9 +63,13 @@ export const keepNight = (
   timer.unref()
 
   return {
-    async now() {
+    async now(patience = ofPage) {
       const looked = look()
-      if (!kept) await Promise.race([looked, new Promise(resolve => setTimeout(resolve, patience))])
+      if (!kept) {
+        const { promise, end } = after(patience)
+        await Promise.race([looked, promise])
+        end()
+      }
       return kept
     },
     stop() {

@@ -84,6 +84,30 @@ describe('the morning check of a service', () => {
     store.close()
   })
 
+  it('is given as text, by its address, by what is accepted and by what is asked for, in the units asked for', async () => {
+    const { app, store } = await morning()
+    const get = (url: string, headers: Record<string, string> = {}) =>
+      app.inject({ url, headers: { ...local, ...headers } })
+    const answers = await Promise.all([
+      get('/api/morning.txt'),
+      get('/api/morning?format=text'),
+      get('/api/morning', { accept: 'text/plain' }),
+      get('/api/morning.txt?units=inch'),
+      get('/api/morning?format=json', { accept: 'text/plain' }),
+      get('/api/morning', { accept: '*/*' }),
+    ])
+    for (const { statusCode, headers, body } of answers.slice(0, 4)) {
+      expect(statusCode).toBe(200)
+      expect(headers['content-type']).toBe('text/plain; charset=utf-8')
+      expect(body).toMatch(/^MORNING CHECK {2}Invented shop/)
+      expect(Math.max(...body.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
+    }
+    expect(answers[0]!.body).toMatch(/X 5\.\d µm/)
+    expect(answers[3]!.body).toMatch(/X 0\.0002 in/)
+    for (const each of answers.slice(4)) expect(morningCheck.parse(each.json()).day).toBe('2026-03-02')
+    store.close()
+  })
+
   it('keeps what was decided for a machine, and shows the last of the day', async () => {
     const { app, store, monitor: _ } = await morning()
     const url = '/api/machines/mill/decisions'

@@ -40,6 +40,7 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/temperatures',
       '/api/machines/{id}/verdicts',
       '/api/morning',
+      '/api/morning.txt',
       '/api/morning/night',
       '/api/readings',
       '/api/recording',
