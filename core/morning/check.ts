@@ -121,7 +121,13 @@ export const night = z.object({
       }),
       z.object({ kind: z.literal('outdoors'), lowest: celsius, at: time, ofNights: z.number() }),
       z.object({ kind: z.literal('air'), name: z.string(), now: celsius, low: celsius, high: celsius }),
-      z.object({ kind: z.literal('growth'), machine: z.string(), axis: z.string(), amount: metres, usual: metres }),
+      z.object({
+        kind: z.literal('growth'),
+        machine: z.string(),
+        axis: z.string(),
+        amount: metres.describe('m; the swing, with the sign of the way it went'),
+        usual: metres.describe('m; the usual swing'),
+      }),
     ]),
   ),
 })

@@ -115,17 +115,25 @@ export const growthOfNight = (
   }
 }
 
+/** 1 where an axis went further up than down from where it was at the beginning of the night, −1 otherwise */
+const towards = ({ from, to }: Pick<NightCourses, 'from' | 'to'>, axis: Course): 1 | -1 => {
+  const known = sinceFirst(between(axis, from, to)).value.filter(value => value !== null)
+  return highest(known) >= -lowest(known) ? 1 : -1
+}
+
 const unusualGrowth = (courses: NightCourses): Unusual[] =>
   courses.machines.flatMap(({ machine, axes }) => {
     const found = axes.flatMap(axis => {
       const { swing, usualSwing: usual } = growthOfNight(courses, axis)
       const isLarge =
         swing !== null && usual !== null && swing > usual + larger && swing > clearly * quantile(axis.nights, 0.95)
-      return isLarge ? [{ kind: 'growth' as const, machine, axis: axis.axis, amount: swing, usual }] : []
+      return isLarge
+        ? [{ kind: 'growth' as const, machine, axis: axis.axis, amount: towards(courses, axis) * swing, usual }]
+        : []
     })
     // one line for a machine: what moved one axis moved the others
-    const most = highest(found.map(({ amount }) => amount))
-    return found.filter(({ amount }) => amount === most).slice(0, 1)
+    const most = highest(found.map(({ amount }) => Math.abs(amount)))
+    return found.filter(({ amount }) => Math.abs(amount) === most).slice(0, 1)
   })
 
 /**

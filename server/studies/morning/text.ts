@@ -163,10 +163,11 @@ const nightLines = ({ night }: MorningCheck, shop: Shop, reader: Reader): string
   if (!night) return ['   Nothing is known of it.']
   const at = (moment: number) => formatMoment(moment, reader.now, reader.zone)
   const { setback } = night
-  const usual = setback?.usualBack ? ` (usually ${at(setback.usualBack)})` : ''
+  const usual = setback?.usualBack ?? null
   const heating = setback && [
     setback.began === null ? '' : `set back ${at(setback.began)}`,
-    setback.back === null ? `heating not back yet${usual}` : `heating back ${at(setback.back)}${usual}`,
+    setback.back !== null ? `heating back ${at(setback.back)}${usual === null ? '' : ` (usually ${at(usual)})`}` : '',
+    setback.back === null && usual !== null ? `heating usually back ${at(usual)}` : '',
   ]
   return [
     ...night.airs.flatMap(air => wrapped('   ', airWords(air, reader))),
