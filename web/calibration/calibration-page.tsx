@@ -8,6 +8,7 @@ import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
@@ -109,11 +110,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         <p role="status" class={done ? '' : 'hidden'}>
           <strong>{done}</strong>
         </p>
-        {check.problem && (
-          <p class="problem" role="alert">
-            {check.problem}
-          </p>
-        )}
+        <Problem text={check.problem} />
         {!enough && <p class="empty">Choose three sensors at least: the median of fewer says nothing.</p>}
         {enough && !value && !check.problem && <p class="empty">Comparing …</p>}
         {value && (
@@ -150,11 +147,7 @@ const Content = ({ shop }: { shop: Shop }) => {
           An accepted offset takes the place of the shop file’s from then on, for every computation, also of earlier
           readings, which stay stored as they were measured. Nothing here is ever changed or deleted.
         </p>
-        {record.problem && (
-          <p class="problem" role="alert">
-            {record.problem}
-          </p>
-        )}
+        <Problem text={record.problem} />
         {record.value?.changes.length === 0 && (
           <p class="empty">No correction was accepted yet: the shop file’s offsets hold.</p>
         )}

@@ -1,5 +1,6 @@
 import { useMemo, useState } from 'preact/hooks'
 import { notKnown, type Scale, type UnitSystem, type Zone } from '../../core/format.js'
+import { Problem } from '../frame/problem.js'
 import { Legend } from './legend.js'
 import { extremes } from './lines.js'
 import { type Line, type Marks, TimeChart } from './time-chart.js'
@@ -56,11 +57,7 @@ export const LineChart = (props: Props) => {
           </a>
         </p>
       </div>
-      {props.problem && (
-        <p class="problem" role="alert">
-          {props.problem}
-        </p>
-      )}
+      <Problem text={props.problem} />
       {props.empty && <p class="empty">{props.empty}</p>}
       <div class="chart-and-legend">
         <TimeChart

@@ -5,6 +5,7 @@ import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { periodAt, readPeriod, readWindow } from '../frame/period.js'
+import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { now } from '../live/state.js'
 import { fetchEnvironment } from '../measured.js'
@@ -41,11 +42,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
           <p class="quiet">Choose a period in which the machine stood still: a night, a Sunday.</p>
         </div>
         <PeriodBar period={period} range={range} window={window.id} zone={zone} />
-        {problem && (
-          <p class="problem" role="alert">
-            {problem}
-          </p>
-        )}
+        <Problem text={problem} />
         {value && <Figures answer={value} system={system} zone={zone} />}
         <p class="quiet">
           The largest change is highest minus lowest within any window of that length, computed from stored

@@ -1,4 +1,5 @@
 import { useState } from 'preact/hooks'
+import { Problem } from './problem.js'
 
 /** bytes; what the service takes */
 const largest = 2 * 1024 * 1024
@@ -39,11 +40,7 @@ export const CsvFile = ({ label, value, onChange }: Props) => {
           onInput={event => onChange(event.currentTarget.value)}
         />
       </label>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
     </>
   )
 }

@@ -18,6 +18,7 @@ import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
@@ -85,11 +86,7 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
           Add to the plan
         </button>
       </form>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {plan.length > 0 && (
         <ul class="plan-list">
           {plan.map(change => (
@@ -192,11 +189,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
           : 'Under the plan below; the air takes about half an hour to follow each change.'}
       </p>
       <PlanForm plan={plan} now={now} zone={shop} />
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {value && (
         <>
           <ReadyTable shop={shop} forecast={value} now={now} />

@@ -5,6 +5,7 @@ import type { Datum } from '../../core/state.js'
 import { useAnswer } from '../answer.js'
 import { datumsPath, fetchDatums, postDatum } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { type Column, Table } from '../frame/table.js'
@@ -115,11 +116,7 @@ export const DatumList = ({ machine, current, system, zone }: Props) => {
           </a>
         </p>
       </div>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {value && datums.length === 0 && <p class="empty">No datum has been set yet.</p>}
       {datums.length > 0 && (
         <Table

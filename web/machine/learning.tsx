@@ -4,6 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { fetchLearning, learningPath, postFactors, postSetAside } from '../measured.js'
 import { FactorChanges, Factors } from './factors.js'
@@ -68,11 +69,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
       <p role="status" class={done ? '' : 'hidden'}>
         <strong>{done}</strong>
       </p>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {value && (
         <>
           <div class="in-use">

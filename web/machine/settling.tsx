@@ -18,6 +18,7 @@ import { fetchIdentifications, fetchSeries, identificationsPath, seriesPath } fr
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { asLine, drawn, fitLine, interval, onIntervals } from './fit-course.js'
 
@@ -78,11 +79,7 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
           </a>
         </p>
       </div>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {value && nodes.length === 0 && <p class="empty">No node of this machine follows another.</p>}
       {nodes.length > 0 && (
         <Table

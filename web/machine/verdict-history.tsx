@@ -6,6 +6,7 @@ import type { ShownVerdict } from '../../server/http/schemas/answers.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
 import { refreshEvery, type Span, spanAt } from '../charts/span.js'
+import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { VerdictMark, verdictWords } from '../shapes/verdict.js'
@@ -128,11 +129,7 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
           </a>
         </p>
       </div>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       <div class="bands">
         {shop.workClasses.map(c => (
           <BandRow

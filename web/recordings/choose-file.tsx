@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
+import { Problem } from '../frame/problem.js'
 import { useToken } from '../frame/token.js'
 import { sendRecording } from './recording.js'
 
@@ -51,11 +52,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
       <button type="submit" class="button is-main" disabled={sending || busy}>
         {sending ? 'Sending …' : 'Show what is in it'}
       </button>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
     </form>
   )
 }

@@ -5,6 +5,7 @@ import type { Sensor } from '../../core/shop.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choices } from './choices.js'
 import { ChooseFile } from './choose-file.js'
@@ -90,11 +91,7 @@ const Found = ({
           </button>
         </div>
       </div>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {stage === 'ready' && !usable && contents.datesUnclear === '' && (
         <p class="problem" role="alert">
           {contents.readable ? 'Nothing in this file can be imported' : 'This file cannot be read'}; nothing was stored.
@@ -156,11 +153,7 @@ export const Import = ({ sensors, system, zone }: { sensors: readonly Sensor[]; 
           for each sensor, headed by its id, name or topic: <code>X screw (°F)</code>. Times without a zone are the
           shop’s. It is looked through first; nothing is stored until you say so.
         </p>
-        {problem && (
-          <p class="problem" role="alert">
-            {problem}
-          </p>
-        )}
+        <Problem text={problem} />
         {value && <ChooseFile largest={value.largest} busy={busy} onSent={again} />}
         {value && busy && <Progress recording={value} />}
         <p role="status" class={ended ? '' : 'hidden'}>

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import { formatDateTime, notKnown, type Zone } from '../../core/format.js'
 import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { counted, fetchImports, importsPath, postTakeBack } from './recording.js'
@@ -43,11 +44,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
           </a>
         )}
       </div>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {value && imports.length === 0 && <p class="empty">Nothing has been imported yet.</p>}
       {imports.length > 0 && (
         <Table

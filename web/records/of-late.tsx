@@ -2,6 +2,7 @@ import { formatDateTime, formatHours, notKnown, type UnitSystem, type Zone } fro
 import type { Kept } from '../../server/http/schemas/records.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { addressOf } from '../routes.js'
 import { fetchRecords } from './answers.js'
@@ -21,11 +22,7 @@ export const OfLate = ({ system, zone }: { system: UnitSystem; zone: Zone }) => 
   return (
     <section class="panel screen-only" aria-labelledby="of-late">
       <CardTitle id="of-late" text="Hours outside limits" about="records#limits-of-the-environment" />
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {!value && !problem && <p class="empty">Reading what is stored …</p>}
       {value?.subjects.length === 0 && (
         <p>

@@ -3,6 +3,7 @@ import { formatDateTime, formatDuration, formatHours, formatStretch, type Zone, 
 import type { Shop } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
 import { csvTables, fetchRecord, recordCsvPath, type Subject } from './answers.js'
@@ -47,11 +48,7 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
   return (
     <section class="panel record" aria-labelledby={id}>
       <CardTitle id={id} text={subject.name} about="records#a-record" />
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {!value && !problem && <p class="empty">Reading what is stored …</p>}
       {value && (
         <>

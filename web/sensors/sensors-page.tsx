@@ -16,6 +16,7 @@ import { Course } from './course.js'
 import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
 import { RefusalTables } from './refusal-tables.js'
 import './sensors.css'
+import { Problem } from '../frame/problem.js'
 import { UnassignedTable } from './unassigned-table.js'
 
 const titles: Record<Column, string> = {
@@ -176,11 +177,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         <p class={text || trust ? 'quiet' : 'hidden'} role="status">
           {shown.length} of {all.length} sensors shown
         </p>
-        {named.problem && (
-          <p class="problem" role="alert">
-            {named.problem}
-          </p>
-        )}
+        <Problem text={named.problem} />
         {all.length > 0 && shown.length === 0 && (
           <p class="empty">No sensor is like that. Take a word out of the search, or allow any trust.</p>
         )}
@@ -224,11 +221,7 @@ const Content = ({ shop }: { shop: Shop }) => {
           What came from the broker and could not be taken as a reading. It stops nothing; it points to a wrong topic, a
           wrong clock or a device that needs looking at.
         </p>
-        {refusals.problem && (
-          <p class="problem" role="alert">
-            {refusals.problem}
-          </p>
-        )}
+        <Problem text={refusals.problem} />
         {refusals.value && <RefusalTables value={refusals.value} shop={shop} at={at ?? 0} />}
       </section>
       {shop.topics || shop.sensors.some(s => s.sparkplug) ? (
@@ -238,11 +231,7 @@ const Content = ({ shop }: { shop: Shop }) => {
             What the broker sends on the mapped topics and none of the shop's sensors is called. To take it in, add a
             sensor with that name on broker, or of that Sparkplug metric, to the shop file.
           </p>
-          {unassigned.problem && (
-            <p class="problem" role="alert">
-              {unassigned.problem}
-            </p>
-          )}
+          <Problem text={unassigned.problem} />
           {unassigned.value && <UnassignedTable value={unassigned.value} shop={shop} at={at ?? 0} />}
         </section>
       ) : null}
