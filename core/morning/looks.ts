@@ -10,8 +10,10 @@ import {
   sensitivities,
 } from '../judge/index.js'
 import { jobUncertainty } from '../judge/uncertainty.js'
+import type { Course } from '../settling/index.js'
 import type { Material, WorkClass } from '../shop.js'
 import type { JobError } from './answer.js'
+import { onTheWay } from './on-the-way.js'
 import type { PlannedJob } from './planned-job.js'
 
 /** A feature of a job as a work class, as far as it is one. */
@@ -52,17 +54,13 @@ export interface OnMachine {
   outlook: Outlook
   features: { workClass: WorkClass; axes: LoopAxis[]; slopes: Sensitivities[] }[]
   zeroing: Zeroing
+  /** of the nodes that have learned one, where they are heading as their past tells */
+  courses: (Course | null)[]
   looks: Map<number, Look>
 }
 
 /** factor on a standard uncertainty for a 90 % interval of a normal distribution */
 const ninety = 1.645
-/**
- * How the air ordinarily changes in a longer time than the job's: as its square root, up to so many times as much, for it
- * comes back to its daily course. Common practice, no source.
- */
-const mostOfAir = 3
-
 /** @param outlook with the job's part on it; all its nodes known */
 export const onMachine = (
   job: PlannedJob,
@@ -73,6 +71,7 @@ export const onMachine = (
   job,
   outlook,
   zeroing,
+  courses: outlook.nodes.map(node => (outlook.plan ? null : (node.course?.() ?? null))),
   looks: new Map(),
   features: job.features.map(({ axis }, i) => {
     const workClass = jobClass(job, material, i)
@@ -91,47 +90,6 @@ const begun = ({ outlook, zeroing }: OnMachine, ahead: number): Outlook => {
 }
 const onAxes = (outlook: Outlook, axes: LoopAxis[]): Outlook => ({ ...outlook, loop: { ...outlook.loop, axes } })
 
-/**
- * Standard uncertainty that an error has from what lies between now and the job's start, m: the air may ordinarily change
- * until then (the same for all that follow it), and of each node it is not known exactly where it is heading and how
- * quickly. A zero taken at the job's start takes the position's share away.
- *
- * @see JCGM 100:2008 (GUM), 5.1 and 5.2
- */
-const onTheWay = (
-  of: OnMachine,
-  { size, position }: Sensitivities,
-  workClass: WorkClass,
-  ahead: number,
-): [number, number] => {
-  if (ahead <= 0) return [0, 0]
-  const { nodes, part, loop, datum } = of.outlook
-  const shifts = datum && !of.zeroing
-  const more = Math.min(Math.sqrt(ahead / workClass.duration), mostOfAir)
-  const sizes = new Float64Array(nodes.length)
-  const positions = new Float64Array(nodes.length)
-  let own = 0
-  nodes.forEach((node, i) => {
-    const group = node.follows < 0 ? i : node.follows
-    const change = more * nodes[group]!.ordinaryChange
-    const passed = node.follows < 0 ? Number.POSITIVE_INFINITY : ahead / node.timeConstant
-    const came = 1 - Math.exp(-passed)
-    sizes[group]! += size[i]! * came * change
-    if (shifts) positions[group]! += position[i]! * came * change
-    if (node.follows < 0) return
-    const slow = (node.steadyTemperature - node.temperature) * passed * (1 - came) * node.timeConstantUncertainty
-    const weight = Math.abs(size[i]!) + (shifts ? Math.abs(position[i]!) : 0)
-    own += (weight * Math.hypot(node.steadyUncertainty * came, slow)) ** 2
-  })
-  const bath = loop.machine.nodes.findIndex(({ id }) => id === loop.machine.workpiece.node)
-  const group = nodes[bath]!.follows < 0 ? bath : nodes[bath]!.follows
-  const partCame = 1 - Math.exp(-ahead / part.timeConstant)
-  sizes[group]! -= workClass.featureLength * workClass.material.alpha * partCame * more * nodes[group]!.ordinaryChange
-  let air = 0
-  for (let i = 0; i < sizes.length; i++) air += (Math.abs(sizes[i]!) + Math.abs(positions[i]!)) ** 2
-  return [Math.sqrt(air), Math.sqrt(own)]
-}
-
 /** How a job would be that begins so many s ahead. */
 export const lookAt = (of: OnMachine, ahead: number): Look => {
   const known = of.looks.get(ahead)
@@ -147,7 +105,7 @@ export const lookAt = (of: OnMachine, ahead: number): Look => {
     nominalErrors(outlook, workClass).forEach((nominal, i) => {
       const error = combinedError(nominal) / granted
       const held = jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!) / granted
-      const way = Math.hypot(...onTheWay(of, slopes[i]!, workClass, ahead)) / granted
+      const way = Math.hypot(...onTheWay(of, later, slopes[i]!, workClass, ahead)) / granted
       const sure = Math.hypot(held, 2 * way)
       most('alone', error)
       most('held', error + held)
@@ -171,18 +129,18 @@ export const worstError = (of: OnMachine, ahead: number, now: number): JobError 
     const granted = workClass.tolerance * workClass.share
     nominalErrors(outlook, workClass).forEach((nominal, i) => {
       const size = combinedError(nominal)
-      const [air, own] = onTheWay(of, slopes[i]!, workClass, ahead)
+      const [shared, own] = onTheWay(of, later, slopes[i]!, workClass, ahead)
       const budget = [
         ...contributions(outlook, axes[i]!, workClass, nominal, slopes[i]!),
-        { name: 'changes of the air until then', standardUncertainty: air },
+        { name: 'what may come until then', standardUncertainty: shared },
         { name: 'where the nodes will be by then', standardUncertainty: own },
       ]
         .filter(({ standardUncertainty }) => standardUncertainty > 0)
         .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
       const uncertainty = 2 * Math.hypot(...budget.map(({ standardUncertainty }) => standardUncertainty))
-      const own_ = (size + uncertainty) / granted
-      if (worst && !(own_ > index)) return
-      index = own_
+      const indexed = (size + uncertainty) / granted
+      if (worst && !(indexed > index)) return
+      index = indexed
       const larger = Math.abs(nominal.sizeError) >= Math.abs(nominal.drift) ? nominal.sizeError : nominal.drift
       worst = {
         machine,

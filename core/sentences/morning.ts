@@ -61,7 +61,11 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
       return { answer: 'Go once zeroed', between: '', why: main, change }
     case 'wait':
       return {
-        answer: of.start === null ? 'Wait' : `Wait until ${at(of.start, reader)}`,
+        // likely as planned, and not sure yet: there is nothing to wait for but the time
+        answer:
+          of.start === null
+            ? 'Wait'
+            : `${of.start > Math.max(job.start, of.at) ? 'Wait until' : 'Ask again at'} ${at(of.start, reader)}`,
         between,
         why: of.waitsFor === 'part' ? `for the part${main && `: ${main}`}` : main || `for ${machine(of.machine)}`,
         change,
