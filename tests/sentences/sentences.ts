@@ -1,18 +1,23 @@
+import type { JobAnswer, Todo } from '../../core/morning/index.js'
 import {
   type Reader,
   type Sentence,
+  sayAnswer,
   sayCommonCause,
   sayReason,
   sayRemedy,
   saySensorFault,
+  sayTodo,
 } from '../../core/sentences/index.js'
 import { commonCauses, faults, now, reasons, remedies } from './examples.js'
+import { answers, job, named, todos } from './morning-examples.js'
 
 /** Every sentence that the service makes of a reason or a remedy, in all units, so that they can be read as a whole. */
 
 const help = `npm run sentences
 
-Prints every kind of reason for a verdict, of remedy and of fault about a sensor as the pages say it, with invented examples:
+Prints every kind of reason for a verdict, of remedy, of fault about a sensor and of answer to a planned job as the pages
+say it, with invented examples:
 the sentence in metric units, in inches and in tenths, and what is said beside it.
 `
 
@@ -42,4 +47,14 @@ else {
   print('What to do about a verdict', remedies, sayRemedy)
   print('What most machines have in common that are not fit', commonCauses, sayCommonCause)
   print('Why a sensor is not believed', faults, saySensorFault)
+  print<JobAnswer>('What is answered for a planned job', answers, (of, to) => {
+    const { answer, between, why, change } = sayAnswer(of, job, named, to)
+    return {
+      text: [answer, between && `(${between})`].filter(Boolean).join(' '),
+      more: [why, change].filter(Boolean).join('. '),
+    }
+  })
+  print<Todo>('What to do first in the morning', todos, (of, to) =>
+    sayTodo(of, [{ job, answer: answers.go[0]! }], named, to),
+  )
 }
