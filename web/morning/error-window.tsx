@@ -15,7 +15,7 @@ const scaleOf = ({ tolerance, granted }: JobError): WindowScale => ({
 const isOutside = ({ error, uncertainty, granted }: JobError): boolean =>
   Math.abs(error) + uncertainty > granted * 1.001
 
-const x = ({ at }: Position): string => (2 + at * (wide - 4)).toFixed(1)
+const x = ({ at }: Position): string => (6 + at * (wide - 12)).toFixed(1)
 
 interface MarkProps {
   scale: WindowScale

@@ -25,6 +25,9 @@ interface Props {
 const same = (a: JobError, b: JobError): boolean =>
   a.machine === b.machine && Math.abs(a.start - b.start) < 60_000 && Math.abs(a.error - b.error) < 1e-8
 
+/** further parts of a budget add nothing to it that could be seen */
+const most = 6
+
 const Budget = ({ of, title, reader }: { of: JobError; title: string; reader: Reader }) => (
   <div>
     <h4>{title}</h4>
@@ -35,7 +38,7 @@ const Budget = ({ of, title, reader }: { of: JobError; title: string; reader: Re
     </p>
     <Table
       caption={`Uncertainty budget, ${title}`}
-      rows={of.budget}
+      rows={of.budget.slice(0, most)}
       keyOf={({ name }) => name}
       columns={[
         { head: 'What', names: true, cell: ({ name }) => name },
@@ -55,7 +58,7 @@ const More = ({ job, answer, shop, reader, onChange, onWithdraw }: Omit<Props, '
   const able = job.machines.map(id => shop.machines.find(m => m.id === id)?.name ?? id)
   const remedy = answer.change && remedyInWords(answer.change, reader)
   return (
-    <div class="job-more">
+    <div class="job-more screen-only">
       <div>
         <h4>The job</h4>
         <ul>

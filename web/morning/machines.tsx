@@ -90,9 +90,18 @@ const Zero = ({ datum, reader }: { datum: MachineMorning['datum']; reader: Reade
   )
 }
 
-const warmUpWords = ({ kind, since, until }: MachineMorning['warmUp'], { now, zone }: Reader): string => {
-  if (kind === 'warming' && until !== null) return `warming until ${formatMoment(until, now, zone)}`
-  return kind === 'warmed up' && since !== null ? `${kind} ${formatSince(since, now, zone)}` : kind
+const WarmUp = ({ of: { kind, since, until }, reader }: { of: MachineMorning['warmUp']; reader: Reader }) => {
+  const when =
+    kind === 'warming' && until !== null
+      ? `until ${formatMoment(until, reader.now, reader.zone)}`
+      : kind === 'warmed up' && since !== null
+        ? formatSince(since, reader.now, reader.zone)
+        : ''
+  return (
+    <>
+      <span class="nowrap">{kind}</span> {when && <small class="nowrap">{when}</small>}
+    </>
+  )
 }
 
 interface Props {
@@ -148,7 +157,7 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
                 ),
               },
               { head: 'Zero', cell: ({ datum }) => <Zero datum={datum} reader={reader} /> },
-              { head: 'Warm-up', cell: ({ warmUp }) => warmUpWords(warmUp, reader) },
+              { head: 'Warm-up', cell: ({ warmUp }) => <WarmUp of={warmUp} reader={reader} /> },
               {
                 head: 'Decision, initials',
                 cell: ({ machine, decision }) => (

@@ -1,10 +1,20 @@
-import type { MorningCheck } from '../../core/morning/index.js'
+import type { AnswerKind, MorningCheck } from '../../core/morning/index.js'
 
-/** CSS px of the shorter sheet, letter, within its margins of 6 mm */
-const sheet = 1010
+/** CSS px of the shorter sheet, letter, within its margins of 6 mm, and a little less: lines break otherwise than assumed */
+const sheet = 975
 /** no larger than this, so that a line holds what it holds on a screen; no smaller, so that it can be read */
 const largest = 0.6
 const smallest = 0.36
+
+/** px; an answer that names a change has more lines */
+const rowOf: Record<AnswerKind, number> = {
+  go: 46,
+  wait: 60,
+  move: 60,
+  'cannot tell': 68,
+  'go once zeroed': 84,
+  'not today': 84,
+}
 
 /**
  * How much smaller than on the screen the check is printed, so that it fits on one sheet. Heights are those of rows as
@@ -19,7 +29,7 @@ export const sheetZoom = ({ todo, jobs, machines, night, sensors }: MorningCheck
   const height =
     430 +
     34 * Math.max(1, todo.length) +
-    62 * Math.max(1, jobs.length) +
+    jobs.reduce((sum, { answer }) => sum + rowOf[answer.answer], 46) +
     30 * Math.max(1, machines.length) +
     Math.max(picture, words) +
     30 * Math.max(1, sensors.length)

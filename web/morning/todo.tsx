@@ -25,6 +25,9 @@ const leadsTo = ({ about }: Todo): { href: string; text: string } | null => {
   }
 }
 
+/** something that goes on until then, rather than to be done before */
+const lasts = ({ about: { kind } }: Todo): boolean => kind === 'soak' || kind === 'no levelling'
+
 /** at most so many jobs are named beside a line */
 const few = 2
 
@@ -83,7 +86,9 @@ export const TodoCard = ({ check, shop, reader }: Props) => (
                 {i + 1}
               </span>
               <span class={isNow ? 'todo-by is-now' : 'todo-by'}>
-                {isNow ? 'now' : `before ${formatMoment(todo.by, reader.now, reader.zone)}`}
+                {isNow
+                  ? 'now'
+                  : `${lasts(todo) ? 'until' : 'before'} ${formatMoment(todo.by, reader.now, reader.zone)}`}
               </span>
               <strong>{unbroken(text)}</strong>
               <span>{unbroken(more)}</span>
