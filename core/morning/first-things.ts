@@ -3,6 +3,8 @@ import type { MachineMorning, MorningCheck, Night, Todo } from './check.js'
 
 /** more lines are not read in a minute */
 const mostLines = 5
+/** a gateway that fails silences many sensors at once; the list of sensors has them all */
+const mostSensors = 3
 
 /** What there is to do beside what makes the answer to a job better. */
 export interface Morning extends Pick<MorningCheck, 'machines' | 'sensors' | 'night'> {
@@ -72,7 +74,7 @@ export const firstThings = (jobs: readonly Todo[], morning: Morning): Todo[] => 
   return [
     ...jobs,
     ...late.filter(isMissing),
-    ...sensorsOf(morning, jobs),
+    ...sensorsOf(morning, jobs).slice(0, mostSensors),
     ...levelling(morning.machines),
     ...late.filter(each => !isMissing(each)),
     ...calibrations(morning).slice(0, 1),

@@ -94,6 +94,15 @@ describe('what to do first', () => {
     const all = firstThings([], morning)
     expect(kinds(all)).toEqual(['sensor', 'no levelling', 'heating late', 'calibration'])
     expect(all[3]!.about).toEqual({ kind: 'calibration', sensor: 'yard', due: '2025-11-30' })
+    // a gateway that fails does not hide the rest
+    const silent = Array.from({ length: 20 }, () => sensor('hall', 'lost'))
+    expect(kinds(firstThings([], { ...morning, sensors: silent }))).toEqual([
+      'sensor',
+      'sensor',
+      'sensor',
+      'no levelling',
+      'heating late',
+    ])
     expect(kinds(firstThings([zeroLine(2), zeroLine(1)], morning))).toEqual([
       'remedy',
       'remedy',
