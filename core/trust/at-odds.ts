@@ -2,6 +2,8 @@ import type { SensorFault } from '../reason.js'
 
 /** s; over which stillness and drift are judged */
 export const oddsWindow = 7200
+/** s; who has not wandered anew for so long is heard again: a doubt has an end, and what is left of it is an offset */
+export const oddsForgotten = 12 * 3600
 /** K within that time: how little still neighbours move */
 const still = 0.25
 /** K: what the sensor moved in each half, and in all */

@@ -64,9 +64,21 @@ export const followsAir = (sums: AirFollowing, timeConstant: number): SensorFaul
 const stood = 1.2
 /** so much faster than its time constant allows */
 const faster = 3
+/** of what it moved, how much the others beside it may have moved with it: a machine that stops cools as a whole */
+const alone = 0.25
+/** so much faster than it has moved by itself of late: a surface that warms quickly at work cools as quickly after it */
+const habit = 1.5
+
+/** What else is known of a step: what other bodies of the machine moved meanwhile, and how quickly it moved before. K */
+export interface BesideStep {
+  others: readonly number[]
+  /** largest change within the same time, in the hours before */
+  quickest: number
+}
 
 /**
- * A step towards the air, faster than the body's time constant allows.
+ * A step towards the air, faster than the body's time constant allows. The surface of a screw or spindle that is no longer
+ * heated cools faster than that as well; but it has warmed as quickly, or the others on the machine cool with it.
  *
  * @param before, after of the sensor, °C
  * @param airBefore, airAfter of the air beside it, °C
@@ -80,6 +92,7 @@ export const steppedToAir = (
   airAfter: number,
   elapsed: number,
   timeConstant: number,
+  { others, quickest }: BesideStep = { others: [], quickest: 0 },
 ): SensorFault | null => {
   const stoodOff = before - airAfter
   const left = after - airAfter
@@ -87,5 +100,9 @@ export const steppedToAir = (
   const possible = faster * (1 - Math.exp(-elapsed / timeConstant))
   const covered = 1 - left / stoodOff
   if (!(covered >= Math.max(0.7, possible) && covered <= 1.4)) return null
-  return { kind: 'stepped to the air', moved: Math.abs(after - before), within: elapsed }
+  const moved = after - before
+  if (Math.abs(moved) <= habit * quickest) return null
+  if (others.some(other => Math.sign(other) === Math.sign(moved) && Math.abs(other) > alone * Math.abs(moved)))
+    return null
+  return { kind: 'stepped to the air', moved: Math.abs(moved), within: elapsed }
 }

@@ -1,5 +1,5 @@
 /** Trust: whether a sensor's readings can be believed. Each check is a small function; the monitor combines them. */
-export { atOdds, oddsWindow } from './at-odds.js'
+export { atOdds, oddsForgotten, oddsWindow } from './at-odds.js'
 export { calibrationOverdue, type OverdueCalibration, overdueRemedy } from './calibration.js'
 export { clockWrong } from './clock.js'
 export {

@@ -1,12 +1,19 @@
 import { ordinaryChange } from '../../core/settling/index.js'
 import { theilSenSlope } from '../../core/statistics/index.js'
+import { UsualGap } from './usual-gap.js'
 
-/** Evenly spaced means of one temperature, the newest last; bounded. */
+/**
+ * Evenly spaced means of one temperature, the newest last; bounded. Of a sensor that is slower than the spacing the
+ * intervals between its readings are bridged by straight lines; what it does not usually leave out stays unknown.
+ */
 export class EvenMeans {
   private readonly values: number[] = []
   private bucket = Number.NaN
   private sum = 0
   private count = 0
+  private readonly gap = new UsualGap()
+  /** empty intervals before the present one that are to be bridged once its mean is known */
+  private toBridge = 0
   /** computed from the closed buckets; good until the next one closes */
   private readonly changes = new Map<number, number>()
   private readonly rates = new Map<number, number>()
@@ -78,10 +85,16 @@ export class EvenMeans {
 
   private close(next: number): void {
     if (this.count === 0) return
-    this.values.push(this.sum / this.count)
+    const mean = this.sum / this.count
+    const known = this.values[this.values.length - this.toBridge - 1]
+    if (known !== undefined)
+      for (let k = 1; k <= this.toBridge; k++)
+        this.values[this.values.length - k] = mean + (k / (this.toBridge + 1)) * (known - mean)
+    this.values.push(mean)
     this.sum = 0
     this.count = 0
     const missed = Math.min(next - this.bucket - 1, this.length)
+    this.toBridge = this.gap.take(missed) ? missed : 0
     for (let i = 0; i < missed; i++) this.values.push(Number.NaN)
     if (this.values.length > this.length) this.values.splice(0, this.values.length - this.length)
     this.changes.clear()

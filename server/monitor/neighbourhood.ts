@@ -9,6 +9,7 @@ import {
   frozen,
   meansSpacing,
   noFollowing,
+  oddsForgotten,
   oddsWindow,
   steppedToAir,
 } from '../../core/trust/index.js'
@@ -67,7 +68,7 @@ export class Neighbourhood {
     const heard = this.others.filter(believed)
     const air = this.air && believed(this.air) ? this.air : null
     const at = bucket * meansSpacing * 1000
-    const fall = air && this.fall(air, bucket)
+    const fall = air && this.fall(air, heard, bucket)
     const repeated = this.repeats(heard, bucket)
     const odd = this.wanders(heard, bucket)
     const { standing } = this
@@ -82,6 +83,7 @@ export class Neighbourhood {
       if (this.standing?.kind !== 'fell off') this.standing = { kind: 'fell off', ...fall, at, drift: 0 }
       else this.standing.at = at
     } else if (odd && !this.standing) this.standing = { kind: 'at odds', ...odd, at }
+    else if (odd && this.standing?.kind === 'at odds') this.standing.at = at
     this.record.besideOthers = this.standing?.fault ?? null
   }
 
@@ -113,7 +115,19 @@ export class Neighbourhood {
     return frozen(run, known(heard.map(({ means }) => means.moved(from, bucket))))
   }
 
-  private fall(air: SensorRecord, bucket: number): { fault: SensorFault; before: number } | null {
+  /** The largest change within the time of a step, in the hours before it; K. */
+  private quickest(bucket: number): number {
+    let quickest = 0
+    for (let b = oldestKept(bucket) + fallWithin; b <= bucket - fallWithin; b++)
+      quickest = Math.max(quickest, Math.abs(this.record.means.moved(b - fallWithin, b)) || 0)
+    return quickest
+  }
+
+  private fall(
+    air: SensorRecord,
+    heard: readonly SensorRecord[],
+    bucket: number,
+  ): { fault: SensorFault; before: number } | null {
     const timeConstant = this.record.node!.timeConstant!
     const own = this.record.means
     const change = own.moved(bucket - 1, bucket)
@@ -121,14 +135,21 @@ export class Neighbourhood {
     this.following = compareWithAir(this.following, change, airChange)
     const before = bucket - fallWithin
     const stood = own.mean(before) - air.means.mean(bucket)
-    const step = steppedToAir(
-      own.mean(before),
-      own.mean(bucket),
-      air.means.mean(before),
-      air.means.mean(bucket),
-      fallWithin * meansSpacing,
-      timeConstant,
-    )
+    // most sensors are settled by this: they stand near the air, or hardly moved
+    const step =
+      Math.abs(own.moved(before, bucket)) > 0.5 &&
+      steppedToAir(
+        own.mean(before),
+        own.mean(bucket),
+        air.means.mean(before),
+        air.means.mean(bucket),
+        fallWithin * meansSpacing,
+        timeConstant,
+        {
+          others: known(heard.filter(r => r.place === 'body').map(({ means }) => means.moved(before, bucket))),
+          quickest: this.quickest(bucket),
+        },
+      )
     if (step) return { fault: step, before: stood }
     const fault = followsAir(this.following, timeConstant)
     return fault && { fault, before: 0 }
@@ -147,8 +168,8 @@ export class Neighbourhood {
     heard: readonly SensorRecord[],
     bucket: number,
   ): { fault: SensorFault; before: number; drift: number } | null {
-    // air and coolant may move alone for hours; the parts of a machine go together
-    if (this.record.place !== 'body') return null
+    // air and coolant may move alone for hours; the parts of a machine go together, and air that is not known is not still
+    if (this.record.place !== 'body' || (this.air && !heard.includes(this.air))) return null
     const half = oddsWindow / meansSpacing / 2
     const own = this.record.means
     const first = own.moved(bucket - 2 * half, bucket - half)
@@ -164,7 +185,8 @@ export class Neighbourhood {
     return fault && { fault, before: this.offOthers(bucket - 2 * half), drift: first + second }
   }
 
-  private agreesAgain({ before, drift }: Standing, bucket: number): boolean {
+  private agreesAgain({ before, drift, at }: Standing, bucket: number): boolean {
+    if (bucket * meansSpacing - at / 1000 > oddsForgotten) return true
     return (this.offOthers(bucket) - before) / drift < 0.5
   }
 

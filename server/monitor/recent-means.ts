@@ -1,4 +1,5 @@
 import { meansSpacing } from '../../core/trust/index.js'
+import { UsualGap } from './usual-gap.js'
 
 /** four hours of five-minute means */
 const length = 48
@@ -12,9 +13,14 @@ export const bucketAt = (at: number): number => Math.floor(at / spacing)
 /** The oldest bucket that is surely kept while `newest` is the last complete one. */
 export const oldestKept = (newest: number): number => newest - length + 2
 
-/** The last four hours of one temperature as five-minute means: a bounded ring. */
+/**
+ * The last four hours of one temperature as five-minute means: a bounded ring. What a slow sensor leaves out from reading
+ * to reading is bridged by a straight line.
+ */
 export class RecentMeans {
   /** buckets, sums and counts one behind the other: one array, as a shop may have thousands of these */
+  private newest = Number.NaN
+  private readonly gap = new UsualGap()
   private readonly kept = new Float64Array(3 * length).fill(Number.NaN, 0, length)
 
   /** @param at ms; moments older than what the ring holds are left out */
@@ -24,12 +30,26 @@ export class RecentMeans {
     const place = bucket % length
     if (bucket < kept[place]!) return
     if (bucket !== kept[place]) {
-      kept[place] = bucket
-      kept[place + sums] = 0
-      kept[place + counts] = 0
+      if (bucket > this.newest) this.bridge(bucket, value)
+      if (!(bucket < this.newest)) this.newest = bucket
+      this.put(bucket, 0, 0)
     }
     kept[place + sums]! += value
     kept[place + counts]! += 1
+  }
+
+  private put(bucket: number, sum: number, count: number): void {
+    const place = bucket % length
+    this.kept[place] = bucket
+    this.kept[place + sums] = sum
+    this.kept[place + counts] = count
+  }
+
+  private bridge(bucket: number, value: number): void {
+    const empty = bucket - this.newest - 1
+    if (!this.gap.take(empty)) return
+    const before = this.mean(this.newest)
+    for (let k = 1; k <= empty; k++) this.put(this.newest + k, before + (k / (empty + 1)) * (value - before), 1)
   }
 
   /** All values were too low by so much: what it tells of changes stays. */

@@ -1,4 +1,5 @@
 import type { Sensor } from '../../../core/shop.js'
+import { median } from '../../../core/statistics/index.js'
 import { faultCode } from '../../../core/trust/index.js'
 import { believedParts, type Doubted, levelWidth, type Span } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
@@ -11,6 +12,8 @@ const piece = 2 * 86_400_000
 const points = 720
 /** K; a minute in which a sensor moved so far had a bad reading in it */
 const leap = 5
+/** intervals; an hour without a reading is none that a straight line can bridge */
+const mostBridged = 11
 /** °C; outside this no place in or around a shop is plausible */
 const plausible = { lowest: -45, highest: 95 }
 
@@ -57,7 +60,31 @@ export async function* readingMeans(
     }
     yield
   }
-  return sums.map((sum, i) => (counts[i] ? sum / counts[i]! + sensor.offset : Number.NaN))
+  return bridged(sums.map((sum, i) => (counts[i] ? sum / counts[i]! + sensor.offset : Number.NaN)))
+}
+
+/**
+ * Bridges by straight lines what a sensor that is slower than the spacing leaves out from reading to reading: up to twice
+ * its usual gap, which its own readings tell. Of one that reports often nothing is bridged.
+ */
+const bridged = (values: Float64Array): Float64Array => {
+  const gaps: number[] = []
+  let last = -1
+  values.forEach((value, i) => {
+    if (Number.isNaN(value)) return
+    if (last >= 0) gaps.push(i - last - 1)
+    last = i
+  })
+  const longest = gaps.length ? Math.min(2 * median(gaps), mostBridged) : 0
+  last = -1
+  for (let i = 0; i < values.length; i++) {
+    if (Number.isNaN(values[i]!)) continue
+    const gap = i - last - 1
+    if (last >= 0 && gap <= longest)
+      for (let k = 1; k <= gap; k++) values[last + k] = values[last]! + (k / (gap + 1)) * (values[i]! - values[last]!)
+    last = i
+  }
+  return values
 }
 
 /** Mean of several sensors' values, of those that are known. */

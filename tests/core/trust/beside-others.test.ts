@@ -67,6 +67,12 @@ describe('a sensor that fell off', () => {
       moved: expect.closeTo(2.9),
     })
   })
+  it('has not when the others on the machine cool with it, or it warmed as quickly before: the work is over', () => {
+    const step = (others: number[], quickest: number) => steppedToAir(23, 20.1, 20, 20, 600, 2700, { others, quickest })
+    expect(step([-0.1, 0.3], 0.5)).not.toBeNull()
+    expect(step([-0.1, -1.2], 0.5)).toBeNull()
+    expect(step([], 2.1)).toBeNull()
+  })
   it('has not when the body cools as it must, the step is small, the air came to it, or it went past', () => {
     const cooled = 20 + 3 * Math.exp(-600 / 2700)
     expect(steppedToAir(23, cooled, 20, 20, 600, 2700)).toBeNull()

@@ -180,6 +180,55 @@ describe('a sensor on the board', () => {
   })
 })
 
+describe('a sensor that wanders off while all beside it is still', () => {
+  const wandering = (i: number) => ({ ...calm, screw: 20.3 + (0.6 * Math.min(i, 180)) / 60 })
+
+  it('is not believed, but heard again half a day after it has come to rest', () => {
+    const { sensor, minutes } = running()
+    minutes(30, calm)
+    minutes(200, wandering)
+    expect(sensor('screw').fault).toMatchObject({ kind: 'at odds' })
+    minutes(9 * 60, wandering.bind(null, 180))
+    expect(sensor('screw').trust).toBe('suspect')
+    minutes(5 * 60, wandering.bind(null, 180))
+    expect(sensor('screw').trust).toBe('ok')
+  })
+
+  it('is not blamed while the air it stands in is not known', () => {
+    const machine = machineWith({ nodes: ['screw', 'column', 'bed'], axes: [screwAxis('X', 'screw')] })
+    const shop = { ...shopOf(machine), sensors: [...shopOf().sensors, onNode('bed')] }
+    const trustAfter = (hasAir: boolean) => {
+      const { sensor, minutes } = running(shop)
+      const told = (values: typeof calm): Record<string, number> => {
+        const { air, ...others } = values
+        return { ...others, bed: 20.3, ...(hasAir && { air: air! }) }
+      }
+      minutes(30, { ...calm, bed: 20.3 })
+      minutes(200, i => told(wandering(i)))
+      return sensor('screw').trust
+    }
+    expect(trustAfter(true)).toBe('suspect')
+    expect(trustAfter(false)).toBe('ok')
+  })
+})
+
+describe('a sensor that comes to the air within ten minutes', () => {
+  const warm = { air: 20.2, screw: 23.2, column: 22.4, hall: 20.2 }
+  const faultAfter = (next: Record<string, number>) => {
+    const { sensor, minutes } = running()
+    // who repeats one value would be taken for frozen
+    const noisy = (values: Record<string, number>) => (i: number) =>
+      Object.fromEntries(Object.entries(values).map(([id, value]) => [id, value + 0.01 * (i % 2)]))
+    minutes(60, noisy(warm))
+    minutes(20, noisy(next))
+    return sensor('screw').fault
+  }
+  it('has fallen off when it does so alone, and not when the machine cools with it after its work', () => {
+    expect(faultAfter({ ...warm, screw: 20.3 })).toMatchObject({ kind: 'stepped to the air' })
+    expect(faultAfter({ ...warm, screw: 20.3, column: 21.2 })).toBeNull()
+  })
+})
+
 describe('a stand-in for the air', () => {
   const standIn = { node: 'column', uncertainty: 0.8 }
   const covered: Machine = { ...plain, nodes: plain.nodes.map(n => (n.id === 'air' ? { ...n, standIn } : n)) }

@@ -34,8 +34,12 @@ const shop: Shop = { ...plain, machines: [mill], sensors: [...plain.sensors, hal
 
 type Filled = ReturnType<typeof filled>
 
-/** A store with a week of an X screw of 1 h and a column that hardly moves, in five-minute readings. */
-const filled = () => {
+/**
+ * A store with a week of an X screw of 1 h and a column that hardly moves, in five-minute readings.
+ *
+ * @param every of these one is there: a slower sensor
+ */
+const filled = (every = 1) => {
   const folder = temporaryFolder()
   const store = openStore(folder)
   onTestFinished(() => store.close())
@@ -44,6 +48,7 @@ const filled = () => {
   store.append(
     times.flatMap((t, i) => {
       const at = from + t + 150_000
+      if (i % every !== 0) return []
       return [
         { sensor: 's-air', at, value: air[i]!, receivedAt: at },
         // the sensor's offset is 0.5 K
@@ -115,6 +120,20 @@ it('what is due is identified from the store, kept as a fact, told to the monito
   expect(await identified(given, monitor, shop, now + day)).toHaveLength(1)
   expect(await store.facts.of('identification', { from: 0 })).toHaveLength(4)
   expect(await store.facts.of('identification', { from: now + 1 })).toHaveLength(2)
+})
+
+it.for([
+  ['ten minutes', 2],
+  ['a quarter of an hour', 3],
+] as const)('a sensor that reports every %s tells a time constant all the same', async ([_, every]) => {
+  const given = filled(every)
+  const monitor = createMonitor({ shop })
+  await identified(given, monitor, shop, now)
+  const [screw] = await identificationsOf(shop, given.store, mill, now)
+  expect(screw!.newest!.refusal).toBe('')
+  const { timeConstant, uncertainty } = screw!.inUse!
+  // between its readings nothing is known: within a tenth, or three times what it says of itself
+  expect(Math.abs(timeConstant! / 3600 - 1)).toBeLessThan(Math.max(0.1, 3 * uncertainty!))
 })
 
 it('a changed sensor ends what was identified with the old one', async () => {

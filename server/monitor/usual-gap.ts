@@ -1,0 +1,17 @@
+/** most that is bridged, so that a silence of hours is never taken for a habit */
+const most = 12
+
+/**
+ * How many empty intervals usually lie between the readings of one temperature: none for a sensor that reports often, some
+ * for one that is slower than the interval. Their median, followed by a step at a time.
+ */
+export class UsualGap {
+  private usual = 0
+
+  /** @returns whether so many empty intervals are its habit: a straight line may bridge them */
+  take(empty: number): boolean {
+    const isUsual = empty > 0 && empty <= 2 * this.usual
+    this.usual = Math.min(this.usual + Math.sign(empty - this.usual), most)
+    return isUsual
+  }
+}
