@@ -1,8 +1,8 @@
 import type { WorkClass } from '../shop.js'
 import type { Leaves, Remedy, UncertaintyCause } from '../state.js'
 import { type Assessment, assess, hour } from './assess.js'
-import { combinedError, type Outlook, outlookAhead } from './job.js'
-import { underPlan } from './plan.js'
+import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
+import { type PlannedAir, stateOn, type TrajectoryInputs, trajectoryUnder, underPlan } from './plan.js'
 import { earliestAndLowest } from './ready.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
 
@@ -19,12 +19,16 @@ export interface Situation {
   proof: number
   /** the verdict's own ready time, ms, where it has one */
   fitBy: number | null
+  /** K, standard; how far the air at the machine ordinarily goes within so many s */
+  airChange: (seconds: number) => number
   /** what stands open and acts on the machine, and the air's temperature there before, °C */
   open: { source: string; name: string; before: number } | null
 }
 
-/** s; how far ahead it counts what other air leaves: for longer, conditions are not likely to hold */
+/** s; how far ahead it counts that other air makes it fit: for longer, conditions are not likely to hold */
 const soon = 4 * 3600
+/** s; and how far ahead it is told what other air leaves where that is not enough */
+const within = 2 * 3600
 /**
  * s; how quickly the air at a machine comes back, at best and at worst, once a door is shut, or follows a heating that is
  * turned up. Judgement, no source.
@@ -51,29 +55,79 @@ const leavesOf = ({ nominal, axes, worst }: Assessment, workClass: WorkClass, at
 }
 
 /**
- * What is left once the air has gone to another temperature: when it is fit, else when it is best within some hours. How
+ * What is left of a job begun later, under a plan or if conditions hold. What a verdict will know by then is not known
+ * yet: where each node is heading, and how far the air ordinarily goes until then. Little of it matters to work that is
+ * zeroed at its start; what counts from a datum goes with all of it.
+ *
+ * @param ahead s
+ */
+const leftAhead = (
+  { outlook, workClass, now, airChange }: Situation,
+  plan: readonly PlannedAir[],
+  ahead: number,
+): Omit<Leaves, 'fitBy'> => {
+  const found = leavesOf(
+    assess(outlookAhead(underPlan(outlook, plan), ahead), workClass),
+    workClass,
+    now + ahead * 1000,
+  )
+  if (!(ahead > 0)) return found
+  const errorWith = (moved: Omit<TrajectoryInputs, 'outlook' | 'plan'>): number => {
+    const trajectory = trajectoryUnder({ outlook, plan, ...moved }, ahead + workClass.duration)
+    const along = { ...outlook, plan, trajectory: (later: number) => stateOn(trajectory, later) }
+    return Math.max(...nominalErrors(along, workClass, ahead).map(combinedError))
+  }
+  const nominal = errorWith({})
+  /** m; the size of an error has a corner where it is zero, so both sides are looked at */
+  const change = (by: number, moved: (by: number) => Parameters<typeof errorWith>[0]) =>
+    by > 0 ? Math.max(...[by, -by].map(each => Math.abs(errorWith(moved(each)) - nominal))) : 0
+  const changes = [
+    change(airChange(ahead), airShift => ({ airShift })),
+    ...outlook.nodes.map(({ steadyUncertainty, timeConstant }, node) =>
+      Number.isFinite(timeConstant) ? change(steadyUncertainty, by => ({ steadyShift: { node, by } })) : 0,
+    ),
+  ]
+  return { ...found, uncertainty: nanometres(Math.hypot(found.uncertainty, ...changes.map(each => 2 * each))) }
+}
+
+/**
+ * While cold air pours in, bodies seem to be heading below it: a stream colder than where the air is measured reaches them.
+ * That goes with the stream, for nothing on a machine cools what stands in air.
+ */
+const withoutOvershoot = (outlook: Outlook): Outlook => ({
+  ...outlook,
+  nodes: outlook.nodes.map(node => {
+    const around = outlook.loop.machine.nodes[node.follows]?.kind === 'air' ? outlook.nodes[node.follows]! : null
+    const least = around?.temperature ?? Number.NEGATIVE_INFINITY
+    return node.steadyTemperature < least ? { ...node, steadyTemperature: least } : node
+  }),
+})
+
+/**
+ * What is left once the air has gone to another temperature: when it is fit, else when it is best within two hours. How
  * quickly the air gets there is not known: the later and larger of a quick and a slow return counts, and what lies between
  * them is part of what is not known.
  *
  * @param temperature °C
  */
-const inAirAt = ({ outlook, workClass, limit, now, proof }: Situation, temperature: number): Leaves => {
+const inAirAt = (of: Situation, temperature: number): Leaves => {
+  const situation = { ...of, outlook: withoutOvershoot(of.outlook) }
+  const { outlook, workClass, limit, now, proof } = situation
   const reach = soon + workClass.duration + hour
-  const returns = airReturns.map(timeConstant => underPlan(outlook, [{ at: 0, temperature, timeConstant }], reach))
-  const found = returns.map(planned => earliestAndLowest(planned, workClass, limit, soon))
+  const plans = airReturns.map(timeConstant => [{ at: 0, temperature, timeConstant }])
+  const returns = plans.map(plan => underPlan(outlook, plan, reach))
+  const look = (until: number) => returns.map(planned => earliestAndLowest(planned, workClass, limit, until))
+  const found = look(soon)
   const first = Math.max(...found.map(each => each.first ?? Number.POSITIVE_INFINITY))
   const fits = Number.isFinite(first)
-  const ahead = fits ? first : Math.max(...found.map(({ lowestAt }) => lowestAt))
-  const left = returns.map(planned =>
-    leavesOf(assess(outlookAhead(planned, ahead), workClass), workClass, now + ahead * 1000),
-  )
+  const ahead = fits ? first : Math.max(...look(within).map(({ lowestAt }) => lowestAt))
+  const left = plans.map(plan => leftAhead(situation, plan, ahead))
   const [one, other] = left as [(typeof left)[0], (typeof left)[0]]
   const worse = one.error + one.uncertainty > other.error + other.uncertainty ? one : other
-  return {
-    ...worse,
-    uncertainty: nanometres(Math.hypot(worse.uncertainty, one.error - other.error)),
-    fitBy: fits ? now + (first + proof) * 1000 : null,
-  }
+  const uncertainty = nanometres(Math.hypot(worse.uncertainty, one.error - other.error))
+  // what may as well be too much by then is not promised
+  const promised = fits && worse.error + uncertainty <= worse.granted
+  return { ...worse, uncertainty, fitBy: promised ? now + (first + proof) * 1000 : null }
 }
 
 /** What is left of the present error when something of it is different at once. */
@@ -87,22 +141,21 @@ const zeros = (situation: Situation): Remedy[] => {
   if (workClass.zeroedAt !== 'datum') return []
   const nodes = Float64Array.from(outlook.nodes, ({ temperature }) => temperature)
   return [false, true].map(firstPart => {
-    const datum = { nodes, part: outlook.part.temperature, firstPart }
-    return {
-      kind: 'zero',
-      firstPart,
-      first: outlook.datum === null,
-      leaves: changed(situation, { ...outlook, datum }),
-    }
+    const zeroed = { ...outlook, datum: { nodes, part: outlook.part.temperature, firstPart } }
+    const leaves = changed(situation, zeroed)
+    // what a machine that is on its way moves from its new zero, until it has proved itself, counts from it
+    const then = leftAhead({ ...situation, outlook: zeroed }, [], situation.proof)
+    const fitBy = then.error + then.uncertainty <= then.granted ? leaves.fitBy : null
+    return { kind: 'zero', firstPart, first: outlook.datum === null, leaves: { ...leaves, fitBy } }
   })
 }
 
 /** Waiting until it is fit, if conditions hold; where only the part is in the way, letting it soak. */
 const waits = (situation: Situation): Remedy[] => {
-  const { outlook, workClass, now, proof, fitBy } = situation
+  const { outlook, now, proof, fitBy } = situation
   if (fitBy === null) return []
   const begun = Math.max(fitBy - proof * 1000, now)
-  const left = leavesOf(assess(outlookAhead(outlook, (begun - now) / 1000), workClass), workClass, begun)
+  const left = leftAhead(situation, [], (begun - now) / 1000)
   const { part } = outlook
   const soaked = changed(situation, {
     ...outlook,

@@ -18,6 +18,7 @@ export interface JobMachine {
   unknowns: readonly Reason[]
   /** what stands open and acts on the machine */
   open: Situation['open']
+  airChange: Situation['airChange']
   disturbance: DisturbedBy | null
   /** what is to be known beside an answer: stand-ins, calibrations overdue */
   notes: readonly Reason[]

@@ -39,7 +39,8 @@ export const remedyOf = ({ now }: JobSituation, { on, machine }: Candidate, star
   const { workClass } = outlookOf(on, worst, 0)
   const axes = on.outlook.loop.axes.filter(({ axis }) => axis.id === worst.axis)
   const outlook = { ...on.outlook, loop: { ...on.outlook.loop, axes } }
-  return ownRemedy({ outlook, workClass, limit: 100 * workClass.share, now, proof: 0, fitBy: null, open: machine.open })
+  const { open, airChange } = machine
+  return ownRemedy({ outlook, workClass, limit: 100 * workClass.share, now, proof: 0, fitBy: null, airChange, open })
 }
 
 /** Shares in the error of the worst feature, of a job begun then, largest first. */

@@ -44,6 +44,7 @@ export interface Circumstances {
   disturbance: DisturbedBy | null
   /** what stands open and acts on the machine */
   open: Situation['open']
+  airChange: Situation['airChange']
   overdue: ReadonlyMap<string, OverdueSensor>
   /** ms; when the machine's datum was recorded */
   datumAt: number | null
@@ -123,7 +124,7 @@ export class ClassWatch {
 
   /** @param now ms */
   evaluate(circumstances: Circumstances, now: number): ClassState {
-    const { outlook, unknowns, disturbance, overdue, datumAt, open } = circumstances
+    const { outlook, unknowns, disturbance, overdue } = circumstances
     const { workClass } = this
     const share = 100 * workClass.share
     if (!outlook || unknowns.length > 0) {
@@ -154,7 +155,7 @@ export class ClassWatch {
       reasons.unshift({ kind: 'waiting', since: lowSince, until: lowSince + this.proof(now), losses: losses.length })
     reasons.push(...overdueReasons(overdue))
     const ready = this.readyNow(low, now)
-    const remedy = verdict === 'fit' ? null : this.remedy(outlook, open, datumAt, ready, now)
+    const remedy = verdict === 'fit' ? null : this.remedy(outlook, circumstances, ready, now)
     return this.state(found, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)
   }
 
@@ -217,8 +218,7 @@ export class ClassWatch {
   /** What to do of which something can be computed: looked for anew as often as a ready time, or when something changed. */
   private remedy(
     outlook: Outlook,
-    open: Situation['open'],
-    datumAt: number | null,
+    { open, airChange, datumAt }: Circumstances,
     ready: ReadyTime | null,
     now: number,
   ): Remedy | null {
@@ -227,7 +227,7 @@ export class ClassWatch {
     if (this.found?.of !== of || isStale(this.found, now)) {
       const proof = this.proof(now) / 1000
       const fitBy = ready?.latest ?? null
-      const situation = { outlook, workClass, limit: limitOf(workClass), now, proof, fitBy, open }
+      const situation = { outlook, workClass, limit: limitOf(workClass), now, proof, fitBy, airChange, open }
       this.found = { at: now, of, value: ownRemedy(situation) }
     }
     const { value } = this.found!
@@ -238,9 +238,10 @@ export class ClassWatch {
   }
 
   /** What to do where nothing can be said: ask the sensor, or record a zero. */
-  private remedyOfUnknown({ outlook, unknowns, open, datumAt }: Circumstances, now: number): Remedy | null {
+  private remedyOfUnknown(circumstances: Circumstances, now: number): Remedy | null {
+    const { outlook, unknowns } = circumstances
     const missing = unknowns.filter((reason): reason is MissingNode => reason.kind === 'missing')
     if (missing[0]) return { kind: 'sensor', missing: missing[0], others: missing.length - 1 }
-    return outlook && this.remedy({ ...outlook, datum: null }, open, datumAt, null, now)
+    return outlook && this.remedy({ ...outlook, datum: null }, circumstances, null, now)
   }
 }

@@ -14,13 +14,19 @@ import type { Datum, Forecast, MachineState, MissingNode, Reason, VerdictChange 
 import { axisGrowth } from './axis-growth.js'
 import { type Circumstances, ClassWatch, limitOf, noticeable } from './class-watch.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
-import type { IdentifiedSettling } from './node-follower.js'
+import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
 import { PartFollower } from './part-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
 
 /** ms; what stands open longer is no longer told from what else has moved the air */
 const longestOpen = 3 * 3_600_000
+
+/** K, standard; how far a node ordinarily goes within so many s. Until enough of it is known, half a kelvin */
+const ordinaryChange = (node: NodeFollower | undefined, seconds: number): number => {
+  const change = node?.day.ordinaryChange(seconds) ?? Number.NaN
+  return Number.isNaN(change) ? 0.5 : change
+}
 
 /** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
 export class MachineWatch {
@@ -160,8 +166,7 @@ export class MachineWatch {
     return {
       loop: this.loop,
       nodes: nodes.map(({ outlook }, i) => {
-        const change = this.nodes.followers[i]!.day.ordinaryChange(workClass.duration)
-        return { ...outlook!, ordinaryChange: Number.isNaN(change) ? 0.5 : change }
+        return { ...outlook!, ordinaryChange: ordinaryChange(this.nodes.followers[i]!, workClass.duration) }
       }),
       part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
       datum: this.zeroOf(workClass),
@@ -205,6 +210,7 @@ export class MachineWatch {
       standIns: this.standIns(nodes),
       disturbance: this.sources.disturbing(this.machine.exposedTo, now),
       open: this.actsOpen(now),
+      airChange: seconds => ordinaryChange(this.air, seconds),
       overdue: this.nodes.overdue(now),
       datumAt: this.datum?.at ?? null,
       stateBefore: time => ({
@@ -214,9 +220,13 @@ export class MachineWatch {
     }
   }
 
+  private get air(): NodeFollower | undefined {
+    return this.nodes.followers.find(({ node }) => node.kind === 'air')
+  }
+
   /** A door or vent that stands open and has moved the air at the machine since, and how warm that was before. */
   private actsOpen(now: number): Situation['open'] {
-    const air = this.nodes.followers.find(({ node }) => node.kind === 'air')
+    const { air } = this
     const present = air?.temperature()
     if (present === null || present === undefined) return null
     for (const { source, name, from } of this.sources.open(this.machine.exposedTo, now - longestOpen)) {

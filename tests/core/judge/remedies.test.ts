@@ -40,6 +40,7 @@ const situation = (over: Partial<Situation> & Pick<Situation, 'outlook'>): Situa
   now,
   proof: 600,
   fitBy: null,
+  airChange: () => 0,
   open: null,
   ...over,
 })
@@ -83,6 +84,22 @@ describe('remedy', () => {
     const warm = ownRemedy(situation({ outlook: { ...outlook(24, 24), datum }, workClass: long }))
     expect(warm).toMatchObject({ kind: 'zero', firstPart: true })
     expect(leaves(warm).error).toBeLessThan(1e-6)
+  })
+
+  it('promises nothing of a zero from which the machine moves on before it has proved itself', () => {
+    const plates = workClass({ zeroedAt: 'datum', featureLength: 0.02, tolerance: 15e-6, duration: 600 })
+    const zeroed = (over: Partial<Situation>) =>
+      leaves(ownRemedy(situation({ outlook: outlook(20, 24, 20), workClass: plates, limit: 29, ...over })))
+    expect(zeroed({ proof: 600 }).fitBy).not.toBeNull()
+    expect(zeroed({ proof: 9000 })).toMatchObject({ fitBy: null })
+  })
+
+  it('counts, of a later moment, that the air goes its own way until then', () => {
+    const waiting = (airChange: number) =>
+      leaves(ownRemedy(situation({ outlook: outlook(20, 24), fitBy: minutes(95), airChange: () => airChange })))
+    const [held, moving] = [waiting(0), waiting(0.5)]
+    expect(moving.error).toBe(held.error)
+    expect(moving.uncertainty).toBeGreaterThan(1.1 * held.uncertainty)
   })
 
   it('is the first zero where none is recorded', () => {

@@ -66,6 +66,7 @@ export const jobMachine = (id: string, state: State, more: Partial<JobMachine> =
   outlook: outlookOf(machineNamed(id), state),
   unknowns: [],
   open: null,
+  airChange: () => 0,
   disturbance: null,
   notes: [],
   busy: [],

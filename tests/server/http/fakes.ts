@@ -202,6 +202,7 @@ export class FakeMonitor implements Monitor {
       standIns: [],
       disturbance: null,
       open: null,
+      airChange: () => 0,
       overdue: new Map(),
       datumAt: null,
       stateBefore: () => ({ nodes: new Float64Array(), part: Number.NaN }),
