@@ -133,6 +133,8 @@ const unsure: readonly string[] = ['part', 'steady temperature', 'air changes'] 
 
 /** K; air that has moved less while a door was open makes nothing less sure */
 const noticeable = 0.4
+/** nor does air that has moved less than so many times what it ordinarily does within a job. Three standard deviations */
+const beyondOrdinary = 3
 
 /** Temperatures before a door was opened and when it was shut, or now; NaN where they are not known. */
 export interface Opening {
@@ -180,7 +182,10 @@ const hasActed = (
       return !of.now && since(over ? Math.abs(air) * Math.sign(of.change) : air, of.change)
     }
     default:
-      return nodes.some(({ follows }, i) => follows < 0 && Math.abs(moved(i)) >= noticeable)
+      return nodes.some(
+        ({ follows, ordinaryChange }, i) =>
+          follows < 0 && Math.abs(moved(i)) >= Math.max(noticeable, beyondOrdinary * ordinaryChange),
+      )
   }
 }
 

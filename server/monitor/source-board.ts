@@ -3,7 +3,7 @@ import type { DisturbedBy, SourceState } from '../../core/state.js'
 
 /** ms; how long after it ended a disturbance is still named, and for how many times as long as it lasted. Judgement, no source */
 const remembered = 60 * 60_000
-const outlasts = 5
+const outlasts = 4
 /** ms; shorter openings are not named afterwards */
 const worthNaming = 90_000
 
