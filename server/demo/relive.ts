@@ -6,6 +6,7 @@ import { replay, type Sequence } from '../recording/replaying.js'
 import { type Service, startService } from '../service.js'
 import type { DemoSettings } from '../settings/index.js'
 import { usualRetention } from '../store/sqlite.js'
+import { zeroedAtTheBeginning } from './datums.js'
 
 const day = 86_400_000
 /** spacings of a sensor's readings that are looked at */
@@ -39,7 +40,8 @@ const atRecordedIntervals = (shop: Shop, { sensors, of, at }: Sequence): Shop =>
 
 /**
  * Lives a recorded time again: the service with its embedded broker, whose clock goes from the recording's first moment
- * to its last, so many times as fast, while its readings come by MQTT as they did then.
+ * to its last, so many times as fast, while its readings come by MQTT as they did then. For work that counts from a datum,
+ * its beginning is taken for one.
  */
 export const relive = async (
   settings: DemoSettings,
@@ -63,6 +65,10 @@ export const relive = async (
     },
     { shop: { ...atRecordedIntervals(shop, sequence), replay: speed }, log, clock },
   )
+  const zeroed = zeroedAtTheBeginning(service, shop)
+  service.monitor.onChange(() => {
+    zeroed(service.now()).catch(error => log.warn(`The beginning could not be taken for a datum: ${error}`))
+  })
   const stop = new AbortController()
   const client = await connectAsync(service.broker.url)
   const publisher = createPublisher(client, stop.signal)
