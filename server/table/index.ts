@@ -1,4 +1,5 @@
 /** Tables that people send as CSV text: lines and cells, times of day, rows by column, and what is wrong where. */
+export { type DateOrder, numbersOf, OrderEvidence, timeKind } from '../../core/written-time.js'
 export {
   cellsOf,
   type Delimiter,
@@ -12,4 +13,3 @@ export {
 export { quoted } from './quoted.js'
 export { readingRows, readLength, type TableFault, type TableRow } from './read-table.js'
 export { epochTime, instantsOf, type TimeMeaning, type TimeProblem, type TimeRead, timeReader } from './time.js'
-export { type DateOrder, numbersOf, OrderEvidence, timeKind } from './written-time.js'

@@ -1,6 +1,6 @@
 import { IANAZone } from 'luxon'
+import { type DateOrder, isoOf } from '../../core/written-time.js'
 import { quoted } from './quoted.js'
-import { type DateOrder, isoOf } from './written-time.js'
 
 /** Why a text is no time, and what would be right. */
 export interface TimeProblem {

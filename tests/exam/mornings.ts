@@ -77,8 +77,11 @@ const jobsAt = (shop: Shop, now: number): { job: PlannedJob; workClass: WorkClas
 const answersAt = (shop: Shop, monitor: Monitor, now: number): Morning['jobs'] =>
   jobsAt(shop, now).map(({ job, workClass }) => {
     const machines = job.machines.map(id => {
-      const { outlook, unknowns, open, disturbance } = monitor.circumstances(id, jobClass(job, workClass.material))
-      return { id, outlook, unknowns, open, disturbance, notes: [], busy: [] }
+      const { outlook, unknowns, open, airChange, disturbance } = monitor.circumstances(
+        id,
+        jobClass(job, workClass.material),
+      )
+      return { id, outlook, unknowns, open, airChange, disturbance, notes: [], busy: [] }
     })
     const shiftEnd = now + lastAfter * minute
     const situation = {

@@ -66,7 +66,7 @@ export const CheckDialog = ({ machine, zone, onDone, onClose }: Props) => {
             ))}
           </select>
         </label>
-        <MomentField label="Read at, shop’s time" value={time} onChange={setTime} />
+        <MomentField label="Read at, shop’s time" zone={zone} value={time} onChange={setTime} />
       </div>
       <label class="field">
         <span>Instrument</span>

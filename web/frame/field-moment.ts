@@ -1,6 +1,22 @@
 import { DateTime } from 'luxon'
-import { type Zone, zoneName } from '../../core/format.js'
+import { formatClock, type Zone, zoneName } from '../../core/format.js'
+import { isoOf } from '../../core/written-time.js'
 
-/** A moment as a date and time field wants it, in the shop's zone. @param moment ms */
+// Native fields for times follow the browser's clock, not the shop's: these are texts, read by the reader that tables
+// and messages are read by, which takes either clock.
+
+/** A moment as it is typed, by the shop's clock: "2026-01-14 09:30", "2026-01-14 9:30 am". @param moment ms */
 export const fieldMoment = (moment: number, zone: Zone): string =>
-  DateTime.fromMillis(moment, { zone: zoneName(zone) }).toFormat("yyyy-MM-dd'T'HH:mm")
+  `${DateTime.fromMillis(moment, { zone: zoneName(zone) }).toFormat('yyyy-MM-dd')} ${formatClock(moment, zone)}`
+
+/** @param hour of a day @returns as it is typed, by the shop's clock: "05:00", "5:00 am" */
+export const fieldClock = (hour: number, zone: Zone): string =>
+  formatClock(hour * 3_600_000, { timeZone: 'UTC', clock: typeof zone === 'string' ? '24 h' : zone.clock })
+
+/** What was typed as a moment in the shop's zone, ms; null when it is none. */
+export const readMoment = (text: string, zone: Zone): number | null => {
+  const written = isoOf(text.trim(), null) ?? text.trim()
+  const moment = DateTime.fromISO(written.replace(' ', 'T'), { zone: zoneName(zone) })
+  // ISO 8601 lets a date or a time of day stand alone
+  return /\d[T ]\d{1,2}:\d\d/i.test(written) && moment.isValid ? moment.toMillis() : null
+}

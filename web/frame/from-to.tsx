@@ -1,7 +1,6 @@
-import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
-import { type Zone, zoneName } from '../../core/format.js'
-import { fieldMoment } from './field-moment.js'
+import type { Zone } from '../../core/format.js'
+import { fieldMoment, readMoment } from './field-moment.js'
 import { MomentField } from './moment-field.js'
 
 interface Props {
@@ -19,18 +18,19 @@ export const FromTo = ({ range, zone, onShow }: Props) => {
   const [problem, setProblem] = useState('')
   const show = (event: Event) => {
     event.preventDefault()
-    const begin = DateTime.fromISO(from, { zone: zoneName(zone) })
-    const end = DateTime.fromISO(to, { zone: zoneName(zone) })
-    if (!begin.isValid || !end.isValid) return setProblem('Give both times, with date and hour.')
+    const begin = readMoment(from, zone)
+    const end = readMoment(to, zone)
+    if (begin === null || end === null)
+      return setProblem(`Give both times, with date and hour: ${fieldMoment(range.from, zone)}.`)
     if (begin >= end) return setProblem('The first time must be before the second.')
     setProblem('')
-    const iso = (t: DateTime) => t.toUTC().toFormat("yyyy-MM-dd'T'HH:mm'Z'")
+    const iso = (t: number) => new Date(t).toISOString().replace(/:\d\d\.\d+Z$/, 'Z')
     onShow(iso(begin), iso(end))
   }
   return (
     <form class="span-form" onSubmit={show}>
-      <MomentField label="From" value={from} onChange={setFrom} />
-      <MomentField label="To" value={to} onChange={setTo} />
+      <MomentField label="From" zone={zone} value={from} onChange={setFrom} />
+      <MomentField label="To" zone={zone} value={to} onChange={setTo} />
       <button type="submit" class="button is-main">
         Show
       </button>

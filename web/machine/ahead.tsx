@@ -18,6 +18,8 @@ import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
+import { fieldClock } from '../frame/field-moment.js'
+import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
@@ -48,7 +50,7 @@ interface Props {
 }
 
 const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; zone: Zone }) => {
-  const [clock, setClock] = useState('05:00')
+  const [clock, setClock] = useState(fieldClock(5, zone))
   const [amount, setAmount] = useState('')
   const [problem, setProblem] = useState('')
   const system = units.value
@@ -57,7 +59,7 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
     event.preventDefault()
     const at = nextMoment(clock, now, zone)
     const number = Number(amount.replace(',', '.').replace('−', '-'))
-    if (at === null) return setProblem('Give a time of day such as 05:00.')
+    if (at === null) return setProblem(`Give a time of day such as ${fieldClock(5, zone)}.`)
     if (amount.trim() === '' || !Number.isFinite(number)) return setProblem(`Give a temperature in ${unit}.`)
     const temperature = toCelsius(number, system === 'metric' ? '°C' : '°F')
     if (temperature < -45 || temperature > 60) return setProblem('That is no temperature for a shop.')
@@ -68,10 +70,7 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
   return (
     <div class="plan">
       <form class="plan-form" onSubmit={add}>
-        <label class="field">
-          <span>At</span>
-          <input type="time" required value={clock} onInput={event => setClock(event.currentTarget.value)} />
-        </label>
+        <ClockField label="At" zone={zone} required value={clock} onChange={setClock} />
         <label class="field">
           <span>the air here goes to, {unit}</span>
           <input
@@ -185,7 +184,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
       </div>
       <p class="quiet">
         {plan.length === 0
-          ? 'If conditions hold: the air stays as it is. Say what is planned, such as heating back at 05:00, to see what it does.'
+          ? 'If conditions hold: the air stays as it is. Say what is planned, such as when the heating comes back, to see what it does.'
           : 'Under the plan below; the air takes about half an hour to follow each change.'}
       </p>
       <PlanForm plan={plan} now={now} zone={shop} />

@@ -2,9 +2,11 @@ import { useState } from 'preact/hooks'
 import { formatDateTime, formatTemperature, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
+import { clockOf } from '../../core/written-time.js'
 import { useAnswer } from '../answer.js'
 import { datumsPath, fetchDatums, postDatum } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
+import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
@@ -12,6 +14,7 @@ import { type Column, Table } from '../frame/table.js'
 
 interface DialogProps {
   machine: Machine
+  zone: Zone
   onDone: (datum: Datum) => void
   onClose: () => void
 }
@@ -19,7 +22,7 @@ interface DialogProps {
 const zeroings = { 'first part': 'First part measured', 'one place': 'Zero at one place' } as const
 type Zeroing = keyof typeof zeroings
 
-const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => {
+const DatumDialog = ({ machine, zone, onDone, onClose }: DialogProps) => {
   const [zeroed, setZeroed] = useState<Zeroing>('first part')
   const [time, setTime] = useState('')
   return (
@@ -29,7 +32,11 @@ const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => {
       noteLabel="Note: what was zeroed, probed or proved"
       action="Set datum"
       busyText="Setting …"
-      onSend={async signature => onDone(await postDatum(machine.id, { ...signature, zeroed, ...(time && { time }) }))}
+      onSend={async signature =>
+        onDone(
+          await postDatum(machine.id, { ...signature, zeroed, ...(time.trim() && { time: clockOf(time) ?? time }) }),
+        )
+      }
       onClose={onClose}
     >
       <p>
@@ -48,10 +55,7 @@ const DatumDialog = ({ machine, onDone, onClose }: DialogProps) => {
           ? 'A part was measured and its size corrected: what it was off then no longer counts.'
           : 'Touched off or probed: the drift until then no longer counts. What a warm screw or scale does over a length stays.'}
       </p>
-      <label class="field">
-        <span>When, if it was earlier within the last day</span>
-        <input type="time" value={time} onInput={event => setTime(event.currentTarget.value)} />
-      </label>
+      <ClockField label="When, if it was earlier within the last day" zone={zone} value={time} onChange={setTime} />
     </SignedDialog>
   )
 }
@@ -93,7 +97,7 @@ export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
           Set datum …
         </button>
       </div>
-      {open && <DatumDialog machine={machine} onDone={setDone} onClose={() => setOpen(false)} />}
+      {open && <DatumDialog machine={machine} zone={zone} onDone={setDone} onClose={() => setOpen(false)} />}
     </section>
   )
 }

@@ -66,8 +66,13 @@ export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Pr
         </label>
       </div>
       <div class="field-pair">
-        <MomentField label="Set to zero at, shop’s time" value={one.zero} onChange={zero => set({ zero })} />
-        <MomentField label="Read at, shop’s time" value={one.time} onChange={time => set({ time })} />
+        <MomentField
+          label="Set to zero at, shop’s time"
+          zone={zone}
+          value={one.zero}
+          onChange={zero => set({ zero })}
+        />
+        <MomentField label="Read at, shop’s time" zone={zone} value={one.time} onChange={time => set({ time })} />
       </div>
       <label class="field">
         <span>Standard uncertainty of one reading, with unit: {example.uncertainty}</span>

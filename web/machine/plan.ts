@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon'
 import { type Zone, zoneName } from '../../core/format.js'
+import { clockOf } from '../../core/written-time.js'
 
 /** An intended change of the air at a machine. */
 export interface Change {
@@ -27,14 +28,14 @@ export const writePlan = (plan: readonly Change[]): string =>
 /**
  * The next moment at which a clock in the shop shows a time.
  *
- * @param clock "05:00"
+ * @param clock "05:00" or "5:00 am"
  * @returns ms; null when it is no time of day
  */
 export const nextMoment = (clock: string, now: number, zone: Zone): number | null => {
-  const [hour, minute] = clock.split(':').map(Number)
-  if (!/^\d{1,2}:\d{2}$/.test(clock) || hour! > 23 || minute! > 59) return null
+  const [hour, minute] = clockOf(clock)?.split(':').map(Number) ?? []
+  if (hour === undefined) return null
   const today = DateTime.fromMillis(now, { zone: zoneName(zone) }).set({
-    hour: hour!,
+    hour,
     minute: minute!,
     second: 0,
     millisecond: 0,

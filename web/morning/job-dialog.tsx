@@ -98,7 +98,6 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
       <div class="field-pair">
         <TextField
           label="Planned start, shop’s time"
-          type="datetime-local"
           required
           value={draft.start}
           problem={problemOf('start')}
@@ -184,7 +183,6 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
         </label>
         <TextField
           label={draft.from === 'shop' ? 'In the shop since, if not for long' : 'Brought in at, shop’s time'}
-          type="datetime-local"
           required={draft.from !== 'shop'}
           value={draft.brought}
           problem={problemOf('brought')}

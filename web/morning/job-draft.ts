@@ -15,7 +15,7 @@ export interface FeatureDraft {
 }
 export interface JobDraft {
   part: string
-  /** as a date and time field has it, in the shop's zone */
+  /** as it is typed, in the shop's zone and by its clock */
   start: string
   duration: string
   /** id; empty: any that makes the part */
@@ -111,13 +111,13 @@ export const cellsOf = (draft: JobDraft): JobCells => {
     ...featureCells(first),
     material: draft.material,
     machine: draft.machine === '' ? 'any' : [draft.machine, ...draft.others].join(' or '),
-    start: draft.start.replace('T', ' '),
+    start: draft.start,
     duration: draft.duration.trim(),
     ...(draft.share.trim() && { share: draft.share.trim() }),
     zeroed: draft.zeroed,
     from: draft.from,
     ...(draft.from === 'store' && { temperature: draft.temperature.trim() }),
-    ...(draft.brought && { brought: draft.brought.replace('T', ' ') }),
+    ...(draft.brought && { brought: draft.brought }),
     ...(draft.sizeKind && { [draft.sizeKind]: draft.partSize.trim() }),
     ...(more.length > 0 && { features: more.map(featureCells) }),
   }

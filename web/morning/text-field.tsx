@@ -8,12 +8,11 @@ interface Props {
   problem: string
   hint?: ComponentChildren
   required?: boolean
-  type?: 'text' | 'datetime-local'
   onChange: (value: string) => void
 }
 
 /** A field whose mistake is said beside it. */
-export const TextField = ({ label, value, problem, hint, required = false, type = 'text', onChange }: Props) => {
+export const TextField = ({ label, value, problem, hint, required = false, onChange }: Props) => {
   const id = useId()
   const told = [problem && `${id}-problem`, hint && `${id}-hint`].filter(Boolean).join(' ')
   const common = {
@@ -28,11 +27,7 @@ export const TextField = ({ label, value, problem, hint, required = false, type 
   return (
     <div class="field">
       <label for={id}>{label}</label>
-      {type === 'text' ? (
-        <input {...common} type="text" maxLength={120} />
-      ) : (
-        <input {...common} type="datetime-local" />
-      )}
+      <input {...common} type="text" maxLength={120} />
       {hint && (
         <span id={`${id}-hint`} class="quiet">
           {hint}

@@ -1,9 +1,7 @@
-import { DateTime } from 'luxon'
 import { useState } from 'preact/hooks'
-import { zoneName } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import { CardTitle } from '../frame/card-title.js'
-import { fieldMoment } from '../frame/field-moment.js'
+import { fieldMoment, readMoment } from '../frame/field-moment.js'
 import { MomentField } from '../frame/moment-field.js'
 import { now } from '../live/state.js'
 import { readingsPath } from './recording.js'
@@ -17,9 +15,9 @@ export const Export = ({ shop }: { shop: Shop }) => {
   const [from, setFrom] = useState(fieldMoment(until - day, zone))
   const [to, setTo] = useState(fieldMoment(until + 60_000, zone))
   const [chosen, setChosen] = useState<string[]>([])
-  const begin = DateTime.fromISO(from, { zone: zoneName(zone) })
-  const end = DateTime.fromISO(to, { zone: zoneName(zone) })
-  const right = begin.isValid && end.isValid && begin < end
+  const begin = readMoment(from, zone)
+  const end = readMoment(to, zone)
+  const right = begin !== null && end !== null && begin < end
 
   return (
     <section class="panel" aria-labelledby="export">
@@ -43,10 +41,10 @@ export const Export = ({ shop }: { shop: Shop }) => {
           </select>
         </label>
         <div class="recording-span">
-          <MomentField label="From" value={from} onChange={setFrom} />
-          <MomentField label="To" value={to} onChange={setTo} />
+          <MomentField label="From" zone={zone} value={from} onChange={setFrom} />
+          <MomentField label="To" zone={zone} value={to} onChange={setTo} />
           {right ? (
-            <a href={readingsPath(chosen, begin.toMillis(), end.toMillis())} download>
+            <a href={readingsPath(chosen, begin, end)} download>
               {chosen.length === 0 ? 'All sensors’ readings' : `Readings of ${chosen.length} chosen`} as CSV
             </a>
           ) : (

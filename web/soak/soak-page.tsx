@@ -1,19 +1,11 @@
-import { DateTime } from 'luxon'
 import type { ComponentChildren } from 'preact'
-import { useMemo } from 'preact/hooks'
-import {
-  formatDifference,
-  formatGaugeError,
-  formatMoment,
-  formatRate,
-  formatTemperature,
-  zoneName,
-} from '../../core/format.js'
+import { useEffect, useMemo, useState } from 'preact/hooks'
+import { formatDifference, formatGaugeError, formatMoment, formatRate, formatTemperature } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import { soakPart } from '../../core/soak/index.js'
 import { query, setQuery } from '../address.js'
 import { CardTitle } from '../frame/card-title.js'
-import { fieldMoment } from '../frame/field-moment.js'
+import { fieldMoment, readMoment } from '../frame/field-moment.js'
 import { Frame } from '../frame/frame.js'
 import { MomentField } from '../frame/moment-field.js'
 import { now, shop, shopState } from '../live/state.js'
@@ -33,6 +25,8 @@ const iso = (moment: number) => new Date(moment).toISOString().replace(/:\d\d\.\
 /** When the soak began, and how to say so. */
 const Begun = ({ since, moment, zone }: { since: number | null; moment: number; zone: Shop }) => {
   const begin = (at: number | null) => setQuery({ since: at === null ? null : iso(at) })
+  const [typed, setTyped] = useState('')
+  useEffect(() => setTyped(since === null ? '' : fieldMoment(since, zone)), [since, zone])
   if (since === null)
     return (
       <div class="soak-begun">
@@ -42,13 +36,13 @@ const Begun = ({ since, moment, zone }: { since: number | null; moment: number; 
         <p class="quiet">Until then the times are for a soak that begins at this moment.</p>
       </div>
     )
-  const typed = (text: string) => {
-    const at = DateTime.fromISO(text, { zone: zoneName(zone) })
-    if (at.isValid) begin(at.toMillis())
+  const done = () => {
+    const at = readMoment(typed, zone)
+    if (at !== null) begin(at)
   }
   return (
     <div class="soak-begun">
-      <MomentField label="It began" value={fieldMoment(since, zone)} onChange={typed} />
+      <MomentField label="It began" zone={zone} value={typed} onChange={setTyped} onDone={done} />
       <button type="button" class="button" onClick={() => begin(null)}>
         It has not begun
       </button>

@@ -149,6 +149,8 @@ export const forms: readonly Form[] = [
     bytes: utf8(`time,s-air\r\n${rows(2, (w, v) => `${w.iso} ${w.clock},${Number(v) * 1.8 + 32}`)}`),
   },
   { name: 'an error code (−127) between readings', bytes: utf8(withCode('-127', 's-air')) },
+  { name: 'an error code (−200) between readings', bytes: utf8(withCode('-200', 's-air')) },
+  { name: 'an error code (9999) between readings', bytes: utf8(withCode('9999', 's-air')) },
   { name: 'an error code (85) between readings', bytes: utf8(withCode('85', 's-air (°C)')) },
   {
     name: 'a clock that was left on winter time in summer, said so',

@@ -73,6 +73,13 @@ export const isoOf = (text: string, order: DateOrder | null): string | 'unclear'
   return date === 'unclear' ? date : `${date} ${written}${parts[0] ?? ''}`
 }
 
+/** A time of day by either clock, `5:30 pm` or `17:30`, as `17:30`; null when it is none. */
+export const clockOf = (text: string): string | null => {
+  if (text.length > 100) return null
+  const [hour, minute] = isoClock(text.trim().replace(/ ([ap]\.?m\.?)$/i, '$1'), '')?.split(':') ?? []
+  return hour !== undefined && Number(hour) <= 23 && Number(minute) <= 59 ? `${hour}:${minute}` : null
+}
+
 /** What a cell may hold, seen by itself. */
 export const timeKind = (text: string): 'moment' | 'date' | 'clock' | null => {
   if (text.length > 100) return null
