@@ -30,7 +30,7 @@ describe('npm run demo', () => {
     onTestFinished(() => {
       child.kill('SIGKILL')
     })
-    for (let waited = 0; !output.includes('Live now') && waited < 900; waited++) {
+    for (let waited = 0; !output.includes('Live now') && waited < 1800; waited++) {
       if (child.exitCode !== null) throw new Error(`the demo ended: ${output}`)
       await pause(100)
     }
@@ -67,7 +67,7 @@ describe('npm run demo', () => {
         ({ answer }) => answer.answer,
       )
     const kinds = ['go', 'go once zeroed', 'wait', 'move', 'not today', 'cannot tell']
-    expect(new Set(await answers())).toEqual(new Set(kinds))
+    await expect.poll(async () => new Set(await answers()), { timeout: 60_000 }).toEqual(new Set(kinds))
 
     const broker = output.match(/mqtt:\/\/127\.0\.0\.1:\d+/)![0]
     const told = spawn(
@@ -87,5 +87,5 @@ describe('npm run demo', () => {
 
     child.kill('SIGINT')
     expect(await ended).toBe(0)
-  }, 240_000)
+  }, 400_000)
 })
