@@ -25,10 +25,12 @@ import type { ParsedShop } from './shop/index.js'
 import { shopChanges } from './shop-changes.js'
 import { unclaimedWords } from './store/known-shop.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
+import { heatingForNextShift } from './studies/heating/next-shift.js'
+import { setbacksAt, setbacksPath } from './studies/heating/setbacks.js'
 import { startIdentification } from './studies/identification/index.js'
 import { createJobAnswers } from './studies/morning/job-answers.js'
 import { keepAnswering } from './studies/morning/keep-answering.js'
-import { keepNight } from './studies/morning/kept-night.js'
+import { keepByQuarter } from './studies/morning/kept.js'
 import { nightStudy } from './studies/morning/night.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
@@ -200,7 +202,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     })
     const jobAnswers = createJobAnswers({ shop, store, monitor, clock: pace.now })
     const isFilled = () => monitor.shop().filling === null
-    const night = keepNight(
+    const night = keepByQuarter(
       () =>
         askedBeside({ beside, clock: pace.now }, '/api/morning/night', () => nightStudy({ shop, store }, pace.now())),
       pace.now,
@@ -208,6 +210,21 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       error => log.error({ err: error }, 'the night could not be looked back on'),
     )
     closers.push(() => night.stop())
+    const heating = keepByQuarter(
+      () =>
+        heatingForNextShift(
+          { shop, monitor },
+          async machine => {
+            const here = async () => ({ setbacks: await setbacksAt({ shop, store }, machine, pace.now()) })
+            return (await askedBeside({ beside, clock: pace.now }, setbacksPath(machine.id), here)).setbacks
+          },
+          pace.now(),
+        ),
+      pace.now,
+      isFilled,
+      error => log.error({ err: error }, 'when the heating must come on could not be found'),
+    )
+    closers.push(() => heating.stop())
     const app = await createApp({
       shop,
       monitor,
@@ -229,6 +246,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       actions,
       jobAnswers,
       night,
+      heating,
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,

@@ -9,7 +9,7 @@ const remedy =
  * @returns m/m
  */
 export const parseSlope = (text: string): Parsed<number> => {
-  const parts = text.split(/\s+over\s+|\//)
+  const parts = text.includes(' over ') ? text.split(' over ') : text.split('/')
   if (parts.length !== 2) return { problem: `"${text.trim().slice(0, 40)}" is not a length for a length`, remedy }
   const [rise, run] = parts.map(part => part.trim()) as [string, string]
   const whole = run === 'ft' ? '12 in' : /^[a-z]+$/i.test(run) ? `1 ${run}` : run

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { heatingAnswer } from '../heating/answer.js'
 import { reason, time, verdict } from '../reason.js'
 import { remedy } from '../remedy.js'
 import { readyTime } from '../state.js'
@@ -141,6 +142,9 @@ export const morningCheck = z
     jobs: z.array(z.object({ job: plannedJob, answer: jobAnswer })),
     machines: z.array(machineMorning),
     night: night.nullable().describe('null while nothing is stored of it'),
+    heating: heatingAnswer
+      .nullable()
+      .describe('when the heating must come on for the next shift, for the finest work class; null while not computed'),
     sensors: z.array(
       z.object({
         sensor: z.string(),

@@ -1,4 +1,5 @@
 import type { FastifyBaseLogger } from 'fastify'
+import type { HeatingAnswer } from '../../core/heating/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { Actions } from '../actions/index.js'
 import type { UnassignedTopics } from '../ingest/unassigned.js'
@@ -7,7 +8,8 @@ import type { Damaged } from '../store/damage.js'
 import type { Unclaimed } from '../store/known-shop.js'
 import type { Store } from '../store/store.js'
 import type { JobAnswers } from '../studies/morning/job-answers.js'
-import type { KeptNight } from '../studies/morning/kept-night.js'
+import type { Kept } from '../studies/morning/kept.js'
+import type { NightStudy } from '../studies/morning/night.js'
 import type { BesideWorker } from '../worker/index.js'
 
 export interface HttpSettings {
@@ -46,7 +48,9 @@ export interface AppParts {
   /** what is answered for the planned jobs of today */
   jobAnswers: JobAnswers
   /** the night that is looked back on */
-  night: Pick<KeptNight, 'now'>
+  night: Pick<Kept<NightStudy>, 'now'>
+  /** when the heating must come on for the next shift */
+  heating: Pick<Kept<HeatingAnswer>, 'now'>
   settings: HttpSettings
   /** ms since 1970; the monitor's time, which in the demo's filling is not the wall clock's */
   clock: () => number

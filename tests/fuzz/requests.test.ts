@@ -9,7 +9,7 @@ import { liveLimits } from '../../server/http/live.js'
 import { recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { createJobAnswers } from '../../server/studies/morning/job-answers.js'
-import { keepNight } from '../../server/studies/morning/kept-night.js'
+import { keepByQuarter } from '../../server/studies/morning/kept.js'
 import { nightStudy } from '../../server/studies/morning/night.js'
 import { seedFor } from '../seed.js'
 import { shop } from '../server/http/fakes.js'
@@ -50,7 +50,8 @@ const serve = async () => {
       store,
       ingestStats: () => ({}),
       ingestWaiting: () => 0,
-      night: keepNight(
+      heating: { now: async () => null },
+      night: keepByQuarter(
         () => nightStudy({ shop, store }, now),
         () => now,
         () => true,

@@ -8,6 +8,27 @@ const hour = 60 * minute
 /** Wednesday 14 January 2026, 00:00 in Vienna */
 const midnight = Date.UTC(2026, 0, 13, 23)
 const at = (clock: number): number => midnight + Math.round(clock * 60) * minute
+const heating: MorningCheck['heating'] = {
+  at: at(7),
+  goal: at(30),
+  shifts: [at(30)],
+  workClass: 'bearing-seats',
+  machines: [
+    {
+      machine: 'lathe-1',
+      state: 'start',
+      start: { earliest: at(27.3), likely: at(27.9), latest: at(28.4) },
+      setBack: at(20),
+      usual: at(29),
+      waiting: 2700,
+      degreeHours: 23,
+      air: { set: 20.2, setBack: 17.4 },
+      setbacks: 10,
+      reason: null,
+    },
+  ],
+}
+
 export const morning = at(7)
 const shiftEnd = at(16.5)
 
@@ -512,6 +533,7 @@ export const exampleMorning: MorningCheck = {
   jobs,
   machines,
   night,
+  heating,
   sensors: [
     { sensor: 'mill-2-column-rear', kind: 'suspect', since: at(3.2), until: null },
     { sensor: 'mill-4-z-screw', kind: 'overdue', since: at(-24 * 7), until: null },
@@ -527,6 +549,7 @@ export const emptyMorning: MorningCheck = {
   jobs: [],
   machines: [],
   night: null,
+  heating: null,
   sensors: [],
 }
 

@@ -8,6 +8,7 @@ import {
   type UnitSystem,
 } from '../../core/format.js'
 import type { HeatingAnswer, MachineHeating } from '../../core/heating/index.js'
+import { sayHeating } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
@@ -18,7 +19,7 @@ import { Table } from '../frame/table.js'
 import { shop } from '../live/state.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
-import { reasonInWords } from '../words.js'
+import { reasonInWords, unbroken } from '../words.js'
 import './heating.css'
 
 /** ms; between questions */
@@ -88,25 +89,13 @@ const degreeHours = (value: number | null, system: UnitSystem): string =>
   value === null ? notKnown : `${differenceScale[system].of(value).toFixed(0)} ${differenceScale[system].unit}·h`
 
 /** The whole in one sentence. */
-const summary = ({ machines, goal }: HeatingAnswer, theShop: Shop): string => {
-  const [first] = machines
-  const at = formatDateTime(goal, theShop)
-  if (first?.state === 'too late')
-    return `${nameOf(theShop, first.machine)} will not be fit at ${at}, even if the heating came on now.`
-  const learned = machines.some(({ state }) => state === 'any time' || state === 'not by heating')
-  if (first?.state !== 'start' && !learned && machines.some(({ state }) => state === 'seen too seldom'))
-    return 'Too few setbacks have been seen yet to say when the heating must come on.'
-  if (first?.state !== 'start') return `As far as is known, no machine needs the heating before ${at}.`
-  const { start, usual, waiting } = first
-  const name = nameOf(theShop, first.machine)
-  const enough = usual !== null && usual <= start!.earliest
-  const then =
-    usual === null
-      ? ''
-      : enough || waiting === 0
-        ? ` It usually comes on at ${clock(usual, goal, theShop)}, which is early enough.`
-        : ` It usually comes on at ${clock(usual, goal, theShop)}: ${name} would then be fit ${waiting === null ? 'more than 12 h' : formatDuration(waiting)} late.`
-  return `For ${at}: heating on by ${clock(start!.likely, goal, theShop)} (${interval(first, goal, theShop)}); ${name} needs it first.${then}`
+const Summary = ({ value, theShop }: { value: HeatingAnswer; theShop: Shop }) => {
+  const { text, more } = sayHeating(value, theShop, { system: units.value, zone: theShop, now: value.at })
+  return (
+    <p>
+      <strong class="heating-summary">{unbroken(text)}.</strong> {unbroken(more)}
+    </p>
+  )
 }
 
 const Content = ({ theShop }: { theShop: Shop }) => {
@@ -162,7 +151,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
       )}
       {value && (
         <>
-          <p class="heating-summary">{summary(value, theShop)}</p>
+          <Summary value={value} theShop={theShop} />
           <Table
             caption="When each machine needs the heating"
             rows={value.machines}

@@ -1,8 +1,9 @@
 import { formatClock, formatDifference, formatDuration, formatMoment, formatRate } from '../../core/format.js'
 import type { MorningCheck, Night } from '../../core/morning/index.js'
-import { type Reader, sayUnusual } from '../../core/sentences/index.js'
+import { type Reader, sayHeating, sayUnusual } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { CardTitle } from '../frame/card-title.js'
+import { addressOf } from '../routes.js'
 import { unbroken } from '../words.js'
 import { NightPicture } from './night-picture.js'
 
@@ -76,8 +77,22 @@ const Failed = ({ night: { failed }, shop, reader }: Props & { night: Night }) =
   )
 }
 
+/** When the heating must come on for the next shift. */
+const NextHeating = ({ heating, shop, reader }: Props & Pick<MorningCheck, 'heating'>) => {
+  if (!heating) return null
+  const { text, more } = sayHeating(heating, shop, reader)
+  return (
+    <p>
+      <strong>
+        <a href={addressOf('heating')}>Heating</a> for {unbroken(text)}.
+      </strong>{' '}
+      {unbroken(more)}
+    </p>
+  )
+}
+
 /** The night in one picture, and what was unusual in words. */
-export const NightCard = ({ check: { night }, shop, reader }: Props & { check: MorningCheck }) => {
+export const NightCard = ({ check: { night, heating }, shop, reader }: Props & { check: MorningCheck }) => {
   const growth = night?.unusual.filter(({ kind }) => kind === 'growth') ?? []
   const shopwide = night?.unusual.filter(({ kind }) => kind !== 'growth') ?? []
   const nights = night?.airs.find(({ usual }) => usual)?.nights ?? 0
@@ -95,6 +110,7 @@ export const NightCard = ({ check: { night }, shop, reader }: Props & { check: M
           </p>
         )}
       </div>
+      <NextHeating heating={heating} {...card} />
       {night ? (
         <div class="night-and-words">
           <NightPicture night={night} shop={shop} system={reader.system} />

@@ -1,9 +1,8 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { heatingAnswer, type Setback } from '../../../core/heating/index.js'
-import { setbacksAt } from '../../studies/heating/setbacks.js'
-import { heatingStarts } from '../../studies/heating/start.js'
-import { shiftsAbout } from '../../studies/morning/shifts.js'
+import { setbacksAt, setbacksPath } from '../../studies/heating/setbacks.js'
+import { finestClass, furthestGoal, heatingStarts, shiftsAhead } from '../../studies/heating/start.js'
 import { timeReader } from '../../table/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
@@ -11,9 +10,6 @@ import { askedBeside } from '../plugins/costly.js'
 import { notKnown, Refused } from '../refused.js'
 import { refusals } from '../schemas/refusal.js'
 import { day, hour } from '../span.js'
-
-/** ms; forecasts reach no further */
-const furthest = 72 * hour
 
 const response = z.object({
   at: z.number().describe('ms since 1970 UTC'),
@@ -53,7 +49,7 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     const kept = seen.get(id)
     if (kept && now >= kept.at && now - kept.at < hour / 4) return kept.setbacks
     const here = async () => ({ setbacks: await setbacksAt(parts, knownMachine(parts, id), now) })
-    const { setbacks } = await askedBeside(parts, `/api/machines/${encodeURIComponent(id)}/setbacks`, here)
+    const { setbacks } = await askedBeside(parts, setbacksPath(id), here)
     seen.set(id, { at: now, setbacks })
     return setbacks
   }
@@ -81,17 +77,16 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const { machine, by } = request.query
       const machines = machine === undefined ? shop.machines : [knownMachine(parts, machine)]
       const workClass = classOf(request.query.class)
-      const goal = by === undefined ? (shiftsAhead(now)[0] ?? now + day) : goalOf(by, now)
+      const goal = by === undefined ? (shiftsAhead(shop, now)[0] ?? now + day) : goalOf(by, now)
       const setbacks = new Map<string, Setback[]>()
       for (const { id } of machines) setbacks.set(id, await setbacksOf(id))
       const found = await heatingStarts(parts, machines, workClass, setbacks, now, goal)
-      return { at: now, goal, shifts: shiftsAhead(now), workClass: workClass.id, machines: found }
+      return { at: now, goal, shifts: shiftsAhead(shop, now), workClass: workClass.id, machines: found }
     },
   )
 
   const classOf = (id: string | undefined) => {
-    const finest = [...shop.workClasses].sort((a, b) => a.tolerance * a.share - b.tolerance * b.share)[0]
-    const found = id === undefined ? finest : shop.workClasses.find(each => each.id === id)
+    const found = id === undefined ? finestClass(shop) : shop.workClasses.find(each => each.id === id)
     if (found) return found
     throw notKnown(
       'work class',
@@ -101,14 +96,11 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     )
   }
 
-  const shiftsAhead = (now: number): number[] =>
-    shiftsAbout(shop, now).flatMap(({ from }) => (from > now && from <= now + furthest ? [from] : []))
-
   /** @throws Refused */
   const goalOf = (text: string, now: number): number => {
     const found = timeReader({ zone: shop.timeZone, scale: null })(text, null)
     if ('problem' in found) throw new Refused(400, found.problem, 'query "by"', found.remedy)
-    if (found.at > now && found.at <= now + furthest) return found.at
+    if (found.at > now && found.at <= now + furthestGoal) return found.at
     throw new Refused(
       400,
       `"${text}" ${found.at > now ? 'is more than 72 hours ahead' : 'is over'}.`,

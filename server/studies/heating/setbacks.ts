@@ -26,3 +26,6 @@ export const setbacksAt = async (past: Past, machine: Machine, now: number): Pro
     midnights,
   )
 }
+
+/** where the interface answers with them */
+export const setbacksPath = (machine: string): string => `/api/machines/${encodeURIComponent(machine)}/setbacks`

@@ -133,3 +133,14 @@ export const heatingStarts = async (
     all.push(await ofMachine(shop, monitor, machine, workClass, setbacks.get(machine.id) ?? [], now, goal))
   return all.sort((a, b) => needs(a) - needs(b))
 }
+
+/** ms; forecasts reach no further */
+export const furthestGoal = 72 * 3_600_000
+
+/** When shifts begin that can be asked for, ms. */
+export const shiftsAhead = (shop: Shop, now: number): number[] =>
+  shiftsAbout(shop, now).flatMap(({ from }) => (from > now && from <= now + furthestGoal ? [from] : []))
+
+/** The work class that heat is granted least by. */
+export const finestClass = ({ workClasses }: Shop): WorkClass | undefined =>
+  [...workClasses].sort((a, b) => a.tolerance * a.share - b.tolerance * b.share)[0]

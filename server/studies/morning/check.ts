@@ -1,15 +1,18 @@
+import type { HeatingAnswer } from '../../../core/heating/index.js'
 import { firstThings, type MorningCheck, todosOf } from '../../../core/morning/index.js'
 import type { Monitor } from '../../monitor/index.js'
 import { dayOf } from './day.js'
 import type { AnswerParts, JobAnswers } from './job-answers.js'
-import type { KeptNight } from './kept-night.js'
+import type { Kept } from './kept.js'
 import { machineMornings } from './machines.js'
+import type { NightStudy } from './night.js'
 import { sensorsToMind } from './sensors.js'
 
 export interface MorningParts extends AnswerParts {
   monitor: AnswerParts['monitor'] & Pick<Monitor, 'machines' | 'sensors'>
   jobAnswers: Pick<JobAnswers, 'today'>
-  night: Pick<KeptNight, 'now'>
+  night: Pick<Kept<NightStudy>, 'now'>
+  heating: Pick<Kept<HeatingAnswer>, 'now'>
 }
 
 /**
@@ -19,7 +22,7 @@ export interface MorningParts extends AnswerParts {
  */
 export const morningCheckOf = async (parts: MorningParts, patience?: number): Promise<MorningCheck> => {
   const { shop, clock, jobAnswers } = parts
-  const study = await parts.night.now(patience)
+  const [study, heating] = await Promise.all([parts.night.now(patience), parts.heating.now(patience)])
   const jobs = await jobAnswers.today()
   const machines = await machineMornings(parts, study)
   const sensors = sensorsToMind(parts, study?.gaps ?? [])
@@ -31,6 +34,7 @@ export const morningCheckOf = async (parts: MorningParts, patience?: number): Pr
     jobs,
     machines,
     night,
+    heating,
     sensors,
   }
 }

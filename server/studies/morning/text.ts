@@ -9,7 +9,14 @@ import {
   formatTemperature,
 } from '../../../core/format.js'
 import type { MachineMorning, MorningCheck, Night } from '../../../core/morning/index.js'
-import { type Reader, sayAnswer, saySensorFault, sayTodo, sayUnusual } from '../../../core/sentences/index.js'
+import {
+  type Reader,
+  sayAnswer,
+  sayHeating,
+  saySensorFault,
+  sayTodo,
+  sayUnusual,
+} from '../../../core/sentences/index.js'
 import type { Shop } from '../../../core/shop.js'
 import type { SensorState } from '../../../core/state.js'
 import { column, columns, wrapped } from './wrapped.js'
@@ -159,8 +166,9 @@ const airWords = ({ name, course, swing, fastest, outside }: Night['airs'][numbe
   return `${name} ${formatTemperature(now, system)}, swing ${formatDifference(swing, system, 'plain')}${rate}${limits}`
 }
 
-const nightLines = ({ night }: MorningCheck, shop: Shop, reader: Reader): string[] => {
-  if (!night) return ['   Nothing is known of it.']
+const nightLines = (check: MorningCheck, shop: Shop, reader: Reader): string[] => {
+  const { night } = check
+  if (!night) return ['   Nothing is known of it.', ...heatingLines(check, shop, reader)]
   const at = (moment: number) => formatMoment(moment, reader.now, reader.zone)
   const { setback } = night
   const usual = setback?.usualBack ?? null
@@ -176,7 +184,14 @@ const nightLines = ({ night }: MorningCheck, shop: Shop, reader: Reader): string
       const { text, more } = sayUnusual(each, shop, reader)
       return wrapped(' ! ', `${text}. ${more}`)
     }),
+    ...heatingLines(check, shop, reader),
   ]
+}
+
+const heatingLines = ({ heating }: MorningCheck, shop: Shop, reader: Reader): string[] => {
+  if (!heating) return []
+  const { text, more } = sayHeating(heating, shop, reader)
+  return wrapped('   ', `Heating for ${text}. ${more}`)
 }
 
 const kinds: Record<MorningCheck['sensors'][number]['kind'], string> = {

@@ -350,6 +350,7 @@ export const appFor = async (
       }),
       jobAnswers: createJobAnswers({ shop: more.shop ?? shop, store, monitor, clock: () => monitor.now }),
       night: { now: async () => null },
+      heating: { now: async () => null },
       settings: { host: '127.0.0.1', token: null, pages: '/nowhere', ...settings },
       clock: () => monitor.now,
       version: '0.0.0-test',

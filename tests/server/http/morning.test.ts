@@ -3,7 +3,7 @@ import { morningCheck } from '../../../core/morning/index.js'
 import type { Shop } from '../../../core/shop.js'
 import { recoveredMonitor } from '../../../server/recovery.js'
 import { openStore } from '../../../server/store/sqlite.js'
-import { keepNight } from '../../../server/studies/morning/kept-night.js'
+import { keepByQuarter } from '../../../server/studies/morning/kept.js'
 import { nightStudy } from '../../../server/studies/morning/night.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { appFor, local, mill, now, shop as plain } from './fakes.js'
@@ -41,7 +41,7 @@ const morning = async () => {
   await store.facts.record('datum', [{ ...set, temperatures: { air: 20, 'x-screw': 20, column: 20 }, part: 20 }])
   const monitor = await recoveredMonitor(shop, store, now)
   monitor.advance(now)
-  const night = keepNight(
+  const night = keepByQuarter(
     () => nightStudy({ shop, store }, now),
     () => now,
     () => true,

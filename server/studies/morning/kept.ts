@@ -1,7 +1,6 @@
 import { quarterHour } from '../../history/index.js'
-import type { NightStudy } from './night.js'
 
-/** ms; a page that asks while nothing is known yet is answered without the night after so long, and asks again */
+/** ms; a page that asks while nothing is known yet is answered without it after so long, and asks again */
 const ofPage = 150
 /** ms; how often it is looked whether a quarter of an hour is over, whether or not anybody asks */
 const every = 60_000
@@ -14,31 +13,31 @@ const after = (ms: number) => {
   return { promise, end: () => clearTimeout(timer) }
 }
 
-/** The night, computed once a quarter of an hour and kept. */
-export interface KeptNight {
+/** What costs something to compute, and is computed once a quarter of an hour and kept. */
+export interface Kept<T> {
   /**
    * The one of this quarter hour, or the last one while that is computed.
    *
    * @param patience ms; how long the first one is waited for
    * @returns null while there is none yet
    */
-  now(patience?: number): Promise<NightStudy | null>
+  now(patience?: number): Promise<T | null>
   stop(): void
 }
 
 /**
- * @param compute the study, on the worker
+ * @param compute on the worker, or in slices
  * @param clock   ms
- * @param ready   false while a history is filled in, whose nights nobody looks back on
+ * @param ready   false while a history is filled in: nobody asks then
  * @param failed  is told when it could not be computed: the last one stays, and the next look tries again
  */
-export const keepNight = (
-  compute: () => Promise<NightStudy>,
+export const keepByQuarter = <T>(
+  compute: () => Promise<T>,
   clock: () => number,
   ready: () => boolean,
   failed: (error: unknown) => void,
-): KeptNight => {
-  let kept: NightStudy | null = null
+): Kept<T> => {
+  let kept: T | null = null
   let quarter = Number.NaN
   let running: Promise<void> | null = null
   let stopped = false

@@ -1,5 +1,5 @@
 import { expect, it, onTestFinished } from 'vitest'
-import { keepNight } from '../../../../server/studies/morning/kept-night.js'
+import { keepByQuarter } from '../../../../server/studies/morning/kept.js'
 import type { NightStudy } from '../../../../server/studies/morning/night.js'
 
 const quarter = 15 * 60_000
@@ -11,7 +11,7 @@ const kept = () => {
   const failed: unknown[] = []
   let now = start
   let ready = true
-  const night = keepNight(
+  const night = keepByQuarter<NightStudy>(
     () => new Promise((done, fail) => asked.push({ done, fail })),
     () => now,
     () => ready,

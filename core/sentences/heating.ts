@@ -1,0 +1,44 @@
+import { formatDuration, formatMoment } from '../format.js'
+import type { HeatingAnswer } from '../heating/answer.js'
+import type { Shop } from '../shop.js'
+import type { Reader, Sentence } from './reader.js'
+
+const workName = ({ workClasses }: Pick<Shop, 'workClasses'>, id: string): string =>
+  workClasses.find(each => each.id === id)?.name ?? id
+
+/** When the heating must come on so that machines are fit by the goal, and whether it usually does. */
+export const sayHeating = (
+  { machines, goal, workClass }: HeatingAnswer,
+  shop: Pick<Shop, 'machines' | 'workClasses'>,
+  { now, zone }: Reader,
+): Sentence => {
+  const at = (time: number) => formatMoment(time, now, zone)
+  const [first] = machines
+  const name = shop.machines.find(({ id }) => id === first?.machine)?.name ?? first?.machine ?? ''
+  const what = `${workName(shop, workClass)} at ${at(goal)}`
+  const states = machines.map(({ state }) => state)
+  if (first?.state === 'too late')
+    return { text: `${what}: too late`, more: `${name} will not be fit by then, even if the heating came on now.` }
+  if (first?.state !== 'start') {
+    const learned = states.some(state => state === 'any time' || state === 'not by heating')
+    return !learned && states.includes('seen too seldom')
+      ? {
+          text: `${what}: not known`,
+          more: 'Too few setbacks have been seen yet to say when the heating must come on.',
+        }
+      : { text: `${what}: no machine needs the heating before`, more: 'As far as is known now.' }
+  }
+  const { start, usual, waiting } = first
+  const enough = usual !== null && (usual <= start!.earliest || waiting === 0)
+  const late = waiting === null ? 'more than 12 h' : formatDuration(waiting)
+  const usually =
+    usual === null
+      ? ''
+      : enough
+        ? ` It usually comes on at ${at(usual)}, which is early enough.`
+        : ` It usually comes on at ${at(usual)}: ${name} would then be fit ${late} late.`
+  return {
+    text: `${what}: heating on by ${at(start!.likely)} (${at(start!.earliest)} to ${at(start!.latest)})`,
+    more: `${name} needs it first.${usually}`,
+  }
+}
