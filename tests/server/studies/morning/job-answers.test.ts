@@ -95,6 +95,7 @@ it('answers what is planned, and keeps what was answered when: once for each oth
         monitor: { ...parts.monitor, machines: () => [], sensors: () => [] },
         jobAnswers,
         night: { now: async () => null },
+        heating: { now: async () => null },
       }),
     ),
   ).toMatchObject({ day, jobs: [{ job }] })
