@@ -52,7 +52,7 @@ const countIn = (folder: string): number => {
 }
 
 /** °C of a sensor, as smooth as a machine's */
-const temperatureOf = (sensor: number, at: number): number => valueAt(at / minute / 4 + 90 * sensor)
+export const temperatureOf = (sensor: number, at: number): number => valueAt(at / minute / 4 + 90 * sensor)
 
 /** Stores a year of readings, the last fortnight every minute, and some measurements. */
 export const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<void> => {

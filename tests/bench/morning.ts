@@ -5,7 +5,7 @@ import { databaseFile } from '../../server/store/database.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned } from './cleaning.js'
-import { fill, idleProgram } from './holds.js'
+import { fill, idleProgram, temperatureOf } from './holds.js'
 import { connected } from './publishing.js'
 import { benchService } from './service.js'
 import { type BenchSensor, benchShop } from './shop-text.js'
@@ -57,9 +57,6 @@ const toppedUp = (folder: string, sensors: readonly BenchSensor[]): void => {
   store.close()
 }
 
-/** °C; the swings of the machines' nodes, a little apart from each other */
-const temperatureOf = (sensor: number, at: number): number => 20 + Math.sin(at / 6e6 + sensor / 3)
-
 /**
  * @param times how often it is asked for
  * @param kept  folder of a year that was filled before, or where to keep the one that is filled now
@@ -108,8 +105,11 @@ export const morningBench = async (jobs: number, times: number, kept?: string): 
     }
     const [first, text] = await timed('/api/morning')
     const answers: Record<string, number> = {}
-    for (const { answer } of (JSON.parse(text) as { jobs: { answer: { answer: string } }[] }).jobs)
-      answers[answer.answer] = (answers[answer.answer] ?? 0) + 1
+    const check = JSON.parse(text) as { jobs: { answer: { answer: string; reasons: unknown[] } }[] }
+    for (const { answer } of check.jobs) answers[answer.answer] = (answers[answer.answer] ?? 0) + 1
+    const untold = check.jobs.find(({ answer }) => answer.answer === 'cannot tell')
+    // what cannot be told costs nothing
+    if (untold) throw new Error(`a job cannot be told: ${JSON.stringify(untold.answer.reasons[0])}`)
     const figures: MorningFigures = {
       jobs,
       first,
