@@ -10,7 +10,7 @@ import type { ExamRecord } from './records.js'
 import { score } from './score.js'
 import { examineDemo, shopNumber } from './shops.js'
 import { barTable, classTable, figures, shopTable, table } from './table.js'
-import { suspectLines, whatCameFigures, whatCameTable } from './what-came-table.js'
+import { suspectLines, whatCameBars, whatCameFigures, whatCameTable } from './what-came-table.js'
 
 const help = `npm run exam -- [options]
 
@@ -131,7 +131,7 @@ const records: ExamRecord[] = isDemo
   ? [await examineDemo({ seed, from, days, scenario }, onProgress)]
   : await examineInParallel('all', numbers, days, workers, onProgress)
 const result = score(records)
-const all = bars(result)
+const all = [...bars(result), ...whatCameBars(records)]
 const missed = all.filter(bar => !isMet(bar))
 const messages = records.reduce((sum, record) => sum + record.messages, 0)
 const refused = records.reduce((sum, record) => sum + record.refused, 0)
@@ -162,6 +162,7 @@ if (values.json) {
     ...(isDemo && { scenario }),
     ...figures(result),
     ...whatCameFigures(records),
+    barsMissed: missed.length,
     byType,
     bars: all.map(bar => ({ ...bar, met: isMet(bar) })),
     byShop: records.map(record => ({ shop: record.shop, healthy: record.healthy, ...figures(score([record])) })),

@@ -1,3 +1,4 @@
+import type { Bar } from './bars.js'
 import { allColumns, type Column, type ColumnsRecord, type Count, columnNames, columns } from './columns.js'
 import { ruleNames } from './naive-rules.js'
 import type { NamedTime } from './named-times.js'
@@ -175,4 +176,44 @@ export const whatCameFigures = (records: readonly ExamRecord[]): Record<string, 
       records.reduce((sum, r) => sum + r.suspects.sensorMonths, 0),
     ),
   }
+}
+
+/** What this part of an examination must show. */
+export const whatCameBars = (records: readonly ExamRecord[]): Bar[] => {
+  const of = whatCameFigures(records)
+  const atMost = (name: string, value: number | undefined, unit: string, most: number): Bar => ({
+    ...{ name, value: value ?? Number.NaN, unit, least: 0, most },
+  })
+  const atLeast = (name: string, value: number | undefined, least: number, most = 100): Bar => ({
+    ...{ name, value: value ?? Number.NaN, unit: '%', least, most },
+  })
+  const sums = allForecasts(records.map(r => r.forecasts))
+  const kinds = nodeKinds.filter(kind => sums[kind][0]!.count > 0)
+  return [
+    atMost('falsely fit, as a job begun', of.falselyFitAsJobPerMillion, 'per million', 2000),
+    atMost('jobs begun under fit that went over the share', of.jobsOverPercent, 'of 100', 1),
+    ...horizons.flatMap((h, i) => {
+      const ratios = (key: 'squares' | 'score', other: 'persistenceSquares' | 'persistenceScore') =>
+        kinds.map(kind => ratio(sums[kind][i]![key], sums[kind][i]![other]))
+      return [
+        atMost(
+          `temperature in ${h} h, worst kind of node`,
+          Math.sqrt(Math.max(...ratios('squares', 'persistenceSquares'))),
+          'of "stays as it is"',
+          1,
+        ),
+        atLeast(`temperature in ${h} h, coverage of the 90 % band`, of[`forecastCoverageAll${h}hPercent`], 87, 93),
+        atMost(
+          `temperature in ${h} h, interval score, worst kind`,
+          Math.max(...ratios('score', 'persistenceScore')),
+          'of "stays as it is"',
+          1,
+        ),
+      ]
+    }),
+    atMost('ready time against what came, median error', of.namedErrorMedianMinutes, 'min', 15),
+    atLeast('ready time against what came, coverage', of.namedCoveragePercent, 85, 95),
+    atLeast('"fit by" that came true', of.fitByKeptPercent, 90),
+    atMost('false suspects a sensor and month', of.falseSuspectsPerSensorAndMonth, '', 0.05),
+  ]
 }

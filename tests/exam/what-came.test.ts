@@ -2,11 +2,13 @@ import { describe, expect, it } from 'vitest'
 import type { ClassState, Forecast, MachineState, TrustChange, Verdict } from '../../core/state.js'
 import { createSimulatedShop, demoPlant } from '../../simulators/index.js'
 import { demoShop } from '../demo-shop.js'
+import { isMet } from './bars.js'
 import { Columns } from './columns.js'
 import { NaiveRules } from './naive-rules.js'
 import { NamedTimes } from './named-times.js'
 import { intervalScore, NodeForecasts } from './node-forecasts.js'
 import { Suspects } from './suspects.js'
+import { whatCameBars } from './what-came-table.js'
 
 const minute = 60_000
 const hour = 60 * minute
@@ -86,6 +88,12 @@ describe('columns', () => {
     const unknown = examined('unknown').service
     expect(unknown.held).toMatchObject({ falselyFit: 0, falselyUnfit: 0 })
   })
+})
+
+it('what could not be had meets no bar', () => {
+  const bars = whatCameBars([])
+  expect(bars.map(({ name }) => name)).toContain('temperature in 4 h, coverage of the 90 % band')
+  expect(bars.filter(isMet)).toEqual([])
 })
 
 describe('naive rules', () => {
