@@ -26,8 +26,8 @@ export const sayCause = (cause: UncertaintyCause, { system }: Reader): Sentence 
       return {
         text:
           Math.abs(cause.going) < still
-            ? `not clear yet where ${cause.name} is going`
-            : `${cause.name} has begun to ${cause.going < 0 ? 'cool' : 'warm'}`,
+            ? `how far ${cause.name} will warm or cool is not known yet`
+            : `${cause.name} is ${cause.going < 0 ? 'cooling' : 'warming'}, how far is not known yet`,
         more: 'Surer within half an hour if nothing new happens.',
       }
     case 'air changes':

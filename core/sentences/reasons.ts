@@ -30,12 +30,12 @@ const sayGrowth = (of: Of<'growth'>, reader: Reader): Sentence => {
   const change = Math.abs(inAnHour) - Math.abs(amount)
   const later =
     Math.abs(change) < noticeable * Math.abs(amount)
-      ? 'About the same in an hour'
-      : `${capital(size(inAnHour, reader))} in an hour`
+      ? 'About the same an hour from now'
+      : `${capital(size(inAnHour, reader))} an hour from now`
   const text = sinceDatum
     ? `${axis} ${element} ${warmer(apart, reader)} against the part than at the datum: ${comes} ${long}er`
     : `${axis} ${element} ${warmer(apart, reader)} than the part: ${comes} too ${long}`
-  return { text, more: `${later} as things stand; nothing once ${element} and part are equally warm.` }
+  return { text, more: `${later}, as things stand; nothing once ${element} and part are equally warm.` }
 }
 
 const sayWorkpiece = (of: Of<'workpiece'>, reader: Reader): Sentence => {
@@ -137,7 +137,7 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
       return sayUncertainty(reason, reader)
     case 'pretension':
       return {
-        text: `${reason.axis} screw ${formatDifference(reason.excess, reader.system, 'plain')} warmer than its pretension can hold: it grows freely`,
+        text: `${reason.axis} screw ${formatDifference(reason.excess, reader.system, 'plain')} warmer than its pretension can hold: ${reason.axis} grows with what it warms from there on`,
         more: 'It is held again once it has cooled by so much.',
       }
     case 'missing':
