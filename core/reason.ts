@@ -65,6 +65,12 @@ export const cause = z.discriminatedUnion('kind', [
     going: kelvin.describe('K; what it has still to go, as far as is known'),
   }),
   z.object({ kind: z.literal('air changes'), ...named, change: kelvin.describe('K; within a job, as it usually is') }),
+  z.object({
+    kind: z.literal('job heat'),
+    ...named,
+    rise: kelvin.describe('K; what a usual job adds to where it settles'),
+    uncertainty: kelvin.describe('K, standard'),
+  }),
   z.object({ kind: z.literal('placement'), ...named, uncertainty: kelvin.describe('K, standard') }),
   z.object({ kind: z.literal('calibration'), ...named, uncertainty: kelvin.describe('K, standard') }),
   z.object({ kind: z.literal('batch'), batch: z.string(), uncertainty: kelvin.describe('K, standard') }),

@@ -274,6 +274,10 @@ const workClass = z.object({
   zeroedAt: z
     .enum(['job start', 'datum'])
     .describe("zero is set at each job's start, or at the machine's datum: without one recorded nothing can be said"),
+  ownHeat: z
+    .enum(['light', 'ordinary', 'heavy'])
+    .optional()
+    .describe('how much a job heats the machine, against its usual work; left out: its heat counts once it shows'),
   readsDiameter: z
     .boolean()
     .optional()

@@ -26,6 +26,8 @@ export interface NodeOutlook {
   follows: number
   /** K; how much that air or coolant ordinarily changes within the job */
   ordinaryChange: number
+  /** what a job's work adds to where the node settles, beyond what works there now: K, with its standard uncertainty */
+  jobHeat?: { rise: number; uncertainty: number }
   /** where it is heading as its own past tells; computed when it is asked for. Without it: as its surroundings tell */
   course?: () => Course
 }
@@ -152,6 +154,8 @@ export interface NominalError {
   driftNow: number
   /** the moment of the largest drift, s after the job's start */
   driftAt: number
+  /** it is that of a job which heats the machine as its work usually does; otherwise of one that hardly does */
+  heated: boolean
 }
 
 const sizeErrorAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, state: ThermalState): number => {
@@ -170,11 +174,11 @@ export const timesCounted = (axis: Axis, workClass: WorkClass): 1 | 2 =>
   axis.readsDiameter || workClass.readsDiameter ? 2 : 1
 
 /**
- * Size error at the job's start and the largest drift of the zero within the job.
+ * The largest drift of the zero within a job.
  *
  * @param states of the job: its start, then each of `stages`
  */
-const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, states: ThermalState[]): NominalError => {
+const largestDrift = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, states: readonly ThermalState[]) => {
   const start = states[0]!
   const times = timesCounted(axis.axis, workClass)
   const positionAt = (nodes: Float64Array) => times * axis.growthAt(axis.axis.workAt, nodes)
@@ -189,18 +193,44 @@ const nominalAt = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, state
       driftAt = stage * workClass.duration
     }
   })
-  return { sizeError: sizeErrorAt(outlook, axis, workClass, start), drift, driftNow, driftAt }
+  return { drift, driftNow, driftAt }
+}
+
+/** The same thermal state with what a job's work has added after so long, s: each body approaches its new balance first order. */
+const withJobHeat = ({ nodes }: Outlook, state: ThermalState, after: number): ThermalState => ({
+  ...state,
+  nodes: state.nodes.map((t, i) => {
+    const { jobHeat, timeConstant } = nodes[i]!
+    return jobHeat ? t + jobHeat.rise * (1 - Math.exp(-after / timeConstant)) : t
+  }),
+})
+
+/** Temperatures at the moment of a job's largest drift, for a job that starts now. */
+export const stateAtDrift = (outlook: Outlook, { driftAt, heated }: NominalError): ThermalState => {
+  const state = stateAhead(outlook, driftAt)
+  return heated ? withJobHeat(outlook, state, driftAt) : state
 }
 
 /**
- * Nominal error of a job on every axis, under the outlook's plan or if conditions hold.
+ * Nominal error of a job on every axis, under the outlook's plan or if conditions hold. A job may heat the machine as its
+ * work usually does, or hardly: the case with the larger drift counts.
  *
  * @param ahead s from now until the job starts
  * @returns m, in the order of the loop's axes
  */
 export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0): NominalError[] => {
   const states = [0, ...stages].map(stage => stateAhead(outlook, ahead + stage * workClass.duration))
-  return outlook.loop.axes.map(axis => nominalAt(outlook, axis, workClass, states))
+  const isHeated = outlook.nodes.some(({ jobHeat }) => jobHeat && jobHeat.rise > 0)
+  const heated =
+    isHeated && states.map((state, k) => withJobHeat(outlook, state, [0, ...stages][k]! * workClass.duration))
+  return outlook.loop.axes.map(axis => {
+    const sizeError = sizeErrorAt(outlook, axis, workClass, states[0]!)
+    const cold = largestDrift(outlook, axis, workClass, states)
+    const warm = heated ? largestDrift(outlook, axis, workClass, heated) : cold
+    return Math.abs(warm.drift) > Math.abs(cold.drift)
+      ? { sizeError, ...warm, heated: true }
+      : { sizeError, ...cold, heated: false }
+  })
 }
 
 /**

@@ -1,7 +1,7 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { AxisJob, DisturbedBy, Reason, UncertaintyCause } from '../state.js'
-import { type NominalError, type Outlook, stateAhead, type ThermalState, timesCounted } from './job.js'
+import { type NominalError, type Outlook, stateAhead, stateAtDrift, type ThermalState, timesCounted } from './job.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
 
 /** to the nanometre and the thousandth of a kelvin: more is noise, and a burden for the stream to the pages */
@@ -68,7 +68,7 @@ const driftReasons = (
 ): Reason[] => {
   const sinceDatum = outlook.datum !== null
   const times = timesCounted(axis.axis, workClass)
-  const to = stateAhead(outlook, nominal.driftAt).nodes
+  const to = stateAtDrift(outlook, nominal).nodes
   const from = sinceDatum ? outlook.datum!.nodes : now.nodes
   const { nodes } = outlook.loop.machine
   return axis.elements.map(element => {

@@ -87,6 +87,11 @@ export const causeOfUncertainty = (
       const { follows, ordinaryChange } = nodes[index]!
       return { kind: 'air changes', ...named(follows < 0 ? index : follows), change: rounded(ordinaryChange) }
     },
+    'own heat of the job': () => {
+      const index = largest((node, i) => begun[i]! * (1 - Math.exp(-passed(node))) * (node.jobHeat?.uncertainty ?? 0))
+      const { rise, uncertainty } = nodes[index]!.jobHeat!
+      return { kind: 'job heat', ...named(index), rise: rounded(rise), uncertainty: rounded(uncertainty) }
+    },
     'how far the bearing holds the screw': () => ({ kind: 'bearing' }),
   }
   return contributing[name as ContributionName]?.() ?? null

@@ -1,7 +1,7 @@
 import type { LoopAxis, LoopElement } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import { expansionUncertainty } from './expansion-uncertainty.js'
-import { type NominalError, type Outlook, stateAhead, timesCounted } from './job.js'
+import { type NominalError, type Outlook, stateAtDrift, timesCounted } from './job.js'
 
 /** One named contribution to the standard uncertainty of a job's error, m. */
 export interface Contribution {
@@ -72,6 +72,7 @@ const names = [
   'where the nodes are heading',
   'time constants',
   'ordinary changes of the air',
+  'own heat of the job',
   'how far the bearing holds the screw',
 ] as const
 export type ContributionName = (typeof names)[number]
@@ -91,6 +92,8 @@ const standardUncertainties = (
   let calibration = 0
   let steady = 0
   let timeConstant = 0
+  // a job that works harder heats all bodies more: what it adds to them is alike, or not
+  const heat = { alike: 0, squares: 0 }
   // m, by what changes: nothing that is followed (a coolant's level) comes first, then the nodes
   const changes = new Float64Array(nodes.length + 1)
   for (const index of axis.nodes) {
@@ -112,6 +115,9 @@ const standardUncertainties = (
     timeConstant +=
       (weight * (node.steadyTemperature - node.temperature) * passed * left * node.timeConstantUncertainty) ** 2
     changes[node.follows + 1]! += weight * (1 - left) * node.ordinaryChange
+    const byHeat = begun[index]! * (1 - left) * (node.jobHeat?.uncertainty ?? 0)
+    heat.alike += byHeat
+    heat.squares += byHeat ** 2
   }
   let air = 0
   for (const change of changes) air += change ** 2
@@ -128,6 +134,7 @@ const standardUncertainties = (
     Math.sqrt(steady),
     Math.sqrt(timeConstant),
     Math.sqrt(air),
+    Math.max(Math.abs(heat.alike), Math.sqrt(heat.squares)),
     uncertaintyOfBearing(outlook, axis, workClass, nominal),
   ]
 }
@@ -141,11 +148,12 @@ export const expansionOf = (
   outlook: Outlook,
   { axis }: LoopAxis,
   workClass: WorkClass,
-  { sizeError, drift, driftAt }: NominalError,
+  nominal: NominalError,
 ): ((element: LoopElement) => number) => {
+  const { sizeError, drift } = nominal
   const { datum, loop } = outlook
   const now = present(outlook)
-  const end = stateAhead(outlook, driftAt).nodes
+  const end = stateAtDrift(outlook, nominal).nodes
   const zero = datum?.nodes ?? now
   const base = datum?.firstPart ? datum.nodes : new Float64Array(now.length).fill(loop.reference)
   const ofSize = sizeError < 0 ? -workClass.featureLength : workClass.featureLength
@@ -170,7 +178,7 @@ const uncertaintyOfBearing = (
   if (!bearing) return 0
   const { datum } = outlook
   const now = present(outlook)
-  const end = stateAhead(outlook, nominal.driftAt).nodes
+  const end = stateAtDrift(outlook, nominal).nodes
   const held = timesCounted(axis, workClass) * (bearing.heldBack(end) - bearing.heldBack(datum?.nodes ?? now))
   const uneven = bearing.unevenness(now) - (datum?.firstPart ? bearing.unevenness(datum.nodes) : 0)
   return Math.hypot(held, workClass.featureLength * uneven) / Math.sqrt(3)

@@ -70,6 +70,11 @@ export const sayCause = (cause: UncertaintyCause, { system }: Reader): Sentence 
         text: `how much the machine moves as it warms or cools is known to ${percent(cause.relative)}`,
         more: 'Surer once the machine has settled.',
       }
+    case 'job heat':
+      return {
+        text: `how much a job warms ${cause.name} is known to ${within(cause.uncertainty)}`,
+        more: 'Learned from how it warms when the machine works.',
+      }
     case 'bearing':
       return {
         text: 'not clear how far its bearing holds the screw',

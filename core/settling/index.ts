@@ -17,3 +17,4 @@ export {
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'
 export { slotsOfDay } from './usual-day.js'
+export { type BodyHeat, drivingExcess, twoClasses, WorkingHeat } from './working-heat.js'

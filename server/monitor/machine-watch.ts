@@ -19,6 +19,8 @@ import { PartFollower } from './part-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
 
+/** how much more than its usual work a job of each kind adds to a machine; judgement, no source */
+const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
 /** ms; what stands open longer is no longer told from what else has moved the air */
 const longestOpen = 3 * 3_600_000
 
@@ -165,9 +167,11 @@ export class MachineWatch {
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
     return {
       loop: this.loop,
-      nodes: nodes.map(({ outlook }, i) => {
-        return { ...outlook!, ordinaryChange: ordinaryChange(this.nodes.followers[i]!, workClass.duration) }
-      }),
+      nodes: nodes.map(({ outlook, jobHeat }, i) => ({
+        ...outlook!,
+        ordinaryChange: ordinaryChange(this.nodes.followers[i]!, workClass.duration),
+        ...(workClass.ownHeat && jobHeat && { jobHeat: jobHeat(harder[workClass.ownHeat]) }),
+      })),
       part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
       datum: this.zeroOf(workClass),
     }

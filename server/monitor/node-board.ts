@@ -1,4 +1,5 @@
 import type { NodeOutlook } from '../../core/judge/index.js'
+import type { BodyHeat } from '../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
@@ -6,6 +7,7 @@ import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
 import { UnmeasuredNode } from './unmeasured-node.js'
 import { UsualSlots } from './usual-slots.js'
+import { WorkFollower } from './work-follower.js'
 
 /** ms; a body must have been followed so long before it counts as known */
 const watchAtLeast = 600_000
@@ -21,6 +23,8 @@ export interface NodeNow {
   /** why it is not known */
   missing: MissingNode | null
   standInName: string | null
+  /** what a job adds to a body that has a sensor of its own, by how much harder than usual it works the machine */
+  jobHeat?: (harder: number) => NonNullable<NodeOutlook['jobHeat']>
 }
 
 /** The nodes of one machine: what their sensors say of them, and what stands in for those that are silent. */
@@ -29,6 +33,7 @@ export class NodeBoard {
   private readonly sensorsOf: Map<string, Sensor[]>
   private readonly unmeasured: Map<string, UnmeasuredNode>
   private readonly calibrations: OverdueCalibrations
+  private readonly work: WorkFollower
 
   constructor(
     private machine: Machine,
@@ -37,6 +42,7 @@ export class NodeBoard {
   ) {
     const slots = new UsualSlots(shop.timeZone)
     this.followers = machine.nodes.map(node => new NodeFollower(node, slots))
+    this.work = new WorkFollower(this.followers)
     this.sensorsOf = new Map(
       machine.nodes.map(node => [
         node.id,
@@ -75,6 +81,7 @@ export class NodeBoard {
     if (anew) follower.forget()
     const { follows } = follower.node
     follower.take(at, value, follows ? this.around(follows).temperature : null)
+    this.work.follow(at)
     for (const body of this.unmeasuredIn(node)) {
       if (anew) body.forget()
       body.follow(at, this.around(node).temperature)
@@ -234,9 +241,20 @@ export class NodeBoard {
         course: once(() => follower.course(now, estimate.temperature, surroundings)),
       },
       missing: null,
+      jobHeat: jobHeatOf(this.work.of(node.id), estimate.excess),
     }
   }
 }
+
+/** What a job adds to a body that is driven so far (K) above its surroundings now: what works there already counts. */
+const jobHeatOf =
+  (heat: BodyHeat | undefined, excess: number): NodeNow['jobHeat'] =>
+  harder => {
+    if (!heat) return { rise: 0, uncertainty: 0 }
+    const rest = heat.rest ?? 0
+    const rise = Math.max(0, rest + harder * heat.added - Math.max(excess, rest))
+    return { rise, uncertainty: harder * heat.uncertainty }
+  }
 
 /** What is computed when it is first asked for. */
 const once = <T>(compute: () => T): (() => T) => {

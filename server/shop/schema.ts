@@ -95,6 +95,7 @@ const workClass = (id: string, outline: Outline) =>
         ),
       ),
       'zeroed at': value(or(choice('job start', 'datum'), 'job start')),
+      'own heat': value(or(choice('when it shows', 'light', 'ordinary', 'heavy'), 'when it shows')),
       reads: value(or(choice('position', 'diameter'), 'position')),
     }).transform(own => ({
       id,
@@ -106,6 +107,7 @@ const workClass = (id: string, outline: Outline) =>
       duration: own.duration,
       share: own.share,
       zeroedAt: own['zeroed at'],
+      ...(own['own heat'] !== 'when it shows' && { ownHeat: own['own heat'] }),
       ...(own.reads === 'diameter' && { readsDiameter: true }),
     }))
   })

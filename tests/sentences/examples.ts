@@ -28,6 +28,7 @@ export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCa
   'expansion of the machine': [{ kind: 'expansion of the machine', element: 'scale', relative: 0.05 }],
   'expansion of the part': [{ kind: 'expansion of the part', material: 'aluminium 6061', relative: 0.02 }],
   'expansion in the drift': [{ kind: 'expansion in the drift', relative: 0.05 }],
+  'job heat': [{ kind: 'job heat', ...screw, rise: 0.8, uncertainty: 0.5 }],
   bearing: [{ kind: 'bearing' }],
 }
 

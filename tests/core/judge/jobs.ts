@@ -47,7 +47,10 @@ const outlookOf = (machine: Machine, states: Record<string, [now: number, steady
 }
 
 const batch = { name: 'one delivery', uncertainty: 0.15 }
-const onScrew = outlookOf(machineWith({ nodes: ['screw'], axes: [plain] }), { air: [20.5, 20.5], screw: [22, 25] })
+export const onScrew = outlookOf(machineWith({ nodes: ['screw'], axes: [plain] }), {
+  air: [20.5, 20.5],
+  screw: [22, 25],
+})
 const bed = machineWith({ nodes: ['screw', 'bed'], axes: [pretensioned(1)] })
 const column = machineWith({
   nodes: ['screw', 'front', 'rear'],

@@ -158,6 +158,9 @@ describe('a shop file', () => {
     // IT7 for 80 to 120 mm is 35 µm: ISO 286-1, table 1
     expect(shop.workClasses[1]!.tolerance).toBeCloseTo(35e-6, 12)
     expect(shop.workClasses[1]).toMatchObject({ name: 'plates', zeroedAt: 'datum' })
+    expect(shop.workClasses.map(({ ownHeat }) => ownHeat)).toEqual([undefined, undefined])
+    const heavy = shopOf(changed('zeroed at: datum', 'zeroed at: datum, own heat: heavy'))
+    expect(heavy.workClasses[1]!.ownHeat).toBe('heavy')
   })
 
   it('reads the batch a sensor shares an offset with, its own or what holds for all', () => {

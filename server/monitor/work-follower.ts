@@ -1,0 +1,52 @@
+import { type BodyHeat, drivingExcess, WorkingHeat } from '../../core/settling/index.js'
+import type { NodeFollower } from './node-follower.js'
+
+/** ms; how often the own heat is looked at, over which it is taken, and what the air is averaged over */
+const every = 300_000
+const over = 900_000
+const airOver = 1_800_000
+
+/** Follows what a machine's work does to its bodies: see `WorkingHeat`. */
+export class WorkFollower {
+  private readonly heat: WorkingHeat
+  private readonly places: ReadonlyMap<string, number>
+  private looked = Number.NaN
+
+  constructor(private readonly followers: readonly NodeFollower[]) {
+    const bodies = followers.filter(({ node }) => node.kind === 'body')
+    this.places = new Map(bodies.map(({ node }, i) => [node.id, i]))
+    this.heat = new WorkingHeat(bodies.length)
+  }
+
+  /** Something was taken by a follower at a moment (ms). */
+  follow(at: number): void {
+    const moment = Math.floor(at / every)
+    if (!(moment > this.looked) && !Number.isNaN(this.looked)) return
+    this.looked = moment
+    // of the interval before the last one, which has ended for every node
+    const now = at - every
+    const excess: number[] = []
+    for (const { node, day, timeConstant } of this.followers) {
+      if (node.kind !== 'body') continue
+      const air = this.meanOf(node.follows, now)
+      excess.push(drivingExcess(day.before(now - over), day.before(now), air, timeConstant ?? 3600, over / 1000))
+    }
+    const air = this.followers.find(({ node }) => node.kind === 'air')
+    this.heat.take(excess, air ? air.day.before(now) : Number.NaN)
+  }
+
+  /** Mean temperature of a node lately, °C. */
+  private meanOf(id: string | undefined, at: number): number {
+    const day = this.followers.find(({ node }) => node.id === id)?.day
+    if (!day) return Number.NaN
+    let sum = 0
+    for (let ago = 0; ago < airOver; ago += every) sum += day.before(at - ago)
+    return (sum * every) / airOver
+  }
+
+  /** What work adds to a body; undefined for another node. */
+  of(node: string): BodyHeat | undefined {
+    const place = this.places.get(node)
+    return place === undefined ? undefined : this.heat.bodies[place]
+  }
+}
