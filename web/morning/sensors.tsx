@@ -1,4 +1,4 @@
-import { formatSince } from '../../core/format.js'
+import { formatMoment, formatSince } from '../../core/format.js'
 import type { MorningCheck } from '../../core/morning/index.js'
 import { type Reader, saySensorFault } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
@@ -52,6 +52,11 @@ const Mark = ({ kind }: { kind: Kind }) => {
 /** What is not believed this morning, with what to do about it. */
 export const SensorsCard = ({ check, shop, reader }: { check: MorningCheck; shop: Shop; reader: Reader }) => {
   const nameOf = (id: string) => shop.sensors.find(s => s.id === id)?.name ?? id
+  const whenOf = (since: number | null, until: number | null): string => {
+    if (since === null) return ''
+    if (until === null) return formatSince(since, reader.now, shop)
+    return `silent ${formatMoment(since, reader.now, shop)}–${formatMoment(until, reader.now, shop)}`
+  }
   /** as the sensor stands now, where that is what the row is about */
   const fault = (id: string, kind: Kind) => {
     const now = sensors.value.get(id)
@@ -82,12 +87,8 @@ export const SensorsCard = ({ check, shop, reader }: { check: MorningCheck; shop
             {
               head: 'Why',
               plain: 'on a card',
-              cell: ({ sensor, kind, since }) =>
-                unbroken(
-                  [since === null ? '' : formatSince(since, reader.now, shop), fault(sensor, kind)?.text ?? '']
-                    .filter(Boolean)
-                    .join(': '),
-                ),
+              cell: ({ sensor, kind, since, until }) =>
+                unbroken([whenOf(since, until), fault(sensor, kind)?.text ?? ''].filter(Boolean).join(': ')),
             },
             { head: 'To do', plain: 'on a card', cell: ({ sensor, kind }) => fault(sensor, kind)?.more || todo[kind] },
           ]}
