@@ -12,12 +12,18 @@ export interface MorningsScore {
   waitErrorMedianMinutes: number
   waitCoveragePercent: number
   waitNotWithinShift: number
+  /** waits whose job was truly within its share at the planned start already, and the error of the others */
+  waitNeedless: number
+  waitErrorMedianWhenOverMinutes: number
   moves: number
   moveRightPercent: number
 }
 
 const kinds = ['go', 'go once zeroed', 'wait', 'move', 'cannot tell', 'not today'] as const
 const percent = (part: number, whole: number): number => (whole > 0 ? (100 * part) / whole : Number.NaN)
+
+/** min; a wait that had no end within the shift counts as a day: as good as for ever */
+const waitError = (wait: MorningAnswer): number => (wait.true === null ? 24 * 60 : Math.abs(wait.likely! - wait.true))
 
 export const mornings = (records: readonly MorningsRecord[]): MorningsScore => {
   const all = records.flatMap(({ answers }) => answers)
@@ -34,11 +40,9 @@ export const mornings = (records: readonly MorningsRecord[]): MorningsScore => {
     goWrong,
     goWrongPerThousand: 10 * percent(goWrong, go.length),
     waits: waits.length,
-    // a wait that had no end within the shift is off by no fewer minutes than are left of it: as good as for ever
-    waitErrorMedianMinutes: quantile(
-      waits.map(wait => (wait.true === null ? 24 * 60 : Math.abs(wait.likely! - wait.true))),
-      0.5,
-    ),
+    waitErrorMedianMinutes: quantile(waits.map(waitError), 0.5),
+    waitNeedless: waits.filter(wait => wait.true === 0).length,
+    waitErrorMedianWhenOverMinutes: quantile(waits.filter(wait => wait.true !== 0).map(waitError), 0.5),
     waitCoveragePercent: percent(covered.length, waits.length),
     waitNotWithinShift: waits.length - came.length,
     moves: moves.length,
@@ -58,6 +62,7 @@ export const morningsTable = (of: MorningsScore): string =>
     `${of.mornings} mornings: ${kinds.map(kind => `${of.answers[kind]} ${kind}`).join(', ')}`,
     `  go        ${of.goWrong} of ${of.go} had a true error over the share`,
     `  wait      likely off by ${of.waitErrorMedianMinutes.toFixed(0)} min (median), interval covers ${of.waitCoveragePercent.toFixed(1)} %; ${of.waitNotWithinShift} of ${of.waits} were not within the share in nine hours`,
+    `            ${of.waitNeedless} were within the share at the planned start already; likely off by ${of.waitErrorMedianWhenOverMinutes.toFixed(0)} min (median) for the others`,
     `  move      ${of.moveRightPercent.toFixed(1)} % right of ${of.moves}`,
     '  The truth: such a job begun then, with the heat that the machine usually gets from its work, in the air that came.',
   ].join('\n')

@@ -24,8 +24,9 @@ describe('answers of the morning', () => {
         answer({}),
         answer({ ratio: 1.01 }),
         wait(60, 60),
-        wait(60, 75),
+        wait(60, 76),
         wait(60, 100),
+        wait(0, 0),
         answer({ answer: 'move', ratio: 0.9 }),
         answer({ answer: 'not today', ratio: null }),
       ],
@@ -33,11 +34,13 @@ describe('answers of the morning', () => {
     { mornings: 1, answers: [wait(30, null)] },
   ])
   it('are held against the truth of each job', () => {
-    expect(found).toMatchObject({ mornings: 4, go: 2, goWrong: 1, goWrongPerThousand: 500, waits: 4, moves: 1 })
-    // off by 0, 15, 40 and a day, for what had no end within the shift
-    expect(found.waitErrorMedianMinutes).toBeCloseTo(27.5, 9)
-    expect(found.waitCoveragePercent).toBe(50)
+    expect(found).toMatchObject({ mornings: 4, go: 2, goWrong: 1, goWrongPerThousand: 500, waits: 5, moves: 1 })
+    // off by 0, 16, 40, 0 and a day, for what had no end within the shift
+    expect(found.waitErrorMedianMinutes).toBeCloseTo(16, 9)
+    expect(found.waitCoveragePercent).toBe(60)
     expect(found.waitNotWithinShift).toBe(1)
+    expect(found.waitNeedless).toBe(1)
+    expect(found.waitErrorMedianWhenOverMinutes).toBeCloseTo(28, 9)
     expect(found.moveRightPercent).toBe(100)
   })
   it('miss the bars that they miss, and say so', () => {
