@@ -1,7 +1,7 @@
 import { describe, expect, it, onTestFinished } from 'vitest'
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { LiveMonitor } from '../../server/monitor/index.js'
-import { readingsLately, recoveredMonitor } from '../../server/recovery.js'
+import { readingsLately, recoveredMonitor, usualLately } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { temporaryFolder } from '../temporary-folder.js'
 import { shop } from './http/fakes.js'
@@ -49,6 +49,18 @@ describe('readingsLately', () => {
     const store = openStore(temporaryFolder())
     onTestFinished(() => store.close())
     expect(await readingsLately(store, shop.sensors, now)).toEqual([])
+  })
+})
+
+describe('usualLately', () => {
+  it('gives half hours of what is at nodes, of the days before those that are taken in again', async () => {
+    const means = await usualLately(filled(96, 60_000), shop.sensors, now)
+    const atNodes = new Set(shop.sensors.filter(({ at }) => at.kind === 'node').map(({ id }) => id))
+    const air = means.filter(({ sensor }) => sensor === 's-air')
+    expect(means.every(({ sensor }) => atNodes.has(sensor))).toBe(true)
+    expect(air).toHaveLength(48 * 2)
+    expect(air[0]!.at).toBe(now - 96 * hour)
+    for (const { at, value } of air) expect(value).toBeCloseTo(20 + (now - at) / hour - 0.25, 1)
   })
 })
 
