@@ -87,7 +87,7 @@ export const measurement = z.object({
   id: z.number(),
   machine: z.string(),
   axis: z.string(),
-  position: metres.describe('m; place of the travel where it was measured'),
+  position: metres.describe('m; position along the travel at which it was measured'),
   zeroAt: time.describe('ms since 1970 UTC; when it was set to zero'),
   at: time.describe('ms since 1970 UTC; when it was read'),
   value: metres.describe('m; since the zero, positive = longer'),

@@ -1,6 +1,7 @@
 /**
  * How numbers, durations and times are written on the pages. The one module that decides it, so that 18 µm looks the
- * same everywhere. Times are the shop's own, by the clock it prefers. SI in, text out; a value that is not known (null, NaN) becomes a dash.
+ * same everywhere. Times are the shop's own, by the clock it prefers. SI in, text out; a value that is not known (null,
+ * NaN) becomes a dash.
  */
 
 import {

@@ -42,7 +42,7 @@ export const readyTime = z.object({
     'ms since 1970 UTC; from then on so is the error with its uncertainty: the verdict will be fit',
   ),
 })
-/** If conditions hold. */
+/** When a job could begin, if conditions hold or under a plan. */
 export type ReadyTime = z.infer<typeof readyTime>
 
 export const classState = z.object({

@@ -235,8 +235,9 @@ export const parseExpansion = (text: string): Parsed<number> => parse(text, expa
 /** @param text such as `30 %` @returns the part of one, 0.3 */
 export const parsePercent = (text: string): Parsed<number> => parse(text, percent)
 
+/** A quantity as it was written, with its uncertainty. */
 export interface Uncertain {
-  /** SI */
+  /** in the SI unit of its kind; temperatures in °C */
   value: number
   /** relative standard uncertainty, 0.3 for ± 30 %; absent when none is written */
   relativeUncertainty?: number

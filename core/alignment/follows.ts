@@ -1,13 +1,13 @@
 import type { AlignmentCheck, Follows } from './check.js'
 import { bothWays } from './slope.js'
 
-/** fewer checks tell nothing: four points lie on some line too often */
+/** checks; fewer tell nothing, for four points lie on some line too often. Judgement, no source */
 const fewest = 5
-/** a node whose temperature moved by less, K, explains nothing */
+/** K; a node whose temperature moved by less from check to check explains nothing. Judgement, no source */
 const leastMoved = 0.5
-/** shuffles, where there are more orders than can all be tried */
+/** how often the checks are shuffled: often enough that the chance is known to less than a hundredth */
 const shuffles = 4999
-/** as it is usual: found by chance at most so often, and half of the variance explained */
+/** what is called following: found by chance at most so often, and at least so much of the variance explained. Common practice */
 const level = 0.05
 const most = 0.5
 
@@ -44,7 +44,9 @@ const slopeIn = ({ readings }: AlignmentCheck, direction: string): number | unde
  * The best of them is told, and how often a best one explains as much when the checks are shuffled, which counts that many
  * nodes were looked at (permutation test of the largest statistic).
  *
- * @param checks of one kind
+ * @param checks    of one kind
+ * @param direction as the checks name it
+ * @returns nothing but the number of checks where that cannot be told
  * @see Westfall, P. H. & Young, S. S. (1993), Resampling-Based Multiple Testing: maxT
  */
 export const followsTemperature = (checks: readonly AlignmentCheck[], direction: string): Omit<Follows, 'kind'> => {

@@ -6,7 +6,8 @@ const remedy =
 /**
  * A slope as levels and squares tell it: a length for a metre or a foot, or over another length.
  *
- * @returns m/m
+ * @param text such as `0.02 mm/m`, `0.0005 in/ft`, `12 µm over 300 mm`
+ * @returns m/m, or what is wrong with the text
  */
 export const parseSlope = (text: string): Parsed<number> => {
   const parts = text.includes(' over ') ? text.split(' over ') : text.split('/')
@@ -25,6 +26,7 @@ export const parseSlope = (text: string): Parsed<number> => {
  *
  * @param one   m/m; read one way round
  * @param other m/m; with the instrument turned end for end, counted in its own direction as before
+ * @returns m/m, both
  * @see reversal of a level; common practice, no source
  */
 export const bothWays = (one: number, other: number): { value: number; instrument: number } => ({

@@ -1,4 +1,4 @@
-/** One sensor over the period. */
+/** What one sensor measured over a period. */
 export interface SensorSeries {
   /** ms, in order */
   times: ArrayLike<number>

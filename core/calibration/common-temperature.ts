@@ -18,6 +18,7 @@ export interface SensorOffset {
   stepAssumed: boolean
 }
 
+/** What the check says of all sensors, and of the place that they were at together. */
 export interface CommonTemperature {
   /** in the order given */
   sensors: SensorOffset[]
@@ -29,7 +30,7 @@ export interface CommonTemperature {
   still: boolean
 }
 
-/** Fewer of either, and neither a median nor a spread says much: judgements, no source. */
+/** With fewer sensors a median says little, and with fewer blocks a spread does. Judgements, no source. */
 const leastSensors = 3
 const leastBlocks = 6
 /**
@@ -60,7 +61,8 @@ export const unknownStep = 0.5
  * @param from start of the period, ms
  * @param to   end of it, ms
  * @param blocks in how many parts to cut it, whole, 6 or more
- * @throws RangeError with fewer than three sensors that report in every block, or too few blocks
+ * @throws RangeError with fewer than three sensors that report in every block, with fewer than six blocks or no whole
+ *   number of them, or for a period that ends before it begins
  * @see GUM (JCGM 100:2008) 4.2 (Type A), F.2.2.1 (rounding), G.3 (Student's factor)
  * @see Flyvbjerg & Petersen, Error estimates on averages of correlated data, J. Chem. Phys. 91 (1989) 461
  */

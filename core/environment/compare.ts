@@ -10,13 +10,14 @@ export interface Compared {
   residual: number
 }
 
+/** How a log of an indicator or probe agrees with the growth predicted from temperatures. */
 export interface Comparison {
   points: Compared[]
   /** m; root of the mean square of the residuals */
   rms: number
   /** m; the same of the measured values about their own mean: what the rms would be if nothing had been predicted */
   rmsMeasured: number
-  /** the residual that is furthest from zero */
+  /** the residual that is furthest from zero, m, and its moment, ms */
   largest: { at: number; residual: number }
   /** values of the log at moments for which no growth can be told */
   leftOut: number

@@ -3,7 +3,7 @@ import type { EnvironmentLimits } from '../shop.js'
 const hour = 3_600_000
 const day = 24 * hour
 
-/** the swing of 24 hours is only said to be within its limit where so much of them is known: judgement, no source */
+/** 0..1; the swing of 24 hours is only said to be within its limit where so much of them is known. Judgement, no source */
 const leastKnown = 0.9
 
 export type LimitKind = 'band' | 'rate' | 'swing' | 'gradient'
@@ -42,6 +42,7 @@ export interface LimitKept {
   notKnown: number
 }
 
+/** How all limits of an environment were kept over a period. */
 export interface LimitsKept {
   limits: LimitKept[]
   /** outside any of the limits; within where all are known to be kept; ms */

@@ -10,6 +10,7 @@ export interface Interval {
   count: number
 }
 
+/** What a sensor measured over a period, in few figures. */
 export interface Statistics {
   /** °C; null when nothing is known */
   minimum: number | null

@@ -16,12 +16,15 @@ export interface Sensitivity {
 
 /** K; with less swing of the air a slope says more about the sensors than about the machine; common practice, no source */
 export const leastSwing = 0.5
+/** pairs of growth and air; with fewer nothing is said. Judgement, no source */
 const leastPairs = 20
 
 interface Line {
+  /** m/K */
   slope: number
+  /** m/K; standard error of the slope */
   error: number
-  /** sum of squares that it leaves */
+  /** m²; sum of squares that it leaves */
   left: number
   pairs: number
 }

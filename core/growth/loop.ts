@@ -19,6 +19,7 @@ export interface LoopElement {
   growthPerMetre(position: number, temperatures: ArrayLike<number>): number
 }
 
+/** How the nodes' temperatures move one axis of a machine. */
 export interface LoopAxis {
   axis: Axis
   /** indices of the machine's nodes this axis depends on */
@@ -49,6 +50,7 @@ export interface HeldScrew {
  */
 export interface ThermalLoop {
   machine: Machine
+  /** °C; temperature at which every length holds */
   reference: number
   axes: LoopAxis[]
 }
@@ -90,7 +92,7 @@ const alike = (
   growthPerMetre: (_, t) => growthOf(1, t),
 })
 
-/** s; the configured time constant of a screw: what holds its bearing's temperature back from it. */
+/** s; time constant of a screw, the weighted mean of its nodes': it decides how far the bearing's temperature reaches. */
 const screwTimeConstant = (machine: Machine, nodes: NodeWeights, axis: Axis): number => {
   const known = Object.entries(nodes).flatMap(([id, weight]) => {
     const { timeConstant } = machine.nodes.find(node => node.id === id)!
@@ -235,7 +237,8 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
  * @param machine as the shop file describes it
  * @param reference temperature at which every length holds, °C (20 by ISO 1)
  * @param factors what the growth of elements is multiplied by, learned from measurements; without them the nominal model
- * @throws when an element names a node the machine does not have
+ * @throws Error when an element names a node the machine does not have, or a screw's bearing is to count and none of the
+ *   screw's nodes has a configured time constant
  */
 export const thermalLoop = (machine: Machine, reference: number, factors: LoopFactors = {}): ThermalLoop => ({
   machine,

@@ -8,6 +8,7 @@ import { heldLength } from './bearing.js'
  * @param alpha of the screw, 1/K
  * @param rise mean temperature of the screw above the reference, K
  * @returns displacement away from the bearing, m
+ * @see `barGrowth`: the free growth of the stretch between bearing and nut
  */
 export const screwGrowth = (distance: number, alpha: number, rise: number): number => barGrowth(distance, alpha, rise)
 
@@ -31,7 +32,8 @@ export const heldScrewGrowth = (
 
 /**
  * Displacement of the nut on a ball screw fixed at both ends and pretensioned. Until the screw is warmer than the bed by
- * the stretch, its bearings hold it and positions follow the bed; the excess counts as free growth of the screw.
+ * the stretch, its bearings hold it and positions follow the bed; the excess counts as free growth of the screw. Common
+ * practice, no source.
  *
  * @param distance of the nut from the first fixed bearing, m
  * @param screwAlpha 1/K
@@ -52,6 +54,13 @@ export const pretensionedScrewGrowth = (
   barGrowth(distance, bedAlpha, bedRise) +
   barGrowth(distance, screwAlpha, pretensionExcess(screwRise, bedRise, stretch))
 
-/** How far a screw is warmer than its pretension can hold, K; 0 while the pretension holds. */
+/**
+ * How much warmer a screw is than its pretension can hold.
+ *
+ * @param screwRise mean temperature of the screw above the reference, K
+ * @param bedRise temperature of what carries the bearings above the reference, K
+ * @param stretch warming of the screw over the bed that uses the pretension up, K
+ * @returns K; 0 while the pretension holds
+ */
 export const pretensionExcess = (screwRise: number, bedRise: number, stretch: number): number =>
   Math.max(0, screwRise - bedRise - stretch)

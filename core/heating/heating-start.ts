@@ -26,9 +26,12 @@ export interface HeatingStart {
   degreeHours: number | null
 }
 
-/** s; to which a start is looked for */
+/** s; how exactly a start is found */
 const exact = 300
-/** s after the goal; at these it must still be fit: air that is only just being heated lets nothing begin in peace */
+/**
+ * s after the goal; at these moments it must still be fit: air that is only just being heated lets nothing begin in
+ * peace. Judgement, no source.
+ */
 const stays = [3600, 2 * 3600, 4 * 3600]
 
 /** the likely case, and what is not known moved to the limits of its 90 % interval, one at a time */
@@ -57,7 +60,7 @@ const planWith = (setBack: number | null, learned: LearnedAir, start: number): P
 const isLow = ({ workClass, limit }: HeatingQuestion, planned: Outlook, ahead: number): boolean =>
   assess(outlookAhead(planned, Math.max(ahead, 0)), workClass).index <= limit
 
-/** The latest moment at which the heating may come on; null where even now is too late. */
+/** The latest moment at which the heating may come on, s from now; null where even now is too late. */
 const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | null => {
   const { outlook, proof, goal, setBack } = question
   const meets = (start: number) => {
@@ -82,7 +85,9 @@ const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | n
  * moves each thing that is not known to both limits of its 90 % interval while the others are as likely: what that changes
  * counts together as the root of the sum of squares (independent causes; GUM 5.1).
  *
- * Slices: each step looks at one case and costs some ten forecasts, so that a caller can let other work in between.
+ * It yields after each case, which costs some ten forecasts, so that a caller can let other work in between.
+ *
+ * @returns s from now; `start` null where even heating that came on now would be too late
  */
 export function* heatingStart(question: HeatingQuestion): Generator<void, HeatingStart> {
   const { learned, goal, setBack } = question
@@ -113,7 +118,7 @@ const held = ({ away, back }: LearnedAir, from: number, to: number): number => {
   return (depth * (length - timeConstant * (1 - Math.exp(-length / timeConstant)))) / 3600
 }
 
-/** s; a wait longer than this is told as such, not counted */
+/** s; a wait longer than this is told as such, not measured */
 const longestWait = 12 * 3600
 
 /**
@@ -132,7 +137,7 @@ export const waitingAfter = (question: HeatingQuestion, start: number): number |
   return null
 }
 
-/** s; after so long in heated air even a bed has come to it */
+/** s; after so long in heated air even a bed has come to it. Judgement, no source */
 const settled = 20 * 3600
 
 /** Whether a machine would be fit in the end, in air that is heated as usual: if not, no heating makes it so. */

@@ -1,7 +1,7 @@
 import { mean, median, standardDeviation, studentFactor } from '../statistics/index.js'
 import type { Setback } from './setbacks.js'
 
-/** A quantity of the next time, and the half width of its 90 % interval. */
+/** What a quantity is expected to be next time, and the half width of its 90 % interval, both in its unit. */
 export interface Expected {
   value: number
   half: number
@@ -17,7 +17,9 @@ export interface Going {
 
 /** What past setbacks tell of the next one. */
 export interface LearnedAir {
+  /** after the heating was set back */
   away: Going
+  /** when the heating comes again */
   back: Going
   /** ways back, and falls, that it was learned from */
   count: { back: number; away: number }
@@ -26,9 +28,9 @@ export interface LearnedAir {
 /** ms; a setback as long as this is that of a weekend or holiday, and goes further than a night's */
 export const longSetback = 30 * 3_600_000
 
-/** fewer are no custom */
+/** setbacks; fewer are no custom. Judgement, no source */
 const fewest = 3
-/** what even equal ones do not promise better than. Judgement, no source */
+/** least half widths, K and natural logarithm: even setbacks that were all alike promise no more. Judgement, no source */
 const least = { to: 0.3, logTimeConstant: 0.15 }
 
 /**

@@ -18,11 +18,14 @@ export interface AirCourse {
   value: readonly (number | null)[]
 }
 
-/** K; a smaller change of the air is ordinary */
+/** K; a smaller change of the air is ordinary. Judgement, no source */
 const noticeable = 0.8
-/** a change that does not stand out of what doors and thermostats do besides is none: against the scatter, and of the variance */
+/**
+ * How far a change must stand out of what doors and thermostats do besides: in times the scatter about the fit, and as
+ * the part of the variance that the fit explains. Judgement, no source.
+ */
 const standsOut = { scatters: 3, explained: 0.4 }
-/** ms after midnight; a day that has not been heated by then is not */
+/** ms after midnight; a day on which the heating has not come by then counts as not heated. Judgement, no source */
 const lateMorning = 11 * 3_600_000
 
 const hour = 3_600_000

@@ -10,7 +10,14 @@ export const drawing = (seed: number): Draw => {
   }
 }
 
-/** in order, interpolated between ranks */
+/**
+ * Quantile of values that are sorted already, with straight lines between them.
+ *
+ * @param sorted      rising, at least one
+ * @param probability 0..1
+ * @returns in the unit of the values
+ * @see Hyndman, R. J. & Fan, Y. (1996), The American Statistician 50, 361, definition 7
+ */
 export const quantileOf = (sorted: readonly number[], probability: number): number => {
   const place = probability * (sorted.length - 1)
   const low = Math.floor(place)
@@ -22,8 +29,12 @@ export const quantileOf = (sorted: readonly number[], probability: number): numb
  * Interval of a statistic of things that follow each other in time and go with their neighbours: blocks of neighbours are drawn
  * with replacement, round and round, so that what goes with what stays together.
  *
+ * @param all in order of time
+ * @param statistic of a drawing; one that is not finite does not count
  * @param block how many neighbours stay together
  * @param coverage probability, as 0.9
+ * @param rounds how often is drawn
+ * @returns in the unit of the statistic; from −∞ to +∞ where it was never finite
  * @see Politis, D. N. & Romano, J. P. (1992), A circular block-resampling procedure for stationary data
  */
 export const blockInterval = <T>(

@@ -13,15 +13,17 @@ export interface FeatureParts {
   course: { from: number; step: number; values: ArrayLike<number> }
 }
 
+/** A figure and its 90 % interval. */
 export interface Told {
   value: number
   low: number
   high: number
 }
 
+/** Whether heat made most of the deviations, a part of them, or none that counts. */
 export type Conclusion = 'most' | 'part' | 'not heat' | 'cannot be told'
 
-/** Why nothing can be told, or what speaks against heat. */
+/** Why nothing can be told, or what speaks against heat. `predicted` and `scatter` are standard deviations in m. */
 export type Doubt =
   | { kind: 'too few parts'; parts: number; needed: number }
   | { kind: 'too little movement'; predicted: number; scatter: number }
@@ -30,6 +32,7 @@ export type Doubt =
   | { kind: 'wide'; explained: Told }
   | { kind: 'other explanation'; name: string; explained: number }
 
+/** What is found of one feature on one machine. */
 export interface HeatFinding {
   conclusion: Conclusion
   doubts: Doubt[]
@@ -43,15 +46,17 @@ export interface HeatFinding {
   others: { name: string; explained: number }[]
 }
 
-/** fewer parts than this tell nothing */
+/** parts; fewer tell nothing. Judgement, no source */
 export const neededParts = 12
-/** from so much of the variance on it is most of it, and part of it */
+/** 0..1; from so much of the variance on, heat made most of it, or a part of it. Judgement, no source */
 const shares = { most: 0.5, part: 0.15 }
+/** probability of the intervals */
 const coverage = 0.9
+/** drawings for an interval */
 const rounds = 999
-/** found by chance at most so often, for all features that were looked at together */
+/** found by chance at most so often, for all features that were looked at together. Common practice, no source */
 const level = 0.05
-/** a prediction that moves by less than this part of the scatter has nothing to show */
+/** a prediction that moves by less than this fraction of the scatter has nothing to show. Judgement, no source */
 const leastMovement = 0.2
 
 const spread = (values: readonly number[]): number => {

@@ -4,9 +4,10 @@ import { combinedError, errorRange, measuredError, type NominalError, nominalErr
 import { thermalErrorIndex } from './thermal-error-index.js'
 import { contributions, expandedUncertainty } from './uncertainty.js'
 
-/** s; how far ahead the fainter mark on the wall looks */
+/** s; how far ahead the fainter mark in a tolerance window shows the error */
 export const hour = 3600
 
+/** Thermal error of a job on every axis of a machine, and which axis is the worst. */
 export interface Assessment {
   /** percent; the worst over the axes */
   index: number

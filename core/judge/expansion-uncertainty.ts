@@ -3,10 +3,12 @@ import type { LoopElement } from '../growth/index.js'
 /**
  * Standard uncertainty of an amount that grows with the coefficients of expansion of a loop's elements.
  *
- * One element has one coefficient, whatever it acts on. Those of different materials are independent (GUM 5.1). How far
- * two pieces of one material are off alike is not known: between not at all and wholly (a table's value for both, GUM
- * 5.2 and F.1.2.3), the uncertainty has its largest value at one of these ends, and that one counts.
+ * One element has one coefficient, whatever it acts on. Those of different materials are independent (GUM 5.1). How
+ * strongly the errors of two pieces of one material go together is not known: somewhere between not at all and wholly,
+ * as where one value of a table serves both (GUM 5.2 and F.1.2.3). The uncertainty is largest at one of these two ends,
+ * so the larger of the two counts.
  *
+ * @param elements of the loop on which the amount depends
  * @param share of an element in the amount, m, sign included: what the amount would change by if the element's coefficient
  *   were twice as large
  * @returns m

@@ -3,26 +3,29 @@ import type { ForecastBand } from '../state.js'
 import type { Outlook } from './job.js'
 import { type PlannedAir, type Trajectory, type TrajectoryInputs, trajectoryUnder } from './plan.js'
 
-/** K; what a sensor's noise and resolution leave of a forecast in any case */
+/** K, standard; no learned forecast counts as surer, for its sensor has noise and a resolution. Judgement, no source */
 const courseFloor = 0.05
 
+/** Temperatures and growth of a machine at moments ahead, each with its standard uncertainty. */
 export interface Ahead {
   /** s from now */
   times: number[]
-  /** °C and K, in the order of the machine's nodes */
+  /** means in °C and standard uncertainties in K, in the order of the machine's nodes */
   nodes: ForecastBand[]
-  /** m, growth at the work against the reference temperature, in the order of its axes */
+  /** m; growth where the work is held, against the reference temperature, in the order of the machine's axes */
   axes: ForecastBand[]
 }
 
 /**
- * Temperatures and growth ahead, with intervals, in steps of a few ms.
+ * Temperatures and growth ahead, with intervals. It yields after every few milliseconds of computing, so that the
+ * service can do other things in between.
  *
  * Each uncertain input is moved by its standard uncertainty in turn (where each node is heading, its time constant, how
  * the air ordinarily changes: the same air for all nodes that follow it) and the changes are added as squares, so that
  * what several nodes owe to one air is not counted as independent.
  *
- * @param length s, up to 72 h
+ * @param plan   changes of the air that are intended; none: conditions hold
+ * @param length s; how far ahead it looks
  * @param count moments wanted, evenly spaced, the first now
  * @see JCGM 100:2008 (GUM), 5.1, and for common causes 5.2
  */

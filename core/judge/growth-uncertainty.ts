@@ -15,7 +15,7 @@ const step = 0.01
  *
  * @param temperatures °C, in the order of the machine's nodes
  * @param nodes what is known of each node, in the same order, K
- * @returns m; NaN where a temperature that the axis depends on is
+ * @returns m; NaN where a temperature or a node that the axis depends on is not known
  * @see JCGM 100:2008 (GUM), 5.1 and 5.2
  */
 export const growthUncertainty = (

@@ -18,7 +18,7 @@ export interface NodeOutlook {
   steadyUncertainty: number
   /** K; standard uncertainty of the sensor's calibration */
   calibration: number
-  /** the offset it shares with the other sensors of its batch; K, its standard uncertainty */
+  /** the batch of sensors that its own belongs to; `uncertainty`: K, standard, of the offset that all of them share */
   batch?: { name: string; uncertainty: number }
   /** K; standard uncertainty that the sensor stands for the node */
   placement: number
@@ -61,6 +61,7 @@ export interface Zero {
   firstPart: boolean
 }
 
+/** What is known of a machine at a moment, as far as the thermal error of a job that begins then depends on it. */
 export interface Outlook {
   loop: ThermalLoop
   /** in the order of the machine's nodes */
@@ -73,13 +74,13 @@ export interface Outlook {
   trajectory?: (ahead: number) => ThermalState
 }
 
-/** Temperatures of nodes and part at a moment ahead. */
+/** Temperatures of nodes (in the order of the machine's) and part at a moment ahead, °C. */
 export interface ThermalState {
   nodes: Float64Array
   part: number
 }
 
-/** Temperatures `ahead` seconds from now: under the outlook's plan, or if conditions hold. */
+/** Temperatures `ahead` seconds from now, °C: under the outlook's plan, or if conditions hold. */
 export const stateAhead = ({ nodes, part, trajectory }: Outlook, ahead: number): ThermalState => {
   if (trajectory) return trajectory(ahead)
   const temperatures = new Float64Array(nodes.length)
@@ -103,14 +104,17 @@ export const stateAhead = ({ nodes, part, trajectory }: Outlook, ahead: number):
  */
 export const partUncertainty = (soaked: number, slope: number): number => Math.hypot(soaked, slope * soakingUncertainty)
 
-/** K; how well it is known where a node is heading once it has been watched for a while with nothing new happening */
+/**
+ * K, standard; how well it is known where a node is heading once it has been watched for a while with nothing new
+ * happening. Judgement, no source.
+ */
 const watchedSteady = 0.15
-/** s; how quickly a node that is watched becomes known so well */
+/** s; time constant with which a node that is watched becomes known so well. Judgement, no source */
 const watching = 1800
 
 /**
- * The same outlook `ahead` seconds later, under its plan or if conditions hold. By then the nodes have been watched on, so that it is known
- * better where they are heading, and the part has soaked on.
+ * The same outlook `ahead` seconds later, under its plan or if conditions hold. By then the nodes have been watched on,
+ * so that it is known better where they are heading, and the part has soaked on.
  */
 export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   const state = stateAhead(outlook, ahead)
@@ -142,11 +146,15 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   }
 }
 
-/** Parts of the job at which drift is looked at: a first-order mixture has its extremes near these. */
+/**
+ * Fractions of a job's duration at which its drift is looked at, besides its start: a sum of first-order approaches has
+ * its extremes near these.
+ */
 const stages = [0.25, 0.5, 0.75, 1]
 
 /** Nominal thermal error of a job on one axis. m, signs kept. */
 export interface NominalError {
+  /** of a feature cut at the job's start; positive = it comes out longer */
   sizeError: number
   /** the largest one within the job, counted on the size: twice the axis' own where it makes a diameter by a radius */
   drift: number
@@ -196,7 +204,12 @@ const largestDrift = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, st
   return { drift, driftNow, driftAt }
 }
 
-/** The same thermal state with what a job's work has added after so long, s: each body approaches its new balance first order. */
+/**
+ * The same thermal state with the heat that a job's work has added by then: each body approaches its new balance first
+ * order.
+ *
+ * @param after s since the job's start
+ */
 const withJobHeat = ({ nodes }: Outlook, state: ThermalState, after: number): ThermalState => ({
   ...state,
   nodes: state.nodes.map((t, i) => {

@@ -11,7 +11,7 @@ export interface PlannedAir {
   timeConstant: number
 }
 
-/** s; step of the integration and of the trajectory it leaves */
+/** s; step of the integration, and between the states of the trajectory. Judgement, no source */
 const step = 300
 /** s; how far a trajectory reaches: the horizon of forecasts and a long job after it */
 export const trajectoryLength = 96 * 3600
@@ -21,7 +21,8 @@ export const trajectoryLength = 96 * 3600
  * it is by then.
  *
  * @param present °C
- * @returns °C at every step from now on
+ * @param steps   how many steps of five minutes ahead
+ * @returns °C, one value more than steps: now and at every step
  */
 export const plannedAir = (present: number, plan: readonly PlannedAir[], steps: number): Float64Array => {
   const changes = [...plan].sort((a, b) => a.at - b.at)
@@ -59,7 +60,7 @@ export interface TrajectoryInputs {
 
 /** Temperatures of the nodes and the part along a plan. */
 export interface Trajectory {
-  /** s between states */
+  /** s between states, the first of which is now */
   step: number
   states: ThermalState[]
 }
@@ -68,14 +69,14 @@ export interface Trajectory {
  * Trajectory of all node temperatures under a plan, each body approaching its moving surroundings first order. Without a
  * plan, a node that has learned a course from its past takes that.
  *
- * @param length s
+ * @param length s; how far it reaches
  */
 export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLength): Trajectory => {
   const { outlook, plan, airShift = 0, steadyShift, pace, off } = inputs
   const { nodes, part, loop } = outlook
   const steps = Math.ceil(length / step)
-  // what the past tells holds while nobody acts
   const offBy = (i: number) => (off && (off.node === i || off.node === 'all') ? off.by : 0)
+  // a course learned from the past says what happens while nobody acts, so it tells nothing under a plan
   const courses = nodes.map(node => (plan.length === 0 && node.course ? node.course() : null))
   const isAir = loop.machine.nodes.map(node => node.kind === 'air')
   const airs = nodes.map((node, i) => (isAir[i] ? plannedAir(node.temperature, plan, steps) : null))

@@ -19,6 +19,7 @@ const momentsUntil = (end: number): number[] => {
  * Index of the worst axis for a job that starts `ahead` seconds from now.
  *
  * @param coverage standard uncertainties added to the error: 2 for the thermal error index, 0 for the error alone
+ * @returns percent of the tolerance
  */
 const worstIndex = (
   outlook: Outlook,
@@ -86,7 +87,7 @@ const firstWithin = (
  *
  * @param limit  percent
  * @param within s; how far ahead it is looked for
- * @returns s from now; `first` null when it is not low enough within that time
+ * @returns s from now; `first` null when it is not low enough within that time, else `lowestAt` is the same moment
  */
 export const earliestAndLowest = (
   outlook: Outlook,

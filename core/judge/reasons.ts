@@ -131,9 +131,9 @@ export const errorReasons = (
 /** what an open door makes less sure; how well a sensor or a coefficient is known is none of its doing */
 const unsure: readonly string[] = ['part', 'steady temperature', 'air changes'] satisfies UncertaintyCause['kind'][]
 
-/** K; air that has moved less while a door was open makes nothing less sure */
+/** K; air that has moved less while a door was open makes nothing less sure. Judgement, no source */
 const noticeable = 0.4
-/** nor does air that has moved less than so many times what it ordinarily does within a job. Three standard deviations */
+/** standard deviations of what the air ordinarily does within a job: air that has moved less makes nothing less sure, either */
 const beyondOrdinary = 3
 
 /** Temperatures before a door was opened and when it was shut, or now; NaN where they are not known. */

@@ -25,22 +25,23 @@ export interface Situation {
   open: { source: string; name: string; before: number } | null
 }
 
-/** s; how far ahead it counts that other air makes it fit: for longer, conditions are not likely to hold */
+/** s; how far ahead it counts that other air makes a machine fit: for longer, conditions are not likely to hold. Judgement */
 const soon = 4 * 3600
-/** s; and how far ahead it is told what other air leaves where that is not enough */
+/** s; how far ahead the best moment is looked for where other air does not make it fit. Judgement, no source */
 const within = 2 * 3600
 /**
  * s; how quickly the air at a machine comes back, at best and at worst, once a door is shut, or follows a heating that is
  * turned up. Judgement, no source.
  */
 const airReturns = [750, 3000] as const
-/** K; a part that has less to go is soaked */
+/** K; a part that has less to go counts as soaked. Judgement, no source */
 const soaking = 0.1
 /** ms; a job that is taken to another machine is set up there anew. Judgement, no source */
 const setUp = 3_600_000
-/** a remedy that takes away less than this part of error and uncertainty is none */
+/** a remedy that takes away less than this fraction of error and uncertainty is none. Judgement, no source */
 const worthwhile = 0.1
 
+/** m, rounded to the nanometre: more is noise, and a burden for the stream to the pages */
 const nanometres = (value: number) => Math.round(value * 1e9) / 1e9
 const grantedOf = ({ tolerance, share }: WorkClass): number => tolerance * share
 
@@ -55,9 +56,10 @@ const leavesOf = ({ nominal, axes, worst }: Assessment, workClass: WorkClass, at
 }
 
 /**
- * What is left of a job begun later, under a plan or if conditions hold. What a verdict will know by then is not known
- * yet: where each node is heading, and how far the air ordinarily goes until then. Little of it matters to work that is
- * zeroed at its start; what counts from a datum goes with all of it.
+ * The error that is left of a job begun later, under a plan or if conditions hold. It is less sure than that of a job
+ * begun now, by what a verdict will know then and nobody knows yet: where each node is heading, and how far the air
+ * ordinarily goes until then. Little of that matters to work that is zeroed at its start; all of it does to work that
+ * counts from a datum.
  *
  * @param ahead s
  */
@@ -168,7 +170,10 @@ const waits = (situation: Situation): Remedy[] => {
 /** what somebody could come to know better than by waiting */
 const knowable: readonly string[] = ['part', 'placement', 'calibration', 'batch'] satisfies UncertaintyCause['kind'][]
 
-/** The part that what is not known has in the error, without its largest contribution. */
+/**
+ * What is left of the error once the largest contribution to its uncertainty is known exactly; only where somebody can
+ * come to know it.
+ */
 const surer = ({ outlook, workClass, now }: Situation, found: Assessment): Remedy[] => {
   const i = found.axes.findIndex(({ axis }) => axis === found.worst)
   const { budget, uncertainty } = found.axes[i]!
@@ -181,11 +186,11 @@ const surer = ({ outlook, workClass, now }: Situation, found: Assessment): Remed
   return [{ kind: 'surer', cause, leaves: { ...leavesOf(found, workClass, now), uncertainty: rest, fitBy: null } }]
 }
 
-/** m; of a remedy, what is left with its uncertainty; of one without, nothing is told */
+/** m; the error that a remedy leaves, with its uncertainty; infinite for a remedy that does not tell it */
 const left = (remedy: Remedy): number =>
   'leaves' in remedy ? remedy.leaves.error + remedy.leaves.uncertainty : Number.POSITIVE_INFINITY
 
-/** ms; when work could begin with it */
+/** ms since 1970; when work could begin with a remedy, infinite where it does not make the machine fit */
 const begins = (remedy: Remedy, now: number): number =>
   remedy.kind === 'move'
     ? now + setUp

@@ -203,9 +203,11 @@ const sharedOffsets = ({ loop, nodes }: Outlook, axis: LoopAxis, workClass: Work
 /**
  * Contributions to the uncertainty of a job's thermal error on one axis, largest first.
  *
- * Sensors' calibration and placement act on the size error (and, with a zero taken at the datum, on the position); within
- * a job they cancel, since the same sensor is read twice. The drift is uncertain by where each node is heading, by its
- * time constant and by the ordinary changes of the air.
+ * Sensors' calibration and placement act on the size error. On the drift within a job they do not, since the same sensor
+ * is read twice; for the same reason calibration falls out of a size that was corrected by a first part. Placement acts
+ * on the position, too, where the zero was taken at a datum, since how a sensor stands for its node may have changed
+ * since. The drift is uncertain by where each node is heading, by its time constant, by the ordinary changes of the air,
+ * by the job's own heat and by how far a fixed bearing holds its screw.
  *
  * Inputs are independent (GUM 5.1) except sensors of one batch, whose common offset is fully correlated (GUM 5.2), and the
  * coefficients of one material (`expansionUncertainty`).
@@ -235,7 +237,7 @@ export const contributions = (
 export const expandedUncertainty = (of: readonly Contribution[]): number =>
   2 * Math.sqrt(of.reduce((sum, c) => sum + c.standardUncertainty ** 2, 0))
 
-/** `expandedUncertainty` of a job's `contributions`, without naming them; m. */
+/** `expandedUncertainty` (k = 2) of a job's `contributions`, m, without naming and sorting them: it is asked very often. */
 export const jobUncertainty = (
   outlook: Outlook,
   axis: LoopAxis,

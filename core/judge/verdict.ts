@@ -4,11 +4,11 @@ import type { Verdict } from '../state.js'
 export interface VerdictSettings {
   /** part of the share that must be free before a machine becomes fit */
   deadband: number
-  /** s that the index must stay within share less deadband before a machine becomes fit */
+  /** s; how long the index must stay within the share less the deadband before a machine becomes fit */
   fitDelay: number
   /** s; each loss of fit within this time doubles the delay, at most four times: what comes and goes must prove itself */
   memory: number
-  /** s; data may have been missing so long without a machine having to earn fit anew */
+  /** s; data may be missing for so long without a machine having to earn fit anew */
   shortGap: number
   /** s before settling and unfit change places */
   otherDelay: number
@@ -18,6 +18,7 @@ export interface VerdictSettings {
   clear: number
 }
 
+/** Judgement, no source: a change is held against what the examination (`npm run exam`) finds falsely called fit. */
 export const defaultVerdictSettings: VerdictSettings = {
   deadband: 0.12,
   fitDelay: 600,
@@ -28,13 +29,14 @@ export const defaultVerdictSettings: VerdictSettings = {
   clear: 0.3,
 }
 
+/** The verdict that people see, and what the next one depends on. */
 export interface ShownVerdict {
   verdict: Verdict
   /** ms */
   since: number
   /** ms; since when the index has been low enough to become fit; null when it is not */
   lowSince: number | null
-  /** settling or unfit waiting to be shown, and since when */
+  /** settling or unfit waiting to be shown, and since when, ms */
   pending: { verdict: Verdict; since: number } | null
   /** ms; when fit was lately lost */
   losses: readonly number[]
@@ -50,16 +52,17 @@ export const earningDelay = (
   return settings.fitDelay * 2 ** Math.min(recent, 4)
 }
 
+/** What is computed of a job of a work class at a moment. */
 export interface Judgement {
-  /** a needed node is missing, late or not believed */
+  /** false where a needed node is missing, late or not believed */
   known: boolean
-  /** percent */
+  /** thermal error index, percent */
   index: number
-  /** percent */
+  /** percent; share of the tolerance that the work class grants to heat */
   share: number
   /** whether a time can be named at which it will be fit */
   willBeFit: boolean
-  /** percent; lowest index ahead if conditions hold */
+  /** percent; lowest thermal error index ahead if conditions hold */
   lowest: number
 }
 

@@ -41,11 +41,11 @@ export const loopElements = (loop: ThermalLoop): LoopElement[] => {
  *
  * @param loop     of the machine
  * @param axis     id
- * @param position of the travel, m
+ * @param position along the travel, m
  * @param before   °C by node id; a missing one makes what depends on it NaN
  * @param after    °C by node id
  * @returns m by element name
- * @throws when the machine has no such axis
+ * @throws Error when the machine has no such axis
  */
 export const effectsBetween = (
   loop: ThermalLoop,

@@ -15,6 +15,7 @@ export interface MeasuredGrowth {
   effects: Readonly<Record<string, number>>
 }
 
+/** Scale factor of one element's growth, as measurements tell it. */
 export interface LearnedFactor {
   element: string
   /** times the nominal growth; 1 before anything is known */
@@ -26,13 +27,14 @@ export interface LearnedFactor {
   atLimit: boolean
 }
 
+/** Factors of all elements, and how well the measurements agree with them. */
 export interface Learned {
   factors: LearnedFactor[]
   /** how many times as far as their stated uncertainty the measurements lie from the fit; at least 1 (Birge, R. T., 1932, Phys. Rev. 40, 207, from memory) */
   birgeRatio: number
 }
 
-/** a factor beyond these would mean a wrong description of the machine, not a coefficient that is a little off */
+/** A factor beyond these would mean a wrong description of the machine, not a coefficient that is a little off. Judgement. */
 export const limits = { lowest: 0.5, highest: 1.5 }
 
 interface Normal {

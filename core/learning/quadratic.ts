@@ -1,6 +1,8 @@
 /**
  * Inverse of a symmetric positive definite matrix, by its Cholesky factor.
  *
+ * @param matrix rows, n × n
+ * @returns rows, n × n
  * @throws RangeError when it is not positive definite
  * @see Golub & Van Loan, Matrix Computations, section 4.2
  */
@@ -36,6 +38,11 @@ export const inverse = (matrix: readonly (readonly number[])[]): number[][] => {
  * Minimum of ½·xᵀAx − bᵀx with every x between its bounds, one coordinate after another until nothing moves: for a
  * positive definite A this finds the one minimum there is.
  *
+ * @param matrix A, n × n, symmetric
+ * @param right  b, of length n
+ * @param low    least of each x
+ * @param high   most of each x
+ * @returns x, of length n
  * @see Luenberger & Ye, Linear and Nonlinear Programming, coordinate descent
  */
 export const boundedMinimum = (

@@ -3,6 +3,7 @@ import { learnFactors, type MeasuredGrowth } from './learn.js'
 
 /** How well factors do on measurements they were not learned from. */
 export interface HeldOut {
+  /** how many there are, each held out once */
   occasions: number
   /** m; root of the mean square of measured − computed, with factors 1 and with factors learned from the other occasions */
   nominal: number

@@ -10,7 +10,7 @@ const span = z.object({ from: time, to: time })
 const jobError = z.object({
   machine: z.string(),
   start: time.describe('ms since 1970 UTC; of a job begun then'),
-  feature: z.number().describe('its place among the features of the job: the worst one'),
+  feature: z.number().describe('its number among the features of the job, from 0: the worst one'),
   axis: z.string(),
   error: z.number().describe('m; signed: what would be measured, on the worst axis, at the worst moment of the job'),
   uncertainty: z.number().describe('m; expanded, k = 2'),

@@ -16,9 +16,11 @@ export interface JobMachine {
   outlook: Outlook | null
   /** why nothing can be said; none when all is known */
   unknowns: readonly Reason[]
-  /** what stands open and acts on the machine */
+  /** what stands open and acts on the machine, with the air's temperature before, °C */
   open: Situation['open']
+  /** K, standard; how far the air at the machine ordinarily goes within so many s */
   airChange: Situation['airChange']
+  /** the door or vent that stands open or did lately, as it explains an error */
   disturbance: DisturbedBy | null
   /** what is to be known beside an answer: stand-ins, calibrations overdue */
   notes: readonly Reason[]
@@ -47,6 +49,7 @@ export interface JobSituation {
 export interface Candidate {
   machine: JobMachine
   on: OnMachine
+  /** ms since 1970; the part is not in the shop before */
   notBefore: number
 }
 
@@ -61,25 +64,30 @@ export const candidate = (situation: JobSituation, machine: JobMachine): Candida
   return { machine, notBefore, on: onMachine(job, material, outlook) }
 }
 
+/** The same machine if it were zeroed for the job when that begins. */
 export const zeroed = ({ on, ...rest }: Candidate, { material }: JobSituation, zeroing: Zeroing): Candidate => ({
   ...rest,
   on: onMachine(on.job, material, on.outlook, zeroing),
 })
 
+/** @param time ms @param now ms @returns s from now */
 export const secondsTo = (time: number, now: number): number => (time - now) / 1000
 
-/** how much of what is granted may be taken by what was no go before */
+/** 0..1; how much of what is granted a job may take for a go: less for one that was no go before, so that answers do not flicker */
 export const limitOf = ({ before }: JobSituation): number =>
   before === undefined || before === 'go' ? 1 : 1 - defaultVerdictSettings.deadband
 
+/** Whether error and uncertainty of a job begun at `start` (ms) are within what is granted, whatever ordinarily happens until then. */
 export const isSure = (situation: JobSituation, { on }: Candidate, start: number): boolean =>
   lookAt(on, secondsTo(start, situation.now)).sure <= limitOf(situation)
 
+/** The error of a job begun at a moment. @param start ms @param now ms */
 export const errorAt = ({ on }: Candidate, start: number, now: number): JobError => {
   const { nominal: _, ...error } = worstError(on, secondsTo(start, now), now)
   return error
 }
 
+/** The stretches until the end of the shift, ms, in which the job could be begun if conditions hold. */
 export const spans = ({ now, shiftEnd }: JobSituation, { on, notBefore }: Candidate) => {
   const from = secondsTo(Math.max(now, notBefore), now)
   const time = (ahead: number) => now + ahead * 1000
@@ -89,8 +97,9 @@ export const spans = ({ now, shiftEnd }: JobSituation, { on, notBefore }: Candid
   }))
 }
 
+/** Whether error and uncertainty are within what is granted if conditions hold. */
 export const held = (look: Look): boolean => look.held <= 1
 
-/** s from now; the shift's end, or now when that is over */
+/** s from now; the end of the shift, or the job's start where that is later; now when both are over */
 export const lastOf = ({ shiftEnd, now, job }: JobSituation): number =>
   Math.max(secondsTo(Math.max(shiftEnd, job.start), now), 0)

@@ -4,13 +4,15 @@ import type { JobError } from './answer.js'
 import { type Candidate, type JobMachine, type JobSituation, secondsTo } from './candidate.js'
 import { onMachine, outlookOf, worstError, type Zeroing } from './looks.js'
 
-/** s; how quickly the air comes back once what stands open is shut, as the slower case of the remedies */
+/** s; how quickly the air comes back once what stands open is shut: the slower case of `judge/remedies.ts`. Judgement */
 const airReturns = 3000
-/** shares in an error that are told */
+/** how many shares in an error are told: more are not read. Judgement, no source */
 export const mostReasons = 4
 
+/** m, rounded to the nanometre: more is noise */
 const nanometres = (value: number) => Math.round(value * 1e9) / 1e9
 
+/** The error of a job as that which a remedy leaves; m, the moment in ms. */
 export const leavesOf = ({ start, error, uncertainty, granted }: JobError) => ({
   at: start,
   error: nanometres(Math.abs(error)),
@@ -18,6 +20,7 @@ export const leavesOf = ({ start, error, uncertainty, granted }: JobError) => ({
   granted,
 })
 
+/** Zeroing as a remedy. @param error with the zero taken @param first none was recorded before */
 export const zeroRemedy = (error: JobError, zeroing: Zeroing, first: boolean): Remedy => ({
   kind: 'zero',
   firstPart: zeroing === 'first part',
@@ -53,7 +56,7 @@ export const whyNot = ({ now }: JobSituation, { on, machine }: Candidate, start:
   return [...reasons.slice(0, mostReasons), ...machine.notes]
 }
 
-/** What shutting it would make fit is explained by what stands open. */
+/** Reasons, the first of which names what stands open as its cause: said where shutting that would make the machine fit. */
 export const disturbed = ([first, ...rest]: Reason[], { disturbance }: JobMachine): Reason[] => {
   if (!first) return rest
   return [disturbance?.to === null && 'amount' in first ? { ...first, disturbance } : first, ...rest]

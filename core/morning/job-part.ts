@@ -15,9 +15,9 @@ const startUncertainty = {
   /** it came into the shop, from somewhere */
   shop: 3,
 } as const
-/** what is left of a difference when a part counts as soaked, for which a body of one time constant stands for it */
+/** 0..1; what is left of a difference when a part counts as soaked: there a body of one time constant agrees with it */
 const soaked = 0.1
-/** a part that is brought in later is followed back so many time constants at most */
+/** time constants; how far ahead a part that is still to be brought in is reckoned with at most */
 const farthestBack = 20
 
 const shapeOf = (size: NonNullable<PlannedJob['size']>): Shape => {

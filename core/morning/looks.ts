@@ -56,6 +56,7 @@ export interface OnMachine {
   zeroing: Zeroing
   /** of the nodes that have learned one, where they are heading as their past tells */
   courses: (Course | null)[]
+  /** those already computed, by s ahead: searches ask for the same ones again */
   looks: Map<number, Look>
 }
 
@@ -81,13 +82,14 @@ export const onMachine = (
   }),
 })
 
-/** The outlook with nothing but some of the axes, of a job that begins so many s ahead. */
+/** The outlook at the start of a job that begins so many s ahead, with the zero that is taken then. */
 const begun = ({ outlook, zeroing }: OnMachine, ahead: number): Outlook => {
   const later = outlookAhead(outlook, ahead)
   if (!zeroing) return later
   const nodes = Float64Array.from(later.nodes, ({ temperature }) => temperature)
   return { ...later, datum: { nodes, part: later.part.temperature, firstPart: zeroing === 'first part' } }
 }
+/** The same outlook with nothing but some of its axes. */
 const onAxes = (outlook: Outlook, axes: LoopAxis[]): Outlook => ({ ...outlook, loop: { ...outlook.loop, axes } })
 
 /** How a job would be that begins so many s ahead. */

@@ -10,9 +10,12 @@ export interface Fit {
   cost: number
 }
 
-/** s; a part that follows faster than the values can tell */
+/** s; time constant of a part of the node that follows faster than the values can tell */
 export const atOnce = 30
-/** what a fit starts from, and how far (in natural logarithms) it may ordinarily end from it: a mild prior */
+/**
+ * Natural logarithms of what a fit starts from (in the units of `Disturbances`), and how far in the same logarithms it
+ * may ordinarily end from there: a mild prior. Judgement, no source.
+ */
 const usual = { wander: Math.log(0.1), processNoise: Math.log(0.03), noise: Math.log(0.015), latitude: 3 }
 /** part of the reading that a surface sensor usually feels of the air; common practice, no source */
 const usualShare = 0.04
@@ -47,7 +50,8 @@ const penalty = (at: readonly number[], { main, fast, share }: Speeds): number =
 /**
  * Fits the model by maximum likelihood.
  *
- * @param from   speeds to start from; the faster part's time constant is fitted too when `two` is true
+ * @param from         speeds to start from; the faster part's time constant is fitted too when `two` is true
+ * @param disturbances to start from; null: the usual ones
  */
 export function* fitting(
   data: Evenly,
@@ -72,9 +76,9 @@ export function* fitting(
   return { data, speeds: speedsOf(found.at), disturbances: disturbancesOf(found.at), cost: found.cost }
 }
 
-/** hours around a value over which the wander of the own heat is taken to be alike */
+/** h; around a value over which the wander of the own heat is taken to be alike. Judgement, no source */
 const alike = 1
-/** bounds of the restlessness's factor: a machine at rest, a spindle that starts */
+/** bounds of the factor `restlessness`: of a machine at rest, and of a spindle that starts. Judgement, no source */
 const calm = 1e-4
 const wild = 1e4
 
@@ -116,8 +120,10 @@ export function* fittingRestless(data: Evenly, from: Speeds): Generator<void, Fi
 
 /**
  * Relative standard error of the main time constant from the scatter of the score over blocks of time ("sandwich"): right
- * also where innovations are not independent or not as the model has them. The fast part's share varies along.
+ * also where innovations are not independent or not as the model has them. The fast part's share is left free, too.
  *
+ * @param blocks how many, of equal length
+ * @returns relative; Infinity where the likelihood has no maximum there
  * @see White, H. (1982), Econometrica 50, 1
  */
 export const standardError = (fit: Fit, blocks: number): number => {

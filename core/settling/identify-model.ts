@@ -11,6 +11,8 @@
  *
  * @see Ljung, L. (1999), System Identification, 2nd ed., sections 4.3, 7.2 and 7.4
  */
+
+/** Temperatures of a node and of what it follows, evenly spaced in time; all arrays have one length. */
 export interface Evenly {
   /** s between the values */
   spacing: number
@@ -22,15 +24,17 @@ export interface Evenly {
   restlessness: Float64Array
 }
 
+/** How quickly the two parts of a node follow its surroundings. */
 export interface Speeds {
-  /** s; the slower part, which is most of the node */
+  /** s; time constant of the slower part, which is most of the node */
   main: number
-  /** s */
+  /** s; time constant of the faster part */
   fast: number
   /** 0..1; how much of the reading belongs to the faster part */
   share: number
 }
 
+/** What acts on a node and its readings besides its surroundings: standard deviations. */
 export interface Disturbances {
   /** K per square root of an hour; how the own heat wanders where restlessness is 1 */
   wander: number
@@ -45,8 +49,9 @@ export interface Step {
   index: number
   standardised: number
   cost: number
-  /** °C; of the main part, and the own excess, K */
+  /** °C; of the main part */
   main: number
+  /** K; the own heat, q */
   excess: number
 }
 

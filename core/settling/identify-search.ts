@@ -4,14 +4,14 @@ interface Corner {
 }
 
 /**
- * Lowest place of a function of a few variables, by a simplex that reflects, stretches and shrinks (Nelder–Mead).
+ * Lowest point of a function of a few variables, by a simplex that reflects, stretches and shrinks (Nelder–Mead).
  * A generator, so that a caller can let other work in between: each step costs one or two evaluations.
  *
- * @param cost    of a place; NaN counts as infinitely high
+ * @param cost    of a point; NaN counts as infinitely high
  * @param start   first corner
  * @param size    how far the other corners lie from it, by variable
- * @param most    evaluations
- * @returns the lowest place found
+ * @param most    evaluations after which no further step is begun
+ * @returns the lowest point found
  * @see Nelder, J. A. & Mead, R. (1965), The Computer Journal 7, 308
  */
 export function* lowest(

@@ -27,7 +27,7 @@ export const identified = z.object({
     .nullable()
     .describe("0..1; part of the reading that follows at once: the sensor's own feel of the air, a thin skin"),
   covered63: z.number().nullable().describe('s; in which the node with both its speeds covers 63.2 % of a step'),
-  hours: z.number().describe('with values of both'),
+  hours: z.number().describe('h with values of both the node and what it follows'),
   moved: z
     .number()
     .nullable()

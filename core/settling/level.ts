@@ -4,6 +4,8 @@
  * Exponential smoothing; a reading far from the level is held back, and when the next one confirms it on the same side
  * the level moves there at once.
  */
+
+/** The level after a reading. */
 export interface Level {
   /** ms */
   at: number
@@ -15,14 +17,16 @@ export interface Level {
   doubtful: number | null
 }
 
-/** s */
+/** s; time constant of the smoothing: longer than eddies last, much shorter than a machine's bodies take. Judgement */
 const smoothing = 600
 /** K; the standard deviation is never taken smaller than a usual sensor's noise and resolution */
 const leastDeviation = 0.06
-/** a reading this many standard deviations away is far */
+/** standard deviations; a reading further away is far. Judgement, no source */
 const far = 3.5
 
 /**
+ * Takes a reading into a level. After half an hour of silence the level begins anew at the reading.
+ *
  * @param level before; null for the first reading
  * @param at ms
  * @param reading °C

@@ -9,26 +9,29 @@
  * @see Gelb, A. (ed.) (1974), Applied Optimal Estimation, chapter 4
  * @see Page, E. S. (1954), Biometrika 41, 100 (cumulative-sum test)
  */
+
+/** What is known of a node at a moment. */
 export interface NodeEstimate {
   /** ms */
   at: number
   /** °C */
   temperature: number
-  /** K */
+  /** K; steady excess above what it follows */
   excess: number
-  /** covariance of (temperature, excess), K² */
+  /** K²; covariance matrix of temperature and excess: variance of the one, covariance, variance of the other */
   varTemperature: number
   covariance: number
   varExcess: number
   /** ms; when following began, or began anew after a gap */
   since: number
-  /** a reading that was far off and awaits confirmation */
+  /** K; how far the last reading was off if that awaits confirmation, else null */
   doubtful: number | null
   /** cumulative sums of what readings lay above and below the prediction, in standard deviations less an allowance */
   above: number
   below: number
 }
 
+/** What is taken for granted of a node while it is followed. */
 export interface ObserverSettings {
   /** s */
   timeConstant: number
@@ -40,16 +43,19 @@ export interface ObserverSettings {
   wander: number
 }
 
-/** K; how far the prior of the excess may be wrong */
+/** K, standard; how far the prior of the excess may be wrong. Judgement, no source */
 const priorExcess = 2
-/** K per square root of a second: what the model misses, 0.02 K in an hour */
+/** K per square root of a second; what the model misses, 0.02 K in an hour. Judgement, no source */
 const temperatureWalk = 0.02 / Math.sqrt(3600)
-/** K; how far it may be wrong once readings lie steadily on one side of the prediction, and once two jumped together */
+/**
+ * K, standard; how far the excess may be wrong once readings lie steadily on one side of the prediction, and once two in
+ * a row jumped to one side. Judgement, no source.
+ */
 const renewedExcess = 0.5
 const jumpedExcess = 2
 /** a reading further from the prediction than this many standard deviations is doubtful */
 const doubt = 3.5
-/** cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is noticed */
+/** standard deviations, of the cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is noticed */
 const allowance = 0.5
 const decision = 6
 

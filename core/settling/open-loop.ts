@@ -31,6 +31,8 @@ export const startOpenLoop = (at: number, surroundings: number, { steadyExcess }
 })
 
 /**
+ * Carries a prediction forward in time, first order.
+ *
  * @param surroundings temperature of what the body follows since the prediction, °C
  * @param at ms; a moment before the prediction changes nothing
  */

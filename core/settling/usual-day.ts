@@ -2,9 +2,9 @@
 export const slotsOfDay = 48
 export const kindsOfDay = 2
 
-/** what a new day counts at least in a slot's mean: some three days are remembered */
+/** what a new day counts at least in a slot's mean: some three days are remembered. Judgement, no source */
 const leastWeight = 0.3
-/** what is known of a slot counts as if so many days had been seen on which nothing changed */
+/** days on which nothing changed that what is known of a slot is weighed against. Judgement, no source */
 const doubtfulDays = 0.5
 
 /**

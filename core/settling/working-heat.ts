@@ -1,19 +1,22 @@
 import { mean, median } from '../statistics/index.js'
 
-/** values kept, one every five minutes: those of seven days; learned anew every two hours, from half a day on */
+/** values, one every five minutes: kept are those of seven days, learned anew is every two hours, from half a day on */
 const kept = 2016
 const renewed = 24
 const fewest = 144
-/** classes of a histogram, and what of the values lies beyond its ends */
+/** classes of the histogram, and which fraction of the values may lie beyond either end of it */
 const bins = 64
 const beyond = 0.005
-/** what tells a machine that works: so much of the variance lies between rest and work, they are so many K apart, and it works for a part of the time between these */
+/**
+ * What tells a machine that works: which fraction of the variance lies between rest and work, how many K they are apart
+ * at least, and the fractions of the time between which it works. Judgement, no source.
+ */
 const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.75 }
-/** values: a spell of work is at least so long, breaks shorter than that do not end it, and so long before it is its rest */
+/** values: how long a spell of work is at least, which break does not end it, and what before it counts as its rest */
 const spell = { least: 3, pause: 2, before: 24 }
 /** K; what work adds to a body of which no spell has been seen. Judgement: wide enough for screws and spindles */
 const prior = { added: 0.6, uncertainty: 0.6 }
-/** by how much spells differ, relative to what they add: at least, and at most, which holds while nothing is known. Judgement */
+/** relative; how much spells differ in what they add, at least and at most. The most holds while nothing is known. Judgement */
 const scatter = { least: 0.2, most: 0.6 }
 /** K; what a spell adds is never known better. Judgement */
 const leastError = 0.1
@@ -32,6 +35,7 @@ export interface BodyHeat {
   spells: number
 }
 
+/** Of a body of which no spell of work has been seen. */
 export const unknownHeat: BodyHeat = { rest: null, ...prior, spells: 0 }
 
 /**
@@ -115,8 +119,8 @@ const correlation = (x: readonly number[], y: readonly number[]): number => {
  * Learns from a machine's own heat when it works, and what its work adds to each of its bodies.
  *
  * The body whose driving excess falls into two classes most clearly, and least as the air goes, tells when the machine
- * works. Each spell of work is compared with the rest before it, body by body; mean and scatter of the spells are joined to a wide
- * prior (normal, known variances).
+ * works. Each spell of work is compared with the rest before it, body by body; median and spread of the spells are joined
+ * to a wide prior (normal, known variances).
  *
  * @see Gelman, A. et al. (2013), Bayesian Data Analysis, 3rd ed., 2.5
  */

@@ -13,7 +13,7 @@ export type Shape =
   /** nothing but its mass is known */
   | { kind: 'mass'; mass: number }
 
-/** W/m²/K on the faces that stand free, and on the one it lies on. */
+/** Coefficients of heat transfer, W/m²/K: on the faces that stand free, and on the one that a part lies on. */
 export interface FilmValues {
   free: number
   contact: number
@@ -25,7 +25,7 @@ export interface FilmValues {
  */
 export const surfaceOfBalls = { low: 1, likely: 1.4, high: 2 }
 
-/** a plate of which only the thickness is known counts as so many thicknesses wide, for what it lies on */
+/** thicknesses; so wide counts a plate of which nothing else is known, for the face it lies on. Judgement, no source */
 const plateWidth = 10
 
 /** below this Biot number a body counts as equally warm all through (Incropera & DeWitt, 5.2) */
@@ -44,7 +44,9 @@ interface Direction {
   kind: 'slab' | 'cylinder' | 'ball'
   /** m; thickness of a slab, radius otherwise */
   size: number
+  /** W/m²/K; on the near face of a slab, 0 otherwise */
   near: number
+  /** W/m²/K; on the far face of a slab, or all round */
   far: number
 }
 
@@ -90,7 +92,7 @@ export interface Response {
  * Step response of a part: lumped where its Biot number allows, else one-dimensional conduction in each direction, whose
  * product is the body's (Incropera & DeWitt, 5.8).
  *
- * @param films W/m²/K
+ * @param shape of the part, m and kg
  * @param surface only for a part of which the mass is known: its surface, in those of a ball
  */
 export const responseOf = (shape: Shape, thermal: Thermal, films: FilmValues, surface = 1): Response => {

@@ -1,4 +1,4 @@
-/** The surroundings' temperature from a moment on. */
+/** One piece of the course of the surroundings' temperature: from a moment on it is so. */
 export interface Stretch {
   /** s since the soak began; the first is 0 */
   after: number
@@ -6,7 +6,7 @@ export interface Stretch {
   temperature: number
 }
 
-/** that many moments of each stretch are looked at for the last time that the part left its share */
+/** moments in each stretch that are looked at, to find the last at which the part is further off than allowed */
 const looks = 60
 
 /**
@@ -15,6 +15,8 @@ const looks = 60
  *
  * @param left what remains of a jump after so many seconds, 1 to 0
  * @param start °C; the part's
+ * @param course of the surroundings' temperature, in order of time
+ * @param elapsed s since the soak began
  * @returns K; positive when the part is warmer
  */
 export const differenceAt = (
@@ -34,7 +36,8 @@ export const differenceAt = (
 /**
  * When the part has come so near to its surroundings that it stays so, to the end of the course and beyond.
  *
- * @param allowed K
+ * @param left, start, course as in `differenceAt`
+ * @param allowed K, above 0
  * @returns s since the soak began; 0 when it is so near from the beginning
  */
 export const settledAfter = (

@@ -1,6 +1,6 @@
 /**
  * One-dimensional transient conduction after a step of the surroundings, as a sum of decaying shapes (separation of
- * variables; Incropera & DeWitt, chapter 5; Carslaw & Jaeger, from memory). Dimensionless: place by the size, time as the
+ * variables; Incropera & DeWitt, chapter 5; Carslaw & Jaeger, from memory). Dimensionless: position by the size, time as the
  * Fourier number α·t/size², films as Biot numbers h·size/k.
  */
 
@@ -12,7 +12,7 @@ export interface Mode {
   share: number
 }
 
-/** that many shapes: what is left out matters before a Fourier number of 0.0005 only */
+/** shapes that are summed: what is left out matters before a Fourier number of 0.0005 only */
 const count = 24
 
 /**
@@ -60,8 +60,9 @@ const roots = (of: (zeta: number) => number): number[] => {
 
 const sinc = (x: number) => (x === 0 ? 1 : Math.sin(x) / x)
 
+/** One decaying part of a slab's remaining difference, with its shape across the slab. */
 export interface SlabMode extends Mode {
-  /** the shape's value by its norm, at a place from 0 (near face) to 1 (far face) */
+  /** the shape's value by its norm, at a position from 0 (near face) to 1 (far face) */
   at: (place: number) => number
 }
 
@@ -99,6 +100,11 @@ export const ballModes = (biot: number): Mode[] =>
 export const meanLeft = (modes: readonly Mode[], fourier: number): number =>
   modes.reduce((sum, { zeta, share }) => sum + share * Math.exp(-(zeta ** 2) * fourier), 0)
 
-/** Difference still to come at one place of a slab, as a part of the step. @param place 0 near face, 1 far face */
+/**
+ * Difference still to come at a position across a slab, as a part of the step.
+ *
+ * @param fourier α·t/size²
+ * @param place   position: 0 near face, 1 far face
+ */
 export const leftAt = (modes: readonly SlabMode[], fourier: number, place: number): number =>
   modes.reduce((sum, { zeta, at }) => sum + at(place) * Math.exp(-(zeta ** 2) * fourier), 0)

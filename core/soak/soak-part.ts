@@ -20,17 +20,20 @@ export interface Surroundings {
   course: readonly Stretch[]
 }
 
+/** s since the soak began */
 interface Interval {
   earliest: number
   likely: number
   latest: number
 }
 
+/** How long a part soaks, and what that was computed with. */
 export interface PartSoak {
   /** s since the soak began until the remaining error is within what is allowed, and stays so */
   ready: Interval
   /** of the likely case */
   model: Response['model']
+  /** Biot number of the likely case, the largest of its directions */
   biot: number
   /** K; the mean difference from the surroundings that is allowed */
   allowedDifference: number
@@ -42,10 +45,14 @@ export interface PartSoak {
   remaining: (after: number) => { low: number; likely: number; high: number }
 }
 
-/** what is not known of a case, as a factor on or a value in the place of the likely one */
+/**
+ * What is not known of a soak, as one case takes it: the coefficients of heat transfer in W/m²/K, the properties of the
+ * material as factors on their likely values, the surface in those of a ball.
+ */
 interface Case {
   free: number
   contact: number
+  /** factor on density times specific heat */
   heat: number
   conductivity: number
   alpha: number

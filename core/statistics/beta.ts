@@ -6,7 +6,12 @@ const lanczos = [
   -0.13857109526572012, 0.000009984369578019572, 1.5056327351493116e-7,
 ]
 
-/** Logarithm of the gamma function, x > 0. */
+/**
+ * Natural logarithm of the gamma function.
+ *
+ * @param x above 0
+ * @see Lanczos, C. (1964), J. SIAM Numer. Anal. B 1, 86
+ */
 export const logGamma = (x: number): number => {
   if (x < 0.5) return Math.log(Math.PI / Math.sin(Math.PI * x)) - logGamma(1 - x)
   let sum = lanczos[0]!
@@ -38,6 +43,13 @@ const fraction = (x: number, a: number, b: number): number => {
 
 /**
  * Regularised incomplete beta function, with 1 − x given apart so that nothing is lost near x = 1.
+ *
+ * @param x    0..1
+ * @param rest 1 − x
+ * @param a    above 0
+ * @param b    above 0
+ * @returns 0..1
+ * @see DLMF 8.17
  */
 export const incompleteBeta = (x: number, rest: number, a: number, b: number): number => {
   if (x <= 0) return 0
@@ -50,6 +62,8 @@ export const incompleteBeta = (x: number, rest: number, a: number, b: number): n
  * Quantile of the beta distribution, by halving.
  *
  * @param probability 0..1
+ * @param a           above 0
+ * @param b           above 0
  * @returns 0..1
  */
 export const betaQuantile = (probability: number, a: number, b: number): number => {

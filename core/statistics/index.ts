@@ -1,4 +1,4 @@
-/** Statistics: what the sensor checks and the calibration check stand on. */
+/** Statistics: what the sensor checks, the studies and the investigation stand on. */
 export { autocorrelation } from './autocorrelation.js'
 export { lineSlope } from './line.js'
 export { type LogisticFit, logisticFit } from './logistic.js'

@@ -1,6 +1,8 @@
 /** Probability of a yes over a quantity: 1 ÷ (1 + e^−(intercept + slope·x)). */
 export interface LogisticFit {
+  /** without unit: logarithm of the odds where x is 0 */
   intercept: number
+  /** 1 per unit of x */
   slope: number
   /** standard errors; without meaning where `penalised` */
   interceptError: number

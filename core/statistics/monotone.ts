@@ -5,7 +5,7 @@
  * @param x rising, any unit, at least two
  * @param y same length, any unit
  * @returns the curve between the first and the last x; beyond them the straight line of its slope there
- * @throws RangeError for fewer than two points, or x that do not rise
+ * @throws RangeError for fewer than two points, x and y of different length, or x that do not rise
  * @see Fritsch, F. N. & Carlson, R. E. (1980), SIAM J. Numer. Anal. 17, 238; slopes inside after Fritsch & Butland (1984),
  *   SIAM J. Sci. Stat. Comput. 5, 300
  */

@@ -1,8 +1,10 @@
+/** Ratio of two polynomials, each given by its coefficients from the constant one up. */
 const ratio = (x: number, above: readonly number[], below: readonly number[]): number => {
   const at = (coefficients: readonly number[]) => coefficients.reduceRight((sum, each) => sum * x + each, 0)
   return at(above) / at(below)
 }
 
+// coefficients of AS 241 (PPND16), above and below the line: near the middle, in the tails, and far out in them
 const central = [
   [
     3.3871328727963665, 133.14166789178438, 1971.5909503065513, 13731.69376550946, 45921.95393154987, 67265.7709270087,

@@ -14,6 +14,7 @@ export interface PeriodPower {
  * @param times   rising, any unit
  * @param values  same length
  * @param periods to look at, in the unit of the times
+ * @returns one power for each period, in their order
  * @see Lomb, N. R. (1976), Astrophys. Space Sci. 39, 447; Scargle, J. D. (1982), Astrophys. J. 263, 835, eq. 10
  */
 export const periodogram = (
@@ -44,8 +45,11 @@ export const periodogram = (
 }
 
 /**
- * Probability that the highest of so many independent powers of white noise is as high.
+ * Probability that the highest of so many independent powers of white noise is as high as one that was found.
  *
+ * @param power       of the found one, as `periodogram` gives it
+ * @param frequencies how many independent ones were looked at
+ * @returns 0..1
  * @see Scargle, J. D. (1982), Astrophys. J. 263, 835, eq. 14
  */
 export const falseAlarmProbability = (power: number, frequencies: number): number =>

@@ -14,6 +14,8 @@ const needed = (degreesOfFreedom: number): void => {
  *
  * @param t without unit; its sign does not matter
  * @param degreesOfFreedom more than 0, whole or not, finite
+ * @returns 0..1; NaN for a t that is not a number
+ * @throws RangeError for no degrees of freedom
  * @see Abramowitz & Stegun 26.7.1; DLMF 8.17
  */
 export const studentBeyond = (t: number, degreesOfFreedom: number): number => {
@@ -25,7 +27,7 @@ export const studentBeyond = (t: number, degreesOfFreedom: number): number => {
   return incompleteBeta(degreesOfFreedom / sum, square / sum, degreesOfFreedom / 2, 0.5)
 }
 
-/** Above it the expansion about the normal distribution is exact to rounding, and the beta function is not. */
+/** degrees of freedom; above, the expansion about the normal distribution is exact to rounding, and the beta function is not */
 const nearlyNormal = 2000
 
 /** Cornish–Fisher expansion about the normal quantile z, Abramowitz & Stegun 26.7.5. */

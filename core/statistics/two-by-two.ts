@@ -40,6 +40,8 @@ export const fisherExact = ([[a, b], [c, d]]: TwoByTwo): { twoSided: number; les
  * Odds ratio with its interval: how much oftener it came out bad where it was exposed. Half a count is added to each cell, so
  * that an empty one gives an interval too.
  *
+ * @param coverage probability of the interval, as 0.95
+ * @returns without unit; 1 where it makes no difference
  * @see Haldane, J. B. S. (1956), Ann. Hum. Genet. 20, 309; Anscombe, F. J. (1956), Biometrika 43, 461
  */
 export const oddsRatio = (
