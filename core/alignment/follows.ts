@@ -7,7 +7,10 @@ const fewest = 5
 const leastMoved = 0.5
 /** how often the checks are shuffled: often enough that the chance is known to less than a hundredth */
 const shuffles = 4999
-/** what is called following: found by chance at most so often, and at least so much of the variance explained. Common practice */
+/**
+ * what is called following: found by chance at most so often, and at least so much of the variance explained. Common
+ * practice
+ */
 const level = 0.05
 const most = 0.5
 

@@ -3,7 +3,9 @@ import type { EnvironmentLimits } from '../shop.js'
 const hour = 3_600_000
 const day = 24 * hour
 
-/** 0..1; the swing of 24 hours is only said to be within its limit where so much of them is known. Judgement, no source */
+/**
+ * 0..1; the swing of 24 hours is only said to be within its limit where so much of them is known. Judgement, no source
+ */
 const leastKnown = 0.9
 
 export type LimitKind = 'band' | 'rate' | 'swing' | 'gradient'

@@ -92,7 +92,9 @@ const alike = (
   growthPerMetre: (_, t) => growthOf(1, t),
 })
 
-/** s; time constant of a screw, the weighted mean of its nodes': it decides how far the bearing's temperature reaches. */
+/**
+ * s; time constant of a screw, the weighted mean of its nodes': it decides how far the bearing's temperature reaches.
+ */
 const screwTimeConstant = (machine: Machine, nodes: NodeWeights, axis: Axis): number => {
   const known = Object.entries(nodes).flatMap(([id, weight]) => {
     const { timeConstant } = machine.nodes.find(node => node.id === id)!

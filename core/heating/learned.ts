@@ -30,7 +30,9 @@ export const longSetback = 30 * 3_600_000
 
 /** setbacks; fewer are no custom. Judgement, no source */
 const fewest = 3
-/** least half widths, K and natural logarithm: even setbacks that were all alike promise no more. Judgement, no source */
+/**
+ * least half widths, K and natural logarithm: even setbacks that were all alike promise no more. Judgement, no source
+ */
 const least = { to: 0.3, logTimeConstant: 0.15 }
 
 /**

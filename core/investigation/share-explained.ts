@@ -24,7 +24,10 @@ export const shareExplained = (parts: readonly PredictedPart[]): number =>
   variance(parts.map(({ deviation, predicted }) => deviation - predicted)) /
     variance(parts.map(({ deviation }) => deviation))
 
-/** Slope of deviations on predictions, m/m: 1 where heat does what physics expects of it. NaN when predictions are all alike. */
+/**
+ * Slope of deviations on predictions, m/m: 1 where heat does what physics expects of it. NaN when predictions are all
+ * alike.
+ */
 export const slopeOnPrediction = (parts: readonly PredictedPart[]): number => {
   const centre = mean(parts.map(({ predicted }) => predicted))
   let [xy, xx] = [0, 0]

@@ -133,7 +133,10 @@ const unsure: readonly string[] = ['part', 'steady temperature', 'air changes'] 
 
 /** K; air that has moved less while a door was open makes nothing less sure. Judgement, no source */
 const noticeable = 0.4
-/** standard deviations of what the air ordinarily does within a job: air that has moved less makes nothing less sure, either */
+/**
+ * standard deviations of what the air ordinarily does within a job: air that has moved less makes nothing less sure,
+ * either
+ */
 const beyondOrdinary = 3
 
 /** Temperatures before a door was opened and when it was shut, or now; NaN where they are not known. */

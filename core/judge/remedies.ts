@@ -25,7 +25,10 @@ export interface Situation {
   open: { source: string; name: string; before: number } | null
 }
 
-/** s; how far ahead it counts that other air makes a machine fit: for longer, conditions are not likely to hold. Judgement */
+/**
+ * s; how far ahead it counts that other air makes a machine fit: for longer, conditions are not likely to hold.
+ * Judgement
+ */
 const soon = 4 * 3600
 /** s; how far ahead the best moment is looked for where other air does not make it fit. Judgement, no source */
 const within = 2 * 3600

@@ -237,7 +237,9 @@ export const contributions = (
 export const expandedUncertainty = (of: readonly Contribution[]): number =>
   2 * Math.sqrt(of.reduce((sum, c) => sum + c.standardUncertainty ** 2, 0))
 
-/** `expandedUncertainty` (k = 2) of a job's `contributions`, m, without naming and sorting them: it is asked very often. */
+/**
+ * `expandedUncertainty` (k = 2) of a job's `contributions`, m, without naming and sorting them: it is asked very often.
+ */
 export const jobUncertainty = (
   outlook: Outlook,
   axis: LoopAxis,

@@ -34,7 +34,10 @@ export interface Learned {
   birgeRatio: number
 }
 
-/** A factor beyond these would mean a wrong description of the machine, not a coefficient that is a little off. Judgement. */
+/**
+ * A factor beyond these would mean a wrong description of the machine, not a coefficient that is a little off.
+ * Judgement.
+ */
 export const limits = { lowest: 0.5, highest: 1.5 }
 
 interface Normal {

@@ -73,11 +73,17 @@ export const zeroed = ({ on, ...rest }: Candidate, { material }: JobSituation, z
 /** @param time ms @param now ms @returns s from now */
 export const secondsTo = (time: number, now: number): number => (time - now) / 1000
 
-/** 0..1; how much of what is granted a job may take for a go: less for one that was no go before, so that answers do not flicker */
+/**
+ * 0..1; how much of what is granted a job may take for a go: less for one that was no go before, so that answers do not
+ * flicker
+ */
 export const limitOf = ({ before }: JobSituation): number =>
   before === undefined || before === 'go' ? 1 : 1 - defaultVerdictSettings.deadband
 
-/** Whether error and uncertainty of a job begun at `start` (ms) are within what is granted, whatever ordinarily happens until then. */
+/**
+ * Whether error and uncertainty of a job begun at `start` (ms) are within what is granted, whatever ordinarily happens
+ * until then.
+ */
 export const isSure = (situation: JobSituation, { on }: Candidate, start: number): boolean =>
   lookAt(on, secondsTo(start, situation.now)).sure <= limitOf(situation)
 

@@ -4,7 +4,9 @@ import type { JobError } from './answer.js'
 import { type Candidate, type JobMachine, type JobSituation, secondsTo } from './candidate.js'
 import { onMachine, outlookOf, worstError, type Zeroing } from './looks.js'
 
-/** s; how quickly the air comes back once what stands open is shut: the slower case of `judge/remedies.ts`. Judgement */
+/**
+ * s; how quickly the air comes back once what stands open is shut: the slower case of `judge/remedies.ts`. Judgement
+ */
 const airReturns = 3000
 /** how many shares in an error are told: more are not read. Judgement, no source */
 export const mostReasons = 4
@@ -56,7 +58,9 @@ export const whyNot = ({ now }: JobSituation, { on, machine }: Candidate, start:
   return [...reasons.slice(0, mostReasons), ...machine.notes]
 }
 
-/** Reasons, the first of which names what stands open as its cause: said where shutting that would make the machine fit. */
+/**
+ * Reasons, the first of which names what stands open as its cause: said where shutting that would make the machine fit.
+ */
 export const disturbed = ([first, ...rest]: Reason[], { disturbance }: JobMachine): Reason[] => {
   if (!first) return rest
   return [disturbance?.to === null && 'amount' in first ? { ...first, disturbance } : first, ...rest]

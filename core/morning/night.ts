@@ -11,11 +11,13 @@ import { leastNights, usualCourse, usually } from './usual.js'
 export interface AirOfNight extends Course {
   id: string
   name: string
+  /** °C; a row for each of the other nights, as long as the times; null where nothing was believed */
   nights: (number | null)[][]
   /** s outside its limits; null where none are stated */
   outside: number | null
 }
 
+/** What is known of a night, and of the others of its kind. */
 export interface NightCourses {
   /** ms; the last shift's end, and now */
   from: number
@@ -31,6 +33,7 @@ export interface NightCourses {
   }[]
   machines: {
     machine: string
+    /** s outside the limits of its surroundings; null where none are stated */
     outside: number | null
     /** m; growth against the reference temperature, and its swing in each of the other nights */
     axes: (Course & { axis: string; nights: number[] })[]
@@ -40,6 +43,7 @@ export interface NightCourses {
 
 type Unusual = Night['unusual'][number]
 
+// Judgement, no source: what is worth a line on a page that is read in a minute.
 const minute = 60_000
 /** ms; heating that comes so much later, or earlier, than usual is worth a word */
 const worthNaming = 20 * minute
@@ -47,9 +51,9 @@ const worthNaming = 20 * minute
 const longer = 15 * 60
 /** K; air that lies so little beside the usual band is as usual: a few nights are too even for what weather does */
 const beside = 0.3
-/** m; a growth that is larger by less is not worth a word */
+/** m; a growth that is larger than usual by less is not worth a word */
 const larger = 2e-6
-/** how much more than on one night of twenty */
+/** factor on what is exceeded on one night of twenty: what is larger still is worth a word */
 const clearly = 1.2
 
 const last = <T>(values: readonly T[]): T | undefined => values[values.length - 1]

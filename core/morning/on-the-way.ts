@@ -9,10 +9,14 @@ import type { OnMachine } from './looks.js'
  */
 const mostOfAir = 3
 
-/** K, standard: what a node may be off what conditions that hold would make of it, when a job begins, and further in the job. */
+/**
+ * K, standard: how far a node may be from where it would be if conditions held. Each for causes that it shares with all
+ * nodes that follow the same air or coolant, and for its own.
+ */
 interface Off {
-  /** for a cause that it shares with all that follow the same air or coolant, and for its own */
+  /** when the job begins */
   start: [shared: number, own: number]
+  /** and how much further it may stray within the job */
   within: [shared: number, own: number]
 }
 
@@ -44,6 +48,8 @@ const offOf = ({ outlook, courses, job }: OnMachine, later: Outlook, i: number, 
  * Standard uncertainty that an error has from what lies between now and the job's start, m: by causes that nodes share,
  * and by those of each. A zero taken at the job's start takes the position's share until then away.
  *
+ * @param later the outlook at the job's start
+ * @param ahead s from now until the job's start
  * @see JCGM 100:2008 (GUM), 5.1 and 5.2
  */
 export const onTheWay = (

@@ -2,12 +2,22 @@ import type { ReadyTime } from '../state.js'
 import { type Candidate, type JobSituation, lastOf, limitOf, secondsTo } from './candidate.js'
 import { firstTime, lookAt, onMachine } from './looks.js'
 
-/** s; a part that keeps the job waiting longer than the machine does by so much is what is waited for */
+/**
+ * s; a part that keeps the job waiting longer than the machine does by so much is what is waited for. Judgement, no
+ * source
+ */
 const byPart = 600
-/** s; beyond the shift's end it is still looked for by when a job is sure to be fit, but not begun */
+/**
+ * s; how far beyond the shift's end it is still looked for when a job would be sure to be fit, though none is begun
+ * then
+ */
 const beyond = 7200
 
-/** When a job could begin on a machine if conditions hold, from its planned start on; null when not before the shift's end. */
+/**
+ * When a job could begin on a machine if conditions hold, from a start on (ms); null when not before the shift's end.
+ *
+ * @returns ms since 1970
+ */
 export const readyOn = (situation: JobSituation, { on, notBefore }: Candidate, start: number): ReadyTime | null => {
   const { now } = situation
   const from = secondsTo(Math.max(start, notBefore), now)

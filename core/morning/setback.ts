@@ -22,7 +22,10 @@ const leastKink = 0.4
 /** ms; how long before the air has come so far the heating may have come on */
 const before = 2.5 * hour
 
-/** Least-squares line through points: value at the mean time, that time (ms), slope (1/ms). */
+/**
+ * Least-squares line through points: value at the mean time (°C), that time (ms), slope (K/ms), sum of squares left
+ * (K²).
+ */
 const lineThrough = (at: readonly number[], value: readonly number[], from: number, to: number) => {
   const n = to - from + 1
   let [meanAt, meanValue] = [0, 0]
@@ -45,7 +48,8 @@ const lineThrough = (at: readonly number[], value: readonly number[], from: numb
  * The moment within a stretch at which the slope rises most: where lines through the hour before and the half hour after it
  * meet.
  *
- * @returns null where no change of slope is large enough
+ * @param first, last indices between which it is looked for
+ * @returns ms; null where no change of slope is large enough
  */
 const kinkIn = (at: readonly number[], value: readonly number[], first: number, last: number): number | null => {
   const step = at[1]! - at[0]!

@@ -2,6 +2,7 @@ import type { JobAnswer } from './answer.js'
 import type { Todo } from './check.js'
 import type { PlannedJob } from './planned-job.js'
 
+/** A planned job and what is answered for it. */
 export interface AnsweredJob {
   job: PlannedJob
   answer: JobAnswer

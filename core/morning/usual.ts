@@ -1,12 +1,13 @@
 import { median, quantile } from '../statistics/index.js'
 
-/** fewer nights are no custom */
+/** nights; fewer are no custom. Judgement, no source */
 export const leastNights = 3
 
 /** What nights of the same kind were like, by time of night. */
 export interface UsualCourse {
   /** ms; times of which enough is known */
   at: number[]
+  /** in the unit of the values, as the band */
   median: number[]
   /** the 90 % band: the 5 % and the 95 % quantile */
   low: number[]
@@ -36,5 +37,5 @@ export const usualCourse = (
   return usual.at.length > 0 ? usual : null
 }
 
-/** The median where enough nights are known. */
+/** The median of what nights were known, in the unit of the values; null where there are too few. */
 export const usually = (known: readonly number[]): number | null => (known.length < leastNights ? null : median(known))

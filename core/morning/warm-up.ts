@@ -4,7 +4,7 @@ import type { MachineMorning } from './check.js'
 
 /** K; own heat below this is that of a machine at rest: what its electrics leave, and what sensors differ by. Judgement, no source */
 const atRest = 1
-/** part of the own heat; with less than this left to come, the machine is warmed up */
+/** 0..1, of the own heat; with less than this left to come, the machine is warmed up. Judgement, no source */
 const left = 0.2
 
 /**

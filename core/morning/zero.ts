@@ -16,7 +16,7 @@ const step = 0.01
  * @param now       °C by node, in the machine's order
  * @param then      °C, at the datum
  * @param placement K, standard, by node
- * @returns m; NaN where a temperature that the axis depends on is
+ * @returns m; NaN where a temperature that the axis depends on is not known
  * @see JCGM 100:2008 (GUM), 5.1
  */
 export const movedUncertainty = (

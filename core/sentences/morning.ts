@@ -15,6 +15,7 @@ const nameOf = (all: readonly { id: string; name: string }[], id: string): strin
 const interval = ({ earliest, latest }: ReadyTime, reader: Reader): string =>
   `${at(earliest, reader)}–${at(latest, reader)}`
 
+/** The parts of a line about a planned job. */
 export interface AnswerInWords {
   /** "Wait until 09:40", "Go" */
   answer: string

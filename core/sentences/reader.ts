@@ -5,7 +5,7 @@ import type { Shop } from '../shop.js'
 export interface Reader {
   system: UnitSystem
   zone: Zone
-  /** ms; when it is read; of what is on record, when it was shown */
+  /** ms; when the sentence is read, or for what is on record, when it was shown */
   now: number
 }
 
@@ -17,13 +17,15 @@ export interface Sentence {
   more: string
 }
 
-/** Whoever the shop writes for: tables, records and other systems. */
+/**
+ * The reader of whatever is not made for one person: tables, records and other systems get the shop's units and clock.
+ */
 export const shopReader = (
   { units = 'metric', timeZone, clock }: Pick<Shop, 'units' | 'timeZone' | 'clock'>,
   now: number,
 ): Reader => ({ system: units, zone: { timeZone, clock }, now })
 
-/** @param moment ms */
+/** A moment as the reader's clock has it. @param moment ms */
 export const at = (moment: number, { now, zone }: Reader): string => formatMoment(moment, now, zone)
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)

@@ -55,7 +55,10 @@ const renewedExcess = 0.5
 const jumpedExcess = 2
 /** a reading further from the prediction than this many standard deviations is doubtful */
 const doubt = 3.5
-/** standard deviations, of the cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is noticed */
+/**
+ * standard deviations, of the cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is
+ * noticed
+ */
 const allowance = 0.5
 const decision = 6
 

@@ -16,7 +16,10 @@ const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.75 }
 const spell = { least: 3, pause: 2, before: 24 }
 /** K; what work adds to a body of which no spell has been seen. Judgement: wide enough for screws and spindles */
 const prior = { added: 0.6, uncertainty: 0.6 }
-/** relative; how much spells differ in what they add, at least and at most. The most holds while nothing is known. Judgement */
+/**
+ * relative; how much spells differ in what they add, at least and at most. The most holds while nothing is known.
+ * Judgement
+ */
 const scatter = { least: 0.2, most: 0.6 }
 /** K; what a spell adds is never known better. Judgement */
 const leastError = 0.1

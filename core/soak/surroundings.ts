@@ -51,7 +51,9 @@ const coolant: Coefficient = {
     'Forced convection in liquids 100 to 20,000 W/m²/K (Incropera & DeWitt, table 1.1, from memory); the range for a flood over the whole part common practice, no source',
 }
 
-/** W/m/K; of the plates that parts are laid on: granite as in the table of materials, steel a usual value from memory */
+/**
+ * W/m/K; of the plates that parts are laid on: granite as in the table of materials, steel a usual value from memory
+ */
 const plateConductivity = { 'steel plate': 50, 'granite plate': 2.79 }
 
 /** What the faces of a part meet. */

@@ -5,6 +5,7 @@ import { type Plan, planOrder, type ToolJob } from './tool-plan.js'
 /** What comparing orders found. */
 export interface OrderedPlan {
   given: Plan
+  /** the order with the least dwell that was found */
   best: Plan
   /** s; no allowed order needs less dwell than this in all. Equal to the best order's when the search went through */
   atLeast: number
@@ -12,7 +13,7 @@ export interface OrderedPlan {
   exact: boolean
 }
 
-/** tools beyond which the search may stop early, and looks at so many partial orders before it does */
+/** with more tools than the first the search may stop early, but not before it has looked at so many partial orders */
 const exactUpTo = 10
 const looks = 200_000
 /** s; less is no saving */
@@ -55,7 +56,7 @@ const checkOrder = ({ tools, before }: ToolJob, order: readonly number[]): void 
       )
 }
 
-/** Tools (a bit each) that must come before each tool. */
+/** For each tool, those that must come before it, a bit each: the search compares sets of tools very often. */
 const neededBefore = ({ tools, before }: ToolJob): number[] => {
   const needed = tools.map(() => 0)
   return before.reduce((all, [first, second]) => {
@@ -66,6 +67,7 @@ const neededBefore = ({ tools, before }: ToolJob): number[] => {
 
 interface Found {
   order: number[]
+  /** s; in all */
   dwell: number
 }
 

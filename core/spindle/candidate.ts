@@ -10,9 +10,11 @@ export interface Prepared {
   begun: number[]
   /** 1/s; speeds other than rest, rising */
   speeds: number[]
-  /** s and step of each reading that is used */
+  /** s since the first step began, of each reading that is used */
   at: number[]
+  /** index of the step in which each was read */
   step: number[]
+  /** m; each reading */
   growth: Float64Array
   /** square roots of the readings' weights */
   weights: Float64Array
@@ -22,16 +24,20 @@ export interface Prepared {
 export interface Candidate {
   parts: 1 | 2
   variation: Variation
+  /** amplitudes in m, residuals in m times the square roots of the weights */
   fit: SeparableFit
   law: Law
   /** m; zero of the indicator: what it would have read on the cold spindle */
   zero: number
 }
 
-/** s; no part of a spindle is believed to follow faster, nor slower than so many lengths of the test */
+/**
+ * s; no part of a spindle is believed to follow faster, nor slower than so many lengths of the test. Judgement, no
+ * source
+ */
 const shortest = 20
 const longestLengths = 5
-/** logarithm of how much a time constant may differ by direction or speed */
+/** natural logarithm of the factor by which a time constant may differ by direction or speed. Judgement, no source */
 const mostLonger = Math.log(4)
 
 /** For each part and step whether the part grows in it. */

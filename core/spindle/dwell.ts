@@ -17,6 +17,7 @@ export interface Cut extends Ran {
   allowed: number
 }
 
+/** @param speed 1/s */
 export const ranAt = (spindle: Spindle, speed: number): Ran => {
   const parts = Array.from({ length: spindle.parts }, (_, part) => part)
   return {
@@ -28,6 +29,7 @@ export const ranAt = (spindle: Spindle, speed: number): Ran => {
   }
 }
 
+/** The tools of a job, in their order. */
 export const cutsOf = (spindle: Spindle, { tools }: ToolJob): Cut[] =>
   tools.map(({ speed, cutting, tolerance, share }) => ({
     ...ranAt(spindle, speed),
@@ -38,7 +40,9 @@ export const cutsOf = (spindle: Spindle, { tools }: ToolJob): Cut[] =>
 const rateOf = ({ targets, rates }: Ran, part: number, x: number): number =>
   rates[part]![heats(x, targets[part]!) ? 1 : 0]
 
-/** Growth of each part, m, after s at a speed. Asked millions of times by the search, so written out. */
+/**
+ * Growth of each part, m, after `duration` s at a speed. The search asks millions of times, so the loop is written out.
+ */
 export const runOn = (ran: Ran, state: readonly number[], duration: number): number[] => {
   const after = [...state]
   for (let part = 0; part < after.length; part++) {
@@ -53,6 +57,7 @@ export const runOn = (ran: Ran, state: readonly number[], duration: number): num
 export const waysToGo = (ran: Ran, state: readonly number[]): Ways =>
   state.map((x, part) => ({ way: x - ran.targets[part]!, rate: rateOf(ran, part, x) }))
 
+/** For each part what it still has to go, m, and its rate, 1/s. */
 export type Ways = { way: number; rate: number }[]
 
 const stillToGo = (ways: Ways, at: number): number => {
@@ -69,7 +74,7 @@ const turning = (ways: Ways): number | null => {
   return at > 0 ? at : null
 }
 
-/** Least and most of growth less its steady value between two moments, m. */
+/** Least and most of growth less its steady value between two moments (s from now), m. */
 export const extremes = (ways: Ways, from: number, to: number): [number, number] => {
   const [first, last] = [stillToGo(ways, from), stillToGo(ways, to)]
   const turn = turning(ways)
@@ -77,6 +82,7 @@ export const extremes = (ways: Ways, from: number, to: number): [number, number]
   return [Math.min(first, last, between), Math.max(first, last, between)]
 }
 
+/** How much growth changes between two moments (s from now) at a steady speed, m. */
 export const rangeWithin = (ways: Ways, from: number, to: number): number => {
   const [least, most] = extremes(ways, from, to)
   return most - least

@@ -8,9 +8,11 @@ import { type Law, leastRatio, longer, spindleOf } from './law.js'
 export interface SteadyGrowth {
   /** 1/s */
   speed: number
-  /** m, its standard error, and half of its 90 % interval */
+  /** m; where growth would end at this speed */
   growth: number
+  /** m */
   standardError: number
+  /** m; half of the 90 % interval */
   halfInterval: number
   /** s; of each part, fast first, with standard errors */
   heating: TimeConstant[]
@@ -18,6 +20,7 @@ export interface SteadyGrowth {
   /** whether a step at this speed came within a tenth of what it had to go */
   settled: boolean
 }
+/** s, both */
 interface TimeConstant {
   seconds: number
   standardError: number
@@ -37,7 +40,10 @@ export interface SpindleModel {
   law: Law
   /** m; zero of the indicator */
   zero: number
-  /** of the zero, the steady growths, the logarithms of time constants, and with two parts the first one's share */
+  /**
+   * rows and columns, in this order: the zero (m), the steady growths (m), the natural logarithms of the law, and with two
+   * parts the first one's share
+   */
   covariance: number[][]
   degreesOfFreedom: number
   /** m; standard deviation of a reading about the fit */
@@ -59,8 +65,9 @@ export interface SpindleModel {
 const flaggedBeyond = 3.5
 /** Huber (1964), Ann. Math. Stat. 35, 73: 95 % as sharp as least squares where nothing is wrong */
 const huber = 1.345
-/** part of the largest growth that twice the misfit may reach, our own choice */
+/** 0..1; part of the largest growth that twice the misfit may reach. Judgement, no source */
 const tolerated = 0.1
+/** probability of the intervals */
 const coverage = 0.9
 
 /**

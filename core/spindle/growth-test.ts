@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { metres, seconds } from '../quantities.js'
 
-/** most readings and steps of one test: a day and more by hand, hours by a probe */
+/** most steps and readings of one test: enough for more than a day by hand, and for hours with a probe */
 const most = { steps: 100, readings: 20_000 }
 
 const spindleStep = z

@@ -4,7 +4,10 @@ import type { SpindleStep } from './growth-test.js'
 /** How time constants may differ: not at all, by direction (heating, cooling), or by speed (a fan of its own). */
 export type Variation = 'alike' | 'by direction' | 'by speed'
 
-/** parts whose time constants lie closer than this cannot be told apart in readings that scatter; our own choice */
+/**
+ * ratio; parts whose time constants lie closer together cannot be told apart in readings that scatter. Judgement, no
+ * source
+ */
 export const leastRatio = 3
 
 /**
@@ -20,9 +23,10 @@ export interface Law {
   shares: number[]
   variation: Variation
   /**
-   * Of the first part's time constant in s; with two parts, of how much longer the second's is; unless alike, of how much
-   * longer the last part's is when cooling than when heating, or at rest than at the highest tested speed, in between in
-   * proportion. It is the last part that gives its heat to the air, which a turning spindle stirs
+   * Natural logarithms: of the first part's time constant in s; with two parts, of how many times longer the second's is;
+   * unless alike, of how many times longer the last part's is when cooling than when heating, or at rest than at the
+   * highest tested speed, in between in proportion. It is the last part that gives its heat to the air, which a turning
+   * spindle stirs.
    */
   logs: number[]
 }
@@ -44,11 +48,16 @@ const broken = (x: readonly number[], y: readonly number[]) => (at: number) => {
   return k === 0 ? y[0]! : y[k - 1]! + ((y[k]! - y[k - 1]!) * (at - x[k - 1]!)) / (x[k]! - x[k - 1]!)
 }
 
-/** How much of the last part's variation holds: none when heating or at the highest speed, all when cooling or at rest. */
+/**
+ * How much of the last part's variation holds: none when heating or at the highest speed, all when cooling or at rest.
+ *
+ * @param turning speed over the highest tested one
+ * @returns 0..1
+ */
 export const longer = (variation: Variation, heating: boolean, turning: number): number =>
   variation === 'by direction' ? Number(!heating) : variation === 'by speed' ? Math.max(0, 1 - turning) : 0
 
-/** Logarithm of a part's time constant in s, `vary` as `longer` has it. */
+/** Natural logarithm of a part's time constant in s; `vary` as `longer` has it. */
 export const logOf = (logs: readonly number[], part: number, parts: number, vary: number): number =>
   logs[0]! + (part === 1 ? logs[1]! : 0) + (part === parts - 1 && vary !== 0 ? vary * logs[parts]! : 0)
 
@@ -73,7 +82,7 @@ export const spindleOf = ({ speeds, steady, shares, variation, logs }: Law, stra
   }
 }
 
-/** Whether a part that is at x goes further from its cold place on the way to its target: also where a spindle shrinks. */
+/** Whether a part's growth x (m) goes further from 0 on the way to its target (m): also where a spindle shrinks. */
 export const heats = (x: number, target: number): boolean => target * (target - x) > 0
 
 /**
@@ -90,7 +99,7 @@ export const partsAfter = (spindle: Spindle, state: readonly number[], speed: nu
     return target + (x - target) * Math.exp(-duration / spindle.timeConstant(part, speed, heats(x, target)))
   })
 
-/** Growth of a cold spindle, 0 in every part. */
+/** Growth of a cold spindle, m: 0 in every part. */
 export const cold = (spindle: Spindle): number[] => new Array<number>(spindle.parts).fill(0)
 
 /**

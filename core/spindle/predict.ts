@@ -5,9 +5,9 @@ import { cold, growthDuring, type Law, spindleOf } from './law.js'
 
 /** Growth expected at a moment, with its standard uncertainty and half of its 90 % band. */
 export interface ExpectedGrowth {
-  /** s */
+  /** s since the first step began */
   at: number
-  /** m */
+  /** m, as are the two below */
   growth: number
   standardUncertainty: number
   halfBand: number
@@ -32,7 +32,7 @@ const moved = (law: Law, by: readonly number[]): Law => {
   }
 }
 
-/** a form as unlikely as this changes nothing */
+/** Akaike weight; a form as unlikely as this changes nothing */
 const negligible = 1e-3
 
 /** The state that another form of the law starts from: the same growth, shared out by its own parts where theirs differ. */
@@ -44,8 +44,8 @@ const startFor = ({ shares }: Law, from: readonly number[]): number[] => {
 /**
  * Growth over a sequence of speeds, with its uncertainty: of the fit (from its covariance, to first order), of the curve
  * between tested speeds (how far the monotone curve and straight lines are apart, as half of a rectangular distribution:
- * GUM 4.3.7), of which form of the law is
- * right (Buckland, Burnham & Augustin 1997, Biometrics 53, 603), and of what the law does not describe.
+ * GUM 4.3.7), of which form of the law is right (Buckland, Burnham & Augustin 1997, Biometrics 53, 603), and of what the
+ * law does not describe.
  *
  * @param steps  speeds one after another
  * @param times  s since the first began, rising

@@ -42,9 +42,11 @@ export type ToolJob = z.infer<typeof toolJob>
 export interface PlannedCut {
   /** index in the job's list of tools */
   tool: number
-  /** m; after the change, at the start of the cut after its dwell, and the least and most within the cut */
+  /** m; growth after the change of tools */
   arriving: number
+  /** m; growth at the start of the cut, after the dwell */
   starting: number
+  /** m; least and most growth within the cut */
   least: number
   most: number
   /** m; where growth would go if the tool ran on */
@@ -55,9 +57,11 @@ export interface PlannedCut {
   dwell: number
   /** m; add to the tool's length after the dwell: middle of what the cut sees. What remains is half of `most` less `least` */
   offset: number
-  /** when the tool is not to dwell: the same, and what may then remain to either side of it */
+  /** when the tool is not to dwell */
   withoutDwell: {
+    /** m; likewise, without the dwell */
     offset: number
+    /** m; what may then remain to either side */
     remaining: number
     /** s into the cut, rounded down; the first at its start. Between two of them growth changes by no more than is allowed */
     probing: number[]
@@ -69,8 +73,9 @@ export interface PlannedCut {
 /** The tools in one order. */
 export interface Plan {
   cuts: PlannedCut[]
-  /** s; all dwells, and all from start to end with cuts and changes */
+  /** s; all dwells together */
   dwell: number
+  /** s; from start to end, with dwells, cuts and changes */
   duration: number
   /** names of tools that turn faster than any speed tested: nothing measured stands behind their figures */
   untested: string[]
@@ -78,7 +83,7 @@ export interface Plan {
 
 const total = (state: readonly number[]): number => state.reduce((sum, x) => sum + x, 0)
 
-/** s; probing times come on whole minutes, below that on whole seconds */
+/** s; probing times are rounded down, so that none is late: to whole minutes, below one minute to whole seconds */
 const rounded = (at: number): number => (at >= 60 ? Math.floor(at / 60) * 60 : Math.floor(at))
 
 /** Moments in the cut at which to probe, each before growth has changed by more than is allowed since the last. */
@@ -98,7 +103,7 @@ const probingTimes = (ways: Ways, cutting: number, allowed: number): { probing: 
     probing.push(next)
   }
 }
-/** nobody probes more often within one cut */
+/** times; nobody probes more often within one cut. Judgement, no source */
 const most = 100
 
 /**

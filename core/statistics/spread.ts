@@ -17,7 +17,10 @@ export const standardDeviation = (values: ArrayLike<number>): number => {
   return Math.sqrt(sum / (values.length - 1))
 }
 
-/** Smallest value, in the unit of the values; +∞ for none. A list of any length, which `Math.min(...values)` does not bear. */
+/**
+ * Smallest value, in the unit of the values; +∞ for none. A list of any length, which `Math.min(...values)` does not
+ * bear.
+ */
 export const lowest = (values: readonly number[]): number =>
   values.reduce((least, value) => Math.min(least, value), Number.POSITIVE_INFINITY)
 

@@ -27,7 +27,10 @@ export const studentBeyond = (t: number, degreesOfFreedom: number): number => {
   return incompleteBeta(degreesOfFreedom / sum, square / sum, degreesOfFreedom / 2, 0.5)
 }
 
-/** degrees of freedom; above, the expansion about the normal distribution is exact to rounding, and the beta function is not */
+/**
+ * degrees of freedom; above, the expansion about the normal distribution is exact to rounding, and the beta function is
+ * not
+ */
 const nearlyNormal = 2000
 
 /** Cornish–Fisher expansion about the normal quantile z, Abramowitz & Stegun 26.7.5. */

@@ -3,8 +3,9 @@ import { dayNumber } from '../format.js'
 /** days; a calibration is good for about so long */
 const year = 365
 
+/** How long a calibration has been overdue, and what that makes of its uncertainty. */
 export interface OverdueCalibration {
-  /** since the day it was due */
+  /** days since the day it was due */
   days: number
   /** how many times the standard uncertainty of the calibration counts now */
   factor: number

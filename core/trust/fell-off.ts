@@ -1,5 +1,6 @@
 import type { SensorFault } from '../reason.js'
 
+// The limits in this file are judgement, no source, held against the healthy demo shop, in which no sensor may be suspected.
 /** s between two means that are compared */
 export const meansSpacing = 300
 
@@ -9,20 +10,28 @@ export const meansSpacing = 300
  * five-minute mean to the next differs from the change before. Sums of squares and products, K², forgetting slowly.
  */
 export interface AirFollowing {
+  /** K²; squares of the air's changes */
   air: number
+  /** K²; squares of the sensor's own */
   own: number
+  /** K²; products of the two */
   both: number
   /** newest changes, K; NaN when not known */
   lastAir: number
   lastOwn: number
 }
 
+/** Before anything was compared. */
 export const noFollowing: AirFollowing = { air: 0, own: 0, both: 0, lastAir: Number.NaN, lastOwn: Number.NaN }
 
 /** of the sums, what is kept at each step: about 50 min are remembered */
 const kept = 0.9
 
-/** @param own, air change from one five-minute mean to the next, K; NaN where one is missing */
+/**
+ * Adds what came in the last five minutes.
+ *
+ * @param own, air change from one mean to the next, K; NaN where one is missing
+ */
 export const compareWithAir = (sums: AirFollowing, own: number, air: number): AirFollowing => {
   const last = { lastAir: air, lastOwn: own }
   const a = air - sums.lastAir
@@ -62,17 +71,18 @@ export const followsAir = (sums: AirFollowing, timeConstant: number): SensorFaul
 
 /** K from the air that a sensor must have stood for its fall to be seen */
 const stood = 1.2
-/** so much faster than its time constant allows */
+/** factor; so much faster than its time constant allows must a step be */
 const faster = 3
-/** of what it moved, how much the others beside it may have moved with it: a machine that stops cools as a whole */
+/** 0..1; part of its step that others beside it may have moved, too: a machine that stops cools as a whole */
 const alone = 0.25
-/** so much faster than it has moved by itself of late: a surface that warms quickly at work cools as quickly after it */
+/** factor on its quickest change of late: a surface that warms quickly at work cools as quickly after it */
 const habit = 1.5
 
-/** What else is known of a step: what other bodies of the machine moved meanwhile, and how quickly it moved before. K */
+/** What else is known of a step. */
 export interface BesideStep {
+  /** K; what other bodies of the machine moved meanwhile */
   others: readonly number[]
-  /** largest change within the same time, in the hours before */
+  /** K; the sensor's largest change within the same time, in the hours before */
   quickest: number
 }
 

@@ -1,16 +1,19 @@
 import type { SensorFault } from '../reason.js'
 import { median } from '../statistics/index.js'
 
-/** s, and intervals: the shortest run of one value that can be noticed */
+// Judgement, no source, held against the healthy demo shop, in which no sensor may be suspected.
+/** s, and repeats of the value: the shortest run that can be noticed */
 const shortest = { seconds: 900, repeats: 10 }
 /** K, and steps of the sensor's resolution, that its neighbours must have moved meanwhile */
 const moved = { kelvin: 0.5, steps: 4 }
-/** so much longer than any run it has shown before */
+/** factor on the longest run it has shown before */
 const longer = 1.5
 
+/** How long a sensor has sent one and the same value. */
 export interface ValueRun {
-  /** s since the value was first sent, and how often it was sent since */
+  /** s since the value was first sent */
   seconds: number
+  /** how often it was sent since */
   repeats: number
   /** K; the smallest step the sensor has ever shown; 0 when none is known */
   resolution: number
@@ -23,6 +26,7 @@ export interface ValueRun {
  * only against what the others did since, and against its own habit.
  *
  * @param neighbourMoves K, of each believed neighbour since the run began
+ * @returns null where nothing speaks against it, or fewer than two neighbours are known
  */
 export const frozen = (run: ValueRun, neighbourMoves: readonly number[]): SensorFault | null => {
   if (neighbourMoves.length < 2 || run.seconds < shortest.seconds) return null

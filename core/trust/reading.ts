@@ -32,9 +32,11 @@ const plausible: Record<PlaceKind, { lowest: number; highest: number }> = {
 }
 
 /**
- * Plausible range of a place.
+ * Whether a value lies outside what is plausible where the sensor is.
  *
- * @param value °C
+ * @param value °C, with the sensor's offset
+ * @param place kind of place that it measures
+ * @returns null where it is plausible
  */
 export const outOfRange = (value: number, place: PlaceKind): SensorFault | null => {
   const { lowest, highest } = plausible[place]

@@ -1,8 +1,8 @@
 import type { Trust } from '../state.js'
 
-/** Missed intervals after which a sensor is late: the second one missed. */
+/** intervals after which a sensor is late: it has then missed two. Judgement, no source */
 export const lateAfterIntervals = 2.5
-/** Missed intervals after which it counts as lost, but never sooner than five minutes. */
+/** intervals after which it counts as lost, but never sooner than so many s. Judgement, no source */
 const lostAfterIntervals = 20
 const lostAtLeast = 300
 
@@ -21,5 +21,6 @@ export const silence = (age: number, interval: number): Extract<Trust, 'ok' | 'l
  * How long a sensor that was suspect or lost must send good readings without a break before it is believed again, s.
  *
  * @param interval in which it reports, s
+ * @returns s; ten intervals, ten minutes at least. Judgement, no source
  */
 export const earningTime = (interval: number): number => Math.max(10 * interval, 600)

@@ -17,16 +17,17 @@ const quickest: Record<PlaceKind, { atOnce: number; perMinute: number }> = {
  *
  * @param from, to °C
  * @param elapsed s between them
+ * @param place   kind of place that the sensor measures
  */
 export const isJump = (from: number, to: number, elapsed: number, place: PlaceKind): boolean => {
   const { atOnce, perMinute } = quickest[place]
   return Math.abs(to - from) > atOnce + (perMinute * elapsed) / 60
 }
 
-/** so many isolated spikes within the time below are a fault, not an accident */
+/** isolated spikes; so many within `spikesWithin` are a fault, not an accident. Judgement, no source */
 export const spikesOfAFault = 3
 
-/** s; in which they are counted */
+/** s; within which spikes are counted. Judgement, no source. @param interval s, in which the sensor reports */
 export const spikesWithin = (interval: number): number => Math.max(7200, 60 * interval)
 
 /**

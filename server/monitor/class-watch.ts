@@ -28,12 +28,15 @@ import { type OverdueSensor, overdueReasons, withOverdueNamed } from './overdue.
 
 /** ms; a ready time is computed anew this often while nothing else changes */
 const readyEvery = 180_000
-/** K; a door explains a machine's error while something on it is still this far from where the air is taking it */
+/**
+ * K; a door explains a machine's error while something on it is still this far from where the air is taking it.
+ * Judgement
+ */
 export const noticeable = 0.4
-/** ms; how long after a door has shut the machine's temperatures are those that it left behind */
+/** ms; so long after a door has shut, the machine's temperatures are taken for those that it left behind. Judgement */
 const settlesAfter = 300_000
 
-/** What a class is judged by, at one time. */
+/** What a class is judged by, at one moment. */
 export interface Circumstances {
   /** null where a node is unknown */
   outlook: Outlook | null
@@ -41,21 +44,26 @@ export interface Circumstances {
   unknowns: readonly Reason[]
   /** which nodes another sensor stands in for */
   standIns: readonly Reason[]
+  /** a door that stands open or did lately */
   disturbance: DisturbedBy | null
   /** what stands open and acts on the machine */
   open: Situation['open']
+  /** K, standard; how far the air at the machine ordinarily goes within so many s */
   airChange: Situation['airChange']
+  /** by sensor */
   overdue: ReadonlyMap<string, OverdueSensor>
   /** ms; when the machine's datum was recorded */
   datumAt: number | null
-  /** temperatures in the minutes before a time (ms) of the last day; NaN where they are not known */
+  /** temperatures, °C, in the minutes before a moment (ms) of the last day; NaN where they are not known */
   stateBefore: (time: number) => ThermalState
 }
 
 /**
- * A ready time found at a time (ms), as times of day (ms), none before now; what must be proved first is part of the latest.
+ * A ready time as moments (ms), none of them before now. Its latest includes the wait in which a machine must show that
+ * it has become fit.
  *
- * @param wait ms
+ * @param at   ms; when it was found
+ * @param wait ms; that wait
  */
 export const readyBetween = (
   at: number,
@@ -122,7 +130,7 @@ export class ClassWatch {
     return earningDelay(this.verdict?.losses ?? [], now) * 1000
   }
 
-  /** @param now ms */
+  /** What is said of the class now; the verdict shown moves on. @param now ms */
   evaluate(circumstances: Circumstances, now: number): ClassState {
     const { outlook, unknowns, disturbance, overdue } = circumstances
     const { workClass } = this
@@ -192,7 +200,7 @@ export class ClassWatch {
     return [...reasons, ...standIns]
   }
 
-  /** The ready time as times of day; the wait that a machine must show before it is called fit is part of it. */
+  /** The ready time as moments, ms; the wait in which a machine must show that it has become fit is part of it. */
   private readyNow(low: boolean, now: number): ReadyTime | null {
     if (this.verdict?.verdict !== 'settling') {
       this.named = null
@@ -207,7 +215,11 @@ export class ClassWatch {
     return this.named
   }
 
-  /** As the verdict stands now: what a ready time is that is found by a search, under another plan for the air too. */
+  /**
+   * Makes moments of ready times that are found now, under whatever plan for the air, as the verdict stands.
+   *
+   * @param now ms
+   */
   readyFrom(now: number): (found: ReadyAhead) => ReadyTime {
     const isFit = this.verdict?.verdict === 'fit'
     const proof = this.proof(now)
@@ -215,7 +227,7 @@ export class ClassWatch {
     return found => readyBetween(now, found, now, isFit && found.latest === 0 ? 0 : proof)
   }
 
-  /** What to do of which something can be computed: looked for anew as often as a ready time, or when something changed. */
+  /** The remedy whose effect is computed: looked for anew as often as a ready time, or when something changed. */
   private remedy(
     outlook: Outlook,
     { open, airChange, datumAt }: Circumstances,

@@ -2,11 +2,12 @@ import type { Shop } from '../../core/shop.js'
 import type { ClassState, CommonCause, MachineState } from '../../core/state.js'
 import { mean } from '../../core/statistics/index.js'
 
+// Judgement, no source
 /** K/h; slower, the air is steady */
 const moves = 0.15
 /** K; nearer to the reference temperature, the air is no cause by itself */
 const off = 1
-/** fewer machines have nothing in common */
+/** machines; what fewer have in common is no matter of the shop */
 const least = 3
 
 type Kind = CommonCause['kind']
@@ -21,7 +22,9 @@ const byAir = ({ verdict, reasons }: ClassState): boolean => {
 
 interface Air {
   machine: string
+  /** °C */
   temperature: number
+  /** K/h */
   rate: number
 }
 
@@ -37,6 +40,7 @@ const kindsOf = ({ temperature, rate }: Air, reference: number): Kind[] => {
  * What most machines have in common that are not fit for a work class: half of the shop at least, and three of four of
  * those that are not fit, in air that moves the same way or is off to the same side.
  *
+ * @param states of all machines
  * @returns null when they have nothing in common
  */
 export const commonCauseOf = (

@@ -14,7 +14,7 @@ export class EvenMeans {
   private readonly gap = new UsualGap()
   /** empty intervals before the present one that are to be bridged once its mean is known */
   private toBridge = 0
-  /** computed from the closed buckets; good until the next one closes */
+  /** K, by lag, and K/h, by minutes: computed from the closed buckets, and good until the next one closes */
   private readonly changes = new Map<number, number>()
   private readonly rates = new Map<number, number>()
 
@@ -27,7 +27,7 @@ export class EvenMeans {
     private readonly length: number,
   ) {}
 
-  /** @param at ms; moments before the newest bucket are left out */
+  /** @param at ms; moments before the newest bucket are left out @param value °C */
   add(at: number, value: number): void {
     const bucket = Math.floor(at / this.spacing)
     if (bucket > this.bucket || Number.isNaN(this.bucket)) {
@@ -38,7 +38,7 @@ export class EvenMeans {
     this.count++
   }
 
-  /** All values were too low by so much; rates and changes stay. */
+  /** All values were too low by so many K; rates and changes stay. */
   shift(change: number): void {
     for (let i = 0; i < this.values.length; i++) this.values[i]! += change
     this.sum += this.count * change
@@ -49,7 +49,7 @@ export class EvenMeans {
     return this.values[this.values.length - (this.bucket - Math.floor(moment / this.spacing)) - 1] ?? Number.NaN
   }
 
-  /** slope over the last `minutes`, K/h; NaN while there is too little. Robust against bad values. */
+  /** Slope over the last `minutes`, K/h; NaN while there is too little. A few bad values do not move it. */
   rate(minutes: number): number {
     const cached = this.rates.get(minutes)
     if (cached !== undefined) return cached

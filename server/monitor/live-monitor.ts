@@ -13,9 +13,10 @@ import { UsualMornings } from './usual-mornings.js'
 
 /** ms; a machine without new readings is evaluated this often, for what time alone changes */
 const evaluateAtLeastEvery = 10_000
-/** ms; minutes within which the shop air's rate is taken */
+/** min; over which the shop air's rate is taken */
 const airRateMinutes = 45
 
+/** What a monitor begins with. */
 export interface MonitorStart {
   shop: Shop
   /** newest verdict of each machine and work class, from the store */
@@ -28,6 +29,7 @@ export interface MonitorStart {
   datums?: readonly Datum[]
 }
 
+/** The monitor as recovery and a change of the shop file need it; all others hold on to `Monitor`. */
 export interface LiveMonitor extends Monitor {
   /**
    * Takes in again what is stored, with what was found of the sensors meanwhile, each in its place: what was not
@@ -35,13 +37,13 @@ export interface LiveMonitor extends Monitor {
    *
    * @param readings in order of time
    * @param found in the order in which it was found
-   * @param now ms
+   * @param now ms; what is said to have been found later counts as found now
    */
   replay(readings: readonly Reading[], found: readonly TrustChange[], now: number): void
   /**
    * Takes in what temperatures have usually been, from before what `replay` takes in again.
    *
-   * @param means of half hours, without the sensors' offsets, in order of time
+   * @param means of half hours, °C, without the sensors' offsets, in order of time
    */
   recall(means: readonly Reading[]): void
   /**

@@ -19,12 +19,14 @@ import { PartFollower } from './part-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
 
-/** how much more than its usual work a job of each kind adds to a machine; judgement, no source */
+/** factor on what a machine's usual work adds to it, by how much a job heats it. Judgement, no source */
 const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
-/** ms; what stands open longer is no longer told from what else has moved the air */
+/** ms; what stands open longer is no longer told from what else has moved the air. Judgement, no source */
 const longestOpen = 3 * 3_600_000
 
-/** K, standard; how far a node ordinarily goes within so many s. Until enough of it is known, half a kelvin */
+/**
+ * K, standard; how far a node ordinarily goes within so many s. Until enough of it is known, half a kelvin: judgement
+ */
 const ordinaryChange = (node: NodeFollower | undefined, seconds: number): number => {
   const change = node?.day.ordinaryChange(seconds) ?? Number.NaN
   return Number.isNaN(change) ? 0.5 : change
@@ -113,6 +115,9 @@ export class MachineWatch {
   }
 
   /**
+   * Takes a reading of a node.
+   *
+   * @param at ms
    * @param value °C, with the sensor's offset
    * @param sensor where it comes from
    * @param anew what was taken from it before was wrong
@@ -127,6 +132,7 @@ export class MachineWatch {
     this.nodes.follower(node)?.recall(at, mean)
   }
 
+  /** What is said of the machine now, and the verdicts that have changed with it. @param now ms */
   evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
     const nodes = this.nodes.at(now)
     const { workpiece } = this.machine
@@ -292,7 +298,7 @@ export class MachineWatch {
     return sayReason(missing, shopReader(this.shop, now)).text
   }
 
-  /** @throws when a node is unknown */
+  /** The temperatures that a datum set now would hold, °C. @param now ms @throws Error when a node is unknown */
   thermalStateNow(now: number): Pick<Datum, 'temperatures' | 'part'> {
     const nodes = this.nodes.at(now)
     const missing = nodes.find(node => node.missing)

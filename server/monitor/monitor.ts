@@ -31,6 +31,7 @@ export interface MonitorChange {
  * fortnight and in the examination.
  */
 export interface Monitor {
+  // all moments that are given and returned are in ms since 1970 (UTC)
   /** takes committed readings, in any order */
   take(readings: readonly Reading[]): void
   /** takes what devices tell of themselves, in any order; only the newest is kept */
@@ -54,6 +55,7 @@ export interface Monitor {
    * Where a machine will be under a plan (empty: if conditions hold), in steps of a few ms.
    *
    * @param length s, up to 72 h
+   * @param points moments wanted, evenly spaced, the first now
    * @returns its first step throws when a needed node is unknown
    */
   forecasting(machine: string, plan: readonly PlannedAir[], length: number, points: number): Generator<void, Forecast>

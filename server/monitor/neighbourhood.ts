@@ -16,11 +16,13 @@ import {
 import { bucketAt, oldestKept } from './recent-means.js'
 import type { SensorRecord } from './sensor-record.js'
 
-/** shop air has many neighbours; so many are asked */
+/** neighbours that are asked at most: the shop's air has many, and more would tell no more */
 const mostNeighbours = 12
-/** buckets; two apart, a fall shows whole */
+/** buckets of five minutes; the means of two so far apart show the whole step of a sensor that fell off */
 const fallWithin = 2
-/** s; a body would have come to the air by then, so that nothing tells the two apart any more */
+/**
+ * s; after which a fall no longer counts: a body would have come to the air by then, and nothing tells the two apart
+ */
 const fallForgotten = (timeConstant: number): number => Math.max(6 * 3600, 3 * timeConstant)
 
 /** Something the neighbours say against a sensor, and what would take it back. */
@@ -38,7 +40,7 @@ interface Standing {
   drift: number
 }
 
-/** One sensor among those beside it. */
+/** One sensor among those beside it: what they say against it, and what would take that back. */
 export class Neighbourhood {
   private air: SensorRecord | null = null
   private others: SensorRecord[] = []

@@ -9,19 +9,24 @@ import { UnmeasuredNode } from './unmeasured-node.js'
 import { UsualSlots } from './usual-slots.js'
 import { WorkFollower } from './work-follower.js'
 
-/** ms; a body must have been followed so long before it counts as known */
+/** ms; a body must have been followed so long before it counts as known. Judgement, no source */
 const watchAtLeast = 600_000
-/** K; a node that is not required and whose sensors are silent is taken to be at its surroundings, this uncertain */
+/**
+ * K, standard; a node that no verdict needs and whose sensors are silent is taken to be as warm as its surroundings, so
+ * sure. Judgement
+ */
 export const assumed = 1.5
-/** relative; how well the time constant of a coolant tank is known */
+/** relative, standard; how well the time constant of a coolant tank is known. Judgement, no source */
 const coolantUncertainty = 0.5
 
 /** A node at a moment. */
 export interface NodeNow {
   state: NodeState
+  /** null where it is not known */
   outlook: NodeOutlook | null
   /** why it is not known */
   missing: MissingNode | null
+  /** name of the node that stands in for it; null where none does */
   standInName: string | null
   /** what a job adds to a body that has a sensor of its own, by how much harder than usual it works the machine */
   jobHeat?: (harder: number) => NonNullable<NodeOutlook['jobHeat']>
@@ -62,12 +67,15 @@ export class NodeBoard {
     this.machine = machine
   }
 
-  /** Sensors whose calibration is past its due date: believed, with a larger uncertainty. By sensor. */
+  /** Sensors whose calibration is past its due date: believed, with a larger uncertainty. By sensor. @param now ms */
   overdue(now: number): ReadonlyMap<string, OverdueSensor> {
     return this.calibrations.at(now)
   }
 
   /**
+   * Takes a reading of a node.
+   *
+   * @param at ms
    * @param value °C, with the sensor's offset
    * @param sensor where it comes from; one that is not believed yet is followed only where no other tells
    * @param anew what was taken from it before was wrong
@@ -90,7 +98,8 @@ export class NodeBoard {
   }
 
   /**
-   * What a body follows: the node's own temperature, or its stand-in's, less sure, when its own sensors are not believed.
+   * What a body follows, °C and K: the node's own temperature, or its stand-in's, less sure, when its own sensors are not
+   * believed.
    * Where nothing tells, the last known one: a verdict is not drawn from it, since a node without an outlook is missing.
    */
   private around(node: string): { temperature: number | null; uncertainty: number } {

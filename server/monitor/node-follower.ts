@@ -14,9 +14,9 @@ import type { Node } from '../../core/shop.js'
 import { EvenMeans } from './even-means.js'
 import type { UsualSlots } from './usual-slots.js'
 
-/** K; noise and resolution of a usual sensor */
+/** K, standard; noise and resolution of a usual sensor. Judgement, no source */
 const noise = 0.05
-/** K; the same with the to and fro of a chiller that switches */
+/** K, standard; the same with the to and fro of a chiller that switches. Judgement, no source */
 const coolantNoise = 0.12
 /**
  * A coolant is followed as a body that approaches a level of its own, counted from here, °C: where its chiller, or the
@@ -25,9 +25,9 @@ const coolantNoise = 0.12
 const coolantBase = 20
 /** s; time constant of a coolant tank with its chiller; common practice, no source */
 const coolantSettling = 1200
-/** K; how far a body's own heat, and a coolant's level, wander in an hour */
+/** K, standard; how far a body's own heat, and a coolant's level, wander in an hour. Judgement, no source */
 const wander = { body: 0.4, coolant: 0.4 }
-/** s; after a longer gap a body is followed anew */
+/** s; after a longer gap a body is followed anew. Judgement, no source */
 const longestGap = 3600
 
 /** How a body follows its surroundings, as identified from its history. */
@@ -81,7 +81,13 @@ export class NodeFollower {
     this.level = null
   }
 
-  /** @param surroundings temperature of what the node follows, °C; null for air, coolant, or when unknown */
+  /**
+   * Takes a reading; one before the newest is left out.
+   *
+   * @param at ms
+   * @param value °C
+   * @param surroundings temperature of what the node follows, °C; null for air, coolant, or when unknown
+   */
   take(at: number, value: number, surroundings: number | null): void {
     if (this.at !== null && at < this.at) return
     this.at = at

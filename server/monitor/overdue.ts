@@ -4,9 +4,10 @@ import { calibrationOverdue, type OverdueCalibration } from '../../core/trust/in
 
 /** ms; days pass slowly, and finding out the shop's day costs something */
 const lookEvery = 60_000
-/** so many are named, the longest overdue first */
+/** sensors that are named, the longest overdue first */
 const named = 3
 
+/** A sensor whose calibration is past its due date. */
 export interface OverdueSensor extends OverdueCalibration {
   sensor: Sensor
 }
@@ -38,7 +39,9 @@ export class OverdueCalibrations {
   }
 }
 
-/** Says so beside a verdict, which stands: none when nothing is overdue. */
+/**
+ * The reason that names overdue calibrations beside a verdict, which stands all the same; none when nothing is overdue.
+ */
 export const overdueReasons = (overdue: ReadonlyMap<string, OverdueSensor>): Reason[] => {
   const worst = [...overdue.values()].sort((a, b) => b.days - a.days)
   if (!worst[0]) return []
@@ -46,7 +49,7 @@ export const overdueReasons = (overdue: ReadonlyMap<string, OverdueSensor>): Rea
   return [{ kind: 'calibration', overdue: overdueNow, count: worst.length, factor: worst[0].factor }]
 }
 
-/** The budget of a job says so too. */
+/** Budgets of a job in which the sensors' calibration is named as overdue, where one is. */
 export const withOverdueNamed = (axes: readonly AxisJob[], overdue: ReadonlyMap<string, OverdueSensor>): AxisJob[] =>
   overdue.size === 0
     ? [...axes]

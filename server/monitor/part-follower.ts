@@ -3,7 +3,10 @@ import { type Soaking, soak } from '../../core/settling/index.js'
 import type { Machine } from '../../core/shop.js'
 import { EvenMeans } from './even-means.js'
 
-/** ms; after so long without its surroundings' temperature, nothing is known of the part but that it is near theirs */
+/**
+ * ms; after so long without its surroundings' temperature, the part is taken to be as warm as they are. Judgement, no
+ * source
+ */
 const forgetsAfter = 6 * 3_600_000
 
 /** Follows the temperature of the workpiece, which takes on that of its surroundings slowly. */
@@ -18,6 +21,8 @@ export class PartFollower {
   }
 
   /**
+   * Carries the part on to a moment, in these surroundings.
+   *
    * @param at ms
    * @param surroundings °C
    * @param timeConstant s
@@ -34,7 +39,7 @@ export class PartFollower {
     this.day.shift(change)
   }
 
-  /** @param surroundings °C */
+  /** What is known of the part now, in these surroundings. @param surroundings °C */
   outlook(surroundings: number, { timeConstant, uncertainty }: Machine['workpiece']): PartOutlook {
     const { temperature, slope } = this.part ?? { temperature: surroundings, slope: 0 }
     return {

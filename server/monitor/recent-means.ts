@@ -3,7 +3,9 @@ import { UsualGap } from './usual-gap.js'
 
 /** four hours of five-minute means */
 const length = 48
+/** ms */
 const spacing = meansSpacing * 1000
+/** where sums and counts begin in `kept` */
 const sums = length
 const counts = 2 * length
 
@@ -18,12 +20,13 @@ export const oldestKept = (newest: number): number => newest - length + 2
  * to reading is bridged by a straight line.
  */
 export class RecentMeans {
-  /** buckets, sums and counts one behind the other: one array, as a shop may have thousands of these */
+  /** the newest bucket in which something was measured */
   private newest = Number.NaN
   private readonly gap = new UsualGap()
+  /** buckets, sums and counts one behind the other: one array, as a shop may have thousands of these */
   private readonly kept = new Float64Array(3 * length).fill(Number.NaN, 0, length)
 
-  /** @param at ms; moments older than what the ring holds are left out */
+  /** @param at ms; moments older than what the ring holds are left out @param value °C */
   add(at: number, value: number): void {
     const { kept } = this
     const bucket = bucketAt(at)
@@ -52,7 +55,7 @@ export class RecentMeans {
     for (let k = 1; k <= empty; k++) this.put(this.newest + k, before + (k / (empty + 1)) * (value - before), 1)
   }
 
-  /** All values were too low by so much: what it tells of changes stays. */
+  /** All values were too low by so many K: what it tells of changes stays. */
   shift(change: number): void {
     for (let i = 0; i < length; i++) this.kept[i + sums]! += this.kept[i + counts]! * change
   }

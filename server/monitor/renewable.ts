@@ -2,7 +2,9 @@ import { oneAtATime } from '../actions/one-at-a-time.js'
 import type { LiveMonitor } from './live-monitor.js'
 import type { Monitor, MonitorChange } from './monitor.js'
 
+/** A monitor that can begin anew or be changed while others hold on to it. */
 export interface RenewableMonitor extends Monitor {
+  /** begins anew from what is stored; what comes meanwhile waits */
   renew(): Promise<void>
   /** changes the monitor as it is; what comes meanwhile waits, and nothing of it is lost */
   change(work: (monitor: LiveMonitor) => Promise<void>): Promise<void>
@@ -12,7 +14,7 @@ export interface RenewableMonitor extends Monitor {
  * A monitor that can begin anew while others hold on to it: when the clock was set back, what it had seen bears times
  * that are still to come, and would hide what comes now.
  *
- * @param make a monitor that knows what is stored
+ * @param make makes a monitor that knows what is stored
  */
 export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promise<RenewableMonitor> => {
   const listeners = new Set<(change: MonitorChange) => void>()

@@ -16,9 +16,9 @@ import { besideEachOther, Neighbourhood } from './neighbourhood.js'
 import { bucketAt } from './recent-means.js'
 import { type Believable, SensorRecord } from './sensor-record.js'
 
-/** ms; who has not reported is looked at so often: thousands may be silent between two of their readings */
+/** ms; how often sensors that have not reported are looked at: thousands may be silent between two of their readings */
 const silentLook = 1000
-/** ms; after so long the readings of a five-minute bucket are in */
+/** ms; so long after its end all readings of a five-minute bucket are taken to have come in. Judgement, no source */
 const bucketIsIn = 60_000
 const neverReported: SensorFault = { kind: 'never reported' }
 
@@ -28,6 +28,7 @@ interface Followed {
   trust: Trust
   /** null when it is ok */
   fault: SensorFault | null
+  /** ms; since when the trust stands; 0 before it was first decided */
   since: number
   /** why it is gone, by word of its network; empty when it is not */
   gone: string
@@ -235,7 +236,7 @@ export class SensorBoard {
     return this.followed.get(id)?.trust === 'ok'
   }
 
-  /** its newest value; null when it has none or is not believed */
+  /** Its newest value, °C, or 1 or 0 of a state sensor; null when it has none or is not believed. */
   believedValue(id: string): number | null {
     const entry = this.followed.get(id)
     return entry?.trust === 'ok' ? entry.record.value : null
@@ -275,6 +276,7 @@ export class SensorBoard {
     )
   }
 
+  /** The states that may have changed since this was last asked. */
   takeChanged(): SensorState[] {
     const states = [...this.changed].map(id => this.state(id)!)
     this.changed.clear()

@@ -32,8 +32,9 @@ export interface Believable {
 /** What is known of one sensor from its own readings. A reading costs the same however long the history is. */
 export class SensorRecord {
   readonly means = new RecentMeans()
-  /** the newest reading, believed or not */
+  /** °C with the offset, or 1 or 0 of a state sensor; the newest reading, believed or not */
   value: number | null = null
+  /** ms; its time */
   at: number | null = null
   /** what speaks against the sensor beside its neighbours (see neighbourhood.ts) */
   besideOthers: SensorFault | null = null

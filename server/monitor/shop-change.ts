@@ -3,21 +3,26 @@ import { sensorsAt } from '../history/index.js'
 
 /** What a changed shop file makes anew; everything else goes on. */
 export interface Anew {
-  /** of the new file; followed from what is stored */
+  /** ids of the new file's; followed anew, from what is stored */
   machines: ReadonlySet<string>
+  /** likewise */
   sensors: ReadonlySet<string>
+  /** whether all sources are */
   sources: boolean
 }
 
 const same = (one: unknown, other: unknown): boolean => JSON.stringify(one) === JSON.stringify(other)
 
-/** what a machine is made of, and what is measured on it: a name, a kind, what it makes or a limit of its surroundings changes nothing about that */
+/**
+ * What a machine is made of, and what is measured on it. Its name, its kind, what it makes or a limit of its surroundings
+ * changes nothing about that.
+ */
 const substance = (shop: Shop, machine: Machine): unknown => {
   const { name, description, kind, place, makes, limits, ...made } = machine
   return [made, machine.nodes.map(node => sensorsAt(shop, machine, node.id))]
 }
 
-/** What of the shop is another than before, as far as what is known of it has to be known anew. */
+/** What of the shop differs so much from before that what was known of it no longer holds. */
 export const anewIn = (before: Shop, next: Shop): Anew => {
   const allOf = before.referenceTemperature !== next.referenceTemperature || before.timeZone !== next.timeZone
   const machines = new Set(

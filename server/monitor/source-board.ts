@@ -1,10 +1,13 @@
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { DisturbedBy, SourceState } from '../../core/state.js'
 
-/** ms; how long after it ended a disturbance is still named, and for how many times as long as it lasted. Judgement, no source */
+/**
+ * ms, and times as long as it lasted: how long after its end a disturbance is still named, the shorter of the two.
+ * Judgement
+ */
 const remembered = 60 * 60_000
 const outlasts = 4
-/** ms; shorter openings are not named afterwards */
+/** ms; shorter openings are not named afterwards. Judgement, no source */
 const worthNaming = 90_000
 
 interface Followed {
@@ -28,7 +31,11 @@ export class SourceBoard {
       this.followed.set(id, { state: { source: id, active: null, since: null, temperature: null }, last: null })
   }
 
-  /** @returns true when a source's state changed */
+  /**
+   * @param at ms
+   * @param value °C, or of a state sensor 0 for shut or off
+   * @returns true when a source's state changed
+   */
   take(sensor: Sensor, at: number, value: number): boolean {
     if (sensor.at.kind !== 'source') return false
     const entry = this.followed.get(sensor.at.source)
@@ -57,7 +64,7 @@ export class SourceBoard {
     })
   }
 
-  /** What disturbs a machine now or did lately; null when nothing is known to. */
+  /** The door that disturbs a machine now or did lately; null when none is known to. @param now ms */
   disturbing(exposedTo: readonly string[], now: number): DisturbedBy | null {
     let found: (DisturbedBy & { to: number }) | null = null
     for (const id of exposedTo) {

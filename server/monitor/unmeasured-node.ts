@@ -2,7 +2,7 @@ import type { NodeOutlook } from '../../core/judge/index.js'
 import { type OpenLoop, openLoopUncertainty, predictOpenLoop, startOpenLoop } from '../../core/settling/index.js'
 import type { Node } from '../../core/shop.js'
 
-/** s; a body's time constant where none is configured */
+/** s; a body's time constant where none is configured. Judgement, no source */
 export const usualTimeConstant = 3600
 
 /** A body that no sensor is on and no verdict needs: it is predicted from what it follows. */
@@ -17,6 +17,8 @@ export class UnmeasuredNode {
   }
 
   /**
+   * Carries the prediction on to a moment.
+   *
    * @param at ms
    * @param surroundings temperature of what it follows from then on, °C; null when unknown
    */
@@ -42,6 +44,8 @@ export class UnmeasuredNode {
   }
 
   /**
+   * What is predicted of the body now, and how sure that is.
+   *
    * @param now ms
    * @param surroundings what is known of what it follows
    * @param index of that node in the machine

@@ -1,9 +1,9 @@
-/** most that is bridged, so that a silence of hours is never taken for a habit */
+/** intervals; the longest habit, so that a silence of hours is never taken for one. Judgement, no source */
 const most = 12
 
 /**
  * How many empty intervals usually lie between the readings of one temperature: none for a sensor that reports often, some
- * for one that is slower than the interval. Their median, followed by a step at a time.
+ * for one that is slower than the interval. It is their median, followed one step at a time.
  */
 export class UsualGap {
   private usual = 0

@@ -3,11 +3,11 @@ import { median } from '../../core/statistics/index.js'
 
 const minute = 60_000
 const day = 24 * 60 * minute
-/** min after midnight: what becomes fit in between becomes so in the morning */
+/** min after midnight; what becomes fit between these becomes so in the morning. Judgement, no source */
 const morning = { from: 3 * 60, to: 13 * 60 }
 /** ms; older mornings are forgotten */
 export const rememberedMornings = 14 * day
-/** fewer mornings are no custom */
+/** mornings; fewer are no custom. Judgement, no source */
 const leastDays = 3
 
 interface Morning {
@@ -37,6 +37,7 @@ export class UsualMornings {
     })
   }
 
+  /** Takes a verdict that was shown; only those count that became fit in a morning. */
   take({ machine, workClass, at, verdict }: VerdictChange): void {
     if (verdict !== 'fit') return
     const { date, minutes, weekend } = this.local(at)
@@ -49,7 +50,12 @@ export class UsualMornings {
     found.fit.set(machine, Math.min(minutes, found.fit.get(machine) ?? minutes))
   }
 
-  /** Of mornings like the coming one (of today until 13:00), when half of the machines were fit; null when few are known. */
+  /**
+   * When half of the machines were fit on mornings like the coming one, which is today's until 13:00, moved to its day.
+   *
+   * @param now ms
+   * @returns null when too few such mornings are known
+   */
   coming(workClass: string, now: number): UsualMorning | null {
     const today = this.local(now)
     const ahead = today.minutes < morning.to ? 0 : 1

@@ -1,6 +1,7 @@
 import { IANAZone } from 'luxon'
 import { courseStep, slotsOfDay } from '../../core/settling/index.js'
 
+/** ms; of a slot */
 const step = courseStep * 1000
 const hour = 3_600_000
 const day = 24 * hour
@@ -10,8 +11,9 @@ const farthest = (96 * hour) / step
 /** Which slot of the usual day a moment falls into, by the shop's clock: see `UsualDay`. */
 export class UsualSlots {
   private readonly zone: IANAZone
-  /** ms; hour of the offset known, and that offset */
+  /** hour, counted from 1970, of which the offset from UTC is known: looking it up costs much more than the rest */
   private hourKnown = Number.NaN
+  /** ms; that offset */
   private offset = 0
   private course: { from: number; slots: Uint8Array } | null = null
 
@@ -20,7 +22,7 @@ export class UsualSlots {
     this.zone = IANAZone.create(timeZone)
   }
 
-  /** @param at ms */
+  /** The slot of a moment. @param at ms */
   readonly at = (at: number): number => {
     const known = Math.floor(at / hour)
     if (known !== this.hourKnown) {

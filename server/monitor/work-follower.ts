@@ -9,7 +9,9 @@ const airOver = 1_800_000
 /** Follows what a machine's work does to its bodies: see `WorkingHeat`. */
 export class WorkFollower {
   private readonly heat: WorkingHeat
+  /** index of each body in `heat`, by node */
   private readonly places: ReadonlyMap<string, number>
+  /** number of the five minutes that were looked at last */
   private looked = Number.NaN
 
   constructor(private readonly followers: readonly NodeFollower[]) {
