@@ -12,6 +12,8 @@ export interface BuildingChanges {
   nightSet: number | null
   /** 0..1 of the coolers' power */
   coolingPart: number
+  /** whether heating and cooling keep what they keep by day, null to leave it to the working hours */
+  heated: (time: number) => boolean | null
 }
 
 /**
@@ -89,9 +91,10 @@ export const createBuilding = (plant: Plant, seed: number, changes: BuildingChan
      */
     step: (time: number, local: LocalTime, h: number, weather: Weather, waste: Float64Array): void => {
       const working = isWorkingTime(plant, local)
+      const heated = changes.heated(time) ?? working
       for (let z = 0; z < air.length; z++) {
         const zone = plant.zones[z]!
-        const climate = climates[z]!(air[z]!, h, time / 1000, working)
+        const climate = climates[z]!(air[z]!, h, time / 1000, heated)
         heaterOn[z] = climate.heaterOn
         coolerOn[z] = climate.coolerOn
         supply[z] = climate.supply

@@ -25,8 +25,8 @@ export const createClimate = (plant: ClimatePlant, nightSet: number | null, cool
   let cooler = 0
   let correction = 0
 
-  /** @param air °C, @param h s, @param time s, any origin */
-  return (air: number, h: number, time: number, working: boolean): Climate => {
+  /** @param air °C, @param h s, @param time s, any origin, @param byDay whether it keeps what it keeps by day */
+  return (air: number, h: number, time: number, byDay: boolean): Climate => {
     if (plant.kind === 'conditioned') {
       const short = plant.set - air
       correction = Math.max(-15, Math.min(15, correction + (plant.gain * short * h) / plant.resetTime))
@@ -34,10 +34,10 @@ export const createClimate = (plant: ClimatePlant, nightSet: number | null, cool
       climate.supply = Math.max(6, Math.min(45, plant.set + plant.gain * short + correction + ripple))
       return climate
     }
-    const set = working ? plant.day : (nightSet ?? plant.night)
+    const set = byDay ? plant.day : (nightSet ?? plant.night)
     if (air < set - plant.band) climate.heaterOn = true
     if (air > set + plant.band) climate.heaterOn = false
-    const cool = working ? plant.day + 1 : plant.nightCooling
+    const cool = byDay ? plant.day + 1 : plant.nightCooling
     if (air > cool + plant.band) climate.coolerOn = true
     if (air < cool - plant.band) climate.coolerOn = false
     const follow = 1 - Math.exp(-h / plant.lag)

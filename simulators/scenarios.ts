@@ -32,6 +32,7 @@ const ordinary: Changes = {
   active: () => null,
   nightSet: null,
   coolingPart: 1,
+  heated: () => null,
   duty: () => null,
   breaks: [],
 }

@@ -57,16 +57,24 @@ const AT_FIRST = 19.5
  * @param options.start ms since 1970; the shop has lived four days before it
  * @param options.scenario see `scenarios`; "ordinary" when left out
  * @param options.anchor ms; the moment a scenario is arranged around; `start` when left out, for the demo 14 days later
+ * @param options.heated ms → whether heating and cooling keep what they keep by day; null leaves it to the scenario
  * @throws RangeError when the plant names something it does not have
  */
 export const createSimulatedShop = (
   plant: Plant,
-  options: { seed: number; start: number; scenario?: ScenarioName; anchor?: number },
+  options: {
+    seed: number
+    start: number
+    scenario?: ScenarioName
+    anchor?: number
+    heated?: (time: number) => boolean | null
+  },
 ) => {
   const { seed, start, scenario = 'ordinary' } = options
   const anchor = options.anchor ?? (scenario === 'demo' ? start + 14 * 86_400_000 : start)
   const chosen: Scenario = scenarios[scenario]
-  const changes = chosen.changes(plant, anchor)
+  const arranged = chosen.changes(plant, anchor)
+  const changes = { ...arranged, heated: (time: number) => options.heated?.(time) ?? arranged.heated(time) }
   const calendar = createCalendar(plant.timeZone)
   const stepWeather = createWeather(plant.weather, randomStream(seed, 'weather'), changes.outdoors)
   const building = createBuilding(plant, seed, changes, AT_FIRST)

@@ -28,8 +28,9 @@ building, machines, sensors, work and true material constants.
   --json FILE      also writes the figures to FILE
   --scenario NAME  of the demo shop: ${scenarioNames.join(', ')}
   --from DATE      of the demo shop: 2026-01-12 if not given (UTC)
-  --mornings       of random shops: each working morning at seven, what the morning check answers for planned jobs; 14
-                   days a shop if not given, of which the first two have no morning
+  --mornings       of random shops: each working morning at seven, what the morning check answers for planned jobs, and on
+                   evenings when the heating must come on, beside a twin of the shop in which it does; 14 days a shop if
+                   not given, of which the first two have no morning and the first five no such evening
   --sensors        of random shops: which sensors are believed, healthy ones and, in the last four days, broken ones; 14
                    days if not given
   --workers N      2 if not given

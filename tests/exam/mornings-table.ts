@@ -1,4 +1,5 @@
 import type { Bar } from './bars.js'
+import { type HeatingScore, heatingBars, heatingScore, heatingTable } from './heating-table.js'
 import type { MorningAnswer, MorningsRecord } from './mornings.js'
 import { quantile } from './quantile.js'
 
@@ -17,6 +18,7 @@ export interface MorningsScore {
   waitErrorMedianWhenOverMinutes: number
   moves: number
   moveRightPercent: number
+  heating: HeatingScore
 }
 
 const kinds = ['go', 'go once zeroed', 'wait', 'move', 'cannot tell', 'not today'] as const
@@ -47,6 +49,7 @@ export const mornings = (records: readonly MorningsRecord[]): MorningsScore => {
     waitNotWithinShift: waits.length - came.length,
     moves: moves.length,
     moveRightPercent: percent(moves.filter(move => !isOver(move)).length, moves.length),
+    heating: heatingScore(records.flatMap(record => record.heating)),
   }
 }
 
@@ -55,6 +58,7 @@ export const morningBars = (of: MorningsScore): Bar[] => [
   { name: 'wait until, median error', value: of.waitErrorMedianMinutes, unit: 'min', least: 0, most: 15 },
   { name: 'wait until, coverage of the interval', value: of.waitCoveragePercent, unit: '%', least: 85, most: 95 },
   { name: 'move to, right', value: of.moveRightPercent, unit: '%', least: 95, most: 100 },
+  ...heatingBars(of.heating),
 ]
 
 export const morningsTable = (of: MorningsScore): string =>
@@ -64,5 +68,6 @@ export const morningsTable = (of: MorningsScore): string =>
     `  wait      likely off by ${of.waitErrorMedianMinutes.toFixed(0)} min (median), interval covers ${of.waitCoveragePercent.toFixed(1)} %; ${of.waitNotWithinShift} of ${of.waits} were not within the share in nine hours`,
     `            ${of.waitNeedless} were within the share at the planned start already; likely off by ${of.waitErrorMedianWhenOverMinutes.toFixed(0)} min (median) for the others`,
     `  move      ${of.moveRightPercent.toFixed(1)} % right of ${of.moves}`,
+    heatingTable(of.heating),
     '  The truth: such a job begun then, with the heat that the machine usually gets from its work, in the air that came.',
   ].join('\n')

@@ -30,8 +30,9 @@ describe('answers of the morning', () => {
         answer({ answer: 'move', ratio: 0.9 }),
         answer({ answer: 'not today', ratio: null }),
       ],
+      heating: [],
     },
-    { mornings: 1, answers: [wait(30, null)] },
+    { mornings: 1, answers: [wait(30, null)], heating: [] },
   ])
   it('are held against the truth of each job', () => {
     expect(found).toMatchObject({ mornings: 4, go: 2, goWrong: 1, goWrongPerThousand: 500, waits: 5, moves: 1 })
@@ -44,8 +45,8 @@ describe('answers of the morning', () => {
     expect(found.moveRightPercent).toBe(100)
   })
   it('miss the bars that they miss, and say so', () => {
-    expect(morningBars(found).map(isMet)).toEqual([false, false, false, true])
-    expect(morningBars(mornings([])).map(isMet)).toEqual([false, false, false, false])
+    expect(morningBars(found).map(isMet)).toEqual([false, false, false, true, false, false])
+    expect(morningBars(mornings([])).map(isMet)).toEqual([false, false, false, false, false, false])
     expect(morningsTable(found)).toContain('1 of 2 had a true error over the share')
   })
 })

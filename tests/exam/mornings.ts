@@ -4,9 +4,11 @@ import type { Shop, WorkClass } from '../../core/shop.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor, type Monitor } from '../../server/monitor/index.js'
-import type { MachineMark, MachineTruth, PlannedFault, SimulatedShop } from '../../simulators/index.js'
+import type { PlannedFault, SimulatedShop } from '../../simulators/index.js'
+import { begunRatio, type Look, lookAt } from './begun.js'
+import { type Heated, HeatingExam, type HeatingRecord } from './heating.js'
 import { ExamIdentification } from './identification.js'
-import { driftStages, firstWithin, trueJobError } from './truth.js'
+import { firstWithin } from './truth.js'
 
 const minute = 60_000
 const day = 86_400_000
@@ -36,12 +38,7 @@ export interface MorningAnswer {
 export interface MorningsRecord {
   mornings: number
   answers: MorningAnswer[]
-}
-
-interface Look {
-  at: number
-  truth: MachineTruth
-  mark: MachineMark
+  heating: HeatingRecord[]
 }
 
 interface Morning {
@@ -108,29 +105,30 @@ export const examineMornings = async (
     from,
     days,
     faults,
+    twin,
     onProgress,
-  }: { from: number; days: number; faults: readonly PlannedFault[]; onProgress?: (part: number) => void },
+  }: {
+    from: number
+    days: number
+    faults: readonly PlannedFault[]
+    /** the same shop from its start on, its heating led otherwise */
+    twin: (heated: Heated) => SimulatedShop
+    onProgress?: (part: number) => void
+  },
 ): Promise<MorningsRecord> => {
   const decode = createDecoder(shop.sensors)
   const monitor = createMonitor({ shop })
   const identification = new ExamIdentification(shop, monitor)
+  const weekdays = simulated.plant.workingHours.weekdays
   monitor.onChange(({ trust }) => identification.takeTrust(trust))
   const encoder = new TextEncoder()
-  const record: MorningsRecord = { mornings: 0, answers: [] }
+  const record: MorningsRecord = { mornings: 0, answers: [], heating: [] }
+  const heating = new HeatingExam(shop, monitor, weekdays, twin)
   const longest = Math.max(...shop.workClasses.map(({ duration }) => duration))
-  const weekdays = simulated.plant.workingHours.weekdays
   let morning: Morning | null = null
   const broken = new Set<PlannedFault>()
 
-  /** Of a job begun at a look, true error ÷ granted. */
-  const ratioOf = ({ truth, mark }: Look, id: string, workClass: WorkClass): number => {
-    const machine = shop.machines.find(m => m.id === id)!
-    const horizons = driftStages.map(stage => stage * workClass.duration)
-    const states = simulated.jobCourse(mark, simulated.usualJob(id), horizons)
-    const drift = (axis: string, horizon: number) =>
-      states[horizons.indexOf(horizon)]!.axes[axis]!.atWork - truth.axes[axis]!.atWork
-    return trueJobError(machine.axes, workClass, truth, drift, truth) / (workClass.share * workClass.tolerance)
-  }
+  const ratioOf = (look: Look, workClass: WorkClass): number => begunRatio(shop, simulated, look, workClass)
 
   const close = ({ jobs, looks }: Morning): void => {
     record.mornings++
@@ -143,14 +141,14 @@ export const examineMornings = async (
       const first = isWait
         ? firstWithin(
             own.map(look => (look.at - job.start) / 1000),
-            own.map(look => ratioOf(look, job.machines[0]!, workClass)),
+            own.map(look => ratioOf(look, workClass)),
             1,
             stay,
           )
         : null
       record.answers.push({
         answer: answer.answer,
-        ratio: at ? ratioOf(at, answer.machine, workClass) : null,
+        ratio: at ? ratioOf(at, workClass) : null,
         likely: isWait ? minutes(answer.ready!.likely) : null,
         earliest: isWait ? minutes(answer.ready!.earliest) : null,
         latest: isWait ? minutes(answer.ready!.latest) : null,
@@ -176,6 +174,7 @@ export const examineMornings = async (
     identification.take(readings)
     monitor.take(readings)
     monitor.advance(now)
+    record.heating.push(...(await heating.look(now, now - from)))
     if ((now - from) % day === 0) await identification.look(now)
     if (morning && now > morning.at + (lastAfter * 60 + longest) * 1000) {
       close(morning)
@@ -190,8 +189,7 @@ export const examineMornings = async (
         looks: new Map(shop.machines.map(({ id }) => [id, []])),
       }
     if (morning && now <= morning.at + lastAfter * minute)
-      for (const [id, looks] of morning.looks)
-        looks.push({ at: now, truth: simulated.truth().machines[id]!, mark: simulated.mark(id) })
+      for (const [id, looks] of morning.looks) looks.push(lookAt(simulated, id))
     onProgress?.(n / steps)
   }
   return record

@@ -8,6 +8,7 @@ import {
   shopFile,
 } from '../../simulators/index.js'
 import { examine } from './examine.js'
+import type { Heated } from './heating.js'
 import { examineMornings, type MorningsRecord } from './mornings.js'
 import type { ExamRecord } from './records.js'
 import { examineSensors } from './sensors.js'
@@ -32,15 +33,16 @@ export const examineDemo = async (
 /** The number of the n-th shop of a seed. Seeds below 1000 are for development. */
 export const shopNumber = (seed: number, n: number): number => 1000 * seed + n
 
-/** @throws when its shop file does not parse */
-const livelyShop = (number: number, days: number) => {
+/** A random shop by its number. @throws when its shop file does not parse */
+export const livelyShop = (number: number, days: number) => {
   const plant = livelyPlant(randomPlant(number), number)
   const parsed = parseShop(shopFile(plant), `random shop ${number}`)
   if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
   const from = plant.start
   // only what breaks within the days looked at makes a shop an unhealthy one
   const faults = plant.faults.filter(fault => fault.from < days * 86_400)
-  return { shop: parsed.shop, simulated: createSimulatedShop(plant, { seed: number, start: from }), from, faults }
+  const twin = (heated?: Heated) => createSimulatedShop(plant, { seed: number, start: from, heated })
+  return { shop: parsed.shop, simulated: twin(), twin, from, faults }
 }
 
 /**
@@ -68,8 +70,8 @@ export const examineRandomMornings = async (
   days: number,
   onProgress?: (part: number) => void,
 ): Promise<MorningsRecord> => {
-  const { shop, simulated, from, faults } = livelyShop(number, days)
-  return examineMornings(shop, simulated, { from, days, faults, onProgress })
+  const { shop, simulated, twin, from, faults } = livelyShop(number, days)
+  return examineMornings(shop, simulated, { from, days, faults, twin, onProgress })
 }
 
 /** Which sensors of a random shop are believed; none is broken but by plan. @throws when its shop file does not parse */

@@ -4,7 +4,7 @@ import { createCalendar } from '../../simulators/calendar.js'
 import { demoPlant, type Plant } from '../../simulators/index.js'
 
 const calendar = createCalendar('UTC')
-const unchanged: BuildingChanges = { active: () => null, nightSet: null, coolingPart: 1 }
+const unchanged: BuildingChanges = { active: () => null, nightSet: null, coolingPart: 1, heated: () => null }
 /** a Monday */
 const monday = Date.UTC(2025, 1, 3)
 
@@ -72,6 +72,22 @@ describe('the hall', () => {
     const afternoon = byHour[14]!
     expect(Math.max(...afternoon) - Math.min(...afternoon)).toBeGreaterThan(0.5)
     expect(Math.max(...afternoon) - Math.min(...afternoon)).toBeLessThan(2)
+  })
+
+  it('is warmed from the moment on at which its heating is said to work, and not before', () => {
+    const from = monday + 2 * 3_600_000
+    const run = (on: number) => {
+      const building = createBuilding(demoPlant, 1, { ...unchanged, heated: time => time >= on }, 15)
+      const hours: number[] = []
+      live(building, monday, 8, 0, waste, time => {
+        if (time % 3_600_000 === 0) hours.push(building.air[1]!)
+      })
+      return hours
+    }
+    const [early, late] = [run(from), run(monday + 6 * 3_600_000)]
+    expect(early.slice(0, 2)).toEqual(late.slice(0, 2))
+    expect(early[3]!).toBeGreaterThan(late[3]! + 1.5)
+    expect(late[7]!).toBeGreaterThan(late[5]! + 1.5)
   })
 
   it('stays low on Sunday', () => {

@@ -1,0 +1,37 @@
+import type { Shop, WorkClass } from '../../core/shop.js'
+import type { MachineMark, MachineTruth, SimulatedShop } from '../../simulators/index.js'
+import { driftStages, trueJobError } from './truth.js'
+
+/** A moment at which a job may begin on a machine. */
+export interface Look {
+  /** ms */
+  at: number
+  truth: MachineTruth
+  mark: MachineMark
+}
+
+/** A machine as it is now. */
+export const lookAt = (simulated: SimulatedShop, machine: string): Look => ({
+  at: simulated.time(),
+  truth: simulated.truth().machines[machine]!,
+  mark: simulated.mark(machine),
+})
+
+/**
+ * Of a job begun at a look, true error ÷ granted: with the heat that the machine's work usually brings, in the air that came.
+ *
+ * @throws RangeError when the shop has not lived until its end, or the look is older than a day
+ */
+export const begunRatio = (
+  shop: Shop,
+  simulated: SimulatedShop,
+  { truth, mark }: Look,
+  workClass: WorkClass,
+): number => {
+  const { axes } = shop.machines.find(({ id }) => id === mark.machine)!
+  const horizons = driftStages.map(stage => stage * workClass.duration)
+  const states = simulated.jobCourse(mark, simulated.usualJob(mark.machine), horizons)
+  const drift = (axis: string, horizon: number) =>
+    states[horizons.indexOf(horizon)]!.axes[axis]!.atWork - truth.axes[axis]!.atWork
+  return trueJobError(axes, workClass, truth, drift, truth) / (workClass.share * workClass.tolerance)
+}
