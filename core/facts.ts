@@ -22,6 +22,7 @@ export const datum = z
       ),
   })
   .meta({ id: 'Datum' })
+/** The thermal state in which a machine was zeroed, as somebody recorded it. */
 export type Datum = z.infer<typeof datum>
 
 export const verdictChange = z

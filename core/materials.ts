@@ -12,6 +12,7 @@ import { nearestNames } from './nearest.js'
 import type { Material } from './shop.js'
 import type { Parsed } from './units.js'
 
+/** A material of the table. */
 export interface TabledMaterial extends Material {
   /** other names that find it */
   also: readonly string[]
@@ -101,6 +102,7 @@ const entry = (name: string, perMillion: number, alphaUncertainty: number, sourc
 const iso3650 =
   'gauge-block steel 11.5 ± 1.0 µm/m/K (ISO 3650, from memory), limits taken as rectangular; steel 11.5 also in Swyt, J. Res. NIST 99, 31 (1994)'
 
+/** The table. Coefficients are entered in µm/m/K. */
 export const materials: readonly TabledMaterial[] = [
   entry('steel', 11.5, rectangular(1.0, 11.5), iso3650),
   entry('gauge-block steel', 11.5, rectangular(1.0, 11.5), iso3650, 'gauge block steel', 'gage-block steel'),

@@ -7,9 +7,14 @@ import { celsius, kelvin, seconds, time } from './quantities.js'
 export { time }
 
 export const verdict = z.enum(['fit', 'settling', 'unfit', 'unknown'])
+/**
+ * Whether a machine can be trusted with a kind of work: now, at a time that can be named, as things stand not, or not
+ * known.
+ */
 export type Verdict = z.infer<typeof verdict>
 
 export const trust = z.enum(['ok', 'late', 'lost', 'suspect'])
+/** Whether a sensor is believed. */
 export type Trust = z.infer<typeof trust>
 
 /** What a sensor measures, as far as it decides what can be true of it. */

@@ -13,6 +13,7 @@ const material = z.object({
   alpha: z.number().describe('1/K'),
   alphaUncertainty: z.number().describe('relative, standard'),
 })
+/** What is needed of a material to know how much it grows. */
 export type Material = z.infer<typeof material>
 
 const node = z.object({
@@ -54,6 +55,7 @@ const mounting = z.discriminatedUnion('kind', [
     bed: z.object({ material, nodes: weights }).describe('what positions follow until then'),
   }),
 ])
+/** How a ball screw is held, which decides what positions follow. */
 export type ScrewMounting = z.infer<typeof mounting>
 
 const screw = z.object({
@@ -78,6 +80,7 @@ const axis = z.object({
     .describe('it works on a radius while the size that counts is a diameter, as X of a lathe does'),
   measuring: z.discriminatedUnion('kind', [screw, scale]),
 })
+/** One axis of a machine: how far it travels, where the work is held, and what measures its position. */
 export type Axis = z.infer<typeof axis>
 
 const element = {
@@ -169,6 +172,7 @@ const machine = z.object({
   exposedTo: z.array(z.string()).describe('ids of the sources that can disturb this machine'),
   limits: limits.optional().describe('of its surroundings'),
 })
+/** A machine: its nodes, its axes and the structure between tool and workpiece. */
 export type Machine = z.infer<typeof machine>
 
 const at = z.string().describe('a path like the others, or the name of a Sparkplug metric')
@@ -197,6 +201,7 @@ const payload = z.discriminatedUnion('kind', [
     ...condition,
   }),
 ])
+/** How a message is read. */
 export type PayloadForm = z.infer<typeof payload>
 
 const sparkplugMetric = z.object({
@@ -225,6 +230,7 @@ const place = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('shop air') }),
   z.object({ kind: z.literal('outdoors') }),
 ])
+/** Where a sensor is. */
 export type SensorPlace = z.infer<typeof place>
 
 const sensor = z.object({
@@ -257,9 +263,11 @@ const sensor = z.object({
     .optional()
     .describe('m; where it is in the shop, from a corner that all positions are counted from'),
 })
+/** A sensor of temperature, or of whether a door, vent or heat source is open or running. */
 export type Sensor = z.infer<typeof sensor>
 
 const source = z.object({ id: z.string(), name: z.string(), kind: z.enum(['door', 'vent', 'heat source']) })
+/** What disturbs the shop: a door, a vent, a heat source. */
 export type Source = z.infer<typeof source>
 
 const workClass = z.object({
@@ -283,6 +291,7 @@ const workClass = z.object({
     .optional()
     .describe('its size is a diameter that every axis makes by a radius: a boring or facing head, a turned part'),
 })
+/** A kind of work: what is asked of it, and how long it takes. */
 export type WorkClass = z.infer<typeof workClass>
 
 const topicMapping = z.object({
@@ -330,4 +339,5 @@ export const shopSchema = z
       .describe('not given: commands are never published'),
   })
   .meta({ id: 'Shop' })
+/** All that the service knows of a shop from its file. */
 export type Shop = z.infer<typeof shopSchema>

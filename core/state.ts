@@ -55,6 +55,7 @@ export const classState = z.object({
   remedy: remedy.nullable().describe('what to do about it; null when fit'),
   axes: z.array(axisJob),
 })
+/** What is said of one kind of work on one machine. */
 export type ClassState = z.infer<typeof classState>
 
 const nodeState = z.object({
@@ -68,6 +69,7 @@ const nodeState = z.object({
   trust,
   standIn: z.boolean().describe('true when the value comes from the stand-in'),
 })
+/** What is known of one node of a machine. */
 export type NodeState = z.infer<typeof nodeState>
 
 const axisGrowth = z.object({
@@ -78,6 +80,7 @@ const axisGrowth = z.object({
   sinceDatum: z.number().nullable().describe('m; at the work; null without a datum'),
   rate: z.number().nullable().describe('m/s'),
 })
+/** Growth of an axis at both ends of its travel and where the work is held. */
 export type AxisGrowth = z.infer<typeof axisGrowth>
 
 export const machineState = z
@@ -90,6 +93,7 @@ export const machineState = z
     datum: datum.nullable(),
   })
   .meta({ id: 'MachineState' })
+/** What is said of a machine at a moment. */
 export type MachineState = z.infer<typeof machineState>
 
 const battery = z.object({
@@ -122,6 +126,7 @@ export const sensorState = z
     signal: signal.optional().describe('how well its radio is received; as above'),
   })
   .meta({ id: 'SensorState' })
+/** What is known of a sensor at a moment. */
 export type SensorState = z.infer<typeof sensorState>
 
 const sourceState = z.object({
@@ -130,6 +135,7 @@ const sourceState = z.object({
   since: time.nullable(),
   temperature: z.number().nullable().describe('°C beside it'),
 })
+/** Whether a door or vent is open, or a heat source runs, and since when. */
 export type SourceState = z.infer<typeof sourceState>
 
 export const shopState = z
@@ -156,6 +162,7 @@ export const shopState = z
     filling: z.number().nullable().describe('0..1 while the demo fills its history'),
   })
   .meta({ id: 'ShopState' })
+/** What is said of the shop as a whole at a moment. */
 export type ShopState = z.infer<typeof shopState>
 
 const forecastBand = z.object({ mean: z.array(z.number()), standardUncertainty: z.array(z.number()) })

@@ -30,8 +30,9 @@ export interface CommonTemperature {
   still: boolean
 }
 
-/** With fewer sensors a median says little, and with fewer blocks a spread does. Judgements, no source. */
+/** sensors; with fewer a median says little. Judgement, no source */
 const leastSensors = 3
+/** blocks; with fewer a spread says little. Judgement, no source */
 const leastBlocks = 6
 /**
  * A period counts as still up to a drift of so many K per hour and a swing of so many K; beyond it sensors of different

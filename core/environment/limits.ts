@@ -8,6 +8,7 @@ const day = 24 * hour
  */
 const leastKnown = 0.9
 
+/** which limit: see `limitsKept` for how each is judged */
 export type LimitKind = 'band' | 'rate' | 'swing' | 'gradient'
 
 /** A sensor's temperature on an even grid. */
@@ -56,6 +57,7 @@ export interface LimitsKept {
 }
 
 interface Found {
+  /** in the unit of the limit, as `beyond` */
   value: number
   /** above zero: outside */
   beyond: number

@@ -30,6 +30,7 @@ export const machineHeating = z.object({
   setbacks: z.number().describe('how many were seen in the last weeks'),
   reason: reason.nullable().describe('why it is unknown'),
 })
+/** When the heating must come on for one machine. */
 export type MachineHeating = z.infer<typeof machineHeating>
 
 export const heatingAnswer = z
@@ -41,4 +42,5 @@ export const heatingAnswer = z
     machines: z.array(machineHeating).describe('the one that needs the heating first, first'),
   })
   .meta({ id: 'HeatingStart' })
+/** When the heating must come on so that machines are fit by a goal. */
 export type HeatingAnswer = z.infer<typeof heatingAnswer>

@@ -17,7 +17,7 @@ export interface StepResponse {
   explained: number
 }
 
-/** s; bounds of the time constant. Judgement, no source */
+/** s; shortest and longest time constant that is looked for. Judgement, no source */
 const shortest = 300
 const longest = 48 * 3600
 /** s; trial time constants of the first search: a few, a factor of about 3 apart */
@@ -27,6 +27,9 @@ const starts = 60
 /** values; fewer tell nothing of three unknowns and a slope. Judgement, no source */
 const leastPoints = 8
 
+/**
+ * The level at `at`, the straight line before it (by the hour) and the approach after it, each for an amplitude of 1.
+ */
 const columnsFor = (times: ArrayLike<number>, at: number, timeConstant: number): Float64Array[] => {
   const n = times.length
   const [level, before, after] = [new Float64Array(n).fill(1), new Float64Array(n), new Float64Array(n)]

@@ -43,8 +43,9 @@ const worstIndex = (
 interface Found {
   /** first moment at which the index is within the limit, s from now; null when none within the horizon */
   at: number | null
-  /** lowest index met on the way, percent, and s from now at which */
+  /** percent; lowest index met on the way */
   lowest: number
+  /** s from now; where it was met */
   lowestAt: number
 }
 

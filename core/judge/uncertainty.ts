@@ -75,6 +75,7 @@ const names = [
   'own heat of the job',
   'how far the bearing holds the screw',
 ] as const
+/** Name of a contribution, as budgets show it. */
 export type ContributionName = (typeof names)[number]
 
 /** The standard uncertainty that each of `names` gives, m. */

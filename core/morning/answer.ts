@@ -18,6 +18,7 @@ const jobError = z.object({
   tolerance: z.number().describe('m'),
   budget: z.array(z.object({ name: z.string(), standardUncertainty: z.number().describe('m') })),
 })
+/** The thermal error of a planned job on its worst axis, at its worst feature. */
 export type JobError = z.infer<typeof jobError>
 
 /** In which times a job could be begun on a machine, machine and part both being fit. */
@@ -28,6 +29,7 @@ const windows = z.object({
 })
 
 export const answerKind = z.enum(['go', 'go once zeroed', 'wait', 'move', 'cannot tell', 'not today'])
+/** What is answered for a planned job. */
 export type AnswerKind = z.infer<typeof answerKind>
 
 export const jobAnswer = z
@@ -46,6 +48,7 @@ export const jobAnswer = z
     reasons: z.array(reason).describe('largest first'),
   })
   .meta({ id: 'JobAnswer' })
+/** The answer to a planned job, and what it rests on. */
 export type JobAnswer = z.infer<typeof jobAnswer>
 
 const { budget: _budget, ...keptError } = jobError.shape

@@ -26,6 +26,7 @@ const todo = z.object({
   about: todoAbout,
   jobs: z.array(z.object({ job: z.number(), before: answerKind, after: answerKind, start: time.nullable() })),
 })
+/** A line of what to do first, and what it makes of the answers to jobs. */
 export type Todo = z.infer<typeof todo>
 
 const machineClass = z.object({
@@ -76,6 +77,7 @@ export const machineMorning = z.object({
   }),
   decision: decision.omit({ machine: true }).nullable().describe('the last one of this day'),
 })
+/** A machine on the morning check. */
 export type MachineMorning = z.infer<typeof machineMorning>
 
 const line = z.object({
@@ -132,6 +134,7 @@ export const night = z.object({
     ]),
   ),
 })
+/** The night on the morning check, beside the usual one. */
 export type Night = z.infer<typeof night>
 
 export const morningCheck = z
@@ -155,4 +158,5 @@ export const morningCheck = z
     ),
   })
   .meta({ id: 'MorningCheck' })
+/** The morning check as a whole. */
 export type MorningCheck = z.infer<typeof morningCheck>

@@ -40,8 +40,9 @@ export interface Look {
   held: number
   /** also with what the air may do until then, and with what is not known of the way there */
   sure: number
-  /** the ends of a 90 % interval: as small as it may be, and as large by what may happen on the way */
+  /** lower end of a 90 % interval: as small as the error may be */
   lowest: number
+  /** upper end of a 90 % interval: as large as it may become by what may happen on the way */
   highest: number
 }
 
@@ -177,8 +178,9 @@ export const outlookOf = (
   }
 }
 
-/** s; between looks, within the next hours and later, and how finely a time is told */
+/** s; between looks, until so far ahead and later. Judgement, no source */
 const grid = { near: 600, far: 1800, until: 3 * 3600 }
+/** s; how finely a time is told */
 const finest = 60
 
 /** Times at which a job is looked at, s from now: the same for all searches, so that they share their looks. */

@@ -16,6 +16,7 @@ export const jobFeature = z.object({
     .optional()
     .describe('its size is a diameter made by a radius (boring or facing head): a shift of an axis counts twice'),
 })
+/** One size of a part that counts. */
 export type JobFeature = z.infer<typeof jobFeature>
 
 /** Where a part was before: what its temperature is taken from. */

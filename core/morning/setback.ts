@@ -14,8 +14,9 @@ const minute = 60_000
 // Judgement, no source: what a hall does that is set back, and what weather does to it overnight
 /** K; air that moves less than this shows no setback */
 const leastDepth = 0.8
-/** K, and part of the depth: so much of the way back says that the heating is on again */
+/** K; so much of the way back, at least, says that the heating is on again */
 const leastRise = 0.5
+/** 0..1; or so much of the depth of the setback, where that is more; so much of it also says that it has begun */
 const partOfDepth = 0.25
 /** K/h; a slope that changes by less has other causes */
 const leastKink = 0.4

@@ -28,6 +28,7 @@ export const shopReader = (
 /** A moment as the reader's clock has it. @param moment ms */
 export const at = (moment: number, { now, zone }: Reader): string => formatMoment(moment, now, zone)
 
+/** The same text with a capital in front. */
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
 
 /** How large something is; what is too small for the digits shown is "under 0.0001 in", not nothing. @param length m */

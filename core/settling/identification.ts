@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { time } from '../quantities.js'
 import { identified } from './identify.js'
 
+/** what was identified, with whose and of when it is */
 export const identification = identified
   .extend({
     id: z.number(),

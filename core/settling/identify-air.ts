@@ -1,8 +1,9 @@
 import { atOnce, fitting } from './identify-fit.js'
 import { averaged, evenly } from './identify-resample.js'
 
-/** s between the values, and how many are averaged: the band in which bodies of an hour or so move */
+/** s; between the values */
 const spacing = 300
+/** values that are averaged: the band in which bodies of an hour or so move is left. Judgement, no source */
 const width = 3
 
 /**

@@ -78,8 +78,9 @@ export function* fitting(
 
 /** h; around a value over which the wander of the own heat is taken to be alike. Judgement, no source */
 const alike = 1
-/** bounds of the factor `restlessness`: of a machine at rest, and of a spindle that starts. Judgement, no source */
+/** factor; least `restlessness`, that of a machine at rest. Judgement, no source */
 const calm = 1e-4
+/** factor; largest `restlessness`, that of a spindle that starts. Judgement, no source */
 const wild = 1e4
 
 /**

@@ -44,10 +44,13 @@ export interface Disturbances {
   noise: number
 }
 
-/** What the filter says of one value: innovation over its standard deviation, the cost it adds, and the state. */
+/** What the filter says of one value. */
 export interface Step {
+  /** of the value */
   index: number
+  /** innovation over its standard deviation */
   standardised: number
+  /** negative logarithm of the value's likelihood */
   cost: number
   /** °C; of the main part */
   main: number

@@ -3,6 +3,7 @@ import { atOnce, bounds, type Fit, fitting, fittingRestless, standardError } fro
 import { covered63, follow, type Speeds } from './identify-model.js'
 import { averaged, evenly, stretches } from './identify-resample.js'
 
+/** What is known before a time constant is identified. */
 export interface IdentifyOptions {
   /** s; what the search starts from, 1 h if not given */
   start?: number

@@ -12,10 +12,11 @@ const horizons = [1, 2, 4, 8, 16, 24, 48] as const
  * apart from that fades within the hour and what has long done so stays · it follows its surroundings first order
  */
 const models = 4
-/** s; over which "lately" reaches: the mean to which it eases back, and what sets it apart from a usual day for long */
+/** s; over which the mean reaches to which a temperature eases back. Judgement, no source */
 const recent = 3600
+/** s; over which it must have been apart from a usual day to be so for long. Judgement, no source */
 const long = 4 * 3600
-/** s; how quickly what is short-lived fades */
+/** s; how quickly what is short-lived fades. Judgement, no source */
 const fading = 3600
 /** forecasts that are remembered, as their number falls off exponentially: those of some five days */
 const memory = 240

@@ -47,19 +47,18 @@ export interface ObserverSettings {
 const priorExcess = 2
 /** K per square root of a second; what the model misses, 0.02 K in an hour. Judgement, no source */
 const temperatureWalk = 0.02 / Math.sqrt(3600)
-/**
- * K, standard; how far the excess may be wrong once readings lie steadily on one side of the prediction, and once two in
- * a row jumped to one side. Judgement, no source.
- */
+/** K, standard; how far the excess may be wrong once readings lie steadily on one side of the prediction. Judgement */
 const renewedExcess = 0.5
+/** K, standard; how far it may be wrong once two readings in a row jumped to one side. Judgement, no source */
 const jumpedExcess = 2
-/** a reading further from the prediction than this many standard deviations is doubtful */
+/** standard deviations; a reading further from the prediction is doubtful. Judgement, no source */
 const doubt = 3.5
 /**
- * standard deviations, of the cumulative-sum test (Page 1954): a lasting shift of more than twice the allowance is
- * noticed
+ * standard deviations; what each reading may be off in the cumulative-sum test (Page 1954): lasting shifts of twice
+ * that are noticed
  */
 const allowance = 0.5
+/** standard deviations; the sum at which a shift counts as lasting */
 const decision = 6
 
 /**

@@ -1,5 +1,6 @@
-/** Half hours that a day is cut into, and the kinds of day that are kept apart: those of the week's work, and its end. */
+/** half hours that a day is cut into */
 export const slotsOfDay = 48
+/** kinds of day that are kept apart: those of the week's work, and of its end */
 export const kindsOfDay = 2
 
 /** what a new day counts at least in a slot's mean: some three days are remembered. Judgement, no source */

@@ -1,11 +1,15 @@
 import { mean, median } from '../statistics/index.js'
 
-/** values, one every five minutes: kept are those of seven days, learned anew is every two hours, from half a day on */
+// Values come every five minutes. How many are kept and asked for is judgement, no source.
+/** values; those of seven days are kept */
 const kept = 2016
+/** values; it is learned anew every two hours */
 const renewed = 24
+/** values; nothing is learned before half a day is known */
 const fewest = 144
-/** classes of the histogram, and which fraction of the values may lie beyond either end of it */
+/** classes of the histogram */
 const bins = 64
+/** 0..1; which fraction of the values lies beyond either end of the histogram, so that single ones do not stretch it */
 const beyond = 0.005
 /**
  * What tells a machine that works: which fraction of the variance lies between rest and work, how many K they are apart

@@ -11,6 +11,7 @@ export interface Coefficient {
   source: string
 }
 
+/** where a part may lie while it soaks */
 export const soakingPlaces = ['still air', 'steel plate', 'granite plate', 'flood coolant'] as const
 export type SoakingPlace = (typeof soakingPlaces)[number]
 

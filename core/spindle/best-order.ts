@@ -13,8 +13,9 @@ export interface OrderedPlan {
   exact: boolean
 }
 
-/** with more tools than the first the search may stop early, but not before it has looked at so many partial orders */
+/** tools; with more the search may stop early */
 const exactUpTo = 10
+/** partial orders that it looks at before it does */
 const looks = 200_000
 /** s; less is no saving */
 const negligible = 1e-6

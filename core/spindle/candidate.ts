@@ -31,11 +31,9 @@ export interface Candidate {
   zero: number
 }
 
-/**
- * s; no part of a spindle is believed to follow faster, nor slower than so many lengths of the test. Judgement, no
- * source
- */
+/** s; no part of a spindle is believed to follow faster. Judgement, no source */
 const shortest = 20
+/** lengths of the test; no part is believed to follow more slowly. Judgement, no source */
 const longestLengths = 5
 /** natural logarithm of the factor by which a time constant may differ by direction or speed. Judgement, no source */
 const mostLonger = Math.log(4)

@@ -5,7 +5,9 @@ export interface SeparableFit {
   /** the parameters in which the model is not linear */
   bent: number[]
   amplitudes: number[]
+  /** observation minus fit, unit of the observations */
   residuals: Float64Array
+  /** sum of squared residuals */
   squares: number
   /** (JᵀJ)⁻¹ of all parameters, amplitudes first: times the variance of one observation it is their covariance */
   inverse: number[][]

@@ -4,6 +4,7 @@ import type { Trust } from '../state.js'
 export const lateAfterIntervals = 2.5
 /** intervals after which it counts as lost, but never sooner than so many s. Judgement, no source */
 const lostAfterIntervals = 20
+/** s */
 const lostAtLeast = 300
 
 /**

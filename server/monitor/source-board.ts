@@ -1,11 +1,9 @@
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { DisturbedBy, SourceState } from '../../core/state.js'
 
-/**
- * ms, and times as long as it lasted: how long after its end a disturbance is still named, the shorter of the two.
- * Judgement
- */
+/** ms; after its end a disturbance is named no longer than this. Judgement, no source */
 const remembered = 60 * 60_000
+/** nor so many times as long as it lasted. Judgement, no source */
 const outlasts = 4
 /** ms; shorter openings are not named afterwards. Judgement, no source */
 const worthNaming = 90_000

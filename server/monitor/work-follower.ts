@@ -1,9 +1,11 @@
 import { type BodyHeat, drivingExcess, WorkingHeat } from '../../core/settling/index.js'
 import type { NodeFollower } from './node-follower.js'
 
-/** ms; how often the own heat is looked at, over which it is taken, and what the air is averaged over */
+/** ms; how often the own heat is looked at */
 const every = 300_000
+/** ms; over which it is taken */
 const over = 900_000
+/** ms; over which the air is averaged, which a body follows slowly. Judgement, no source */
 const airOver = 1_800_000
 
 /** Follows what a machine's work does to its bodies: see `WorkingHeat`. */
