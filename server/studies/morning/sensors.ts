@@ -19,8 +19,9 @@ export const sensorsToMind = (
     until: null,
   })
   const states = monitor.sensors()
-  const notBelieved = states.flatMap(({ sensor, trust, since }) =>
-    trust === 'ok' ? [] : [lasting(sensor, trust, since)],
+  // of one that is silent the last reading counts, as in the reason of a verdict: it is found some time after
+  const notBelieved = states.flatMap(({ sensor, trust, fault, since, at }) =>
+    trust === 'ok' ? [] : [lasting(sensor, trust, fault?.kind === 'silent' ? (at ?? since) : since)],
   )
   const overdue = shop.sensors.flatMap(({ id, calibration }) => {
     const due = calibration?.due
@@ -29,7 +30,8 @@ export const sensorsToMind = (
     return [lasting(id, 'overdue', DateTime.fromISO(due, { zone: shop.timeZone }).plus({ days: 1 }).toMillis())]
   })
   const batteries = states.flatMap(({ sensor, battery }) =>
-    battery?.low ? [lasting(sensor, 'battery', battery.at)] : [],
+    // when it told so last says nothing of since when
+    battery?.low ? [lasting(sensor, 'battery', null)] : [],
   )
   const names = new Set(notBelieved.map(({ sensor }) => sensor))
   const passed = gaps
