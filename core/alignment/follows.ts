@@ -1,3 +1,4 @@
+import { type Draw, drawing } from '../statistics/drawing.js'
 import type { AlignmentCheck, Follows } from './check.js'
 import { bothWays } from './slope.js'
 
@@ -19,12 +20,10 @@ const centred = (values: readonly number[]): Float64Array => {
 
 const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, i) => sum + value * b[i]!, 0)
 
-/** Park and Miller's minimal standard generator (Comm. ACM 31, 1192, 1988): the same shuffles every time */
-const shuffled = (values: Float64Array, seed: { now: number }): Float64Array => {
+const shuffled = (values: Float64Array, draw: Draw): Float64Array => {
   const mixed = Float64Array.from(values)
   for (let i = mixed.length - 1; i > 0; i--) {
-    seed.now = (seed.now * 48_271) % 2_147_483_647
-    const j = seed.now % (i + 1)
+    const j = draw(i + 1)
     const held = mixed[i]!
     mixed[i] = mixed[j]!
     mixed[j] = held
@@ -75,10 +74,10 @@ export const followsTemperature = (checks: readonly AlignmentCheck[], direction:
   const each = explainedBy(values)
   const best = Math.max(...each)
   const { node, at } = nodes[each.indexOf(best)]!
-  const seed = { now: 4711 }
+  const draw = drawing(4711)
   let asGood = 0
   for (let i = 0; i < shuffles; i++)
-    if (Math.max(...explainedBy(shuffled(values, seed))) >= best * (1 - 1e-12)) asGood++
+    if (Math.max(...explainedBy(shuffled(values, draw))) >= best * (1 - 1e-12)) asGood++
   const chance = (asGood + 1) / (shuffles + 1)
   return {
     ...nothing,

@@ -1,29 +1,5 @@
-/** Whole numbers from 0 up to, not including, `below`; the same ones every time. */
-export type Draw = (below: number) => number
-
-/** Park and Miller's minimal standard generator (Comm. ACM 31, 1192, 1988). @param seed whole, above 0 */
-export const drawing = (seed: number): Draw => {
-  let state = seed
-  return below => {
-    state = (state * 48_271) % 2_147_483_647
-    return state % below
-  }
-}
-
-/**
- * Quantile of values that are sorted already, with straight lines between them.
- *
- * @param sorted      rising, at least one
- * @param probability 0..1
- * @returns in the unit of the values
- * @see Hyndman, R. J. & Fan, Y. (1996), The American Statistician 50, 361, definition 7
- */
-export const quantileOf = (sorted: readonly number[], probability: number): number => {
-  const place = probability * (sorted.length - 1)
-  const low = Math.floor(place)
-  const high = Math.min(low + 1, sorted.length - 1)
-  return sorted[low]! + (place - low) * (sorted[high]! - sorted[low]!)
-}
+import type { Draw } from '../statistics/drawing.js'
+import { quantile } from '../statistics/quantile.js'
 
 /**
  * Interval of a statistic of things that follow each other in time and go with their neighbours: blocks of neighbours are drawn
@@ -56,11 +32,10 @@ export const blockInterval = <T>(
     const value = statistic(drawn)
     if (Number.isFinite(value)) found.push(value)
   }
-  found.sort((a, b) => a - b)
   const tail = (1 - coverage) / 2
   return found.length === 0
     ? { low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY }
-    : { low: quantileOf(found, tail), high: quantileOf(found, 1 - tail) }
+    : { low: quantile(found, tail), high: quantile(found, 1 - tail) }
 }
 
 /**

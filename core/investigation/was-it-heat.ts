@@ -1,6 +1,7 @@
+import { drawing } from '../statistics/drawing.js'
 import { autocorrelation } from '../statistics/index.js'
 import { linearFit } from '../statistics/least-squares.js'
-import { blockInterval, drawing, shiftChance } from './resampling.js'
+import { blockInterval, shiftChance } from './resampling.js'
 import { type PredictedPart, shareExplained, slopeOnPrediction } from './share-explained.js'
 
 /** Parts of one feature, made on one machine. */

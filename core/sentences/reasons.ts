@@ -35,7 +35,7 @@ const sayGrowth = (of: Of<'growth'>, reader: Reader): Sentence => {
   const text = sinceDatum
     ? `${axis} ${element} ${warmer(apart, reader)} against the part than at the datum: ${comes} ${long}er`
     : `${axis} ${element} ${warmer(apart, reader)} than the part: ${comes} too ${long}`
-  return { text, more: `${later}, as things stand; nothing once ${element} and part are equally warm.` }
+  return { text, more: `${later} as things stand; nothing once ${element} and part are equally warm.` }
 }
 
 const sayWorkpiece = (of: Of<'workpiece'>, reader: Reader): Sentence => {

@@ -75,7 +75,7 @@ it('what begins with a size says how much of the tolerance that is; an open door
   const [, , open] = reasons.growth
   expect(sayReason(open!, metric)).toEqual({
     text: 'Dock door open 12 min: X screw 1.4 K warmer against the part than at the datum: 120 mm comes out 1.9 µm longer',
-    more: '8.6 % of the tolerance. Shut the Dock door. 3.0 µm an hour from now, as things stand; nothing once screw and part are equally warm.',
+    more: '8.6 % of the tolerance. Shut the Dock door. 3.0 µm an hour from now as things stand; nothing once screw and part are equally warm.',
   })
 })
 
