@@ -32,18 +32,20 @@ describe('the score of heating starts', () => {
     start(60, [0.5, 0.6, 1.1], 0.8),
     start(-20, [1.1, 0.9, 0.9]),
     start(null, [1.5, 1.2, 0.9]),
+    // within it for a moment only
+    { ...start(0, [0.9, 1.2, 1.1]), ratios: [0.9, 1.2, 1.3, 1.2].map((ratio, i) => ({ after: 5 * i, ratio })) },
     { ...start(null, [1.1, 0.9, 0.9]), state: 'any time' },
     { state: 'not set back', ahead: null, ratios: null, latest: null, unheated: null },
   ])
   it('counts what was fit at the goal, soon after it, and whose start was right', () => {
-    expect(score).toMatchObject({ starts: 4, fitAtGoal: 2, fitWithinNear: 3, stayed: 1, startRight: 2, needed: 3 })
-    expect(score).toMatchObject({ neededRight: 2, anyTime: 1, anyTimeFit: 0 })
+    expect(score).toMatchObject({ starts: 5, fitAtGoal: 3, fitWithinNear: 3, stayed: 1, startRight: 3, needed: 4 })
+    expect(score).toMatchObject({ neededRight: 3, anyTime: 1, anyTimeFit: 0 })
   })
   it('misses the bars that it misses, and says so', () => {
     expect(heatingBars(score).map(isMet)).toEqual([false, false])
     expect(heatingBars(heatingScore([])).map(isMet)).toEqual([false, false])
     expect(heatingBars(heatingScore([start(-20, [1.1, 0.9, 0.9])])).map(isMet)).toEqual([true, true])
-    expect(heatingTable(score)).toContain('on as stated: 2 of 4 within the share at the goal, 3 by 20 min after it')
+    expect(heatingTable(score)).toContain('on as stated: 3 of 5 within the share at the goal, 3 for ten minutes from')
   })
 })
 

@@ -20,7 +20,7 @@ const goalDays = [1, 3, 5]
 const width = 15 * minute
 
 /** min after the goal: to see when a machine that is late is fit, and whether one that is fit stays so */
-const afterGoal = [0, 5, 10, 15, 20, 60, 120, 240]
+const afterGoal = [0, 5, 10, 15, 20, 25, 30, 60, 120, 240]
 /** min; a start this far off, or a machine this late, is still right */
 export const near = 20
 
