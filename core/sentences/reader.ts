@@ -34,5 +34,7 @@ export const capital = (text: string): string => text.charAt(0).toUpperCase() + 
 /** How large something is; what is too small for the digits shown is "under 0.0001 in", not nothing. @param length m */
 export const size = (length: number, { system }: Reader): string => {
   const text = formatGrowth(Math.abs(length), system, 'plain')
-  return length !== 0 && Number.parseFloat(text) === 0 ? `under ${text.replace(/0(?= )/, '1')}` : text
+  return length !== 0 && Number.parseFloat(text) === 0
+    ? `under ${text.includes('.') ? text.replace(/0(?= )/, '1') : text.replace('0', '0.1')}`
+    : text
 }

@@ -8,6 +8,7 @@ import {
   sayRemedy,
   saySensorFault,
 } from '../../core/sentences/index.js'
+import { size } from '../../core/sentences/reader.js'
 import { commonCause, fault, reason, remedy } from '../../core/state.js'
 import { causes, commonCauses, faults, now, reasons, remedies } from './examples.js'
 
@@ -83,6 +84,11 @@ it('what is too small for the digits shown is not called nothing', () => {
   // a scale 0.9 K colder than the part: 1.1 µm, less than half of 0.0001 in
   const scale = reasons.growth.find(({ element }) => element === 'scale')!
   expect(sayReason(scale, inch).text).toMatch(/comes out under 0\.0001 in too short$/)
+  for (const [system, words] of [
+    ['metric', 'under 0.1 µm'],
+    ['tenths', 'under 0.1 tenths'],
+  ] as const)
+    expect(size(1e-8, { ...metric, system })).toBe(words)
   for (const { say } of all) for (const to of readers) expect(say(to).text).not.toMatch(/\b0\.0+ (in|tenths|µm)\b/)
 })
 
