@@ -54,3 +54,13 @@ export const followsAnswer = z.object({
 })
 /** Whether what was found from check to check goes with a temperature of the machine. */
 export type Follows = z.infer<typeof followsAnswer>
+
+export const alignmentAnswer = z.object({
+  checks: z.array(alignmentCheck).describe('in order of time'),
+  due: z
+    .array(z.object({ kind: alignmentKind, due: z.string(), overdue: z.boolean() }))
+    .describe('by the last check of each kind that has a due date'),
+  follows: z.array(followsAnswer),
+})
+/** What is on record of a machine's alignment, and what that says. */
+export type AlignmentAnswer = z.infer<typeof alignmentAnswer>

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { type AlignmentCheck, bothWays, type Follows } from '../../core/alignment/index.js'
+import { type AlignmentAnswer, type AlignmentCheck, bothWays, type Follows } from '../../core/alignment/index.js'
 import {
   formatDateTime,
   formatDifference,
@@ -19,12 +19,6 @@ import { Table } from '../frame/table.js'
 import { machines, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
 import { CheckDialog } from './check-dialog.js'
-
-interface Answer {
-  checks: AlignmentCheck[]
-  due: { kind: string; due: string; overdue: boolean }[]
-  follows: Follows[]
-}
 
 const nodeName = (machine: Machine, id: string | null) => machine.nodes.find(node => node.id === id)?.name ?? id ?? ''
 
@@ -68,7 +62,7 @@ const Settling = ({ machine }: { machine: Machine }) => {
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
   const { value, problem, again } = useAnswer(
-    signal => ask<Answer>(machinePath(machine.id, 'alignment'), { signal }),
+    signal => ask<AlignmentAnswer>(machinePath(machine.id, 'alignment'), { signal }),
     machine.id,
     null,
   )

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { DateTime } from 'luxon'
 import { z } from 'zod'
-import { alignmentCheck, alignmentKind, followsAnswer, parseSlope } from '../../../core/alignment/index.js'
+import { alignmentAnswer, alignmentCheck, alignmentKind, parseSlope } from '../../../core/alignment/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { alignmentChecksOf, followsOf, thermalStateOf } from '../../studies/alignment/alignment.js'
 import { timeReader } from '../../table/index.js'
@@ -37,14 +37,6 @@ const entry = z.strictObject({
   due: z.iso.date('a day is written as 2026-07-14').optional().describe('by when it must be checked again'),
 })
 
-const answer = z.object({
-  checks: z.array(alignmentCheck).describe('in order of time'),
-  due: z
-    .array(z.object({ kind: alignmentKind, due: z.string(), overdue: z.boolean() }))
-    .describe('by the last check of each kind that has a due date'),
-  follows: z.array(followsAnswer),
-})
-
 const columns = ['id', 'kind', 'timeUtc', 'direction', 'slope', 'reversed', 'instrument', 'by', 'note', 'settling']
 
 export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
@@ -57,7 +49,7 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(alignmentAnswer), ...refusals },
       },
     },
     async (request, reply) => {
@@ -134,7 +126,7 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         params: machineParams.extend({ check: z.coerce.number().int() }),
         body: z.strictObject(signed),
         security: [{ token: [] }, {}],
-        response: { 200: answer.pick({ checks: true }), ...refusals },
+        response: { 200: alignmentAnswer.pick({ checks: true }), ...refusals },
       },
     },
     async request => {
