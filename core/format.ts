@@ -11,6 +11,7 @@ import {
   toMicroinches,
   toMicrometres,
   toMillimetres,
+  toPerMinute,
   toPounds,
   toTenths,
 } from './units.js'
@@ -166,6 +167,10 @@ export const formatSlope = (slope: number | null, system: UnitSystem): string =>
   if (!known(slope)) return notKnown
   return system === 'metric' ? `${formatGrowth(slope, system)}/m` : `${formatGrowth(slope * 0.3048, system)}/ft`
 }
+
+/** The speed of a spindle: "12 000 1/min", "0 1/min". @param speed 1/s */
+export const formatSpeed = (speed: number | null): string =>
+  known(speed) ? `${Math.round(toPerMinute(speed)).toLocaleString('en-US').replaceAll(',', '\u202f')} 1/min` : notKnown
 
 /** @param percent such as a thermal error index @returns "27 %"; below ten one decimal, "4.2 %" */
 export const formatPercent = (percent: number | null): string =>

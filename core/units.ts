@@ -25,6 +25,8 @@ export const toTenths = (length: number): number => (length * 1e8) / 254
 export const toMicroinches = (length: number): number => (length * 1e10) / 254
 /** @param mass kg @returns pounds (0.45359237 kg exactly, NIST SP 811 appendix B.8) */
 export const toPounds = (mass: number): number => mass / 0.45359237
+/** @param speed 1/s @returns 1/min */
+export const toPerMinute = (speed: number): number => speed * 60
 /** @param temperature °C @returns °F */
 export const toFahrenheit = (temperature: number): number => (temperature * 9) / 5 + 32
 /** @param temperature °F @returns °C */
@@ -126,12 +128,17 @@ const expansion: Quantity = {
     ),
   ),
 }
+const speed: Quantity = {
+  name: 'a speed',
+  remedy: 'write a spindle speed with its unit (1/min or rpm), for example 6000 1/min',
+  units: new Map([...scaled('1/min /min rpm r/min rev/min min-1', 1, 60), ...scaled('1/s /s rps', 1)]),
+}
 const percent: Quantity = {
   name: 'a percentage',
   remedy: 'write a percentage with its sign, for example 30 %',
   units: new Map(scaled('% percent', 1, 100)),
 }
-const quantities = [length, temperature, duration, expansion, percent]
+const quantities = [length, temperature, duration, expansion, speed, percent]
 
 const tidy = (text: string) =>
   text
@@ -231,6 +238,9 @@ export const parseDuration = (text: string): Parsed<number> => {
 
 /** @param text such as `11.5 µm/m/K`, `6.4 µin/in/°F`, `11.5e-6 /K` @returns 1/K */
 export const parseExpansion = (text: string): Parsed<number> => parse(text, expansion)
+
+/** @param text such as `6000 1/min`, `6000 rpm` @returns 1/s */
+export const parseSpeed = (text: string): Parsed<number> => parse(text, speed)
 
 /** @param text such as `30 %` @returns the part of one, 0.3 */
 export const parsePercent = (text: string): Parsed<number> => parse(text, percent)

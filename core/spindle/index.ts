@@ -3,6 +3,16 @@
  * `law.ts`), what that law expects of a sequence of speeds (`predict.ts`), whether it has changed (`compare.ts`), and the
  * dwells, offsets and order of a job's tools (`tool-plan.ts`, `best-order.ts`). Speeds are in revolutions a second.
  */
+export {
+  type ReadWith,
+  readWith,
+  type SpindleAnswer,
+  type SpindleFit,
+  type SpindleTest,
+  type SpindleWarning,
+  spindleAnswer,
+  spindleTest,
+} from './answer.js'
 export { bestOrder, type OrderedPlan } from './best-order.js'
 export { compareTests, type SpeedChange } from './compare.js'
 export { fitSpindle, type SpindleModel, type SteadyGrowth } from './fit.js'

@@ -2,6 +2,7 @@ import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
+import type { SpindleTest } from '../../core/spindle/index.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
@@ -42,6 +43,9 @@ export interface Actions {
   addAlignmentCheck(check: Omit<FactEntry<'alignment check'>, 'enteredAt'>): Promise<AlignmentCheck>
   /** @throws ClosedAlready */
   takeBackAlignmentCheck(check: AlignmentCheck, who: Signature): Promise<void>
+  addSpindleTest(test: Omit<FactEntry<'spindle test'>, 'enteredAt'>): Promise<SpindleTest>
+  /** @throws ClosedAlready */
+  takeBackSpindleTest(test: SpindleTest, who: Signature): Promise<void>
   /** the factors hold from now on, in growth and in verdicts; none: the nominal model does */
   changeFactors(change: Omit<FactEntry<'factors'>, 'at'>): Promise<FactorChange>
   /** all or none */
@@ -130,6 +134,13 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
     },
     async takeBackAlignmentCheck({ id, machine }, { by, note }) {
       await facts.record('alignment check taken back', [{ machine, check: id, at: clock(), by, note }])
+    },
+    async addSpindleTest(test) {
+      const [added] = await facts.record('spindle test', [{ ...test, enteredAt: clock() }])
+      return added!
+    },
+    async takeBackSpindleTest({ id, machine }, { by, note }) {
+      await facts.record('spindle test taken back', [{ machine, test: id, at: clock(), by, note }])
     },
     async planJobs(jobs, by) {
       const enteredAt = clock()

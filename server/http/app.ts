@@ -26,6 +26,7 @@ import { recordingRoutes } from './routes/recording.js'
 import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
 import { shopRoutes } from './routes/shop.js'
+import { spindleWrites } from './routes/spindle.js'
 import { storeRoutes } from './routes/store.js'
 import { unassignedRoutes } from './routes/unassigned.js'
 
@@ -77,6 +78,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     morningRoutes,
     heatingRoutes,
     alignmentRoutes,
+    spindleWrites,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

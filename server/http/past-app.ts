@@ -14,6 +14,7 @@ import { nightRoutes } from './routes/night.js'
 import { readingsRoutes } from './routes/readings.js'
 import { recordsRoutes } from './routes/records.js'
 import { seriesRoutes } from './routes/series.js'
+import { spindleRoutes } from './routes/spindle.js'
 import { verdictsRoutes } from './routes/verdicts.js'
 
 /** Routes that look at the past: what costs time among them (`config.costs`) is answered on a thread of its own. */
@@ -29,6 +30,7 @@ export const pastRoutes = [
   recordsRoutes,
   setbacksRoutes,
   nightRoutes,
+  spindleRoutes,
 ]
 
 /**

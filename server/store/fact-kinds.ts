@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { alignmentCheck } from '../../core/alignment/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
+import { spindleTest } from '../../core/spindle/index.js'
 import {
   begunImport,
   datum,
@@ -48,6 +49,13 @@ export const factKinds = {
     schema: z.object({ machine: z.string(), check: z.number(), at: z.number(), by: z.string(), note: z.string() }),
     subject: 'machine',
     closes: 'check',
+  },
+  // of a guided test (`run`) that it ends, or sent as a whole
+  'spindle test': { schema: spindleTest.omit(id), subject: 'machine', at: 'enteredAt', closes: 'run' },
+  'spindle test taken back': {
+    schema: z.object({ machine: z.string(), test: z.number(), at: z.number(), by: z.string(), note: z.string() }),
+    subject: 'machine',
+    closes: 'test',
   },
   factors: { schema: factorChange.omit(id), subject: 'machine' },
   identification: { schema: identification.omit(id), subject: 'machine', part: 'node' },

@@ -19,6 +19,7 @@ import {
   formatSensitivity,
   formatShare,
   formatSince,
+  formatSpeed,
   formatStretch,
   formatTemperature,
   formatTolerance,
@@ -144,6 +145,8 @@ it('writes percentages, shares and expansion', () => {
   expect(formatLevel({ value: 100, unit: '%' })).toBe('100 %')
   expect(formatLevel({ value: 2.9549, unit: 'V' })).toBe('2.95 V')
   expect(formatLevel({ value: -78, unit: 'dBm' })).toBe('−78 dBm')
+  expect(formatSpeed(200)).toBe('12\u202f000 1/min')
+  expect(formatSpeed(0)).toBe('0 1/min')
   expect(formatPercent(27.3)).toBe('27 %')
   expect(formatPercent(4.24)).toBe('4.2 %')
   expect(formatPercent(9.97)).toBe('10 %')

@@ -7,6 +7,7 @@ import {
   parseExpansion,
   parseLength,
   parsePercent,
+  parseSpeed,
   parseTemperature,
   parseUncertain,
   toCelsius,
@@ -214,6 +215,10 @@ describe('coefficients of expansion', () => {
 describe('percentages and uncertainties', () => {
   it('reads a percentage', () => {
     expect(parsePercent('30 %')).toEqual({ value: 0.3 })
+    expect(parseSpeed('6000 rpm')).toEqual({ value: 100 })
+    expect(parseSpeed('6000 1/min')).toEqual({ value: 100 })
+    expect(problemOf(parseSpeed('6000'))).toContain('has no unit')
+    expect(problemOf(parseSpeed('6000 mm'))).toContain('is a length')
     expect(parsePercent('30%')).toEqual({ value: 0.3 })
     expect(problemOf(parsePercent('30'))).toContain('has no unit')
   })

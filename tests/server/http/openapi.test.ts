@@ -37,6 +37,8 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/measurements',
       '/api/machines/{id}/measurements/{measurement}/set-aside',
       '/api/machines/{id}/setbacks',
+      '/api/machines/{id}/spindle',
+      '/api/machines/{id}/spindle/{test}/take-back',
       '/api/machines/{id}/temperatures',
       '/api/machines/{id}/verdicts',
       '/api/morning',

@@ -99,6 +99,28 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     moving: { node: 'bed', change: -0.75 },
   }),
   'alignment check taken back': earlier => ({ machine: 'mill-1', check: earlier, at: start + 2, ...signed }),
+  'spindle test': earlier => ({
+    machine: 'mill-1',
+    at: start,
+    enteredAt: start + 7_200_000,
+    ...signed,
+    readWith: 'dial indicator',
+    test: {
+      steps: [
+        { speed: 100, duration: 3600 },
+        { speed: 0, duration: 1800.5 },
+      ],
+      readings: [
+        { at: 60, growth: 1e-6 },
+        { at: 3600, growth: 21.125e-6 },
+      ],
+      toolLength: 0.12,
+      indicatorHeight: null,
+      resolution: 1e-6,
+    },
+    run: earlier,
+  }),
+  'spindle test taken back': earlier => ({ machine: 'mill-1', test: earlier, at: start + 2, ...signed }),
   decision: () => ({ machine: 'mill-1', at: start, kind: 'wait', ...signed }),
   factors: () => ({
     machine: 'mill-1',
