@@ -17,6 +17,7 @@ import { forecastRoutes } from './routes/forecast.js'
 import { healthRoutes } from './routes/health.js'
 import { heatingRoutes } from './routes/heating.js'
 import { identificationsRoutes } from './routes/identifications.js'
+import { inspectionImportsRoutes } from './routes/inspection-imports.js'
 import { jobsRoutes } from './routes/jobs.js'
 import { liveRoutes } from './routes/live.js'
 import { machinesRoutes } from './routes/machines.js'
@@ -79,6 +80,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     heatingRoutes,
     alignmentRoutes,
     spindleWrites,
+    inspectionImportsRoutes,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

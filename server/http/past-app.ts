@@ -9,6 +9,7 @@ import { coursesRoutes } from './routes/courses.js'
 import { environmentRoutes } from './routes/environment.js'
 import { growthRoutes } from './routes/growth.js'
 import { setbacksRoutes } from './routes/heating.js'
+import { inspectionsRoutes } from './routes/inspections.js'
 import { learningRoutes } from './routes/learning.js'
 import { nightRoutes } from './routes/night.js'
 import { readingsRoutes } from './routes/readings.js'
@@ -31,6 +32,7 @@ export const pastRoutes = [
   setbacksRoutes,
   nightRoutes,
   spindleRoutes,
+  inspectionsRoutes,
 ]
 
 /**

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { alignmentCheck } from '../../core/alignment/index.js'
+import { inspectionKind } from '../../core/inspection/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
 import { spindleTest } from '../../core/spindle/index.js'
@@ -84,6 +85,15 @@ export const factKinds = {
   },
   decision: { schema: decision, subject: 'machine' },
   'job answer': { schema: keptAnswer, subject: 'day' },
+  // of parts that were measured; one that is entered by hand is an import without a file
+  'inspection import': { schema: begunImport, subject: 'file' },
+  'inspection import ended': {
+    schema: endedImport.omit({ valuesRefused: true, problem: true }).extend({ file: z.string(), import: z.number() }),
+    subject: 'file',
+    closes: 'import',
+  },
+  'inspection import taken back': { schema: importTakenBack, subject: 'file', closes: 'end' },
+  'inspection kind': { schema: inspectionKind, subject: 'headings' },
   offset: { schema: offsetChange.omit(id), subject: 'sensor', closes: 'takesBack' },
 } as const
 

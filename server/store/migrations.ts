@@ -157,6 +157,15 @@ const migrations: readonly (string | ((db: Database) => void))[] = [
     count INTEGER NOT NULL, readings BLOB NOT NULL, PRIMARY KEY (import, part)
   ) WITHOUT ROWID;
   `,
+  // parts that were measured (inspections.ts)
+  `
+  CREATE TABLE inspections (
+    id INTEGER PRIMARY KEY AUTOINCREMENT, import INTEGER NOT NULL, machine TEXT NOT NULL, part TEXT NOT NULL,
+    feature TEXT NOT NULL, at INTEGER NOT NULL, body TEXT NOT NULL
+  );
+  CREATE INDEX inspections_by_time ON inspections (at, id);
+  CREATE INDEX inspections_by_machine ON inspections (machine, at, id);
+  `,
 ]
 
 /** the version this program writes */

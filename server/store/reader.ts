@@ -6,6 +6,7 @@ import { factTable } from './facts.js'
 import { withFormer } from './former.js'
 import { underPresentIds } from './former-facts.js'
 import { openHistory } from './history.js'
+import { inspectionTable } from './inspections.js'
 import { beginOf, hour } from './keys.js'
 import { formerNumbers, type StoredShop } from './known-shop.js'
 import { readingTable } from './readings.js'
@@ -14,7 +15,7 @@ import { seriesReader } from './series.js'
 import type { SqliteStore } from './sqlite.js'
 
 /** What studies of the past ask of a store. */
-export type PastReader = Pick<SqliteStore, 'readings' | 'series' | 'facts'> & {
+export type PastReader = Pick<SqliteStore, 'readings' | 'series' | 'facts' | 'inspections'> & {
   /** lets go of the snapshot, so that the database can tidy up; `readings` goes on to give those that were in it */
   release(): void
   close(): void
@@ -58,6 +59,7 @@ export const openReader = (folder: string, shop: StoredShop): PastReader => {
         factTable(db, () => undefined),
         former,
       ),
+      inspections: inspectionTable(db, former, () => undefined),
       release() {
         if (db.inTransaction) db.exec('COMMIT')
       },

@@ -11,6 +11,7 @@ import { withFormer } from './former.js'
 import { underPresentIds } from './former-facts.js'
 import { openHistory } from './history.js'
 import { importedTable } from './imported.js'
+import { inspectionTable } from './inspections.js'
 import { adoptShop, formerNumbers, type StoredShop, type Unclaimed, unclaimedIn } from './known-shop.js'
 import { livedDays } from './lived-days.js'
 import { type StoreGone, watchPresence } from './presence.js'
@@ -146,6 +147,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       }
     const stored = withFormer(history.stored, formerly)
     const facts = underPresentIds(factTable(db, say), former)
+    const inspections = inspectionTable(db, former, say)
     const refusals = refusalTables(db)
     const sealUpTo = (time: number) => {
       if ((tail.nextHour(0) ?? time) < time) sealing.sealAll()
@@ -189,6 +191,13 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       readings: readings.between,
       series,
       facts,
+      inspections: {
+        ...inspections,
+        add(id, entries) {
+          presence.assertThere()
+          inspections.add(id, entries)
+        },
+      },
       recordRefusals(refused) {
         presence.assertThere()
         refusals.record(refused)

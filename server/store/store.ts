@@ -1,5 +1,6 @@
 import type { Reading, Refusal } from '../ingest/reading.js'
 import type { Facts } from './facts.js'
+import type { Inspections } from './inspections.js'
 
 export interface SeriesPoint {
   /** ms; start of the interval, or the moment of a single reading */
@@ -29,6 +30,7 @@ export type Answer<T> = T | Promise<T>
  */
 export interface Store {
   readonly facts: Facts
+  readonly inspections: Inspections
   /**
    * Commits all in one transaction and answers after the commit. Idempotent: a reading already there (sensor and time) is
    * ignored.

@@ -14,6 +14,7 @@ import type { Series, Store } from '../../../server/store/store.js'
 import { createJobAnswers } from '../../../server/studies/morning/job-answers.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { factsInMemory } from '../store/facts-in-memory.js'
+import { storeInMemory } from '../store/store-in-memory.js'
 
 /** Monday 2 March 2026, 08:00 UTC */
 export const now = Date.UTC(2026, 2, 2, 8)
@@ -273,6 +274,7 @@ export class FakeStore implements Store {
   kept = new Map<string, Series>()
   asked: { sensor: string; from: number; to: number; points: number }[] = []
   facts = factsInMemory()
+  inspections = storeInMemory().inspections
 
   append() {
     return []

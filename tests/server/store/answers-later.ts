@@ -1,7 +1,7 @@
 import { setImmediate } from 'node:timers/promises'
 import type { Store } from '../../../server/store/store.js'
 
-type Asked = Pick<Store, 'facts' | 'append' | 'latest' | 'readings' | 'series'>
+type Asked = Pick<Store, 'facts' | 'inspections' | 'append' | 'latest' | 'readings' | 'series'>
 
 /** The same store, but each answer comes a turn of the event loop later, as from one beyond a network. */
 export const answersLater = <Given extends Asked>(store: Given): Omit<Given, keyof Asked> & Asked => {
@@ -24,6 +24,18 @@ export const answersLater = <Given extends Asked>(store: Given): Omit<Given, key
     async series(sensor, from, to, points) {
       await setImmediate()
       return store.series(sensor, from, to, points)
+    },
+    inspections: {
+      async add(imported, entries) {
+        await setImmediate()
+        await store.inspections.add(imported, entries)
+      },
+      async *of(asked) {
+        for await (const together of store.inspections.of(asked)) {
+          await setImmediate()
+          yield together
+        }
+      },
     },
     facts: {
       async record(kind, entries) {

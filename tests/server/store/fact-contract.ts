@@ -201,6 +201,28 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     change: { kind: 'move', machine: 'mill-2', name: 'Mill 2' },
     reasons: [{ kind: 'pretension', axis: 'X', excess: 1.2 }],
   }),
+  'inspection import': () => ({ at: start, by: 'R. Iron', note: '', file: 'housings.csv' }),
+  'inspection import ended': earlier => ({
+    file: 'housings.csv',
+    import: earlier,
+    at: start + 1,
+    added: 64,
+    alreadyThere: 2,
+    rowsRefused: 1,
+  }),
+  'inspection import taken back': end => ({ file: 'housings.csv', at: start + 10, ...signed, import: end, end }),
+  'inspection kind': () => ({
+    headings: 'b8c9',
+    at: start,
+    ...signed,
+    choices: {
+      columns: { Istmaß: 'measured' },
+      constants: { machine: 'mill-1' },
+      unit: 'mm',
+      order: null,
+      offset: '+01:00',
+    },
+  }),
   offset: () => offsetOf('mill-1-x-screw', -0.3),
 }
 const kinds = Object.keys(examples) as FactKind[]

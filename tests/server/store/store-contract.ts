@@ -2,9 +2,10 @@ import { describe, expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import type { Store } from '../../../server/store/store.js'
 import { factContract } from './fact-contract.js'
+import { inspectionContract } from './inspection-contract.js'
 
 /** A store as its users see it. */
-export type AnyStore = Pick<Store, 'facts' | 'append' | 'latest' | 'readings' | 'series'>
+export type AnyStore = Pick<Store, 'facts' | 'inspections' | 'append' | 'latest' | 'readings' | 'series'>
 
 const start = Date.UTC(2024, 0, 15, 6)
 const reading = (sensor: string, at: number, value: number, receivedAt = at): Reading => ({
@@ -81,6 +82,8 @@ export const storeContract = (open: () => { store: AnyStore; reopened: () => Any
       expect((await store.series('nobody', start, end, 10)).points).toEqual([])
     })
   })
+
+  describe('inspections', () => inspectionContract(open))
 
   describe('facts', () =>
     factContract(() => {

@@ -1,3 +1,4 @@
+import type { Inspection } from '../../../core/inspection/index.js'
 import type { Reading } from '../../../server/ingest/reading.js'
 import type { Series, SeriesPoint, Store } from '../../../server/store/store.js'
 import { factsInMemory } from './facts-in-memory.js'
@@ -25,12 +26,24 @@ const summedUp = (readings: readonly Reading[], width: number): SeriesPoint[] =>
 }
 
 /** A store that ends with the test, written without a look at the one in SQLite: the same contract holds for both. */
-export const storeInMemory = (): Pick<Store, 'facts' | 'append' | 'latest' | 'readings' | 'series'> => {
+export const storeInMemory = (): Pick<Store, 'facts' | 'inspections' | 'append' | 'latest' | 'readings' | 'series'> => {
+  const parts: Inspection[] = []
   const all = new Map<string, Reading>()
   const between = (from: number, to: number): Reading[] =>
     [...all.values()].filter(({ at }) => from <= at && at < to).sort((a, b) => a.at - b.at)
   return {
     facts: factsInMemory(),
+    inspections: {
+      add(imported, entries) {
+        for (const entry of entries) parts.push(structuredClone({ ...entry, import: imported, id: parts.length + 1 }))
+      },
+      of: ({ from = 0, to = Number.POSITIVE_INFINITY, ...asked } = {}) => [
+        parts
+          .filter(part => from <= part.from && part.from < to)
+          .filter(part => Object.entries(asked).every(([name, value]) => part[name as keyof Inspection] === value))
+          .sort((a, b) => a.from - b.from || a.id - b.id),
+      ],
+    },
     append: readings =>
       readings.filter(reading => {
         const key = `${reading.at} ${reading.sensor}`
