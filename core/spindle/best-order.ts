@@ -1,6 +1,6 @@
 import { type Cut, cutsOf, dwellFor, type Ran, ranAt, runOn } from './dwell.js'
 import { cold, type Law, type Spindle, spindleOf } from './law.js'
-import { type Plan, planOrder, type ToolJob } from './tool-plan.js'
+import { changeBefore, type Plan, planOrder, type ToolJob } from './tool-plan.js'
 
 /** What comparing orders found. */
 export interface OrderedPlan {
@@ -13,7 +13,7 @@ export interface OrderedPlan {
   exact: boolean
 }
 
-/** tools; with more the search may stop early */
+/** free tools; with more the search may stop early */
 const exactUpTo = 10
 /** partial orders that it looks at before it does */
 const looks = 200_000
@@ -24,8 +24,8 @@ const negligible = 1e-6
  * Least total dwell over all orders that keep what must come first, by branch and bound. What a tool must wait for depends on
  * the whole way that the spindle came, so what is best for a set of tools says nothing exact of a larger one (no dynamic
  * programming over sets). A branch is left when its dwells, with the least that each remaining tool must still wait whatever
- * comes before it, reach those of the best order known. Up to 10 tools the search always goes through; with more it may stop
- * after 200,000 looks and then says below which total no order can lie.
+ * comes before it, reach those of the best order known. Up to 10 free tools (see `freeTools`) the search always goes through;
+ * with more it may stop after 200,000 looks and then says below which total no order can lie.
  *
  * @param order the given one, indices into the list of tools; it must keep what must come first
  * @param start m; growth of each part at the beginning; cold if not given
@@ -66,6 +66,20 @@ const neededBefore = ({ tools, before }: ToolJob): number[] => {
   }, needed)
 }
 
+/**
+ * Tools whose place what must come first leaves open: each has another that may be done before it as well as after it.
+ *
+ * @returns how many there are; without any condition, all of them
+ */
+export const freeTools = (job: ToolJob): number => {
+  const needed = neededBefore(job)
+  // whatever must come before what must come before: with at most 30 tools, as many rounds do
+  for (const _ of job.tools) for (const [first, second] of job.before) needed[second]! |= needed[first]!
+  return job.tools.filter((_, i) =>
+    job.tools.some((_, j) => j !== i && !(needed[i]! & (1 << j)) && !(needed[j]! & (1 << i))),
+  ).length
+}
+
 interface Found {
   order: number[]
   /** s; in all */
@@ -79,7 +93,7 @@ const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], know
   const needed = neededBefore(job)
   let best = improved(job, cuts, atRest, start, known)
   let atLeast = Number.POSITIVE_INFINITY
-  let left = n > exactUpTo ? looks : Number.POSITIVE_INFINITY
+  let left = freeTools(job) > exactUpTo ? looks : Number.POSITIVE_INFINITY
   const way: number[] = []
   const remaining = (done: number): number[] => {
     const rest: number[] = []
@@ -102,13 +116,15 @@ const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], know
       return low
     })
     const rested = runOn(atRest, state, job.change)
+    // a tool that is in the spindle already needs no change
+    const arrived = (tool: number) => (way.length === 0 && tool === job.loaded ? state : rested)
     const next: { tool: number; dwell: number; bound: number }[] = []
     rest.forEach((tool, k) => {
       if ((needed[tool]! & done) !== needed[tool]!) return
       let bound = dwell
       for (let i = 0; i < rest.length; i++) if (i !== k) bound += lowest[i]!
       if (bound >= best.dwell - negligible) return
-      const own = dwellFor(cuts[tool]!, rested)
+      const own = dwellFor(cuts[tool]!, arrived(tool))
       next.push({ tool, dwell: dwell + own, bound: bound + own })
     })
     next.sort((a, b) => a.bound - b.bound)
@@ -119,8 +135,9 @@ const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], know
         continue
       }
       const cut = cuts[branch.tool]!
+      const after = runOn(cut, arrived(branch.tool), branch.dwell - dwell + cut.cutting)
       way.push(branch.tool)
-      go(done | (1 << branch.tool), runOn(cut, rested, branch.dwell - dwell + cut.cutting), branch.dwell, least)
+      go(done | (1 << branch.tool), after, branch.dwell, least)
       way.pop()
     }
   }
@@ -163,8 +180,8 @@ const dwellOf = (
 ): number => {
   let state = start
   let sum = 0
-  for (const tool of order) {
-    const rested = runOn(atRest, state, job.change)
+  for (const [place, tool] of order.entries()) {
+    const rested = runOn(atRest, state, changeBefore(job, tool, place))
     const dwell = dwellFor(cuts[tool]!, rested)
     sum += dwell
     state = runOn(cuts[tool]!, rested, dwell + cuts[tool]!.cutting)

@@ -1,5 +1,5 @@
 import { heats, type Spindle } from './law.js'
-import type { ToolJob } from './tool-plan.js'
+import type { PlannedTool, ToolJob } from './tool-plan.js'
 
 /** A speed, with what the search asks of it again and again worked out once. */
 export interface Ran {
@@ -29,13 +29,15 @@ export const ranAt = (spindle: Spindle, speed: number): Ran => {
   }
 }
 
+/** A tool as the search needs it. */
+export const cutOf = (spindle: Spindle, { speed, cutting, tolerance, share }: PlannedTool): Cut => ({
+  ...ranAt(spindle, speed),
+  cutting,
+  allowed: tolerance * share,
+})
+
 /** The tools of a job, in their order. */
-export const cutsOf = (spindle: Spindle, { tools }: ToolJob): Cut[] =>
-  tools.map(({ speed, cutting, tolerance, share }) => ({
-    ...ranAt(spindle, speed),
-    cutting,
-    allowed: tolerance * share,
-  }))
+export const cutsOf = (spindle: Spindle, { tools }: ToolJob): Cut[] => tools.map(tool => cutOf(spindle, tool))
 
 const rateOf = ({ targets, rates }: Ran, part: number, x: number): number =>
   rates[part]![heats(x, targets[part]!) ? 1 : 0]

@@ -1,7 +1,9 @@
 /**
  * Spindle growth: from a growth test (`growth-test.ts`) to a law of it (`fit.ts`, by `candidate.ts`, in the terms of
  * `law.ts`), what that law expects of a sequence of speeds (`predict.ts`), whether it has changed (`compare.ts`), and the
- * dwells, offsets and order of a job's tools (`tool-plan.ts`, `best-order.ts`). Speeds are in revolutions a second.
+ * dwells, offsets and order of a job's tools (`tool-plan.ts`, `best-order.ts`) after a warm-up (`warm-up.ts`,
+ * `axis-warm-up.ts`), with what unlike lengths add (`arms.ts`); `planned-list.ts` puts these together. Speeds are in
+ * revolutions a second.
  */
 export {
   type ReadWith,
@@ -13,11 +15,24 @@ export {
   spindleAnswer,
   spindleTest,
 } from './answer.js'
-export { bestOrder, type OrderedPlan } from './best-order.js'
+export { type ArmAnswer, armErrors, type HeadTilt, headTilts } from './arms.js'
+export { type AxisWarmUp, axisWarmUps } from './axis-warm-up.js'
+export { bestOrder, freeTools, type OrderedPlan } from './best-order.js'
 export { compareTests, type SpeedChange } from './compare.js'
 export { fitSpindle, type SpindleModel, type SteadyGrowth } from './fit.js'
 export { type GrowthTest, growthTest, type SpindleStep } from './growth-test.js'
 export { growthDuring, type Law, partsAfter, spindleOf } from './law.js'
+export {
+  type PlanInOrder,
+  planToolList,
+  type SpindleStart,
+  type ToolList,
+  type ToolListEntry,
+  type ToolPlanAnswer,
+  toolList,
+  toolListEntry,
+  toolPlanAnswer,
+} from './planned-list.js'
 export { type ExpectedGrowth, type Prediction, predictGrowth } from './predict.js'
 export {
   type Plan,
@@ -28,3 +43,4 @@ export {
   type ToolJob,
   toolJob,
 } from './tool-plan.js'
+export { type WarmUpLimits, type WarmUpSchedule, warmUp, warmUpLimits } from './warm-up.js'

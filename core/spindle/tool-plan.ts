@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { seconds } from '../quantities.js'
+import { metres, seconds } from '../quantities.js'
 import { cutsOf, dwellFor, extremes, ranAt, rangeWithin, runOn, type Ways, waysToGo } from './dwell.js'
 import { type Law, spindleOf } from './law.js'
 
@@ -22,9 +22,17 @@ export const toolJob = z
     before: z
       .array(z.tuple([z.number().int().nonnegative(), z.number().int().nonnegative()]))
       .describe('pairs of indices into the list of tools: the first must be done before the second'),
-    change: seconds.nonnegative().describe('s; spindle at rest between two tools'),
+    change: seconds.nonnegative().describe('s; spindle at rest before each tool'),
+    loaded: z
+      .number()
+      .int()
+      .nonnegative()
+      .optional()
+      .describe('index of a tool that is in the spindle at the start: it needs no change when it comes first'),
   })
-  .superRefine(({ tools, before }, context) => {
+  .superRefine(({ tools, before, loaded }, context) => {
+    if (loaded !== undefined && loaded >= tools.length)
+      context.addIssue({ code: 'custom', path: ['loaded'], message: 'names a tool that is not in the list' })
     before.forEach(([first, second], i) => {
       const message =
         first >= tools.length || second >= tools.length
@@ -38,48 +46,59 @@ export const toolJob = z
 /** What is to be cut, with what, and what must come first. */
 export type ToolJob = z.infer<typeof toolJob>
 
-/** One tool in a plan. */
-export interface PlannedCut {
-  /** index in the job's list of tools */
-  tool: number
-  /** m; growth after the change of tools */
-  arriving: number
-  /** m; growth at the start of the cut, after the dwell */
-  starting: number
-  /** m; least and most growth within the cut */
-  least: number
-  most: number
-  /** m; where growth would go if the tool ran on */
-  heading: number
-  /** m; how much growth may change within the cut */
-  allowed: number
-  /** s; out of the cut at the tool's speed, until what still changes within the cut is allowed. Not rounded */
-  dwell: number
-  /** m; add to the tool's length after the dwell: middle of what the cut sees. What remains is half of `most` less `least` */
-  offset: number
-  /** when the tool is not to dwell */
-  withoutDwell: {
-    /** m; likewise, without the dwell */
-    offset: number
-    /** m; what may then remain to either side */
-    remaining: number
-    /** s into the cut, rounded down; the first at its start. Between two of them growth changes by no more than is allowed */
-    probing: number[]
-    /** false when growth runs so fast that probing even once a second would not do: then only a dwell helps */
-    enough: boolean
-  }
-}
+/** s; how long the spindle stands still before a tool that comes at this place of an order, 0 the first */
+export const changeBefore = ({ change, loaded }: ToolJob, tool: number, place: number): number =>
+  place === 0 && tool === loaded ? 0 : change
 
+export const plannedCut = z
+  .object({
+    tool: z.number().describe("index in the job's list of tools"),
+    arriving: metres.describe('m; growth after the change of tools'),
+    starting: metres.describe('m; growth at the start of the cut, after the dwell'),
+    ending: metres.describe('m; growth at its end'),
+    least: metres.describe('m; least growth within the cut'),
+    most: metres.describe('m; most growth within the cut'),
+    heading: metres.describe('m; where growth would go if the tool ran on'),
+    allowed: metres.describe('m; how much growth may change within the cut'),
+    dwell: seconds.describe(
+      "s; out of the cut at the tool's speed, until what still changes within the cut is allowed. Not rounded",
+    ),
+    offset: metres.describe(
+      'm; add to the tool’s length after the dwell: middle of what the cut sees. What remains is half of `most` less `least`',
+    ),
+    withoutDwell: z
+      .object({
+        offset: metres.describe('m; likewise, without the dwell'),
+        remaining: metres.describe('m; what may then remain to either side'),
+        probing: z
+          .array(seconds)
+          .describe(
+            's into the cut, rounded down; the first at its start. Between two of them growth changes by no more than is allowed',
+          ),
+        enough: z
+          .boolean()
+          .describe(
+            'false when growth runs so fast that probing even once a second would not do: then only a dwell helps',
+          ),
+      })
+      .describe('when the tool is not to dwell; the tools before it did'),
+  })
+  .meta({ id: 'PlannedCut' })
+/** One tool in a plan. */
+export type PlannedCut = z.infer<typeof plannedCut>
+
+export const plan = z
+  .object({
+    cuts: z.array(plannedCut).describe('in their order'),
+    dwell: seconds.describe('s; all dwells together'),
+    duration: seconds.describe('s; from start to end, with dwells, cuts and changes'),
+    untested: z
+      .array(z.string())
+      .describe('names of tools that turn faster than any speed tested: nothing measured stands behind their figures'),
+  })
+  .meta({ id: 'ToolPlan' })
 /** The tools in one order. */
-export interface Plan {
-  cuts: PlannedCut[]
-  /** s; all dwells together */
-  dwell: number
-  /** s; from start to end, with dwells, cuts and changes */
-  duration: number
-  /** names of tools that turn faster than any speed tested: nothing measured stands behind their figures */
-  untested: string[]
-}
+export type Plan = z.infer<typeof plan>
 
 const total = (state: readonly number[]): number => state.reduce((sum, x) => sum + x, 0)
 
@@ -110,7 +129,7 @@ const most = 100
  * Plans the tools of a job in a given order.
  *
  * @param order indices into the list of tools
- * @param start m; growth of each part when the first tool goes in; its change counts too
+ * @param start m; growth of each part when the first tool goes in; its change counts too, unless it is in already
  */
 export const planOrder = (law: Law, job: ToolJob, order: readonly number[], start: readonly number[]): Plan => {
   const spindle = spindleOf(law)
@@ -118,10 +137,11 @@ export const planOrder = (law: Law, job: ToolJob, order: readonly number[], star
   const atRest = ranAt(spindle, 0)
   let state = start
   let duration = 0
-  const planned = order.map((tool): PlannedCut => {
+  const planned = order.map((tool, place): PlannedCut => {
     const cut = cuts[tool]!
     const { cutting, allowed } = cut
-    const arrived = runOn(atRest, state, job.change)
+    const change = changeBefore(job, tool, place)
+    const arrived = runOn(atRest, state, change)
     const dwell = dwellFor(cut, arrived)
     const begun = runOn(cut, arrived, dwell)
     const ways = waysToGo(cut, arrived)
@@ -129,11 +149,12 @@ export const planOrder = (law: Law, job: ToolJob, order: readonly number[], star
     const [least, most] = extremes(ways, dwell, dwell + cutting).map(x => heading + x) as [number, number]
     const [low, high] = extremes(ways, 0, cutting)
     state = runOn(cut, begun, cutting)
-    duration += job.change + dwell + cutting
+    duration += change + dwell + cutting
     return {
       tool,
       arriving: total(arrived),
       starting: total(begun),
+      ending: total(state),
       least,
       most,
       heading,

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import {
   bestOrder,
+  freeTools,
   growthDuring,
   type Law,
   planOrder,
@@ -101,6 +102,42 @@ describe('the best order', () => {
         const order = found.best.cuts.map(({ tool }) => tool)
         for (const [first, second] of job.before) expect(order.indexOf(first)).toBeLessThan(order.indexOf(second))
       }
+  })
+
+  it('keeps a tool that is in the spindle already from needing a change, wherever that makes it best', () => {
+    let first = 0
+    for (let seed = 0; seed < 30; seed++) {
+      // long changes cool the spindle, so that it matters which tool is in
+      const job = { ...randomJob(seed, 5, seed % 3), change: 600, loaded: 4 }
+      const warm = [9e-6, 20e-6]
+      const found = bestOrder(twoParts, job, undefined, warm)
+      const tried = allOrders(job).map(order => planOrder(twoParts, job, order, warm))
+      expect(found.best.dwell).toBeCloseTo(Math.min(...tried.map(({ dwell }) => dwell)), 4)
+      const loaded = tried.find(({ cuts }) => cuts[0]!.tool === 4)
+      if (!loaded) continue
+      first++
+      expect(loaded.cuts[0]!.arriving).toBeCloseTo(29e-6, 12)
+    }
+    expect(first).toBeGreaterThan(5)
+  })
+
+  it('counts as free what has another that may come before it and after it', () => {
+    const job = randomJob(1, 14, 0)
+    expect(freeTools(job)).toBe(14)
+    const inTurn = job.tools.slice(1).map((_, i): [number, number] => [i, i + 1])
+    expect(freeTools({ ...job, before: inTurn })).toBe(0)
+    // the first five in turn before all others, said of neighbours only
+    const before = [...inTurn.slice(0, 4), ...job.tools.slice(5).map((_, i): [number, number] => [4, i + 5])]
+    expect(freeTools({ ...job, before })).toBe(9)
+  })
+
+  it('goes through 24 tools of which what must come first leaves ten free', () => {
+    const job = randomJob(7, 24, 0)
+    job.before = job.tools.slice(1).map((_, i) => [Math.min(i, 13), i + 1])
+    expect(freeTools(job)).toBe(10)
+    const found = bestOrder(twoParts, job)
+    expect(found.exact).toBe(true)
+    expect(found.atLeast).toBe(found.best.dwell)
   })
 
   it('says of many tools below what no order can lie', () => {
