@@ -1,5 +1,6 @@
 import { type Cut, cutsOf, dwellFor, type Ran, ranAt, runOn } from './dwell.js'
 import { cold, type Law, type Spindle, spindleOf } from './law.js'
+import { type Laid, leastBySets, leastOfEach } from './least-dwell.js'
 import { changeBefore, type Plan, planOrder, type ToolJob } from './tool-plan.js'
 
 /** What comparing orders found. */
@@ -15,8 +16,10 @@ export interface OrderedPlan {
 
 /** free tools; with more the search may stop early */
 const exactUpTo = 10
+/** free tools; with more there are too many sets of them */
+const setsUpTo = 12
 /** partial orders that it looks at before it does */
-const looks = 200_000
+const looks = 100_000
 /** s; less is no saving */
 const negligible = 1e-6
 
@@ -25,7 +28,7 @@ const negligible = 1e-6
  * the whole way that the spindle came, so what is best for a set of tools says nothing exact of a larger one (no dynamic
  * programming over sets). A branch is left when its dwells, with the least that each remaining tool must still wait whatever
  * comes before it, reach those of the best order known. Up to 10 free tools (see `freeTools`) the search always goes through;
- * with more it may stop after 200,000 looks and then says below which total no order can lie.
+ * with more it may stop after 100,000 looks and then says below which total no order can lie.
  *
  * @param order the given one, indices into the list of tools; it must keep what must come first
  * @param start m; growth of each part at the beginning; cold if not given
@@ -93,40 +96,30 @@ const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], know
   const needed = neededBefore(job)
   let best = improved(job, cuts, atRest, start, known)
   let atLeast = Number.POSITIVE_INFINITY
-  let left = freeTools(job) > exactUpTo ? looks : Number.POSITIVE_INFINITY
+  const free = freeTools(job)
+  let left = free > exactUpTo ? looks : Number.POSITIVE_INFINITY
+  const laid: Laid = { cuts, atRest, change: job.change, loaded: job.loaded, start, needed }
+  const leastOfRest = free > setsUpTo ? leastOfEach(laid) : leastBySets(laid, best.dwell - negligible)
   const way: number[] = []
-  const remaining = (done: number): number[] => {
-    const rest: number[] = []
-    for (let i = 0; i < n; i++) if (!(done & (1 << i))) rest.push(i)
-    return rest
-  }
 
-  const go = (done: number, state: readonly number[], dwell: number, above: number[][]): void => {
+  const go = (done: number, state: readonly number[], dwell: number): void => {
     if (way.length === n) {
       if (dwell < best.dwell - negligible) best = { order: [...way], dwell }
       return
     }
-    const rest = remaining(done)
-    // bounds narrow as tools are done; close to the end it costs more to work them out than to look
-    const least = rest.length >= worthWhile || way.length === 0 ? leastAfter(job, cuts, atRest, rest, state) : above
-    // for each tool, the least over what may come directly before it: any that remains, but not what it must come before
-    const lowest = rest.map(i => {
-      let low = Number.POSITIVE_INFINITY
-      for (const j of rest) if (j !== i && !(needed[j]! & (1 << i)) && least[i]![j]! < low) low = least[i]![j]!
-      return low
-    })
     const rested = runOn(atRest, state, job.change)
-    // a tool that is in the spindle already needs no change
-    const arrived = (tool: number) => (way.length === 0 && tool === job.loaded ? state : rested)
-    const next: { tool: number; dwell: number; bound: number }[] = []
-    rest.forEach((tool, k) => {
-      if ((needed[tool]! & done) !== needed[tool]!) return
-      let bound = dwell
-      for (let i = 0; i < rest.length; i++) if (i !== k) bound += lowest[i]!
-      if (bound >= best.dwell - negligible) return
-      const own = dwellFor(cuts[tool]!, arrived(tool))
-      next.push({ tool, dwell: dwell + own, bound: bound + own })
-    })
+    const next: { tool: number; dwell: number; bound: number; after: readonly number[] }[] = []
+    for (let tool = 0; tool < n; tool++) {
+      if (done & (1 << tool) || (needed[tool]! & done) !== needed[tool]!) continue
+      const rest = leastOfRest(done | (1 << tool), tool)
+      if (dwell + rest >= best.dwell - negligible) continue
+      const cut = cuts[tool]!
+      // a tool that is in the spindle already needs no change
+      const arrived = way.length === 0 && tool === job.loaded ? state : rested
+      const own = dwellFor(cut, arrived)
+      if (dwell + own + rest >= best.dwell - negligible) continue
+      next.push({ tool, dwell: dwell + own, bound: dwell + own + rest, after: runOn(cut, arrived, own + cut.cutting) })
+    }
     next.sort((a, b) => a.bound - b.bound)
     for (const branch of next) {
       if (branch.bound >= best.dwell - negligible) continue
@@ -134,19 +127,14 @@ const searchOf = (spindle: Spindle, job: ToolJob, start: readonly number[], know
         atLeast = Math.min(atLeast, branch.bound)
         continue
       }
-      const cut = cuts[branch.tool]!
-      const after = runOn(cut, arrived(branch.tool), branch.dwell - dwell + cut.cutting)
       way.push(branch.tool)
-      go(done | (1 << branch.tool), after, branch.dwell, least)
+      go(done | (1 << branch.tool), branch.after, branch.dwell)
       way.pop()
     }
   }
-  go(0, start, 0, [])
+  go(0, start, 0)
   return { order: best.order, exact: atLeast === Number.POSITIVE_INFINITY, atLeast: Math.min(atLeast, best.dwell) }
 }
-
-/** tools left from which bounds are worked out anew */
-const worthWhile = 5
 
 /** An order made better by moving single tools, as long as that helps: the search starts from it and can rule out more. */
 const improved = (job: ToolJob, cuts: readonly Cut[], atRest: Ran, start: readonly number[], known: Found): Found => {
@@ -187,40 +175,4 @@ const dwellOf = (
     state = runOn(cuts[tool]!, rested, dwell + cuts[tool]!.cutting)
   }
   return sum
-}
-
-/**
- * For each tool that remains, and each of those that could come directly before it, a time that it must dwell at least, s:
- * from the bounds between which each part of the spindle must then be, whatever order brought it there.
- */
-const leastAfter = (
-  job: ToolJob,
-  cuts: readonly Cut[],
-  atRest: Ran,
-  rest: readonly number[],
-  state: readonly number[],
-): number[][] => {
-  const least: number[][] = []
-  for (const i of rest) {
-    const others = rest.filter(j => j !== i)
-    // only rest and the other tools draw the spindle before this one begins
-    const bounds = [Math.min, Math.max].map(extreme =>
-      state.map((x, part) => others.reduce((sum, j) => extreme(sum, cuts[j]!.targets[part]!), extreme(0, x))),
-    )
-    const row = cuts.map(() => 0)
-    for (const j of others) {
-      // after a cut, and any dwell before it, each part is nearer to where the cut drew it; then the change cools it
-      const [low, high] = bounds.map(bound => runOn(atRest, runOn(cuts[j]!, bound, cuts[j]!.cutting), job.change))
-      row[j] = leastDwell(cuts[i]!, low!, high!)
-    }
-    least[i] = row
-  }
-  return least
-}
-
-/** Least dwell from any state between two: 0 unless all parts must go the same way, else from the nearest state. */
-const leastDwell = (cut: Cut, low: readonly number[], high: readonly number[]): number => {
-  if (high.every((x, part) => x <= cut.targets[part]!)) return dwellFor(cut, high)
-  if (low.every((x, part) => x >= cut.targets[part]!)) return dwellFor(cut, low)
-  return 0
 }

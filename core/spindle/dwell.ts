@@ -62,7 +62,8 @@ export const waysToGo = (ran: Ran, state: readonly number[]): Ways =>
 /** For each part what it still has to go, m, and its rate, 1/s. */
 export type Ways = { way: number; rate: number }[]
 
-const stillToGo = (ways: Ways, at: number): number => {
+/** The sum of what is still to go, s from now, m. */
+export const stillToGo = (ways: Ways, at: number): number => {
   let sum = 0
   for (const { way, rate } of ways) sum += way * Math.exp(-rate * at)
   return sum
@@ -90,6 +91,30 @@ export const rangeWithin = (ways: Ways, from: number, to: number): number => {
   return most - least
 }
 
+/** What each part changes by within a cut that begins now, m, with its sign. */
+export const changesWithin = (ways: Ways, cutting: number): Ways =>
+  ways.map(({ way, rate }) => ({ way: way * -Math.expm1(-rate * cutting), rate }))
+
+/**
+ * When something that fades part by part, all of one sign, has come down to a size, s from now; 0 when it has already. It
+ * falls and is convex, so Newton's steps come from the left and stay there.
+ */
+export const fadedTo = (size: number, fading: Ways): number => {
+  let at = 0
+  for (let round = 0; round < 60; round++) {
+    let [value, slope] = [-size, 0]
+    for (const { way, rate } of fading) {
+      const left = Math.abs(way) * Math.exp(-rate * at)
+      value += left
+      slope += rate * left
+    }
+    const step = value / slope
+    if (!(step > 1e-9 * (1 + at))) break
+    at += step
+  }
+  return at
+}
+
 /**
  * Shortest dwell at the tool's speed after which growth changes by no more than is allowed within the cut.
  *
@@ -100,23 +125,9 @@ export const dwellFor = (cut: Cut, state: readonly number[]): number => {
   const ways = waysToGo(cut, state)
   const { cutting, allowed } = cut
   if (rangeWithin(ways, 0, cutting) <= allowed) return 0
-  const one = ways.length === 1 || ways[0]!.way * ways[1]!.way >= 0
-  // both parts go the same way: what the cut sees falls and is convex, so Newton's steps come from the left and stay there
-  const sizes = ways.map(({ way, rate }) => ({ way: Math.abs(way) * -Math.expm1(-rate * cutting), rate }))
-  const settling = (from: number): number => {
-    let at = from
-    for (let round = 0; round < 60; round++) {
-      const value = stillToGo(sizes, at) - allowed
-      const slope = sizes.reduce((sum, { way, rate }) => sum + way * rate * Math.exp(-rate * at), 0)
-      const step = value / slope
-      if (!(step > 1e-9 * (1 + at))) break
-      at += step
-    }
-    return at
-  }
-  if (one) return settling(0)
+  const latest = fadedTo(allowed, changesWithin(ways, cutting))
+  if (ways.length === 1 || ways[0]!.way * ways[1]!.way >= 0) return latest
   // parts against each other: growth may turn round, so the first moment is looked for in small steps, then halved
-  const latest = settling(0)
   const step = Math.min(1 / Math.max(ways[0]!.rate, ways[1]!.rate) / 8, cutting / 4, latest)
   let [before, after] = [0, latest]
   for (let at = step; at < latest; at += step) {

@@ -13,23 +13,31 @@ export interface OrderFigures {
   bruteForce: number[]
 }
 
-/** Over random lists of tools on one spindle that takes its time: ten tools, `lists` times, then seven against all orders. */
-export const orderBench = (lists: number): OrderFigures => {
+/**
+ * Over random lists of tools on one spindle that takes its time: ten tools, `lists` times, then seven against all orders.
+ *
+ * @param share of the tolerances that growth may use
+ */
+export const orderBench = (lists: number, share = 0.3): OrderFigures => {
+  const drawn = (seed: number, count: number) => {
+    const job = randomJob(seed, count, 3)
+    return { ...job, tools: job.tools.map(tool => ({ ...tool, share })) }
+  }
   const timed = <T>(run: () => T): [T, number] => {
     const from = performance.now()
     return [run(), performance.now() - from]
   }
   // first calls are compiled on the way
-  for (let seed = 0; seed < 20; seed++) bestOrder(twoParts, randomJob(seed, 7, 3))
+  for (let seed = 0; seed < 20; seed++) bestOrder(twoParts, drawn(seed, 7))
   const figures: OrderFigures = { given: [], best: [], took: [], search: [], bruteForce: [] }
   for (let seed = 0; seed < lists; seed++) {
-    const [{ given, best }, took] = timed(() => bestOrder(twoParts, randomJob(seed, 10, 3)))
+    const [{ given, best }, took] = timed(() => bestOrder(twoParts, drawn(seed, 10)))
     figures.given.push(given.dwell / 60)
     figures.best.push(best.dwell / 60)
     figures.took.push(took)
   }
   for (let seed = 0; seed < Math.min(lists, 20); seed++) {
-    const job = randomJob(seed, 7, 3)
+    const job = drawn(seed, 7)
     figures.search.push(timed(() => bestOrder(twoParts, job))[1])
     figures.bruteForce.push(
       timed(() =>

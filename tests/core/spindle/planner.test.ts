@@ -93,7 +93,9 @@ describe('the best order', () => {
   it('needs as little dwell as the best of all orders tried one by one', () => {
     for (const law of [onePart, twoParts])
       for (let seed = 0; seed < 40; seed++) {
-        const job = randomJob(seed, 6, seed % 4)
+        const drawn = randomJob(seed, 6, seed % 4)
+        // every other list is a close one, in which no order does without dwell
+        const job = seed % 2 ? drawn : { ...drawn, tools: drawn.tools.map(tool => ({ ...tool, share: 0.08 })) }
         const found = bestOrder(law, job)
         const tried = allOrders(job).map(order => planOrder(law, job, order, cold(law)).dwell)
         expect(found.exact).toBe(true)
