@@ -1,5 +1,5 @@
 /** The past of a machine as it was believed then: temperatures, growth, uncertainty. One way to ask. */
-export { believedParts, type Doubted, doubtedStretches } from './believed.js'
+export { believedParts, type Doubted, doubtedStretches, wasBelieved } from './believed.js'
 export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
 export { newestAt, type OffsetSince, type Past, readFactors, readOffsets, stands } from './in-force.js'
 export { partAt } from './part.js'

@@ -26,13 +26,13 @@ export const knownSensors = ({ shop }: Pick<AppParts, 'shop'>, ids: readonly str
 }
 
 /** @throws Refused 404 that names the axes there are */
-export const knownAxis = (machine: Machine, id: string): Axis => {
+export const knownAxis = (machine: Machine, id: string, where: 'body' | 'query' = 'body'): Axis => {
   const axis = machine.axes.find(a => a.id === id)
   if (axis) return axis
   throw notKnown(
     'axis',
     [id],
     machine.axes.map(a => a.id),
-    'body "axis"',
+    `${where} "axis"`,
   )
 }

@@ -15,6 +15,7 @@ import { nightRoutes } from './routes/night.js'
 import { readingsRoutes } from './routes/readings.js'
 import { recordsRoutes } from './routes/records.js'
 import { seriesRoutes } from './routes/series.js'
+import { sourcesRoutes } from './routes/sources.js'
 import { spindleRoutes } from './routes/spindle.js'
 import { verdictsRoutes } from './routes/verdicts.js'
 
@@ -33,6 +34,7 @@ export const pastRoutes = [
   nightRoutes,
   spindleRoutes,
   inspectionsRoutes,
+  sourcesRoutes,
 ]
 
 /**

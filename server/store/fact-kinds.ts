@@ -3,6 +3,7 @@ import { alignmentCheck } from '../../core/alignment/index.js'
 import { inspectionKind } from '../../core/inspection/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
+import { shopModel } from '../../core/shop-model/index.js'
 import { spindleTest } from '../../core/spindle/index.js'
 import {
   begunImport,
@@ -60,6 +61,7 @@ export const factKinds = {
   },
   factors: { schema: factorChange.omit(id), subject: 'machine' },
   identification: { schema: identification.omit(id), subject: 'machine', part: 'node' },
+  'shop model': { schema: shopModel, subject: 'shop' },
   import: { schema: begunImport, subject: 'file' },
   'import ended': {
     schema: endedImport.extend({ file: z.string(), import: z.number() }),

@@ -2,18 +2,15 @@ import type { Shop } from '../../core/shop.js'
 import type { TrustChange } from '../../core/state.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import type { Monitor } from '../../server/monitor/index.js'
-import type { Series, SeriesPoint } from '../../server/store/store.js'
 import { dueBodies, useIdentifications } from '../../server/studies/identification/index.js'
 import { identifyingNode } from '../../server/studies/identification/node.js'
 import { factsInMemory } from '../server/store/facts-in-memory.js'
-
-/** ms */
-const minute = 60_000
+import { Minutes } from './minutes.js'
 
 /** Looks for time constants in the history once a day, as the service does, and tells the monitor of them. */
 export class ExamIdentification {
   private readonly facts = factsInMemory()
-  private readonly minutes = new Map<string, SeriesPoint[]>()
+  private readonly minutes = new Minutes()
 
   constructor(
     private readonly shop: Shop,
@@ -21,19 +18,7 @@ export class ExamIdentification {
   ) {}
 
   take(readings: readonly Reading[]): void {
-    for (const { sensor, at, value } of readings) {
-      const points = this.minutes.get(sensor) ?? []
-      this.minutes.set(sensor, points)
-      const begin = Math.floor(at / minute) * minute
-      const last = points.at(-1)
-      if (last?.at !== begin) points.push({ at: begin, count: 1, mean: value, min: value, max: value })
-      else {
-        last.count++
-        last.mean += (value - last.mean) / last.count
-        last.min = Math.min(last.min, value)
-        last.max = Math.max(last.max, value)
-      }
-    }
+    this.minutes.take(readings)
   }
 
   async takeTrust(changes: readonly TrustChange[]): Promise<void> {
@@ -42,11 +27,7 @@ export class ExamIdentification {
 
   /** @param now ms */
   async look(now: number): Promise<void> {
-    const series = (sensor: string, from: number, to: number): Series => ({
-      level: 'minute',
-      points: (this.minutes.get(sensor) ?? []).filter(({ at }) => from <= at && at < to),
-    })
-    const store = { facts: this.facts, series }
+    const store = { facts: this.facts, series: this.minutes.series.bind(this.minutes) }
     const read = new Map<string, Float64Array>()
     for (const { machine, node } of await dueBodies(this.shop, store, now)) {
       const looking = identifyingNode(this.shop, store, machine, node, now, read)

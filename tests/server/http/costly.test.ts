@@ -21,6 +21,7 @@ const costly = [
   '/api/machines/mill/growth',
   '/api/machines/mill/verdicts',
   '/api/machines/mill/environment',
+  '/api/machines/mill/sources',
   '/api/machines/mill/learning',
   '/api/calibration/check?sensors=all',
 ]

@@ -129,6 +129,24 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     factors: { 'X screw': 1.1 },
     shown: { nominal: 3e-6, corrected: 1e-6, occasions: 4, measurements: 12 },
   }),
+  'shop model': () => ({
+    ...{
+      shop: 'Invented shop',
+      at: start,
+      from: start - 14 * 86_400_000,
+      to: start,
+      spacing: 300,
+      rests: 's-hall t/hall °C 0',
+    },
+    places: [
+      {
+        place: 'mill-1/air',
+        influences: [{ of: 'dock', kind: 'source', lags: [0, 900], factors: [0.1, 0.2], drawn: [[0.1, 0.21]] }],
+        ...{ constant: 20.5, memory: 0.97, explained: 0.8, days: 13.5 },
+      },
+    ],
+    alike: [{ a: 'dock', b: 'yard', correlation: 0.97 }],
+  }),
   identification: () => ({
     machine: 'mill-1',
     node: 'column',

@@ -1,0 +1,22 @@
+/** The one learned model of the shop: what the air and the machines owe to doors, vents, heat sources, outdoors and week. */
+export {
+  type Cause,
+  type Cycle,
+  type Interval,
+  type Openings,
+  type Part,
+  type SourcesAnswer,
+  sourcesAnswer,
+  type WhatIfAnswer,
+  whatIfAnswer,
+} from './answer.js'
+export type { Courses, Place, SourceCourse } from './courses.js'
+export { cycles } from './cycling.js'
+export { type Drive, drives } from './drives.js'
+export { ShopEffects } from './effects.js'
+export { lagged } from './lag.js'
+export { fewestDays, learning } from './learn.js'
+export { type MachineCourse, MachineEffects, type NodeCourse, type NodeEffects } from './machine-effects.js'
+export { type PlaceModel, type ShopModel, shopModel } from './model.js'
+export { fewestOpenings, meanResponse } from './openings.js'
+export { growthOf, shares } from './shares.js'

@@ -1,0 +1,79 @@
+import type { Node } from '../shop.js'
+import { normalQuantile } from '../statistics/normal.js'
+import type { ShopEffects, Which } from './effects.js'
+import { lagged } from './lag.js'
+import { ownHeat } from './own-heat.js'
+
+/** A node of a machine over a span, as the effects of causes reach it. */
+export interface NodeCourse extends Pick<Node, 'id' | 'name' | 'kind' | 'follows'> {
+  /** °C; NaN where not known */
+  temperature: Float64Array
+  /** s, and its relative standard uncertainty; of a body */
+  timeConstant: number
+  uncertainty: number
+}
+
+/** A machine over a span. */
+export interface MachineCourse {
+  id: string
+  nodes: NodeCourse[]
+  /** m; growth of an axis where the work is held, from °C in the order of the nodes; null: no axis is asked for */
+  growth: ((temperatures: ArrayLike<number>) => number) | null
+}
+
+/** What a cause did to a machine, K by node in their order. */
+export type NodeEffects = Float64Array[]
+
+/** Carries the effects on places on to the nodes of one machine, which follow their air with their own time constants. */
+export class MachineEffects {
+  private readonly work: { byNode: NodeEffects; told: boolean }
+
+  constructor(
+    private readonly machine: MachineCourse,
+    private readonly effects: ShopEffects,
+    private readonly spacing: number,
+    begin: number,
+  ) {
+    this.work = ownHeat(machine, spacing, begin)
+  }
+
+  /** whether the machine's own heat tells when it worked */
+  get workIsTold(): boolean {
+    return this.work.told
+  }
+
+  /** @param causes ids of sources, `outdoors`, `week`, `own work` */
+  of(causes: readonly string[], which: Which): NodeEffects {
+    const places = this.effects.of(causes, which)
+    const { nodes, id } = this.machine
+    const length = nodes[0]!.temperature.length
+    const found = new Map<string, Float64Array>()
+    const effectOn = (node: NodeCourse): Float64Array => {
+      const known = found.get(node.id)
+      if (known) return known
+      // a node that follows itself through others would never end
+      found.set(node.id, new Float64Array(length))
+      const followed = node.kind === 'body' ? nodes.find(other => other.id === node.follows) : undefined
+      const effect =
+        node.kind !== 'body'
+          ? (places.get(`${id}/${node.id}`) ?? new Float64Array(length))
+          : followed
+            ? lagged(effectOn(followed), this.timeConstant(node, which), this.spacing, 0)
+            : new Float64Array(length)
+      found.set(node.id, effect)
+      return effect
+    }
+    const all = nodes.map(effectOn)
+    if (!causes.includes('own work')) return all
+    return all.map((effect, n) => effect.map((value, i) => value + this.work.byNode[n]![i]!))
+  }
+
+  /** of a drawing: another one that is as likely */
+  private timeConstant({ timeConstant, uncertainty, id }: NodeCourse, which: Which): number {
+    if (which === null) return timeConstant
+    const place = this.machine.nodes.findIndex(node => node.id === id)
+    // spread evenly over the distribution, in another order for each node
+    const part = (((which * 7 + place * 5 + 3) % 24) + 0.5) / 24
+    return timeConstant * Math.exp(Math.min(uncertainty, 0.5) * normalQuantile(part))
+  }
+}

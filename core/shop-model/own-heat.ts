@@ -1,0 +1,78 @@
+import { drivingExcess, twoClasses } from '../settling/working-heat.js'
+import { median } from '../statistics/median.js'
+import { lagged } from './lag.js'
+import { correlationOf } from './learn.js'
+import type { MachineCourse, NodeCourse, NodeEffects } from './machine-effects.js'
+
+/** intervals over which a body's driving excess is taken: with five minutes, a quarter of an hour */
+const over = 3
+/**
+ * What tells a machine that works, as `WorkingHeat` has it: which fraction of the variance lies between rest and work, K between
+ * them, and the fractions of the time between which it works. Judgement, no source.
+ */
+const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.85 }
+
+/**
+ * What a machine's own work added to its bodies: where one body's driving excess falls into rest and work, that tells when it
+ * worked, and what drove each body beyond its rest then, its own time constant applied, is its own work's.
+ *
+ * @param begin index of the first interval that counts
+ * @returns K by node; `told` false (and all 0) where nothing tells when it worked
+ */
+export const ownHeat = (
+  { nodes }: MachineCourse,
+  spacing: number,
+  begin: number,
+): { byNode: NodeEffects; told: boolean } => {
+  const excess = nodes.map(node => excessOf(node, nodes, spacing))
+  const leader = leaderOf(nodes, excess, begin)
+  const none = nodes.map(({ temperature }) => new Float64Array(temperature.length))
+  if (!leader) return { byNode: none, told: false }
+  const byNode = nodes.map((node, n) => {
+    const own = excess[n]
+    if (!own) return none[n]!
+    const atRest = [...own].filter((q, i) => i >= begin && !Number.isNaN(q) && !leader.works[i])
+    if (atRest.length === 0) return none[n]!
+    const rest = median(atRest)
+    const driven = own.map((q, i) => (i >= begin && leader.works[i] && !Number.isNaN(q) ? q - rest : 0))
+    return lagged(driven, node.timeConstant, spacing, 0)
+  })
+  return { byNode, told: true }
+}
+
+const excessOf = (node: NodeCourse, nodes: readonly NodeCourse[], spacing: number): Float64Array | null => {
+  const followed = node.kind === 'body' ? nodes.find(({ id }) => id === node.follows) : undefined
+  if (!followed) return null
+  const { temperature, timeConstant } = node
+  const air = followed.temperature
+  const excess = new Float64Array(temperature.length).fill(Number.NaN)
+  for (let i = over; i < temperature.length; i++) {
+    let around = (air[i]! + air[i - over]!) / 2
+    for (let k = 1; k < over; k++) around += air[i - k]!
+    // a mean over a quarter of an hour, put where its middle is
+    const q = drivingExcess(temperature[i - over]!, temperature[i]!, around / over, timeConstant, over * spacing)
+    excess[i - 1] = q
+  }
+  return excess
+}
+
+const leaderOf = (
+  nodes: readonly NodeCourse[],
+  excess: readonly (Float64Array | null)[],
+  begin: number,
+): { works: boolean[] } | null => {
+  let best: { works: boolean[]; score: number } | null = null
+  nodes.forEach((node, n) => {
+    const own = excess[n]
+    if (!own) return
+    const air = nodes.find(({ id }) => id === node.follows)!.temperature
+    const known = [...own].filter((q, i) => i >= begin && !Number.isNaN(q))
+    const found = known.length < 100 ? null : twoClasses(known)
+    if (!found || found.apart < tells.apart || found.above < tells.least || found.above > tells.most) return
+    const moved = own.map((q, i) => q - (own[i - over] ?? Number.NaN))
+    const airMoved = air.map((value, i) => value - (air[i - over] ?? Number.NaN))
+    const score = found.explained * (1 - correlationOf(moved, airMoved) ** 2)
+    if (score > (best?.score ?? tells.explained)) best = { works: [...own].map(q => q > found.threshold), score }
+  })
+  return best
+}

@@ -1,0 +1,213 @@
+import { standardDeviation } from '../statistics/spread.js'
+import type { Cause, CauseKind, Interval, Part, SourcesAnswer } from './answer.js'
+import type { ShopEffects, Which } from './effects.js'
+import type { MachineCourse, MachineEffects, NodeEffects } from './machine-effects.js'
+import type { ShopModel } from './model.js'
+import { varianceOf } from './ridge.js'
+
+/** of a normal distribution, for 90 % */
+const within = 1.645
+/** how many drawings of the model are looked at */
+const drawings = 24
+
+type Told = Pick<SourcesAnswer, 'causes' | 'inseparable' | 'movement' | 'shareSum'>
+
+/** Movements of a machine over a span: of its bodies, its air and the growth of one axis. */
+interface Movements {
+  bodies: number
+  air: number
+  growth: number
+}
+
+/**
+ * What each cause did to a machine over a span, by the learned model with the cause and without it.
+ *
+ * @param begin index of the span's first interval
+ * @param sources of the shop, in its order
+ */
+export const shares = (
+  model: ShopModel,
+  effects: ShopEffects,
+  machine: MachineCourse,
+  onMachine: MachineEffects,
+  begin: number,
+  sources: readonly { id: string; name: string; kind: 'door' | 'vent' | 'heat source' }[],
+): Told => {
+  const bodies = machine.nodes.flatMap(({ kind }, n) => (kind === 'body' ? [n] : []))
+  const air = machine.nodes.findIndex(({ kind }) => kind === 'air')
+  const growth = growthOf(machine, null)
+  const whole = variances(machine, bodies, air, growth, null, begin)
+
+  const partsOf = (
+    causes: readonly string[],
+    of: (which: Which) => NodeEffects = which => onMachine.of(causes, which),
+  ) => {
+    const each = (which: Which) => {
+      const did = of(which)
+      const without = variances(machine, bodies, air, growthOf(machine, did), did, begin)
+      const added = addedBy(machine, bodies, air, growth, did, begin)
+      return { without, added }
+    }
+    const likely = each(null)
+    const drawn = Array.from({ length: drawings }, (_, which) => each(which))
+    const part = (of: keyof Movements): Part => ({
+      share: around(
+        shareOf(likely.without[of], whole[of]),
+        drawn.map(({ without }) => shareOf(without[of], whole[of])),
+      ),
+      added: notNegative(
+        around(
+          likely.added[of],
+          drawn.map(({ added }) => added[of]),
+        ),
+      ),
+    })
+    return { bodies: part('bodies'), air: part('air'), growth: part('growth') }
+  }
+
+  const learned = new Set(model.places.flatMap(({ influences }) => influences.map(({ of }) => of)))
+  const told: { id: string; kind: CauseKind; name: string; active: number | null; knownBy: Cause['knownBy'] }[] = [
+    ...sources.map(({ id, name, kind }) => {
+      const drive = effects.drives.find(({ source }) => source.id === id)
+      const known = drive && learned.has(id)
+      const active = drive ? mean(drive.active.subarray(begin)) : null
+      return { id, kind, name, active, knownBy: known ? drive.knownBy : ('not at all' as const) }
+    }),
+    ...(learned.has('outdoors') ? [nameless('outdoors')] : []),
+    ...(onMachine.workIsTold ? [nameless('own work')] : []),
+    nameless('week'),
+  ]
+  const groups = grouped(
+    model,
+    told.map(({ id }) => id),
+  )
+  const causes: Cause[] = told.map(cause => {
+    const parts = partsOf([cause.id])
+    const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
+    return { ...cause, ...parts, air: cause.kind === 'own work' ? null : parts.air, group: group < 0 ? null : group }
+  })
+  causes.sort((a, b) => b.growth.share.likely - a.growth.share.likely)
+  const all = told.map(({ id }) => id)
+  const rest = partsOf([], which => {
+    const explained = onMachine.of(all, which)
+    return machine.nodes.map(({ temperature }, n) => {
+      const middle = mean(temperature.subarray(begin))
+      return temperature.map((value, i) => (i < begin ? 0 : value - middle - explained[n]![i]!))
+    })
+  })
+  causes.push({ ...nameless('unexplained'), ...rest, group: null })
+  return {
+    causes,
+    inseparable: groups.map(({ causes: those, alike }) => {
+      const { bodies: ofBodies, growth: ofGrowth } = partsOf(those)
+      return { causes: those, alike, bodies: ofBodies, growth: ofGrowth }
+    }),
+    movement: {
+      bodies: Math.sqrt(whole.bodies / Math.max(1, bodies.length)),
+      air: Math.sqrt(whole.air),
+      growth: Math.sqrt(whole.growth),
+      growthRange: rangeOf(growth, begin),
+    },
+    shareSum: causes.reduce((sum, { growth: { share } }) => sum + share.likely, 0),
+  }
+}
+
+const nameless = (kind: 'outdoors' | 'own work' | 'week' | 'unexplained') => ({
+  ...{ id: kind, kind, name: '', active: null },
+  knownBy: kind === 'unexplained' ? ('not at all' as const) : ('state' as const),
+})
+
+/** Growth with what a cause did taken away; all 0 where no axis is asked for. */
+export const growthOf = ({ nodes, growth }: MachineCourse, did: NodeEffects | null): Float64Array => {
+  const length = nodes[0]!.temperature.length
+  const course = new Float64Array(length)
+  if (!growth) return course
+  const now = new Float64Array(nodes.length)
+  for (let i = 0; i < length; i++) {
+    nodes.forEach(({ temperature }, n) => {
+      now[n] = temperature[i]! - (did ? did[n]![i]! : 0)
+    })
+    course[i] = growth(now)
+  }
+  return course
+}
+
+const variances = (
+  { nodes }: MachineCourse,
+  bodies: readonly number[],
+  air: number,
+  growth: Float64Array,
+  did: NodeEffects | null,
+  begin: number,
+): Movements => {
+  const of = (n: number) =>
+    varianceOf(nodes[n]!.temperature.subarray(begin).map((value, i) => value - (did ? did[n]![begin + i]! : 0)))
+  return {
+    bodies: bodies.reduce((sum, n) => sum + (of(n) || 0), 0),
+    air: air < 0 ? 0 : of(air),
+    growth: varianceOf(growth.subarray(begin)),
+  }
+}
+
+/** Standard deviation of what was added. */
+const addedBy = (
+  machine: MachineCourse,
+  bodies: readonly number[],
+  air: number,
+  growth: Float64Array,
+  did: NodeEffects,
+  begin: number,
+): Movements => {
+  const of = (n: number) => varianceOf(did[n]!.subarray(begin))
+  const without = growthOf(machine, did)
+  return {
+    bodies: Math.sqrt(bodies.reduce((sum, n) => sum + of(n), 0) / Math.max(1, bodies.length)),
+    air: air < 0 ? 0 : Math.sqrt(of(air)),
+    growth: Math.sqrt(varianceOf(growth.subarray(begin).map((value, i) => value - without[begin + i]!))),
+  }
+}
+
+const shareOf = (without: number, whole: number): number => (whole > 0 ? 1 - without / whole : 0)
+
+const around = (likely: number, drawn: readonly number[]): Interval => {
+  const half = within * standardDeviation(drawn)
+  return { likely, low: likely - half, high: likely + half }
+}
+
+const notNegative = ({ likely, low, high }: Interval): Interval => ({ likely, low: Math.max(0, low), high })
+
+const mean = (values: ArrayLike<number>): number => {
+  let [count, sum] = [0, 0]
+  for (let i = 0; i < values.length; i++)
+    if (!Number.isNaN(values[i]!)) {
+      count += 1
+      sum += values[i]!
+    }
+  return count === 0 ? 0 : sum / count
+}
+
+const rangeOf = (values: Float64Array, begin: number): number => {
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]
+  for (let i = begin; i < values.length; i++) {
+    if (Number.isNaN(values[i]!)) continue
+    low = Math.min(low, values[i]!)
+    high = Math.max(high, values[i]!)
+  }
+  return high >= low ? high - low : 0
+}
+
+/** Pairs that are alike, put together: who is like one of a group belongs to it. */
+const grouped = ({ alike }: ShopModel, ids: readonly string[]): { causes: string[]; alike: number }[] => {
+  const groups: { causes: string[]; alike: number }[] = []
+  for (const { a, b, correlation } of alike) {
+    if (!ids.includes(a) || !ids.includes(b)) continue
+    const touched = groups.filter(({ causes }) => causes.includes(a) || causes.includes(b))
+    const merged = {
+      causes: [...new Set([...touched.flatMap(({ causes }) => causes), a, b])],
+      alike: Math.min(correlation, ...touched.map(group => group.alike)),
+    }
+    for (const group of touched) groups.splice(groups.indexOf(group), 1)
+    groups.push(merged)
+  }
+  return groups
+}

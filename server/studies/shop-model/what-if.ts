@@ -1,0 +1,73 @@
+import type { Machine } from '../../../core/shop.js'
+import { growthOf, type NodeEffects, type WhatIfAnswer } from '../../../core/shop-model/index.js'
+import { standardDeviation } from '../../../core/statistics/spread.js'
+import type { Past, Span } from '../../history/index.js'
+import { prepare } from './prepare.js'
+
+/** of a normal distribution, for 90 % */
+const within = 1.645
+const drawings = 24
+
+/**
+ * The course of a machine's nodes and of the growth of its axes had sources stayed shut or off from the beginning of a span on, as
+ * the learned model of the shop has it. What it was is means of five minutes of readings.
+ *
+ * @param shut ids of sources
+ * @param now ms
+ */
+export const machineWithout = async (
+  past: Past,
+  machine: Machine,
+  span: Span,
+  shut: readonly string[],
+  now: number,
+): Promise<WhatIfAnswer> => {
+  const empty: WhatIfAnswer = {
+    ...{ machine: machine.id, ...span, shut: [...shut], cannotBeTold: null, restsOn: null },
+    ...{ alsoMeans: [], axes: [], nodes: [] },
+  }
+  const prepared = await prepare(past, machine, span, now)
+  if ('cannot' in prepared) return { ...empty, cannotBeTold: prepared.cannot }
+  const { courses, begin, effects, onMachine, model, restsOn, on } = prepared
+  const learned = new Set(model.places.flatMap(({ influences }) => influences.map(({ of }) => of)))
+  const unknown = shut.filter(id => !learned.has(id) || !effects.drives.some(({ source }) => source.id === id))
+  if (unknown.length > 0)
+    return { ...empty, restsOn, cannotBeTold: `No sensor tells enough of ${unknown.join(', ')} to learn what it does.` }
+  const likely = onMachine.of(shut, null)
+  const drawn = Array.from({ length: drawings }, (_, which) => onMachine.of(shut, which))
+  const at = Array.from(
+    { length: courses.length - begin },
+    (_, i) => courses.from + (begin + i) * courses.spacing * 1000,
+  )
+  const courseOf = (of: (did: NodeEffects | null) => ArrayLike<number>) => {
+    const was = of(null)
+    const without = of(likely)
+    const each = drawn.map(of)
+    const rows = at.map((_, i) => {
+      const half = within * standardDeviation(each.map(course => course[begin + i]!))
+      return { was: was[begin + i]!, without: without[begin + i]!, half }
+    })
+    const numbers = (value: (row: (typeof rows)[number]) => number) =>
+      rows.map(row => (Number.isFinite(value(row)) ? value(row) : null))
+    return {
+      at,
+      was: numbers(row => row.was),
+      without: numbers(row => row.without),
+      low: numbers(row => row.without - row.half),
+      high: numbers(row => row.without + row.half),
+    }
+  }
+  const { nodes } = on(null)
+  return {
+    ...empty,
+    restsOn,
+    alsoMeans: model.alike.flatMap(({ a, b }) =>
+      shut.includes(a) && !shut.includes(b) ? [b] : shut.includes(b) && !shut.includes(a) ? [a] : [],
+    ),
+    axes: machine.axes.map(({ id }) => ({ axis: id, ...courseOf(did => growthOf(on(id), did)) })),
+    nodes: nodes.map(({ id, temperature }, n) => ({
+      node: id,
+      ...courseOf(did => (did ? temperature.map((value, i) => value - did[n]![i]!) : temperature)),
+    })),
+  }
+}

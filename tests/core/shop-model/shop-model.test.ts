@@ -1,0 +1,105 @@
+import { describe, expect, it } from 'vitest'
+import {
+  cycles,
+  drives,
+  lagged,
+  learning,
+  MachineEffects,
+  meanResponse,
+  ShopEffects,
+  shares,
+} from '../../../core/shop-model/index.js'
+import { drawing } from '../../../core/statistics/drawing.js'
+import { type Hall, inventedHall } from './invented-hall.js'
+
+/** index of the first interval that is asked about */
+const begin = 7 * 288
+
+const learnedOf = (seed: number, hall: Hall = {}) => {
+  const { courses, machine } = inventedHall(seed, hall)
+  const steps = learning(courses, 'invented', courses.from, 'all')
+  let step = steps.next()
+  while (!step.done) step = steps.next()
+  const model = step.value
+  const effects = new ShopEffects(model, courses, begin)
+  const onMachine = new MachineEffects(machine, effects, courses.spacing, begin)
+  return { courses, machine, model, effects, onMachine }
+}
+
+const told = (seed: number, hall: Hall = {}) => {
+  const { courses, machine, model, effects, onMachine } = learnedOf(seed, hall)
+  return shares(model, effects, machine, onMachine, begin, courses.sources)
+}
+
+it('a lag is the exact first-order response to what is constant within each interval', () => {
+  const course = lagged([0, 1, 1, 1], 600, 300, 0)
+  const at = (t: number) => 1 - Math.exp(-t / 600)
+  // mean of the response over the second interval after the step, integrated by hand
+  const integral = (from: number, to: number) => to - from + 600 * (Math.exp(-to / 600) - Math.exp(-from / 600))
+  expect(course[0]).toBe(0)
+  expect(course[1]).toBeCloseTo(integral(0, 300) / 300, 12)
+  expect(course[2]).toBeCloseTo(integral(300, 600) / 300, 12)
+  expect(course[3]).toBeLessThan(at(900))
+  expect([...lagged([Number.NaN, 2, Number.NaN], 0, 300)]).toEqual([2, 2, 2])
+})
+
+describe('what a door did', () => {
+  it('is nothing where opening it lets nothing through, and its share is as small as its interval says', () => {
+    const { causes } = told(4, { door: 0 })
+    const door = causes.find(({ id }) => id === 'dock')!
+    expect(Math.abs(door.growth.share.likely)).toBeLessThan(0.05)
+    expect(door.growth.share.low).toBeLessThan(0.02)
+  })
+})
+
+it('two doors that are always opened together cannot be told apart, and are told together', () => {
+  const { causes, inseparable } = told(6, { yard: 1500 })
+  expect(inseparable.map(group => [...group.causes].sort())).toEqual([['dock', 'yard']])
+  const together = inseparable[0]!.growth.share.likely
+  expect(together).toBeGreaterThan(
+    Math.max(...causes.filter(({ group }) => group === 0).map(c => c.growth.share.likely)),
+  )
+  expect(causes.find(({ id }) => id === 'oven')!.group).toBeNull()
+})
+
+describe('mean response to the openings of a door', () => {
+  const responseOf = (seed: number, hall: Hall) => {
+    const { courses, machine } = inventedHall(seed, hall)
+    const drive = drives(courses).find(({ source }) => source.id === 'dock')!
+    const air = [{ of: 'air' as const, values: machine.nodes[0]!.temperature }]
+    return meanResponse(courses, drive, air, 0, drawing(1))!
+  }
+  it('leaves the band of no effect soon after, downwards in winter', () => {
+    const { count, responses } = responseOf(7, {})
+    expect(count).toBeGreaterThan(10)
+    expect(responses[0]!.effect).toBe(true)
+    expect(responses[0]!.size).toBeLessThan(-0.3)
+    expect(responses[0]!.delay).toBeLessThanOrEqual(900)
+  })
+  it('stays within it in nearly all halls where the door does nothing', () => {
+    const seen = Array.from({ length: 10 }, (_, k) => responseOf(20 + k, { door: 0 }).responses[0]!)
+    expect(seen.filter(({ effect }) => effect).length).toBeLessThanOrEqual(4)
+    expect(Math.max(...seen.map(({ size }) => Math.abs(size)))).toBeLessThan(0.6)
+  })
+})
+
+describe('cycling', () => {
+  const withCycle = (amplitude: number) => {
+    const { courses, machine } = inventedHall(8)
+    const [air, body] = machine.nodes
+    const cycling = air!.temperature.map((value, i) => value + amplitude * Math.sin((2 * Math.PI * i * 300) / 2700))
+    return cycles({ ...machine, nodes: [{ ...air!, temperature: cycling }, body!] }, courses.spacing, begin)!
+  }
+  it('of 45 min is found with its size, and what of it reaches a body of one hour', () => {
+    const [found] = withCycle(0.3)
+    expect(found!.period).toBeGreaterThan(2600)
+    expect(found!.period).toBeLessThan(2800)
+    expect(found!.amplitude).toBeGreaterThan(0.25)
+    expect(found!.amplitude).toBeLessThan(0.35)
+    // 1 ÷ √(1 + (2π·3600/2700)²)
+    expect(found!.reaches[0]!.part).toBeCloseTo(0.1186, 2)
+  })
+  it('is none where the air only wanders', () => {
+    expect(withCycle(0)).toEqual([])
+  })
+})
