@@ -35,6 +35,24 @@ export {
 } from './planned-list.js'
 export { type ExpectedGrowth, type Prediction, predictGrowth } from './predict.js'
 export {
+  nextReading,
+  type RunAnswer,
+  type RunEvent,
+  type RunReading,
+  type RunState,
+  runAnswer,
+  runEvent,
+  runEvents,
+  runState,
+  type SpindlePlan,
+  type SpindleRun,
+  type StepOver,
+  spindlePlan,
+  spindleRun,
+  stepOver,
+  testOfRun,
+} from './run.js'
+export {
   type Plan,
   type PlannedCut,
   type PlannedTool,

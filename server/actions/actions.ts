@@ -2,7 +2,7 @@ import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type { SpindleTest } from '../../core/spindle/index.js'
+import type { RunEvent, SpindleRun, SpindleTest } from '../../core/spindle/index.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
@@ -11,6 +11,7 @@ import type { FactEntry } from '../store/fact-kinds.js'
 import type { Store } from '../store/store.js'
 import { oneAtATime } from './one-at-a-time.js'
 import type { StandingJob } from './planned-jobs.js'
+import { runEventsOf, spindleRunOf } from './spindle-runs.js'
 
 /** who did it, and what there is to say about it */
 export interface Signature {
@@ -44,6 +45,11 @@ export interface Actions {
   /** @throws ClosedAlready */
   takeBackAlignmentCheck(check: AlignmentCheck, who: Signature): Promise<void>
   addSpindleTest(test: Omit<FactEntry<'spindle test'>, 'enteredAt'>): Promise<SpindleTest>
+  beginSpindleRun(run: Omit<FactEntry<'spindle run'>, 'at'>): Promise<SpindleRun>
+  /** what is known already is not recorded again. @returns all of the run */
+  addRunEvents(run: SpindleRun, events: readonly RunEvent[]): Promise<RunEvent[]>
+  /** @throws ClosedAlready */
+  giveUpSpindleRun(run: SpindleRun, who: Signature): Promise<void>
   /** @throws ClosedAlready */
   takeBackSpindleTest(test: SpindleTest, who: Signature): Promise<void>
   /** the factors hold from now on, in growth and in verdicts; none: the nominal model does */
@@ -138,6 +144,24 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
     async addSpindleTest(test) {
       const [added] = await facts.record('spindle test', [{ ...test, enteredAt: clock() }])
       return added!
+    },
+    beginSpindleRun: run =>
+      inTurn(async () => {
+        const { run: going } = await spindleRunOf({ facts }, run.machine)
+        if (going) throw new NotNow(`A growth test by ${going.by} is going on at this spindle`)
+        const [added] = await facts.record('spindle run', [{ ...run, at: clock() }])
+        return added!
+      }),
+    addRunEvents: ({ id, machine, at }, events) =>
+      inTurn(async () => {
+        const known = await runEventsOf({ facts }, { id, machine, at })
+        const keys = new Set(known.map(({ key }) => key))
+        const anew = events.filter(({ key }) => !keys.has(key) && keys.add(key))
+        if (anew.length > 0) await facts.record('spindle run events', [{ machine, run: id, at: clock(), events: anew }])
+        return [...known, ...anew]
+      }),
+    async giveUpSpindleRun({ id, machine }, { by, note }) {
+      await facts.record('spindle run given up', [{ machine, run: id, at: clock(), by, note }])
     },
     async takeBackSpindleTest({ id, machine }, { by, note }) {
       await facts.record('spindle test taken back', [{ machine, test: id, at: clock(), by, note }])

@@ -2,3 +2,4 @@ export { type ActionParts, type Actions, createActions, NotNow, type Signature }
 export { measurementsOf } from './measurements.js'
 export { oneAtATime } from './one-at-a-time.js'
 export { plannedJobsOf, type StandingJob } from './planned-jobs.js'
+export { runEventsOf, spindleRunOf } from './spindle-runs.js'

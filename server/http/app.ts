@@ -28,6 +28,7 @@ import { refusalsRoutes } from './routes/refusals.js'
 import { sensorsRoutes } from './routes/sensors.js'
 import { shopRoutes } from './routes/shop.js'
 import { spindleWrites } from './routes/spindle.js'
+import { spindleRunRoutes } from './routes/spindle-run.js'
 import { storeRoutes } from './routes/store.js'
 import { unassignedRoutes } from './routes/unassigned.js'
 
@@ -81,6 +82,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     alignmentRoutes,
     spindleWrites,
     inspectionImportsRoutes,
+    spindleRunRoutes,
     ...pastRoutes,
   ])
     await app.register(routes, parts)

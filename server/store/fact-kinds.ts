@@ -4,7 +4,7 @@ import { inspectionKind } from '../../core/inspection/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
 import { shopModel } from '../../core/shop-model/index.js'
-import { spindleTest } from '../../core/spindle/index.js'
+import { runEvents, spindleRun, spindleTest } from '../../core/spindle/index.js'
 import {
   begunImport,
   datum,
@@ -51,6 +51,17 @@ export const factKinds = {
     schema: z.object({ machine: z.string(), check: z.number(), at: z.number(), by: z.string(), note: z.string() }),
     subject: 'machine',
     closes: 'check',
+  },
+  'spindle run': { schema: spindleRun.omit(id), subject: 'machine' },
+  // in the order in which they arrived, which a lost network makes another than that of their time
+  'spindle run events': {
+    schema: z.object({ machine: z.string(), run: z.number(), at: z.number(), events: runEvents }),
+    subject: 'machine',
+  },
+  'spindle run given up': {
+    schema: z.object({ machine: z.string(), run: z.number(), at: z.number(), by: z.string(), note: z.string() }),
+    subject: 'machine',
+    closes: 'run',
   },
   // of a guided test (`run`) that it ends, or sent as a whole
   'spindle test': { schema: spindleTest.omit(id), subject: 'machine', at: 'enteredAt', closes: 'run' },

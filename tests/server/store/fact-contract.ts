@@ -120,6 +120,32 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     },
     run: earlier,
   }),
+  'spindle run': () => ({
+    machine: 'mill-1',
+    at: start,
+    ...signed,
+    plan: {
+      steps: [{ speed: 100, duration: 3600 }],
+      readAt: [60, 300],
+      readWith: 'tool-length probing',
+      sign: -1,
+      toolLength: null,
+      indicatorHeight: 0.15,
+      resolution: 0,
+      stop: { window: 3600, part: 0.15 },
+    },
+  }),
+  'spindle run events': earlier => ({
+    machine: 'mill-1',
+    run: earlier,
+    at: start + 3,
+    events: [
+      { kind: 'step', key: 'a', at: start + 1, step: 0 },
+      { kind: 'reading', key: 'b', at: start + 2, value: 1.5e-6 },
+      { kind: 'correction', key: 'c', at: start + 3, of: 'b', value: null },
+    ],
+  }),
+  'spindle run given up': earlier => ({ machine: 'mill-1', run: earlier, at: start, ...signed }),
   'spindle test taken back': earlier => ({ machine: 'mill-1', test: earlier, at: start + 2, ...signed }),
   decision: () => ({ machine: 'mill-1', at: start, kind: 'wait', ...signed }),
   factors: () => ({

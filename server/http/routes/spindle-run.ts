@@ -1,0 +1,195 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import {
+  growthTest,
+  type RunEvent,
+  runAnswer,
+  runEvents,
+  runState,
+  type SpindleRun,
+  spindlePlan,
+  spindleTest,
+  testOfRun,
+} from '../../../core/spindle/index.js'
+import { NotNow, runEventsOf, spindleRunOf } from '../../actions/index.js'
+import { ClosedAlready } from '../../store/facts.js'
+import { knownMachine, machineParams } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { notKnown, Refused } from '../refused.js'
+import { signed } from '../schemas/measured.js'
+import { refusals } from '../schemas/refusal.js'
+
+const runParams = machineParams.extend({ run: z.coerce.number().int() })
+const write: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
+/** ms; how far a clock at the machine may be ahead of the service's */
+const ahead = 60_000
+
+/** A guided growth test while it goes on: its state is here, so that any phone can go on with it. */
+export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { store, actions, clock } = parts
+
+  const answerOf = async (machine: string) => {
+    const { run, last } = await spindleRunOf(store, machine)
+    const events = run ? await runEventsOf(store, run) : []
+    return { at: clock(), run, events: events.sort((a, b) => a.at - b.at), last }
+  }
+
+  const goingOn = async (machine: string, id: number): Promise<SpindleRun> => {
+    const { run } = await spindleRunOf(store, machine)
+    if (run?.id === id) return run
+    throw notKnown(
+      'growth test going on with number',
+      [String(id)],
+      run ? [String(run.id)] : [],
+      'the address, after /run/',
+    )
+  }
+
+  /** what cannot have happened, or not in this test */
+  const check = ({ plan, at: begun }: SpindleRun, events: readonly RunEvent[], known: readonly RunEvent[]): void => {
+    const readings = new Set([...known, ...events].flatMap(({ kind, key }) => (kind === 'reading' ? [key] : [])))
+    events.forEach((event, i) => {
+      const where = `body "events", number ${i + 1}`
+      if (event.at > clock() + ahead || event.at < begun - ahead)
+        throw new Refused(
+          400,
+          event.at < begun ? 'It is said to have happened before the test began.' : 'It lies ahead.',
+          where,
+          'Set the clock at the machine by the one in "at" of the answer. Nothing was stored.',
+        )
+      if (event.kind === 'step' && event.step >= plan.steps.length)
+        throw new Refused(400, `The plan has ${plan.steps.length} steps, counted from 0.`, where, 'Name one of them.')
+      if (event.kind === 'correction' && !readings.has(event.of))
+        throw new Refused(400, `There is no reading "${event.of}".`, where, 'Send the reading before its correction.')
+    })
+  }
+
+  app.get(
+    '/api/machines/:id/spindle/run',
+    {
+      schema: {
+        summary: 'The growth test that is going on at the spindle',
+        params: machineParams,
+        response: { 200: runAnswer, ...refusals },
+      },
+    },
+    async request => answerOf(knownMachine(parts, request.params.id).id),
+  )
+
+  app.post(
+    '/api/machines/:id/spindle/run',
+    {
+      schema: {
+        summary: 'Begins a guided growth test of the spindle',
+        params: machineParams,
+        body: z.strictObject({ ...signed, plan: spindlePlan }),
+        security: write,
+        response: { 201: runAnswer, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const machine = knownMachine(parts, request.params.id)
+      const { plan } = request.body
+      if (!plan.steps.some(({ speed }) => speed > 0))
+        throw new Refused(400, 'The spindle never turns.', 'body "plan"', 'Give at least one step with a speed.')
+      if (plan.readAt.some((at, i) => i > 0 && at <= plan.readAt[i - 1]!))
+        throw new Refused(400, 'Reading times do not rise.', 'body "plan", "readAt"', 'Give each once, in order.')
+      const run = await actions.beginSpindleRun({ machine: machine.id, ...request.body }).catch((error: unknown) => {
+        if (!(error instanceof NotNow)) throw error
+        throw new Refused(409, `${error.message}.`, 'the machine', 'Go on with that one, or end it first.')
+      })
+      request.log.info({ machine: machine.id, by: run.by, run: run.id }, 'a growth test was begun')
+      return reply.code(201).send(await answerOf(machine.id))
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/spindle/run/:run/events',
+    {
+      bodyLimit: 512 * 1024,
+      schema: {
+        summary: 'What happened in the test: steps begun, readings, corrections; what is sent twice counts once',
+        params: runParams,
+        body: z.strictObject({ events: runEvents.min(1) }),
+        security: write,
+        response: { 200: runAnswer, ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      const run = await goingOn(machine.id, request.params.run)
+      check(run, request.body.events, await runEventsOf(store, run))
+      await actions.addRunEvents(run, request.body.events)
+      return answerOf(machine.id)
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/spindle/run/:run/finish',
+    {
+      schema: {
+        summary: 'Ends the test: it is kept and fitted from then on. Ending it twice is ending it once',
+        params: runParams,
+        body: z.strictObject({ note: signed.note }),
+        security: write,
+        response: { 200: spindleTest, ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      const became = async () =>
+        (await store.facts.of('spindle test', { subject: machine.id })).find(({ run }) => run === request.params.run)
+      const already = await became()
+      if (already) return already
+      const run = await goingOn(machine.id, request.params.run)
+      const state = runState(await runEventsOf(store, run))
+      const test = testOfRun(run.plan, state)
+      const found = test && growthTest.safeParse(test)
+      if (!found?.success)
+        throw new Refused(
+          409,
+          found
+            ? `This is no test yet: ${found.error.issues[0]!.message}.`
+            : 'The spindle was not read since it turned.',
+          'the test',
+          'Go on with it, or give it up.',
+        )
+      const note = [run.note, request.body.note].filter(Boolean).join(' ')
+      try {
+        const added = await actions.addSpindleTest({
+          machine: machine.id,
+          at: state.begun[0]!.at,
+          by: run.by,
+          note,
+          readWith: run.plan.readWith,
+          test: found.data,
+          run: run.id,
+        })
+        request.log.info({ machine: machine.id, by: run.by, test: added.id }, 'a growth test ended')
+        return added
+      } catch (error) {
+        const other = error instanceof ClosedAlready ? await became() : undefined
+        if (other) return other
+        throw error
+      }
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/spindle/run/:run/give-up',
+    {
+      schema: {
+        summary: 'Gives the test up: nothing is made of it, and what was read stays on record',
+        params: runParams,
+        body: z.strictObject(signed),
+        security: write,
+        response: { 200: runAnswer, ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      await actions.giveUpSpindleRun(await goingOn(machine.id, request.params.run), request.body)
+      return answerOf(machine.id)
+    },
+  )
+}
