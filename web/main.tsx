@@ -37,6 +37,8 @@ const MorningPage = later(() => import('./morning/morning-page.js').then(m => m.
 const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.MachinePage))
 const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
 const AlignmentPage = later(() => import('./alignment/alignment-page.js').then(m => m.AlignmentPage))
+const SpindlePage = later(() => import('./spindle/spindle-page.js').then(m => m.SpindlePage))
+const SpindleTestPage = later(() => import('./spindle/test-page.js').then(m => m.SpindleTestPage))
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
 const HeatingPage = later(() => import('./heating/heating-page.js').then(m => m.HeatingPage))
@@ -68,6 +70,10 @@ const Page = () => {
       return <EnvironmentPage id={at.part} />
     case 'alignment':
       return <AlignmentPage id={at.part} />
+    case 'spindle':
+      return <SpindlePage id={at.part} />
+    case 'spindleTest':
+      return <SpindleTestPage id={at.part} />
     case 'sensors':
       return <SensorsPage />
     case 'calibration':

@@ -12,6 +12,8 @@ export const routes = {
   model: '/machine/:id/model',
   environment: '/machine/:id/environment',
   alignment: '/machine/:id/alignment',
+  spindle: '/machine/:id/spindle',
+  spindleTest: '/machine/:id/spindle/test',
   sensors: '/sensors',
   calibration: '/calibration',
   heating: '/heating',
@@ -26,7 +28,16 @@ export const routes = {
 export type Route = keyof typeof routes
 
 /** what a machine is looked at for, in the order of their links */
-export const machineViews = ['machine', 'ahead', 'history', 'budget', 'model', 'environment', 'alignment'] as const
+export const machineViews = [
+  'machine',
+  'ahead',
+  'history',
+  'budget',
+  'model',
+  'environment',
+  'alignment',
+  'spindle',
+] as const
 export type MachineView = (typeof machineViews)[number]
 
 const decoded = (part: string): string => {

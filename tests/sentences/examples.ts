@@ -1,3 +1,4 @@
+import type { SpindleWarning } from '../../core/spindle/index.js'
 import type { CommonCause, Leaves, Reason, Remedy, SensorFault, UncertaintyCause } from '../../core/state.js'
 
 // One invented example at least of every kind of reason. The types hold them to it: a kind without one does not compile.
@@ -195,4 +196,21 @@ export const commonCauses: { [Kind in CommonCause['kind']]: (CommonCause & { kin
   'air rising': [{ ...common, kind: 'air rising', rate: 0.8 }],
   'air cold': [{ ...common, kind: 'air cold', usual: null }],
   'air warm': [{ ...common, kind: 'air warm', air: 23.4 }],
+}
+
+export const spindleWarnings: {
+  [Kind in SpindleWarning['kind']]: Extract<SpindleWarning, { kind: Kind }>[]
+} = {
+  changed: [
+    { kind: 'changed', since: minutes(40_000), speed: 200, change: 8.4e-6, halfInterval: 1.9e-6 },
+    { kind: 'changed', since: minutes(40_000), speed: 100, change: -5.4e-6, halfInterval: 1.2e-6 },
+  ],
+  'does not fit': [{ kind: 'does not fit', misfit: 2.4e-6 }],
+  late: [{ kind: 'late' }],
+  'too short': [{ kind: 'too short', speed: 150 }],
+  outliers: [
+    { kind: 'outliers', count: 1 },
+    { kind: 'outliers', count: 3 },
+  ],
+  'cannot be fitted': [{ kind: 'cannot be fitted', why: '2 readings at 6000 1/min: read more often' }],
 }

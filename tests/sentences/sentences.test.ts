@@ -7,10 +7,11 @@ import {
   sayReason,
   sayRemedy,
   saySensorFault,
+  saySpindleWarning,
 } from '../../core/sentences/index.js'
 import { size } from '../../core/sentences/reader.js'
 import { commonCause, fault, reason, remedy } from '../../core/state.js'
-import { causes, commonCauses, faults, now, reasons, remedies } from './examples.js'
+import { causes, commonCauses, faults, now, reasons, remedies, spindleWarnings } from './examples.js'
 
 const readers = (['metric', 'inch', 'tenths'] as const).map(
   (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
@@ -29,6 +30,9 @@ const all: { example: object; say: (to: Reader) => Sentence }[] = [
   ...Object.values(faults)
     .flat()
     .map(example => ({ example, say: (to: Reader) => saySensorFault(example, to) })),
+  ...Object.values(spindleWarnings)
+    .flat()
+    .map(example => ({ example, say: (to: Reader) => saySpindleWarning(example, to) })),
 ]
 const isRecorded = ({ example }: { example: object }) => (example as { kind: string }).kind === 'told'
 const metricUnit = /\d (µm|mm|K|°C)(?![a-z])/

@@ -7,9 +7,10 @@ import {
   sayReason,
   sayRemedy,
   saySensorFault,
+  saySpindleWarning,
   sayTodo,
 } from '../../core/sentences/index.js'
-import { commonCauses, faults, now, reasons, remedies } from './examples.js'
+import { commonCauses, faults, now, reasons, remedies, spindleWarnings } from './examples.js'
 import { answers, job, named, todos } from './morning-examples.js'
 
 /** Every sentence that the service makes of a reason or a remedy, in all units, so that they can be read as a whole. */
@@ -47,6 +48,7 @@ else {
   print('What to do about a verdict', remedies, sayRemedy)
   print('What most machines have in common that are not fit', commonCauses, sayCommonCause)
   print('Why a sensor is not believed', faults, saySensorFault)
+  print('What must be known of a spindle’s growth', spindleWarnings, saySpindleWarning)
   print<JobAnswer>('What is answered for a planned job', answers, (of, to) => {
     const { answer, between, why, change } = sayAnswer(of, job, named, to)
     return {

@@ -54,7 +54,7 @@ interface Props {
 export const chartInset = 68
 
 /** a colour as the page has it now: a canvas knows no variables */
-const colours = (): Colour => {
+export const colours = (): Colour => {
   const probe = document.createElement('i')
   document.body.append(probe)
   const style = getComputedStyle(probe)
@@ -69,11 +69,11 @@ const colours = (): Colour => {
   return name => known.get(name) ?? 'gray'
 }
 
-const faint = (colour: string): string => colour.replace(/^rgb\((.*)\)$/, 'rgba($1, 0.2)')
+export const faint = (colour: string): string => colour.replace(/^rgb\((.*)\)$/, 'rgba($1, 0.2)')
 
-type Colour = (name: string) => string
+export type Colour = (name: string) => string
 
-const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour): ChartDataset<'line', Point[]>[] =>
+export const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour): ChartDataset<'line', Point[]>[] =>
   lines.flatMap(line => {
     const own = colour(`line-${line.style % lineColours}`)
     const points = (pick: (p: LinePoint) => number) => line.points.map(p => ({ x: p.at, y: of(pick(p)) }))
@@ -96,7 +96,7 @@ const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour): ChartD
     ]
   })
 
-const annotations = (
+export const annotations = (
   { level, moments, stretches = [] }: Marks,
   { of }: Scale,
   colour: Colour,
@@ -153,11 +153,11 @@ const annotations = (
 }
 
 /** a number that is in its unit already, for ticks and tooltips */
-const inUnit = (amount: number, decimals: number, unit: string): string =>
+export const inUnit = (amount: number, decimals: number, unit: string): string =>
   `${amount.toFixed(decimals).replace('-', '−')} ${unit}`
 
 /** as many decimals as tell one tick from the next */
-const tickDecimals = (ticks: readonly { value: number }[]): number => {
+export const tickDecimals = (ticks: readonly { value: number }[]): number => {
   const step = Math.abs((ticks[1]?.value ?? 0) - (ticks[0]?.value ?? 0))
   for (let decimals = 0; decimals < 6; decimals++) {
     const scaled = step * 10 ** decimals

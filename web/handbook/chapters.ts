@@ -11,6 +11,7 @@ export const chapters = [
   { id: 'heating', text: 'Heating start' },
   { id: 'soaking', text: 'Soaking parts and gauges' },
   { id: 'alignment', text: 'Alignment record' },
+  { id: 'spindle', text: 'Testing a spindle' },
   { id: 'records', text: 'Records and limits' },
   { id: 'recordings', text: 'Recordings' },
   { id: 'when-something-fails', text: 'When something fails' },

@@ -172,7 +172,13 @@ const views = {
 }
 
 /** A machine, looked at in one of several ways, each with its own address. */
-export const MachinePage = ({ id, view }: { id: string; view: Exclude<MachineView, 'environment' | 'alignment'> }) => {
+export const MachinePage = ({
+  id,
+  view,
+}: {
+  id: string
+  view: Exclude<MachineView, 'environment' | 'alignment' | 'spindle'>
+}) => {
   const View = views[view]
   return (
     <MachineFrame id={id} view={view}>

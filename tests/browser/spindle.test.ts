@@ -1,0 +1,145 @@
+import { AxeBuilder } from '@axe-core/playwright'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, expect, it } from 'vitest'
+import { ordinarySpindle, spindleGrowth } from '../../simulators/spindle.js'
+import { launchBrowser, openPage } from './browser.js'
+import { sharedShop } from './live-shop.js'
+
+let browser: Browser
+beforeAll(async () => {
+  browser = await launchBrowser()
+})
+afterAll(() => browser.close())
+
+/** 10:00 in the demo shop's zone */
+const start = Date.UTC(2026, 0, 14, 9, 0)
+const online = sharedShop(start, 1)
+
+const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
+const violations = async (page: Page) =>
+  (
+    await new AxeBuilder({ page }).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']).analyze()
+  ).violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
+const noSideways = (page: Page) =>
+  page.evaluate(() => document.documentElement.scrollWidth <= document.documentElement.clientWidth)
+
+it('runs a growth test on a phone, from its plan to the chart: a reading corrected, the page reloaded, the network lost', {
+  timeout: 300_000,
+}, async () => {
+  const shop = online()
+  const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/spindle`, phone)
+  await page.getByText('None on record.').waitFor()
+  await page.getByRole('link', { name: 'Run a test, guided' }).click()
+
+  // the plan; safety first
+  await page.getByRole('textbox', { name: /Speeds in their order/ }).fill('6000, 12000, 0')
+  await page.getByRole('textbox', { name: /Each for/ }).fill('60')
+  await page.getByRole('textbox', { name: /Readings, min/ }).fill('2, 5, 10, 20, 30, 45, 60')
+  await page.getByRole('textbox', { name: /Tool length/ }).fill('120')
+  await page.getByRole('textbox', { name: 'Who' }).fill('Ada')
+  await page.getByRole('button', { name: 'Begin the test' }).click()
+  await page
+    .getByRole('alert')
+    .getByText(/points about safety/)
+    .waitFor()
+  for (const caution of await page.getByRole('checkbox').all()) await caution.check()
+  expect(await violations(page)).toEqual([])
+  expect(await noSideways(page)).toBe(true)
+  await page.getByRole('button', { name: 'Begin the test' }).click()
+
+  // a spindle that lives in the simulator; what its indicator shows, at the minute it is read
+  const steps = [100, 200, 0].map(speed => ({ speed, duration: 3600 }))
+  let minute = 0
+  const pass = async (minutes: number) => {
+    minute += minutes
+    await shop.silence(minutes)
+  }
+  const shown = () => String(Math.round(spindleGrowth(ordinarySpindle, steps, [minute * 60])[0]! * 1e6))
+  const read = async (value = shown()) => {
+    await page.getByRole('textbox', { name: /^Reading/ }).fill(value)
+    await page.getByRole('button', { name: /^Keep/ }).click()
+  }
+  const readings = (count: number) =>
+    expect.poll(() => page.getByRole('button', { name: /^Correct/ }).count()).toBe(count)
+
+  await page.getByText('Read the zero, spindle cold').waitFor()
+  await read('0')
+  await readings(1)
+  await page.getByText(/Set the spindle to 6.000 1\/min/).waitFor()
+  await page.getByRole('button', { name: /It turns at 6.000 1\/min now/ }).click()
+  await page.getByText(/^Next reading in [12]:\d\d$/).waitFor()
+  let count = 1
+  const readAt = async (minutes: readonly number[]) => {
+    for (const at of minutes) {
+      await pass(at - (minute % 60))
+      await page.getByText('Read now').waitFor()
+      await read()
+      await readings(++count)
+    }
+  }
+  await readAt([2, 5])
+  // mistyped by a digit
+  await pass(5)
+  await page.getByText('Read now').waitFor()
+  await read('90')
+  await readings(++count)
+  await page.getByRole('button', { name: /^Correct 90 µm/ }).click()
+  const dialog = page.getByRole('dialog')
+  await dialog.getByRole('textbox', { name: /It was/ }).fill(shown())
+  await dialog.getByRole('button', { name: /^Correct to/ }).click()
+  await page.getByText(/corrected$/).waitFor()
+  // the battery was dead, or somebody pressed "back"
+  await page.reload()
+  await readings(count)
+  await page.getByText(/corrected$/).waitFor()
+  expect(await violations(page)).toEqual([])
+  expect(await noSideways(page)).toBe(true)
+  await readAt([20])
+  // the network goes; what is read stays in the browser with its time, and is sent when it is back
+  await page.context().route('**/api/machines/mill-2/spindle/run/**', route => route.abort())
+  await pass(10)
+  await page.getByText('Read now').waitFor()
+  await read()
+  await readings(++count)
+  await page.getByText(/One entry waits for the network/).waitFor()
+  await page.context().unroute('**/api/machines/mill-2/spindle/run/**')
+  await expect.poll(() => page.getByText(/for the network/).count(), { timeout: 30_000 }).toBe(0)
+  await readAt([45])
+  await pass(15)
+  await page.getByText('Read now').waitFor()
+  await read()
+  await readings(++count)
+  await page.getByText(/Set the spindle to 12.000 1\/min/).waitFor()
+  await page.getByRole('button', { name: /It turns at 12.000 1\/min now/ }).click()
+  await page.getByText(/^Next reading in/).waitFor()
+  const rest = [2, 5, 10, 20, 30, 45]
+  minute = 60
+  await readAt(rest)
+  await pass(15)
+  await page.getByText('Read now').waitFor()
+  await read()
+  await readings(++count)
+  await page.getByRole('button', { name: 'It stands still now' }).click()
+  minute = 120
+  await page.getByText(/^Next reading in/).waitFor()
+  await readAt(rest)
+  await pass(15)
+  await page.getByText('Read now').waitFor()
+  await read()
+  await page.getByRole('button', { name: 'End the test', exact: true }).click()
+
+  // the chart, and what it says
+  const table = page.getByRole('table', { name: 'Steady growth and time constants by speed' })
+  await table.waitFor()
+  const fast = await table.getByRole('row', { name: /^12.000 1\/min/ }).innerText()
+  const growth = Number(/\+(\d+(?:\.\d)?) µm/.exec(fast)?.[1])
+  const truth = spindleGrowth(ordinarySpindle, [{ speed: 200, duration: 1e6 }], [1e6])[0]! * 1e6
+  expect(Math.abs(growth - truth) / truth).toBeLessThan(0.1)
+  await page.getByRole('img', { name: /Growth over the minutes of the test/ }).waitFor()
+  await page.getByRole('radio', { name: 'Each speed from its beginning' }).check({ force: true })
+  await page.getByRole('img', { name: /since each change of speed/ }).waitFor()
+  await page.getByRole('table', { name: 'Growth tests, newest first' }).getByText('Ada').waitFor()
+  expect(await violations(page)).toEqual([])
+  expect(await noSideways(page)).toBe(true)
+  expect(troubles).toEqual([])
+})

@@ -1,0 +1,327 @@
+import { useEffect, useMemo, useState } from 'preact/hooks'
+import {
+  formatClock,
+  formatDuration,
+  formatSpeed,
+  growthScale,
+  notKnown,
+  type UnitSystem,
+  type Zone,
+} from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import {
+  nextReading,
+  type RunReading,
+  runState,
+  type SpindleRun,
+  type SpindleTest,
+  stepOver,
+} from '../../core/spindle/index.js'
+import { go } from '../address.js'
+import { machinePath, post } from '../api.js'
+import type { Line } from '../charts/time-chart.js'
+import { XyChart } from '../charts/xy-chart.js'
+import { CardTitle } from '../frame/card-title.js'
+import { Problem } from '../frame/problem.js'
+import { SignedDialog } from '../frame/signed.js'
+import { Table } from '../frame/table.js'
+import { now } from '../live/state.js'
+import { addressOf } from '../routes.js'
+import { minutesAcross } from './charts.js'
+import { CorrectDialog } from './correct-dialog.js'
+import { type Run, serviceTime } from './run-store.js'
+import { readingScale, readingText, ValueEntry } from './value-entry.js'
+
+const noLines: readonly Line[] = []
+
+/** "4:05" until a moment. @param ms until then */
+const countdown = (ms: number): string => {
+  const seconds = Math.max(0, Math.round(ms / 1000))
+  const hours = Math.floor(seconds / 3600)
+  const two = (value: number) => String(value).padStart(2, '0')
+  return `${hours > 0 ? `${hours}:` : ''}${hours > 0 ? two(Math.floor(seconds / 60) % 60) : Math.floor(seconds / 60)}:${two(seconds % 60)}`
+}
+
+interface Props {
+  machine: Machine
+  run: SpindleRun
+  store: Run
+  system: UnitSystem
+  zone: Zone
+}
+
+/** The test as it goes on: what to do next in big letters, then what was read. */
+export const Running = ({ machine, run, store, system, zone }: Props) => {
+  const { plan } = run
+  const events = store.events
+  const state = useMemo(() => runState(events), [JSON.stringify(events)])
+  const time = now.value ?? serviceTime()
+  const current = state.begun.at(-1) ?? null
+  const following = current === null ? 0 : current.step + 1 < plan.steps.length ? current.step + 1 : null
+  const over = stepOver(plan, state, time)
+  const due = nextReading(plan, state)
+  const isDue = due !== null && time >= due
+  const [giveUp, setGiveUp] = useState(false)
+  const [mend, setMend] = useState<RunReading | null>(null)
+  const [problem, setProblem] = useState('')
+  const [busy, setBusy] = useState(false)
+  const last = state.readings.findLast(({ value }) => value !== null)
+
+  // whoever looks elsewhere feels it in the pocket
+  useEffect(() => {
+    if (isDue || over) navigator.vibrate?.([200, 100, 200])
+  }, [isDue, over])
+  useStayingAwake()
+
+  const finish = async () => {
+    setBusy(true)
+    setProblem('')
+    try {
+      await store.look()
+      const test = await post<SpindleTest>(machinePath(machine.id, `spindle/run/${run.id}/finish`), {})
+      go(`${addressOf('spindle', machine.id)}?test=${test.id}`)
+    } catch (error) {
+      setProblem(error instanceof Error ? error.message : String(error))
+      setBusy(false)
+    }
+  }
+  const speedOf = (step: number) => formatSpeed(plan.steps[step]!.speed)
+  const turns = (step: number) =>
+    plan.steps[step]!.speed > 0 ? `It turns at ${speedOf(step)} now` : 'It stands still now'
+  const set = (step: number) =>
+    plan.steps[step]!.speed > 0 ? `Set the spindle to ${speedOf(step)}` : 'Stop the spindle, and leave it at rest'
+  const nextStep = (step: number, isMain: boolean) => (
+    <button
+      type="button"
+      class={`button is-big ${isMain ? 'is-main spindle-wide' : ''}`}
+      onClick={() => store.add({ kind: 'step', step })}
+    >
+      {turns(step)}
+    </button>
+  )
+  const scale = readingScale(plan, system)
+  const atEnd = following === null && over !== null
+  return (
+    <>
+      <section class={`panel spindle-now ${isDue || over ? 'is-due' : ''}`} aria-labelledby="spindle-now">
+        <div class="panel-head">
+          <h2 id="spindle-now">
+            {current === null ? 'Before it turns' : `${speedOf(current.step)}`}
+            <span class="quiet"> {current === null ? '' : `step ${current.step + 1} of ${plan.steps.length}`}</span>
+          </h2>
+          {current && (
+            <p class="quiet">
+              for {formatDuration((time - current.at) / 1000)} of {formatDuration(plan.steps[current.step]!.duration)}
+            </p>
+          )}
+        </div>
+        {current === null ? (
+          <p class="spindle-ask">{last ? set(0) : 'Read the zero, spindle cold'}</p>
+        ) : over && !isDue ? (
+          <p class="spindle-ask" role="status">
+            {over === 'steady' ? 'Growth is steady by the stop rule. ' : ''}
+            {following === null ? 'That was the last step: end the test' : set(following)}
+          </p>
+        ) : (
+          <p class="spindle-ask" role={isDue ? 'status' : undefined}>
+            {isDue ? 'Read now' : due === null ? notKnown : `Next reading in ${countdown(due - time)}`}
+          </p>
+        )}
+        {current === null && last && nextStep(0, true)}
+        {following !== null && following > 0 && over && nextStep(following, true)}
+        {atEnd && (
+          <button
+            type="button"
+            class="button is-main is-big spindle-wide"
+            disabled={busy || store.waiting > 0}
+            onClick={finish}
+          >
+            {busy ? 'Ending …' : 'End the test'}
+          </button>
+        )}
+        <ValueEntry
+          key={state.readings.length}
+          plan={plan}
+          system={system}
+          from={last?.value ?? 0}
+          label="Reading"
+          action="Keep"
+          onKeep={value => store.add({ kind: 'reading', value })}
+        />
+        {store.waiting > 0 && (
+          <p class="problem" role="status">
+            {store.waiting === 1 ? 'One entry waits' : `${store.waiting} entries wait`} for the network. Kept in this
+            browser, with their times, and sent as soon as the service answers.
+          </p>
+        )}
+        <Problem text={problem || (store.waiting > 0 ? '' : store.problem)} />
+        <p class="quiet">
+          Never reach past a closed guard. Keep indicator and probe clear of the turning spindle; stop it to read where
+          something would touch.
+        </p>
+      </section>
+
+      {state.readings.length > 0 && (
+        <section class="panel" aria-labelledby="spindle-read">
+          <CardTitle id="spindle-read" text="Read so far" about="spindle#while-it-runs" />
+          <SoFar run={run} readings={state.readings} begun={state.begun} system={system} />
+          <Table
+            caption="Readings, newest first"
+            rows={[...state.readings].reverse()}
+            keyOf={({ key }) => key}
+            columns={[
+              { head: 'At', form: 'nowrap', names: true, cell: ({ at }) => formatClock(at, zone) },
+              {
+                head: 'Speed',
+                form: 'nowrap',
+                cell: ({ step }) => (step === null ? 'before it turned' : speedOf(step)),
+              },
+              {
+                head: 'Read',
+                form: 'number',
+                cell: ({ value, corrected }) =>
+                  value === null ? 'left out' : `${readingText(value, scale)}${corrected ? ', corrected' : ''}`,
+              },
+              {
+                head: 'Correct',
+                form: 'number',
+                plain: 'always',
+                cell: reading => (
+                  <button
+                    type="button"
+                    class="button"
+                    aria-label={`Correct ${reading.value === null ? 'what was left out' : readingText(reading.value, scale)} of ${formatClock(reading.at, zone)}`}
+                    onClick={() => setMend(reading)}
+                  >
+                    Correct …
+                  </button>
+                ),
+              },
+            ]}
+          />
+        </section>
+      )}
+
+      <section class="panel" aria-labelledby="spindle-otherwise">
+        <h2 id="spindle-otherwise">Otherwise</h2>
+        <p class="quiet">
+          Begun by {run.by}. The test is kept by the service: any phone or computer that opens this page goes on with
+          it.
+        </p>
+        <div class="buttons">
+          {following !== null && following > 0 && !over && nextStep(following, false)}
+          {current !== null && !atEnd && (
+            <button type="button" class="button" disabled={busy || store.waiting > 0} onClick={finish}>
+              End the test here
+            </button>
+          )}
+          <button type="button" class="button" onClick={() => setGiveUp(true)}>
+            Give the test up …
+          </button>
+        </div>
+      </section>
+
+      {mend && (
+        <CorrectDialog
+          plan={plan}
+          system={system}
+          zone={zone}
+          reading={mend}
+          onCorrect={value => store.add({ kind: 'correction', of: mend.key, value })}
+          onClose={() => setMend(null)}
+        />
+      )}
+      {giveUp && (
+        <SignedDialog
+          id="give-up"
+          title="Give the test up"
+          noteLabel="Why"
+          action="Give it up"
+          busyText="Giving up …"
+          onSend={async signature => {
+            await post(machinePath(machine.id, `spindle/run/${run.id}/give-up`), signature)
+            await store.look()
+          }}
+          onClose={() => setGiveUp(false)}
+        >
+          <p>Nothing is made of it. What was read stays on record.</p>
+        </SignedDialog>
+      )}
+    </>
+  )
+}
+
+/** What was read since the first reading, over the minutes of the test. */
+const SoFar = ({
+  run: { plan },
+  readings,
+  begun,
+  system,
+}: {
+  run: SpindleRun
+  readings: readonly RunReading[]
+  begun: readonly { step: number; at: number }[]
+  system: UnitSystem
+}) => {
+  const counted = readings.flatMap(({ at, value }) => (value === null ? [] : [{ at, value }]))
+  const zero = counted[0]?.value ?? 0
+  const start = begun[0]?.at ?? counted[0]?.at ?? 0
+  const end = counted.at(-1)?.at ?? start
+  const dots = useMemo(
+    () => [
+      {
+        name: 'Read',
+        style: 0,
+        crossed: false,
+        points: counted.map(({ at, value }) => ({
+          at: Math.max(0, (at - start) / 1000),
+          value: plan.sign * (value - zero),
+        })),
+      },
+    ],
+    [JSON.stringify(counted), start],
+  )
+  const marks = useMemo(
+    () => ({
+      level: null,
+      moments: begun.map(({ step, at }) => ({ at: (at - start) / 1000, text: formatSpeed(plan.steps[step]!.speed) })),
+    }),
+    [begun, start],
+  )
+  if (counted.length < 2) return null
+  return (
+    <XyChart
+      label="Growth read so far over the minutes of the test; the table below has the readings"
+      lines={noLines}
+      dots={dots}
+      marks={marks}
+      from={0}
+      to={Math.max(60, (end - start) / 1000)}
+      across={minutesAcross}
+      scale={growthScale[system]}
+      decimals={system === 'inch' ? 5 : 1}
+    />
+  )
+}
+
+/** A screen that goes dark asks for nothing. Browsers grant it on secure pages only; elsewhere the phone's own setting rules. */
+const useStayingAwake = (): void => {
+  useEffect(() => {
+    let lock: WakeLockSentinel | undefined
+    const hold = () => {
+      if (document.visibilityState === 'visible')
+        navigator.wakeLock?.request('screen').then(
+          got => {
+            lock = got
+          },
+          () => undefined,
+        )
+    }
+    hold()
+    document.addEventListener('visibilitychange', hold)
+    return () => {
+      document.removeEventListener('visibilitychange', hold)
+      void lock?.release()
+    }
+  }, [])
+}

@@ -1,0 +1,233 @@
+import { useState } from 'preact/hooks'
+import { formatDateTime, formatGrowth, formatSpeed, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import { saySpindleWarning, sayTimeConstant } from '../../core/sentences/index.js'
+import type { Machine } from '../../core/shop.js'
+import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
+import { query } from '../address.js'
+import { useAnswer } from '../answer.js'
+import { ask, machinePath, path, post } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
+import { MachineFrame } from '../frame/machine-frame.js'
+import { Problem } from '../frame/problem.js'
+import { SignedDialog } from '../frame/signed.js'
+import { Table } from '../frame/table.js'
+import { now } from '../live/state.js'
+import { units } from '../preferences.js'
+import { addressOf } from '../routes.js'
+import { BySpeed, OverTime } from './charts.js'
+import { EnterDialog } from './enter-dialog.js'
+import { readWithWords } from './plan-form.js'
+import './spindle.css'
+
+type Test = SpindleAnswer['tests'][number]
+
+/** "+37 µm ± 0.3 µm" */
+const withInterval = ({ growth, halfInterval }: { growth: number; halfInterval: number | null }, system: UnitSystem) =>
+  `${formatGrowth(growth, system)} ± ${halfInterval === null ? 'not known' : formatGrowth(halfInterval, system, 'plain')}`
+
+const variationWords: Record<SpindleFit['variation'], string> = {
+  alike: 'the same upwards and back down, at every speed',
+  'by direction': 'longer on the way down than up',
+  'by speed': 'shorter the faster it turns',
+}
+
+const Steady = ({ fit, system }: { fit: SpindleFit; system: UnitSystem }) => (
+  <>
+    <Table
+      caption="Steady growth and time constants by speed"
+      rows={fit.steady}
+      keyOf={({ speed }) => speed}
+      columns={[
+        { head: 'Speed', form: 'nowrap', names: true, cell: ({ speed }) => formatSpeed(speed) },
+        {
+          head: 'Steady growth (90 %)',
+          form: 'number',
+          cell: each => <strong>{withInterval(each, system)}</strong>,
+        },
+        { head: 'Time constants, warming', cell: ({ heating }) => heating.map(sayTimeConstant).join(' and ') },
+        { head: 'Cooling', cell: ({ cooling }) => cooling.map(sayTimeConstant).join(' and ') },
+        { head: 'Long enough', cell: ({ settled }) => (settled ? 'yes' : 'no: ended on its way') },
+      ]}
+    />
+    <p class="quiet">
+      {fit.parts === 1
+        ? 'One time constant describes it'
+        : 'Two time constants describe it (a fast part, mostly the bearings, and a slow one, the housing)'}
+      , {variationWords[fit.variation]}. A reading scatters by {formatGrowth(fit.scatter, system, 'plain')}; what the
+      law leaves undescribed is {formatGrowth(fit.misfit, system, 'plain')}, both standard.
+    </p>
+  </>
+)
+
+/** What a test found against the one before it, in words. */
+const changeWords = ({ changes }: Test, system: UnitSystem): string => {
+  if (changes.length === 0) return notKnown
+  const changed = changes.filter(each => each.changed)
+  if (changed.length === 0) return 'unchanged, as far as both tell'
+  return changed.map(({ speed, change }) => `${formatGrowth(change, system)} at ${formatSpeed(speed)}`).join(', ')
+}
+
+const Tests = ({
+  machine,
+  value,
+  system,
+  zone,
+  again,
+}: {
+  machine: Machine
+  value: SpindleAnswer
+  system: UnitSystem
+  zone: Zone
+  again: () => void
+}) => {
+  const [back, setBack] = useState<Test | null>(null)
+  return (
+    <section class="panel" aria-labelledby="spindle-tests">
+      <CardTitle id="spindle-tests" text="Tests on record" about="spindle#tests-on-record" />
+      <Table
+        caption="Growth tests, newest first"
+        rows={value.tests}
+        keyOf={({ id }) => id}
+        columns={[
+          {
+            head: 'When',
+            form: 'nowrap',
+            names: true,
+            cell: ({ id, at }) =>
+              id === value.shown?.test.id ? (
+                <strong>{formatDateTime(at, zone)}, shown</strong>
+              ) : (
+                <a href={`${addressOf('spindle', machine.id)}?test=${id}`}>{formatDateTime(at, zone)}</a>
+              ),
+          },
+          {
+            head: 'Most',
+            form: 'number',
+            cell: ({ steady }) =>
+              steady && steady.length > 0 ? `${withInterval(steady.at(-1)!, system)}` : 'cannot be fitted',
+          },
+          {
+            head: 'at',
+            form: 'nowrap',
+            cell: ({ steady }) => (steady?.length ? formatSpeed(steady.at(-1)!.speed) : notKnown),
+          },
+          { head: 'Against the one before', cell: test => changeWords(test, system) },
+          { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
+          { head: 'Read with', cell: ({ readWith }) => readWithWords[readWith] },
+          { head: 'Who', cell: ({ by }) => by },
+          { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+          {
+            head: 'Take back',
+            form: 'number',
+            plain: 'always',
+            cell: test => (
+              <button
+                type="button"
+                class="button is-small"
+                aria-label={`Take back the test of ${formatDateTime(test.at, zone)}`}
+                onClick={() => setBack(test)}
+              >
+                Take back …
+              </button>
+            ),
+          },
+        ]}
+      />
+      {back && (
+        <SignedDialog
+          id="take-back-dialog"
+          title={`Take back the test of ${formatDateTime(back.at, zone)}`}
+          noteLabel="Why"
+          action="Take back"
+          busyText="Taking back …"
+          onSend={async signature => {
+            await post(machinePath(machine.id, `spindle/${back.id}/take-back`), signature)
+            again()
+          }}
+          onClose={() => setBack(null)}
+        >
+          <p>It no longer counts, and stays on record.</p>
+        </SignedDialog>
+      )}
+    </section>
+  )
+}
+
+const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+  const system = units.value
+  const asked = query.value.get('test')
+  const address = path(machinePath(machine.id, 'spindle'), asked ? { test: asked } : {})
+  const { value, problem, again } = useAnswer(signal => ask<SpindleAnswer>(address, { signal }), address, null)
+  const [entering, setEntering] = useState(false)
+  const shown = value?.shown ?? null
+  const reader = { system, zone, now: now.value ?? Date.now() }
+  return (
+    <>
+      <section class="panel" aria-labelledby="growth-test">
+        <div class="panel-head">
+          <CardTitle id="growth-test" text="Growth test" about="spindle#a-growth-test" />
+          {shown && (
+            <p class="quiet">
+              Test of {formatDateTime(shown.test.at, zone)}
+              {shown.test.test.toolLength !== null && `, tool ${(shown.test.test.toolLength * 1000).toFixed(0)} mm`}.
+              Positive: the spindle is longer.{' '}
+              <a
+                href={path(machinePath(machine.id, 'spindle'), { test: shown.test.id, format: 'csv' })}
+                download="growth-test.csv"
+              >
+                CSV
+              </a>
+            </p>
+          )}
+        </div>
+        <div class="buttons">
+          <a class="button is-main" href={addressOf('spindleTest', machine.id)}>
+            Run a test, guided
+          </a>
+          <button type="button" class="button" onClick={() => setEntering(true)}>
+            Enter a test that was run …
+          </button>
+        </div>
+        <Problem text={problem} />
+        {value && !shown && (
+          <p class="empty">
+            None on record. A spindle’s length follows every change of its speed; a test shows how far, and how long
+            that takes.
+          </p>
+        )}
+        {shown?.warnings.map(warning => {
+          const { text, more } = saySpindleWarning(warning, reader)
+          return (
+            <p
+              key={text}
+              class={warning.kind === 'too short' || warning.kind === 'outliers' ? 'spindle-note' : 'problem'}
+              role="note"
+            >
+              <strong>{text}.</strong> {more}
+            </p>
+          )
+        })}
+        {shown?.fit && (
+          <>
+            <div class="spindle-charts">
+              <OverTime shown={shown} fit={shown.fit} system={system} />
+              <BySpeed shown={shown} fit={shown.fit} tests={value!.tests} system={system} zone={zone} />
+            </div>
+            <Steady fit={shown.fit} system={system} />
+          </>
+        )}
+      </section>
+      {value && value.tests.length > 0 && (
+        <Tests machine={machine} value={value} system={system} zone={zone} again={again} />
+      )}
+      {entering && <EnterDialog machine={machine} zone={zone} onDone={again} onClose={() => setEntering(false)} />}
+    </>
+  )
+}
+
+/** How a machine's spindle grows: its tests, and what they say. */
+export const SpindlePage = ({ id }: { id: string }) => (
+  <MachineFrame id={id} view="spindle">
+    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
+  </MachineFrame>
+)

@@ -1,0 +1,55 @@
+import type { Zone } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { SpindleAnswer } from '../../core/spindle/index.js'
+import { useAnswer } from '../answer.js'
+import { ask, machinePath } from '../api.js'
+import { MachineFrame } from '../frame/machine-frame.js'
+import { Problem } from '../frame/problem.js'
+import { units } from '../preferences.js'
+import { addressOf } from '../routes.js'
+import { PlanForm } from './plan-form.js'
+import { useRun } from './run-store.js'
+import { Running } from './running.js'
+import './spindle.css'
+
+const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+  const system = units.value
+  const store = useRun(machine.id)
+  const before = useAnswer(
+    signal => ask<SpindleAnswer>(machinePath(machine.id, 'spindle'), { signal }),
+    machine.id,
+    null,
+  )
+  const { answer, run } = store
+  if (!answer)
+    return (
+      <>
+        <Problem text={store.problem} />
+        {!store.problem && <p class="empty">Asking the service …</p>}
+      </>
+    )
+  if (run) return <Running key={run.id} machine={machine} run={run} store={store} system={system} zone={zone} />
+  if (!before.value && !before.problem) return <p class="empty">Asking the service …</p>
+  const { last } = answer
+  return (
+    <>
+      {last && (
+        <p class="quiet">
+          {last.test === null ? 'The last guided test was given up.' : 'The last guided test has ended: '}
+          {last.test !== null && (
+            <a href={`${addressOf('spindle', machine.id)}?test=${last.test}`}>what it says of the spindle</a>
+          )}
+        </p>
+      )}
+      <Problem text={store.problem} />
+      <PlanForm machine={machine} system={system} last={before.value?.shown ?? null} onBegun={store.began} />
+    </>
+  )
+}
+
+/** A growth test, guided: from the plan to its end, on a phone beside the machine. */
+export const SpindleTestPage = ({ id }: { id: string }) => (
+  <MachineFrame id={id} view="spindle">
+    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
+  </MachineFrame>
+)
