@@ -19,7 +19,6 @@ export const commonCause = z
     machines: z.array(z.string()).describe('ids of those that are not fit through it'),
     of: z.number().describe('machines in all'),
     air: z.number().describe('°C; mean of the air at those machines'),
-    rate: z.number().describe('K/h; likewise'),
     reference: z.number().describe('°C'),
     usual: usual.nullable().describe('null while too few such days are on record'),
   })

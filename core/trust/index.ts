@@ -13,5 +13,5 @@ export {
 } from './fell-off.js'
 export { frozen, type ValueRun } from './frozen.js'
 export { faultCode, outOfRange } from './reading.js'
-export { earningTime, lateAfterIntervals, silence } from './silence.js'
+export { earningTime, lateAfterIntervals, notBelievedSince, silence } from './silence.js'
 export { isJump, manySpikes, spikesOfAFault, spikesWithin } from './spike.js'

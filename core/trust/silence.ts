@@ -25,3 +25,19 @@ export const silence = (age: number, interval: number): Extract<Trust, 'ok' | 'l
  * @returns s; ten intervals, ten minutes at least. Judgement, no source
  */
 export const earningTime = (interval: number): number => Math.max(10 * interval, 600)
+
+/**
+ * Since when a sensor is not to be believed, as pages say it.
+ *
+ * One that fell silent is found so some time after its last reading; what counts, in a verdict's reason as on every
+ * page, is that reading.
+ *
+ * @param since ms since 1970 UTC; when the fault was found
+ * @param at ms since 1970 UTC; the sensor's newest reading, null when it never sent one
+ * @returns ms since 1970 UTC
+ */
+export const notBelievedSince = (of: {
+  fault?: { kind: string } | null | undefined
+  since: number
+  at: number | null
+}): number => (of.fault?.kind === 'silent' ? (of.at ?? of.since) : of.since)

@@ -71,7 +71,6 @@ export const commonCauseOf = (
       of: states.length,
       // to what is shown: a tenth more is no news for the stream
       air: Math.round(10 * mean(through.map(({ temperature }) => temperature))) / 10,
-      rate: Math.round(10 * mean(through.map(({ rate }) => rate))) / 10,
       reference,
     }
   }

@@ -187,13 +187,12 @@ const common: CommonCause = {
   machines: ['mill-1', 'mill-2', 'lathe-1'],
   of: 4,
   air: 18.2,
-  rate: -0.4,
   reference: 20,
   usual: { likely: minutes(-660), earliest: minutes(-630), latest: minutes(-710), days: 9 },
 }
 export const commonCauses: { [Kind in CommonCause['kind']]: (CommonCause & { kind: Kind })[] } = {
   'air falling': [{ ...common, kind: 'air falling' }],
-  'air rising': [{ ...common, kind: 'air rising', rate: 0.8 }],
+  'air rising': [{ ...common, kind: 'air rising', air: 18.6 }],
   'air cold': [{ ...common, kind: 'air cold', usual: null }],
   'air warm': [{ ...common, kind: 'air warm', air: 23.4 }],
 }

@@ -2,6 +2,7 @@ import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown 
 import { saySensorFault } from '../../core/sentences/index.js'
 import type { Sensor, Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
+import { notBelievedSince } from '../../core/trust/index.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, sensorsPath } from '../api.js'
@@ -105,7 +106,7 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
         {shown.reason && (
           <span class="trust-reason">
             {shown.reason}
-            {at !== null && `, since ${formatMoment(shown.since, at, shop)}`}
+            {at !== null && `, since ${formatMoment(notBelievedSince(shown), at, shop)}`}
             {shown.remedy && <span class="trust-remedy"> → {shown.remedy}</span>}
           </span>
         )}

@@ -1,7 +1,7 @@
 import { DateTime } from 'luxon'
 import type { MorningCheck } from '../../../core/morning/index.js'
 import type { Shop } from '../../../core/shop.js'
-import { calibrationOverdue } from '../../../core/trust/index.js'
+import { calibrationOverdue, notBelievedSince } from '../../../core/trust/index.js'
 import type { Monitor } from '../../monitor/index.js'
 import type { NightStudy } from './night.js'
 
@@ -19,9 +19,8 @@ export const sensorsToMind = (
     until: null,
   })
   const states = monitor.sensors()
-  // of one that is silent the last reading counts, as in the reason of a verdict: it is found some time after
-  const notBelieved = states.flatMap(({ sensor, trust, fault, since, at }) =>
-    trust === 'ok' ? [] : [lasting(sensor, trust, fault?.kind === 'silent' ? (at ?? since) : since)],
+  const notBelieved = states.flatMap(state =>
+    state.trust === 'ok' ? [] : [lasting(state.sensor, state.trust, notBelievedSince(state))],
   )
   const overdue = shop.sensors.flatMap(({ id, calibration }) => {
     const due = calibration?.due
