@@ -40,7 +40,14 @@ export const toolListEntry = z.object({
 export type ToolListEntry = z.infer<typeof toolListEntry>
 
 export const toolList = toolListEntry
-  .extend({ id: z.number(), machine: z.string(), enteredAt: time, by: z.string(), note: z.string() })
+  .extend({
+    id: z.number(),
+    machine: z.string(),
+    enteredAt: time,
+    changedAt: time.optional().describe('ms since 1970 UTC; when it was changed last'),
+    by: z.string().describe('who entered it, or changed it last'),
+    note: z.string(),
+  })
   .meta({ id: 'ToolList' })
 /** A tool list on record. */
 export type ToolList = z.infer<typeof toolList>

@@ -2,7 +2,7 @@ import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type { RunEvent, SpindleRun, SpindleTest } from '../../core/spindle/index.js'
+import type { RunEvent, SpindleRun, SpindleTest, ToolList, ToolListEntry } from '../../core/spindle/index.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
@@ -12,6 +12,7 @@ import type { Store } from '../store/store.js'
 import { oneAtATime } from './one-at-a-time.js'
 import type { StandingJob } from './planned-jobs.js'
 import { runEventsOf, spindleRunOf } from './spindle-runs.js'
+import type { StandingList } from './tool-lists.js'
 
 /** who did it, and what there is to say about it */
 export interface Signature {
@@ -52,6 +53,12 @@ export interface Actions {
   giveUpSpindleRun(run: SpindleRun, who: Signature): Promise<void>
   /** @throws ClosedAlready */
   takeBackSpindleTest(test: SpindleTest, who: Signature): Promise<void>
+  addToolList(machine: string, list: ToolListEntry, who: Signature): Promise<ToolList>
+  /**
+   * @param became as it is from now on; null: it is withdrawn
+   * @throws ClosedAlready when somebody else has changed it meanwhile
+   */
+  changeToolList(standing: StandingList, became: ToolListEntry | null, who: Signature): Promise<ToolList>
   /** the factors hold from now on, in growth and in verdicts; none: the nominal model does */
   changeFactors(change: Omit<FactEntry<'factors'>, 'at'>): Promise<FactorChange>
   /** all or none */
@@ -165,6 +172,15 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
     },
     async takeBackSpindleTest({ id, machine }, { by, note }) {
       await facts.record('spindle test taken back', [{ machine, test: id, at: clock(), by, note }])
+    },
+    async addToolList(machine, list, who) {
+      const [added] = await facts.record('tool list', [{ ...list, machine, enteredAt: clock(), ...who }])
+      return added!
+    },
+    async changeToolList({ list, version }, became, who) {
+      const at = clock()
+      await facts.record('tool list change', [{ machine: list.machine, list: list.id, version, at, ...who, became }])
+      return became ? { ...list, ...became, changedAt: at, ...who } : list
     },
     async planJobs(jobs, by) {
       const enteredAt = clock()

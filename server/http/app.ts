@@ -30,6 +30,7 @@ import { shopRoutes } from './routes/shop.js'
 import { spindleWrites } from './routes/spindle.js'
 import { spindleRunRoutes } from './routes/spindle-run.js'
 import { storeRoutes } from './routes/store.js'
+import { toolListsRoutes } from './routes/tool-lists.js'
 import { unassignedRoutes } from './routes/unassigned.js'
 
 /**
@@ -81,6 +82,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     heatingRoutes,
     alignmentRoutes,
     spindleWrites,
+    toolListsRoutes,
     inspectionImportsRoutes,
     spindleRunRoutes,
     ...pastRoutes,

@@ -17,6 +17,7 @@ import { recordsRoutes } from './routes/records.js'
 import { seriesRoutes } from './routes/series.js'
 import { sourcesRoutes } from './routes/sources.js'
 import { spindleRoutes } from './routes/spindle.js'
+import { toolPlanRoutes } from './routes/tool-lists.js'
 import { verdictsRoutes } from './routes/verdicts.js'
 
 /** Routes that look at the past: what costs time among them (`config.costs`) is answered on a thread of its own. */
@@ -33,6 +34,7 @@ export const pastRoutes = [
   setbacksRoutes,
   nightRoutes,
   spindleRoutes,
+  toolPlanRoutes,
   inspectionsRoutes,
   sourcesRoutes,
 ]

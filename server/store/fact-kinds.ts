@@ -4,7 +4,7 @@ import { inspectionKind } from '../../core/inspection/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
 import { shopModel } from '../../core/shop-model/index.js'
-import { runEvents, spindleRun, spindleTest } from '../../core/spindle/index.js'
+import { runEvents, spindleRun, spindleTest, toolList, toolListEntry } from '../../core/spindle/index.js'
 import {
   begunImport,
   datum,
@@ -69,6 +69,21 @@ export const factKinds = {
     schema: z.object({ machine: z.string(), test: z.number(), at: z.number(), by: z.string(), note: z.string() }),
     subject: 'machine',
     closes: 'test',
+  },
+  'tool list': { schema: toolList.omit({ ...id, changedAt: true }), subject: 'machine', at: 'enteredAt' },
+  // of a list as it was entered, or last changed (`version`); `became` null: withdrawn
+  'tool list change': {
+    schema: z.object({
+      machine: z.string(),
+      list: z.number(),
+      version: z.number(),
+      at: z.number(),
+      by: z.string(),
+      note: z.string(),
+      became: toolListEntry.nullable(),
+    }),
+    subject: 'machine',
+    closes: 'version',
   },
   factors: { schema: factorChange.omit(id), subject: 'machine' },
   identification: { schema: identification.omit(id), subject: 'machine', part: 'node' },

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { JobPlan } from '../../../core/morning/index.js'
+import type { ToolListEntry } from '../../../core/spindle/index.js'
 import type { FactEntry, FactKind } from '../../../server/store/fact-kinds.js'
 import { ClosedAlready, type Facts } from '../../../server/store/facts.js'
 
@@ -47,6 +48,22 @@ const pump: JobPlan = {
   zeroedAt: 'job start',
   from: { kind: 'store', temperature: 5, broughtIn: start },
   size: { mass: 12 },
+}
+
+const housing: ToolListEntry = {
+  name: 'Bearing housing',
+  job: {
+    tools: [
+      { name: 'T1', length: 0.12, speed: 58.333333333333336, cutting: 480, tolerance: 33e-6, share: 0.3 },
+      { name: 'T7', length: 0.09, speed: 191.66666666666666, cutting: 720, tolerance: 10e-6, share: 0.3 },
+    ],
+    before: [[0, 1]],
+    change: 24,
+  },
+  start: { kind: 'ran', speed: 100, duration: 1800, rest: 300 },
+  warmUp: { highest: 200, step: 50, hold: 300 },
+  tilt: 20e-6,
+  workHeight: 0.15,
 }
 
 /** one of each kind; what another closes comes first */
@@ -147,6 +164,15 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
   }),
   'spindle run given up': earlier => ({ machine: 'mill-1', run: earlier, at: start, ...signed }),
   'spindle test taken back': earlier => ({ machine: 'mill-1', test: earlier, at: start + 2, ...signed }),
+  'tool list': () => ({ machine: 'mill-1', enteredAt: start, ...signed, ...housing }),
+  'tool list change': earlier => ({
+    machine: 'mill-1',
+    list: earlier,
+    version: earlier,
+    at: start + 2,
+    ...signed,
+    became: { ...housing, start: { kind: 'cold' }, warmUp: null, workHeight: null },
+  }),
   decision: () => ({ machine: 'mill-1', at: start, kind: 'wait', ...signed }),
   factors: () => ({
     machine: 'mill-1',

@@ -1,0 +1,224 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
+import { z } from 'zod'
+import { type PlanInOrder, type ToolList, toolList, toolPlanAnswer } from '../../../core/spindle/index.js'
+import { type StandingList, toolListsOf } from '../../actions/index.js'
+import { csv } from '../../csv.js'
+import { ClosedAlready } from '../../store/facts.js'
+import { toolPlanOf } from '../../studies/spindle/tool-plan.js'
+import { knownMachine, machineParams } from '../known.js'
+import type { AppParts } from '../parts.js'
+import { notKnown, Refused } from '../refused.js'
+import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { signed } from '../schemas/measured.js'
+import { refusals } from '../schemas/refusal.js'
+import { toolListsAnswer, toolsRead } from '../schemas/tool-lists.js'
+import { formatQuery } from '../span.js'
+import { largestTable, listOf, readTools, sentList, toolsSent } from '../tool-list-in.js'
+
+/** lists of one machine; each is kept until it is withdrawn */
+const most = 500
+
+const listParams = machineParams.extend({ list: z.coerce.number().int().describe('id of a tool list') })
+
+/** @throws Refused 404 */
+const standing = async ({ store }: Pick<AppParts, 'store'>, machine: string, id: number): Promise<StandingList> => {
+  const all = await toolListsOf(store, machine)
+  const found = all.find(({ list }) => list.id === id)
+  if (found) return found
+  throw notKnown(
+    'tool list of this machine',
+    [String(id)],
+    all.map(({ list }) => String(list.id)),
+    'the address, after /tool-lists/',
+  )
+}
+
+const columns = [
+  'tool',
+  'lengthMetres',
+  'speedPerSecond',
+  'cuttingSeconds',
+  'allowedMetres',
+  'arrivingMetres',
+  'startingMetres',
+  'leastMetres',
+  'mostMetres',
+  'endingMetres',
+  'headingMetres',
+  'dwellSeconds',
+  'offsetMetres',
+  'halfBandMetres',
+  'offsetWithoutDwellMetres',
+  'remainingWithoutDwellMetres',
+  'probingSeconds',
+]
+
+const rowsOf = ({ job: { tools } }: ToolList, { cuts }: PlanInOrder) =>
+  cuts.map(cut => {
+    const { name, length, speed, cutting } = tools[cut.tool]!
+    const { offset, remaining, probing } = cut.withoutDwell
+    return [
+      name,
+      length,
+      speed,
+      cutting,
+      cut.allowed,
+      cut.arriving,
+      cut.starting,
+      cut.least,
+      cut.most,
+      cut.ending,
+      cut.heading,
+      cut.dwell,
+      cut.offset,
+      cut.halfBand,
+      offset,
+      remaining,
+      probing.join(' '),
+    ]
+  })
+
+/** What is answered for a tool list. In `past-app.ts`, because looking for the best order costs some 100 ms. */
+export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  app.get(
+    '/api/machines/:id/tool-lists/:list',
+    {
+      config: { costs: 'computation' },
+      schema: {
+        summary: 'Growth, dwells, offsets and probing for the tools of a job, in the given order and in the best one',
+        params: listParams,
+        querystring: z.object({
+          order: z.enum(['given', 'best']).default('best').describe('that a table is of'),
+          ...formatQuery,
+        }),
+        response: { 200: jsonOrCsv(toolPlanAnswer), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const machine = knownMachine(parts, request.params.id)
+      const { list } = await standing(parts, machine.id, request.params.list)
+      const { order, format } = request.query
+      try {
+        const plan = await toolPlanOf(parts, machine, list, parts.clock())
+        if (format === 'json') return plan
+        const rows = plan.answer ? rowsOf(list, plan.answer[order]) : []
+        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      } catch (error) {
+        if (!(error instanceof RangeError)) throw error
+        throw new Refused(409, `${error.message}.`, `tool list ${list.id}`, 'Change the list.')
+      }
+    },
+  )
+}
+
+/** Tool lists: entered, changed, withdrawn, on the running service. */
+export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
+  const { store, actions } = parts
+  const change = async (
+    found: StandingList,
+    became: Parameters<typeof actions.changeToolList>[1],
+    who: { by: string; note: string },
+  ) => {
+    try {
+      return await actions.changeToolList(found, became, who)
+    } catch (error) {
+      if (!(error instanceof ClosedAlready)) throw error
+      throw new Refused(409, 'Somebody else has changed it meanwhile.', found.list.name, 'Look at it again.')
+    }
+  }
+
+  app.get(
+    '/api/machines/:id/tool-lists',
+    {
+      schema: {
+        summary: 'Tool lists that are planned on a machine',
+        params: machineParams,
+        response: { 200: toolListsAnswer, ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      return { lists: (await toolListsOf(store, machine.id)).map(({ list }) => list) }
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/tool-lists/preview',
+    {
+      bodyLimit: 2 * largestTable,
+      schema: {
+        summary: 'How a list of tools would be read, and which of its rows are wrong; nothing is stored',
+        params: machineParams,
+        body: z.strictObject(toolsSent),
+        security: [{ token: [] }, {}],
+        response: { 200: toolsRead, ...refusals },
+      },
+    },
+    async request => {
+      knownMachine(parts, request.params.id)
+      return readTools(request.body)
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/tool-lists',
+    {
+      bodyLimit: 2 * largestTable,
+      schema: {
+        summary: 'Enters the tools of a job, in the order in which they are to be used',
+        params: machineParams,
+        body: sentList,
+        security: [{ token: [] }, {}],
+        response: { 201: toolList, ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const machine = knownMachine(parts, request.params.id)
+      if ((await toolListsOf(store, machine.id)).length >= most)
+        throw new Refused(409, `There are ${most} lists.`, machine.name, 'Withdraw those that are no longer needed.')
+      const { by, note } = request.body
+      const added = await actions.addToolList(machine.id, await listOf(request.body), { by, note })
+      request.log.info({ machine: machine.id, by, list: added.id }, 'a tool list was entered')
+      return reply.code(201).send(added)
+    },
+  )
+
+  app.put(
+    '/api/machines/:id/tool-lists/:list',
+    {
+      bodyLimit: 2 * largestTable,
+      schema: {
+        summary: 'A tool list becomes another one, at the same address',
+        params: listParams,
+        body: sentList,
+        security: [{ token: [] }, {}],
+        response: { 200: toolList, ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      const found = await standing(parts, machine.id, request.params.list)
+      const { by, note } = request.body
+      request.log.info({ machine: machine.id, by, list: found.list.id }, 'a tool list was changed')
+      return change(found, await listOf(request.body), { by, note })
+    },
+  )
+
+  app.post(
+    '/api/machines/:id/tool-lists/:list/withdraw',
+    {
+      schema: {
+        summary: 'A tool list is no longer needed; it stays on record',
+        params: listParams,
+        body: z.strictObject(signed),
+        security: [{ token: [] }, {}],
+        response: { 200: toolList, ...refusals },
+      },
+    },
+    async request => {
+      const machine = knownMachine(parts, request.params.id)
+      const found = await standing(parts, machine.id, request.params.list)
+      return change(found, null, request.body)
+    },
+  )
+}
