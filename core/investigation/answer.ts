@@ -25,6 +25,11 @@ export const doubt = z.discriminatedUnion('kind', [
     scatter: metres.describe('m; standard deviation of the deviations'),
   }),
   z.object({ kind: z.literal('chance'), chance: share, level: share }),
+  z.object({
+    kind: z.literal('half days').describe('half days exchanged for those of other days go with it as well'),
+    chance: share,
+    level: share,
+  }),
   z.object({ kind: z.literal('slope'), slope: toldFigure }),
   z.object({ kind: z.literal('wide'), explained: toldFigure }),
   z.object({ kind: z.literal('other explanation'), name: z.string(), explained: share }),
@@ -37,7 +42,11 @@ export const suspect = z.enum(['tool', 'tool wear', 'lot', 'set-up', 'who', 'ord
 export const otherCause = z.object({
   suspect,
   answer: z.enum(['explains', 'no sign', 'cannot be told', 'not recorded']),
-  explained: share.nullable().describe('of the variance that heat leaves, by this alone; null: not recorded'),
+  explained: share
+    .nullable()
+    .describe(
+      'by this alone, of the variance that heat leaves, or of all where heat explains nothing; null: not recorded',
+    ),
   chance: share.nullable().describe('how often something that has nothing to do with it explains as much'),
   effect: told('m per part for tool wear, m a day for a slow change, m for an offset, m between the groups otherwise')
     .nullable()
@@ -70,7 +79,7 @@ export const heatFinding = z.object({
   chance: share.nullable().describe('how often the course goes as well with the deviations when moved round in time'),
   chanceHalfDays: share.nullable().describe('the same with half days exchanged for the same halves of other days'),
   level: share.describe('what chance may be at most, allowing for how many features were looked at (Holm)'),
-  scatter: metres.nullable().describe('m; standard deviation of the deviations'),
+  scatter: metres.nullable().describe('m; standard deviation of the deviations; 1 for all together, each in its own'),
   movement: metres.nullable().describe('m; standard deviation of the predictions'),
   left: metres.nullable().describe('m; standard deviation of what the prediction leaves'),
   others: z.array(otherCause),
@@ -81,7 +90,7 @@ export type HeatFindingAnswer = z.infer<typeof heatFinding>
 
 const counts = z.object({ good: z.number(), rejects: z.number() })
 const verdictTable = z.object({
-  workClass: z.string().describe('id'),
+  workClass: z.string().nullable().describe('id; null: several'),
   fit: counts,
   notFit: counts.describe('cut while settling or unfit'),
   unknown: counts.describe('cut while unknown, or before anything was on record; they do not count'),

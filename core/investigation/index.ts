@@ -1,11 +1,28 @@
 /** The scrap investigation: was it heat, how much of it, how sure. */
+export * from './answer.js'
+export { Chance, type Course, filled } from './chance.js'
+export { bestDelay, clockOffset } from './delay.js'
+export { type Column, otherCauses } from './other-causes.js'
+export {
+  type AxisDoubt,
+  type AxisMoment,
+  type Making,
+  predictedError,
+  timesOf,
+  type ZeroMoment,
+} from './predicted.js'
+export { type JudgedPart, rejectCurve, verdictTable } from './rejects.js'
+export { settlesOf } from './settles.js'
 export { type PredictedPart, shareExplained, slopeOnPrediction } from './share-explained.js'
 export {
-  type Conclusion,
-  type Doubt,
+  chanceLevel,
+  concluded,
+  type Examined,
+  examine,
+  examineAll,
   type FeatureParts,
   type HeatFinding,
   neededParts,
-  type Told,
   wasItHeat,
 } from './was-it-heat.js'
+export { type PartOtherwise, whatIf } from './what-if.js'

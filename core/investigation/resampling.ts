@@ -1,60 +1,64 @@
 import type { Draw } from '../statistics/drawing.js'
+import { autocorrelation } from '../statistics/index.js'
 import { quantile } from '../statistics/quantile.js'
+import type { Sums } from './share-explained.js'
 
 /**
- * Interval of a statistic of things that follow each other in time and go with their neighbours: blocks of neighbours are drawn
- * with replacement, round and round, so that what goes with what stays together.
+ * Intervals of statistics of parts that follow each other in time and go with their neighbours: blocks of neighbours are
+ * drawn with replacement, round and round, so that what goes with what stays together. Costs as much for each drawing as
+ * there are blocks.
  *
  * @param all in order of time
- * @param statistic of a drawing; one that is not finite does not count
+ * @param statistics of a drawing; one that is not finite does not count
  * @param block how many neighbours stay together
  * @param coverage probability, as 0.9
  * @param rounds how often is drawn
- * @returns in the unit of the statistic; from −∞ to +∞ where it was never finite
+ * @returns in the units of the statistics; from −∞ to +∞ where one was never finite
  * @see Politis, D. N. & Romano, J. P. (1992), A circular block-resampling procedure for stationary data
  */
-export const blockInterval = <T>(
-  all: readonly T[],
-  statistic: (drawn: readonly T[]) => number,
+export const blockIntervals = (
+  all: readonly Sums[],
+  statistics: readonly ((drawn: Sums) => number)[],
   block: number,
   coverage: number,
   rounds: number,
   draw: Draw,
-): { low: number; high: number } => {
+): { low: number; high: number }[] => {
   const n = all.length
-  const found: number[] = []
+  const keys = ['x', 'y', 'xx', 'xy', 'yy'] as const
+  // sums up to each part, twice round, so that a block is one difference
+  const upTo = keys.map(key => {
+    const sums = new Float64Array(2 * n + 1)
+    for (let i = 0; i < 2 * n; i++) sums[i + 1] = sums[i]! + all[i % n]![key]
+    return sums
+  })
+  const found: number[][] = statistics.map(() => [])
   for (let round = 0; round < rounds; round++) {
-    const drawn: T[] = []
-    while (drawn.length < n) {
+    const drawn: Sums = { n, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
+    for (let filled = 0; filled < n; filled += block) {
       const from = draw(n)
-      for (let k = 0; k < block && drawn.length < n; k++) drawn.push(all[(from + k) % n]!)
+      const to = from + Math.min(block, n - filled)
+      for (let k = 0; k < keys.length; k++) drawn[keys[k]!] += upTo[k]![to]! - upTo[k]![from]!
     }
-    const value = statistic(drawn)
-    if (Number.isFinite(value)) found.push(value)
+    statistics.forEach((statistic, k) => {
+      const value = statistic(drawn)
+      if (Number.isFinite(value)) found[k]!.push(value)
+    })
   }
   const tail = (1 - coverage) / 2
-  return found.length === 0
-    ? { low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY }
-    : { low: quantile(found, tail), high: quantile(found, 1 - tail) }
+  return found.map(values =>
+    values.length === 0
+      ? { low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY }
+      : { low: quantile(values, tail), high: quantile(values, 1 - tail) },
+  )
 }
 
 /**
- * How often a course goes as well with what was measured when it is moved round in time: both keep whatever memory they have,
- * and only whether they belong together is lost.
+ * How many neighbours of a series go with each other: until its autocorrelation has fallen to a third.
  *
- * @param statistic of the course moved on by so many steps; larger is better
- * @param steps how many steps the course has
- * @param apart moves of fewer steps than this, either way, are not another course
- * @returns 0..1
- * @see circular shift test; Ebisuzaki, W. (1997), J. Climate 10, 2147, on series with memory
+ * @param most a longer memory is not looked for
  */
-export const shiftChance = (statistic: (moved: number) => number, steps: number, apart: number): number => {
-  const here = statistic(0)
-  if (!Number.isFinite(here)) return 1
-  let [asGood, tried] = [0, 0]
-  for (let moved = apart; moved <= steps - apart; moved++) {
-    tried++
-    if (statistic(moved) >= here) asGood++
-  }
-  return (asGood + 1) / (tried + 1)
+export const memoryOf = (values: ArrayLike<number>, most: number): number => {
+  for (let lag = 1; lag < most; lag = Math.ceil(lag * 1.1)) if (!(autocorrelation(values, lag) > 1 / 3)) return lag
+  return Math.max(1, most)
 }

@@ -1,170 +1,276 @@
 import { drawing } from '../statistics/drawing.js'
-import { autocorrelation } from '../statistics/index.js'
-import { linearFit } from '../statistics/least-squares.js'
-import { blockInterval, shiftChance } from './resampling.js'
-import { type PredictedPart, shareExplained, slopeOnPrediction } from './share-explained.js'
+import type { Conclusion, Doubt, HeatFindingAnswer, ToldFigure } from './answer.js'
+import { Chance, type Course, type Tested, without } from './chance.js'
+import { type Column, columnsOf, explainedAlone, isUsable, otherCauses } from './other-causes.js'
+import { blockIntervals, memoryOf } from './resampling.js'
+import { centredSums, type PredictedPart, shareOf, slopeOf, slopeOnPrediction } from './share-explained.js'
 
 /** Parts of one feature, made on one machine. */
 export interface FeatureParts {
   /** in order of time */
   parts: readonly PredictedPart[]
-  /** what else was recorded of each part that could explain it, same order: how many parts the tool had cut, a lot's number */
-  columns: readonly { name: string; kind: 'quantity' | 'group'; values: readonly (number | string)[] }[]
-  /** m; what heat predicts over the whole stretch, on even steps from `from` (ms), `step` ms apart */
-  course: { from: number; step: number; values: ArrayLike<number> }
+  columns: readonly Column[]
+  /** m; what heat predicts of a part over the whole stretch, from a midnight on */
+  course: Course
+  /** ms; a midnight by the shop's clock; the beginning of the course if not given */
+  midnight?: number
+  /** m; standard deviation of one measurement, by parts that were measured twice; null or not given: none was */
+  gauge?: number | null
 }
 
-/** A figure and its 90 % interval. */
-export interface Told {
-  value: number
-  low: number
-  high: number
-}
-
-/** Whether heat made most of the deviations, a part of them, or none that counts. */
-export type Conclusion = 'most' | 'part' | 'not heat' | 'cannot be told'
-
-/** Why nothing can be told, or what speaks against heat. `predicted` and `scatter` are standard deviations in m. */
-export type Doubt =
-  | { kind: 'too few parts'; parts: number; needed: number }
-  | { kind: 'too little movement'; predicted: number; scatter: number }
-  | { kind: 'chance'; chance: number; level: number }
-  | { kind: 'slope'; slope: Told }
-  | { kind: 'wide'; explained: Told }
-  | { kind: 'other explanation'; name: string; explained: number }
-
-/** What is found of one feature on one machine. */
-export interface HeatFinding {
-  conclusion: Conclusion
-  doubts: Doubt[]
-  /** share of the variance that the prediction takes away, with its 90 % interval */
-  explained: Told
-  /** m/m; deviations on predictions, with its 90 % interval */
-  slope: Told
-  /** 0..1; how often the course goes as well with the deviations when moved in time, what else explains them taken out */
-  chance: number
-  /** what each other column explains of the deviations by itself, largest first; 0..1 */
-  others: { name: string; explained: number }[]
-}
+/** What is found of a feature; `settles` is added where it is told. */
+export type HeatFinding = Omit<HeatFindingAnswer, 'settles'>
 
 /** parts; fewer tell nothing. Judgement, no source */
 export const neededParts = 12
 /** 0..1; from so much of the variance on, heat made most of it, or a part of it. Judgement, no source */
-const shares = { most: 0.5, part: 0.15 }
+export const shares = { most: 0.5, part: 0.15 }
 /** probability of the intervals */
-const coverage = 0.9
+export const coverage = 0.9
 /** drawings for an interval */
 const rounds = 999
 /** found by chance at most so often, for all features that were looked at together. Common practice, no source */
-const level = 0.05
+export const chanceLevel = 0.05
 /** a prediction that moves by less than this fraction of the scatter has nothing to show. Judgement, no source */
 const leastMovement = 0.2
+/** m/m; physics expects 1. Half or double of it is another cause, or another model. Judgement, no source */
+const slopes = { least: 0.5, most: 2, leastFound: 1 / 3 }
+/** neighbours; a longer memory is not looked for */
+const longestMemory = 1000
 
-const spread = (values: readonly number[]): number => {
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length
-  return Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length)
+/** What does not depend on how many features are looked at: figures, and the two chances. */
+export interface Examined extends Omit<HeatFinding, 'conclusion' | 'doubts' | 'level'> {
+  /** the slope once what else was recorded is taken out of both sides; NaN where it cannot be told */
+  slopeBeside: number
+  /** what another column explains of the deviations by itself, the largest of them */
+  rival: { name: string; explained: number } | null
 }
 
-/** One column of numbers for a quantity, one for each group but the first. */
-const columnsOf = ({ kind, values }: FeatureParts['columns'][number]): Float64Array[] => {
-  if (kind === 'quantity') return [Float64Array.from(values, Number)]
-  const groups = [...new Set(values)].slice(1)
-  return groups.map(group => Float64Array.from(values, value => (value === group ? 1 : 0)))
+const spread = (values: ArrayLike<number>): number => {
+  let [mean, squares] = [0, 0]
+  for (let i = 0; i < values.length; i++) mean += values[i]! / values.length
+  for (let i = 0; i < values.length; i++) squares += (values[i]! - mean) ** 2 / values.length
+  return Math.sqrt(squares)
 }
 
-/** What is left of values once columns and a constant have explained what they can. */
-const without = (values: ArrayLike<number>, columns: readonly Float64Array[]): Float64Array => {
-  const constant = new Float64Array(values.length).fill(1)
-  // columns that say the same as others are left out one by one
-  const kept: Float64Array[] = [constant]
-  for (const column of columns) if (linearFit([...kept, column], values)) kept.push(column)
-  return linearFit(kept, values)?.residuals ?? Float64Array.from(values)
+const figure = (value: number, { low, high }: { low: number; high: number }): ToldFigure | null =>
+  Number.isFinite(value)
+    ? { value, low: Number.isFinite(low) ? low : null, high: Number.isFinite(high) ? high : null }
+    : null
+
+/** steps until a course has forgotten itself; a tenth of it at most */
+const memoryOfCourse = (values: ArrayLike<number>): number => {
+  const thinned = Math.max(1, Math.floor(values.length / 2000))
+  const some = Float64Array.from({ length: Math.floor(values.length / thinned) }, (_, i) => values[i * thinned]!)
+  const known = some.filter(value => !Number.isNaN(value))
+  return thinned * memoryOf(known, Math.max(1, Math.floor(known.length / 10)))
 }
 
-const correlation = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
-  let [ab, aa, bb] = [0, 0, 0]
-  for (let i = 0; i < a.length; i++) {
-    ab += a[i]! * b[i]!
-    aa += a[i]! ** 2
-    bb += b[i]! ** 2
+/** parts of one feature that a test of chance looks at: more, evenly picked, tell hardly more */
+const mostTested = 400
+
+/** as the test of chance takes it: what else was recorded is taken out */
+const testedOf = ({ parts, columns, course }: FeatureParts, scale = 1): Tested => {
+  const stride = Math.max(1, parts.length / mostTested)
+  const picked = Array.from({ length: Math.floor(parts.length / stride) }, (_, i) => Math.floor(i * stride))
+  const some = columns.map(column => ({ ...column, values: picked.map(i => column.values[i]!) }))
+  return {
+    at: picked.map(i => parts[i]!.at),
+    values: picked.map(i => scale * parts[i]!.deviation),
+    columns: [new Float64Array(picked.length).fill(1), ...some.filter(isUsable).flatMap(columnsOf)],
+    course,
+    scale,
   }
-  return ab / Math.sqrt(aa * bb)
 }
 
-/** How many neighbours go with each other: until the autocorrelation has fallen to a third, a third of all at most. */
-const memoryOf = (values: readonly number[]): number => {
-  const most = Math.max(1, Math.floor(values.length / 3))
-  for (let lag = 1; lag < most; lag++) if (!(autocorrelation(values, lag) > 1 / 3)) return lag
-  return most
+const chances = (tested: readonly Tested[], midnight: number) => {
+  const test = new Chance(tested)
+  const apart = Math.max(...tested.map(({ course }) => course.step * memoryOfCourse(course.values)))
+  const halfDays = test.halfDays(midnight)
+  return { chance: test.movedRound(apart), chanceHalfDays: halfDays.chance }
+}
+
+const figuresOf = (parts: readonly PredictedPart[], block: number) => {
+  const sums = centredSums(parts)
+  const [shareInterval, slopeInterval] = blockIntervals(
+    sums,
+    [shareOf, slopeOf],
+    block,
+    coverage,
+    rounds,
+    drawing(4711),
+  )
+  const all = sums.reduce(
+    (total, each) => {
+      for (const key of ['n', 'x', 'y', 'xx', 'xy', 'yy'] as const) total[key] += each[key]
+      return total
+    },
+    { n: 0, x: 0, y: 0, xx: 0, xy: 0, yy: 0 },
+  )
+  return {
+    explained: figure(shareOf(all), shareInterval!),
+    slope: figure(slopeOf(all), slopeInterval!),
+    scatter: spread(parts.map(({ deviation }) => deviation)),
+    movement: spread(parts.map(({ predicted }) => predicted)),
+    left: spread(parts.map(({ deviation, predicted }) => deviation - predicted)),
+  }
+}
+
+const blockOf = (parts: readonly PredictedPart[]): number => {
+  const most = Math.min(longestMemory, Math.max(1, Math.floor(parts.length / 3)))
+  return Math.max(
+    memoryOf(
+      parts.map(({ deviation }) => deviation),
+      most,
+    ),
+    memoryOf(
+      parts.map(({ predicted }) => predicted),
+      most,
+    ),
+  )
+}
+
+/** Looks at parts of one feature on one machine. */
+export const examine = (feature: FeatureParts): Examined => {
+  const { parts, columns, course, midnight = course.from, gauge = null } = feature
+  if (parts.length < 2) return nothingOf(parts.length, columns)
+  const block = blockOf(parts)
+  const deviations = Float64Array.from(parts, ({ deviation }) => deviation)
+  const predicted = Float64Array.from(parts, each => each.predicted)
+  const taken = [new Float64Array(parts.length).fill(1), ...columns.filter(isUsable).flatMap(columnsOf)]
+  const [y, x] = [without(deviations, taken), without(predicted, taken)]
+  const rivals = columns
+    .filter(isUsable)
+    .map(column => ({ name: column.suspect, explained: explainedAlone(column, deviations) }))
+    .sort((a, b) => b.explained - a.explained)
+  const figures = figuresOf(parts, block)
+  return {
+    parts: parts.length,
+    ...figures,
+    ...chances([testedOf(feature)], midnight),
+    slopeBeside: slopeOnPrediction(parts.map(({ at }, i) => ({ at, predicted: x[i]!, deviation: y[i]! }))),
+    rival: rivals[0] ?? null,
+    others: otherCauses(
+      // a prediction that explains nothing would only hide what does
+      figures.explained && figures.explained.value >= shares.part
+        ? deviations.map((value, i) => value - predicted[i]!)
+        : deviations,
+      parts.map(({ at }) => at),
+      columns,
+      block,
+      gauge,
+    ),
+  }
+}
+
+const nothingOf = (parts: number, columns: readonly Column[]): Examined => ({
+  parts,
+  explained: null,
+  slope: null,
+  scatter: null,
+  movement: null,
+  left: null,
+  chance: null,
+  chanceHalfDays: null,
+  slopeBeside: Number.NaN,
+  rival: null,
+  others: columns.map(({ suspect }) => ({
+    suspect,
+    answer: 'cannot be told',
+    explained: null,
+    chance: null,
+    effect: null,
+  })),
+})
+
+/** of one feature; fewer say nothing of how it scatters */
+const fewestTogether = 4
+
+/** Looks at several features together, each counted from its own mean and in its own scatter. */
+export const examineAll = (features: readonly FeatureParts[]): Examined => {
+  const some = features.filter(({ parts }) => parts.length >= fewestTogether)
+  const scaled = some.map(feature => ({ feature, scale: 1 / spread(feature.parts.map(({ deviation }) => deviation)) }))
+  const usable = scaled.filter(({ scale }) => Number.isFinite(scale))
+  const count = features.reduce((sum, { parts }) => sum + parts.length, 0)
+  if (usable.length === 0) return nothingOf(count, [])
+  const parts = usable
+    .flatMap(({ feature, scale }) => {
+      const n = feature.parts.length
+      const mean = (of: (part: PredictedPart) => number) => feature.parts.reduce((sum, part) => sum + of(part) / n, 0)
+      const [y, x] = [mean(part => part.deviation), mean(part => part.predicted)]
+      return feature.parts.map(({ at, deviation, predicted }) => ({
+        at,
+        deviation: scale * (deviation - y),
+        predicted: scale * (predicted - x),
+      }))
+    })
+    .sort((a, b) => a.at - b.at)
+  const tested = usable.map(({ feature, scale }) => testedOf(feature, scale))
+  const { midnight, course } = usable[0]!.feature
+  const { scatter: _, movement, left, ...figures } = figuresOf(parts, blockOf(parts))
+  return {
+    parts: parts.length,
+    ...figures,
+    // each in its own scatter: lengths mean nothing here but against each other
+    scatter: 1,
+    movement,
+    left,
+    ...chances(tested, midnight ?? course.from),
+    slopeBeside: figures.slope?.value ?? Number.NaN,
+    rival: null,
+    others: [],
+  }
+}
+
+const doubtsOf = (found: Examined, level: number): Doubt[] => {
+  const { parts, chance, chanceHalfDays, movement, scatter, slope, slopeBeside, explained, rival } = found
+  const doubts: Doubt[] = []
+  if (parts < neededParts) doubts.push({ kind: 'too few parts', parts, needed: neededParts })
+  if (movement !== null && scatter !== null && !(movement >= leastMovement * scatter))
+    doubts.push({ kind: 'too little movement', predicted: movement, scatter })
+  if (chance !== null && !(chance <= level)) doubts.push({ kind: 'chance', chance, level })
+  if (chanceHalfDays !== null && !(chanceHalfDays <= chanceLevel))
+    doubts.push({ kind: 'half days', chance: chanceHalfDays, level: chanceLevel })
+  if (slope) {
+    const within =
+      (slope.low ?? Number.NEGATIVE_INFINITY) <= slopes.most && (slope.high ?? Number.POSITIVE_INFINITY) >= slopes.least
+    if (!within || !(slope.value > slopes.leastFound) || !(slopeBeside > slopes.leastFound))
+      doubts.push({ kind: 'slope', slope })
+  }
+  if (rival && rival.explained > Math.max(explained?.value ?? 0, shares.part))
+    doubts.push({ kind: 'other explanation', name: rival.name, explained: rival.explained })
+  return doubts
 }
 
 /**
- * Whether heat made the deviations of a feature, how much of them, and how sure that is. Never stronger than the data: share,
- * slope and chance must agree, and what else explains the deviations is taken out before chance is asked.
+ * What is concluded of what was found. Never stronger than the data: share, slope and both chances must agree.
  *
- * @param features how many features are looked at together: the more, the easier one agrees by chance (Bonferroni)
+ * @param level what the chance of the circular shift may be at most, allowing for how many features were looked at
  */
-export const wasItHeat = ({ parts, columns, course }: FeatureParts, features = 1): HeatFinding => {
-  const deviations = parts.map(({ deviation }) => deviation)
-  const block = Math.max(memoryOf(deviations), memoryOf(parts.map(({ predicted }) => predicted)))
-  const told = (statistic: (of: readonly PredictedPart[]) => number): Told => ({
-    value: statistic(parts),
-    ...blockInterval(parts, statistic, block, coverage, rounds, drawing(4711)),
-  })
-  const explained = told(shareExplained)
-  const slope = told(slopeOnPrediction)
-  const others = columns
-    .map(column => {
-      const left = spread([...without(deviations, columnsOf(column))])
-      return { name: column.name, explained: 1 - (left / spread(deviations)) ** 2 }
-    })
-    .sort((a, b) => b.explained - a.explained)
-
-  const all = columns.flatMap(columnsOf)
-  const rest = without(deviations, all)
-  const steps = course.values.length
-  const at = parts.map(part => Math.round((part.at - course.from) / course.step))
-  const moved = (by: number) =>
-    without(
-      at.map(i => course.values[(((i + by) % steps) + steps) % steps]!),
-      all,
-    )
-  const apart = Math.max(1, Math.ceil(memoryOfCourse(course.values)))
-  const chance = shiftChance(by => correlation(rest, moved(by)), steps, apart)
-
-  const doubts: Doubt[] = []
-  const asked = level / features
-  const movement = spread(parts.map(({ predicted }) => predicted))
-  const scatter = spread(deviations)
-  if (parts.length < neededParts) doubts.push({ kind: 'too few parts', parts: parts.length, needed: neededParts })
-  if (!(movement >= leastMovement * scatter)) doubts.push({ kind: 'too little movement', predicted: movement, scatter })
-  if (!(chance <= asked)) doubts.push({ kind: 'chance', chance, level: asked })
-  // physics expects 1; half or double of it is another cause, or another model
-  if (!(slope.low <= 2 && slope.high >= 0.5 && slope.value > 0.33)) doubts.push({ kind: 'slope', slope })
-  const rival = others.find(other => other.explained > Math.max(explained.value, shares.part))
-  if (rival) doubts.push({ kind: 'other explanation', ...rival })
-
+export const concluded = (found: Examined, level = chanceLevel): HeatFinding => {
+  const { slopeBeside: _, rival, ...figures } = found
+  const { explained, parts } = found
+  const doubts = doubtsOf(found, level)
   const conclude = (): Conclusion => {
-    const unknowable = doubts.some(({ kind }) => kind === 'too few parts')
-    if (unknowable || !Number.isFinite(explained.value)) return 'cannot be told'
+    if (parts < neededParts || !explained) return 'cannot be told'
     // what hardly moved cannot have moved the parts
-    if (explained.high < shares.part) return 'not heat'
+    if (explained.high !== null && explained.high < shares.part) return 'not heat'
     // another explanation beside it, chance allowed for, leaves heat a part of it
     if (doubts.some(({ kind }) => kind !== 'other explanation')) return 'cannot be told'
-    return explained.value >= shares.most && !rival
-      ? 'most'
-      : explained.value >= shares.part
-        ? 'part'
-        : 'cannot be told'
+    const isRivalled = doubts.length > 0
+    if (explained.value >= shares.most && !isRivalled) return 'most'
+    return explained.value >= shares.part ? 'part' : 'cannot be told'
   }
   const conclusion = conclude()
-  if (conclusion === 'cannot be told' && doubts.length === 0) doubts.push({ kind: 'wide', explained })
-  return { conclusion, doubts, explained, slope, chance, others }
+  if (conclusion === 'cannot be told' && doubts.length === 0 && explained) doubts.push({ kind: 'wide', explained })
+  return { ...figures, conclusion, doubts, level }
 }
 
-/** steps until a course has forgotten itself: its autocorrelation has fallen to a third; a tenth of it at most */
-const memoryOfCourse = (values: ArrayLike<number>): number => {
-  const most = Math.max(1, Math.floor(values.length / 10))
-  for (let lag = 1; lag < most; lag *= 2) if (!(autocorrelation(values, lag) > 1 / 3)) return lag
-  return most
-}
+/**
+ * Whether heat made the deviations of a feature, how much of them, and how sure that is.
+ *
+ * @param features how many features are looked at together: the more, the easier one agrees by chance (Bonferroni; where
+ *   all are known, `concluded` with `holmLevels` is less strict)
+ */
+export const wasItHeat = (feature: FeatureParts, features = 1): HeatFinding =>
+  concluded(examine(feature), chanceLevel / features)

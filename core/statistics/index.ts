@@ -1,5 +1,6 @@
 /** Statistics: what the sensor checks, the studies and the investigation stand on. */
 export { autocorrelation } from './autocorrelation.js'
+export { holmLevels } from './holm.js'
 export { lineSlope } from './line.js'
 export { type LogisticFit, logisticFit } from './logistic.js'
 export { median } from './median.js'

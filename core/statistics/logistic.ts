@@ -7,6 +7,8 @@ export interface LogisticFit {
   /** standard errors; without meaning where `penalised` */
   interceptError: number
   slopeError: number
+  /** of intercept and slope; without meaning where `penalised` */
+  covariance: number
   /** −2 log likelihood: of the fit, and of one probability for all */
   deviance: number
   nullDeviance: number
@@ -101,6 +103,7 @@ export const logisticFit = (x: readonly number[], yes: readonly boolean[]): Logi
     slope: at.slope / width,
     interceptError: Math.sqrt(v0 - 2 * back * v01 + back * back * v1),
     slopeError: Math.sqrt(v1) / width,
+    covariance: (v01 - back * v1) / width,
     deviance: at.deviance,
     nullDeviance,
     penalised,

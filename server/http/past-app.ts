@@ -10,6 +10,7 @@ import { environmentRoutes } from './routes/environment.js'
 import { growthRoutes } from './routes/growth.js'
 import { setbacksRoutes } from './routes/heating.js'
 import { inspectionsRoutes } from './routes/inspections.js'
+import { investigationRoutes } from './routes/investigation.js'
 import { learningRoutes } from './routes/learning.js'
 import { nightRoutes } from './routes/night.js'
 import { readingsRoutes } from './routes/readings.js'
@@ -37,6 +38,7 @@ export const pastRoutes = [
   toolPlanRoutes,
   inspectionsRoutes,
   sourcesRoutes,
+  investigationRoutes,
 ]
 
 /**

@@ -75,8 +75,8 @@ export const madeFeature = (seed: number, heat: number, count = 40, told = seed 
   }))
   const columns: FeatureParts['columns'] = told
     ? [
-        { name: 'parts since tool change', kind: 'quantity', values: other.tool },
-        { name: 'lot', kind: 'group', values: other.lot },
+        { suspect: 'tool wear', kind: 'quantity', values: other.tool },
+        { suspect: 'lot', kind: 'group', values: other.lot },
       ]
     : []
   return { parts, columns, course: { from, step: quarter, values: course } }

@@ -24,7 +24,9 @@ describe('was it heat', () => {
     expect(found.filter(({ conclusion }) => isHeat(conclusion)).length).toBeLessThanOrEqual(5)
   })
   it('tells the share with an interval that holds the true one in 85 to 95 of a hundred', () => {
-    const held = some(100, 90_000, 0.6).filter(({ explained }) => explained.low <= 0.6 && explained.high >= 0.6).length
+    const held = some(100, 90_000, 0.6).filter(
+      ({ explained }) => explained!.low! <= 0.6 && explained!.high! >= 0.6,
+    ).length
     expect(held).toBeGreaterThanOrEqual(85)
     expect(held).toBeLessThanOrEqual(95)
   })

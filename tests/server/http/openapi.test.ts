@@ -19,6 +19,7 @@ describe('/api/openapi.json', () => {
       '/api/inspections/imports',
       '/api/inspections/imports/{id}/take-back',
       '/api/inspections/preview',
+      '/api/investigation',
       '/api/jobs',
       '/api/jobs/answers',
       '/api/jobs/preview',

@@ -1,0 +1,207 @@
+import { drawing } from '../statistics/drawing.js'
+
+/** A quantity on even steps of time. */
+export interface Course {
+  /** ms; of the first value */
+  from: number
+  /** ms */
+  step: number
+  /** NaN where it was not known */
+  values: ArrayLike<number>
+}
+
+/** What is to be tested: whether what was measured belongs to a course, what else explains it taken out. */
+export interface Tested {
+  /** ms; when each part was cut */
+  at: readonly number[]
+  /** what was measured; any unit */
+  values: ArrayLike<number>
+  /** what is taken out of both, a constant among it; as long as the values */
+  columns: readonly Float64Array[]
+  course: Course
+  /** what one unit of the course counts as: 1, or what brings several features to one scale */
+  scale?: number
+}
+
+const day = 86_400_000
+/** multiplications that one test may take: bounded whatever the number of parts */
+const mostWork = 1.5e8
+const mostRounds = 1999
+const fewestRounds = 199
+
+const dot = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
+  let sum = 0
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
+  return sum
+}
+
+/**
+ * Unit vectors that span the same as columns do; a column that says what others say is left out.
+ *
+ * @see modified Gram–Schmidt; Björck, Å. (1967), BIT 7, 1
+ */
+const basisOf = (columns: readonly Float64Array[]): Float64Array[] => {
+  const basis: Float64Array[] = []
+  for (const column of columns) {
+    const left = Float64Array.from(column)
+    for (const unit of basis) {
+      const along = dot(unit, left)
+      for (let i = 0; i < left.length; i++) left[i]! -= along * unit[i]!
+    }
+    const norm = Math.sqrt(dot(left, left))
+    if (norm > 1e-9 * Math.sqrt(dot(column, column))) basis.push(left.map(value => value / norm))
+  }
+  return basis
+}
+
+/** What is left of values once columns have explained what they can. */
+export const without = (values: ArrayLike<number>, columns: readonly Float64Array[]): Float64Array => {
+  const left = Float64Array.from(values)
+  for (const unit of basisOf(columns)) {
+    const along = dot(unit, left)
+    for (let i = 0; i < left.length; i++) left[i]! -= along * unit[i]!
+  }
+  return left
+}
+
+/** the same without gaps: straight lines over them */
+export const filled = (values: ArrayLike<number>): Float64Array => {
+  const found = Float64Array.from(values)
+  let last = -1
+  for (let i = 0; i < found.length; i++) {
+    if (Number.isNaN(found[i]!)) continue
+    for (let k = last + 1; k < i; k++)
+      found[k] = last < 0 ? found[i]! : found[last]! + ((found[i]! - found[last]!) * (k - last)) / (i - last)
+    last = i
+  }
+  if (last >= 0) found.fill(found[last]!, last + 1)
+  return found
+}
+
+/**
+ * Tests whether what was measured of one or several features goes with courses, by how well it goes with the same courses
+ * moved in time: both keep whatever memory they have, and only whether they belong together is lost. Several features
+ * are moved together.
+ */
+export class Chance {
+  private readonly all: {
+    index: Int32Array
+    rest: Float64Array
+    basis: Float64Array[]
+    values: Float64Array
+    scale: number
+    at: readonly number[]
+    course: Course
+  }[]
+  private readonly squares: number
+  private readonly rounds: number
+
+  constructor(tested: readonly Tested[]) {
+    this.all = tested.map(({ at, values, columns, course, scale = 1 }) => ({
+      index: Int32Array.from(at, time => Math.round((time - course.from) / course.step)),
+      rest: without(values, columns),
+      basis: basisOf(columns),
+      values: filled(course.values),
+      scale,
+      at,
+      course,
+    }))
+    this.squares = this.all.reduce((sum, { rest }) => sum + dot(rest, rest), 0)
+    const each = this.all.reduce((sum, { rest, basis }) => sum + rest.length * (basis.length + 2), 0)
+    this.rounds = Math.max(fewestRounds, Math.min(mostRounds, Math.floor(mostWork / each)))
+  }
+
+  /** @param by ms by which a feature's part is looked up elsewhere in its course */
+  private correlation(by: (feature: number, part: number) => number): number {
+    let [together, squares] = [0, 0]
+    this.all.forEach(({ index, rest, basis, values, scale, course }, feature) => {
+      const steps = values.length
+      const found = new Float64Array(index.length)
+      for (let i = 0; i < index.length; i++) {
+        const place = (index[i]! + Math.round(by(feature, i) / course.step)) % steps
+        found[i] = scale * values[place < 0 ? place + steps : place]!
+      }
+      together += dot(found, rest)
+      squares += dot(found, found)
+      for (const unit of basis) squares -= dot(unit, found) ** 2
+    })
+    return together / Math.sqrt(this.squares * squares)
+  }
+
+  /**
+   * How often the courses go as well when they are moved round in time.
+   *
+   * @param apart ms; moves of less than this, either way, are not another course
+   * @returns 0..1; 1 where nothing moved
+   * @see circular shift test; Ebisuzaki, W. (1997), J. Climate 10, 2147, on series with memory
+   */
+  movedRound(apart: number): number {
+    const here = this.correlation(() => 0)
+    if (!Number.isFinite(here)) return 1
+    const length = Math.max(...this.all.map(({ values, course }) => values.length * course.step))
+    const step = Math.max(...this.all.map(({ course }) => course.step))
+    const stride = Math.max(step, (length - 2 * apart) / this.rounds)
+    let [asGood, tried] = [0, 0]
+    for (let moved = apart; moved <= length - apart; moved += stride) {
+      const by = moved
+      tried++
+      if (this.correlation(() => by) >= here) asGood++
+    }
+    return (asGood + 1) / (tried + 1)
+  }
+
+  /**
+   * How often the courses go as well when half days are exchanged for the same halves of other days on which parts were
+   * cut. What comes back every day, a tool that is changed each morning or a set-up, cannot pass for heat then.
+   *
+   * @param midnight ms; one by the shop's clock
+   * @returns 0..1 and in how many ways the half days can lie, as many as were tried at most; a chance of 1 where all parts
+   *   were cut in the same half day or nothing moved
+   */
+  halfDays(midnight: number): { chance: number; ways: number } {
+    const here = this.correlation(() => 0)
+    if (!Number.isFinite(here)) return { chance: 1, ways: 1 }
+    const places = this.all.map(({ at }) =>
+      at.map(time => ({
+        day: Math.floor((time - midnight) / day),
+        half: (((time - midnight) % day) + day) % day < day / 2 ? 0 : 1,
+      })),
+    )
+    const days = [0, 1].map(half => [
+      ...new Set(places.flat().flatMap(place => (place.half === half ? [place.day] : []))),
+    ])
+    const ways = exchangeWays(days.map(({ length }) => length))
+    if (ways < 2) return { chance: 1, ways }
+    const draw = drawing(4711)
+    let asGood = 0
+    for (let round = 0; round < this.rounds; round++) {
+      const taken = days.map(each => exchanged(each, draw))
+      const value = this.correlation((feature, i) => {
+        const place = places[feature]![i]!
+        const other = taken[place.half]!.get(place.day)!
+        return (other - place.day) * day
+      })
+      if (value >= here * (1 - 1e-12)) asGood++
+    }
+    return { chance: (asGood + 1) / (this.rounds + 1), ways: Math.min(ways, this.rounds) }
+  }
+}
+
+/** in how many ways so many days can lie, in each half; bounded */
+export const exchangeWays = (days: readonly number[]): number => {
+  let ways = 1
+  for (const count of days) for (let i = 2; i <= count; i++) ways = Math.min(ways * i, 1e9)
+  return ways
+}
+
+/** each day with another one in its place, all alike likely */
+export const exchanged = (days: readonly number[], draw: (below: number) => number): Map<number, number> => {
+  const mixed = [...days]
+  for (let i = mixed.length - 1; i > 0; i--) {
+    const j = draw(i + 1)
+    const held = mixed[i]!
+    mixed[i] = mixed[j]!
+    mixed[j] = held
+  }
+  return new Map(days.map((each, i) => [each, mixed[i]!]))
+}

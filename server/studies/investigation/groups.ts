@@ -1,0 +1,107 @@
+import { type Deviation, deviationAt, type Inspection } from '../../../core/inspection/index.js'
+import { findMaterial } from '../../../core/materials.js'
+import type { Material, Shop } from '../../../core/shop.js'
+import { rejectOf } from '../../inspections/standing.js'
+import { ownMaterials } from '../morning/own-materials.js'
+
+/** A measured part with its deviation at the reference temperature. */
+export interface Measured {
+  inspection: Inspection
+  /** ms; middle of the cut, as it is taken */
+  at: number
+  from: number
+  to: number
+  deviation: Deviation
+  reject: 'too small' | 'too large' | null
+}
+
+/** Parts of one feature, made alike on one machine. */
+export interface FeatureGroup {
+  key: string
+  /** as most are, and the first one is where that does not matter */
+  first: Inspection
+  material: Material
+  /** nobody says what they are made of */
+  materialUnsaid: boolean
+  /** in order of their cut */
+  parts: Measured[]
+}
+
+/**
+ * Where it is not said what a part is made of, it expands like anything from steel to aluminium: the middle, with the half
+ * width ÷ √3 (GUM 4.3.7).
+ */
+const someMetal: Material = { name: '', alpha: 17.4e-6, alphaUncertainty: 6.1e-6 / Math.sqrt(3) / 17.4e-6 }
+
+/** what is made alike: the rest may differ from part to part */
+const keyOf = ({ machine, part, feature, axis, longer, cut, zeroed, nominal, material }: Inspection): string =>
+  JSON.stringify([machine, part, feature, axis, longer, cut, zeroed, nominal, material])
+
+/**
+ * Measured parts by feature and machine, and by how the axis makes it.
+ *
+ * @param inspections in order of their cut
+ * @param moved ms; by which the times of the cuts are moved
+ */
+export const groupsOf = (inspections: readonly Inspection[], shop: Shop, moved = 0): FeatureGroup[] => {
+  const own = ownMaterials(shop)
+  const found = new Map<string, Material | null>()
+  const materialOf = (name: string): Material | null => {
+    if (name === '') return null
+    let material = found.get(name)
+    if (material === undefined) {
+      const read = findMaterial(name, own)
+      material = 'value' in read ? read.value : null
+      found.set(name, material)
+    }
+    return material
+  }
+  const groups = new Map<string, FeatureGroup>()
+  for (const inspection of inspections) {
+    const key = keyOf(inspection)
+    let group = groups.get(key)
+    const material = materialOf(inspection.material)
+    if (!group) {
+      group = { key, first: inspection, material: material ?? someMetal, materialUnsaid: material === null, parts: [] }
+      groups.set(key, group)
+    }
+    const gauge = inspection.gauge === 'at 20 °C' ? 'held' : materialOf(inspection.gauge)
+    const [from, to] = [inspection.from + moved, inspection.to + moved]
+    group.parts.push({
+      inspection,
+      from,
+      to,
+      at: (from + to) / 2,
+      deviation: deviationAt(inspection, material ?? group.material, gauge, shop.referenceTemperature),
+      reject: rejectOf(inspection),
+    })
+  }
+  return [...groups.values()].sort(
+    (a, b) => rejectsIn(b) - rejectsIn(a) || b.parts.length - a.parts.length || (a.key < b.key ? -1 : 1),
+  )
+}
+
+export const rejectsIn = ({ parts }: FeatureGroup): number => parts.filter(({ reject }) => reject).length
+
+/**
+ * m; standard deviation of one measurement, by parts with a number that were measured several times: what was cut at one
+ * moment differs by that alone. null: none was.
+ */
+export const repeatability = ({ parts }: FeatureGroup): number | null => {
+  const alike = new Map<string, number[]>()
+  for (const { inspection, deviation } of parts) {
+    if (inspection.serial === '') continue
+    const key = `${inspection.serial}\n${inspection.from}`
+    const before = alike.get(key)
+    if (before) before.push(deviation.value)
+    else alike.set(key, [deviation.value])
+  }
+  let [squares, degrees] = [0, 0]
+  for (const values of alike.values()) {
+    if (values.length < 2) continue
+    const mean = values.reduce((sum, value) => sum + value, 0) / values.length
+    squares += values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
+    degrees += values.length - 1
+  }
+  return degrees === 0 ? null : Math.sqrt(squares / degrees)
+}

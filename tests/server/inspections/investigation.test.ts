@@ -1,0 +1,105 @@
+import { describe, expect, it } from 'vitest'
+import { investigationAnswer } from '../../../core/investigation/index.js'
+import { now } from '../http/fakes.js'
+import { asTable, type MadePart, madeParts, madeWeek, trueError } from './made-week.js'
+import { serveShop } from './serving-shop.js'
+
+const hour = 3_600_000
+
+/** the real service that has lived through a made week, with a datum early in it and parts from a table */
+const investigated = async (
+  seed: number,
+  parts: (week: ReturnType<typeof madeWeek>, zeroAt: number) => MadePart[],
+  moved = 0,
+) => {
+  const week = madeWeek(seed)
+  const shop = await serveShop()
+  for (let i = 0; i < week.readings.length; i += 3000) shop.service.store.append(week.readings.slice(i, i + 3000))
+  const zeroAt = week.from + 6 * hour
+  await shop.service.store.facts.record('datum', [
+    {
+      machine: 'mill',
+      at: zeroAt,
+      by: 'Ada',
+      note: '',
+      temperatures: { air: week.air(zeroAt), 'x-screw': week.screw(zeroAt), column: week.column(zeroAt) },
+      part: week.part(zeroAt),
+      firstPart: false,
+    },
+  ])
+  const taken = await shop.sendTable('inspections/import', asTable(parts(week, zeroAt), moved), { by: 'Ada' })
+  expect(taken).toMatchObject({ status: 201, body: { refused: [] } })
+  return { ...shop, week, zeroAt }
+}
+const answered = ({ status, body }: { status: number; body: unknown }) => {
+  expect(status).toBe(200)
+  expect(investigationAnswer.parse(body)).toEqual(body)
+  return investigationAnswer.parse(body)
+}
+
+describe('from a table of parts to a conclusion', () => {
+  it('says heat where heat made them, and predicts each part as the formulas do', async () => {
+    const { get, base, week, zeroAt } = await investigated(1, (week, zeroAt) =>
+      madeParts(week, 60, at => trueError(week, at, zeroAt) + 3e-6 * week.draws.normal() + 4e-6),
+    )
+    const { groups, parts, all, inspections, assumptions } = answered(await get('investigation'))
+    expect(inspections).toBe(60)
+    expect(assumptions).toEqual([])
+    const [group] = groups
+    expect(group).toMatchObject({ part: 'Rail', machine: 'mill', axis: 'X', axisFound: false, inspections: 60 })
+    expect(group!.finding.conclusion).toBe('most')
+    expect(group!.finding.slope!.low).toBeLessThanOrEqual(1)
+    expect(group!.finding.slope!.high).toBeGreaterThanOrEqual(0.9)
+    expect(all.conclusion).toBe('most')
+    expect(group!.clock).toBeNull()
+    for (const part of parts) {
+      expect(Math.abs(part.predicted!.error - trueError(week, part.from, zeroAt))).toBeLessThan(2e-6)
+      expect(part.predicted!.uncertainty).toBeGreaterThan(0)
+    }
+    const table = await (await fetch(`${base}/api/investigation?format=csv`)).text()
+    expect(table.trimEnd().split('\r\n')).toHaveLength(61)
+  })
+
+  it('says no heat where a tool wore, or that it cannot be told, and never heat', async () => {
+    const { get } = await investigated(2, week =>
+      madeParts(week, 60, (_, i) => 1e-6 * (i % 17) + 2e-6 * week.draws.normal()),
+    )
+    const [group] = answered(await get('investigation?machine=mill')).groups
+    expect(['not heat', 'cannot be told']).toContain(group!.finding.conclusion)
+    expect(group!.finding.others.find(({ suspect }) => suspect === 'tool wear')?.answer).toBe('explains')
+  })
+
+  it('says nothing of eight parts, and what would settle it', async () => {
+    const { get } = await investigated(3, (week, zeroAt) => madeParts(week, 8, at => trueError(week, at, zeroAt)))
+    const [group] = answered(await get('investigation')).groups
+    expect(group!.finding.conclusion).toBe('cannot be told')
+    expect(group!.finding.doubts).toContainEqual({ kind: 'too few parts', parts: 8, needed: 12 })
+    expect(group!.finding.settles).toContainEqual({ kind: 'more parts', parts: 4 })
+  })
+
+  it('asks about times that are an hour off, and goes on with them moved', async () => {
+    const { get } = await investigated(
+      4,
+      (week, zeroAt) => madeParts(week, 80, at => trueError(week, at, zeroAt) + 1e-6 * week.draws.normal()),
+      -hour,
+    )
+    const [asked] = answered(await get('investigation')).groups
+    expect(asked!.clock).toMatchObject({ offset: 3600 })
+    const moved = answered(await get('investigation?moved=3600'))
+    expect(moved.groups[0]!.clock).toBeNull()
+    expect(moved.groups[0]!.finding.explained!.value).toBeGreaterThan(asked!.finding.explained!.value)
+    expect(moved.assumptions).toContainEqual({ kind: 'clock moved', offset: 3600 })
+  })
+
+  it('has an honest answer where there is nothing', async () => {
+    const { get } = await serveShop()
+    expect(answered(await get('investigation'))).toMatchObject({
+      at: now,
+      inspections: 0,
+      groups: [],
+      parts: [],
+      all: { conclusion: 'cannot be told', parts: 0 },
+    })
+    expect((await get('investigation?workClass=nothing')).status).toBe(404)
+  })
+})
