@@ -2,7 +2,7 @@
 export { believedParts, type Doubted, doubtedStretches, wasBelieved } from './believed.js'
 export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
 export { newestAt, type OffsetSince, type Past, readFactors, readOffsets, stands } from './in-force.js'
-export { partAt } from './part.js'
+export { partAt, partThen } from './part.js'
 export { believedPoints, levelWidth, quarterHour } from './readings.js'
 export { sensorsAt } from './sensors.js'
 export type { Span } from './span.js'

@@ -8,13 +8,13 @@ const soaked = 6
 const points = 120
 
 /**
- * The temperature of a part that has been on a machine for long, at a past moment: soaked in what was believed of the node
- * it takes its temperature from.
+ * A part that has been on a machine for long, at a past moment: soaked in what was believed of the node it takes its
+ * temperature from.
  *
  * @param at ms
- * @returns °C; null when nothing was believed of that node
+ * @returns null when nothing was believed of that node
  */
-export const partAt = async (past: Past, machine: Machine, at: number): Promise<number | null> => {
+export const partThen = async (past: Past, machine: Machine, at: number): Promise<Soaking | null> => {
   const { node, timeConstant } = machine.workpiece
   const index = machine.nodes.findIndex(({ id }) => id === node)
   const from = at - Math.max(soaked * timeConstant * 1000, 3_600_000)
@@ -28,5 +28,9 @@ export const partAt = async (past: Past, machine: Machine, at: number): Promise<
       ? soak(part, surroundings, timeConstant, Math.max(0, end - part.at) / 1000)
       : { at: end, temperature: surroundings, slope: 0 }
   }
-  return part?.temperature ?? null
+  return part
 }
+
+/** Its temperature alone, °C; null when nothing was believed of that node. @param at ms */
+export const partAt = async (past: Past, machine: Machine, at: number): Promise<number | null> =>
+  (await partThen(past, machine, at))?.temperature ?? null

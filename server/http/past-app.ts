@@ -8,6 +8,7 @@ import { calibrationRoutes } from './routes/calibration.js'
 import { coursesRoutes } from './routes/courses.js'
 import { environmentRoutes } from './routes/environment.js'
 import { growthRoutes } from './routes/growth.js'
+import { happenedRoutes } from './routes/happened.js'
 import { setbacksRoutes } from './routes/heating.js'
 import { inspectionsRoutes } from './routes/inspections.js'
 import { investigationRoutes } from './routes/investigation.js'
@@ -39,6 +40,7 @@ export const pastRoutes = [
   inspectionsRoutes,
   sourcesRoutes,
   investigationRoutes,
+  happenedRoutes,
 ]
 
 /**

@@ -1,5 +1,7 @@
 import { useMemo, useState } from 'preact/hooks'
 import { notKnown, type Scale, type UnitSystem, type Zone } from '../../core/format.js'
+import { go } from '../address.js'
+import { happenedAbout, happenedAddress, longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
 import { Legend } from './legend.js'
 import { extremes } from './lines.js'
@@ -25,11 +27,13 @@ interface Props {
   /** a point tells its value with one more; 1 if not given */
   decimals?: number
   format: (si: number, system: UnitSystem) => string
+  /** id of the machine that it is of: what happened there is a click away */
+  machine?: string
 }
 
 /** A chart over time with its name, its legend and the same as numbers. */
 export const LineChart = (props: Props) => {
-  const { id, title, about, lines, range, system, format } = props
+  const { id, title, about, lines, range, system, format, machine } = props
   const [hidden, setHidden] = useState<ReadonlySet<string>>(new Set())
   const shown = useMemo(() => lines.filter(l => !hidden.has(l.id)), [lines, hidden])
   const entries = useMemo(
@@ -52,6 +56,13 @@ export const LineChart = (props: Props) => {
         <h3 id={id}>{title}</h3>
         <p class="quiet">
           {props.hint}{' '}
+          {machine !== undefined && range.to - range.from <= longestHappened && (
+            <>
+              <a href={happenedAddress(machine, range.from, range.to)} aria-label={`What happened then? ${title}`}>
+                What happened?
+              </a>{' '}
+            </>
+          )}
           <a href={props.csv} download={`${id}.csv`} aria-label={`${title} as CSV`}>
             CSV
           </a>
@@ -69,6 +80,7 @@ export const LineChart = (props: Props) => {
           zone={props.zone}
           scale={props.scale}
           decimals={props.decimals ?? 1}
+          {...(machine !== undefined && { onMoment: at => go(happenedAbout(machine, at, range)) })}
         />
         {entries.length > 0 && (
           <Legend caption={`${about} in this span`} entries={entries} hidden={hidden} onToggle={toggle} />

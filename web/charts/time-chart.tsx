@@ -48,6 +48,8 @@ interface Props {
   zone: Zone
   scale: Scale
   decimals: number
+  /** a moment was clicked at, ms */
+  onMoment?: (moment: number) => void
 }
 
 /** px; the same for every chart of a page, so that their times are in line */
@@ -169,7 +171,8 @@ export const tickDecimals = (ticks: readonly { value: number }[]): number => {
 /** px; what a time on the axis takes with the room around it */
 const tickRoom = 96
 
-const optionsFor = ({ marks, from, to, zone, scale, decimals }: Props, colour: Colour): ChartOptions<'line'> => {
+const optionsFor = (props: Props, colour: Colour): ChartOptions<'line'> => {
+  const { marks, from, to, zone, scale, decimals, onMoment } = props
   const look = { grid: { color: colour('rule') }, border: { color: colour('edge') } }
   const tick = { color: colour('quiet'), font: { size: 13 } }
   return {
@@ -179,6 +182,12 @@ const optionsFor = ({ marks, from, to, zone, scale, decimals }: Props, colour: C
     responsive: true,
     maintainAspectRatio: false,
     interaction: { mode: 'nearest', axis: 'xy', intersect: false },
+    ...(onMoment && {
+      onClick: ({ x }, _near, chart) => {
+        const moment = x === null ? undefined : chart.scales.x?.getValueForPixel(x)
+        if (moment !== undefined && moment >= from && moment <= to) onMoment(moment)
+      },
+    }),
     scales: {
       x: {
         ...look,
@@ -252,7 +261,7 @@ export const TimeChart = (props: Props) => {
   )
 
   return (
-    <div class="chart">
+    <div class={props.onMoment ? 'chart is-way' : 'chart'}>
       <canvas ref={canvas} role="img" aria-label={label} />
     </div>
   )

@@ -67,6 +67,7 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
       zone={shop}
       scale={wallScale[system]}
       system={system}
+      machine={machine.id}
       format={formatGrowth}
     />
   )

@@ -177,7 +177,7 @@ export const MachinePage = ({
   view,
 }: {
   id: string
-  view: Exclude<MachineView, 'environment' | 'alignment' | 'spindle'>
+  view: Exclude<MachineView, 'happened' | 'environment' | 'alignment' | 'spindle'>
 }) => {
   const View = views[view]
   return (

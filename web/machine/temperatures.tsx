@@ -74,6 +74,7 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
       zone={shop}
       scale={temperatureScale[system]}
       system={system}
+      machine={machine.id}
       format={formatTemperature}
     />
   )

@@ -3,9 +3,11 @@ import { formatDateTime, formatPercent, formatShare } from '../../core/format.js
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
 import type { ShownVerdict } from '../../server/http/schemas/answers.js'
+import { go } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
 import { refreshEvery, type Span, spanAt } from '../charts/span.js'
+import { happenedAddress, happenedIn, longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
@@ -25,7 +27,15 @@ const heights: Record<Verdict, number> = { fit: 30, settling: 60, unfit: 100, un
 
 const percent = (part: number): string => `${(part * 100).toFixed(3)}%`
 
-const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: number; to: number; name: string }) => {
+interface BandProps {
+  bands: readonly Band[]
+  from: number
+  to: number
+  name: string
+  onBand: (band: Band) => void
+}
+
+const BandRow = ({ bands, from, to, name, onBand }: BandProps) => {
   const words = verdictShares(bands)
     .map(({ verdict, part }) => `${verdictWords[verdict].toLowerCase()} ${formatShare(part)}`)
     .join(', ')
@@ -33,6 +43,7 @@ const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: numb
     <div class="band-row">
       <svg class="band" role="img" aria-label={`${name}: ${words || 'no record in this span'}`}>
         {bands.map(band => (
+          // biome-ignore lint/a11y/noStaticElementInteractions: by keyboard the same page is reached by the links above and in the list
           <rect
             key={band.from}
             class={`band-${band.verdict}`}
@@ -40,8 +51,9 @@ const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: numb
             width={percent((band.to - band.from) / (to - from))}
             y={`${100 - heights[band.verdict]}%`}
             height={`${heights[band.verdict]}%`}
+            onClick={() => onBand(band)}
           >
-            <title>{verdictWords[band.verdict]}</title>
+            <title>{verdictWords[band.verdict]}: what happened then?</title>
           </rect>
         ))}
       </svg>
@@ -52,7 +64,17 @@ const BandRow = ({ bands, from, to, name }: { bands: readonly Band[]; from: numb
   )
 }
 
-const List = ({ changes, shop }: { changes: readonly ShownVerdict[]; shop: Shop }) => {
+interface ListProps {
+  machine: Machine
+  changes: readonly ShownVerdict[]
+  shop: Shop
+  now: number
+}
+
+/** ms; so much about a change tells what led to it and what came of it */
+const about = 90 * 60_000
+
+const List = ({ machine, changes, shop, now }: ListProps) => {
   const [whole, setWhole] = useState(false)
   const classNames = new Map(shop.workClasses.map(c => [c.id, c.name]))
   const newest = [...changes].reverse().slice(0, whole ? many : few)
@@ -63,7 +85,19 @@ const List = ({ changes, shop }: { changes: readonly ShownVerdict[]; shop: Shop 
         rows={newest}
         keyOf={({ at, workClass }) => `${at} ${workClass}`}
         columns={[
-          { head: 'Time', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, shop) },
+          {
+            head: 'Time',
+            form: 'nowrap',
+            plain: 'on a card',
+            cell: ({ at, workClass }) => (
+              <a
+                href={happenedAddress(machine.id, at - about, Math.min(at + about, now - 1))}
+                aria-label={`What happened: ${classNames.get(workClass) ?? workClass}, ${formatDateTime(at, shop)}`}
+              >
+                {formatDateTime(at, shop)}
+              </a>
+            ),
+          },
           { head: 'Work class', plain: 'on a card', cell: ({ workClass }) => classNames.get(workClass) ?? workClass },
           { head: 'Verdict', plain: 'on a card', cell: ({ verdict }) => <VerdictMark verdict={verdict} /> },
           { head: 'Index', form: 'number', cell: change => formatPercent(change.thermalErrorIndex) },
@@ -120,6 +154,13 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
         <h3 id="verdict-history">{title}</h3>
         <p class="quiet">
           The taller, the graver; unknown is hollow.{' '}
+          {range.to - range.from <= longestHappened && (
+            <>
+              <a href={happenedAddress(machine.id, range.from, range.to)} aria-label={`What happened then? ${title}`}>
+                What happened?
+              </a>{' '}
+            </>
+          )}
           <a
             href={verdictsPath(machine.id, range.from, range.to, 'csv')}
             download="verdicts.csv"
@@ -138,10 +179,11 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
             bands={verdictBands(changes?.filter(v => v.workClass === c.id) ?? [], range.from, Math.min(now, range.to))}
             from={range.from}
             to={range.to}
+            onBand={band => go(happenedIn(machine.id, band.from, Math.min(band.to, now - 1)))}
           />
         ))}
       </div>
-      {listed && within.length > 0 && <List changes={within} shop={shop} />}
+      {listed && within.length > 0 && <List machine={machine} changes={within} shop={shop} now={now} />}
       {listed && changes && within.length === 0 && <p class="empty">No verdict has changed in this span.</p>}
     </section>
   )

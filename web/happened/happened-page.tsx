@@ -1,0 +1,208 @@
+import { formatDateTime, formatMoment, formatStretch } from '../../core/format.js'
+import type { HappenedAnswer } from '../../core/happened/index.js'
+import { type Reader, sayHappened, sayMark } from '../../core/sentences/index.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import { query, setQuery } from '../address.js'
+import { useAnswer } from '../answer.js'
+import { ask, machinePath, path } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
+import { FromTo } from '../frame/from-to.js'
+import { isoMoment } from '../frame/happened.js'
+import { MachineFrame } from '../frame/machine-frame.js'
+import { Problem } from '../frame/problem.js'
+import { Table } from '../frame/table.js'
+import { now } from '../live/state.js'
+import { units } from '../preferences.js'
+import { unbroken } from '../words.js'
+import { HappenedPicture } from './picture.js'
+import './happened.css'
+
+const hour = 3_600_000
+
+interface Span {
+  from: number
+  to: number
+}
+
+/** The stretch that the address asks for; without one, the last three hours. */
+const readStretch = (asked: Pick<URLSearchParams, 'get'>, moment: number): Span => {
+  const [from, to] = ['from', 'to'].map(key => Date.parse(asked.get(key) ?? '')) as [number, number]
+  return from < to ? { from, to } : { from: moment - 3 * hour, to: moment }
+}
+
+const show = ({ from, to }: Span) => setQuery({ from: isoMoment(from), to: isoMoment(to) }, 'push')
+
+const csvOf = (machine: string, { from, to }: Span, table: string) =>
+  path(machinePath(machine, 'happened'), { from, to, format: 'csv', table, units: units.value })
+
+const Chooser = ({ span, shop, latest }: { span: Span; shop: Shop; latest: number }) => {
+  const length = span.to - span.from
+  const moved = (by: number) => show({ from: span.from + by, to: span.to + by })
+  return (
+    <div class="happened-chooser screen-only">
+      <div class="buttons">
+        <button type="button" class="button" onClick={() => moved(-length)}>
+          Earlier
+        </button>
+        <button type="button" class="button" disabled={span.to >= latest - 60_000} onClick={() => moved(length)}>
+          Later
+        </button>
+        <button
+          type="button"
+          class="button"
+          disabled={length >= 7 * 24 * hour}
+          onClick={() => show({ from: span.from - length / 2, to: Math.min(span.to + length / 2, latest) })}
+        >
+          Wider
+        </button>
+        <button
+          type="button"
+          class="button"
+          disabled={length <= hour / 2}
+          onClick={() => show({ from: span.from + length / 4, to: span.to - length / 4 })}
+        >
+          Narrower
+        </button>
+      </div>
+      <FromTo
+        key={`${span.from} ${span.to}`}
+        range={span}
+        zone={shop}
+        onShow={(from, to) => setQuery({ from, to }, 'push')}
+      />
+    </div>
+  )
+}
+
+const Told = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; reader: Reader }) => {
+  const { headline, course, wall, jobs } = sayHappened(answer, shop, reader)
+  const list = (title: string, sentences: readonly string[]) =>
+    sentences.length > 0 && (
+      <div>
+        <h3>{title}</h3>
+        <ul>
+          {sentences.map(text => (
+            <li key={text}>{unbroken(text)}</li>
+          ))}
+        </ul>
+      </div>
+    )
+  return (
+    <>
+      <p class="happened-headline">{headline}.</p>
+      <div class="happened-told">
+        {list('What happened', course)}
+        {list('What the wall showed', wall)}
+        <div>
+          <h3>What would have become of work begun then</h3>
+          <ul>
+            {jobs.map(({ text, more }) => (
+              <li key={text}>
+                <strong>{unbroken(text)}.</strong> {unbroken(more)}
+              </li>
+            ))}
+          </ul>
+        </div>
+      </div>
+    </>
+  )
+}
+
+const Marks = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; reader: Reader }) => (
+  <section class="panel" aria-labelledby="happened-marks">
+    <CardTitle id="happened-marks" text="What was done and found" about="happened#what-was-done-and-found" />
+    {answer.marks.length === 0 ? (
+      <p class="empty">No datum, correction, check or decision is on record of this time, and no sensor was doubted.</p>
+    ) : (
+      <Table
+        caption="What was done and found, in order of time"
+        rows={answer.marks}
+        keyOf={({ at, kind }, i) => `${at} ${kind} ${i}`}
+        columns={[
+          { head: 'Time', form: 'nowrap', names: true, cell: ({ at }) => formatDateTime(at, shop) },
+          { head: 'What', cell: mark => sayMark(mark, shop, reader).text },
+          { head: 'Who and why', form: 'note', cell: mark => sayMark(mark, shop, reader).more },
+        ]}
+      />
+    )}
+  </section>
+)
+
+const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
+  const system = units.value
+  const isClockKnown = now.value !== null
+  const latest = now.peek() ?? Date.now()
+  const asked = ['from', 'to'].map(key => query.value.get(key) ?? '').join(' ')
+  const { value, problem } = useAnswer(
+    async signal => {
+      const span = readStretch(query.peek(), now.peek() ?? Date.now())
+      return ask<HappenedAnswer>(
+        path(machinePath(machine.id, 'happened'), { from: Math.floor(span.from), to: Math.floor(span.to) }),
+        { signal },
+      )
+    },
+    JSON.stringify([machine.id, asked, isClockKnown]),
+    null,
+  )
+  const span = value ?? readStretch(query.value, latest)
+  const reader: Reader = { system, zone: shop, now: span.to }
+  return (
+    <>
+      <section class="panel" aria-labelledby="happened">
+        <div class="panel-head">
+          <CardTitle
+            id="happened"
+            text={formatStretch(span.from, span.to, shop)}
+            about="happened#one-page-for-a-stretch-of-time"
+          />
+          <button type="button" class="button screen-only" onClick={() => window.print()}>
+            Print
+          </button>
+        </div>
+        <Chooser span={{ from: span.from, to: span.to }} shop={shop} latest={latest} />
+        <Problem text={problem} />
+        {!value && !problem && <p class="empty">Reading what is stored …</p>}
+        {value && <Told answer={value} shop={shop} reader={reader} />}
+      </section>
+      {value && (
+        <>
+          <section class="panel" aria-labelledby="happened-course">
+            <div class="panel-head">
+              <CardTitle id="happened-course" text="The course" about="happened#the-course" />
+              <p class="quiet screen-only">
+                As it was believed then. As CSV:{' '}
+                {[
+                  ['course', 'temperatures and growth'],
+                  ['events', 'events and verdicts'],
+                  ['jobs', 'jobs'],
+                ].map(([table, text], i) => (
+                  <span key={table}>
+                    {i > 0 && ', '}
+                    <a href={csvOf(machine.id, value, table!)} download={`${machine.id}-${table}.csv`}>
+                      {text}
+                    </a>
+                  </span>
+                ))}
+              </p>
+            </div>
+            <HappenedPicture answer={value} machine={machine} shop={shop} system={system} reader={reader} />
+          </section>
+          <Marks answer={value} shop={shop} reader={reader} />
+          <p class="quiet">
+            Work “out” means: size error at the job’s start and the largest drift until its end took more of the
+            tolerance than heat is granted there, as the temperatures came, by more than the uncertainty (k = 2). It is
+            computed, not measured: tool, clamping and gauge come on top.
+            {latest - value.to > hour && ` Drawn up ${formatMoment(latest, latest, shop)}.`}
+          </p>
+        </>
+      )}
+    </>
+  )
+}
+
+/** What happened on a machine over a stretch of its past: one page with an address of its own. */
+export const HappenedPage = ({ id }: { id: string }) => (
+  <MachineFrame id={id} view="happened">
+    {(machine, shop) => <Content key={machine.id} machine={machine} shop={shop} />}
+  </MachineFrame>
+)

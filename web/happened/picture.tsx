@@ -1,0 +1,278 @@
+import { useMemo, useState } from 'preact/hooks'
+import {
+  formatDuration,
+  formatGrowth,
+  formatTemperature,
+  temperatureScale,
+  type UnitSystem,
+} from '../../core/format.js'
+import type { HappenedAnswer, JobOutcome } from '../../core/happened/index.js'
+import { type Reader, sayMark } from '../../core/sentences/index.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import type { Verdict } from '../../core/state.js'
+import { wallScale } from '../charts/scale.js'
+import {
+  CourseLane,
+  type LaneLine,
+  laneRange,
+  MarkLane,
+  MomentSlider,
+  SpanLane,
+  type Stretch,
+  TimeLanes,
+} from '../charts/time-lanes.js'
+import { verdictWords } from '../shapes/verdict.js'
+import { unbroken } from '../words.js'
+
+interface Props {
+  answer: HappenedAnswer
+  machine: Machine
+  shop: Shop
+  system: UnitSystem
+  reader: Reader
+}
+
+/** how tall a verdict stands: the graver, the taller, as in the history */
+const heights: Record<Verdict, number> = { fit: 0.3, settling: 0.6, unfit: 1, unknown: 1 }
+
+export const outcomeWords: Record<JobOutcome, string> = {
+  within: 'kept to its share',
+  perhaps: 'may have been out',
+  beyond: 'out',
+  'not known': 'cannot be told',
+  'not over': 'not over yet',
+}
+const outcomeHeights: Record<JobOutcome, number> = {
+  within: 0.15,
+  perhaps: 0.55,
+  beyond: 1,
+  'not known': 1,
+  'not over': 0.15,
+}
+
+const shapes: Record<HappenedAnswer['marks'][number]['kind'], string> = {
+  datum: 'M-6 -6H6L0 6z',
+  factors: 'M-6 6H6L0 -6z',
+  offset: 'M-6 6H6L0 -6z',
+  alignment: 'M-5 -5H5V5H-5z',
+  decision: 'M0 -7L6 0L0 7L-6 0z',
+  trust: 'M-6 -4L-4 -6L0 -2L4 -6L6 -4L2 0L6 4L4 6L0 2L-4 6L-6 4L-2 0z',
+}
+const shapeWords: Record<HappenedAnswer['marks'][number]['kind'], string> = {
+  datum: 'datum',
+  factors: 'correction',
+  offset: 'correction',
+  alignment: 'alignment check',
+  decision: 'decision',
+  trust: 'sensor doubted or believed again',
+}
+
+/** the value of a course at a moment, or the last known one */
+const valueAt = ({ at, value }: Pick<LaneLine, 'at' | 'value'>, moment: number | null): number | null => {
+  if (moment === null) return value.findLast(each => each !== null) ?? null
+  const near = at.reduce((best, each, i) => (Math.abs(each - moment) < Math.abs(at[best]! - moment) ? i : best), 0)
+  return value[near] ?? null
+}
+
+const toCelsius = (system: UnitSystem) => {
+  const { of } = temperatureScale[system]
+  return (amount: number) => (amount - of(0)) / (of(1) - of(0))
+}
+
+const useCourses = ({ answer, machine, shop }: Props) =>
+  useMemo(() => {
+    const nodes = machine.nodes.map(({ id, name, kind }, i) => ({
+      kind,
+      line: { name, style: 0, at: answer.at, value: answer.nodes.find(({ node }) => node === id)?.value ?? [] },
+      i,
+    }))
+    const styled = (lines: LaneLine[]) =>
+      lines.filter(({ value }) => value.some(each => each !== null)).map((line, style) => ({ ...line, style }))
+    const airs = styled([
+      ...nodes.filter(({ kind }) => kind !== 'body').map(({ line }) => line),
+      ...answer.places
+        .filter(({ id }) => id !== 'outdoors')
+        .map(({ name, at, value }) => ({ name: name.toLowerCase(), style: 0, at, value })),
+    ])
+    const outdoors = styled(
+      answer.places
+        .filter(({ id }) => id === 'outdoors')
+        .map(({ name, at, value }) => ({ name: name.toLowerCase(), style: 0, at, value })),
+    )
+    const bodies = styled(nodes.filter(({ kind }) => kind === 'body').map(({ line }) => line))
+    const growth = styled(
+      answer.axes.map(({ axis, growth: value, uncertainty }) => {
+        const first = value.find(each => each !== null) ?? 0
+        const since = value.map(each => (each === null ? null : each - first))
+        const sigma = uncertainty.map(each => each ?? 0)
+        return { name: axis, style: 0, at: answer.at, value: since, sigma }
+      }),
+    )
+    return { airs, outdoors, bodies, growth, shop }
+  }, [answer, machine, shop])
+
+/** Course, events, growth and verdicts on one axis of time; what was so at a moment can be looked at. */
+export const HappenedPicture = (props: Props) => {
+  const { answer, machine, shop, system, reader } = props
+  const [moment, setMoment] = useState<number | null>(null)
+  const { airs, outdoors, bodies, growth } = useCourses(props)
+  const stretch: Stretch = { from: answer.from, to: answer.to, zone: shop }
+  const at = moment ?? undefined
+  const temperature = { scale: temperatureScale[system], toSi: toCelsius(system) }
+  const length = { scale: wallScale[system], toSi: (amount: number) => amount / wallScale[system].of(1) }
+  const ends = (lines: readonly LaneLine[], format: (si: number | null, system: UnitSystem) => string) =>
+    lines.map(line => {
+      const y = valueAt(line, moment)
+      return { name: line.name, style: line.style, y, text: unbroken(format(y, system)) }
+    })
+  const course = (name: string, note: string, lines: readonly LaneLine[]) =>
+    lines.length === 0 ? null : (
+      <CourseLane
+        stretch={stretch}
+        name={
+          <>
+            {name} <small>{note}</small>
+          </>
+        }
+        lines={lines}
+        range={laneRange(lines, 2)}
+        {...temperature}
+        empty="Nothing is known."
+        ends={ends(lines, formatTemperature)}
+        moment={at}
+      />
+    )
+  const names = new Map(shop.workClasses.map(({ id, name }) => [id, name]))
+  const kinds = [...new Set(answer.marks.map(({ kind }) => kind))]
+  const words = [...ends(airs, formatTemperature), ...ends(bodies, formatTemperature), ...ends(growth, formatGrowth)]
+    .map(({ name, text }) => `${name} ${text}`)
+    .join(', ')
+  return (
+    <>
+      <TimeLanes
+        stretch={stretch}
+        label={`Temperatures, growth, doors and verdicts of ${machine.name} on one axis of time. What they came to: ${words}.`}
+      >
+        {course('Air', temperature.scale.unit, airs)}
+        {course('Outdoors', temperature.scale.unit, outdoors)}
+        {answer.sources.map(({ source, active }) => {
+          const of = shop.sources.find(({ id }) => id === source)
+          const [on, off] = of?.kind === 'heat source' ? ['on', 'off'] : ['open', 'shut']
+          const total = (active ?? []).reduce((sum, { from, to }) => sum + to - from, 0) / 1000
+          return (
+            <SpanLane
+              key={source}
+              stretch={stretch}
+              name={of?.name ?? source}
+              spans={(active ?? []).map(span => ({ ...span, class: 'lane-active', title: on! }))}
+              end={
+                active === null ? 'nothing tells' : total === 0 ? `${off} throughout` : `${on} ${formatDuration(total)}`
+              }
+              moment={at}
+            />
+          )
+        })}
+        {course('Machine', temperature.scale.unit, bodies)}
+        <CourseLane
+          stretch={stretch}
+          name={
+            <>
+              Growth <small>{length.scale.unit}, since the beginning</small>
+            </>
+          }
+          lines={growth}
+          range={laneRange(growth, 4e-6)}
+          {...length}
+          empty="Growth cannot be told: a node it depends on was not known."
+          ends={ends(growth, formatGrowth)}
+          moment={at}
+        />
+        {answer.work.length > 0 && (
+          <SpanLane
+            stretch={stretch}
+            name="Planned jobs"
+            spans={answer.work.map(({ from, to, part }) => ({ from, to, class: 'lane-active is-faint', title: part }))}
+            end={[...new Set(answer.work.map(({ part }) => part))].join(', ')}
+            moment={at}
+          />
+        )}
+        {answer.marks.length > 0 && (
+          <MarkLane
+            stretch={stretch}
+            name="Marks"
+            marks={answer.marks.map(mark => ({
+              at: mark.at,
+              shape: shapes[mark.kind],
+              title: sayMark(mark, shop, reader).text,
+            }))}
+            end={
+              <span class="mark-key">
+                {kinds.map(kind => (
+                  <span key={kind}>
+                    <svg viewBox="-8 -8 16 16" aria-hidden="true">
+                      <path class="lane-mark" d={shapes[kind]} />
+                    </svg>{' '}
+                    {shapeWords[kind]}
+                  </span>
+                ))}
+              </span>
+            }
+            moment={at}
+          />
+        )}
+        {answer.wall.map(({ workClass, bands }) => {
+          const jobs = answer.jobs.find(each => each.workClass === workClass)
+          return (
+            <div class="wall-and-jobs" key={workClass}>
+              <SpanLane
+                stretch={stretch}
+                name={names.get(workClass)}
+                spans={bands.map(({ from, to, verdict }) => ({
+                  from,
+                  to,
+                  class: `lane-${verdict}`,
+                  title: verdictWords[verdict],
+                  height: heights[verdict],
+                }))}
+                end="shown on the wall"
+                moment={at}
+              />
+              <SpanLane
+                stretch={stretch}
+                name=""
+                spans={(jobs?.stretches ?? []).map(({ from, to, outcome }) => ({
+                  from,
+                  to,
+                  class: `lane-job is-${outcome.replace(' ', '-')}`,
+                  title: outcomeWords[outcome],
+                  height: outcomeHeights[outcome],
+                }))}
+                end="how a job begun then came out"
+                moment={at}
+              />
+            </div>
+          )
+        })}
+      </TimeLanes>
+      <MomentSlider stretch={stretch} moment={moment} step={answer.width} words={words} onMoment={setMoment} />
+      <p class="happened-key">
+        <span>Shown: the taller, the graver; unknown is hollow.</span>
+        <span>Jobs, by when they begin:</span>
+        {(['within', 'perhaps', 'beyond'] as const).map(outcome => (
+          <span key={outcome}>
+            <svg viewBox="0 0 24 12" aria-hidden="true">
+              <rect
+                class={`lane-job is-${outcome}`}
+                width="24"
+                y={12 * (1 - outcomeHeights[outcome])}
+                height={12 * outcomeHeights[outcome]}
+              />
+            </svg>{' '}
+            {outcomeWords[outcome]}
+          </span>
+        ))}
+        <span>gaps: cannot be told, or not over yet</span>
+      </p>
+    </>
+  )
+}
