@@ -19,6 +19,7 @@ const paths = [
   '/machine/mill-2',
   '/machine/mill-2/ahead',
   '/machine/mill-2/history',
+  '/machine/mill-2/happened',
   '/machine/mill-2/budget',
   '/machine/mill-2/model',
   '/machine/mill-2/environment',

@@ -3,6 +3,7 @@ import { formatClock, type Scale, type Zone } from '../../core/format.js'
 import { across, bandOf, levelsIn, pathOf, wide } from '../morning/night-scales.js'
 import { dashes, lineColours } from './line-styles.js'
 import { timeTicks } from './ticks.js'
+import './charts.css'
 import './time-lanes.css'
 
 // Pictures under each other on one axis of time: courses, what was open or ran, what was done. Everything in them stands
@@ -41,7 +42,7 @@ const percent = (part: number): string => `${(100 * part).toFixed(3)}%`
 const dash = (style: number) => dashes[style % dashes.length]!.join(' ')
 
 const Drawing = ({ children }: { children: ComponentChildren }) => (
-  <svg class="lane-lines" viewBox={`0 0 ${wide} 100`} preserveAspectRatio="none" aria-hidden="true">
+  <svg class="track-lines" viewBox={`0 0 ${wide} 100`} preserveAspectRatio="none" aria-hidden="true">
     {children}
   </svg>
 )
@@ -49,15 +50,15 @@ const Drawing = ({ children }: { children: ComponentChildren }) => (
 const Hours = ({ stretch, moment }: { stretch: Stretch; moment?: number | undefined }) => (
   <>
     {timeTicks(stretch.from, stretch.to, stretch.zone, 8).map(({ value }) => (
-      <path key={value} class="lane-hour" d={`M${across(stretch, value).toFixed(1)} 0V100`} />
+      <path key={value} class="track-hour" d={`M${across(stretch, value).toFixed(1)} 0V100`} />
     ))}
-    {moment !== undefined && <path class="lane-moment" d={`M${across(stretch, moment).toFixed(1)} 0V100`} />}
+    {moment !== undefined && <path class="track-moment" d={`M${across(stretch, moment).toFixed(1)} 0V100`} />}
   </>
 )
 
 /** An outline that keeps its shape wherever it stands; it stands in an svg without a view box. */
 export const At = ({ x, y, d, name, title }: { x: number; y: number; d: string; name: string; title?: string }) => (
-  <svg x={percent(x)} y={percent(y)} class="lane-at" aria-hidden="true">
+  <svg x={percent(x)} y={percent(y)} class="track-at" aria-hidden="true">
     <path class={name} d={d}>
       {title && <title>{title}</title>}
     </path>
@@ -101,7 +102,7 @@ interface CourseProps {
   limits?: readonly { at: number; text: string }[]
   shaded?: readonly { from: number; to: number }[]
   moment?: number | undefined
-  tall?: boolean
+  form?: 'tall' | 'low'
 }
 
 /** Lines over time, with their levels at the left and what they came to at the right. */
@@ -110,7 +111,7 @@ export const CourseLane = (props: CourseProps) => {
   const y = (si: number) => (range ? (100 * (range.high - si)) / (range.high - range.low) : 50)
   const levels = range ? levelsIn(scale.of(range.low), scale.of(range.high)) : []
   // the ends of two lines must not run into each other
-  const apart = props.tall ? 11 : 19
+  const apart = props.form === 'tall' ? 11 : props.form === 'low' ? 35 : 19
   const placed = ends.map(end => ({ ...end, top: end.y === null ? 50 : y(end.y) })).sort((a, b) => a.top - b.top)
   placed.forEach((end, k) => {
     end.top = Math.max(end.top, k === 0 ? apart / 2 : placed[k - 1]!.top + apart)
@@ -118,25 +119,23 @@ export const CourseLane = (props: CourseProps) => {
   const over = (placed.at(-1)?.top ?? 0) - (100 - apart / 2)
   if (over > 0) for (const [k, end] of placed.entries()) end.top = Math.max(apart * (k + 0.5), end.top - over)
   return (
-    <div class={props.tall ? 'lane is-course is-tall' : 'lane is-course'}>
-      <div class="lane-name">
-        {name}
-        <div class="lane-levels">
+    <div class={`track is-course is-${props.form ?? 'usual'}`}>
+      <div class="track-name">{name}</div>
+      <div class="track-drawing">
+        <div class="track-levels">
           {levels.map(level => (
             <span key={level} style={{ top: `${y(toSi(level))}%` }}>
               {Number(level.toPrecision(6)).toString().replace('-', '−')}
             </span>
           ))}
         </div>
-      </div>
-      <div class="lane-drawing">
         {range ? (
           <>
             <Drawing>
               {shaded.map(({ from, to }) => (
                 <rect
                   key={from}
-                  class="lane-shade"
+                  class="track-shade"
                   x={across(stretch, from)}
                   width={Math.max(1, across(stretch, to) - across(stretch, from))}
                   y="0"
@@ -144,7 +143,7 @@ export const CourseLane = (props: CourseProps) => {
                 />
               ))}
               {levels.map(level => (
-                <path key={level} class="lane-level" d={`M0 ${y(toSi(level)).toFixed(2)}H${wide}`} />
+                <path key={level} class="track-level" d={`M0 ${y(toSi(level)).toFixed(2)}H${wide}`} />
               ))}
               <Hours stretch={stretch} moment={props.moment} />
               {lines.map(
@@ -153,37 +152,37 @@ export const CourseLane = (props: CourseProps) => {
                   high && (
                     <path
                       key={of}
-                      class={`lane-band line-${style % lineColours}`}
+                      class={`track-band line-${style % lineColours}`}
                       d={bandOf({ at, low, high }, stretch, y)}
                     />
                   ),
               )}
               {limits.map(({ at }) => (
-                <path key={at} class="lane-limit" d={`M0 ${y(at).toFixed(2)}H${wide}`} />
+                <path key={at} class="track-limit" d={`M0 ${y(at).toFixed(2)}H${wide}`} />
               ))}
               {lines.map(({ name: of, style, at, value }) => (
                 <path
                   key={of}
-                  class={`lane-line line-${style % lineColours}`}
+                  class={`track-line line-${style % lineColours}`}
                   stroke-dasharray={dash(style)}
                   d={pathOf({ at: [...at], value: [...value] }, stretch, y)}
                 />
               ))}
             </Drawing>
-            <svg class="lane-points" aria-hidden="true">
+            <svg class="track-points" aria-hidden="true">
               {points.map((point, i) => (
                 <At
                   key={i}
                   x={across(stretch, point.at) / wide}
                   y={Math.min(100, Math.max(0, y(point.y))) / 100}
                   d={point.shape}
-                  name={point.class ?? 'lane-point'}
+                  name={point.class ?? 'track-point'}
                   {...(point.title && { title: point.title })}
                 />
               ))}
             </svg>
             {limits.map(({ at, text }) => (
-              <span key={at} class="lane-label" style={{ top: `${y(at)}%` }}>
+              <span key={at} class="track-label" style={{ top: `${y(at)}%` }}>
                 {text}
               </span>
             ))}
@@ -192,7 +191,7 @@ export const CourseLane = (props: CourseProps) => {
           <p class="empty">{props.empty}</p>
         )}
       </div>
-      <div class="lane-ends">
+      <div class="track-ends">
         {placed.map(end => (
           <span key={end.name} class={`line-${end.style % lineColours}`} style={{ top: `${end.top}%` }}>
             <svg viewBox="0 0 24 8" aria-hidden="true">
@@ -219,11 +218,11 @@ interface SpanProps {
 
 /** What was so from when to when. */
 export const SpanLane = ({ stretch, name, spans, end, moment }: SpanProps) => (
-  <div class="lane is-spans">
-    <div class="lane-name">{name}</div>
-    <div class="lane-drawing">
+  <div class="track is-spans">
+    <div class="track-name">{name}</div>
+    <div class="track-drawing">
       <Drawing>
-        <path class="lane-level" d={`M0 100H${wide}`} />
+        <path class="track-level" d={`M0 100H${wide}`} />
         <Hours stretch={stretch} moment={moment} />
         {spans.map(({ from, to, class: look, title, height = 1 }) => (
           <rect
@@ -239,7 +238,7 @@ export const SpanLane = ({ stretch, name, spans, end, moment }: SpanProps) => (
         ))}
       </Drawing>
     </div>
-    <div class="lane-end">{end}</div>
+    <div class="track-end">{end}</div>
   </div>
 )
 
@@ -253,27 +252,27 @@ interface MarkProps {
 
 /** What happened at a moment. */
 export const MarkLane = ({ stretch, name, marks, end, moment }: MarkProps) => (
-  <div class="lane is-marks">
-    <div class="lane-name">{name}</div>
-    <div class="lane-drawing">
+  <div class="track is-marks">
+    <div class="track-name">{name}</div>
+    <div class="track-drawing">
       <Drawing>
         <Hours stretch={stretch} moment={moment} />
       </Drawing>
-      <svg class="lane-points" aria-hidden="true">
+      <svg class="track-points" aria-hidden="true">
         {marks.map(({ at, shape, title }, i) => (
-          <At key={i} x={across(stretch, at) / wide} y={0.5} d={shape} name="lane-mark" title={title} />
+          <At key={i} x={across(stretch, at) / wide} y={0.5} d={shape} name="track-mark" title={title} />
         ))}
       </svg>
     </div>
-    <div class="lane-end">{end}</div>
+    <div class="track-end">{end}</div>
   </div>
 )
 
 /** The times, below all lanes. */
 const Times = ({ stretch }: { stretch: Stretch }) => (
-  <div class="lane is-times">
+  <div class="track is-times">
     <div />
-    <div class="lane-drawing">
+    <div class="track-drawing">
       {timeTicks(stretch.from, stretch.to, stretch.zone, 6).map(({ value, label }) => (
         <span key={value} style={{ left: percent(across(stretch, value) / wide) }}>
           {label}
@@ -294,7 +293,7 @@ export const TimeLanes = ({
   label: string
   children: ComponentChildren
 }) => (
-  <div class="lanes" role="img" aria-label={label}>
+  <div class="tracks" role="img" aria-label={label}>
     {children}
     <Times stretch={stretch} />
   </div>
@@ -313,8 +312,8 @@ interface MomentProps {
 
 /** Looks at one moment of a picture: by mouse, finger or keyboard. */
 export const MomentSlider = ({ stretch, moment, step, words, onMoment }: MomentProps) => (
-  <div class="lane is-slider screen-only">
-    <span class="lane-name">Look at</span>
+  <div class="track is-slider screen-only">
+    <span class="track-name">Look at</span>
     <input
       type="range"
       aria-label="Look at a moment"
@@ -325,6 +324,6 @@ export const MomentSlider = ({ stretch, moment, step, words, onMoment }: MomentP
       value={moment ?? stretch.to}
       onInput={event => onMoment(Number(event.currentTarget.value))}
     />
-    <b class="lane-end">{moment === null ? '' : formatClock(moment, stretch.zone)}</b>
+    <b class="track-end">{moment === null ? '' : formatClock(moment, stretch.zone)}</b>
   </div>
 )

@@ -12,6 +12,7 @@ export const chapters = [
   { id: 'soaking', text: 'Soaking parts and gauges' },
   { id: 'alignment', text: 'Alignment record' },
   { id: 'spindle', text: 'Testing a spindle' },
+  { id: 'was-it-heat', text: 'Finding out whether it was heat' },
   { id: 'records', text: 'Records and limits' },
   { id: 'recordings', text: 'Recordings' },
   { id: 'when-something-fails', text: 'When something fails' },

@@ -110,7 +110,7 @@ const Told = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; re
 
 const Marks = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; reader: Reader }) => (
   <section class="panel" aria-labelledby="happened-marks">
-    <CardTitle id="happened-marks" text="What was done and found" about="happened#what-was-done-and-found" />
+    <CardTitle id="happened-marks" text="What was done and found" about="was-it-heat#what-was-done-and-found" />
     {answer.marks.length === 0 ? (
       <p class="empty">No datum, correction, check or decision is on record of this time, and no sensor was doubted.</p>
     ) : (
@@ -153,7 +153,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
           <CardTitle
             id="happened"
             text={formatStretch(span.from, span.to, shop)}
-            about="happened#one-page-for-a-stretch-of-time"
+            about="was-it-heat#what-happened-on-a-machine"
           />
           <button type="button" class="button screen-only" onClick={() => window.print()}>
             Print
@@ -168,7 +168,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
         <>
           <section class="panel" aria-labelledby="happened-course">
             <div class="panel-head">
-              <CardTitle id="happened-course" text="The course" about="happened#the-course" />
+              <CardTitle id="happened-course" text="The course" about="was-it-heat#the-course" />
               <p class="quiet screen-only">
                 As it was believed then. As CSV:{' '}
                 {[

@@ -101,11 +101,10 @@ const useCourses = ({ answer, machine, shop }: Props) =>
     )
     const bodies = styled(nodes.filter(({ kind }) => kind === 'body').map(({ line }) => line))
     const growth = styled(
-      answer.axes.map(({ axis, growth: value, uncertainty }) => {
+      answer.axes.map(({ axis, growth: value }) => {
         const first = value.find(each => each !== null) ?? 0
         const since = value.map(each => (each === null ? null : each - first))
-        const sigma = uncertainty.map(each => each ?? 0)
-        return { name: axis, style: 0, at: answer.at, value: since, sigma }
+        return { name: axis, style: 0, at: answer.at, value: since }
       }),
     )
     return { airs, outdoors, bodies, growth, shop }
@@ -125,7 +124,7 @@ export const HappenedPicture = (props: Props) => {
       const y = valueAt(line, moment)
       return { name: line.name, style: line.style, y, text: unbroken(format(y, system)) }
     })
-  const course = (name: string, note: string, lines: readonly LaneLine[]) =>
+  const course = (name: string, note: string, lines: readonly LaneLine[], form: 'usual' | 'low' = 'usual') =>
     lines.length === 0 ? null : (
       <CourseLane
         stretch={stretch}
@@ -140,6 +139,7 @@ export const HappenedPicture = (props: Props) => {
         empty="Nothing is known."
         ends={ends(lines, formatTemperature)}
         moment={at}
+        {...(form === 'low' && { form })}
       />
     )
   const names = new Map(shop.workClasses.map(({ id, name }) => [id, name]))
@@ -154,7 +154,7 @@ export const HappenedPicture = (props: Props) => {
         label={`Temperatures, growth, doors and verdicts of ${machine.name} on one axis of time. What they came to: ${words}.`}
       >
         {course('Air', temperature.scale.unit, airs)}
-        {course('Outdoors', temperature.scale.unit, outdoors)}
+        {course('Outdoors', temperature.scale.unit, outdoors, 'low')}
         {answer.sources.map(({ source, active }) => {
           const of = shop.sources.find(({ id }) => id === source)
           const [on, off] = of?.kind === 'heat source' ? ['on', 'off'] : ['open', 'shut']
@@ -164,7 +164,7 @@ export const HappenedPicture = (props: Props) => {
               key={source}
               stretch={stretch}
               name={of?.name ?? source}
-              spans={(active ?? []).map(span => ({ ...span, class: 'lane-active', title: on! }))}
+              spans={(active ?? []).map(span => ({ ...span, class: 'track-active', title: on! }))}
               end={
                 active === null ? 'nothing tells' : total === 0 ? `${off} throughout` : `${on} ${formatDuration(total)}`
               }
@@ -191,7 +191,7 @@ export const HappenedPicture = (props: Props) => {
           <SpanLane
             stretch={stretch}
             name="Planned jobs"
-            spans={answer.work.map(({ from, to, part }) => ({ from, to, class: 'lane-active is-faint', title: part }))}
+            spans={answer.work.map(({ from, to, part }) => ({ from, to, class: 'track-active is-faint', title: part }))}
             end={[...new Set(answer.work.map(({ part }) => part))].join(', ')}
             moment={at}
           />
@@ -210,7 +210,7 @@ export const HappenedPicture = (props: Props) => {
                 {kinds.map(kind => (
                   <span key={kind}>
                     <svg viewBox="-8 -8 16 16" aria-hidden="true">
-                      <path class="lane-mark" d={shapes[kind]} />
+                      <path class="track-mark" d={shapes[kind]} />
                     </svg>{' '}
                     {shapeWords[kind]}
                   </span>
@@ -230,7 +230,7 @@ export const HappenedPicture = (props: Props) => {
                 spans={bands.map(({ from, to, verdict }) => ({
                   from,
                   to,
-                  class: `lane-${verdict}`,
+                  class: `track-${verdict}`,
                   title: verdictWords[verdict],
                   height: heights[verdict],
                 }))}
@@ -243,11 +243,11 @@ export const HappenedPicture = (props: Props) => {
                 spans={(jobs?.stretches ?? []).map(({ from, to, outcome }) => ({
                   from,
                   to,
-                  class: `lane-job is-${outcome.replace(' ', '-')}`,
+                  class: `track-job is-${outcome.replace(' ', '-')}`,
                   title: outcomeWords[outcome],
                   height: outcomeHeights[outcome],
                 }))}
-                end="how a job begun then came out"
+                end="jobs begun then"
                 moment={at}
               />
             </div>
@@ -262,7 +262,7 @@ export const HappenedPicture = (props: Props) => {
           <span key={outcome}>
             <svg viewBox="0 0 24 12" aria-hidden="true">
               <rect
-                class={`lane-job is-${outcome}`}
+                class={`track-job is-${outcome}`}
                 width="24"
                 y={12 * (1 - outcomeHeights[outcome])}
                 height={12 * outcomeHeights[outcome]}

@@ -80,9 +80,7 @@ describe('what happened on a machine', () => {
     expect(bores.shownFit).toBeCloseTo((step + 3 * minute - beyond.from) / 1000, 0)
     const told = sayHappened(answer, shop, reader)
     expect(told.headline).toBe('Bores would have been out for a part of this time')
-    expect(told.course.join(' ')).toMatch(
-      /Air stayed at 21\.0 °C\. =Door was open from 06:20 to 06:35\./,
-    )
+    expect(told.course.join(' ')).toMatch(/Air stayed at 21\.0 °C\. =Door was open from 06:20 to 06:35\./)
     expect(told.course.join(' ')).toMatch(/the X screw moved most: \+8\.0 K/)
     expect(told.wall).toEqual(['For Bores the wall showed fit, then unfit from 06:33.'])
     expect(told.jobs[0]!.more).toMatch(

@@ -39,6 +39,7 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/factors',
       '/api/machines/{id}/forecast',
       '/api/machines/{id}/growth',
+      '/api/machines/{id}/happened',
       '/api/machines/{id}/identifications',
       '/api/machines/{id}/learning',
       '/api/machines/{id}/measurements',
