@@ -2,6 +2,15 @@
 export { sayCommonCause } from './common-cause.js'
 export { type HappenedInWords, sayBecause, sayHappened, sayMark } from './happened.js'
 export { sayHeating } from './heating.js'
+export {
+  sayAssumption,
+  sayChance,
+  sayChange,
+  sayDoubt,
+  sayFinding,
+  sayOther,
+  saySettles,
+} from './investigation.js'
 export { type AnswerInWords, sayAnswer, sayTodo, sayUnusual } from './morning.js'
 export { type Reader, type Sentence, shopReader } from './reader.js'
 export { sayReason } from './reasons.js'

@@ -1,10 +1,11 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { Inspection } from '../../../core/inspection/index.js'
-import { investigationAnswer } from '../../../core/investigation/index.js'
+import { type Change, investigationAnswer, whatIfAnswer } from '../../../core/investigation/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { standingInspections } from '../../inspections/standing.js'
 import { investigationOf } from '../../studies/investigation/investigation.js'
+import { whatIfOf } from '../../studies/investigation/what-if.js'
 import type { AppParts } from '../parts.js'
 import { notKnown } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
@@ -122,6 +123,57 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
         ]
       })
       return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+    },
+  )
+
+  app.get(
+    '/api/investigation/what-if',
+    {
+      config: { costs: 'computation' },
+      schema: {
+        summary: 'What the same parts would have been like; without a change, held at the reference temperature',
+        querystring: z.object({
+          ...asked,
+          hold: z.coerce.number().min(-30).max(60).optional().describe('°C; machine and part held at it'),
+          datum: z
+            .string()
+            .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'write a time of day as 12:30')
+            .optional()
+            .describe('HH:MM by the shop’s clock; zeroed again each day then'),
+          on: z.string().max(200).optional().describe('id of another machine, on which they are cut'),
+          later: z.coerce
+            .number()
+            .min(-48)
+            .max(48)
+            .optional()
+            .describe('h; each part is cut so much later; below 0: earlier'),
+        }),
+        response: { 200: whatIfAnswer, ...refusals },
+      },
+    },
+    async request => {
+      const { hold, datum, on, later, workClass, moved } = request.query
+      if (on !== undefined && !shop.machines.some(({ id }) => id === on))
+        throw notKnown(
+          'machine',
+          [on],
+          shop.machines.map(({ id }) => id),
+          'query "on"',
+        )
+      const changes: Change[] = [
+        ...(hold !== undefined ? [{ kind: 'held' as const, temperature: hold }] : []),
+        ...(datum !== undefined ? [{ kind: 'datum again' as const, clock: datum }] : []),
+        ...(on !== undefined ? [{ kind: 'machine' as const, machine: on }] : []),
+        ...(later !== undefined ? [{ kind: 'hour' as const, offset: later * 3600 }] : []),
+      ]
+      const [first] = changes
+      return whatIfOf(
+        parts,
+        await inspectionsOf(request.query),
+        first ? changes : [{ kind: 'held', temperature: shop.referenceTemperature }],
+        { workClass: classOf(workClass), moved: moved * 1000 },
+        clock(),
+      )
     },
   )
 }

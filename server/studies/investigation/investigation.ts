@@ -23,7 +23,7 @@ import type { Past } from '../../history/index.js'
 import { Turn } from '../../turns.js'
 import { groupsOf, rejectsIn } from './groups.js'
 import type { MachineCourse } from './machine-course.js'
-import { pastOfCuts, stretchOf } from './past-of-cuts.js'
+import { type PastOfCuts, pastOfCuts, stretchOf } from './past-of-cuts.js'
 import { type PartPrediction, type PredictedGroup, predictGroup } from './predicted-group.js'
 import { nearestClass, readShown, type ShownAt } from './shown-verdicts.js'
 
@@ -45,6 +45,7 @@ export interface Asked {
 
 /** What was predicted of inspections, and what is found of them. */
 export interface Investigated {
+  cuts: PastOfCuts
   /** most rejects first */
   groups: {
     predicted: PredictedGroup
@@ -53,7 +54,6 @@ export interface Investigated {
     clock: InvestigatedGroup['clock']
   }[]
   all: HeatFinding
-  midnight: number
 }
 
 /** Predicts every feature, and concludes for each by itself, allowing for how many there are, and for all together. */
@@ -79,7 +79,7 @@ export const investigate = async (
     chanceLevel,
   )
   return {
-    midnight: stretch.midnight,
+    cuts,
     groups: predicted.map((each, i) => {
       const { first: one } = each.group
       const tolerance = one.lower !== null && one.upper !== null ? one.upper - one.lower : null
@@ -272,7 +272,7 @@ const picked = <T extends { reject: unknown; from: number }>(parts: readonly T[]
   return [...bad, ...some(good, most - bad.length)].sort((a, b) => a.from - b.from)
 }
 
-const assumptionsOf = ({ groups }: Investigated, { moved }: Asked): Assumption[] => {
+const assumptionsOf = ({ groups }: Pick<Investigated, 'groups'>, { moved }: Asked): Assumption[] => {
   const found: Assumption[] = []
   const count = (of: (each: Investigated['groups'][number]) => number) =>
     groups.reduce((sum, each) => sum + of(each), 0)
@@ -315,9 +315,10 @@ export const investigationOf = async (
   whole = false,
 ): Promise<InvestigationAnswer> => {
   const empty = inspections.length === 0
-  const found: Investigated = empty
-    ? { groups: [], all: concluded(examineAll([])), midnight: 0 }
+  const found: Omit<Investigated, 'cuts'> & Partial<Investigated> = empty
+    ? { groups: [], all: concluded(examineAll([])) }
     : await investigate(past, inspections, asked, now)
+  const midnight = found.cuts?.stretch.midnight ?? 0
   const machines = [...new Set(found.groups.map(({ predicted }) => predicted.group.first.machine))]
   const shownAt = await readShown(past.store, machines, now)
   const told = whole ? found.groups : found.groups.slice(0, mostGroups)
@@ -325,7 +326,7 @@ export const investigationOf = async (
   const groups: InvestigatedGroup[] = []
   for (const each of told) {
     if (turn.isOver) await turn.next()
-    groups.push(groupAnswer(each, shownAt, found.midnight))
+    groups.push(groupAnswer(each, shownAt, midnight))
   }
   const all = told.flatMap(({ predicted, workClass }, i) =>
     predicted.parts.map(part => ({
@@ -356,7 +357,7 @@ export const investigationOf = async (
       found.groups.some(({ clock }) => clock !== null),
       assumptions.reduce((sum, each) => sum + (each.kind === 'no datum' ? each.parts : 0), 0),
     ),
-    allVerdicts: empty || past.shop.workClasses.length === 0 ? null : tableOf(found.groups, shownAt, found.midnight),
+    allVerdicts: empty || past.shop.workClasses.length === 0 ? null : tableOf(found.groups, shownAt, midnight),
     groups,
     groupsLeftOut: found.groups.length - told.length,
     parts: parts

@@ -8,6 +8,7 @@ import {
   shareExplained,
 } from '../../../core/investigation/index.js'
 import type { Machine } from '../../../core/shop.js'
+import type { Datum } from '../../../core/state.js'
 import type { Past } from '../../history/index.js'
 import { type FeatureGroup, type Measured, repeatability } from './groups.js'
 import type { MachineCourse } from './machine-course.js'
@@ -29,7 +30,14 @@ export interface PredictedGroup {
   axisFound: boolean
   parts: PartPrediction[]
   /** null where nothing can be predicted */
-  made: { predict: Predict; zeroed: Zeroed; course: MachineCourse; feature: FeatureParts } | null
+  made: {
+    predict: Predict
+    zeroed: Zeroed
+    /** in order of their time */
+    datums: readonly Datum[]
+    course: MachineCourse
+    feature: FeatureParts
+  } | null
   found: Examined
 }
 
@@ -72,7 +80,8 @@ const byAxis = async (group: FeatureGroup, machine: Machine, axis: string, { pas
   const { first, material, parts } = group
   const course = await cuts.course(machine)
   const feature = { axis, longer: first.longer, cut: first.cut, zeroed: first.zeroed, nominal: first.nominal, material }
-  const zeroed = zeroedOf(past, course, await cuts.zeros(machine), feature, parts[0]!.at)
+  const zeros = await cuts.zeros(machine)
+  const zeroed = zeroedOf(past, course, zeros, feature, parts[0]!.at)
   const predict = predicting(course, feature, zeroed, past.shop.referenceTemperature)
   const predictions = parts.map((measured): PartPrediction => {
     if (measured.to > now) return { measured, predicted: null, missing: 'ahead of now' }
@@ -91,7 +100,7 @@ const byAxis = async (group: FeatureGroup, machine: Machine, axis: string, { pas
     midnight: cuts.stretch.midnight,
     gauge: repeatability(group),
   }
-  return { axis, parts: predictions, made: { predict, zeroed, course, feature: featureParts } }
+  return { axis, parts: predictions, made: { predict, zeroed, datums: zeros.datums, course, feature: featureParts } }
 }
 
 /**

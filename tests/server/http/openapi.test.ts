@@ -20,6 +20,7 @@ describe('/api/openapi.json', () => {
       '/api/inspections/imports/{id}/take-back',
       '/api/inspections/preview',
       '/api/investigation',
+      '/api/investigation/what-if',
       '/api/jobs',
       '/api/jobs/answers',
       '/api/jobs/preview',

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { investigationAnswer } from '../../../core/investigation/index.js'
+import { investigationAnswer, whatIfAnswer } from '../../../core/investigation/index.js'
 import { now } from '../http/fakes.js'
-import { asTable, type MadePart, madeParts, madeWeek, trueError } from './made-week.js'
+import { aluminiumAlpha, asTable, type MadePart, madeParts, madeWeek, steelAlpha, trueError } from './made-week.js'
 import { serveShop } from './serving-shop.js'
 
 const hour = 3_600_000
@@ -89,6 +89,46 @@ describe('from a table of parts to a conclusion', () => {
     expect(moved.groups[0]!.clock).toBeNull()
     expect(moved.groups[0]!.finding.explained!.value).toBeGreaterThan(asked!.finding.explained!.value)
     expect(moved.assumptions).toContainEqual({ kind: 'clock moved', offset: 3600 })
+  })
+
+  it('tells what the same parts would have been, the offset kept or centred', async () => {
+    const { get, week, zeroAt } = await investigated(5, (week, zeroAt) =>
+      madeParts(week, 60, at => 1.5 * trueError(week, at, zeroAt) + 2e-6 * week.draws.normal()),
+    )
+    const answer = await get('investigation/what-if?hold=21&datum=10:00&later=-2&machine=mill')
+    expect(answer.status).toBe(200)
+    const { groups } = whatIfAnswer.parse(answer.body)
+    const [held, again, later] = groups[0]!.cases
+    expect([held, again, later].map(each => each!.change.kind)).toEqual(['held', 'datum again', 'hour'])
+    const { parts } = answered(await get('investigation'))
+    for (const { inspection, deviation } of held!.deviations) {
+      const part = parts.find(each => each.inspection === inspection)!
+      // at 21 °C all that is left of the prediction is that aluminium and steel differ
+      const left = 0.3 * (steelAlpha - aluminiumAlpha)
+      expect(deviation).toBeCloseTo(part.deviation - part.predicted!.error + left, 12)
+    }
+    for (const { inspection, deviation } of again!.deviations) {
+      const part = parts.find(each => each.inspection === inspection)!
+      const zeroed = new Date(part.from)
+      zeroed.setUTCHours(9, 0, 0, 0)
+      if (zeroed.getTime() > part.from) zeroed.setUTCDate(zeroed.getUTCDate() - 1)
+      // the datum that was set later on the first day stays
+      const then = Math.max(zeroed.getTime(), zeroAt)
+      const otherwise = trueError(week, part.from, then) - trueError(week, part.from, zeroAt)
+      expect(Math.abs(deviation - part.deviation - otherwise)).toBeLessThan(2e-6)
+    }
+    expect(later!.deviations).toHaveLength(60)
+    for (const { rejectsAsItWas, offsetKept, centred } of groups[0]!.cases) {
+      expect(rejectsAsItWas).toBe(parts.filter(({ reject }) => reject).length)
+      for (const { rejects } of [offsetKept, centred]) {
+        expect(rejects.low).toBeLessThanOrEqual(rejects.value)
+        expect(rejects.high).toBeGreaterThanOrEqual(rejects.value)
+      }
+      // limits lie alike on both sides
+      expect(centred.mean).toBeCloseTo(0, 12)
+    }
+    expect(held!.offsetKept.spread).toBeLessThan(later!.offsetKept.spread)
+    expect((await get('investigation/what-if?on=nowhere')).status).toBe(404)
   })
 
   it('has an honest answer where there is nothing', async () => {
