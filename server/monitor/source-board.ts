@@ -7,6 +7,8 @@ const remembered = 60 * 60_000
 const outlasts = 4
 /** ms; shorter openings are not named afterwards. Judgement, no source */
 const worthNaming = 90_000
+/** ms; a vent that is open longer is how the shop is run, and no disturbance. Judgement, no source */
+const longestVent = 3 * 3_600_000
 
 interface Followed {
   state: SourceState
@@ -62,24 +64,31 @@ export class SourceBoard {
     })
   }
 
-  /** The door that disturbs a machine now or did lately; null when none is known to. @param now ms */
+  /** The door or vent that disturbs a machine now or did lately; null when none is known to. @param now ms */
   disturbing(exposedTo: readonly string[], now: number): DisturbedBy | null {
     let found: (DisturbedBy & { to: number }) | null = null
+    let vent: DisturbedBy | null = null
     for (const id of exposedTo) {
       const entry = this.followed.get(id)
       const source = this.shop.sources.find(s => s.id === id)
-      if (!entry || source?.kind !== 'door') continue
+      if (!entry || !source || source.kind === 'heat source') continue
       const { state, last } = entry
       const { name } = source
-      if (state.active && state.since !== null) return { source: id, name, from: state.since, to: null }
+      const longest = source.kind === 'vent' ? longestVent : Number.POSITIVE_INFINITY
+      if (state.active && state.since !== null && now - state.since <= longest) {
+        const open = { source: id, name, from: state.since, to: null }
+        if (source.kind === 'door') return open
+        vent ??= open
+      }
       if (
         last &&
+        last.to - last.from <= longest &&
         now - last.to < Math.min(remembered, outlasts * (last.to - last.from)) &&
         last.to - last.from >= worthNaming &&
         (!found || last.to > found.to)
       )
         found = { source: id, name, ...last }
     }
-    return found
+    return vent ?? found
   }
 }
