@@ -32,6 +32,7 @@ import { createJobAnswers } from './studies/morning/job-answers.js'
 import { keepAnswering } from './studies/morning/keep-answering.js'
 import { keepByQuarter } from './studies/morning/kept.js'
 import { nightStudy } from './studies/morning/night.js'
+import { startShopLearning } from './studies/shop-model/index.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
 
@@ -271,6 +272,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(upkeep(store, clock, why => monitor.setUnstored(why), log))
     const identification = startIdentification(shop, store, monitor, beside, pace.now, isFilled, log)
     closers.push(() => identification.stop())
+    const shopLearning = startShopLearning(shop, store, beside, pace.now, isFilled, log)
+    closers.push(() => shopLearning.stop())
     closers.push(keepAnswering(jobAnswers, monitor, isFilled, log))
 
     const address = app.server.address()
@@ -288,6 +291,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
         monitor.setFilling(null)
         pace.followClock()
         identification.look()
+        shopLearning.look()
       },
       stop,
     }

@@ -29,6 +29,7 @@ export {
   type HeldState,
   type MachineTruth,
   type Message,
+  type Otherwise,
   type SimulatedShop,
   type Truth,
 } from './shop.js'

@@ -12,7 +12,7 @@ import {
 } from './machine.js'
 import type { MachinePlant, Measured, Plant } from './plant.js'
 import { randomStream } from './random.js'
-import { type Scenario, type ScenarioName, scenarios } from './scenarios.js'
+import { type Changes, type Scenario, type ScenarioName, scenarios } from './scenarios.js'
 import { createSensor, type FaultKind, type SimulatedSensor } from './sensor.js'
 import type { AxisTruth } from './truth.js'
 import { createWeather, type Weather } from './weather.js'
@@ -42,6 +42,9 @@ export interface Truth {
   machines: Record<string, MachineTruth>
 }
 
+/** What is otherwise than a scenario has it. */
+export type Otherwise = Partial<Pick<Changes, 'outdoors' | 'duty'>>
+
 /** s; longest integration step, and the step of the days before the start that nobody sees */
 const STEP = 30
 const BEFORE_STEP = 60
@@ -58,6 +61,7 @@ const AT_FIRST = 19.5
  * @param options.scenario see `scenarios`; "ordinary" when left out
  * @param options.anchor ms; the moment a scenario is arranged around; `start` when left out, for the demo 14 days later
  * @param options.heated ms → whether heating and cooling keep what they keep by day; null leaves it to the scenario
+ * @param options.otherwise what is otherwise than the scenario has it: to see what would have been
  * @throws RangeError when the plant names something it does not have
  */
 export const createSimulatedShop = (
@@ -68,13 +72,18 @@ export const createSimulatedShop = (
     scenario?: ScenarioName
     anchor?: number
     heated?: (time: number) => boolean | null
+    otherwise?: Otherwise
   },
 ) => {
   const { seed, start, scenario = 'ordinary' } = options
   const anchor = options.anchor ?? (scenario === 'demo' ? start + 14 * 86_400_000 : start)
   const chosen: Scenario = scenarios[scenario]
   const arranged = chosen.changes(plant, anchor)
-  const changes = { ...arranged, heated: (time: number) => options.heated?.(time) ?? arranged.heated(time) }
+  const changes = {
+    ...arranged,
+    ...options.otherwise,
+    heated: (time: number) => options.heated?.(time) ?? arranged.heated(time),
+  }
   const calendar = createCalendar(plant.timeZone)
   const stepWeather = createWeather(plant.weather, randomStream(seed, 'weather'), changes.outdoors)
   const building = createBuilding(plant, seed, changes, AT_FIRST)

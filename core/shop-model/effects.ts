@@ -41,7 +41,7 @@ export class ShopEffects {
     const ordered = [...this.model.places].sort((a, b) => this.depth(a.place) - this.depth(b.place))
     for (const place of ordered) {
       const sum = new Float64Array(this.courses.length)
-      for (const { of, kind, lags, factors, drawn } of place.influences) {
+      for (const { of, kind, lags, through, factors, drawn } of place.influences) {
         const by = which === null ? factors : (drawn[which] ?? factors)
         if (kind === 'place') {
           const effect = found.get(of)
@@ -50,10 +50,12 @@ export class ShopEffects {
             if (by[k]) add(sum, lagged(effect, lag, this.courses.spacing, 0), by[k])
           })
         } else if (causes.includes(of)) {
-          if (kind === 'week') this.addWeek(sum, lags, by)
+          // what a coolant does each day is its machine's and its chiller's doing
+          if (kind === 'week' && this.depth(place.place) < 2) this.addWeek(sum, lags, by)
+          else if (kind === 'week') continue
           else
             lags.forEach((lag, k) => {
-              if (by[k]) add(sum, this.column(of, lag), by[k])
+              if (by[k]) add(sum, this.column(of, lag, through), by[k])
             })
         }
       }
@@ -62,17 +64,33 @@ export class ShopEffects {
     return found
   }
 
+  /** The course of a place as far as it follows other places, but for a constant; null where it is not in the model. */
+  following(id: string): Float64Array | null {
+    const place = this.model.places.find(each => each.place === id)
+    if (!place) return null
+    const sum = new Float64Array(this.courses.length)
+    for (const { of, kind, lags, factors } of place.influences) {
+      const course = kind === 'place' && this.courses.places.find(other => other.id === of)?.temperature
+      if (!course) continue
+      lags.forEach((lag, k) => {
+        add(sum, lagged(course, lag, this.courses.spacing), factors[k]!)
+      })
+    }
+    return sum
+  }
+
   /** shop's air, then the air at machines, then coolants: each follows those before it */
   private depth(place: string): number {
     const kind = this.courses.places.find(({ id }) => id === place)?.kind
     return kind === 'shop air' ? 0 : kind === 'machine air' ? 1 : 2
   }
 
-  private column(of: string, lag: number): Float64Array {
-    const key = `${of} ${lag}`
+  private column(of: string, lag: number, through: number): Float64Array {
+    const key = `${of} ${lag} ${through}`
     const known = this.columns.get(key)
     if (known) return known
-    const made = lagged(this.taken(of), lag, this.courses.spacing, 0)
+    const { spacing } = this.courses
+    const made = lagged(lagged(this.taken(of), through, spacing, 0), lag, spacing, 0)
     this.columns.set(key, made)
     return made
   }

@@ -4,14 +4,25 @@ import type { Courses, Place } from './courses.js'
 import { type Drive, drives } from './drives.js'
 import { lagged } from './lag.js'
 import type { Influence, PlaceModel, ShopModel } from './model.js'
-import { type Group, type RidgeFit, ridgeFit, varianceOf } from './ridge.js'
+import { type Group, misfit, type RidgeFit, ridgeFit, varianceOf } from './ridge.js'
 
-/** s; with what a source reaches the air of the shop: at once, through the air, through walls and floor. Judgement */
-const throughShop = [300, 1200, 4800, 19_200]
+/**
+ * s; what is tried of a place's own two time constants, of its air and of what is heavy around it, and how much the second counts
+ * against the first. Judgement: halls of usual size lie well within
+ */
+const tried = {
+  fast: [400, 800, 1600, 3200, 6400, 12_800],
+  slow: [20_000, 50_000, 120_000],
+  heavy: [0, 0.3, 1, 3],
+}
+/** then each of the best is tried so much smaller and larger */
+const between = Math.SQRT2
+/** what is left of a deviation after one interval while time constants are tried; then it is found. Judgement */
+const usualMemory = 0.85
 /** s; a source reaches what stands beside it by its own stream of air as well */
 const beside = [0, 900]
-/** s; the outdoors come through walls and roof */
-const throughWalls = [7200, 28_800, 100_000]
+/** s; the outdoors come through leaks at once, and through walls and roof */
+const throughWalls = [0, 21_600]
 /** s; the air of the shop reaches a machine by mixing, a coolant through its tank */
 const mixing = [0, 900]
 const throughTank = [1200, 4800, 14_400]
@@ -24,12 +35,17 @@ interface Influencing extends Group {
   of: string
   kind: Influence['kind']
   lags: number[]
+  /** s; a lag before all of them */
+  through?: number
+  /** how its one column is made of the lags; each lag has a column of its own if not given */
+  parts?: number[]
 }
 
 /**
- * Learns how the air and the coolants of a shop respond: the places in the shop's air to the sources, the outdoors and the week; the
- * air at a machine to those places, and to each source by its own stream; a coolant to the air at its machine. Each influence
- * arrives by first-order lags whose gains are not negative: heat flows from warm to cold.
+ * Learns how the air and the coolants of a shop respond. A place in the shop's air is a light air before something heavy: whatever
+ * moves it (a source, the outdoors) arrives with the same two time constants, those of the place, and with a gain of its own. The
+ * air at a machine follows those places, and each source by its own stream; a coolant follows the air at its machine. What comes
+ * again with each day or week is left to the week. Gains are not negative: heat flows from warm to cold.
  *
  * In steps, one place each, for it takes some hundred ms.
  *
@@ -47,9 +63,8 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
     columns: lags.map(lag => lagged(drive.pull, lag, spacing, 0)),
     nonNegative: true,
   })
-  const throughAir = pulls.map(drive => bySource(drive, throughShop))
   const byStream = pulls.map(drive => bySource(drive, beside))
-  const outdoors = outdoorsOf(courses)
+  const moving = movingAir(courses, pulls)
   const week = weekOf(courses)
   const fromPlace = (place: Place, lags: number[]): Influencing => ({
     of: place.id,
@@ -66,10 +81,13 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
       place.kind === 'coolant'
         ? [...airs.map(air => fromPlace(air, throughTank)), week]
         : place.kind === 'shop air' || shopAir.length === 0
-          ? [...throughAir, ...outdoors, week]
+          ? [...(yield* byOwnTimes(place, moving, week, spacing)), week]
           : [...shopAir.map(air => fromPlace(air, mixing)), ...byStream, week]
-    const known = influences.filter(({ columns }) => columns.some(column => varianceOf(column) > 1e-9))
-    const fit = ridgeFit(place.temperature, known, drawing(12_345))
+    const known = moved(influences)
+    const isHall = known.some(({ parts }) => parts)
+    const fit = isHall
+      ? ridgeFit(coarse(place.temperature), coarsened(known), drawing(12_345))
+      : ridgeFit(place.temperature, known, drawing(12_345))
     const days = knownDays(place.temperature, spacing)
     if (fit && days >= fewestDays) learned.push(placeModel(place.id, known, fit, days))
   }
@@ -85,11 +103,19 @@ const rounded = (value: number): number => Number(value.toPrecision(6))
 
 const placeModel = (place: string, known: readonly Influencing[], fit: RidgeFit, days: number): PlaceModel => ({
   place,
-  influences: known.map(({ of, kind, lags }, g) => ({
-    ...{ of, kind, lags },
-    factors: fit.factors[g]!.map(rounded),
-    drawn: fit.drawn.map(drawn => drawn[g]!.map(rounded)),
-  })),
+  influences: known.flatMap(({ of, kind, lags, parts, through = 0 }, g) => {
+    if (lags.length === 0) return []
+    const spread = (factors: readonly number[]) =>
+      (parts ? parts.map(part => part * factors[0]!) : factors).map(rounded)
+    return {
+      of,
+      kind,
+      lags,
+      through,
+      factors: spread(fit.factors[g]!),
+      drawn: fit.drawn.map(drawn => spread(drawn[g]!)),
+    }
+  }),
   constant: rounded(fit.constant),
   memory: rounded(fit.memory),
   explained: rounded(fit.explained),
@@ -99,18 +125,87 @@ const placeModel = (place: string, known: readonly Influencing[], fit: RidgeFit,
 const knownDays = (values: Float64Array, spacing: number): number =>
   (values.reduce((count, value) => count + (Number.isNaN(value) ? 0 : 1), 0) * spacing) / 86_400
 
-const outdoorsOf = ({ outdoors, spacing }: Courses): Influencing[] =>
-  outdoors
-    ? [
-        {
-          of: 'outdoors',
-          kind: 'outdoors',
-          lags: throughWalls,
-          columns: throughWalls.map(lag => lagged(outdoors, lag, spacing)),
-          nonNegative: true,
-        },
-      ]
-    : []
+/** What moves the air of the shop. */
+const movingAir = ({ outdoors, spacing }: Courses, pulls: readonly Drive[]) => [
+  ...pulls.map(({ source, pull }) => ({ of: source.id, kind: 'source' as const, course: pull, start: 0, through: 0 })),
+  ...(outdoors
+    ? throughWalls.map(lag => {
+        const course = lagged(outdoors, lag, spacing)
+        return { of: 'outdoors', kind: 'outdoors' as const, course, start: course[0]!, through: lag }
+      })
+    : []),
+]
+
+/** Everything that moves a place, with the place's own two time constants: those under which the data are most probable. */
+function* byOwnTimes(
+  place: Place,
+  moving: ReturnType<typeof movingAir>,
+  week: Influencing,
+  spacing: number,
+): Generator<void, Influencing[]> {
+  const { length } = place.temperature
+  const target = coarse(place.temperature)
+  const groupsFor = ({ fast, slow, heavy }: OwnTimes): Influencing[] => [
+    ...moving.map(({ of, kind, course, start, through }): Influencing => {
+      const quick = lagged(course, fast, spacing, start)
+      const slowly = heavy > 0 ? lagged(course, slow, spacing, start) : null
+      return {
+        ...{ of, kind, through, lags: slowly ? [fast, slow] : [fast], parts: slowly ? [1, heavy] : [1] },
+        ...{ columns: [slowly ? quick.map((value, i) => value + heavy * slowly[i]!) : quick], nonNegative: true },
+      }
+    }),
+    // what was heavy had a temperature of its own at the beginning
+    {
+      ...{ of: 'beginning', kind: 'week', lags: [], nonNegative: false },
+      columns: [Float64Array.from({ length }, (_, i) => Math.exp((-i * spacing) / slow))],
+    },
+  ]
+  let best = { times: { fast: 0, slow: 0, heavy: 0 }, misfit: Number.POSITIVE_INFINITY }
+  const take = (times: OwnTimes) => {
+    const found = misfit(target, coarsened(moved([...groupsFor(times), week])), usualMemory)
+    if (found < best.misfit) best = { times, misfit: found }
+  }
+  for (const heavy of tried.heavy)
+    for (const slow of heavy > 0 ? tried.slow : tried.slow.slice(0, 1))
+      for (const fast of tried.fast) {
+        yield
+        take({ fast, slow, heavy })
+      }
+  for (const which of ['fast', 'heavy', 'slow'] as const) {
+    const { times } = best
+    for (const factor of [1 / between, between]) {
+      yield
+      take({ ...times, [which]: times[which] * factor })
+    }
+  }
+  return groupsFor(best.times)
+}
+
+/** s, s; and how much the slow one counts against the fast one */
+interface OwnTimes {
+  fast: number
+  slow: number
+  heavy: number
+}
+
+/** intervals that are taken together where a heating's own cycling would hide everything else: with five minutes, half an hour */
+const together = 6
+
+/** Means over longer intervals; not known (NaN) where a part of one is not. */
+const coarse = (values: Float64Array): Float64Array => {
+  const means = new Float64Array(Math.floor(values.length / together))
+  means.forEach((_, k) => {
+    for (let i = 0; i < together; i++) means[k]! += values[k * together + i]! / together
+  })
+  return means
+}
+
+const coarsened = (groups: readonly Influencing[]): Group[] =>
+  groups.map(group => ({ ...group, columns: group.columns.map(coarse) }))
+
+/** without columns that hardly move: they tell nothing */
+const moved = (all: readonly Influencing[]): Influencing[] =>
+  all.filter(({ columns }) => columns.some(column => varianceOf(column) > 1e-9))
 
 /** Straight lines between the hours of a day, of days with a shift and of the others: what comes again each day or week. */
 export const weekColumns = ({ hour, works, length }: Pick<Courses, 'hour' | 'works' | 'length'>): Float64Array[] => {

@@ -35,11 +35,15 @@ export class MachineEffects {
     begin: number,
   ) {
     this.work = ownHeat(machine, spacing, begin)
+    machine.nodes.forEach(({ id, kind, temperature }, n) => {
+      const followed = kind === 'coolant' ? effects.following(`${machine.id}/${id}`) : null
+      if (followed) this.work.byNode[n] = ownCourse(temperature, followed, begin)
+    })
   }
 
   /** whether the machine's own heat tells when it worked */
   get workIsTold(): boolean {
-    return this.work.told
+    return this.work.told || this.machine.nodes.some(({ kind }) => kind === 'coolant')
   }
 
   /** @param causes ids of sources, `outdoors`, `week`, `own work` */
@@ -54,18 +58,18 @@ export class MachineEffects {
       // a node that follows itself through others would never end
       found.set(node.id, new Float64Array(length))
       const followed = node.kind === 'body' ? nodes.find(other => other.id === node.follows) : undefined
-      const effect =
+      const own = causes.includes('own work') ? this.work.byNode[nodes.indexOf(node)]! : null
+      const reached =
         node.kind !== 'body'
           ? (places.get(`${id}/${node.id}`) ?? new Float64Array(length))
           : followed
             ? lagged(effectOn(followed), this.timeConstant(node, which), this.spacing, 0)
             : new Float64Array(length)
+      const effect = own ? reached.map((value, i) => value + own[i]!) : reached
       found.set(node.id, effect)
       return effect
     }
-    const all = nodes.map(effectOn)
-    if (!causes.includes('own work')) return all
-    return all.map((effect, n) => effect.map((value, i) => value + this.work.byNode[n]![i]!))
+    return nodes.map(effectOn)
   }
 
   /** of a drawing: another one that is as likely */
@@ -76,4 +80,16 @@ export class MachineEffects {
     const part = (((which * 7 + place * 5 + 3) % 24) + 0.5) / 24
     return timeConstant * Math.exp(Math.min(uncertainty, 0.5) * normalQuantile(part))
   }
+}
+
+/** What a coolant did by itself and its machine's work: its course, less what it follows of the air, about its mean. */
+const ownCourse = (temperature: Float64Array, followed: Float64Array, begin: number): Float64Array => {
+  const own = temperature.map((value, i) => value - followed[i]!)
+  let [count, sum] = [0, 0]
+  for (let i = begin; i < own.length; i++)
+    if (!Number.isNaN(own[i]!)) {
+      count += 1
+      sum += own[i]!
+    }
+  return own.map((value, i) => (i < begin || Number.isNaN(value) ? 0 : value - sum / count))
 }

@@ -8,6 +8,7 @@ const influence = z.object({
   lags: z
     .array(z.number())
     .describe('s; first-order time constants with which it arrives; of the week, hours of the day'),
+  through: z.number().default(0).describe('s; first-order time constant before all of these: of walls'),
   factors: factors.describe('K at the place for 1 K, or 1, of what pulls; one for each lag'),
   drawn: z.array(factors).describe('the same, of each drawing of the block bootstrap'),
 })

@@ -14,7 +14,7 @@ const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.85 }
 
 /**
  * What a machine's own work added to its bodies: where one body's driving excess falls into rest and work, that tells when it
- * worked, and what drove each body beyond its rest then, its own time constant applied, is its own work's.
+ * worked, and what drove each body beyond its rest then and while it came to rest, its own time constant applied, is its own work's.
  *
  * @param begin index of the first interval that counts
  * @returns K by node; `told` false (and all 0) where nothing tells when it worked
@@ -25,16 +25,23 @@ export const ownHeat = (
   begin: number,
 ): { byNode: NodeEffects; told: boolean } => {
   const excess = nodes.map(node => excessOf(node, nodes, spacing))
-  const leader = leaderOf(nodes, excess, begin)
+  const leader = leaderOf(nodes, excess)
   const none = nodes.map(({ temperature }) => new Float64Array(temperature.length))
   if (!leader) return { byNode: none, told: false }
   const byNode = nodes.map((node, n) => {
     const own = excess[n]
     if (!own) return none[n]!
-    const atRest = [...own].filter((q, i) => i >= begin && !Number.isNaN(q) && !leader.works[i])
-    if (atRest.length === 0) return none[n]!
-    const rest = median(atRest)
-    const driven = own.map((q, i) => (i >= begin && leader.works[i] && !Number.isNaN(q) ? q - rest : 0))
+    // after work its heat goes on to come out of the core for about as long as the body takes to settle
+    const lasting = Math.ceil(node.timeConstant / spacing)
+    let left = 0
+    const warm = leader.works.map(works => {
+      left = works ? lasting : left - 1
+      return left >= 0
+    })
+    const known = (which: (i: number) => boolean) => [...own].filter((q, i) => !Number.isNaN(q) && which(i))
+    const atRest = known(i => !warm[i])
+    const rest = atRest.length > 0 ? median(atRest) : median(known(i => !leader.works[i]))
+    const driven = own.map((q, i) => (i >= begin && warm[i] && !Number.isNaN(q) ? q - rest : 0))
     return lagged(driven, node.timeConstant, spacing, 0)
   })
   return { byNode, told: true }
@@ -59,14 +66,13 @@ const excessOf = (node: NodeCourse, nodes: readonly NodeCourse[], spacing: numbe
 const leaderOf = (
   nodes: readonly NodeCourse[],
   excess: readonly (Float64Array | null)[],
-  begin: number,
 ): { works: boolean[] } | null => {
   let best: { works: boolean[]; score: number } | null = null
   nodes.forEach((node, n) => {
     const own = excess[n]
     if (!own) return
     const air = nodes.find(({ id }) => id === node.follows)!.temperature
-    const known = [...own].filter((q, i) => i >= begin && !Number.isNaN(q))
+    const known = [...own].filter(q => !Number.isNaN(q))
     const found = known.length < 100 ? null : twoClasses(known)
     if (!found || found.apart < tells.apart || found.above < tells.least || found.above > tells.most) return
     const moved = own.map((q, i) => q - (own[i - over] ?? Number.NaN))

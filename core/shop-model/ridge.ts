@@ -28,12 +28,35 @@ const rounds = 4
 const evidenceRounds = 6
 /** a deviation's memory beyond this says that hardly anything is known of its level. Judgement, no source */
 const mostMemory = 0.995
-/** intervals that stay together in a drawing: with five minutes, half a day */
-const block = 144
+/** pieces of the history that stay together in a drawing: of a fortnight, half a day each. Judgement */
+const pieces = 28
 /** of how many drawings the interval is made */
 const drawings = 24
 /** fewest rows for each column. Judgement */
 const leastRows = 4
+/** K²; no measured air is quieter */
+const leastNoise = 1e-8
+
+/**
+ * How well groups of columns explain a target, for comparison with others of the same number: logarithm of the white deviations'
+ * variance with a memory that is given.
+ *
+ * @returns +∞ where too little is known
+ */
+export const misfit = (target: Float64Array, groups: readonly Group[], memory: number): number => {
+  const { all, groupOf, bounded } = laidOut(target, groups)
+  const sum = summed(grams(target, all, memory), all.length)
+  if (sum.rows < leastRows * all.length) return Number.POSITIVE_INFINITY
+  const { noise } = mostProbable(
+    sum,
+    groups.map(() => 1),
+    Math.max(sum.squares / sum.rows, leastNoise),
+    groupOf,
+    bounded,
+    3,
+  )
+  return Math.log(noise)
+}
 
 /**
  * Ridge regression whose penalties, one for each group of columns, are those under which the data are most probable (evidence), on
@@ -48,40 +71,18 @@ const leastRows = 4
  *   Assoc. 44, 32; Künsch, H. R. (1989), Ann. Stat. 17, 1217, on drawing blocks
  */
 export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: Draw): RidgeFit | null => {
-  const columns = groups.flatMap(group => group.columns)
-  const groupOf = groups.flatMap((group, g) => group.columns.map(() => g))
-  const bounded = groups.flatMap(({ columns: own, nonNegative }) => own.map(() => nonNegative))
-  const all = [...columns, new Float64Array(target.length).fill(1)]
+  const { all, groupOf, bounded } = laidOut(target, groups)
   const n = all.length
   let memory = 0.9
-  let found: { factors: number[]; precisions: number[]; noise: number; blocks: Gram[]; rows: number } | null = null
+  let found: (MostProbable & { blocks: Gram[]; rows: number }) | null = null
   for (let round = 0; round < rounds; round++) {
     const blocks = grams(target, all, memory)
-    const rows = blocks.reduce((sum, each) => sum + each.rows, 0)
-    if (rows < leastRows * n) return null
     const sum = summed(blocks, n)
-    const precisions: number[] = found?.precisions ?? groups.map(() => 1)
-    let noise: number = found?.noise ?? Math.max(sum.squares / rows, 1e-8)
-    let factors: number[] = []
-    for (let again = 0; again < evidenceRounds; again++) {
-      const solved = penalised(sum, precisions, groupOf, bounded, noise)
-      factors = solved.factors
-      const known = precisions.map(() => 0)
-      const size = precisions.map(() => 0)
-      for (let k = 0; k < n - 1; k++) {
-        const g = groupOf[k]!
-        if (!solved.free[k]) continue
-        known[g]! += 1 - precisions[g]! * solved.variance[k]!
-        size[g]! += factors[k]! ** 2
-      }
-      precisions.forEach((_, g) => {
-        precisions[g] = Math.min(1e6, Math.max(1e-4, Math.max(known[g]!, 1e-3) / Math.max(size[g]!, 1e-9)))
-      })
-      const left = residualSquares(sum, factors)
-      noise = Math.max(left / Math.max(rows - known.reduce((a, b) => a + b, 0), rows / 2), 1e-8)
-    }
-    found = { factors, precisions, noise, blocks, rows }
-    if (round < rounds - 1) memory = memoryOf(target, all, factors)
+    if (sum.rows < leastRows * n) return null
+    const precisions: readonly number[] = found?.precisions ?? groups.map(() => 1)
+    const noise: number = found?.noise ?? Math.max(sum.squares / sum.rows, leastNoise)
+    found = { ...mostProbable(sum, precisions, noise, groupOf, bounded, evidenceRounds), blocks, rows: sum.rows }
+    if (round < rounds - 1) memory = memoryOf(target, all, found.factors)
   }
   const { factors, precisions, noise, blocks, rows } = found!
   const drawn = Array.from({ length: drawings }, () => {
@@ -98,6 +99,51 @@ export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: D
   }
 }
 
+/** All columns with the constant behind them, the group of each, and whether its factor may not be negative. */
+const laidOut = (target: Float64Array, groups: readonly Group[]) => ({
+  all: [...groups.flatMap(group => group.columns), new Float64Array(target.length).fill(1)],
+  groupOf: groups.flatMap((group, g) => group.columns.map(() => g)),
+  bounded: groups.flatMap(({ columns, nonNegative }) => columns.map(() => nonNegative)),
+})
+
+interface MostProbable {
+  factors: number[]
+  precisions: number[]
+  noise: number
+}
+
+/** Factors, penalties and noise under which the data are most probable, found in turn. */
+const mostProbable = (
+  sum: Gram,
+  begin: readonly number[],
+  firstNoise: number,
+  groupOf: readonly number[],
+  bounded: readonly boolean[],
+  times: number,
+): MostProbable => {
+  const precisions = [...begin]
+  let noise = firstNoise
+  let factors: number[] = []
+  for (let again = 0; again < times; again++) {
+    const solved = penalised(sum, precisions, groupOf, bounded, noise)
+    factors = solved.factors
+    const known = precisions.map(() => 0)
+    const size = precisions.map(() => 0)
+    for (let k = 0; k < factors.length - 1; k++) {
+      const g = groupOf[k]!
+      if (!solved.free[k]) continue
+      known[g]! += 1 - precisions[g]! * solved.variance[k]!
+      size[g]! += factors[k]! ** 2
+    }
+    precisions.forEach((_, g) => {
+      precisions[g] = Math.min(1e6, Math.max(1e-4, Math.max(known[g]!, 1e-3) / Math.max(size[g]!, 1e-9)))
+    })
+    const left = residualSquares(sum, factors)
+    noise = Math.max(left / Math.max(sum.rows - known.reduce((a, b) => a + b, 0), sum.rows / 2), leastNoise)
+  }
+  return { factors, precisions, noise }
+}
+
 interface Gram {
   /** AᵀA, row by row, and Aᵀy; yᵀy */
   products: Float64Array
@@ -111,6 +157,7 @@ const grams = (target: Float64Array, columns: readonly Float64Array[], memory: n
   const n = columns.length
   const found: Gram[] = []
   const row = new Float64Array(n)
+  const block = Math.ceil(target.length / pieces)
   for (let begin = 1; begin < target.length; begin += block) {
     const gram = { products: new Float64Array(n * n), right: new Float64Array(n), squares: 0, rows: 0 }
     for (let i = begin; i < Math.min(begin + block, target.length); i++) {

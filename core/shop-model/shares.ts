@@ -35,7 +35,7 @@ export const shares = (
 ): Told => {
   const bodies = machine.nodes.flatMap(({ kind }, n) => (kind === 'body' ? [n] : []))
   const air = machine.nodes.findIndex(({ kind }) => kind === 'air')
-  const growth = growthOf(machine, null)
+  const growth = growthOf(machine, null, begin)
   const whole = variances(machine, bodies, air, growth, null, begin)
 
   const partsOf = (
@@ -44,9 +44,11 @@ export const shares = (
   ) => {
     const each = (which: Which) => {
       const did = of(which)
-      const without = variances(machine, bodies, air, growthOf(machine, did), did, begin)
-      const added = addedBy(machine, bodies, air, growth, did, begin)
-      return { without, added }
+      const grown = growthOf(machine, did, begin)
+      return {
+        without: variances(machine, bodies, air, grown, did, begin),
+        added: addedBy(bodies, air, growth, grown, did, begin),
+      }
     }
     const likely = each(null)
     const drawn = Array.from({ length: drawings }, (_, which) => each(which))
@@ -117,13 +119,18 @@ const nameless = (kind: 'outdoors' | 'own work' | 'week' | 'unexplained') => ({
   knownBy: kind === 'unexplained' ? ('not at all' as const) : ('state' as const),
 })
 
-/** Growth with what a cause did taken away; all 0 where no axis is asked for. */
-export const growthOf = ({ nodes, growth }: MachineCourse, did: NodeEffects | null): Float64Array => {
+/**
+ * Growth with what a cause did taken away; all 0 where no axis is asked for, NaN before `begin`.
+ *
+ * @param begin index of the first interval that is wanted
+ */
+export const growthOf = ({ nodes, growth }: MachineCourse, did: NodeEffects | null, begin = 0): Float64Array => {
   const length = nodes[0]!.temperature.length
   const course = new Float64Array(length)
   if (!growth) return course
+  course.fill(Number.NaN, 0, begin)
   const now = new Float64Array(nodes.length)
-  for (let i = 0; i < length; i++) {
+  for (let i = begin; i < length; i++) {
     nodes.forEach(({ temperature }, n) => {
       now[n] = temperature[i]! - (did ? did[n]![i]! : 0)
     })
@@ -151,15 +158,14 @@ const variances = (
 
 /** Standard deviation of what was added. */
 const addedBy = (
-  machine: MachineCourse,
   bodies: readonly number[],
   air: number,
   growth: Float64Array,
+  without: Float64Array,
   did: NodeEffects,
   begin: number,
 ): Movements => {
   const of = (n: number) => varianceOf(did[n]!.subarray(begin))
-  const without = growthOf(machine, did)
   return {
     bodies: Math.sqrt(bodies.reduce((sum, n) => sum + of(n), 0) / Math.max(1, bodies.length)),
     air: air < 0 ? 0 : Math.sqrt(of(air)),

@@ -2,6 +2,7 @@ import { Readable } from 'node:stream'
 import { Worker } from 'node:worker_threads'
 import type { Identification } from '../../core/settling/index.js'
 import type { Shop } from '../../core/shop.js'
+import type { ShopModel } from '../../core/shop-model/index.js'
 import { Refused } from '../http/refused.js'
 import type { FromThread, ThreadData, ToThread } from './messages.js'
 
@@ -31,6 +32,8 @@ export interface BesideWorker {
    * @param found is told each as it is found, one after another; when it fails, the rest is given up
    */
   identify(now: number, found: (found: Omit<Identification, 'id'>) => Promise<void>): Promise<void>
+  /** Learns the model of the shop from the fortnight up to `now` (ms; the service's time). */
+  learn(now: number): Promise<ShopModel>
   /** the shop, as its file describes it, is another from now on */
   setShop(shop: Shop): void
   stop(): Promise<void>
@@ -173,6 +176,20 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
               fail: reject,
             }
           },
+        )
+      }),
+    learn: now =>
+      new Promise((resolve, reject) => {
+        begin(
+          id => ({ kind: 'learn', id, now }),
+          id => ({
+            take(message) {
+              done(id)
+              if (message.kind === 'learned') resolve(message.model)
+              else reject(message.kind === 'failed' ? failure(message) : new Error('the thread learned nothing'))
+            },
+            fail: reject,
+          }),
         )
       }),
     setShop(next) {

@@ -1,5 +1,6 @@
 import type { Identification } from '../../core/settling/index.js'
 import type { Shop } from '../../core/shop.js'
+import type { ShopModel } from '../../core/shop-model/index.js'
 
 /** What the thread is told once, when it starts. */
 export interface ThreadData {
@@ -15,6 +16,8 @@ export type ToThread =
   | { kind: 'question'; id: number; url: string; now: number }
   /** every time constant that is due */
   | { kind: 'identify'; id: number; now: number }
+  /** the model of the shop, from the fortnight up to `now` */
+  | { kind: 'learn'; id: number; now: number }
   /** the next piece of an answer is wanted */
   | { kind: 'more'; id: number }
   /** the shop is another from the next piece of work on */
@@ -28,5 +31,6 @@ export type FromThread =
   | { kind: 'head'; id: number; status: number; headers: Record<string, string>; failure: string | null }
   | { kind: 'piece'; id: number; bytes: Uint8Array }
   | { kind: 'identified'; id: number; found: Omit<Identification, 'id'> }
+  | { kind: 'learned'; id: number; model: ShopModel }
   | { kind: 'end'; id: number }
   | { kind: 'failed'; id: number; why: string; code: string }

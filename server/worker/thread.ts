@@ -5,8 +5,10 @@ import { createPastApp } from '../http/past-app.js'
 import { withOffsetsInForce } from '../offsets.js'
 import { codeOf } from '../store/database.js'
 import { openReader, type PastReader } from '../store/reader.js'
+import { fortnight } from '../studies/identification/history.js'
 import { dueBodies } from '../studies/identification/index.js'
 import { identifyingNode } from '../studies/identification/node.js'
+import { learningShop } from '../studies/shop-model/prepare.js'
 import type { FromThread, ThreadData, ToThread } from './messages.js'
 
 /** The thread's own side: takes messages, one piece of work after the other; only exports go on beside the next one. */
@@ -71,8 +73,8 @@ const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>)
   }
 }
 
-/** of one body, giving way to others every so often; null when nobody waits for it any more */
-const identified = async (state: Work, steps: ReturnType<typeof identifyingNode>) => {
+/** what work in steps ends with, giving way to others every so often; null when nobody waits for it any more */
+const carriedOut = async <T>(state: Work, steps: AsyncGenerator<void, T>): Promise<T | null> => {
   for (;;) {
     const until = performance.now() + slice
     do {
@@ -84,25 +86,33 @@ const identified = async (state: Work, steps: ReturnType<typeof identifyingNode>
   }
 }
 
+/** with a snapshot of its own each time, so that none is held for long */
+const inSnapshot = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
+  const reader = openReader(folder, shop)
+  try {
+    return await work(await withOffsetsInForce(shop, reader), reader)
+  } finally {
+    reader.close()
+  }
+}
+
 const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): Promise<void> => {
   const state = under.get(id)!
   const read = new Map<string, Float64Array>()
-  /** with a snapshot of its own each time, so that none is held for long */
-  const inSnapshot = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Promise<Awaited<T>> => {
-    const reader = openReader(folder, shop)
-    try {
-      return await work(await withOffsetsInForce(shop, reader), reader)
-    } finally {
-      reader.close()
-    }
-  }
   for (const { machine, node } of await inSnapshot((shopNow, reader) => dueBodies(shopNow, reader, now))) {
     const found = await inSnapshot((shopNow, reader) =>
-      identified(state, identifyingNode(shopNow, reader, machine, node, now, read)),
+      carriedOut(state, identifyingNode(shopNow, reader, machine, node, now, read)),
     )
     if (!found) return
     send({ kind: 'identified', id, found })
   }
+}
+
+const learn = async ({ id, now }: Extract<ToThread, { kind: 'learn' }>): Promise<void> => {
+  const model = await inSnapshot((shopNow, reader) =>
+    carriedOut(under.get(id)!, learningShop({ shop: shopNow, store: reader }, fortnight(now), now)),
+  )
+  if (model) send({ kind: 'learned', id, model })
 }
 
 port.on('message', (message: ToThread) => {
@@ -120,7 +130,8 @@ port.on('message', (message: ToThread) => {
     return
   }
   under.set(id, { wanted: 0, abandoned: false, wake: () => undefined })
-  const work = message.kind === 'question' ? answer(message) : identify(message)
+  const work =
+    message.kind === 'question' ? answer(message) : message.kind === 'learn' ? learn(message) : identify(message)
   work
     .then(
       () => send({ kind: 'end', id }),

@@ -9,6 +9,7 @@ import { examineInParallel } from './parallel.js'
 import type { ExamRecord } from './records.js'
 import { score } from './score.js'
 import { examineDemo, shopNumber } from './shops.js'
+import { sourcesBars, sourcesTable } from './sources-table.js'
 import { barTable, classTable, figures, shopTable, table } from './table.js'
 import { suspectLines, whatCameBars, whatCameFigures, whatCameTable } from './what-came-table.js'
 
@@ -33,6 +34,8 @@ building, machines, sensors, work and true material constants.
                    not given, of which the first two have no morning and the first five no such evening
   --sensors        of random shops: which sensors are believed, healthy ones and, in the last four days, broken ones; 14
                    days if not given
+  --sources        of random shops: where the growth of the last three days came from, beside twins of the shop that lived
+                   without each cause in those days; 14 days if not given
   --workers N      2 if not given
   --help           this text
 
@@ -76,6 +79,7 @@ const { values } = parseArgs({
     detail: { type: 'boolean' },
     mornings: { type: 'boolean' },
     sensors: { type: 'boolean' },
+    sources: { type: 'boolean' },
   },
 })
 if (values.help) {
@@ -86,8 +90,9 @@ if (values.help) {
 const shops = Number(values.shops)
 const seed = Number(values.seed)
 const only = values.only === undefined ? null : Number(values.only)
-const isDemo = shops === 1 && only === null && !values.mornings && !values.sensors
-const days = Number(values.days ?? (isDemo || values.mornings || values.sensors ? '14' : '7'))
+const isPart = values.mornings || values.sensors || values.sources
+const isDemo = shops === 1 && only === null && !isPart
+const days = Number(values.days ?? (isDemo || isPart ? '14' : '7'))
 const workers = Number(values.workers)
 const from = Date.parse(`${values.from}T00:00:00Z`)
 const scenario = scenarioNames.find(name => name === values.scenario) as ScenarioName | undefined
@@ -117,6 +122,13 @@ if (values.sensors) {
   console.log(`${title}\n\n${suspectLines(found).join('\n')}`)
   if (values.json) writeFileSync(values.json, `${JSON.stringify(found, null, 2)}\n`)
   process.exit(0)
+}
+if (values.sources) {
+  const found = (await examineInParallel('sources', numbers, days, workers, onProgress)).flat()
+  const all = sourcesBars(found)
+  console.log(`${title}\n\n${sourcesTable(found)}\n\n${barTable(all)}`)
+  if (values.json) writeFileSync(values.json, `${JSON.stringify({ seed, days, bars: all, records: found }, null, 2)}\n`)
+  process.exit(all.every(isMet) ? 0 : 1)
 }
 if (values.mornings) {
   const found = mornings(await examineInParallel('mornings', numbers, days, workers, onProgress))

@@ -25,9 +25,16 @@ export class Minutes {
   }
 
   series(sensor: string, from: number, to: number): Series {
-    return {
-      level: 'minute',
-      points: (this.bySensor.get(sensor) ?? []).filter(({ at }) => from <= at && at < to),
+    const all = this.bySensor.get(sensor) ?? []
+    const first = (moment: number) => {
+      let [low, high] = [0, all.length]
+      while (low < high) {
+        const middle = (low + high) >> 1
+        if (all[middle]!.at < moment) low = middle + 1
+        else high = middle
+      }
+      return low
     }
+    return { level: 'minute', points: all.slice(first(from), first(to)) }
   }
 }

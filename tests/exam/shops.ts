@@ -3,8 +3,10 @@ import {
   createSimulatedShop,
   demoPlant,
   livelyPlant,
+  type Otherwise,
   randomPlant,
   type ScenarioName,
+  type SimulatedShop,
   shopFile,
 } from '../../simulators/index.js'
 import { examine } from './examine.js'
@@ -12,6 +14,7 @@ import type { Heated } from './heating.js'
 import { examineMornings, type MorningsRecord } from './mornings.js'
 import type { ExamRecord } from './records.js'
 import { examineSensors } from './sensors.js'
+import { compareSources, live, type Removed, type SourcesRecord } from './sources.js'
 import type { SuspectsRecord } from './suspects.js'
 
 /** s */
@@ -41,7 +44,8 @@ export const livelyShop = (number: number, days: number) => {
   const from = plant.start
   // only what breaks within the days looked at makes a shop an unhealthy one
   const faults = plant.faults.filter(fault => fault.from < days * 86_400)
-  const twin = (heated?: Heated) => createSimulatedShop(plant, { seed: number, start: from, heated })
+  const twin = (heated?: Heated, otherwise?: Otherwise) =>
+    createSimulatedShop(plant, { seed: number, start: from, heated, otherwise })
   return { shop: parsed.shop, simulated: twin(), twin, from, faults }
 }
 
@@ -72,6 +76,35 @@ export const examineRandomMornings = async (
 ): Promise<MorningsRecord> => {
   const { shop, simulated, twin, from, faults } = livelyShop(number, days)
   return examineMornings(shop, simulated, { from, days, faults, twin, onProgress })
+}
+
+/** A twin of a shop that lives without a cause from a moment on: the outdoors stay at the mean of their day. */
+const withoutCause =
+  (twin: ReturnType<typeof livelyShop>['twin']) =>
+  (removed: Removed | null): SimulatedShop => {
+    let simulated: SimulatedShop | null = null
+    let held: number | null = null
+    const isGone = (cause: string) => removed?.cause === cause && simulated !== null && simulated.time() >= removed.from
+    simulated = twin(() => (isGone('week') ? true : null), {
+      duty: () => (isGone('own work') ? { spindle: 0, motion: 0 } : null),
+      outdoors: ({ season, day, airMass }) => {
+        if (!isGone('outdoors')) return season + day + airMass
+        held ??= season + airMass
+        return held
+      },
+    })
+    return simulated
+  }
+
+/** Where the movement of a random shop's machines came from; in every other one a second door is opened with the first. */
+export const examineRandomSources = async (
+  number: number,
+  days: number,
+  onProgress?: (part: number) => void,
+): Promise<SourcesRecord[]> => {
+  const { shop, twin, from } = livelyShop(number, days)
+  const lived = live(shop, withoutCause(twin), { from, days, yoked: number % 2 === 0, onProgress })
+  return compareSources(shop, number, lived)
 }
 
 /** Which sensors of a random shop are believed; none is broken but by plan. @throws when its shop file does not parse */

@@ -1,7 +1,8 @@
 /** One worker process of `npm run exam`: examines one random shop after the other as it is asked to. */
 import type { MorningsRecord } from './mornings.js'
 import type { ExamRecord } from './records.js'
-import { examineRandom, examineRandomMornings, examineRandomSensors } from './shops.js'
+import { examineRandom, examineRandomMornings, examineRandomSensors, examineRandomSources } from './shops.js'
+import type { SourcesRecord } from './sources.js'
 import type { SuspectsRecord } from './suspects.js'
 
 /** What is examined of a shop, and what comes of it. */
@@ -9,11 +10,15 @@ export interface Examined {
   all: ExamRecord
   mornings: MorningsRecord
   sensors: SuspectsRecord
+  sources: SourcesRecord[]
 }
 export type ToWorker = { what: keyof Examined; number: number; days: number }
 export type FromWorker = { progress: number } | { record: Examined[keyof Examined] } | { failed: string }
 
-const examinations = { all: examineRandom, mornings: examineRandomMornings, sensors: examineRandomSensors }
+const examinations = {
+  ...{ all: examineRandom, mornings: examineRandomMornings },
+  ...{ sensors: examineRandomSensors, sources: examineRandomSources },
+}
 
 const say = (message: FromWorker): void => {
   process.send?.(message)

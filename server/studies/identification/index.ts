@@ -5,12 +5,10 @@ import type { Logger } from '../../log.js'
 import type { Monitor } from '../../monitor/index.js'
 import type { Store } from '../../store/store.js'
 import type { BesideWorker } from '../../worker/index.js'
+import { keptUpToDate, type UpToDate } from '../kept-up-to-date.js'
 import { sensorsOfNode } from './node.js'
 
 const day = 86_400_000
-/** ms; after the start, and then how often it is looked whether one is due */
-const firstLook = 20_000
-const look = 15 * 60_000
 
 export interface NodeIdentification {
   node: Node
@@ -77,12 +75,6 @@ export const dueBodies = async (
   return found
 }
 
-export interface IdentificationService {
-  /** looks now, and from now on every so often, for what is due */
-  look(): void
-  stop(): void
-}
-
 /**
  * Keeps time constants up to date: at the start when older than a day or from other sensors, then daily. They are looked for
  * on a thread of their own; what was found is stored here, and told to the monitor.
@@ -98,26 +90,8 @@ export const startIdentification = (
   now: () => number,
   ready: () => boolean,
   log: Pick<Logger, 'info' | 'error'>,
-): IdentificationService => {
-  let running = false
-  let timer: NodeJS.Timeout | undefined
-  let stopped = false
-
-  const again = (after: number) => {
-    clearTimeout(timer)
-    timer = setTimeout(() => void begin(), after)
-    timer.unref()
-  }
-  const begin = async () => {
-    if (stopped || running) return
-    if (ready()) {
-      running = true
-      await identify(now())
-      running = false
-    }
-    if (!stopped) again(look)
-  }
-  const identify = async (moment: number) => {
+): UpToDate => {
+  const identify = async (moment: number, isStopped: () => boolean) => {
     let count = 0
     try {
       await beside.identify(moment, async found => {
@@ -128,15 +102,8 @@ export const startIdentification = (
       })
       if (count > 0) log.info(`time constants of ${count} nodes were looked for in their history`)
     } catch (error) {
-      if (!stopped) log.error({ err: error }, 'time constants could not be identified; trying again later')
+      if (!isStopped()) log.error({ err: error }, 'time constants could not be identified; trying again later')
     }
   }
-  again(firstLook)
-  return {
-    look: () => void begin(),
-    stop() {
-      stopped = true
-      clearTimeout(timer)
-    },
-  }
+  return keptUpToDate(ready, isStopped => identify(now(), isStopped))
 }

@@ -1,4 +1,4 @@
-import type { Machine } from '../../../core/shop.js'
+import type { Machine, Shop } from '../../../core/shop.js'
 import {
   cycles,
   fewestOpenings,
@@ -9,6 +9,7 @@ import {
   shares,
 } from '../../../core/shop-model/index.js'
 import { drawing } from '../../../core/statistics/drawing.js'
+import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
 import { type Prepared, prepare } from './prepare.js'
 
@@ -25,22 +26,38 @@ export const machineSources = async (
   axis: string | null,
   now: number,
 ): Promise<SourcesAnswer> => {
-  const empty = {
-    ...{ machine: machine.id, axis, ...span, cannotBeTold: null, restsOn: null, movement: null, causes: [] },
+  const empty = emptyAnswer(machine, span, axis)
+  const prepared = await prepare(past, machine, span, now)
+  return 'cannot' in prepared
+    ? { ...empty, cannotBeTold: prepared.cannot, cyclesCannotBeTold: prepared.cannot }
+    : sourcesOf(prepared, past.shop, machine, span, axis)
+}
+
+const emptyAnswer = ({ id }: Machine, { from, to }: Span, axis: string | null) =>
+  ({
+    ...{ machine: id, axis, from, to, cannotBeTold: null, restsOn: null, movement: null, causes: [] },
     ...{ inseparable: [], shareSum: null, openings: [], openingsCannotBeTold: [], cycles: [] },
     cyclesCannotBeTold: null,
-  } satisfies SourcesAnswer
-  const chosen = await axisOf(past, machine, span, axis, now)
-  if ('cannot' in chosen) return { ...empty, cannotBeTold: chosen.cannot, cyclesCannotBeTold: chosen.cannot }
-  const { model, effects, onMachine, begin, restsOn, courses } = chosen.prepared
-  const course = chosen.prepared.on(chosen.axis)
-  const told = shares(model, effects, course, onMachine, begin, past.shop.sources)
+  }) satisfies SourcesAnswer
+
+/** As `machineSources`, of a machine's span that is prepared already. */
+export const sourcesOf = (
+  prepared: Prepared,
+  shop: Pick<Shop, 'sources'>,
+  machine: Machine,
+  span: Span,
+  axis: string | null,
+): SourcesAnswer => {
+  const { model, effects, onMachine, begin, restsOn, courses } = prepared
+  const chosen = axis ?? axisThatMoved(prepared, machine)
+  const course = prepared.on(chosen)
+  const told = shares(model, effects, course, onMachine, begin, shop.sources)
   const found = cycles(course, courses.spacing, begin)
   return {
-    ...empty,
+    ...emptyAnswer(machine, span, chosen),
     ...told,
-    ...{ axis: chosen.axis, restsOn },
-    ...openings(chosen.prepared, course),
+    restsOn,
+    ...openings(prepared, course),
     cycles: found ?? [],
     cyclesCannotBeTold: found ? null : 'Too little of the air is known in this span: half a day is needed.',
   }
@@ -76,25 +93,13 @@ const openings = (
   return found
 }
 
-/** What is asked of an axis; of the one that moved most where none is named. */
-const axisOf = async (
-  past: Past,
-  machine: Machine,
-  span: Span,
-  axis: string | null,
-  now: number,
-): Promise<{ axis: string | null; prepared: Prepared } | { cannot: string }> => {
-  const prepared = await prepare(past, machine, span, now)
-  if ('cannot' in prepared) return prepared
-  const { begin } = prepared
-  let best: { axis: string | null; moved: number } = { axis, moved: -1 }
-  if (axis === null)
-    for (const { id } of machine.axes) {
-      const course = growthOf(prepared.on(id), null).subarray(begin)
-      const known = [...course].filter(Number.isFinite)
-      const middle = known.reduce((a, b) => a + b, 0) / known.length
-      const moved = known.reduce((sum, value) => sum + (value - middle) ** 2, 0)
-      if (moved > best.moved) best = { axis: id, moved }
-    }
-  return { axis: best.axis, prepared }
+/** The axis whose growth moved most over a span; null where the machine has none. */
+const axisThatMoved = ({ begin, on }: Prepared, machine: Machine): string | null => {
+  let best: { axis: string | null; moved: number } = { axis: null, moved: -1 }
+  for (const { id } of machine.axes) {
+    const known = growthOf(on(id), null, begin).subarray(begin).filter(Number.isFinite)
+    const moved = known.length > 1 ? standardDeviation(known) : 0
+    if (moved > best.moved) best = { axis: id, moved }
+  }
+  return best.axis
 }

@@ -2,7 +2,7 @@ import type { Machine } from '../../../core/shop.js'
 import { growthOf, type NodeEffects, type WhatIfAnswer } from '../../../core/shop-model/index.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
-import { prepare } from './prepare.js'
+import { type Prepared, prepare } from './prepare.js'
 
 /** of a normal distribution, for 90 % */
 const within = 1.645
@@ -22,12 +22,20 @@ export const machineWithout = async (
   shut: readonly string[],
   now: number,
 ): Promise<WhatIfAnswer> => {
-  const empty: WhatIfAnswer = {
-    ...{ machine: machine.id, ...span, shut: [...shut], cannotBeTold: null, restsOn: null },
-    ...{ alsoMeans: [], axes: [], nodes: [] },
-  }
   const prepared = await prepare(past, machine, span, now)
-  if ('cannot' in prepared) return { ...empty, cannotBeTold: prepared.cannot }
+  return 'cannot' in prepared
+    ? { ...emptyAnswer(machine, span, shut), cannotBeTold: prepared.cannot }
+    : without(prepared, machine, span, shut)
+}
+
+const emptyAnswer = ({ id }: Machine, { from, to }: Span, shut: readonly string[]): WhatIfAnswer => ({
+  ...{ machine: id, from, to, shut: [...shut], cannotBeTold: null, restsOn: null },
+  ...{ alsoMeans: [], axes: [], nodes: [] },
+})
+
+/** As `machineWithout`, of a machine's span that is prepared already. */
+export const without = (prepared: Prepared, machine: Machine, span: Span, shut: readonly string[]): WhatIfAnswer => {
+  const empty = emptyAnswer(machine, span, shut)
   const { courses, begin, effects, onMachine, model, restsOn, on } = prepared
   const learned = new Set(model.places.flatMap(({ influences }) => influences.map(({ of }) => of)))
   const unknown = shut.filter(id => !learned.has(id) || !effects.drives.some(({ source }) => source.id === id))
@@ -41,11 +49,11 @@ export const machineWithout = async (
   )
   const courseOf = (of: (did: NodeEffects | null) => ArrayLike<number>) => {
     const was = of(null)
-    const without = of(likely)
+    const then = of(likely)
     const each = drawn.map(of)
     const rows = at.map((_, i) => {
       const half = within * standardDeviation(each.map(course => course[begin + i]!))
-      return { was: was[begin + i]!, without: without[begin + i]!, half }
+      return { was: was[begin + i]!, without: then[begin + i]!, half }
     })
     const numbers = (value: (row: (typeof rows)[number]) => number) =>
       rows.map(row => (Number.isFinite(value(row)) ? value(row) : null))
@@ -64,7 +72,7 @@ export const machineWithout = async (
     alsoMeans: model.alike.flatMap(({ a, b }) =>
       shut.includes(a) && !shut.includes(b) ? [b] : shut.includes(b) && !shut.includes(a) ? [a] : [],
     ),
-    axes: machine.axes.map(({ id }) => ({ axis: id, ...courseOf(did => growthOf(on(id), did)) })),
+    axes: machine.axes.map(({ id }) => ({ axis: id, ...courseOf(did => growthOf(on(id), did, begin)) })),
     nodes: nodes.map(({ id, temperature }, n) => ({
       node: id,
       ...courseOf(did => (did ? temperature.map((value, i) => value - did[n]![i]!) : temperature)),

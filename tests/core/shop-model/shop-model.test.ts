@@ -10,6 +10,7 @@ import {
   shares,
 } from '../../../core/shop-model/index.js'
 import { drawing } from '../../../core/statistics/drawing.js'
+import { standardDeviation } from '../../../core/statistics/spread.js'
 import { type Hall, inventedHall } from './invented-hall.js'
 
 /** index of the first interval that is asked about */
@@ -31,6 +32,12 @@ const told = (seed: number, hall: Hall = {}) => {
   return shares(model, effects, machine, onMachine, begin, courses.sources)
 }
 
+const rms = (values: ArrayLike<number>) => {
+  let sum = 0
+  for (let i = 0; i < values.length; i++) sum += values[i]! ** 2
+  return Math.sqrt(sum / values.length)
+}
+
 it('a lag is the exact first-order response to what is constant within each interval', () => {
   const course = lagged([0, 1, 1, 1], 600, 300, 0)
   const at = (t: number) => 1 - Math.exp(-t / 600)
@@ -44,11 +51,31 @@ it('a lag is the exact first-order response to what is constant within each inte
 })
 
 describe('what a door did', () => {
+  it.each([1, 2, 3])('is within a quarter of the same hall with the door shut (hall %i)', seed => {
+    const { onMachine } = learnedOf(seed)
+    const was = inventedHall(seed).truth.body
+    const shut = inventedHall(seed, { shutFrom: begin }).truth.body
+    const did = was.subarray(begin).map((value, i) => value - shut[begin + i]!)
+    const said = onMachine.of(['dock'], null)[1]!.subarray(begin)
+    expect(rms(did)).toBeGreaterThan(0.1)
+    expect(rms(did.map((value, i) => value - said[i]!))).toBeLessThan(0.25 * rms(did))
+  })
   it('is nothing where opening it lets nothing through, and its share is as small as its interval says', () => {
     const { causes } = told(4, { door: 0 })
     const door = causes.find(({ id }) => id === 'dock')!
     expect(Math.abs(door.growth.share.likely)).toBeLessThan(0.05)
     expect(door.growth.share.low).toBeLessThan(0.02)
+  })
+  it('leads the list where it causes most, with nearly the share that the hall with the door shut shows', () => {
+    const hall = { door: 6000, oven: 300 }
+    const { causes, inseparable } = told(5, hall)
+    const was = inventedHall(5, hall).truth.body.subarray(begin)
+    const shut = inventedHall(5, { ...hall, shutFrom: begin }).truth.body.subarray(begin)
+    const share = 1 - standardDeviation(shut) ** 2 / standardDeviation(was) ** 2
+    expect(share).toBeGreaterThan(0.5)
+    expect(causes[0]!.id).toBe('dock')
+    expect(Math.abs(causes[0]!.growth.share.likely - share)).toBeLessThan(0.1)
+    expect(inseparable).toEqual([])
   })
 })
 

@@ -1,56 +1,18 @@
 import { describe, expect, it } from 'vitest'
-import type { Shop } from '../../../core/shop.js'
 import { sourcesAnswer, whatIfAnswer } from '../../../core/shop-model/index.js'
-import { inventedHall } from '../../core/shop-model/invented-hall.js'
-import { appFor, local, mill, shop as plain } from './fakes.js'
+import { courses, end, shop, told } from '../studies/shop-model/hall-shop.js'
+import { appFor, local } from './fakes.js'
 
-const { courses, machine } = inventedHall(1)
 const day = 86_400_000
-const end = courses.from + courses.length * courses.spacing * 1000
-const beside = (id: string, source: string) => ({
-  ...plain.sensors[3]!,
-  id,
-  topic: `t/${id}`,
-  at: { kind: 'source' as const, source },
-})
-const shop: Shop = {
-  ...plain,
-  timeZone: 'UTC',
-  machines: [
-    { ...mill, nodes: mill.nodes.map(node => (node.kind === 'body' ? { ...node, timeConstant: 3600 } : node)) },
-  ],
-  sources: [
-    { id: 'dock', name: 'Dock door', kind: 'door' },
-    { id: 'oven', name: 'Oven', kind: 'heat source' },
-    { id: 'vent', name: 'Vent', kind: 'vent' },
-  ],
-  sensors: [
-    { ...plain.sensors[0]!, id: 's-hall', topic: 't/s-hall', at: { kind: 'shop air' } },
-    { ...plain.sensors[0]!, id: 's-out', topic: 't/s-out', at: { kind: 'outdoors' } },
-    ...plain.sensors.slice(0, 3),
-    beside('s-dock', 'dock'),
-    beside('s-oven', 'oven'),
-  ],
-}
 
 /** The service over ten days of an invented hall. */
 const lived = async () => {
   const found = await appFor({}, { shop, clock: () => end })
-  const keep = (sensor: string, values: Float64Array, offset = 0) =>
+  for (const [sensor, values] of told)
     found.store.kept.set(sensor, {
       level: 'minute',
-      points: [...values].map((value, i) => {
-        const mean = value - offset
-        return { at: courses.from + i * 300_000, count: 1, mean, min: mean, max: mean }
-      }),
+      points: [...values].map((mean, i) => ({ at: courses.from + i * 300_000, count: 1, mean, min: mean, max: mean })),
     })
-  keep('s-hall', courses.places[0]!.temperature)
-  keep('s-air', courses.places[1]!.temperature)
-  keep('s-screw', machine.nodes[1]!.temperature, 0.5)
-  keep('s-column', machine.nodes[1]!.temperature)
-  keep('s-out', courses.outdoors!)
-  keep('s-dock', courses.sources[0]!.state!)
-  keep('s-oven', courses.sources[1]!.state!)
   return found
 }
 

@@ -193,7 +193,9 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     places: [
       {
         place: 'mill-1/air',
-        influences: [{ of: 'dock', kind: 'source', lags: [0, 900], factors: [0.1, 0.2], drawn: [[0.1, 0.21]] }],
+        influences: [
+          { of: 'dock', kind: 'source', lags: [0, 900], through: 0, factors: [0.1, 0.2], drawn: [[0.1, 0.21]] },
+        ],
         ...{ constant: 20.5, memory: 0.97, explained: 0.8, days: 13.5 },
       },
     ],

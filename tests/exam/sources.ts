@@ -1,0 +1,197 @@
+import type { Shop } from '../../core/shop.js'
+import type { Interval } from '../../core/shop-model/index.js'
+import type { Span } from '../../server/history/index.js'
+import { createDecoder } from '../../server/ingest/decoder.js'
+import type { Reading } from '../../server/ingest/reading.js'
+import { fortnight } from '../../server/studies/identification/history.js'
+import { dueBodies } from '../../server/studies/identification/index.js'
+import { identifyingNode } from '../../server/studies/identification/node.js'
+import { learningShop, prepare, toEnd } from '../../server/studies/shop-model/prepare.js'
+import { sourcesOf } from '../../server/studies/shop-model/sources.js'
+import { without } from '../../server/studies/shop-model/what-if.js'
+import type { SimulatedShop } from '../../simulators/index.js'
+import { factsInMemory } from '../server/store/facts-in-memory.js'
+import { Minutes } from './minutes.js'
+
+const minute = 60_000
+const day = 86_400_000
+/** days at the end that are asked about */
+const asked = 3
+const every = 5 * minute
+
+/** What is taken away of a shop, to see what it had done. */
+export interface Removed {
+  /** the source that is shut or off, or what else is otherwise */
+  cause: string
+  from: number
+}
+
+/** One machine's span, as the service answers and as the simulator knows. */
+export interface SourcesRecord {
+  shop: number
+  machine: string
+  axis: string
+  /** m; standard deviation of the true growth */
+  moved: number
+  /** true share of each cause, as the answer means it, and what the answer says */
+  causes: {
+    cause: string
+    true: number
+    told: Interval | null
+    /** which of the groups said to be inseparable it is of */
+    group: number | null
+    /** m; root mean square of what the cause did to the growth over the span, truly and as told, and of the difference */
+    effect: { true: number; told: number; off: number | null } | null
+  }[]
+  /** whether two doors that were opened together are said to be inseparable; null: there are no such */
+  yoked: boolean | null
+}
+
+type Courses = Map<string, number[]>
+
+const key = (machine: string, axis: string) => `${machine} ${axis}`
+
+/** Growth of every axis over the span, five minutes each. */
+const growthOver = (simulated: SimulatedShop, { from, to }: Span, advance: (at: number) => void): Courses => {
+  const found: Courses = new Map()
+  for (let at = from; at < to; at += every) {
+    advance(at + every / 2)
+    for (const [machine, { axes }] of Object.entries(simulated.truth().machines))
+      for (const [axis, { atWork }] of Object.entries(axes)) {
+        const course = found.get(key(machine, axis)) ?? []
+        found.set(key(machine, axis), course)
+        course.push(atWork)
+      }
+  }
+  return found
+}
+
+const variance = (values: readonly number[]): number => {
+  const mean = values.reduce((a, b) => a + b, 0) / values.length
+  return values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length
+}
+const spread = (values: readonly number[]): number => Math.sqrt(variance(values))
+
+/** A shop that has lived, and twins of it that lived without one cause each. */
+export interface Lived {
+  span: Span
+  minutes: Minutes
+  truth: Courses
+  without: Map<string, Courses>
+  /** doors that were opened together */
+  yoked: string[]
+}
+
+/** so seldom that no sensor reports, s */
+const never = 1000 * 86_400
+
+/**
+ * Lets a shop live for two weeks, and a twin of it for each cause without that cause in the last days.
+ *
+ * @param twin of the shop, without what it is told from a moment on
+ * @param yoked whether a second door is to be opened whenever the first one is
+ */
+export const live = (
+  shop: Shop,
+  twin: (removed: Removed | null) => SimulatedShop,
+  settings: { from: number; days: number; yoked: boolean; onProgress?: (part: number) => void },
+): Lived => {
+  const { from, days, onProgress } = settings
+  const span = { from: from + (days - asked) * day, to: from + days * day }
+  const doors = shop.sources.filter(({ kind }) => kind === 'door').map(({ id }) => id)
+  const yoked = settings.yoked && doors.length > 1 ? doors.slice(0, 2) : []
+  const encoder = new TextEncoder()
+  const decode = createDecoder(shop.sensors)
+  const step = (simulated: SimulatedShop, to: number, minutes: Minutes | null, shut?: string): void => {
+    while (simulated.time() < to) {
+      const readings: Reading[] = []
+      simulated.advance(
+        Math.min(to, simulated.time() + (yoked.length > 0 ? minute : day)),
+        ({ topic, payload, time }) => {
+          readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
+        },
+        minutes ? undefined : never,
+      )
+      minutes?.take(readings)
+      const [first, second] = yoked
+      if (first && second) simulated.setDoor(second, shut === first ? false : simulated.climate().active[first]!)
+    }
+  }
+  const causes = [...shop.sources.map(({ id }) => id).filter(id => id !== yoked[1]), 'outdoors', 'own work', 'week']
+  const minutes = new Minutes()
+  const ours = twin(null)
+  step(ours, span.from, minutes)
+  const truth = growthOver(ours, span, at => step(ours, at, minutes))
+  const others = new Map<string, Courses>()
+  causes.forEach((cause, i) => {
+    onProgress?.((i + 1) / (causes.length + 1))
+    const other = twin({ cause, from: span.from })
+    step(other, span.from, null)
+    const isSource = shop.sources.some(({ id }) => id === cause)
+    if (isSource) other.setDoor(cause, false)
+    others.set(
+      cause,
+      growthOver(other, span, at => step(other, at, null, isSource ? cause : undefined)),
+    )
+  })
+  onProgress?.(1)
+  return { span, minutes, truth, without: others, yoked }
+}
+
+/** Asks the service where the movement of the span came from, and holds the answer against the twins. */
+export const compareSources = async (shop: Shop, number: number, lived: Lived): Promise<SourcesRecord[]> => {
+  const { span, minutes, truth, yoked } = lived
+  const facts = factsInMemory()
+  const past = { shop, store: { facts, series: minutes.series.bind(minutes) } }
+  const read = new Map<string, Float64Array>()
+  for (const { machine, node } of await dueBodies(shop, past.store, span.to))
+    await facts.record('identification', [await toEnd(identifyingNode(shop, past.store, machine, node, span.to, read))])
+  await facts.record('shop model', [await toEnd(learningShop(past, fortnight(span.to), span.to))])
+
+  const records: SourcesRecord[] = []
+  for (const machine of shop.machines) {
+    const prepared = await prepare(past, machine, span, span.to)
+    if ('cannot' in prepared) continue
+    const answer = sourcesOf(prepared, shop, machine, span, null)
+    const axis = answer.axis ?? machine.axes[0]!.id
+    const was = truth.get(key(machine.id, axis))!
+    const whole = variance(was)
+    const told: SourcesRecord['causes'] = []
+    for (const [cause, courses] of lived.without) {
+      const then = courses.get(key(machine.id, axis))!
+      const shut = cause === yoked[0] ? yoked : [cause]
+      const isSource = shop.sources.some(({ id }) => id === cause)
+      const course = isSource ? without(prepared, machine, span, shut) : null
+      const ofAxis = course?.axes.find(each => each.axis === axis)
+      const said = ofAxis?.was.map((value, i) => (value ?? Number.NaN) - (ofAxis.without[i] ?? Number.NaN))
+      const able = said?.every(Number.isFinite) && said.length === was.length ? said : null
+      const did = was.map((value, i) => value - then[i]!)
+      const ofCause = answer.causes.find(({ id }) => id === cause)
+      told.push({
+        cause,
+        true: 1 - variance(then) / whole,
+        told: ofCause?.growth.share ?? null,
+        group: ofCause?.group ?? null,
+        effect: ofCause
+          ? {
+              true: spread(did),
+              told: able ? spread(able) : ofCause.growth.added.likely,
+              off: able && spread(did.map((value, i) => value - able[i]!)),
+            }
+          : null,
+      })
+    }
+    records.push({
+      ...{
+        shop: number,
+        machine: machine.id,
+        axis,
+        cannot: answer.cannotBeTold,
+        moved: Math.sqrt(whole),
+        causes: told,
+      },
+      yoked: yoked.length > 0 ? answer.inseparable.some(({ causes }) => yoked.every(id => causes.includes(id))) : null,
+    })
+  }
+  return records
+}
