@@ -142,7 +142,12 @@ it('asks what nobody can tell of a file, remembers the answer, and takes a whole
   await page.getByRole('cell', { name: '°C, the sensor’s own: 74 means 74.0 °C' }).waitFor()
   await page.getByText('Columns and what they are, headed in line 2').click()
   await accessible(page)
-  await page.getByRole('button', { name: 'Import 2 readings …' }).click()
+  // what was said of a column and not read so yet is not imported
+  const button = page.getByRole('button', { name: 'Import 2 readings …' })
+  await page.getByLabel('What Kanal 1 is').selectOption({ label: 'Mill 2 Y screw' })
+  expect(await button.isDisabled()).toBe(true)
+  await page.getByLabel('What Kanal 1 is').selectOption({ label: 'Mill 2 X screw' })
+  await button.click()
   await page.getByRole('dialog').getByLabel('Who').fill('A. Tester')
   await page.getByRole('dialog').getByRole('button', { name: 'Import 2 readings' }).click()
   await page.getByText(/logger\.csv was imported by A\. Tester: 2 readings added/).waitFor()

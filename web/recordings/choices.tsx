@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import type { RecordingChoices } from '../../core/facts.js'
 import { formatDateTime, formatTemperature, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Sensor } from '../../core/shop.js'
@@ -21,6 +21,8 @@ interface Props {
   zone: Zone
   /** reads it again as said */
   onChoose: (choices: RecordingChoices) => void
+  /** whether something was changed here that it has not been read with yet */
+  onUnread: (unread: boolean) => void
 }
 
 const offsets = Array.from({ length: 27 }, (_, i) => i - 12).map(
@@ -142,10 +144,11 @@ interface Said {
   unit: SensorPart['unit'] | null
 }
 
-const Columns = ({ preview: { choices }, contents, sensors, system, onChoose }: Props) => {
+const Columns = ({ preview: { choices }, contents, sensors, system, onChoose, onUnread }: Props) => {
   const [columns, setColumns] = useState(choices.columns)
   const [units, setUnits] = useState(choices.units)
   const changed = JSON.stringify([columns, units]) !== JSON.stringify([choices.columns, choices.units])
+  useEffect(() => onUnread(changed), [changed])
   const rows: Said[] = [
     ...contents.columns.filter(({ heading }) => heading !== ''),
     ...contents.unknown.map(({ name }) => ({ heading: name, example: 'in the rows', use: 'nothing', unit: null })),

@@ -64,6 +64,7 @@ const Found = ({
 }) => {
   const [open, setOpen] = useState(false)
   const [problem, setProblem] = useState('')
+  const [unread, setUnread] = useState(false)
   const { contents, preview, stage, id, name } = recording
   if (!contents) return null
   const usable = contents.readable && contents.readings > 0 && contents.datesUnclear === ''
@@ -82,7 +83,13 @@ const Found = ({
         <h2 id="found">What is in {name || 'the recording'}</h2>
         <div class="recording-buttons">
           {stage === 'ready' && usable && (
-            <button type="button" class="button is-main" onClick={() => setOpen(true)}>
+            <button
+              type="button"
+              class="button is-main"
+              disabled={unread}
+              title={unread ? 'What its columns are was changed: read it so first' : undefined}
+              onClick={() => setOpen(true)}
+            >
               Import {counted(contents.readings, 'reading')} …
             </button>
           )}
@@ -102,6 +109,7 @@ const Found = ({
       {stage === 'ready' && preview && (
         <Choices
           {...{ recording, preview, contents, sensors, system, zone }}
+          onUnread={setUnread}
           onChoose={(choices: RecordingChoices) => void done(() => postChoices(id, choices))}
         />
       )}
