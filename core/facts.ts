@@ -38,6 +38,21 @@ export const verdictChange = z
 /** A verdict shown. */
 export type VerdictChange = z.infer<typeof verdictChange>
 
+export const fitByOutcome = z.object({
+  machine: z.string(),
+  workClass: z.string(),
+  at: time.describe('ms since 1970 UTC; when it was decided'),
+  named: time.describe('ms since 1970 UTC; when the time was found'),
+  found: time.describe('ms since 1970 UTC; by the forecast alone'),
+  fitBy: time
+    .nullable()
+    .describe('ms since 1970 UTC; so much later that nine of ten come true; null: that is too late to be of use'),
+  shown: z.boolean().describe('false: only found, for the record was too poor to name it'),
+  came: time.nullable().describe('ms since 1970 UTC; when fit was shown; null: not within a day of the time found'),
+})
+/** A time that was found for "fit by", and what came. */
+export type FitByOutcome = z.infer<typeof fitByOutcome>
+
 const faultBasis = z.discriminatedUnion('kind', [
   z.object({ kind: z.enum(['reading', 'clock']) }).describe('its own last readings, or its clock'),
   z

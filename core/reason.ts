@@ -177,6 +177,11 @@ export const reason = z
       losses: z.number().describe('of fit in the last hours, each of which doubles the wait'),
     }),
     z.object({
+      kind: z.literal('poor record').describe('why no time is named'),
+      kept: z.number(),
+      of: z.number().describe('times found last, of which `kept` came true as they were found'),
+    }),
+    z.object({
       kind: z.literal('calibration'),
       overdue: z.array(z.object({ sensor: z.string(), name: z.string(), days: z.number() })).describe('longest first'),
       count: z.number().describe('of all that are overdue'),

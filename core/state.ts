@@ -45,6 +45,13 @@ export const readyTime = z.object({
 /** When a job could begin, if conditions hold or under a plan. */
 export type ReadyTime = z.infer<typeof readyTime>
 
+const fitByRecord = z.object({
+  kept: z.number().describe('how many came true: fit was shown by then'),
+  of: z.number(),
+})
+/** What became of the times that were named last as "fit by". */
+export type FitByRecord = z.infer<typeof fitByRecord>
+
 export const classState = z.object({
   workClass: z.string(),
   verdict,
@@ -53,6 +60,9 @@ export const classState = z.object({
   ready: readyTime.nullable().describe('only for `settling`'),
   reasons: z.array(reason).describe('largest first; for `fit` they say what is to be watched'),
   remedy: remedy.nullable().describe('what to do about it; null when fit'),
+  fitByRecord: fitByRecord
+    .nullable()
+    .describe('of the times named last as "fit by"; null before it is known of any what came'),
   axes: z.array(axisJob),
 })
 /** What is said of one kind of work on one machine. */
@@ -74,7 +84,7 @@ export type NodeState = z.infer<typeof nodeState>
 
 const axisGrowth = z.object({
   axis: z.string(),
-  atZero: z.number().nullable().describe('m; against 20 °C, at position 0'),
+  atZero: z.number().nullable().describe('m; against the shop’s reference temperature, at position 0'),
   atWork: z.number().nullable().describe('m; where the work is held'),
   atTravel: z.number().nullable().describe('m; at full travel'),
   sinceDatum: z.number().nullable().describe('m; at the work; null without a datum'),
@@ -174,7 +184,9 @@ export const forecast = z.object({
   at: time.describe('ms since 1970 UTC; the moment it was made'),
   times: z.array(time),
   nodes: z.array(forecastBand.extend({ node: z.string() })).describe('°C, K'),
-  axes: z.array(forecastBand.extend({ axis: z.string() })).describe('m; growth against 20 °C where the work is held'),
+  axes: z
+    .array(forecastBand.extend({ axis: z.string() }))
+    .describe('m; growth against the shop’s reference temperature where the work is held'),
   classes: z
     .array(z.object({ workClass: z.string(), ready: readyTime.nullable() }))
     .describe('when a job of each class could start; null when no time within 72 h can be named'),

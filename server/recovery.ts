@@ -11,7 +11,7 @@ import { applyIdentifications, identificationsOf, useIdentifications } from './s
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
 const seen = 48 * 3_600_000
 const single = 2 * 3_600_000
-/** ms; what a usual day is learned from: the part before `seen` only for that */
+/** ms; what a usual day is learned from, the part before `seen` only for that, and what became of times that were named */
 const usual = 14 * 24 * 3_600_000
 const halfHour = 1_800_000
 /** fewer points than the quarter hours of that part and more than its hours, so that quarter hours answer */
@@ -96,13 +96,14 @@ export const recoveredMonitor = async (
   now: number,
 ): Promise<LiveMonitor> => {
   const { facts } = store
-  const [offsets, verdicts, pastVerdicts, datums, factorsOf, trust] = await Promise.all([
+  const [offsets, verdicts, pastVerdicts, datums, factorsOf, trust, fitBys] = await Promise.all([
     facts.of('offset'),
     facts.newest('verdict'),
     facts.of('verdict', { from: now - rememberedMornings }),
     facts.of('datum', { subject: shop.machines.map(machine => machine.id) }),
     factorsInUse(store),
     facts.newest('trust', now - seen),
+    facts.of('fit by', { from: now - usual }),
   ])
   const machines = new Map(shop.machines.map(machine => [machine.id, machine]))
   const readings = await readingsLately(store, shop.sensors, now)
@@ -112,6 +113,7 @@ export const recoveredMonitor = async (
     lastVerdicts: verdicts.map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
     goesOn: gap <= defaultVerdictSettings.shortGap * 1000,
     pastVerdicts,
+    fitBys,
     datums: datums.map(datum => datumWithOffsets(datum, machines.get(datum.machine)!, shop.sensors, offsets)),
   })
   for (const machine of shop.machines) {

@@ -3,7 +3,7 @@ import { hostname } from 'node:os'
 import { join } from 'node:path'
 import { formatDuration } from '../core/format.js'
 import type { Shop } from '../core/shop.js'
-import type { TrustChange, VerdictChange } from '../core/state.js'
+import type { FitByOutcome, TrustChange, VerdictChange } from '../core/state.js'
 import { type Actions, createActions } from './actions/index.js'
 import { type EmbeddedBroker, startBroker } from './broker/broker.js'
 import { factRecorder } from './fact-recorder.js'
@@ -130,11 +130,18 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       'what was found about sensors',
       log,
     )
-    monitor.onChange(({ verdicts, trust }) => {
+    const recordFitBys = factRecorder(
+      (outcomes: readonly FitByOutcome[]) => facts.record('fit by', outcomes),
+      'what became of the times found for "fit by"',
+      log,
+    )
+    monitor.onChange(({ verdicts, trust, fitBys }) => {
       void recordVerdicts(verdicts)
+      void recordFitBys(fitBys)
       void recordTrust(trust)
     })
     closers.push(() => recordVerdicts([]))
+    closers.push(() => recordFitBys([]))
     // as they are said at the end, for what is said of a sensor may change with time
     closers.push(() => recordTrust(monitor.suspects()))
     if (history) monitor.setFilling(0, history.interval)

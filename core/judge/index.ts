@@ -1,5 +1,6 @@
 /** Judge: from node temperatures to a job's thermal error, its uncertainty, a verdict and the reasons for it. */
 export { type Assessment, assess } from './assess.js'
+export { extraOf, isEnough, mayName, recordOf, withOneMore } from './fit-by-record.js'
 export { type Ahead, lookingAhead } from './forecast.js'
 export { growthUncertainty } from './growth-uncertainty.js'
 export { standardTolerance } from './iso286.js'
@@ -16,7 +17,7 @@ export {
   timesCounted,
   type Zero,
 } from './job.js'
-export { type PlannedAir, underPlan } from './plan.js'
+export { asUsual, type PlannedAir, underPlan } from './plan.js'
 export { type ReadyAhead, readyTime } from './ready.js'
 export { disturbedBy, errorReasons } from './reasons.js'
 export { bestOf, ownRemedy, type Situation } from './remedies.js'

@@ -16,6 +16,8 @@ export interface NodeOutlook {
   timeConstantUncertainty: number
   /** K; standard uncertainty of the distance still to go, steadyTemperature − temperature */
   steadyUncertainty: number
+  /** K; what that uncertainty usually is of this node; not given where it is not known */
+  usualSteadyUncertainty?: number
   /** K; standard uncertainty of the sensor's calibration */
   calibration: number
   /** the batch of sensors that its own belongs to; `uncertainty`: K, standard, of the offset that all of them share */
@@ -29,7 +31,7 @@ export interface NodeOutlook {
   /** what a job's work adds to where the node settles, beyond what works there now: K, with its standard uncertainty */
   jobHeat?: { rise: number; uncertainty: number }
   /** where it is heading as its own past tells; computed when it is asked for. Without it: as its surroundings tell */
-  course?: () => Course
+  course?: (() => Course) | undefined
 }
 
 /** The part on the machine: approaches a node's temperature first order. */
@@ -106,11 +108,15 @@ export const partUncertainty = (soaked: number, slope: number): number => Math.h
 
 /**
  * K, standard; how well it is known where a node is heading once it has been watched for a while with nothing new
- * happening. Judgement, no source.
+ * happening, where what is usual of the node is not known. Judgement, no source.
  */
 const watchedSteady = 0.15
 /** s; time constant with which a node that is watched becomes known so well. Judgement, no source */
 const watching = 1800
+
+/** How well it is known where a node is heading once `fading` of what is unusual now is left, K. */
+const watchedOn = ({ steadyUncertainty: now, usualSteadyUncertainty: usual }: NodeOutlook, fading: number): number =>
+  usual === undefined ? Math.min(now, Math.hypot(watchedSteady, now * fading)) : usual + (now - usual) * fading
 
 /**
  * The same outlook `ahead` seconds later, under its plan or if conditions hold. By then the nodes have been watched on,
@@ -134,7 +140,7 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
       ...node,
       temperature: state.nodes[i]!,
       steadyTemperature: node.follows < 0 ? node.steadyTemperature : node.steadyTemperature + moved[node.follows]!,
-      steadyUncertainty: Math.min(node.steadyUncertainty, Math.hypot(watchedSteady, node.steadyUncertainty * fading)),
+      steadyUncertainty: watchedOn(node, fading),
     })),
     part: {
       ...outlook.part,

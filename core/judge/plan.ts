@@ -131,6 +131,18 @@ export const stateOn = ({ step: width, states }: Trajectory, ahead: number): The
   }
 }
 
+/**
+ * The same outlook, but its nodes go where their past tells that they usually go; those that have not learned it yet, as
+ * their surroundings tell. Under a plan the past tells nothing.
+ */
+export const asUsual = (outlook: Outlook): Outlook => {
+  if (outlook.plan) return outlook
+  const nodes = outlook.nodes.map(node => (node.course?.().learned ? node : { ...node, course: undefined }))
+  if (nodes.every(({ course }) => !course)) return outlook
+  const trajectory = trajectoryUnder({ outlook: { ...outlook, nodes }, plan: [] })
+  return { ...outlook, nodes, trajectory: ahead => stateOn(trajectory, ahead) }
+}
+
 /** The same outlook, but conditions change as planned. @param length s; further ahead nothing is asked of it */
 export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[], length = trajectoryLength): Outlook => {
   if (plan.length === 0) return outlook

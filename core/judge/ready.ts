@@ -1,6 +1,7 @@
 import type { WorkClass } from '../shop.js'
 import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
-import { underPlan } from './plan.js'
+import { onTheWay, type Way } from './on-the-way.js'
+import { asUsual, underPlan } from './plan.js'
 import { thermalErrorIndex } from './thermal-error-index.js'
 import { jobUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
 
@@ -15,26 +16,40 @@ const momentsUntil = (end: number): number[] => {
   return all
 }
 
+/** How a search counts what is not known. */
+interface Counting {
+  /** standard uncertainties added to the error: 2 for the thermal error index, 0 for the error alone */
+  coverage: number
+  /** and standard uncertainties of what may come until then, in the same direction */
+  onTheWay: number
+}
+
 /**
  * Index of the worst axis for a job that starts `ahead` seconds from now.
  *
- * @param coverage standard uncertainties added to the error: 2 for the thermal error index, 0 for the error alone
  * @returns percent of the tolerance
  */
 const worstIndex = (
   outlook: Outlook,
   workClass: WorkClass,
   slopes: Sensitivities[],
-  coverage: number,
+  counting: Counting,
   ahead: number,
+  courses: Way['courses'],
 ): number => {
   let worst = 0
   const later = outlookAhead(outlook, ahead)
   const errors = nominalErrors(later, workClass)
   for (let i = 0; i < errors.length; i++) {
     const nominal = errors[i]!
+    const { coverage } = counting
     const expanded = coverage === 0 ? 0 : jobUncertainty(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!)
-    const index = thermalErrorIndex(combinedError(nominal), (coverage / 2) * expanded, workClass.tolerance)
+    const way =
+      counting.onTheWay === 0
+        ? 0
+        : Math.hypot(...onTheWay({ outlook, courses, zeroing: false }, later, slopes[i]!, workClass, ahead))
+    const counted = (coverage / 2) * expanded + counting.onTheWay * way
+    const index = thermalErrorIndex(combinedError(nominal), counted, workClass.tolerance)
     if (!(index <= worst)) worst = index
   }
   return worst
@@ -53,19 +68,21 @@ const firstWithin = (
   outlook: Outlook,
   workClass: WorkClass,
   slopes: Sensitivities[],
-  coverage: number,
+  counting: Counting,
   limit: number,
-  end = horizon,
+  { end = horizon, stay = 0 } = {},
 ): Found => {
   let lowest = Number.POSITIVE_INFINITY
   let lowestAt = 0
+  const courses = outlook.plan ? [] : outlook.nodes.map(node => node.course?.() ?? null)
+  const indexAt = (t: number) => worstIndex(outlook, workClass, slopes, counting, t, courses)
   const within = (t: number) => {
-    const index = worstIndex(outlook, workClass, slopes, coverage, t)
+    const index = indexAt(t)
     if (index < lowest) {
       lowest = index
       lowestAt = t
     }
-    return index <= limit
+    return index <= limit && (stay === 0 || indexAt(t + stay) <= limit)
   }
   let before = 0
   for (const moment of momentsUntil(end)) {
@@ -97,7 +114,7 @@ export const earliestAndLowest = (
   within: number,
 ): { first: number | null; lowestAt: number } => {
   const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const { at: first, lowestAt } = firstWithin(outlook, workClass, slopes, 2, limit, within)
+  const { at: first, lowestAt } = firstWithin(outlook, workClass, slopes, index, limit, { end: within })
   return { first, lowestAt: first ?? lowestAt }
 }
 
@@ -119,30 +136,49 @@ export interface ReadyAhead {
   latest: number
 }
 
+/** factor on a standard uncertainty which a normal distribution exceeds on one side with a probability of one in ten */
+const nineOfTen = 1.2816
+
+/** The index alone, as a verdict counts it. */
+const index: Counting = { coverage: 2, onTheWay: 0 }
+const errorAlone: Counting = { coverage: 0, onTheWay: 0 }
+
 /**
- * When a job could start, if conditions hold or under the outlook's plan.
+ * When a job could start, as its sources usually go or under the outlook's plan.
  *
  * - latest: from then on its thermal error index, error with expanded uncertainty (k = 2), is within the limit of the
- *   verdict. This is what can be promised.
+ *   verdict, and so it is a while later; where it is known how its sources usually go, with a probability of nine in ten
+ *   given what may come until then. This is what can be promised.
  * - likely: from then on its error alone is within the share.
  * - earliest: from then on that cannot be ruled out: the error less 1.645 standard uncertainties is within the share, or
  *   would be if all time constants were shorter by as much.
  *
  * @param limit percent; what the index must not exceed for the verdict
+ * @param stay  s; how long it must not do so
  * @returns `ready` null when no latest time is within 72 h; `lowest` the lowest index met until then, percent
  */
 export const readyTime = (
-  outlook: Outlook,
+  held: Outlook,
   workClass: WorkClass,
   limit: number,
+  stay = 0,
 ): { ready: ReadyAhead | null; lowest: number } => {
+  const outlook = asUsual(held)
+  // under a plan, and where nothing has been learned, what may come until then is not known
+  const isLearned = outlook !== held
   const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const { at: latest, lowest } = firstWithin(outlook, workClass, slopes, 2, limit)
+  const search = (of: Outlook, counting: Counting, most: number, wait = 0) =>
+    firstWithin(of, workClass, slopes, counting, most, { stay: wait })
+  const { at: latest, lowest } = search(outlook, { coverage: 2, onTheWay: isLearned ? nineOfTen : 0 }, limit, stay)
   if (latest === null) return { ready: null, lowest }
   const share = 100 * workClass.share
-  const first = (of: Outlook, coverage: number) => firstWithin(of, workClass, slopes, coverage, share).at ?? latest
-  const likely = Math.min(first(outlook, 0), latest)
-  const quick = paced(outlook, u => Math.exp(-ninety * u))
-  const earliest = Math.min(first(outlook, -ninety), first(quick, 0), likely)
+  const first = (of: Outlook, counting: Counting) => search(of, counting, share).at ?? latest
+  const likely = Math.min(first(outlook, errorAlone), latest)
+  const quick = paced(held, u => Math.exp(-ninety * u))
+  const earliest = Math.min(
+    first(outlook, { coverage: -ninety, onTheWay: isLearned ? -ninety : 0 }),
+    first(quick, errorAlone),
+    likely,
+  )
   return { ready: { earliest, likely, latest }, lowest }
 }

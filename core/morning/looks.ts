@@ -9,11 +9,11 @@ import {
   type Sensitivities,
   sensitivities,
 } from '../judge/index.js'
+import { onTheWay } from '../judge/on-the-way.js'
 import { jobUncertainty } from '../judge/uncertainty.js'
 import type { Course } from '../settling/index.js'
 import type { Material, WorkClass } from '../shop.js'
 import type { JobError } from './answer.js'
-import { onTheWay } from './on-the-way.js'
 import type { PlannedJob } from './planned-job.js'
 
 /** A feature of a job as a work class, as far as it is one. */
@@ -93,6 +93,8 @@ const begun = ({ outlook, zeroing }: OnMachine, ahead: number): Outlook => {
 /** The same outlook with nothing but some of its axes. */
 const onAxes = (outlook: Outlook, axes: LoopAxis[]): Outlook => ({ ...outlook, loop: { ...outlook.loop, axes } })
 
+const wayOf = ({ outlook, courses, zeroing }: OnMachine) => ({ outlook, courses, zeroing: zeroing !== null })
+
 /** How a job would be that begins so many s ahead. */
 export const lookAt = (of: OnMachine, ahead: number): Look => {
   const known = of.looks.get(ahead)
@@ -108,7 +110,7 @@ export const lookAt = (of: OnMachine, ahead: number): Look => {
     nominalErrors(outlook, workClass).forEach((nominal, i) => {
       const error = combinedError(nominal) / granted
       const held = jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!) / granted
-      const way = Math.hypot(...onTheWay(of, later, slopes[i]!, workClass, ahead)) / granted
+      const way = Math.hypot(...onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead)) / granted
       const sure = Math.hypot(held, 2 * way)
       most('alone', error)
       most('held', error + held)
@@ -132,7 +134,7 @@ export const worstError = (of: OnMachine, ahead: number, now: number): JobError 
     const granted = workClass.tolerance * workClass.share
     nominalErrors(outlook, workClass).forEach((nominal, i) => {
       const size = combinedError(nominal)
-      const [shared, own] = onTheWay(of, later, slopes[i]!, workClass, ahead)
+      const [shared, own] = onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead)
       const budget = [
         ...contributions(outlook, axes[i]!, workClass, nominal, slopes[i]!),
         { name: 'what may come until then', standardUncertainty: shared },

@@ -154,6 +154,11 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
       }
     case 'waiting':
       return sayWaiting(reason, reader)
+    case 'poor record':
+      return {
+        text: `no time is named: of the last ${reason.of} that were found here, ${reason.kept} came true`,
+        more: 'One is named again once those found come true more often.',
+      }
     case 'calibration':
       return sayCalibration(reason)
   }

@@ -6,7 +6,14 @@ export { comparingSurroundings } from './identify-air.js'
 export { followedAlone } from './identify-alone.js'
 export { followLevel, type Level } from './level.js'
 export { type Course, changeAt, courseStep, type HeldSettling, NodeForecast, spreadAt } from './node-forecast.js'
-export { correct, type NodeEstimate, type ObserverSettings, predict, startFollowing } from './observer.js'
+export {
+  correct,
+  type NodeEstimate,
+  type ObserverSettings,
+  predict,
+  startFollowing,
+  steadyUncertainty,
+} from './observer.js'
 export {
   type OpenLoop,
   type OpenLoopSettings,

@@ -1,5 +1,5 @@
 import { temperatureAfter } from './first-order.js'
-import { UsualDay } from './usual-day.js'
+import { slotsOfDay, UsualDay } from './usual-day.js'
 
 /** s; step of a course ahead, which is a slot of the usual day */
 export const courseStep = 1800
@@ -35,6 +35,8 @@ export interface Course {
   change: Float64Array
   /** K; standard uncertainty of each */
   spread: Float64Array
+  /** its usual day is known, and forecasts of a day have been compared with what came */
+  learned: boolean
 }
 
 const along = (values: Float64Array, ahead: number): number => {
@@ -235,6 +237,6 @@ export class NodeForecast {
       change[k] = found.mean - value
       spread[k] = found.spread
     }
-    return { change, spread }
+    return { change, spread, learned: this.at[0]!.count >= slotsOfDay }
   }
 }

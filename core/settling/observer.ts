@@ -31,6 +31,10 @@ export interface NodeEstimate {
   below: number
 }
 
+/** K, standard; how uncertain the distance is that a node has still to go: its balance less its temperature. */
+export const steadyUncertainty = ({ varTemperature, covariance, varExcess }: NodeEstimate): number =>
+  Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance))
+
 /** What is taken for granted of a node while it is followed. */
 export interface ObserverSettings {
   /** s */

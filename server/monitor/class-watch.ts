@@ -18,12 +18,14 @@ import type { WorkClass } from '../../core/shop.js'
 import type {
   ClassState,
   DisturbedBy,
+  FitByOutcome,
   MissingNode,
   ReadyTime,
   Reason,
   Remedy,
   VerdictChange,
 } from '../../core/state.js'
+import { NamedTimes, type Past, pastOf } from './named-times.js'
 import { type OverdueSensor, overdueReasons, withOverdueNamed } from './overdue.js'
 
 /** ms; a ready time is computed anew this often while nothing else changes */
@@ -92,12 +94,17 @@ export class ClassWatch {
   private verdict: ShownVerdict | null = null
   /** newest search for a ready time */
   private ready: { at: number; value: ReadyAhead | null; lowest: number } | null = null
-  /** the newest ready time that a search found */
-  private named: ReadyTime | null = null
+  private readonly times: NamedTimes
   /** newest search for what to do, and for what situation it was made */
   private found: { at: number; of: string; value: Remedy | null } | null = null
 
-  constructor(readonly workClass: WorkClass) {}
+  /** @param named what became of all times in the shop */
+  constructor(
+    readonly workClass: WorkClass,
+    named: { past: Past },
+  ) {
+    this.times = new NamedTimes(named)
+  }
 
   /** The verdict that is shown; null before the first. */
   get shown(): ShownVerdict | null {
@@ -105,7 +112,8 @@ export class ClassWatch {
   }
 
   /** The verdict goes on from that of another watch, but what was earned there was earned by another measure. */
-  follow({ verdict }: ClassWatch): void {
+  follow({ verdict, times }: ClassWatch): void {
+    this.times.past = times.past
     this.verdict = verdict && { ...verdict, lowSince: null, pending: null }
   }
 
@@ -119,6 +127,11 @@ export class ClassWatch {
     this.verdict = { verdict, since: at, lowSince, pending: null, losses: [] }
   }
 
+  /** What became of the times that were named before a restart. */
+  restoreTimes(outcomes: readonly FitByOutcome[]): void {
+    this.times.past = pastOf(outcomes)
+  }
+
   /** What was found by looking ahead holds no longer. */
   lookAheadAnew(): void {
     this.ready = null
@@ -130,8 +143,19 @@ export class ClassWatch {
     return earningDelay(this.verdict?.losses ?? [], now) * 1000
   }
 
+  /** What became of times found for "fit by", since it was last asked. */
+  takeOutcomes(): ReturnType<NamedTimes['takeOutcomes']> {
+    return this.times.takeOutcomes()
+  }
+
   /** What is said of the class now; the verdict shown moves on. @param now ms */
   evaluate(circumstances: Circumstances, now: number): ClassState {
+    const state = this.evaluated(circumstances, now)
+    this.times.look(state.verdict, now)
+    return state
+  }
+
+  private evaluated(circumstances: Circumstances, now: number): ClassState {
     const { outlook, unknowns, disturbance, overdue } = circumstances
     const { workClass } = this
     const share = 100 * workClass.share
@@ -145,7 +169,7 @@ export class ClassWatch {
     const low = found.index <= limit
     if (low) this.ready = null
     else if (isStale(this.ready, now)) {
-      const { ready, lowest } = readyTime(outlook, workClass, limit)
+      const { ready, lowest } = readyTime(outlook, workClass, limit, this.proof(now) / 1000)
       this.ready = { at: now, value: ready, lowest }
     }
     const judgement = {
@@ -162,7 +186,10 @@ export class ClassWatch {
     if (verdict !== 'fit' && lowSince !== null)
       reasons.unshift({ kind: 'waiting', since: lowSince, until: lowSince + this.proof(now), losses: losses.length })
     reasons.push(...overdueReasons(overdue))
-    const ready = this.readyNow(low, now)
+    const ahead = this.readyNow(low, now)
+    // what is low already only counts down
+    const ready = low ? ahead : ahead && this.named(ahead, now)
+    if (ahead && !ready) reasons.push({ kind: 'poor record', ...this.times.asFound })
     const remedy = verdict === 'fit' ? null : this.remedy(outlook, circumstances, ready, now)
     return this.state(found, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)
   }
@@ -176,7 +203,19 @@ export class ClassWatch {
   ): ClassState {
     const { verdict, since } = this.verdict!
     const thermalErrorIndex = found?.index ?? null
-    return { workClass: this.workClass.id, verdict, since, thermalErrorIndex, ready, reasons, remedy, axes }
+    const { record } = this.times
+    const fitByRecord = record.of > 0 ? record : null
+    return {
+      workClass: this.workClass.id,
+      verdict,
+      since,
+      thermalErrorIndex,
+      ready,
+      reasons,
+      remedy,
+      fitByRecord,
+      axes,
+    }
   }
 
   private reasons(
@@ -200,19 +239,20 @@ export class ClassWatch {
     return [...reasons, ...standIns]
   }
 
+  /** What is to be named of a time found, ms; null where the record lets none be named. */
+  private named(found: ReadyTime, now: number): ReadyTime | null {
+    const latest = this.times.name(found.latest, now)
+    return latest === null ? null : { ...found, latest }
+  }
+
   /** The ready time as moments, ms; the wait in which a machine must show that it has become fit is part of it. */
   private readyNow(low: boolean, now: number): ReadyTime | null {
-    if (this.verdict?.verdict !== 'settling') {
-      this.named = null
-      return null
-    }
+    if (this.verdict?.verdict !== 'settling') return null
     if (low) {
       const since = this.verdict.lowSince ?? now
-      this.named = { earliest: since, likely: since, latest: since + this.proof(now) }
-    } else if (this.ready?.value) this.named = readyBetween(this.ready.at, this.ready.value, now, this.proof(now))
-    // a search that finds nothing for a while leaves the time named last, as long as that lies ahead
-    if (this.named && this.named.latest < now) this.named = null
-    return this.named
+      return { earliest: since, likely: since, latest: since + this.proof(now) }
+    }
+    return this.ready?.value ? readyBetween(this.ready.at, this.ready.value, now, this.proof(now)) : null
   }
 
   /**

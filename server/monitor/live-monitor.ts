@@ -1,11 +1,20 @@
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type { CommonCause, Datum, MachineState, ShopState, TrustChange, VerdictChange } from '../../core/state.js'
+import type {
+  CommonCause,
+  Datum,
+  FitByOutcome,
+  MachineState,
+  ShopState,
+  TrustChange,
+  VerdictChange,
+} from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
 import { commonCauseOf } from './common-cause.js'
 import { EvenMeans } from './even-means.js'
 import { MachineWatch } from './machine-watch.js'
 import type { Monitor, MonitorChange } from './monitor.js'
 import { sameMove, withMoves } from './moves.js'
+import { pastOf } from './named-times.js'
 import { SensorBoard } from './sensor-board.js'
 import { type Anew, replaceShop } from './shop-change.js'
 import { SourceBoard } from './source-board.js'
@@ -27,6 +36,8 @@ export interface MonitorStart {
   pastVerdicts?: readonly VerdictChange[]
   /** newest datum of each machine */
   datums?: readonly Datum[]
+  /** what became of the times found lately for "fit by", the oldest first */
+  fitBys?: readonly FitByOutcome[]
 }
 
 /** The monitor as recovery and a change of the shop file need it; all others hold on to `Monitor`. */
@@ -64,11 +75,13 @@ export const createMonitor = ({
   goesOn = false,
   pastVerdicts = [],
   datums = [],
+  fitBys = [],
 }: MonitorStart): LiveMonitor => {
   let byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
   const board = new SensorBoard(shop)
   const sources = new SourceBoard(shop)
-  const watchFor = (machine: Machine) => new MachineWatch(machine, shop, board, sources)
+  const named = { past: pastOf(fitBys) }
+  const watchFor = (machine: Machine) => new MachineWatch(machine, shop, board, sources, named)
   let watches = new Map(shop.machines.map(m => [m.id, watchFor(m)]))
   /** as each machine is by itself, and as it is shown beside the others */
   const own = new Map<string, MachineState>()
@@ -98,6 +111,7 @@ export const createMonitor = ({
     }
   }
   recallFacts({ lastVerdicts, datums, goesOn })
+  for (const [machine, watch] of watches) watch.restoreTimes(fitBys.filter(each => each.machine === machine))
   const mornings = new UsualMornings(shop.timeZone)
   for (const change of pastVerdicts) mornings.take(change)
 
@@ -169,12 +183,12 @@ export const createMonitor = ({
     for (const listener of listeners) listener(change)
   }
 
-  const evaluate = (id: string): { state: MachineState; changes: VerdictChange[] } => {
-    const { state, changes } = watches.get(id)!.evaluate(now)
+  const evaluate = (id: string): { state: MachineState; changes: VerdictChange[]; fitBys: FitByOutcome[] } => {
+    const { state, changes, fitBys } = watches.get(id)!.evaluate(now)
     own.set(id, state)
     const shown = withMoves(shop, state, own)
     evaluated.set(id, shown)
-    return { state: shown, changes }
+    return { state: shown, changes, fitBys }
   }
 
   /** Where a verdict changed, others may be told to take their work there, or no longer. */
@@ -213,13 +227,15 @@ export const createMonitor = ({
     dirty.clear()
     let machines: MachineState[] = []
     const verdicts: VerdictChange[] = []
+    const fitBys: FitByOutcome[] = []
     for (const [i, id] of due.entries()) {
       if (i > 0) yield
       // another shop file may have taken effect meanwhile
       if (!watches.has(id)) continue
-      const { state, changes } = evaluate(id)
-      machines.push(state)
-      verdicts.push(...changes)
+      const found = evaluate(id)
+      machines.push(found.state)
+      verdicts.push(...found.changes)
+      fitBys.push(...found.fitBys)
     }
     for (const change of verdicts) mornings.take(change)
     if (verdicts.length > 0) machines = evaluateMoves(machines)
@@ -231,7 +247,15 @@ export const createMonitor = ({
     const shopChanged = text !== shopShown
     shopShown = text
     if (machines.length || sensors.length || shopChanged || trust.length || isAnew)
-      emit({ machines, sensors, shop: shopChanged ? state : null, verdicts, trust, ...(isAnew && { anew: true }) })
+      emit({
+        machines,
+        sensors,
+        shop: shopChanged ? state : null,
+        verdicts,
+        fitBys,
+        trust,
+        ...(isAnew && { anew: true }),
+      })
     isAnew = false
   }
 

@@ -10,9 +10,18 @@ import {
 } from '../../core/judge/index.js'
 import { sayReason, shopReader } from '../../core/sentences/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
-import type { Datum, Forecast, MachineState, MissingNode, Reason, VerdictChange } from '../../core/state.js'
+import type {
+  Datum,
+  FitByOutcome,
+  Forecast,
+  MachineState,
+  MissingNode,
+  Reason,
+  VerdictChange,
+} from '../../core/state.js'
 import { axisGrowth } from './axis-growth.js'
 import { type Circumstances, ClassWatch, limitOf, noticeable } from './class-watch.js'
+import type { Past } from './named-times.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
 import { PartFollower } from './part-follower.js'
@@ -46,10 +55,11 @@ export class MachineWatch {
     private readonly shop: Shop,
     sensors: SensorBoard,
     private readonly sources: SourceBoard,
+    private readonly named: { past: Past },
   ) {
     this.loop = thermalLoop(machine, shop.referenceTemperature)
     this.nodes = new NodeBoard(machine, shop, sensors)
-    this.classes = shop.workClasses.map(workClass => new ClassWatch(workClass))
+    this.classes = shop.workClasses.map(workClass => new ClassWatch(workClass, named))
   }
 
   /**
@@ -67,7 +77,7 @@ export class MachineWatch {
       const of = (watch: MachineWatch) => watch.classes.find(c => c.workClass.id === workClass.id)
       const old = of(before) ?? of(this)
       if (old && before === this && JSON.stringify(old.workClass) === JSON.stringify(workClass)) return old
-      const watch = new ClassWatch(workClass)
+      const watch = new ClassWatch(workClass, this.named)
       if (old) watch.follow(old)
       return watch
     })
@@ -114,6 +124,12 @@ export class MachineWatch {
     this.classes.find(c => c.workClass.id === change.workClass)?.restore(change, goesOn)
   }
 
+  /** What became of the times that were found for "fit by" before a restart, the oldest first. */
+  restoreTimes(outcomes: readonly FitByOutcome[]): void {
+    for (const watch of this.classes)
+      watch.restoreTimes(outcomes.filter(({ workClass }) => workClass === watch.workClass.id))
+  }
+
   /**
    * Takes a reading of a node.
    *
@@ -133,7 +149,7 @@ export class MachineWatch {
   }
 
   /** What is said of the machine now, and the verdicts that have changed with it. @param now ms */
-  evaluate(now: number): { state: MachineState; changes: VerdictChange[] } {
+  evaluate(now: number): { state: MachineState; changes: VerdictChange[]; fitBys: FitByOutcome[] } {
     const nodes = this.nodes.at(now)
     const { workpiece } = this.machine
     const around = nodes.find(({ state }) => state.node === workpiece.node)
@@ -165,7 +181,10 @@ export class MachineWatch {
       growth: this.growthNow(nodes),
       datum: this.datum,
     }
-    return { state, changes }
+    const fitBys = this.classes.flatMap(watch =>
+      watch.takeOutcomes().map(each => ({ machine: this.machine.id, workClass: watch.workClass.id, ...each })),
+    )
+    return { state, changes, fitBys }
   }
 
   private outlookFor(nodes: NodeNow[], workClass: WorkClass): Outlook | null {

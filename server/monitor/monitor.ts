@@ -2,6 +2,7 @@ import type { PlannedAir } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
 import type {
   Datum,
+  FitByOutcome,
   Forecast,
   MachineState,
   SensorState,
@@ -20,6 +21,8 @@ export interface MonitorChange {
   sensors: SensorState[]
   shop: ShopState | null
   verdicts: VerdictChange[]
+  /** times found for "fit by" of which it is known now what came */
+  fitBys: FitByOutcome[]
   /** what must be known of sensors after a restart */
   trust: TrustChange[]
   /** another shop file has taken effect: what there was before may be gone */

@@ -1,5 +1,5 @@
 import type { NodeOutlook } from '../../core/judge/index.js'
-import type { BodyHeat } from '../../core/settling/index.js'
+import { type BodyHeat, steadyUncertainty } from '../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
@@ -232,7 +232,7 @@ export class NodeBoard {
     if (!found || now - found.estimate.since < watchAtLeast)
       return missing({ kind: 'watched', since: found?.estimate.since ?? null })
     const { estimate, steadyTemperature, timeConstant } = found
-    const { varExcess, varTemperature, covariance } = estimate
+    const usual = follower.usualSteadyUncertainty
     return {
       state: {
         ...state,
@@ -245,7 +245,8 @@ export class NodeBoard {
         steadyTemperature,
         timeConstant,
         timeConstantUncertainty: follower.timeConstantUncertainty ?? coolantUncertainty,
-        steadyUncertainty: Math.sqrt(Math.max(0, varExcess + varTemperature - 2 * covariance) + uncertainty ** 2),
+        steadyUncertainty: Math.hypot(steadyUncertainty(estimate), uncertainty),
+        ...(usual !== undefined && { usualSteadyUncertainty: Math.hypot(usual, uncertainty) }),
         follows,
         course: once(() => follower.course(now, estimate.temperature, surroundings)),
       },

@@ -9,6 +9,7 @@ import {
   type ObserverSettings,
   predict,
   startFollowing,
+  steadyUncertainty,
 } from '../../core/settling/index.js'
 import type { Node } from '../../core/shop.js'
 import { EvenMeans } from './even-means.js'
@@ -29,6 +30,8 @@ const coolantSettling = 1200
 const wander = { body: 0.4, coolant: 0.4 }
 /** s; after a longer gap a body is followed anew. Judgement, no source */
 const longestGap = 3600
+/** s; time constant with which is learned how well it usually is known where a body is heading. Judgement, no source */
+const usually = 12 * 3600
 
 /** How a body follows its surroundings, as identified from its history. */
 export interface IdentifiedSettling {
@@ -50,6 +53,8 @@ export class NodeFollower {
   readonly day = new EvenMeans(300_000, 288)
   private readonly ahead = new NodeForecast()
   private estimate: NodeEstimate | null = null
+  /** logarithm of the standard uncertainty (K) of where it is heading, as it usually is; NaN while not known */
+  private usualSpread = Number.NaN
   private level: Level | null = null
   /** what holds instead of the configured time constant */
   identified: IdentifiedSettling | null = null
@@ -105,13 +110,29 @@ export class NodeFollower {
       this.estimate = startFollowing(at, value, settings)
       return
     }
+    const elapsed = (at - this.estimate.at) / 1000
     this.estimate = correct(predict(this.estimate, around, at, this.settings()), value, this.settings())
+    this.noteSpread(elapsed)
     this.ahead.take(at, this.estimate.temperature, this.slots.at, () => this.heldSettling(around))
   }
 
   /** A mean (°C) of a past half hour, of which only the usual day is learned. */
   recall(at: number, mean: number): void {
     this.ahead.recall(this.slots.at(at), mean)
+  }
+
+  private noteSpread(elapsed: number): void {
+    const { at, since } = this.estimate!
+    // at first it is uncertain because little has been seen
+    if (at - since < longestGap * 1000) return
+    const spread = Math.log(steadyUncertainty(this.estimate!))
+    if (Number.isNaN(this.usualSpread)) this.usualSpread = spread
+    else this.usualSpread += (1 - Math.exp(-elapsed / usually)) * (spread - this.usualSpread)
+  }
+
+  /** K, standard; how well it usually is known where it is heading; undefined while that is not known */
+  get usualSteadyUncertainty(): number | undefined {
+    return Number.isNaN(this.usualSpread) ? undefined : Math.exp(this.usualSpread)
   }
 
   private heldSettling(around: number): HeldSettling | null {

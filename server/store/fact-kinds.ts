@@ -11,6 +11,7 @@ import {
   driftLog,
   endedImport,
   factorChange,
+  fitByOutcome,
   importTakenBack,
   measurement,
   offsetChange,
@@ -36,6 +37,7 @@ const day = { day: z.string() }
  */
 export const factKinds = {
   verdict: { schema: verdictChange, subject: 'machine', part: 'workClass' },
+  'fit by': { schema: fitByOutcome, subject: 'machine', part: 'workClass' },
   trust: { schema: trustChange, subject: 'sensor' },
   datum: { schema: datum.omit(id), subject: 'machine' },
   'drift log': { schema: driftLog.omit(id), subject: 'machine', part: 'axis', at: 'enteredAt' },

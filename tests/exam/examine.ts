@@ -82,13 +82,15 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
   const columns = new Columns(shop, simulated)
   const forecasts = new NodeForecasts(shop, simulated)
   const named = new NamedTimes()
+  const fitBys: ExamRecord['fitBys'] = []
   const suspects = new Suspects(from, faults)
   const identification = new ExamIdentification(shop, monitor)
   let foundOfSensors: TrustChange[] = []
-  monitor.onChange(({ verdicts, trust }) => {
+  monitor.onChange(({ verdicts, trust, fitBys: decided }) => {
     suspects.take(trust)
     foundOfSensors.push(...trust)
     if (day < 0) return
+    fitBys.push(...decided)
     for (const v of verdicts) {
       classes.get(`${v.machine} ${v.workClass}`)!.changes++
       machines.get(v.machine)!.changesByDay[day]!++
@@ -235,6 +237,7 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
     columns: columns.record,
     forecasts: forecasts.record,
     named: named.record,
+    fitBys,
     suspects: suspects.record(shop.sensors.length, days),
   }
 }

@@ -1,5 +1,5 @@
 import type { Axis, Machine } from '../../core/shop.js'
-import type { Verdict } from '../../core/state.js'
+import type { FitByOutcome, Verdict } from '../../core/state.js'
 import type { ColumnsRecord } from './columns.js'
 import type { NamedTime } from './named-times.js'
 import type { ForecastsRecord } from './node-forecasts.js'
@@ -70,6 +70,8 @@ export interface ExamRecord {
   columns: ColumnsRecord
   forecasts: ForecastsRecord
   named: NamedTime[]
+  /** the times that the service itself found, and what it noted of them */
+  fitBys: FitByOutcome[]
   suspects: SuspectsRecord
 }
 

@@ -46,6 +46,7 @@ const record = (more: Partial<ExamRecord>): ExamRecord => ({
   columns: allColumns([]),
   forecasts: allForecasts([]),
   named: [],
+  fitBys: [],
   suspects: { sensorMonths: 1, falseSuspects: [], faults: [] },
   ...more,
 })

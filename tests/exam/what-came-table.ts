@@ -115,9 +115,19 @@ export const suspectLines = (records: readonly SuspectsRecord[]): string[] => {
   ]
 }
 
+/** how many of the times that the service found came true: as they were named, or where none was, as they were found */
+const ownRecord = (fitBys: ExamRecord['fitBys']): Record<'named' | 'kept' | 'silent' | 'silentKept', number> => {
+  const named = fitBys.filter(({ shown }) => shown)
+  const silent = fitBys.filter(({ shown }) => !shown)
+  const came = (of: typeof fitBys) =>
+    of.filter(each => each.came !== null && each.came <= (each.fitBy ?? each.found)).length
+  return { named: named.length, kept: came(named), silent: silent.length, silentKept: came(silent) }
+}
+
 /** What was said beside what then came: jobs, temperatures ahead, ready times, sensors. */
 export const whatCameTable = (records: readonly ExamRecord[]): string => {
   const named = namedScore(records.flatMap(r => r.named))
+  const own = ownRecord(records.flatMap(r => r.fitBys))
   const machineDays = records.reduce((sum, r) => sum + r.machines.length * r.counted, 0)
   const crossings = records.flatMap(r => r.machines).reduce((sum, m) => sum + m.trueChanges, 0)
   const changes = records.flatMap(r => r.classes).reduce((sum, c) => sum + c.changes, 0)
@@ -127,7 +137,8 @@ export const whatCameTable = (records: readonly ExamRecord[]): string => {
     ...forecastTable(records),
     '',
     `ready times against what came: median error ${number(named.errorMedian, 0)} min (shown ${number(Math.abs(named.lateMedian), 0)} min too ${named.lateMedian < 0 ? 'early' : 'late'}), interval covers ${number(named.coverage, 1)} %, ${number(named.laterThanLatest, 1)} % came later than "latest", ${named.samples} samples`,
-    `"fit by" that came true: ${number(named.kept, 1)} % of ${named.keptOf}`,
+    `"fit by" that came true: ${number(named.kept, 1)} % of ${named.keptOf}, as seen every quarter of an hour`,
+    `  each time counted once, as the service itself notes them: ${own.kept} of ${own.named} named; of those found and not named ${own.silentKept} of ${own.silent}`,
     `verdict changes ${number(ratio(changes, machineDays), 1)} a machine and day; the true error crossed the share ${number(ratio(crossings, machineDays), 1)} times`,
     '',
     ...suspectLines(records.map(r => r.suspects)),
@@ -144,6 +155,7 @@ const columnFigures = (column: Column, name: string, { service }: ColumnsRecord)
 export const whatCameFigures = (records: readonly ExamRecord[]): Record<string, number> => {
   const all = allColumns(records.map(r => r.columns))
   const named = namedScore(records.flatMap(r => r.named))
+  const own = ownRecord(records.flatMap(r => r.fitBys))
   const sums = allForecasts(records.map(r => r.forecasts))
   const suspects = records.flatMap(r => r.suspects.falseSuspects).length
   const forecasts = [['All', allKinds(sums)] as const, ...nodeKinds.map(kind => [kind, sums[kind]] as const)].flatMap(
@@ -171,6 +183,8 @@ export const whatCameFigures = (records: readonly ExamRecord[]): Record<string, 
     namedErrorMedianMinutes: named.errorMedian,
     namedCoveragePercent: named.coverage,
     fitByKeptPercent: named.kept,
+    fitByNamed: own.named,
+    fitByNamedKeptPercent: percent(own.kept, own.named),
     falseSuspectsPerSensorAndMonth: ratio(
       suspects,
       records.reduce((sum, r) => sum + r.suspects.sensorMonths, 0),

@@ -24,6 +24,7 @@ const classState = (verdict: Verdict, more: Partial<ClassState> = {}): ClassStat
   ready: null,
   reasons: [],
   remedy: null,
+  fitByRecord: null,
   axes: [],
   ...more,
 })

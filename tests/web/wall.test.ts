@@ -54,6 +54,7 @@ const state = (verdict: Verdict): ClassState => ({
   ready: null,
   reasons: [],
   remedy: null,
+  fitByRecord: null,
   axes: [],
 })
 

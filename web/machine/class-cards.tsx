@@ -11,7 +11,7 @@ import {
 } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
-import type { ClassState, ReadyTime, Reason, Remedy } from '../../core/state.js'
+import type { ClassState, FitByRecord, ReadyTime, Reason, Remedy } from '../../core/state.js'
 import { windowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
@@ -36,6 +36,12 @@ const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: Zone): 
   const [first, usual] = [earliest, likely].map(moment => formatMoment(moment, now, zone))
   return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`
 }
+
+/** "Of the last 30 times found for this work here, 27 came true." */
+const recordInWords = ({ kept, of }: FitByRecord): string =>
+  of === 1
+    ? `The one time found for this work here before ${kept === 1 ? 'came true' : 'did not come true'}.`
+    : `Of the last ${of} times found for this work here, ${kept} came true.`
 
 /** reasons that are always in view; the first ones weigh most */
 const few = 3
@@ -108,6 +114,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
               fit by <strong>{formatMoment(state.ready.latest, now, zone)}</strong>{' '}
               <span class="quiet">
                 if conditions hold. The error itself is likely within the share {errorWithin(state.ready, now, zone)}
+                {state.fitByRecord && ` ${recordInWords(state.fitByRecord)}`}
               </span>
             </p>
           )}

@@ -95,7 +95,10 @@ const axisGrowthSeries = z.object({
   points: z.array(
     z.object({
       at: time.describe('ms since 1970 UTC; start of the interval'),
-      atZero: z.number().nullable().describe('m; growth against 20 °C at position 0; null where it is not known'),
+      atZero: z
+        .number()
+        .nullable()
+        .describe('m; growth against the reference temperature at position 0; null where it is not known'),
       atWork: z.number().nullable().describe('m; where the work is held'),
       atTravel: z.number().nullable().describe('m; at full travel'),
       uncertainty: z

@@ -42,7 +42,7 @@ export type LogSummary = z.infer<typeof logSummary>
 
 const axisAtRest = z.object({
   axis: z.string(),
-  growth: z.array(z.number().nullable()).describe('m against 20 °C, where the work is held'),
+  growth: z.array(z.number().nullable()).describe('m against the reference temperature, where the work is held'),
   worst: worstWindow.nullable(),
   sensitivity: sensitivity.nullable().describe('null where the air swung by less than 0.5 K or little is known'),
 })

@@ -114,6 +114,7 @@ export const machineState = (at: number, note = ''): MachineState => ({
       ready: { earliest: at + 1e6, likely: at + 2e6, latest: at + 3e6 },
       reasons: [{ kind: 'pretension', axis: `X${note}`, excess: 1.2 }],
       remedy: { kind: 'move', machine: 'mill-2', name: 'Mill 2' },
+      fitByRecord: { kept: 27, of: 30 },
       axes: [
         {
           axis: 'X',
@@ -266,7 +267,7 @@ export class FakeMonitor implements Monitor {
   }
   tell(change: Partial<MonitorChange>) {
     for (const listener of this.listeners)
-      listener({ machines: [], sensors: [], shop: null, verdicts: [], trust: [], ...change })
+      listener({ machines: [], sensors: [], shop: null, verdicts: [], fitBys: [], trust: [], ...change })
   }
 }
 

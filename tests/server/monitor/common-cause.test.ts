@@ -38,6 +38,7 @@ const machineAt = (i: number, over: Partial<ClassState>, air: number, rate: numb
       ready: null,
       reasons: [cold],
       remedy: null,
+      fitByRecord: null,
       axes: [],
       ...over,
     },

@@ -2,7 +2,7 @@ import { beforeEach, describe, expect, it } from 'vitest'
 import { sayReason } from '../../../core/sentences/index.js'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import type { Reason } from '../../../core/state.js'
-import type { MonitorChange } from '../../../server/monitor/index.js'
+import type { MonitorChange, MonitorStart } from '../../../server/monitor/index.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { inTurns } from '../../../server/turns.js'
 import { machineWith, screwAxis, workClass } from '../../core/machines.js'
@@ -45,8 +45,8 @@ const machine: Machine = {
 }
 
 /** A shop whose readings a test says minute by minute. */
-const running = (shop: Shop) => {
-  const monitor = createMonitor({ shop })
+const running = (shop: Shop, known: Partial<MonitorStart> = {}) => {
+  const monitor = createMonitor({ shop, ...known })
   const changes: MonitorChange[] = []
   monitor.onChange(change => changes.push(change))
   let now = start
@@ -297,6 +297,29 @@ describe('monitor', () => {
     run.minutes(1, { ...calm, screw: 24 })
     expect(growth() / nominal.growth).toBeCloseTo(1, 2)
     expect(() => run.monitor.setFactors('lathe', {})).toThrow(/no machine "lathe"/)
+  })
+
+  it('names no time where those found before a restart did not come true, and says so', () => {
+    const named = {
+      machine: 'mill',
+      workClass: 'close',
+      at: start,
+      named: start,
+      found: start,
+      fitBy: start,
+      shown: true,
+    }
+    const poor = running(shopWith(machine), { fitBys: new Array(10).fill({ ...named, came: null }) })
+    for (const of of [run, poor]) {
+      of.minutes(70, calm)
+      of.minutes(12, i => ({ ...calm, contact: 1, air: 20.2 - Math.min(8, i * 2), screw: 20.3 - 0.12 * i }))
+      of.minutes(10, i => ({ ...calm, air: Math.min(20.2, 12.2 + i * 2), screw: 18.9 - 0.02 * i }))
+      expect(of.state().verdict).toBe('settling')
+    }
+    expect(run.state().ready).not.toBeNull()
+    expect(poor.state().ready).toBeNull()
+    expect(poor.state().reasons).toContainEqual({ kind: 'poor record', kept: 0, of: 10 })
+    expect(poor.state().fitByRecord).toEqual({ kept: 0, of: 10 })
   })
 
   it('takes up the verdict that stood before a restart', () => {

@@ -74,6 +74,16 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     thermalErrorIndex: null,
     reason: null,
   }),
+  'fit by': () => ({
+    machine: 'mill-1',
+    workClass: 'bores',
+    at: start,
+    named: start - 3_600_000,
+    found: start - 600_000,
+    fitBy: start + 600_000,
+    shown: true,
+    came: start,
+  }),
   trust: () => ({
     sensor: 'mill-1-x-screw',
     at: start,

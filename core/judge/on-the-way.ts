@@ -1,7 +1,16 @@
-import type { Outlook, Sensitivities } from '../judge/index.js'
-import { changeAt, spreadAt } from '../settling/index.js'
+import { type Course, changeAt, spreadAt } from '../settling/index.js'
 import type { WorkClass } from '../shop.js'
-import type { OnMachine } from './looks.js'
+import type { Outlook } from './job.js'
+import type { Sensitivities } from './uncertainty.js'
+
+/** A job's machine on its way to the job's start. */
+export interface Way {
+  outlook: Outlook
+  /** of the nodes that have learned one, where they are heading as their past tells */
+  courses: readonly (Course | null)[]
+  /** a zero is taken when the job begins */
+  zeroing: boolean
+}
 
 /**
  * How the air ordinarily changes in a longer time than the job's: as its square root, up to so many times as much, for it
@@ -25,17 +34,17 @@ interface Off {
  * where they usually go, that counts, half of the variance for a shared cause; else the ordinary changes of the air, and
  * how well it is known where the node is heading and how quickly.
  */
-const offOf = ({ outlook, courses, job }: OnMachine, later: Outlook, i: number, ahead: number): Off => {
+const offOf = ({ outlook, courses }: Way, later: Outlook, i: number, duration: number, ahead: number): Off => {
   const node = outlook.nodes[i]!
   const course = courses[i]
   if (course) {
     const held = later.nodes[i]!.temperature - node.temperature
     const start = Math.hypot(spreadAt(course, ahead), changeAt(course, ahead) - held) * Math.SQRT1_2
     // what may have begun just before the job goes on in it; of what begins in it the job's own budget tells
-    const within = spreadAt(course, job.duration) * Math.sqrt(Math.min(1, ahead / job.duration)) * Math.SQRT1_2
+    const within = spreadAt(course, duration) * Math.sqrt(Math.min(1, ahead / duration)) * Math.SQRT1_2
     return { start: [start, start], within: [within, within] }
   }
-  const more = Math.min(Math.sqrt(ahead / job.duration), mostOfAir)
+  const more = Math.min(Math.sqrt(ahead / duration), mostOfAir)
   const change = more * outlook.nodes[node.follows < 0 ? i : node.follows]!.ordinaryChange
   if (node.follows < 0) return { start: [change, 0], within: [0, 0] }
   const passed = ahead / node.timeConstant
@@ -53,7 +62,7 @@ const offOf = ({ outlook, courses, job }: OnMachine, later: Outlook, i: number, 
  * @see JCGM 100:2008 (GUM), 5.1 and 5.2
  */
 export const onTheWay = (
-  of: OnMachine,
+  of: Way,
   later: Outlook,
   { size, position }: Sensitivities,
   workClass: WorkClass,
@@ -70,7 +79,7 @@ export const onTheWay = (
   const partCame = 1 - Math.exp(-ahead / part.timeConstant)
   nodes.forEach((_, i) => {
     if (i !== bath && size[i] === 0 && position[i] === 0) return
-    const { start, within } = offOf(of, later, i, ahead)
+    const { start, within } = offOf(of, later, i, workClass.duration, ahead)
     const group = groupOf(i)
     const ofPart = i === bath ? workClass.featureLength * workClass.material.alpha * partCame : 0
     const moves = position[i]!

@@ -1,0 +1,41 @@
+import type { FitByRecord } from '../state.js'
+
+/** how many times that were found last are looked back on; fewer than the second say nothing yet */
+const counted = { most: 30, least: 10 }
+/** of those named as many must have come true, or no time is named. Judgement, no source */
+const trueAtLeast = 0.8
+/** of ten times named so many are to come true */
+const aim = 0.9
+/** s; a time that must be named so much later than it was found is of no use, and is not named. Judgement, no source */
+const longestExtra = 8 * 3600
+
+/** The newest of what is looked back on with one more. */
+export const withOneMore = <T>(of: readonly T[], one: T): T[] => [...of, one].slice(-counted.most)
+
+/** Whether there are enough to look back on. */
+export const isEnough = (of: readonly unknown[]): boolean => of.length >= counted.least
+
+/** @param kept of each time that was named, whether fit was shown by then */
+export const recordOf = (kept: readonly boolean[]): FitByRecord => ({
+  kept: kept.filter(Boolean).length,
+  of: kept.length,
+})
+
+/**
+ * How much later than it was found a time must be named so that nine of ten come true: the quantile of how much later fit
+ * came after those before, of which one more than there are counts.
+ *
+ * @param late s; of each time found before; Infinity where fit did not come within a day. At least one
+ * @returns s; null where no time of use can be named
+ * @see Angelopoulos, A. N. & Bates, S. (2023), Conformal prediction: a gentle introduction, Found. Trends Mach. Learn. 16, 494
+ * (split conformal prediction: the quantile with its finite-sample correction)
+ */
+export const extraOf = (late: readonly number[]): number | null => {
+  const sorted = [...late].sort((a, b) => a - b)
+  const extra = sorted[Math.min(Math.ceil(aim * (sorted.length + 1)), sorted.length) - 1]!
+  return extra > longestExtra ? null : Math.max(0, extra)
+}
+
+/** Whether what became of the times named before lets another one be named. */
+export const mayName = (kept: readonly boolean[]): boolean =>
+  !isEnough(kept) || recordOf(kept).kept >= trueAtLeast * kept.length

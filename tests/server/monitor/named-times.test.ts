@@ -1,0 +1,109 @@
+import { describe, expect, it } from 'vitest'
+import { extraOf } from '../../../core/judge/index.js'
+import type { FitByOutcome } from '../../../core/state.js'
+import { NamedTimes, pastOf } from '../../../server/monitor/named-times.js'
+
+const minute = 60_000
+const hour = 60 * minute
+const start = Date.UTC(2026, 0, 12, 6)
+
+const nothing = () => ({ past: { late: [], kept: [] } })
+
+/** Times found one after the other, each an hour ahead; fit comes so many minutes after each of them, null: never. */
+const found = (late: readonly (number | null)[]): FitByOutcome[] =>
+  late.map((each, i) => {
+    const [named, at] = [start + i * hour, start + (i + 1) * hour]
+    const came = each === null ? null : at + each * minute
+    return { machine: 'mill', workClass: 'bores', at, named, found: at, fitBy: at, shown: true, came }
+  })
+const tenOf = (each: number | null) => found(new Array(10).fill(each))
+const knowing = (outcomes: readonly FitByOutcome[]) => {
+  const times = new NamedTimes(nothing())
+  times.past = pastOf(outcomes)
+  return times
+}
+
+describe('how much later than found a time is named', () => {
+  it('is the quantile that nine of ten, and one more, stay below', () => {
+    // ten times: the tenth smallest; nineteen: ⌈0.9 × 20⌉ = the eighteenth
+    expect(extraOf([9, 1, 2, 3, 4, 5, 6, 7, 8, 600])).toBe(600)
+    expect(extraOf(Array.from({ length: 19 }, (_, i) => i + 1))).toBe(18)
+    expect(extraOf([-60, -50, -40])).toBe(0)
+    expect(extraOf([60, Number.POSITIVE_INFINITY])).toBeNull()
+  })
+})
+
+describe('the record of times named', () => {
+  it('names what was found while little is known, and counts each time once, however often it is found again', () => {
+    const times = new NamedTimes(nothing())
+    expect(times.name(start + hour, start)).toBe(start + hour)
+    times.name(start + hour + minute, start + minute)
+    times.look('settling', start + 2 * minute)
+    expect(times.record).toEqual({ kept: 0, of: 0 })
+    times.look('fit', start + 50 * minute)
+    expect(times.record).toEqual({ kept: 1, of: 1 })
+    expect(times.takeOutcomes()).toEqual([
+      {
+        at: start + 50 * minute,
+        named: start,
+        found: start + hour,
+        fitBy: start + hour,
+        shown: true,
+        came: start + 50 * minute,
+      },
+    ])
+    expect(times.takeOutcomes()).toEqual([])
+  })
+
+  it('counts a time as not kept when it is over, and says when fit came after all', () => {
+    const times = new NamedTimes(nothing())
+    times.name(start + hour, start)
+    times.look('settling', start + hour + minute)
+    expect(times.record).toEqual({ kept: 0, of: 1 })
+    expect(times.takeOutcomes()).toEqual([])
+    times.look('fit', start + 2 * hour)
+    expect(times.takeOutcomes()).toMatchObject([{ came: start + 2 * hour }])
+    expect(times.record).toEqual({ kept: 0, of: 1 })
+    times.name(start + 4 * hour, start + 3 * hour)
+    times.look('unfit', start + 29 * hour)
+    expect(times.takeOutcomes()).toMatchObject([{ came: null }])
+  })
+
+  it('counts nothing where nothing was known by then', () => {
+    const times = new NamedTimes(nothing())
+    times.name(start + hour, start)
+    times.look('unknown', start + 30 * minute)
+    times.look('fit', start + 2 * hour)
+    expect(times.record).toEqual({ kept: 0, of: 0 })
+  })
+
+  it('names times as much later as those before came later, and none where too many did not come at all', () => {
+    const now = start + 40 * hour
+    expect(knowing(tenOf(25)).name(now + hour, now)).toBe(null)
+    expect(knowing(tenOf(-5)).name(now + hour, now)).toBe(now + hour)
+    const named = tenOf(25).map(each => ({ ...each, fitBy: each.found + 30 * minute }))
+    expect(knowing(named).name(now + hour, now)).toBe(now + hour + 25 * minute)
+    expect(knowing(tenOf(null)).name(now + hour, now)).toBe(null)
+  })
+
+  it('names one again once those that were only found come true', () => {
+    const times = knowing(tenOf(null))
+    for (let i = 0; i < 60; i++) {
+      const now = start + (20 + 2 * i) * hour
+      times.name(now + hour, now)
+      times.look('fit', now + 50 * minute)
+    }
+    const now = start + 200 * hour
+    expect(times.takeOutcomes().filter(({ shown }) => !shown).length).toBeGreaterThan(20)
+    expect(times.asFound).toEqual({ kept: 30, of: 30 })
+    expect(times.name(now + hour, now)).not.toBeNull()
+  })
+
+  it('goes by the whole shop where little is known of here', () => {
+    const shop = { past: pastOf(tenOf(null)) }
+    expect(new NamedTimes(shop).name(start + hour, start)).toBeNull()
+    const here = new NamedTimes(shop)
+    here.past = pastOf(tenOf(-5))
+    expect(here.name(start + hour, start)).toBe(start + hour)
+  })
+})
