@@ -33,6 +33,10 @@ export const remedy = z
     z.object({ kind: z.literal('wait'), leaves }),
     z.object({ kind: z.literal('soak').describe('all is right but for the part, which is on its way'), leaves }),
     z.object({
+      kind: z.literal('probe').describe('again, before the finishing cut: what drifted until then is taken out'),
+      leaves,
+    }),
+    z.object({
       kind: z.literal('move'),
       machine: z.string().describe('fit for the same class now'),
       name: z.string(),

@@ -4,23 +4,19 @@ import {
   type Candidate,
   candidate,
   errorAt,
-  held,
   isSure,
   type JobMachine,
   type JobSituation,
-  lastOf,
   secondsTo,
   spans,
   zeroed,
 } from './candidate.js'
-import { disturbed, leavesOf, mostReasons, remedyOf, shut, whyNot, zeroRemedy } from './changes.js'
-import { firstTime, lookAt } from './looks.js'
-import { readyOn, waitedFor } from './ready.js'
+import { disturbed, leavesOf, mostReasons, offerOf, probeOffer, remedyOf, whyNot, zeroRemedy } from './changes.js'
+import { lookAt } from './looks.js'
+import { readyOn, type Wait, waitedFor } from './ready.js'
 
 /** s; a job that is taken to another machine is set up there anew, and a shorter wait is no reason. Judgement, no source */
 const setUp = 3600
-/** s; where the likely time is no later than the planned one by more, what remains is to become sure */
-const soon = 300
 
 /**
  * What to answer for a planned job: begin as planned, zero first, wait, take it to another machine, or not today; or that
@@ -34,8 +30,8 @@ const soon = 300
  *   through the whole job, with what may ordinarily happen until its start counted in. Like all of it, if conditions
  *   hold: a door that is opened meanwhile makes another answer of it, so ask again when the job is to begin.
  * - `wait`: `ready.likely` is when the error alone is within the share, `earliest` and `latest` the ends of a 90 %
- *   interval; at `latest` error and uncertainty are. `start` is the likely time, or the latest where the error alone is
- *   within the share from the planned start on.
+ *   interval. `start` is the first time at which it would be a go, counted in the same way; null where the way there is too
+ *   uncertain for any: then ask again at `latest`.
  * - `move`: to the allowed machine on which the job has most room at the planned start.
  *
  * @throws RangeError when there is no machine
@@ -122,49 +118,39 @@ const onPlanned = (situation: JobSituation, { own, candidates, start, unzeroed }
     situation,
     candidates.filter(each => each !== own),
     start,
-    wait,
+    wait?.ready ?? null,
   )
-  if (elsewhere && (!wait || secondsTo(wait.likely, start) >= setUp)) return { ...elsewhere, reasons }
-  const waitsFor = wait && waitedFor(situation, waiting, start, wait)
+  if (elsewhere && (!wait || secondsTo(wait.ready.likely, start) >= setUp)) return { ...elsewhere, reasons }
+  const waitsFor = wait && waitedFor(situation, waiting, start, wait.ready)
   if (wait && (!open || waitsFor === 'part')) return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
-  const change = remedyOf(situation, own, start)
-  const after = change?.kind === 'shut' ? shut(situation, own) : null
-  const fitBy = after && firstTime(after.on, held, secondsTo(start, now), lastOf(situation))
-  if (wait && fitBy === null) return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
-  const named =
-    after && change && 'leaves' in change
-      ? { ...change, leaves: { ...change.leaves, fitBy: fitBy === null ? null : now + fitBy * 1000 } }
-      : change
+  const offer = unzeroed ? null : offerOf(situation, own, start)
+  if (wait && offer?.change.kind !== 'shut') return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
   return {
     answer: 'not today',
     start: null,
-    asAdvised: after && fitBy !== null ? errorAt(after, now + fitBy * 1000, now) : null,
-    change: named,
-    reasons: fitBy === null ? reasons : disturbed(reasons, own.machine),
-    after: fitBy === null ? null : after,
+    asAdvised: offer && errorAt(offer.after, offer.start, now),
+    change: offer?.change ?? remedyOf(situation, own, start),
+    reasons: offer?.change.kind === 'shut' ? disturbed(reasons, own.machine) : reasons,
+    after: offer?.after ?? null,
   }
 }
 
 const waits = (
   situation: JobSituation,
   own: Candidate,
-  ready: ReadyTime,
+  { ready, start }: Wait,
   waitsFor: JobAnswer['waitsFor'],
   reasons: Reason[],
   unzeroed: boolean,
 ): Answered => {
-  const { now, job } = situation
-  // where the error itself is small enough from the beginning, what is waited for is to be sure of it
-  const isOver = ready.likely > Math.max(now, job.start) + soon * 1000
-  const start = isOver ? ready.likely : ready.latest
-  const asAdvised = errorAt(own, start, now)
-  const leaves = { ...leavesOf(asAdvised), fitBy: ready.latest }
-  const change: Remedy | null = unzeroed
-    ? { kind: 'zero', firstPart: true, first: true, leaves }
-    : waitsFor === 'part'
-      ? { kind: 'soak', leaves }
-      : null
-  return { answer: 'wait', start, ready, waitsFor, asAdvised, change, reasons, after: unzeroed ? own : null }
+  const { job, now } = situation
+  const asAdvised = start === null ? null : errorAt(own, start, now)
+  const answered = { answer: 'wait', start, ready, waitsFor, asAdvised, reasons } as const
+  const leaves = { ...leavesOf(asAdvised ?? errorAt(own, ready.latest, now)), fitBy: start }
+  if (unzeroed) return { ...answered, change: { kind: 'zero', firstPart: true, first: true, leaves }, after: own }
+  if (waitsFor === 'part') return { ...answered, change: start === null ? null : { kind: 'soak', leaves } }
+  const offer = probeOffer(situation, own, Math.max(job.start, now, own.notBefore))
+  return offer && offer.start < (start ?? ready.latest) ? { ...answered, ...offer, start } : answered
 }
 
 /** The allowed machine with most room at the planned start, that is free then and with nothing open that acts on it. */

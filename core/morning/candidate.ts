@@ -70,6 +70,22 @@ export const zeroed = ({ on, ...rest }: Candidate, { material }: JobSituation, z
   on: onMachine(on.job, material, on.outlook, zeroing),
 })
 
+/** 0..1; what of a job comes after it is probed again: the finishing cuts. Judgement, no source */
+const finishing = 0.25
+
+/**
+ * The same machine if the job were probed again before its finishing cuts: what drifted until then is taken out, and what
+ * counts is the size cut then, and what drifts until the end. The air ordinarily changes as the square root of the time.
+ */
+export const probed = ({ on, ...rest }: Candidate, { job, material }: JobSituation): Candidate => {
+  const outlook = {
+    ...on.outlook,
+    nodes: on.outlook.nodes.map(node => ({ ...node, ordinaryChange: node.ordinaryChange * Math.sqrt(finishing) })),
+  }
+  const last = { ...job, duration: job.duration * finishing }
+  return { ...rest, on: onMachine(last, material, outlook, 'one place', job.duration * (1 - finishing)) }
+}
+
 /** @param time ms @param now ms @returns s from now */
 export const secondsTo = (time: number, now: number): number => (time - now) / 1000
 
@@ -85,7 +101,7 @@ export const limitOf = ({ before }: JobSituation): number =>
  * until then.
  */
 export const isSure = (situation: JobSituation, { on }: Candidate, start: number): boolean =>
-  lookAt(on, secondsTo(start, situation.now)).sure <= limitOf(situation)
+  surely(situation)(lookAt(on, secondsTo(start, situation.now)))
 
 /** The error of a job begun at a moment. @param start ms @param now ms */
 export const errorAt = ({ on }: Candidate, start: number, now: number): JobError => {
@@ -103,8 +119,11 @@ export const spans = ({ now, shiftEnd }: JobSituation, { on, notBefore }: Candid
   }))
 }
 
-/** Whether error and uncertainty are within what is granted if conditions hold. */
-export const held = (look: Look): boolean => look.held <= 1
+/** Whether error and uncertainty are within what is granted whatever ordinarily happens until then. */
+export const surely =
+  (situation: JobSituation) =>
+  ({ sure }: Look): boolean =>
+    sure <= limitOf(situation)
 
 /** s from now; the end of the shift, or the job's start where that is later; now when both are over */
 export const lastOf = ({ shiftEnd, now, job }: JobSituation): number =>

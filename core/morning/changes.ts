@@ -1,8 +1,17 @@
 import { assess, errorReasons, ownRemedy, underPlan } from '../judge/index.js'
 import type { Reason, Remedy } from '../state.js'
 import type { JobError } from './answer.js'
-import { type Candidate, type JobMachine, type JobSituation, secondsTo } from './candidate.js'
-import { onMachine, outlookOf, worstError, type Zeroing } from './looks.js'
+import {
+  type Candidate,
+  errorAt,
+  type JobMachine,
+  type JobSituation,
+  lastOf,
+  probed,
+  secondsTo,
+  surely,
+} from './candidate.js'
+import { firstTime, onMachine, outlookOf, worstError, type Zeroing } from './looks.js'
 
 /**
  * s; how quickly the air comes back once what stands open is shut: the slower case of `judge/remedies.ts`. Judgement
@@ -30,12 +39,42 @@ export const zeroRemedy = (error: JobError, zeroing: Zeroing, first: boolean): R
   leaves: { ...leavesOf(error), fitBy: error.start },
 })
 
-/** The machine as it would be if what stands open were shut now, its air coming back slowly. */
-export const shut = ({ job, material }: JobSituation, own: Candidate): Candidate | null => {
+/** A change that lets a job be begun: when (ms), on the machine as it would be then. */
+export interface Offer {
+  change: Remedy
+  start: number
+  after: Candidate
+}
+
+/** @param from ms @returns null where the job is not sure to be within what is granted by the end of the shift */
+const offering = (situation: JobSituation, after: Candidate, from: number, change: OfferKind): Offer | null => {
+  const { now } = situation
+  const found = firstTime(after.on, surely(situation), secondsTo(from, now), lastOf(situation))
+  if (found === null) return null
+  const start = now + found * 1000
+  return { change: { ...change, leaves: { ...leavesOf(errorAt(after, start, now)), fitBy: start } }, start, after }
+}
+type OfferKind = { kind: 'probe' } | { kind: 'shut'; source: string; name: string }
+
+/** What probing again before the finishing cut would make of a job. @param from ms */
+export const probeOffer = (situation: JobSituation, own: Candidate, from: number): Offer | null =>
+  offering(situation, probed(own, situation), from, { kind: 'probe' })
+
+/**
+ * The first change of those that are quickly made that lets a job be begun: to shut what stands open, the air coming back
+ * slowly; to probe again before the finishing cut. @param from ms
+ */
+export const offerOf = (situation: JobSituation, own: Candidate, from: number): Offer | null => {
+  const { job, material } = situation
   const { open } = own.machine
-  if (!open) return null
-  const plan = [{ at: 0, temperature: open.before, timeConstant: airReturns }]
-  return { ...own, on: onMachine(job, material, underPlan(own.on.outlook, plan)) }
+  if (open) {
+    const plan = [{ at: 0, temperature: open.before, timeConstant: airReturns }]
+    const shut = { ...own, on: onMachine(job, material, underPlan(own.on.outlook, plan)) }
+    const { source, name } = open
+    const offer = offering(situation, shut, from, { kind: 'shut', source, name })
+    if (offer) return offer
+  }
+  return probeOffer(situation, own, from)
 }
 
 /** The one change that would help most, for the worst feature: computed by the remedies of verdicts. */

@@ -10,7 +10,7 @@ import {
   sensitivities,
 } from '../judge/index.js'
 import { onTheWay } from '../judge/on-the-way.js'
-import { jobUncertainty } from '../judge/uncertainty.js'
+import { expandedUncertainty, jobUncertainty } from '../judge/uncertainty.js'
 import type { Course } from '../settling/index.js'
 import type { Material, WorkClass } from '../shop.js'
 import type { JobError } from './answer.js'
@@ -55,6 +55,8 @@ export interface OnMachine {
   outlook: Outlook
   features: { workClass: WorkClass; axes: LoopAxis[]; slopes: Sensitivities[] }[]
   zeroing: Zeroing
+  /** s after the job's start: it is probed again then, before the finishing cut; 0: never */
+  probedAfter: number
   /** of the nodes that have learned one, where they are heading as their past tells */
   courses: (Course | null)[]
   /** those already computed, by s ahead: searches ask for the same ones again */
@@ -69,10 +71,12 @@ export const onMachine = (
   material: Material,
   outlook: Outlook,
   zeroing: Zeroing = null,
+  probedAfter = 0,
 ): OnMachine => ({
   job,
   outlook,
   zeroing,
+  probedAfter,
   courses: outlook.nodes.map(node => (outlook.plan ? null : (node.course?.() ?? null))),
   looks: new Map(),
   features: job.features.map(({ axis }, i) => {
@@ -83,12 +87,41 @@ export const onMachine = (
   }),
 })
 
-/** The outlook at the start of a job that begins so many s ahead, with the zero that is taken then. */
-const begun = ({ outlook, zeroing }: OnMachine, ahead: number): Outlook => {
-  const later = outlookAhead(outlook, ahead)
-  if (!zeroing) return later
-  const nodes = Float64Array.from(later.nodes, ({ temperature }) => temperature)
-  return { ...later, datum: { nodes, part: later.part.temperature, firstPart: zeroing === 'first part' } }
+/**
+ * An outlook after so many s of a job's work: what it heats, it has heated by then, or hardly; how much is as uncertain as
+ * how well a sensor stands for its node.
+ */
+const worked = (outlook: Outlook, after: number, isHeated: boolean): Outlook => ({
+  ...outlook,
+  nodes: outlook.nodes.map(node => {
+    const { jobHeat, timeConstant, temperature, steadyTemperature, placement } = node
+    if (!jobHeat) return node
+    if (!isHeated) return { ...node, jobHeat: { rise: 0, uncertainty: jobHeat.uncertainty } }
+    const left = Math.exp(-after / timeConstant)
+    const risen = jobHeat.rise * (1 - left)
+    return {
+      ...node,
+      temperature: temperature + risen,
+      steadyTemperature: steadyTemperature + risen,
+      placement: Math.hypot(placement, jobHeat.uncertainty * (1 - left)),
+      jobHeat: { rise: jobHeat.rise * left, uncertainty: jobHeat.uncertainty * left },
+    }
+  }),
+})
+
+/**
+ * The outlook at the start of a job that begins so many s ahead, or when it is probed again, with the zero that is taken
+ * then: two where the job's work may have heated the machine by then or hardly.
+ */
+const begun = ({ outlook, zeroing, probedAfter }: OnMachine, ahead: number): Outlook[] => {
+  const later = outlookAhead(outlook, ahead + probedAfter)
+  const heats = probedAfter > 0 && later.nodes.some(({ jobHeat }) => jobHeat)
+  const all = heats ? [true, false].map(isHeated => worked(later, probedAfter, isHeated)) : [later]
+  if (!zeroing) return all
+  return all.map(each => {
+    const nodes = Float64Array.from(each.nodes, ({ temperature }) => temperature)
+    return { ...each, datum: { nodes, part: each.part.temperature, firstPart: zeroing === 'first part' } }
+  })
 }
 /** The same outlook with nothing but some of its axes. */
 const onAxes = (outlook: Outlook, axes: LoopAxis[]): Outlook => ({ ...outlook, loop: { ...outlook.loop, axes } })
@@ -103,64 +136,64 @@ export const lookAt = (of: OnMachine, ahead: number): Look => {
   const most = (key: keyof Look, value: number) => {
     if (!(value <= look[key])) look[key] = value
   }
-  const later = begun(of, ahead)
-  for (const { workClass, axes, slopes } of of.features) {
-    const outlook = onAxes(later, axes)
-    const granted = workClass.tolerance * workClass.share
-    nominalErrors(outlook, workClass).forEach((nominal, i) => {
-      const error = combinedError(nominal) / granted
-      const held = jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!) / granted
-      const way = Math.hypot(...onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead)) / granted
-      const sure = Math.hypot(held, 2 * way)
-      most('alone', error)
-      most('held', error + held)
-      most('sure', error + sure)
-      most('lowest', error - (ninety / 2) * sure)
-      most('highest', error + ninety * way)
-    })
-  }
+  for (const later of begun(of, ahead))
+    for (const { workClass, axes, slopes } of of.features) {
+      const outlook = onAxes(later, axes)
+      const granted = workClass.tolerance * workClass.share
+      nominalErrors(outlook, workClass).forEach((nominal, i) => {
+        const error = combinedError(nominal) / granted
+        const held = jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!) / granted
+        const way = Math.hypot(...onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead + of.probedAfter)) / granted
+        const sure = Math.hypot(held, 2 * way)
+        most('alone', error)
+        most('held', error + held)
+        most('sure', error + sure)
+        most('lowest', error - (ninety / 2) * sure)
+        most('highest', error + ninety * way)
+      })
+    }
   of.looks.set(ahead, look)
   return look
 }
 
 /** The error of the worst feature on its worst axis, of a job that begins so many s ahead. @param now ms */
 export const worstError = (of: OnMachine, ahead: number, now: number): JobError & { nominal: NominalError } => {
-  const later = begun(of, ahead)
   const machine = of.outlook.loop.machine.id
   let worst: (JobError & { nominal: NominalError }) | null = null
   let index = Number.NEGATIVE_INFINITY
-  of.features.forEach(({ workClass, axes, slopes }, feature) => {
-    const outlook = onAxes(later, axes)
-    const granted = workClass.tolerance * workClass.share
-    nominalErrors(outlook, workClass).forEach((nominal, i) => {
-      const size = combinedError(nominal)
-      const [shared, own] = onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead)
-      const budget = [
-        ...contributions(outlook, axes[i]!, workClass, nominal, slopes[i]!),
-        { name: 'what may come until then', standardUncertainty: shared },
-        { name: 'where the nodes will be by then', standardUncertainty: own },
-      ]
-        .filter(({ standardUncertainty }) => standardUncertainty > 0)
-        .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
-      const uncertainty = 2 * Math.hypot(...budget.map(({ standardUncertainty }) => standardUncertainty))
-      const indexed = (size + uncertainty) / granted
-      if (worst && !(indexed > index)) return
-      index = indexed
-      const larger = Math.abs(nominal.sizeError) >= Math.abs(nominal.drift) ? nominal.sizeError : nominal.drift
-      worst = {
-        machine,
-        start: now + ahead * 1000,
-        feature,
-        axis: axes[i]!.axis.id,
-        error: larger < 0 ? -size : size,
-        uncertainty,
-        granted,
-        tolerance: workClass.tolerance,
-        budget,
-        nominal,
-      }
+  for (const later of begun(of, ahead))
+    of.features.forEach(({ workClass, axes, slopes }, feature) => {
+      const outlook = onAxes(later, axes)
+      const granted = workClass.tolerance * workClass.share
+      nominalErrors(outlook, workClass).forEach((nominal, i) => {
+        const size = combinedError(nominal)
+        const [shared, own] = onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead + of.probedAfter)
+        const budget = [
+          ...contributions(outlook, axes[i]!, workClass, nominal, slopes[i]!),
+          { name: 'what may come until then', standardUncertainty: shared },
+          { name: 'where the nodes will be by then', standardUncertainty: own },
+        ]
+          .filter(({ standardUncertainty }) => standardUncertainty > 0)
+          .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
+        const uncertainty = expandedUncertainty(budget)
+        const indexed = (size + uncertainty) / granted
+        if (worst && !(indexed > index)) return
+        index = indexed
+        const larger = Math.abs(nominal.sizeError) >= Math.abs(nominal.drift) ? nominal.sizeError : nominal.drift
+        worst = {
+          machine,
+          start: now + ahead * 1000,
+          feature,
+          axis: axes[i]!.axis.id,
+          error: larger < 0 ? -size : size,
+          uncertainty,
+          granted,
+          tolerance: workClass.tolerance,
+          budget,
+          nominal,
+        }
+      })
     })
-  })
   return worst!
 }
 
@@ -173,7 +206,7 @@ export const outlookOf = (
   const { workClass, axes } = of.features[feature]!
   return {
     outlook: onAxes(
-      begun(of, ahead),
+      begun(of, ahead)[0]!,
       axes.filter(each => each.axis.id === axis),
     ),
     workClass,

@@ -1,5 +1,5 @@
 import type { ReadyTime } from '../state.js'
-import { type Candidate, type JobSituation, lastOf, limitOf, secondsTo } from './candidate.js'
+import { type Candidate, type JobSituation, lastOf, limitOf, secondsTo, surely } from './candidate.js'
 import { firstTime, lookAt, onMachine } from './looks.js'
 
 /**
@@ -13,24 +13,35 @@ const byPart = 600
  */
 const beyond = 7200
 
-/**
- * When a job could begin on a machine if conditions hold, from a start on (ms); null when not before the shift's end.
- *
- * @returns ms since 1970
- */
-export const readyOn = (situation: JobSituation, { on, notBefore }: Candidate, start: number): ReadyTime | null => {
+/** When a job could begin on a machine, ms since 1970. */
+export interface Wait {
+  /**
+   * `likely`: the error alone is within what is granted; `earliest` and `latest`: the ends of a 90 % interval, the latter
+   * not before error and uncertainty are within if conditions hold
+   */
+  ready: ReadyTime
+  /** it is sure, counted as for a go, with what may come until then; null: at no time of this shift, asked now */
+  start: number | null
+}
+
+/** When a job could begin on a machine, from a start on (ms); null when not before the shift's end. */
+export const readyOn = (situation: JobSituation, { on, notBefore }: Candidate, start: number): Wait | null => {
   const { now } = situation
   const from = secondsTo(Math.max(start, notBefore), now)
   const last = Math.max(lastOf(situation), from)
   const likely = firstTime(on, ({ alone }) => alone <= 1, from, last)
   if (likely === null) return null
   const limit = limitOf(situation)
-  const sure = firstTime(on, look => look.held <= limit, likely, last + beyond)
-  if (sure === null) return null
-  const highest = firstTime(on, look => look.highest <= 1, likely, last + beyond)
+  const within = firstTime(on, look => look.held <= limit, likely, last + beyond)
+  if (within === null) return null
+  const sure = firstTime(on, surely(situation), within, last)
+  const latest = sure ?? firstTime(on, look => look.highest <= 1, within, last + beyond) ?? within
   const earliest = firstTime(on, ({ lowest }) => lowest <= 1, from, likely) ?? likely
   const time = (ahead: number) => now + ahead * 1000
-  return { earliest: time(earliest), likely: time(likely), latest: time(Math.max(sure, highest ?? sure)) }
+  return {
+    ready: { earliest: time(earliest), likely: time(likely), latest: time(latest) },
+    start: sure === null ? null : time(sure),
+  }
 }
 
 /** What a wait is for: the part where a soaked one would be ready well before. */

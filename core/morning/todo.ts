@@ -8,16 +8,14 @@ export interface AnsweredJob {
   answer: JobAnswer
 }
 
-/** what a change would make of an answer; null where it would change nothing */
-const afterChange = ({ answer, asAdvised, change }: JobAnswer): Todo['jobs'][number]['after'] | null => {
-  if (answer === 'go once zeroed') return 'go'
-  if (answer === 'cannot tell') return 'wait'
-  if (answer === 'not today')
-    return asAdvised && change && 'leaves' in change && change.leaves.fitBy !== null ? 'go' : null
-  return answer === 'wait' && change ? 'go' : null
-}
+/** ms; when a job could be begun with the change made; null: not told */
+const startAfter = ({ change }: JobAnswer): number | null => (change && 'leaves' in change ? change.leaves.fitBy : null)
 
-const startAfter = ({ start, asAdvised }: JobAnswer): number | null => start ?? asAdvised?.start ?? null
+/** what a change would make of an answer; null where it would change nothing */
+const afterChange = (of: JobAnswer): Todo['jobs'][number]['after'] | null => {
+  if (of.answer === 'cannot tell') return 'wait'
+  return of.answer !== 'go' && startAfter(of) !== null ? 'go' : null
+}
 
 const keyOf = ({ machine, change }: JobAnswer): string => {
   if (change?.kind === 'shut') return `shut ${change.source}`

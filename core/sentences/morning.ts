@@ -15,11 +15,15 @@ const nameOf = (all: readonly { id: string; name: string }[], id: string): strin
 const interval = ({ earliest, latest }: ReadyTime, reader: Reader): string =>
   `${at(earliest, reader)}–${at(latest, reader)}`
 
+/** "Likely as planned", or "Likely 09:40, earliest 09:20": the latest is said already. */
+const likelyWhen = ({ earliest, likely }: ReadyTime, { start }: PlannedJob, reader: Reader): string =>
+  likely - start < 60_000 ? 'Likely as planned' : `Likely ${at(likely, reader)}, earliest ${at(earliest, reader)}`
+
 /** The parts of a line about a planned job. */
 export interface AnswerInWords {
   /** "Wait until 09:40", "Go" */
   answer: string
-  /** "09:20–10:10"; empty where nothing is waited for */
+  /** "Likely 09:40, earliest 09:20"; empty where nothing is waited for */
   between: string
   /** what is so, without a full stop; may be empty */
   why: string
@@ -45,7 +49,8 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
   const ask = of.change && !isSaid ? gist(sayRemedy(of.change, reader).text) : ''
   const between = of.ready ? interval(of.ready, reader) : ''
   const start = of.start ?? job.start
-  const change = ask && of.start !== null && of.answer !== 'wait' ? `${ask}: go at ${at(of.start, reader)}` : ask
+  const fitBy = of.change && 'leaves' in of.change ? of.change.leaves.fitBy : null
+  const change = ask && fitBy !== null ? `${ask}: go at ${at(fitBy, reader)}` : ask
   switch (of.answer) {
     case 'go': {
       const late = start - job.start > 60_000
@@ -62,12 +67,10 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
       return { answer: 'Go once zeroed', between: '', why: main, change }
     case 'wait':
       return {
-        // likely as planned, and not sure yet: there is nothing to wait for but the time
+        // so far ahead no start is sure: what comes until then decides
         answer:
-          of.start === null
-            ? 'Wait'
-            : `${of.start > Math.max(job.start, of.at) ? 'Wait until' : 'Ask again at'} ${at(of.start, reader)}`,
-        between,
+          of.start === null ? `Ask again at ${at(of.ready!.latest, reader)}` : `Wait until ${at(of.start, reader)}`,
+        between: likelyWhen(of.ready!, job, reader),
         why: of.waitsFor === 'part' ? `for the part${main && `: ${main}`}` : main || `for ${machine(of.machine)}`,
         change,
       }

@@ -23,6 +23,8 @@ const does = (remedy: Exclude<Remedy, { kind: 'move' | 'sensor' }>, reader: Read
       return ['Wait', 'waiting']
     case 'soak':
       return ['Let the part soak', 'letting the part soak']
+    case 'probe':
+      return ['Probe again before the finishing cut', 'probing again before the finishing cut']
     case 'air': {
       const air = `air at ${formatTemperature(remedy.temperature, reader.system, 0)}`
       return [`Nothing less than ${air} at the machine`, `${air} at the machine`]
@@ -37,6 +39,7 @@ const beside: Partial<Record<Remedy['kind'], string>> = {
   wait: 'If conditions hold.',
   soak: 'Or take one that has lain beside the machine for long.',
   shut: 'If conditions hold otherwise.',
+  probe: 'Counted with the last quarter of the job after it. What the probe itself is off comes on top.',
   air: 'Counted as if the heating or cooling began now.',
 }
 

@@ -168,6 +168,7 @@ export const remedies: { [Kind in Remedy['kind']]: Extract<Remedy, { kind: Kind 
     { kind: 'zero', firstPart: false, first: false, leaves: tooMuch },
   ],
   wait: [{ kind: 'wait', leaves: { ...leaves, fitBy: minutes(-95) } }],
+  probe: [{ kind: 'probe', leaves }],
   soak: [{ kind: 'soak', leaves: { ...leaves, fitBy: minutes(-95) } }],
   move: [{ kind: 'move', machine: 'mill-3', name: 'Mill 3' }],
   sensor: [

@@ -76,11 +76,11 @@ export const answers: { [Kind in AnswerKind]: (JobAnswer & { answer: Kind })[] }
     },
   ],
   wait: [
-    { ...none, answer: 'wait', start: ready.likely, ready, waitsFor: 'machine', reasons: moving },
+    { ...none, answer: 'wait', start: ready.latest, ready, waitsFor: 'machine', reasons: moving },
     {
       ...none,
       answer: 'wait',
-      start: ready.likely,
+      start: ready.latest,
       ready,
       waitsFor: 'part',
       change: { kind: 'soak', leaves: { ...leaves, fitBy: ready.latest } },
@@ -89,11 +89,11 @@ export const answers: { [Kind in AnswerKind]: (JobAnswer & { answer: Kind })[] }
     {
       ...none,
       answer: 'wait',
-      start: job.start,
       ready: { earliest: job.start, likely: job.start, latest: job.start },
       waitsFor: 'machine',
       reasons: [reasons.uncertainty[0]!],
     },
+    { ...none, answer: 'wait', ready, waitsFor: 'machine', change: remedies.probe[0]!, reasons: moving },
   ],
   move: [
     {

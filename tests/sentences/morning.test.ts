@@ -23,14 +23,16 @@ it('says each answer with its time, its interval, why, and what would change it'
     ['Go', 'begun at 22:05, planned for 21:50'],
   ])
   expect(said('wait').map(({ answer, between }) => `${answer} (${between})`)).toEqual([
-    'Wait until 23:30 (23:10–Tue 00:00)',
-    'Wait until 23:30 (23:10–Tue 00:00)',
-    'Ask again at 21:50 (21:50–21:50)',
+    'Wait until Tue 00:00 (Likely 23:30, earliest 23:10)',
+    'Wait until Tue 00:00 (Likely 23:30, earliest 23:10)',
+    'Ask again at 21:50 (Likely as planned)',
+    'Ask again at Tue 00:00 (Likely 23:30, earliest 23:10)',
   ])
   expect(said('wait')[1]).toMatchObject({
     why: expect.stringMatching(/^for the part/),
     change: '',
   })
+  expect(said('wait')[3]!.change).toMatch(/^Probe again before the finishing cut/)
   expect(said('move')[0]).toMatchObject({
     answer: 'Move to Grinder 2',
     why: expect.stringMatching(/Mill 1 only from 23:30/),

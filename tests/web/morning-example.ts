@@ -168,11 +168,11 @@ const jobs: MorningCheck['jobs'] = [
     answer: answered(2, {
       answer: 'wait',
       machine: 'mill-1',
-      start: at(9.75),
+      start: at(10.17),
       ready: ready(9.33, 9.75, 10.17),
       waitsFor: 'machine',
       asPlanned: error('mill-1', 7.5, 'X', 8.4, 2.2, 22),
-      asAdvised: error('mill-1', 9.75, 'X', 3.2, 2, 22),
+      asAdvised: error('mill-1', 10.17, 'X', 3.2, 2, 22),
       windows: [open('mill-1', 10.17)],
       reasons: [screwBehind],
     }),
@@ -235,11 +235,11 @@ const jobs: MorningCheck['jobs'] = [
     answer: answered(5, {
       answer: 'wait',
       machine: 'mill-3',
-      start: at(10.67),
+      start: at(11.33),
       ready: ready(10.17, 10.67, 11.33),
       waitsFor: 'part',
       asPlanned: error('mill-3', 9, 'X', 9.4, 3, 24),
-      asAdvised: error('mill-3', 10.67, 'X', 3.7, 2.6, 24),
+      asAdvised: error('mill-3', 11.33, 'X', 3.7, 2.6, 24),
       windows: [open('mill-3', 11.33)],
       reasons: [
         {
@@ -520,8 +520,8 @@ export const exampleMorning: MorningCheck = {
     },
     {
       by: at(9),
-      about: { kind: 'soak', jobs: [5], until: at(10.67) },
-      jobs: [{ job: 5, before: 'wait', after: 'go', start: at(10.67) }],
+      about: { kind: 'soak', jobs: [5], until: at(11.33) },
+      jobs: [{ job: 5, before: 'wait', after: 'go', start: at(11.33) }],
     },
     {
       by: at(9.5),

@@ -147,8 +147,11 @@ export const JobRow = (props: Props) => {
       </div>
       <div class="job-answer">
         <AnswerMark answer={answer.answer} word={word} />
-        {between && <span class="nowrap"> ({between})</span>}
-        {answer.answer === 'go' ? <small> {unbroken(why)}</small> : why && <small class="line">{unbroken(why)}</small>}
+        {answer.answer === 'go' ? (
+          <small> {unbroken(why)}</small>
+        ) : (
+          [between, why].map(line => line && <small key={line} class="line">{unbroken(line)}</small>)
+        )}
         {change && (
           <small class="line">
             <strong>{unbroken(change)}</strong>

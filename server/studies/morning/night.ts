@@ -23,6 +23,8 @@ const lead = 2 * hour
 const ahead = 3 * hour
 /** ms; a shorter gap is none worth telling in the morning */
 const shortestGap = 2 * quarterHour
+/** of some hours, so that what is stored in single readings comes back unjoined */
+const pointsUnjoined = 20_000
 
 /** What the heavy reading of a morning finds. */
 export interface NightStudy {
@@ -128,13 +130,30 @@ const gapsOf = async (past: Past, beliefs: Beliefs, sensors: readonly Sensor[], 
   return found
 }
 
-const failedIn = (beliefs: Beliefs, sensors: readonly Sensor[], night: Span): NightCourses['failed'] =>
-  sensors.flatMap(({ id }) =>
-    beliefs
-      .doubted(id)
-      .filter(({ from, to }) => from < night.to && to > night.from)
-      .map(({ from, to }) => ({ sensor: id, from, to: to < night.to ? to : null })),
-  )
+/**
+ * Since when a sensor told nothing good, ms: what is silent or frozen is found some time after its last good reading.
+ *
+ * @param from ms; when it was found
+ */
+const failedSince = async ({ store }: Past, { changes }: Beliefs, { id, interval }: Sensor, from: number) => {
+  const fault = changes.find(({ sensor, at }) => sensor === id && at === from)?.fault
+  if (fault?.kind === 'frozen') return from - 1000 * fault.for
+  if (fault?.kind !== 'silent') return from
+  // it is found lost after so many intervals, or later where the service itself was away
+  const { points } = await store.series(id, from - lead - 100_000 * interval, from, pointsUnjoined)
+  return points.at(-1)?.at ?? from
+}
+
+const failedIn = async (past: Past, beliefs: Beliefs, sensors: readonly Sensor[], night: Span) => {
+  const failed: NightCourses['failed'] = []
+  for (const sensor of sensors)
+    for (const { from, to } of beliefs.doubted(sensor.id)) {
+      if (from >= night.to || to <= night.from) continue
+      const since = await failedSince(past, beliefs, sensor, from)
+      failed.push({ sensor: sensor.id, from: since, to: to < night.to ? to : null })
+    }
+  return failed
+}
 
 /**
  * The night from the last shift's end to the last quarter hour that is over, as it was believed, beside the nights of the
@@ -171,7 +190,7 @@ export const nightStudy = async (past: Past, now: number): Promise<NightStudy> =
       outside: outside('machine', machine.id),
       ...(await machineOfNight(past, machine, night, like)),
     })
-  const courses = { ...night, airs, sources, machines, failed: failedIn(beliefs, shop.sensors, night) }
+  const courses = { ...night, airs, sources, machines, failed: await failedIn(past, beliefs, shop.sensors, night) }
   return {
     night: nightOf(courses),
     machines: machines.map(({ machine, axes, heat }) => ({

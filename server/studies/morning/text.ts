@@ -61,10 +61,9 @@ const jobLines = ({ job, answer }: Answered, shop: Shop, reader: Reader): string
   const machine = shop.machines.find(({ id }) => id === planned)?.name ?? planned ?? ''
   const start = formatClock(job.start, reader.zone)
   const first = `${start.padStart(8)} ${column(job.part, 22)} ${column(machine, 11)} `
-  const answered = `${said.answer}${said.between && ` (${said.between})`}`
-  if (answer.answer === 'go') return wrapped(first, `${answered}, ${said.why}`)
-  const why = [said.why, said.change].filter(Boolean).join('. ')
-  return [...wrapped(first, answered), ...(why ? wrapped(' '.repeat(9), why) : [])]
+  if (answer.answer === 'go') return wrapped(first, `${said.answer}, ${said.why}`)
+  const why = [said.between, said.why, said.change].filter(Boolean).join('. ')
+  return [...wrapped(first, said.answer), ...(why ? wrapped(' '.repeat(9), why) : [])]
 }
 
 /** What cannot be begun as planned first: what can is named by its number where there is no room. */
