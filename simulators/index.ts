@@ -9,7 +9,8 @@
  *   (`heldCourse` with all that a job's error depends on), `jobCourse` what a job begun at a `mark` would have made of it.
  * - `randomPlant(seed)` is another shop for every seed, `livelyPlant` the same less tidy (work that starts and stops at
  *   random, door traffic, sun, cold parts, nuts that work elsewhere, poor contacts), `shopFile(plant)` the shop file its people would write.
- * - `soaking-part.ts` is a part in somebody's hand, cut into cells: how long it really soaks.
+ * - `soaking-part.ts` is a part in somebody's hand, cut into cells: how long it really soaks; `lying-part.ts` one that lies
+ *   in the shop's air.
  * - `npm run simulate -- --help` publishes it to a broker.
  *
  * Signs: growth is in m against 20 °C. A screw or scale carries the place s by the expansion of all between its fixed
@@ -19,6 +20,7 @@
 
 export { demoPlant } from './demo/plant.js'
 export type { Duty, Job } from './duty.js'
+export { layPart } from './lying-part.js'
 export type { HeldConditions, MachineMark } from './machine.js'
 export type { Plant } from './plant.js'
 export { livelyPlant, type PlannedFault, type RandomPlant, randomPlant, shopFile } from './random/index.js'

@@ -8,12 +8,15 @@ export const machineHeating = z.object({
   state: z
     .enum(['start', 'any time', 'too late', 'not by heating', 'not set back', 'seen too seldom', 'unknown'])
     .describe(
-      'start: the heating must come on at `start`; any time: it is fit by then whenever the heating comes on; too late: it ' +
+      'start: the heating must come on at `start`, likely only at the goal; any time: it is fit by then whenever the heating comes on, also to be safe; too late: it ' +
         'will not be fit by then even if the heating came on at once; not by heating: in air as it is usually heated it is not ' +
         'fit either; not set back: its air has shown no setback; seen too ' +
         'seldom: it has shown some, too few to learn from; unknown: a node is not known now',
     ),
-  start: z.object({ earliest: time, likely: time, latest: time }).nullable().describe('ms since 1970 UTC'),
+  start: z
+    .object({ earliest: time, likely: time, latest: time })
+    .nullable()
+    .describe('ms since 1970 UTC; earliest: to be safe, with the uncertainty of what is predicted'),
   setBack: time.nullable().describe('ms since 1970 UTC; when the heating is expected to be set back'),
   usual: time.nullable().describe('ms since 1970 UTC; when the heating usually comes on for such a day'),
   waiting: z

@@ -1,5 +1,12 @@
-import { assess, type Outlook, type PlannedAir, underPlan } from '../judge/index.js'
-import { outlookAhead } from '../judge/job.js'
+import {
+  assess,
+  combinedError,
+  nominalErrors,
+  type Outlook,
+  outlookAhead,
+  type PlannedAir,
+  underPlan,
+} from '../judge/index.js'
 import type { WorkClass } from '../shop.js'
 import type { Going, LearnedAir } from './learned.js'
 
@@ -9,8 +16,6 @@ export interface HeatingQuestion {
   workClass: WorkClass
   /** percent; what the thermal error index must not exceed to become fit */
   limit: number
-  /** s; how long it must then stay so before it is called fit */
-  proof: number
   /** s from now; when it is to be fit */
   goal: number
   /** s from now; when the heating is set back, below 0 while it is so already; null: it is not set back before the goal */
@@ -20,7 +25,10 @@ export interface HeatingQuestion {
 
 /** All times in s from now. */
 export interface HeatingStart {
-  /** when the heating must come on: earlier is safe, later only if the air comes back quickly; null: no such time is left */
+  /**
+   * when the heating must come on: at `likely` the error alone is just within the share at the goal, `earliest` is to be
+   * safe, `latest` enough only if the air comes back quickly; null: no such time is left
+   */
   start: { earliest: number; likely: number; latest: number } | null
   /** K·h; by how much, and for how long, the air would be kept warmer (or cooler) if it were not set back at all */
   degreeHours: number | null
@@ -29,10 +37,10 @@ export interface HeatingStart {
 /** s; how exactly a start is found */
 const exact = 300
 /**
- * s after the goal; at these moments it must still be fit: air that is only just being heated lets nothing begin in
+ * s after the goal; at these moments a job must be within its share: air that is only just being heated lets nothing begin in
  * peace. Judgement, no source.
  */
-const stays = [3600, 2 * 3600, 4 * 3600]
+const stays = [0, 1800, 3600]
 
 /** the likely case, and what is not known moved to the limits of its 90 % interval, one at a time */
 const cases = (learned: LearnedAir): LearnedAir[] => {
@@ -57,15 +65,25 @@ const planWith = (setBack: number | null, learned: LearnedAir, start: number): P
   change(Math.max(start, 0), learned.back),
 ]
 
-const isLow = ({ workClass, limit }: HeatingQuestion, planned: Outlook, ahead: number): boolean =>
-  assess(outlookAhead(planned, Math.max(ahead, 0)), workClass).index <= limit
+/** Whether a job that begins so many s ahead is within what it is granted. */
+type Within = (question: HeatingQuestion, planned: Outlook, ahead: number) => boolean
+
+/** by its error alone: as likely as not */
+const likely: Within = ({ workClass }, planned, ahead) =>
+  nominalErrors(outlookAhead(planned, ahead), workClass).every(
+    error => combinedError(error) <= workClass.share * workClass.tolerance,
+  )
+
+/** with its uncertainty, as for a verdict */
+const surely: Within = ({ workClass, limit }, planned, ahead) =>
+  assess(outlookAhead(planned, ahead), workClass).index <= limit
 
 /** The latest moment at which the heating may come on, s from now; null where even now is too late. */
-const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | null => {
-  const { outlook, proof, goal, setBack } = question
+const latestStart = (question: HeatingQuestion, learned: LearnedAir, within: Within): number | null => {
+  const { outlook, goal, setBack } = question
   const meets = (start: number) => {
     const planned = underPlan(outlook, planWith(setBack, learned, start))
-    return [-proof, ...stays].every(after => isLow(question, planned, goal + after))
+    return stays.every(after => within(question, planned, goal + after))
   }
   let [early, late] = [Math.max(setBack ?? 0, 0), goal]
   if (!meets(early)) return null
@@ -82,8 +100,9 @@ const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | n
  * When heating (or cooling) must come on so that a machine is fit for a class by a given time.
  *
  * The air is expected to fall and to come back as it did in the past; the machine follows it as its nodes do. The interval
- * moves each thing that is not known to both limits of its 90 % interval while the others are as likely: what that changes
- * counts together as the root of the sum of squares (independent causes; GUM 5.1).
+ * moves each thing that is not known of the air to both limits of its 90 % interval while the others are as likely; to its
+ * earlier side belongs what the uncertainty of the machine's error asks for, too. All that counts together as the root of
+ * the sum of squares (independent causes; GUM 5.1).
  *
  * It yields after each case, which costs some ten forecasts, so that a caller can let other work in between.
  *
@@ -91,22 +110,26 @@ const latestStart = (question: HeatingQuestion, learned: LearnedAir): number | n
  */
 export function* heatingStart(question: HeatingQuestion): Generator<void, HeatingStart> {
   const { learned, goal, setBack } = question
-  const likely = latestStart(question, learned)
+  const first = Math.max(setBack ?? 0, 0)
+  const best = latestStart(question, learned, likely)
   yield
   let [before, after] = [0, 0]
-  if (likely !== null)
+  if (best !== null) {
+    before = Math.max(best - (latestStart(question, learned, surely) ?? first), 0)
+    yield
     for (const each of cases(learned)) {
-      const other = latestStart(question, each) ?? Math.max(setBack ?? 0, 0)
-      before = Math.hypot(before, Math.max(likely - other, 0))
-      after = Math.hypot(after, Math.max(other - likely, 0))
+      const other = latestStart(question, each, likely) ?? first
+      before = Math.hypot(before, Math.max(best - other, 0))
+      after = Math.hypot(after, Math.max(other - best, 0))
       yield
     }
+  }
   return {
     start:
-      likely === null
+      best === null
         ? null
-        : { earliest: Math.max(likely - before, 0), likely, latest: Math.min(likely + after, goal) },
-    degreeHours: setBack === null ? null : held(learned, setBack, likely ?? Math.max(setBack, 0)),
+        : { earliest: Math.max(best - before, 0), likely: best, latest: Math.min(best + after, goal) },
+    degreeHours: setBack === null ? null : held(learned, setBack, best ?? first),
   }
 }
 
@@ -122,17 +145,17 @@ const held = ({ away, back }: LearnedAir, from: number, to: number): number => {
 const longestWait = 12 * 3600
 
 /**
- * How long the shop would wait after the goal if the heating came on at a given moment.
+ * How long the shop would likely wait after the goal if the heating came on at a given moment.
  *
  * @param start s from now
  * @returns s; 0 where it is fit by then; null where it would be more than twelve hours
  */
 export const waitingAfter = (question: HeatingQuestion, start: number): number | null => {
-  const { outlook, goal, setBack, learned, proof } = question
+  const { outlook, goal, setBack, learned } = question
   const planned = underPlan(outlook, planWith(setBack, learned, start))
   for (let waited = 0; waited <= longestWait; waited += 900) {
     const from = goal + waited
-    if ([-proof, ...stays].every(after => isLow(question, planned, from + after))) return waited
+    if (stays.every(after => likely(question, planned, from + after))) return waited
   }
   return null
 }
@@ -140,8 +163,8 @@ export const waitingAfter = (question: HeatingQuestion, start: number): number |
 /** s; after so long in heated air even a bed has come to it. Judgement, no source */
 const settled = 20 * 3600
 
-/** Whether a machine would be fit in the end, in air that is heated as usual: if not, no heating makes it so. */
+/** Whether a machine would be called fit in the end, in air that is heated as usual: if not, no heating makes it so. */
 export const fitOnceHeated = (question: HeatingQuestion): boolean => {
   const { outlook, learned, goal } = question
-  return isLow(question, underPlan(outlook, [change(0, learned.back)]), goal + settled)
+  return surely(question, underPlan(outlook, [change(0, learned.back)]), goal + settled)
 }

@@ -29,16 +29,18 @@ export const sayHeating = (
       : { text: `${what}: no machine needs the heating before`, more: 'As far as is known now.' }
   }
   const { start, usual, waiting } = first
-  const enough = usual !== null && (usual <= start!.earliest || waiting === 0)
   const late = waiting === null ? 'more than 12 h' : formatDuration(waiting)
+  const enough =
+    usual !== null && usual <= start!.earliest ? 'early enough' : waiting === 0 ? 'likely early enough' : ''
   const usually =
     usual === null
       ? ''
       : enough
-        ? ` It usually comes on at ${at(usual)}, which is early enough.`
-        : ` It usually comes on at ${at(usual)}: ${name} would then be fit ${late} late.`
+        ? ` It usually comes on at ${at(usual)}, which is ${enough}.`
+        : ` It usually comes on at ${at(usual)}: ${name} would then likely be fit ${late} late.`
+  const needed = start!.likely < goal ? `heating on by ${at(start!.likely)}` : 'likely needs no heating before'
   return {
-    text: `${what}: heating on by ${at(start!.likely)} (${at(start!.earliest)} to ${at(start!.latest)})`,
+    text: `${what}: ${needed}, to be safe by ${at(start!.earliest)}`,
     more: `${name} needs it first.${usually}`,
   }
 }

@@ -1,6 +1,6 @@
 import type { Shop, WorkClass } from '../../core/shop.js'
 import type { MachineMark, MachineTruth, SimulatedShop } from '../../simulators/index.js'
-import { driftStages, trueJobError } from './truth.js'
+import { driftStages, type SizeTruth, trueJobError } from './truth.js'
 
 /** A moment at which a job may begin on a machine. */
 export interface Look {
@@ -20,6 +20,7 @@ export const lookAt = (simulated: SimulatedShop, machine: string): Look => ({
 /**
  * Of a job begun at a look, true error ÷ granted: with the heat that the machine's work usually brings, in the air that came.
  *
+ * @param zero what was true when the machine's datum was set, for a class that counts from it
  * @throws RangeError when the shop has not lived until its end, or the look is older than a day
  */
 export const begunRatio = (
@@ -27,11 +28,12 @@ export const begunRatio = (
   simulated: SimulatedShop,
   { truth, mark }: Look,
   workClass: WorkClass,
+  zero: SizeTruth = truth,
 ): number => {
   const { axes } = shop.machines.find(({ id }) => id === mark.machine)!
   const horizons = driftStages.map(stage => stage * workClass.duration)
   const states = simulated.jobCourse(mark, simulated.usualJob(mark.machine), horizons)
   const drift = (axis: string, horizon: number) =>
     states[horizons.indexOf(horizon)]!.axes[axis]!.atWork - truth.axes[axis]!.atWork
-  return trueJobError(axes, workClass, truth, drift, truth) / (workClass.share * workClass.tolerance)
+  return trueJobError(axes, workClass, truth, drift, zero) / (workClass.share * workClass.tolerance)
 }

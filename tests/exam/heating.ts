@@ -19,10 +19,8 @@ const goalDays = [1, 3, 5]
 /** ms; the air's means are over so much time, as in the service */
 const width = 15 * minute
 
-/** min after the goal: to see when a machine that is late is fit, and whether one that is fit stays so */
-const afterGoal = [0, 5, 10, 15, 20, 25, 30, 60, 120, 240]
-/** min; a start this far off, or a machine this late, is still right */
-export const near = 20
+/** min after the goal: to see since when a machine is fit that stays so */
+const aboutGoal = [-90, -60, -40, -30, -20, -10, 0, 10, 20, 30, 40, 60]
 
 /** ms → whether heating and cooling keep what they keep by day; null: by the working hours */
 export type Heated = (time: number) => boolean | null
@@ -32,15 +30,27 @@ export interface HeatingRecord {
   state: MachineHeating['state']
   /** min before the goal that the heating is to come on; null: no such time is stated */
   ahead: number | null
-  /** what the job at the goal, and such jobs after it, have of their share when the heating comes on as stated (any time: at the goal) */
-  ratios: { after: number; ratio: number }[] | null
-  /**
-   * min after the stated start at which the heating could have come on at the latest, to the next 20 min below, for the job at the
-   * goal to be within its share: −20 … 60 (or more); null: more than 20 min before it, or never
-   */
-  latest: number | null
-  /** what the job at the goal has of its share when the heating comes on only then: within it, no start was needed */
-  unheated: number | null
+  /** what jobs begun about the goal have of their share when the heating comes on as stated, and when to be safe */
+  ratios: Ratios | null
+  safe: Ratios | null
+  /** what they have when it comes on only at the goal */
+  unheated: Ratios | null
+}
+
+/** Of jobs begun so many min after the goal, rising: true error ÷ what is granted. */
+export type Ratios = { after: number; ratio: number }[]
+
+/**
+ * Since when jobs are within their share that then stay so as long as it is looked.
+ *
+ * @returns min after the goal, between two looks linear; −Infinity: since before the first look; null: not at the last one
+ */
+export const fitSince = (of: Ratios): number | null => {
+  const last = of.findLastIndex(({ ratio }) => ratio > 1)
+  if (last < 0) return Number.NEGATIVE_INFINITY
+  const [over, within] = [of[last]!, of[last + 1]]
+  if (!within) return null
+  return over.after + ((over.ratio - 1) / (over.ratio - within.ratio)) * (within.after - over.after)
 }
 
 /** Heating that comes on at a moment in the night before a goal, once it has been set back, and then works by the working hours. */
@@ -49,19 +59,6 @@ export const heatedFrom = (on: number, midnight: number, goal: number): Heated =
     if (time < on) return time < midnight ? null : false
     return time < goal ? true : null
   }
-}
-
-/**
- * How much later than stated the heating could have come on.
- *
- * @param isFit whether the job at the goal is within its share with the heating on so many minutes after the stated start
- * @returns min: see `HeatingRecord`
- */
-export const latestStart = (isFit: (later: number) => boolean): number | null => {
-  if (!isFit(0)) return isFit(-near) ? -near : null
-  let latest = 0
-  while (latest < 3 * near && isFit(latest + near)) latest += near
-  return latest
 }
 
 /** Asks on evenings when the heating must come on, and lets a twin of the shop do exactly that. */
@@ -125,28 +122,25 @@ export class HeatingExam {
     const midnights = Array.from({ length: 28 }, (_, i) => today.minus({ days: 27 - i }).toMillis())
     const setbacks = new Map([...this.air].map(([id, course]) => [id, setbacksIn(course, midnights)]))
     const runs = new Map<number, ReturnType<HeatingExam['heatedOn']>>()
-    const ratiosOf = (on: number, machine: string, workClass: WorkClass) => {
+    const ratiosOf = (on: number, machine: string, workClass: WorkClass): Ratios => {
       const run = runs.get(on) ?? this.heatedOn(on, midnight, goal)
       runs.set(on, run)
       return run.looks
         .get(machine)!
-        .map((look, i) => ({ after: afterGoal[i]!, ratio: begunRatio(shop, run.twin, look, workClass) }))
+        .map((look, i) => ({ after: aboutGoal[i]!, ratio: begunRatio(shop, run.twin, look, workClass) }))
     }
     const records: HeatingRecord[] = []
     for (const workClass of classes) {
       const advice = await heatingStarts({ shop, monitor }, shop.machines, workClass, setbacks, now, goal)
       for (const { machine, state, start } of advice) {
-        if (!start) {
-          records.push({ state, ahead: null, ratios: null, latest: null, unheated: null })
-          continue
-        }
-        const ratiosWith = (later: number) => ratiosOf(start.likely + later * minute, machine, workClass)
+        const isStated = start !== null && (state === 'start' || state === 'any time')
+        const ratiosWith = (on: number) => (isStated ? ratiosOf(on, machine, workClass) : null)
         records.push({
           state,
-          ahead: (goal - start.likely) / minute,
-          ratios: ratiosWith(0),
-          latest: state === 'start' ? latestStart(later => ratiosWith(later)[0]!.ratio <= 1) : null,
-          unheated: ratiosOf(goal, machine, workClass)[0]!.ratio,
+          ahead: isStated ? (goal - start.likely) / minute : null,
+          ratios: ratiosWith(start?.likely ?? goal),
+          safe: ratiosWith(start?.earliest ?? goal),
+          unheated: ratiosWith(goal),
         })
       }
     }
@@ -159,7 +153,7 @@ export class HeatingExam {
     const nothing = () => {}
     const never = 1000 * day
     const looks = new Map<string, Look[]>(this.shop.machines.map(({ id }) => [id, []]))
-    for (const after of afterGoal) {
+    for (const after of aboutGoal) {
       twin.advance(goal + after * minute, nothing, never)
       for (const [machine, of] of looks) of.push(lookAt(twin, machine))
     }

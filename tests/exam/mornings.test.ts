@@ -5,6 +5,7 @@ import { morningBars, mornings, morningsTable } from './mornings-table.js'
 import { examineRandomMornings, examineRandomSensors, shopNumber } from './shops.js'
 
 const answer = (of: Partial<MorningAnswer>): MorningAnswer => ({
+  of: 'job start',
   answer: 'go',
   ratio: 0.5,
   likely: null,
@@ -29,6 +30,9 @@ describe('answers of the morning', () => {
         wait(0, 0),
         answer({ answer: 'move', ratio: 0.9 }),
         answer({ answer: 'not today', ratio: null }),
+        answer({ of: 'from outdoors', answer: 'wait', likely: 30, earliest: 0, latest: 40, true: 20, ratio: 1.2 }),
+        answer({ of: 'datum', answer: 'go once zeroed', ratio: 1.2 }),
+        answer({ of: 'datum', answer: 'go once zeroed' }),
       ],
       heating: [],
     },
@@ -43,6 +47,8 @@ describe('answers of the morning', () => {
     expect(found.waitNeedless).toBe(1)
     expect(found.waitErrorMedianWhenOverMinutes).toBeCloseTo(28, 9)
     expect(found.moveRightPercent).toBe(100)
+    expect(found.others['from outdoors']).toMatchObject({ waits: 1, waitStarts: 1, waitStartsWrong: 1 })
+    expect(found.others.datum).toMatchObject({ go: 0, onceZeroedWrong: 1, waits: 0 })
   })
   it('miss the bars that they miss, and say so', () => {
     expect(morningBars(found).map(isMet)).toEqual([false, false, false, true, false, false])
@@ -51,10 +57,12 @@ describe('answers of the morning', () => {
   })
 })
 
-it('four days of a random shop have a job for each machine and class on each working morning after the second day', async () => {
+it('four days of a random shop have jobs of every kind for each machine on each working morning after the second day', async () => {
   const record = await examineRandomMornings(shopNumber(4, 2), 4)
   expect(record.mornings).toBeGreaterThan(0)
   expect(record.answers.length % record.mornings).toBe(0)
+  const kinds = new Set(record.answers.map(({ of }) => of))
+  expect([...kinds].sort()).toEqual(['datum', 'from outdoors', 'job start'])
   for (const { answer, ratio, likely, earliest, latest } of record.answers) {
     if (answer === 'go' || answer === 'move') expect(ratio).toBeGreaterThan(0)
     if (answer !== 'wait') continue

@@ -33,8 +33,9 @@ const clock = (at: number, goal: number, theShop: Shop): string =>
     ? formatClock(at, theShop)
     : formatDateTime(at, theShop)
 
-const interval = ({ start, state }: MachineHeating, goal: number, theShop: Shop): string =>
-  state !== 'start' || !start ? '' : `${clock(start.earliest, goal, theShop)} to ${clock(start.latest, goal, theShop)}`
+/** to be safe; nothing where that is said already */
+const safely = ({ start, state }: MachineHeating, goal: number, theShop: Shop): string =>
+  state !== 'start' || !start ? '' : clock(start.earliest, goal, theShop)
 
 /** What must be done for one machine. */
 const Needed = ({
@@ -50,8 +51,10 @@ const Needed = ({
     case 'start':
       return (
         <>
-          <strong>{clock(of.start!.likely, goal, theShop)}</strong>{' '}
-          <span class="quiet">({interval(of, goal, theShop)})</span>
+          <strong>{of.start!.likely < goal ? clock(of.start!.likely, goal, theShop) : 'Not needed before'}</strong>{' '}
+          <span class="quiet">
+            ({clock(of.start!.earliest, goal, theShop)} to {clock(of.start!.latest, goal, theShop)})
+          </span>
         </>
       )
     case 'any time':
@@ -162,7 +165,8 @@ const Content = ({ theShop }: { theShop: Shop }) => {
                 names: true,
                 cell: ({ machine }) => <a href={addressOf('ahead', machine)}>{nameOf(theShop, machine)}</a>,
               },
-              { head: 'Heating on by', cell: of => <Needed of={of} answer={value} theShop={theShop} /> },
+              { head: 'Heating on, likely', cell: of => <Needed of={of} answer={value} theShop={theShop} /> },
+              { head: 'To be safe', form: 'nowrap', cell: of => safely(of, value.goal, theShop) },
               {
                 head: 'Usually on',
                 form: 'nowrap',
@@ -182,8 +186,10 @@ const Content = ({ theShop }: { theShop: Shop }) => {
         </>
       )}
       <p class="quiet">
-        Learned from how the air at each machine fell and came back in the last four weeks; the brackets are where it
-        lies nine times in ten. Advice only: the building’s own controls, and the people who look after them, decide.
+        Learned from how the air at each machine fell and came back in the last four weeks. With the likely time the
+        machine comes to be fit about when it is wanted, as often a little later as sooner; the brackets are where that
+        time lies nine times in ten, their beginning is to be safe. Advice only: the building’s own controls, and the
+        people who look after them, decide.
       </p>
     </section>
   )

@@ -150,7 +150,14 @@ export const JobRow = (props: Props) => {
         {answer.answer === 'go' ? (
           <small> {unbroken(why)}</small>
         ) : (
-          [between, why].map(line => line && <small key={line} class="line">{unbroken(line)}</small>)
+          [between, why].map(
+            line =>
+              line && (
+                <small key={line} class="line">
+                  {unbroken(line)}
+                </small>
+              ),
+          )
         )}
         {change && (
           <small class="line">

@@ -10,7 +10,6 @@ import {
   usualTime,
   waitingAfter,
 } from '../../../core/heating/index.js'
-import { earningDelay } from '../../../core/judge/index.js'
 import type { Machine, Shop, WorkClass } from '../../../core/shop.js'
 import { limitOf } from '../../monitor/class-watch.js'
 import type { Monitor } from '../../monitor/monitor.js'
@@ -74,7 +73,6 @@ const ofMachine = async (
     outlook,
     workClass,
     limit: limitOf(workClass),
-    proof: earningDelay([], now),
     goal: ahead(goal),
     setBack: ahead(setBack),
     learned,
@@ -88,16 +86,14 @@ const ofMachine = async (
   const { start, degreeHours } = step.value
   const at = (seconds: number) => now + seconds * 1000
   const minute = (ms: number) => Math.round(ms / 60_000) * 60_000
+  const stateOf = (): MachineHeating['state'] => {
+    if (!fitOnceHeated(question)) return 'not by heating'
+    if (start === null) return 'too late'
+    return start.earliest >= question.goal ? 'any time' : 'start'
+  }
   return {
     ...seen,
-    state:
-      start === null
-        ? fitOnceHeated(question)
-          ? 'too late'
-          : 'not by heating'
-        : start.likely >= question.goal
-          ? 'any time'
-          : 'start',
+    state: stateOf(),
     start: start && {
       earliest: minute(at(start.earliest)),
       likely: minute(at(start.likely)),
