@@ -8,10 +8,9 @@ import {
   partTimeConstant,
 } from '../../core/morning/index.js'
 import type { Shop, WorkClass } from '../../core/shop.js'
-import { createDecoder } from '../../server/ingest/decoder.js'
-import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor, type Monitor } from '../../server/monitor/index.js'
 import { layPart, type PlannedFault, type SimulatedShop } from '../../simulators/index.js'
+import { toldBy } from '../told.js'
 import { begunRatio, type Look, lookAt } from './begun.js'
 import { type Heated, HeatingExam, type HeatingRecord } from './heating.js'
 import { ExamIdentification } from './identification.js'
@@ -166,12 +165,11 @@ export const examineMornings = async (
     onProgress?: (part: number) => void
   },
 ): Promise<MorningsRecord> => {
-  const decode = createDecoder(shop.sensors)
+  const told = toldBy(simulated, shop)
   const monitor = createMonitor({ shop })
   const identification = new ExamIdentification(shop, monitor)
   const weekdays = simulated.plant.workingHours.weekdays
   monitor.onChange(({ trust }) => identification.takeTrust(trust))
-  const encoder = new TextEncoder()
   const record: MorningsRecord = { mornings: 0, answers: [], heating: [] }
   const heating = new HeatingExam(shop, monitor, weekdays, twin)
   const longest = Math.max(...shop.workClasses.map(({ duration }) => duration))
@@ -242,10 +240,7 @@ export const examineMornings = async (
       if (isNow) broken.add(fault)
       else broken.delete(fault)
     }
-    const readings: Reading[] = []
-    simulated.advance(now, ({ topic, payload, time }) => {
-      readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-    })
+    const readings = told(now)
     identification.take(readings)
     monitor.take(readings)
     monitor.advance(now)

@@ -1,8 +1,7 @@
 import type { Shop } from '../../core/shop.js'
-import { createDecoder } from '../../server/ingest/decoder.js'
-import type { Reading } from '../../server/ingest/reading.js'
 import { SensorBoard } from '../../server/monitor/sensor-board.js'
 import { type FaultKind, faultKinds, type PlannedFault, type SimulatedShop } from '../../simulators/index.js'
+import { toldBy } from '../told.js'
 import { Suspects, type SuspectsRecord } from './suspects.js'
 
 /** s; how often the board is brought forward */
@@ -28,11 +27,10 @@ export const examineSensors = async (
   simulated: SimulatedShop,
   { from, days, onProgress }: { from: number; days: number; onProgress?: (part: number) => void },
 ): Promise<SuspectsRecord> => {
-  const decode = createDecoder(shop.sensors)
+  const told = toldBy(simulated, shop)
   const board = new SensorBoard(shop)
   const faults = faultsOf(simulated, days)
   const suspects = new Suspects(from, faults)
-  const encoder = new TextEncoder()
   const steps = Math.round((days * 86_400) / step)
   for (let n = 1; n <= steps; n++) {
     const now = from + n * step * 1000
@@ -40,10 +38,7 @@ export const examineSensors = async (
       if (n * step === fault.from) simulated.fault(fault.sensor, fault.kind)
       if (n * step === fault.to) simulated.fault(fault.sensor, null)
     }
-    const readings: Reading[] = []
-    simulated.advance(now, ({ topic, payload, time }) => {
-      readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-    })
+    const readings = told(now)
     for (const reading of readings) board.take(reading)
     board.advance(now)
     suspects.take(board.takeFound())

@@ -17,13 +17,12 @@ import {
 } from '../../../server/history/index.js'
 import { growthAnswer, temperaturesAnswer } from '../../../server/http/schemas/answers.js'
 import { environmentAnswer } from '../../../server/http/schemas/measured.js'
-import { createDecoder } from '../../../server/ingest/decoder.js'
-import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { learningOf, rememberedNodes } from '../../../server/studies/learning/learning.js'
 import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
+import { toldBy } from '../../told.js'
 import { appFor, local } from '../http/fakes.js'
 
 const minute = 60_000
@@ -58,8 +57,7 @@ const live = () => {
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
   monitor.onChange(({ trust }) => void store.facts.record('trust', trust))
-  const decode = createDecoder(shop.sensors)
-  const encoder = new TextEncoder()
+  const told = toldBy(simulated, shop)
   const signed = { by: 'Ada', note: '' }
   const happens: Record<number, () => void> = {
     [at(4)]: () => simulated.fault(node('column'), 'unplugged'),
@@ -84,14 +82,7 @@ const live = () => {
   const datums = new Map<number, ReturnType<typeof monitor.datumNow>>()
   for (let now = from + minute; now <= to; now += minute) {
     happens[now]?.()
-    const readings: Reading[] = []
-    simulated.advance(
-      now,
-      ({ topic, payload, time }) => {
-        readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-      },
-      60,
-    )
+    const readings = told(now, 60)
     store.append(readings)
     monitor.take(readings)
     monitor.advance(now)

@@ -1,12 +1,11 @@
 import { expect, it } from 'vitest'
 import type { ClassState, MachineState, Reason, VerdictChange } from '../../../core/state.js'
-import { createDecoder } from '../../../server/ingest/decoder.js'
-import type { Reading } from '../../../server/ingest/reading.js'
 import { commonCauseOf } from '../../../server/monitor/common-cause.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { UsualMornings } from '../../../server/monitor/usual-mornings.js'
 import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
+import { toldBy } from '../../told.js'
 
 const shop = demoShop()
 const minute = 60_000
@@ -133,19 +132,11 @@ it('in the demo shop it is said in the night, and the morning after comes when i
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from, scenario: 'ordinary' })
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 120)
-  const decode = createDecoder(shop.sensors)
-  const encoder = new TextEncoder()
+  const readingsUntil = toldBy(simulated, shop)
   let now = from
   const step = () => {
     now += 2 * minute
-    const readings: Reading[] = []
-    simulated.advance(
-      now,
-      ({ topic, payload, time }) => {
-        readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-      },
-      120,
-    )
+    const readings = readingsUntil(now, 120)
     monitor.take(readings)
     monitor.advance(now)
   }

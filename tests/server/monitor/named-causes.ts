@@ -1,9 +1,8 @@
 import type { Reason } from '../../../core/state.js'
-import { createDecoder } from '../../../server/ingest/decoder.js'
-import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant, type SimulatedShop } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
+import { toldBy } from '../../told.js'
 
 const minute = 60_000
 
@@ -23,19 +22,11 @@ export const namedCauses = (from: number, days: number, seed: number): NamedCaus
   for (const door of doors) shut.setDoor(door, false)
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
-  const decode = createDecoder(shop.sensors)
-  const encoder = new TextEncoder()
+  const told = toldBy(simulated, shop)
   const truthOf = (of: SimulatedShop, machine: string) => of.truth().machines[machine]!
   const found: NamedCause[] = []
   for (let now = from + minute; now <= from + days * 1440 * minute; now += minute) {
-    const readings: Reading[] = []
-    simulated.advance(
-      now,
-      ({ topic, payload, time }) => {
-        readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-      },
-      60,
-    )
+    const readings = told(now, 60)
     shut.advance(now, () => {}, 3600)
     monitor.take(readings)
     monitor.advance(now)

@@ -1,12 +1,11 @@
 import { expect, it } from 'vitest'
 import type { WorkClass } from '../../../core/shop.js'
 import type { Leaves } from '../../../core/state.js'
-import { createDecoder } from '../../../server/ingest/decoder.js'
-import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
 import { driftStages, trueJobError } from '../../exam/truth.js'
+import { toldBy } from '../../told.js'
 
 const from = Date.UTC(2026, 0, 12, 5)
 const minute = 60_000
@@ -36,20 +35,12 @@ const followAdvice = (days: number, seed: number): Tried[] => {
   const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'ordinary' })
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
-  const decode = createDecoder(shop.sensors)
-  const encoder = new TextEncoder()
+  const told = toldBy(simulated, shop)
   let now = from
   const until = (end: number): void => {
     while (now < end) {
       now += minute
-      const readings: Reading[] = []
-      simulated.advance(
-        now,
-        ({ topic, payload, time }) => {
-          readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-        },
-        60,
-      )
+      const readings = told(now, 60)
       monitor.take(readings)
       monitor.advance(now)
     }

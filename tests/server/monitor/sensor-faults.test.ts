@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import { createDecoder } from '../../../server/ingest/decoder.js'
-import type { Reading } from '../../../server/ingest/reading.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant, type FaultKind } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
 import { faultOf } from '../../in-words.js'
+import { toldBy } from '../../told.js'
 
 const from = Date.UTC(2026, 0, 12, 5)
 const hour = 3600_000
@@ -30,8 +29,7 @@ const live = (hours: number, seed: number, faults: readonly Fault[] = []): Sight
   const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'demo' })
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
-  const decode = createDecoder(shop.sensors)
-  const encoder = new TextEncoder()
+  const told = toldBy(simulated, shop)
   const seen: Sighting[] = []
   const before = new Map<string, string>()
   monitor.onChange(({ sensors }) => {
@@ -46,14 +44,7 @@ const live = (hours: number, seed: number, faults: readonly Fault[] = []): Sight
   while (now < from + hours * hour) {
     now += 60_000
     if (now === from + 8 * hour) for (const { sensor, kind } of faults) simulated.fault(sensor, kind)
-    const readings: Reading[] = []
-    simulated.advance(
-      now,
-      ({ topic, payload, time }) => {
-        readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
-      },
-      60,
-    )
+    const readings = told(now, 60)
     monitor.take(readings)
     monitor.advance(now)
   }
