@@ -17,7 +17,11 @@ export const machineHeating = z.object({
     .object({ earliest: time, likely: time, latest: time })
     .nullable()
     .describe('ms since 1970 UTC; earliest: to be safe, with the uncertainty of what is predicted'),
-  setBack: time.nullable().describe('ms since 1970 UTC; when the heating is expected to be set back'),
+  setBack: time
+    .nullable()
+    .describe(
+      'ms since 1970 UTC; when the heating is expected to be set back; null: it has come on for the goal already',
+    ),
   usual: time.nullable().describe('ms since 1970 UTC; when the heating usually comes on for such a day'),
   waiting: z
     .number()

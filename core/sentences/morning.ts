@@ -71,7 +71,7 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
         answer:
           of.start === null ? `Ask again at ${at(of.ready!.latest, reader)}` : `Wait until ${at(of.start, reader)}`,
         between: likelyWhen(of.ready!, job, reader),
-        why: of.waitsFor === 'part' ? `for the part${main && `: ${main}`}` : main || `for ${machine(of.machine)}`,
+        why: of.waitsFor === 'part' ? `For the part${main && `: ${main}`}` : main || `For ${machine(of.machine)}`,
         change,
       }
     case 'move': {

@@ -67,7 +67,7 @@ it('takes a job, answers wait until the cold part has soaked, and go once it has
   const row = job(page, 'Cold sleeve')
   await row.getByText(/^Wait until 1\d:\d\d$/).waitFor()
   expect(await row.innerText()).toMatch(/seat 120\smm H7, 35\sµm/)
-  expect(await row.innerText()).toMatch(/for the part/)
+  expect(await row.innerText()).toMatch(/For the part/)
   expect(await row.getByRole('img').getAttribute('aria-label')).toMatch(/^Planned 10:15, advised 1\d:\d\d on Mill 3\./)
   // its budget on request
   await row.getByRole('button', { name: 'Budget and more of Cold sleeve' }).click()

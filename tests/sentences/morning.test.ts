@@ -29,7 +29,7 @@ it('says each answer with its time, its interval, why, and what would change it'
     'Ask again at Tue 00:00 (Likely 23:30, earliest 23:10)',
   ])
   expect(said('wait')[1]).toMatchObject({
-    why: expect.stringMatching(/^for the part/),
+    why: expect.stringMatching(/^For the part/),
     change: '',
   })
   expect(said('wait')[3]!.change).toMatch(/^Probe again before the finishing cut/)

@@ -56,7 +56,7 @@ describe('the words of the morning check', () => {
       between: 'Likely 09:45, earliest 09:20',
       why: 'X screw 1.2 K warmer than the part',
     })
-    expect(said('Gearbox case').why).toBe('for the part: Grey iron part at 17.2 °C')
+    expect(said('Gearbox case').why).toBe('For the part: Grey iron part at 17.2 °C')
     expect(said('Drive shaft')).toMatchObject({ answer: 'Not today', change: 'Shut the Yard door: go at 09:20' })
     expect(said('Guide rail')).toMatchObject({
       answer: 'Move to Mill 3',

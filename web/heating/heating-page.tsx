@@ -163,7 +163,11 @@ const Content = ({ theShop }: { theShop: Shop }) => {
               {
                 head: 'Machine',
                 names: true,
-                cell: ({ machine }) => <a href={addressOf('ahead', machine)}>{nameOf(theShop, machine)}</a>,
+                cell: ({ machine }) => (
+                  <a class="nowrap" href={addressOf('ahead', machine)}>
+                    {nameOf(theShop, machine)}
+                  </a>
+                ),
               },
               { head: 'Heating on, likely', cell: of => <Needed of={of} answer={value} theShop={theShop} /> },
               { head: 'To be safe', form: 'nowrap', cell: of => safely(of, value.goal, theShop) },

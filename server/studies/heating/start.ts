@@ -69,12 +69,13 @@ const ofMachine = async (
   if (!learned || setBack === null)
     return { ...seen, state: setbacks.length === 0 ? 'not set back' : 'seen too seldom' }
   const ahead = (at: number) => (at - now) / 1000
+  const isBack = setbacks.some(({ back }) => back.at > setBack && back.at <= now)
   const question: HeatingQuestion = {
     outlook,
     workClass,
     limit: limitOf(workClass),
     goal: ahead(goal),
-    setBack: ahead(setBack),
+    setBack: isBack ? null : ahead(setBack),
     learned,
   }
   const slices = heatingStart(question)
@@ -99,9 +100,10 @@ const ofMachine = async (
       likely: minute(at(start.likely)),
       latest: minute(at(start.latest)),
     },
-    setBack: minute(setBack),
+    setBack: isBack ? null : minute(setBack),
     usual,
-    waiting: usual === null || usual < now ? null : waitingAfter(question, ahead(usual)),
+    // where it should have come by now, and has not, or did: as if it came now
+    waiting: usual === null ? null : waitingAfter(question, Math.max(ahead(usual), 0)),
     degreeHours,
     air: { set: learned.back.to.value, setBack: learned.away.to.value },
   }
