@@ -14,6 +14,7 @@ export const datum = z
     ...signature,
     temperatures: z.record(z.string(), z.number()).describe('°C by node at that moment'),
     part: z.number().optional().describe('°C of the part then; that of the node it is taken from where not given'),
+    spindle: metres.optional().describe('m; growth of the spindle then, where its speed was known'),
     firstPart: z
       .boolean()
       .optional()

@@ -57,6 +57,11 @@ const named = { node: z.string(), name: z.string().describe('of the node, as a m
 const relative = z.number().describe('relative, standard')
 const element = z.enum(['screw', 'scale'])
 
+const spindleIsLive = z.boolean().describe('its speed arrives, and its growth now is computed from it')
+const spindleTestedAt = time
+  .nullable()
+  .describe('ms since 1970 UTC; of the growth test; null: the shop file states its growth')
+
 export const cause = z.discriminatedUnion('kind', [
   z.object({
     kind: z.literal('part'),
@@ -85,6 +90,7 @@ export const cause = z.discriminatedUnion('kind', [
   // no longer found: stands in what is on record
   z.object({ kind: z.literal('expansion in the drift'), relative }),
   z.object({ kind: z.literal('bearing') }),
+  z.object({ kind: z.literal('spindle'), isLive: spindleIsLive, testedAt: spindleTestedAt }),
 ])
 /** What an error is most uncertain by. */
 export type UncertaintyCause = z.infer<typeof cause>
@@ -153,6 +159,17 @@ export const reason = z
     }),
     z.object({ kind: z.literal('drift'), ...moving }),
     z.object({ kind: z.literal('bending'), ...moving }),
+    z.object({
+      kind: z.literal('spindle'),
+      ...share,
+      speed: z.number().describe('1/s; what the job is taken to run it at'),
+      duration: seconds.describe('s; of the job'),
+      sinceDatum,
+      onDiameter: z.boolean().describe('the axis works on a radius: `amount` is that on the diameter'),
+      isLive: spindleIsLive,
+      isBeyond: z.boolean().describe('the speed lies beyond what was tested or stated'),
+      testedAt: spindleTestedAt,
+    }),
     z.object({ kind: z.literal('uncertainty'), ...share, cause }),
     z.object({
       kind: z.literal('pretension'),

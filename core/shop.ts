@@ -151,6 +151,27 @@ const area = z.object({
 /** A part of the shop, by its sensors: a room, the shop air, what lies beside a door. */
 export type Area = z.infer<typeof area>
 
+const spindle = z.object({
+  axis: z.string().describe('id of the axis that it moves'),
+  sign: z.union([z.literal(1), z.literal(-1)]).describe('1: its growth reads as longer on the axis; -1: as shorter'),
+  workSpeed: z
+    .number()
+    .optional()
+    .describe('1/s; what jobs are taken to run it at where they do not say; the highest that was tested if not given'),
+  highest: z.number().optional().describe("1/s; the builder's limit"),
+  stated: z
+    .object({
+      growth: z.number().describe('m; steady, at the work speed'),
+      growthUncertainty: z.number().describe('relative, standard'),
+      timeConstant: z.number().describe('s'),
+      timeConstantUncertainty: z.number().describe('relative, standard'),
+    })
+    .optional()
+    .describe('what counts while no growth test is on record; without both, the spindle has no say in verdicts'),
+})
+/** What is said of a machine's spindle; what its tests say rules. */
+export type SpindleSaid = z.infer<typeof spindle>
+
 const machine = z.object({
   id: z.string(),
   name: z.string(),
@@ -168,6 +189,7 @@ const machine = z.object({
   nodes: z.array(node),
   axes: z.array(axis),
   structure: z.array(structureElement),
+  spindle: spindle.optional(),
   workpiece,
   exposedTo: z.array(z.string()).describe('ids of the sources that can disturb this machine'),
   limits: limits.optional().describe('of its surroundings'),
@@ -227,6 +249,8 @@ const place = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('node'), machine: z.string(), node: z.string() }),
   // beside a door, vent or heat source; a `state` sensor here tells whether it is open or running
   z.object({ kind: z.literal('source'), source: z.string() }),
+  // tells what its spindle turns at, or a probe's reading of its growth
+  z.object({ kind: z.literal('spindle'), machine: z.string() }),
   z.object({ kind: z.literal('shop air') }),
   z.object({ kind: z.literal('outdoors') }),
 ])
@@ -244,7 +268,9 @@ const sensor = z.object({
     .describe('what messages call it where they name their sensor; its id if not given'),
   sparkplug: sparkplugMetric.optional(),
   payload: payload.describe('of the messages on its own topic'),
-  unit: z.enum(['°C', '°F', 'K', 'state']).describe('of the number on the wire; `state`: open or closed, on or off'),
+  unit: z
+    .enum(['°C', '°F', 'K', 'state', '1/min', 'µm', 'mm', 'in'])
+    .describe('of the number on the wire; `state`: open or closed, on or off; a speed or a length only at a spindle'),
   scale: z.number().optional().describe('the number on the wire times this is in `unit`; 1 if not given'),
   interval: z.number().describe('s; how often it is expected to report'),
   uncertainty: z.number().describe("K, standard: of its calibration, the certificate's where there is one"),
@@ -263,8 +289,11 @@ const sensor = z.object({
     .optional()
     .describe('m; where it is in the shop, from a corner that all positions are counted from'),
 })
-/** A sensor of temperature, or of whether a door, vent or heat source is open or running. */
+/** A sensor of temperature, of whether a door, vent or heat source is open or running, or of a spindle. */
 export type Sensor = z.infer<typeof sensor>
+
+/** Whether a sensor tells a temperature; others tell a state (1 or 0), a speed (1/s) or a length (m). */
+export const isThermometer = ({ unit }: Pick<Sensor, 'unit'>): boolean => unit === '°C' || unit === '°F' || unit === 'K'
 
 const source = z.object({ id: z.string(), name: z.string(), kind: z.enum(['door', 'vent', 'heat source']) })
 /** What disturbs the shop: a door, a vent, a heat source. */
@@ -286,6 +315,7 @@ const workClass = z.object({
     .enum(['light', 'ordinary', 'heavy'])
     .optional()
     .describe('how much a job heats the machine, against its usual work; left out: its heat counts once it shows'),
+  spindleSpeed: z.number().optional().describe('1/s; what its jobs run the spindle at, at most'),
   readsDiameter: z
     .boolean()
     .optional()

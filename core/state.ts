@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { commonCause } from './common-cause.js'
 import { datum } from './facts.js'
-import { time } from './quantities.js'
+import { metres, time } from './quantities.js'
 import { fault, reason, trust, verdict } from './reason.js'
 import { remedy } from './remedy.js'
 
@@ -93,6 +93,20 @@ const axisGrowth = z.object({
 /** Growth of an axis at both ends of its travel and where the work is held. */
 export type AxisGrowth = z.infer<typeof axisGrowth>
 
+const spindleState = z.object({
+  growth: metres.nullable().describe('m; of the spindle now, by its speed; null where its speed does not arrive'),
+  standardUncertainty: metres.nullable(),
+  speed: z.number().nullable().describe('1/s; now'),
+  heading: metres.nullable().describe('m; steady growth at that speed'),
+  workSpeed: z.number().describe('1/s; what jobs are taken to run it at where they do not say'),
+  workGrowth: metres.describe('m; steady growth at the work speed'),
+  isBeyond: z.boolean().describe('it turns faster now than was tested'),
+  axis: z.string().describe('id of the axis that it moves'),
+  testedAt: time.nullable().describe('ms since 1970 UTC; null: the shop file states its growth'),
+})
+/** How a spindle has grown now. */
+export type SpindleState = z.infer<typeof spindleState>
+
 export const machineState = z
   .object({
     machine: z.string(),
@@ -100,6 +114,9 @@ export const machineState = z
     classes: z.array(classState),
     nodes: z.array(nodeState),
     growth: z.array(axisGrowth),
+    spindle: spindleState
+      .optional()
+      .describe('of a machine whose spindle was tested, or whose growth the shop file states'),
     datum: datum.nullable(),
   })
   .meta({ id: 'MachineState' })

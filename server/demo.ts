@@ -7,6 +7,7 @@ import { planDay } from './demo/planned-jobs.js'
 import { progressLine } from './demo/progress-line.js'
 import { relive } from './demo/relive.js'
 import { type Simulator, startSimulator } from './demo/simulator.js'
+import { spindlesTested } from './demo/spindle-tests.js'
 import { createLog, type Logger } from './log.js'
 import { projectRoot } from './project.js'
 import { loadSequence } from './recording/load.js'
@@ -54,6 +55,7 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
     },
     { shop: read.shop, log, history: { from, interval: historyInterval } },
   )
+  await spindlesTested(service, from)
   const filled = new AbortController()
   let simulator: Simulator | undefined
   untilStopped(async () => {

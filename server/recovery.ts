@@ -7,6 +7,7 @@ import { anewIn, createMonitor, type LiveMonitor, rememberedMornings } from './m
 import { datumWithOffsets } from './offsets.js'
 import type { Series, Store } from './store/store.js'
 import { applyIdentifications, identificationsOf, useIdentifications } from './studies/identification/index.js'
+import { knownSpindleOf } from './studies/spindle/spindle-tests.js'
 
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
 const seen = 48 * 3_600_000
@@ -118,6 +119,7 @@ export const recoveredMonitor = async (
   })
   for (const machine of shop.machines) {
     monitor.setFactors(machine.id, factorsOf(machine.id))
+    monitor.setSpindle(machine.id, await knownSpindleOf(store, machine.id))
     await useIdentifications(shop, store, monitor, machine, now)
   }
   monitor.recall(await usualLately(store, shop.sensors, now))
@@ -149,6 +151,7 @@ export const changeShop = async (
     factorsInUse(store),
     facts.newest('trust', now - seen),
   ])
+  const spindles = await Promise.all(machines.map(({ id }) => knownSpindleOf(store, id)))
   const identified = await Promise.all(machines.map(machine => identificationsOf(next, store, machine, now)))
   const sensors = next.sensors.filter(({ id }) => anew.sensors.has(id))
   const readings = (await readingsLately(store, sensors, now)).filter(({ sensor }) => anew.sensors.has(sensor))
@@ -163,6 +166,7 @@ export const changeShop = async (
   })
   for (const [i, machine] of machines.entries()) {
     monitor.setFactors(machine.id, factorsOf(machine.id))
+    monitor.setSpindle(machine.id, spindles[i]!)
     applyIdentifications(monitor, machine, identified[i]!)
   }
   const found = trust.filter(({ sensor }) => anew.sensors.has(sensor))

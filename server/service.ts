@@ -33,6 +33,7 @@ import { keepAnswering } from './studies/morning/keep-answering.js'
 import { keepByQuarter } from './studies/morning/kept.js'
 import { nightStudy } from './studies/morning/night.js'
 import { startShopLearning } from './studies/shop-model/index.js'
+import { spindleAnswerOf } from './studies/spindle/spindle-tests.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
 
@@ -205,6 +206,12 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       shop: () => shop,
       store,
       monitor,
+      // a fit takes a tenth of a second: the thread's, not ours
+      knownSpindle: async machine => {
+        const here = () => spindleAnswerOf(store, machine)
+        const path = `/api/machines/${encodeURIComponent(machine)}/spindle`
+        return (await askedBeside({ beside, clock: pace.now }, path, here)).shown?.fit?.known ?? null
+      },
       fileSensors: () => changes.file().sensors,
       clock: pace.now,
     })

@@ -268,7 +268,7 @@ export interface SensorPlant {
   topic: string
   /** as the device puts it on the wire */
   payload: { kind: 'number' } | { kind: 'json'; value: string; time: 'ms' | 'iso' }
-  unit: '°C' | '°F' | 'state'
+  unit: '°C' | '°F' | 'state' | '1/min'
   /** s */
   interval: number
   measures: Measured
@@ -296,4 +296,6 @@ export type Measured =
   | { kind: 'beside'; source: string }
   /** open or closed, on or off */
   | { kind: 'state'; source: string }
+  /** what its spindle turns at, 1/min; `highest` at full duty */
+  | { kind: 'spindle'; machine: string; highest: number }
   | { kind: 'outdoors' }

@@ -104,6 +104,8 @@ export const createSimulatedShop = (
       ...{ outdoors: AT_FIRST, sun: 0, hour: 0 },
     } satisfies Surroundings,
     duty: createDuty(machine.duty, seed, machine.id, time => changes.duty(machine.id, time)),
+    /** 0..1 of its highest speed */
+    turning: 0,
     model: createMachine(machine, randomStream(seed, `eddies/${machine.id}`), AT_FIRST),
   })
   const machines = plant.machines.map(settleIn)
@@ -119,13 +121,16 @@ export const createSimulatedShop = (
     waste.fill(0)
     for (const { zone, model } of machines) waste[zone]! += model.waste()
     building.step(now, local, h, weather, waste)
-    for (const { zone, near, around, duty, model } of machines) {
+    for (const machine of machines) {
+      const { zone, near, around, duty, model } = machine
       around.zone = building.air[zone]!
       around.outdoors = weather.outdoors
       around.sun = weather.sun
       around.hour = local.hour
       for (let i = 0; i < near.length; i++) around.beside[i] = building.beside[near[i]!]!
-      model.step(now, h, around, duty.step(now, local, h), working)
+      const work = duty.step(now, local, h)
+      machine.turning = work.spindle
+      model.step(now, h, around, work, working)
     }
   }
   for (let passed = 0; passed < BEFORE; passed += BEFORE_STEP) step(BEFORE_STEP)
@@ -150,6 +155,11 @@ export const createSimulatedShop = (
       if (measured.kind === 'beside') return { touches: air, air, words }
       const isDoor = plant.sources[source]!.kind === 'door'
       return { touches: () => Number(building.active[source]), air, words: isDoor ? ['open', 'closed'] : words }
+    }
+    if (measured.kind === 'spindle') {
+      const settled = settledOf(measured.machine)
+      const turns = () => measured.highest * settled.turning
+      return { touches: turns, air: turns, words }
     }
     const machine = machineOf(measured.machine)
     return { touches: machine.reader(measured), air: machine.air, words }

@@ -1,4 +1,4 @@
-import type { EnvironmentLimits, Sensor, Shop } from '../shop.js'
+import { type EnvironmentLimits, isThermometer, type Sensor, type Shop } from '../shop.js'
 
 /** A machine or an area of which records are kept. */
 export interface RecordSubject {
@@ -17,7 +17,7 @@ export interface RecordSubject {
  * each source. Those without a sensor of temperature are left out.
  */
 export const recordSubjects = (shop: Pick<Shop, 'machines' | 'sensors' | 'sources' | 'areas'>): RecordSubject[] => {
-  const sensors = shop.sensors.filter(({ unit }) => unit !== 'state')
+  const sensors = shop.sensors.filter(isThermometer)
   const byId = new Map(sensors.map(sensor => [sensor.id, sensor]))
   const named = (ids: readonly string[]) => ids.flatMap(id => byId.get(id) ?? [])
   const machines = shop.machines.map((machine): RecordSubject => {

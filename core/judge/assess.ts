@@ -50,7 +50,8 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
       budget,
       parts: [
         { name: 'size error', amount: of.sizeError },
-        { name: 'drift within the job', amount: of.drift },
+        { name: 'drift within the job', amount: of.drift - of.spindle },
+        ...(of.spindle !== 0 ? [{ name: 'growth of the spindle', amount: of.spindle }] : []),
       ].sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount)),
     }
   })

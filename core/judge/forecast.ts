@@ -86,7 +86,30 @@ export function* lookingAhead(
   const axes: ForecastBand[] = []
   for (const { axis, growthAt } of outlook.loop.axes) {
     yield
-    axes.push(band((trajectory, k) => growthAt(axis.workAt, trajectory.states[k]!.nodes), 0))
+    const found = band((trajectory, k) => growthAt(axis.workAt, trajectory.states[k]!.nodes), 0)
+    axes.push(
+      withSpindle(
+        found,
+        outlook,
+        axis.id,
+        picks.map(k => k * base.step),
+      ),
+    )
   }
   return { times: picks.map(k => k * base.step), nodes, axes }
+}
+
+/** An axis with what its spindle adds if that goes on as it turns now, where its speed is known. @param times s from now */
+const withSpindle = (
+  band: ForecastBand,
+  { spindle }: Outlook,
+  axis: string,
+  times: readonly number[],
+): ForecastBand => {
+  if (spindle?.axis !== axis || !spindle.held) return band
+  const held = times.map(spindle.held)
+  return {
+    mean: band.mean.map((mean, i) => mean + spindle.sign * held[i]!.growth),
+    standardUncertainty: band.standardUncertainty.map((u, i) => Math.hypot(u, held[i]!.standardUncertainty)),
+  }
 }

@@ -2,6 +2,7 @@ import type { LoopAxis, ThermalLoop } from '../growth/index.js'
 import { sizeError } from '../growth/index.js'
 import { type Course, soak, soakingUncertainty, temperatureAfter } from '../settling/index.js'
 import type { Axis, WorkClass } from '../shop.js'
+import { type SpindleOutlook, spindleAhead } from '../spindle/index.js'
 import type { PlannedAir } from './plan.js'
 
 /** What is known of one node at a moment, as far as a job's error depends on it. */
@@ -71,6 +72,8 @@ export interface Outlook {
   part: PartOutlook
   /** what the machine's zero counts from; null for work that is zeroed at each job's start */
   datum: Zero | null
+  /** of a machine whose spindle was tested, or whose growth the shop file states */
+  spindle?: SpindleOutlook | null
   /** a plan and the temperatures so many seconds ahead under it (`underPlan`); without it, conditions hold */
   plan?: readonly PlannedAir[]
   trajectory?: (ahead: number) => ThermalState
@@ -136,6 +139,7 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   return {
     ...outlook,
     ...(trajectory && { trajectory: (later: number) => trajectory(ahead + later) }),
+    ...(outlook.spindle && { spindle: spindleAhead(outlook.spindle, ahead) }),
     nodes: outlook.nodes.map((node, i) => ({
       ...node,
       temperature: state.nodes[i]!,
@@ -168,6 +172,8 @@ export interface NominalError {
   driftNow: number
   /** the moment of the largest drift, s after the job's start */
   driftAt: number
+  /** what the spindle's growth has in that largest drift, m */
+  spindle: number
   /** it is that of a job which heats the machine as its work usually does; otherwise of one that hardly does */
   heated: boolean
 }
@@ -191,23 +197,32 @@ export const timesCounted = (axis: Axis, workClass: WorkClass): 1 | 2 =>
  * The largest drift of the zero within a job.
  *
  * @param states of the job: its start, then each of `stages`
+ * @param spindle m; what the spindle's growth moves the zero by at those moments
  */
-const largestDrift = (outlook: Outlook, axis: LoopAxis, workClass: WorkClass, states: readonly ThermalState[]) => {
+const largestDrift = (
+  outlook: Outlook,
+  axis: LoopAxis,
+  workClass: WorkClass,
+  states: readonly ThermalState[],
+  spindle: readonly number[],
+) => {
   const start = states[0]!
   const times = timesCounted(axis.axis, workClass)
   const positionAt = (nodes: Float64Array) => times * axis.growthAt(axis.axis.workAt, nodes)
   const zero = positionAt(outlook.datum?.nodes ?? start.nodes)
-  const driftNow = positionAt(start.nodes) - zero
+  const driftNow = positionAt(start.nodes) - zero + spindle[0]!
   let drift = driftNow
   let driftAt = 0
+  let ofSpindle = spindle[0]!
   stages.forEach((stage, k) => {
-    const change = positionAt(states[k + 1]!.nodes) - zero
+    const change = positionAt(states[k + 1]!.nodes) - zero + spindle[k + 1]!
     if (Math.abs(change) > Math.abs(drift)) {
       drift = change
+      ofSpindle = spindle[k + 1]!
       driftAt = stage * workClass.duration
     }
   })
-  return { drift, driftNow, driftAt }
+  return { drift, driftNow, driftAt, spindle: ofSpindle }
 }
 
 /**
@@ -230,9 +245,26 @@ export const stateAtDrift = (outlook: Outlook, { driftAt, heated }: NominalError
   return heated ? withJobHeat(outlook, state, driftAt) : state
 }
 
+const none: readonly number[] = [0, ...stages].map(() => 0)
+
+/**
+ * What the spindle's growth may move an axis' zero by, at a job's start and its stages: each of the courses that count.
+ *
+ * @param ahead s from now until the job starts
+ * @returns m; one course of nothing for an axis that no spindle moves
+ */
+const spindleShifts = ({ spindle }: Outlook, { axis }: LoopAxis, workClass: WorkClass, ahead: number): number[][] => {
+  if (spindle?.axis !== axis.id) return [[...none]]
+  const times = spindle.sign * timesCounted(axis, workClass)
+  return spindle.courses.flatMap(course => {
+    const growth = [0, ...stages].map(stage => course(ahead, stage * workClass.duration))
+    return (spindle.zeros ?? [growth[0]!]).map(zero => growth.map(x => times * (x - zero)))
+  })
+}
+
 /**
  * Nominal error of a job on every axis, under the outlook's plan or if conditions hold. A job may heat the machine as its
- * work usually does, or hardly: the case with the larger drift counts.
+ * work usually does, or hardly, and its spindle may go one way or another: the case with the largest drift counts.
  *
  * @param ahead s from now until the job starts
  * @returns m, in the order of the loop's axes
@@ -244,11 +276,14 @@ export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0)
     isHeated && states.map((state, k) => withJobHeat(outlook, state, [0, ...stages][k]! * workClass.duration))
   return outlook.loop.axes.map(axis => {
     const sizeError = sizeErrorAt(outlook, axis, workClass, states[0]!)
-    const cold = largestDrift(outlook, axis, workClass, states)
-    const warm = heated ? largestDrift(outlook, axis, workClass, heated) : cold
-    return Math.abs(warm.drift) > Math.abs(cold.drift)
-      ? { sizeError, ...warm, heated: true }
-      : { sizeError, ...cold, heated: false }
+    const possible = spindleShifts(outlook, axis, workClass, ahead).flatMap(shift => [
+      { ...largestDrift(outlook, axis, workClass, states, shift), heated: false },
+      ...(heated ? [{ ...largestDrift(outlook, axis, workClass, heated, shift), heated: true }] : []),
+    ])
+    return {
+      sizeError,
+      ...possible.reduce((worst, each) => (Math.abs(each.drift) > Math.abs(worst.drift) ? each : worst)),
+    }
   })
 }
 

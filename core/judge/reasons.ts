@@ -91,6 +91,30 @@ const driftReasons = (
   })
 }
 
+const spindleReasons = (
+  { spindle, datum }: Outlook,
+  { axis }: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+): Reason[] =>
+  spindle?.axis === axis.id
+    ? [
+        {
+          kind: 'spindle',
+          axis: axis.id,
+          tolerance: workClass.tolerance,
+          speed: spindle.speed,
+          duration: workClass.duration,
+          sinceDatum: datum !== null,
+          onDiameter: timesCounted(axis, workClass) === 2,
+          isLive: spindle.isLive,
+          isBeyond: spindle.isBeyond,
+          testedAt: spindle.testedAt,
+          amount: metres(nominal.spindle),
+        },
+      ]
+    : []
+
 /** m; signed share in the error, 0 of a reason that is none */
 const shareOf = (reason: Reason): number => ('amount' in reason ? reason.amount : 0)
 
@@ -114,6 +138,7 @@ export const errorReasons = (
   const shares: Reason[] = [
     ...sizeReasons(outlook, axis, workClass, now),
     ...driftReasons(outlook, axis, workClass, nominal, now),
+    ...spindleReasons(outlook, axis, workClass, nominal),
   ]
   if (cause)
     shares.push({
@@ -205,6 +230,7 @@ export const disturbedBy = (
   workClass: WorkClass,
   opening: Opening,
 ): Reason => {
-  if (!('amount' in of) || (of.kind === 'uncertainty' && !unsure.includes(of.cause.kind))) return of
+  if (!('amount' in of) || of.kind === 'spindle' || (of.kind === 'uncertainty' && !unsure.includes(of.cause.kind)))
+    return of
   return hasActed(of, outlook, axis, workClass, opening) ? { ...of, disturbance } : of
 }

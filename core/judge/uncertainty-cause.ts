@@ -93,6 +93,11 @@ export const causeOfUncertainty = (
       return { kind: 'job heat', ...named(index), rise: rounded(rise), uncertainty: rounded(uncertainty) }
     },
     'how far the bearing holds the screw': () => ({ kind: 'bearing' }),
+    'growth of the spindle': () => ({
+      kind: 'spindle',
+      isLive: outlook.spindle!.isLive,
+      testedAt: outlook.spindle!.testedAt,
+    }),
   }
   return contributing[name as ContributionName]?.() ?? null
 }

@@ -74,6 +74,7 @@ const names = [
   'ordinary changes of the air',
   'own heat of the job',
   'how far the bearing holds the screw',
+  'growth of the spindle',
 ] as const
 /** Name of a contribution, as budgets show it. */
 export type ContributionName = (typeof names)[number]
@@ -137,6 +138,7 @@ const standardUncertainties = (
     Math.sqrt(air),
     Math.max(Math.abs(heat.alike), Math.sqrt(heat.squares)),
     uncertaintyOfBearing(outlook, axis, workClass, nominal),
+    uncertaintyOfSpindle(outlook, axis, workClass, nominal),
   ]
 }
 
@@ -183,6 +185,18 @@ const uncertaintyOfBearing = (
   const held = timesCounted(axis, workClass) * (bearing.heldBack(end) - bearing.heldBack(datum?.nodes ?? now))
   const uneven = bearing.unevenness(now) - (datum?.firstPart ? bearing.unevenness(datum.nodes) : 0)
   return Math.hypot(held, workClass.featureLength * uneven) / Math.sqrt(3)
+}
+
+/** m; of the spindle's growth within the job or since the datum, on the axis that it moves */
+const uncertaintyOfSpindle = (
+  { spindle }: Outlook,
+  { axis }: LoopAxis,
+  workClass: WorkClass,
+  nominal: NominalError,
+): number => {
+  if (spindle?.axis !== axis.id) return 0
+  const times = timesCounted(axis, workClass)
+  return times * spindle.uncertainty(nominal.spindle / times)
 }
 
 /** An offset that a batch of sensors shares moves screw and part together: sensitivities are added before squaring. m */

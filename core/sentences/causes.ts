@@ -50,6 +50,16 @@ export const sayCause = (cause: UncertaintyCause, { system }: Reader): Sentence 
         text: `sensors of batch ${cause.batch} may all be off by ${within(cause.uncertainty)}`,
         more: 'Surer once one of them has been calibrated.',
       }
+    case 'spindle': {
+      const known = cause.testedAt === null ? 'stated in the shop file' : 'known from its growth test'
+      return {
+        text: `growth of the spindle is ${known}${cause.isLive ? '' : ', its speed is not'}`,
+        more:
+          cause.testedAt === null
+            ? 'Surer with a growth test.'
+            : 'Surer with longer steps in the growth test, or a newer one.',
+      }
+    }
     case 'time constant':
       return {
         text: `how fast ${cause.name} settles is known to ${percent(cause.relative)}`,

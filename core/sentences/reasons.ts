@@ -4,6 +4,7 @@ import {
   formatGrowth,
   formatLength,
   formatPercent,
+  formatSpeed,
   formatTemperature,
 } from '../format.js'
 import type { DisturbedBy, MissingNode, Reason } from '../reason.js'
@@ -71,6 +72,25 @@ const sayMoving = (of: Of<'drift' | 'bending'>, reader: Reader): Sentence => {
   }
 }
 
+const saySpindle = (of: Of<'spindle'>, reader: Reader): Sentence => {
+  const { axis, amount, sinceDatum, isLive, isBeyond, testedAt } = of
+  const moved = `${formatGrowth(amount, reader.system)}${of.onDiameter ? ' on the diameter' : ''}`
+  const job = `a ${formatDuration(of.duration)} job at up to ${formatSpeed(of.speed)}`
+  const basis = [
+    isLive ? '' : 'Its speed does not arrive, so that the worst from cold to warm counts.',
+    isBeyond ? 'That speed lies beyond what was tested: this is a guess.' : '',
+    testedAt === null ? 'By the growth that the shop file states.' : '',
+  ]
+  return {
+    text: sinceDatum
+      ? `growth of the spindle since the datum and in ${job}: ${axis} moves to ${moved}`
+      : `growth of the spindle in ${job}: ${axis} moves ${moved}`,
+    more: [...basis, 'Less once it is warm from that speed, and tools are probed warm, late before the cut.']
+      .filter(Boolean)
+      .join(' '),
+  }
+}
+
 const sayUncertainty = (of: Of<'uncertainty'>, reader: Reader): Sentence => {
   const { text, more } = sayCause(of.cause, reader)
   return { text: `${text}: ${of.axis} good to ±${size(of.amount, reader)} only`, more }
@@ -133,6 +153,8 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
     case 'drift':
     case 'bending':
       return sayMoving(reason, reader)
+    case 'spindle':
+      return saySpindle(reason, reader)
     case 'uncertainty':
       return sayUncertainty(reason, reader)
     case 'pretension':

@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { metres, seconds, time } from '../quantities.js'
 import { growthTest } from './growth-test.js'
+import { knownSpindle } from './known.js'
 
 const speed = z.number().describe('1/s')
 
@@ -65,6 +66,7 @@ const spindleFit = z.object({
   scatter: metres.describe('m; standard deviation of a reading about the fit'),
   misfit: metres.describe('m, standard; what the law does not describe'),
   steady: z.array(steadyGrowth).describe('by speed, rising'),
+  known: knownSpindle.describe('what follows the spindle live'),
   readings: z
     .array(z.object({ at: seconds, growth: metres, outlier: z.boolean() }))
     .describe('from the zero that was found; outliers count for nothing'),

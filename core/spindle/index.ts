@@ -21,6 +21,17 @@ export { bestOrder, freeTools, type OrderedPlan } from './best-order.js'
 export { compareTests, type SpeedChange } from './compare.js'
 export { fitSpindle, type SpindleModel, type SteadyGrowth } from './fit.js'
 export { type GrowthTest, growthTest, type SpindleStep } from './growth-test.js'
+export {
+  type KnownSpindle,
+  knownAsStated,
+  knownByTest,
+  knownSpindle,
+  SpindleFollower,
+  type SpindleNow,
+  type SpindleOutlook,
+  spindleAhead,
+  spindleOutlook,
+} from './known.js'
 export { growthDuring, type Law, partsAfter, spindleOf } from './law.js'
 export {
   type PlanInOrder,

@@ -1,8 +1,14 @@
+import { z } from 'zod'
+import { metres } from '../quantities.js'
 import { monotoneCurve } from '../statistics/monotone.js'
 import type { SpindleStep } from './growth-test.js'
 
-/** How time constants may differ: not at all, by direction (heating, cooling), or by speed (a fan of its own). */
-export type Variation = 'alike' | 'by direction' | 'by speed'
+const variation = z
+  .enum(['alike', 'by direction', 'by speed'])
+  .describe(
+    'how time constants may differ: not at all, by direction (heating, cooling), or by speed (a fan of its own)',
+  )
+export type Variation = z.infer<typeof variation>
 
 /**
  * ratio; parts whose time constants lie closer together cannot be told apart in readings that scatter. Judgement, no
@@ -10,26 +16,31 @@ export type Variation = 'alike' | 'by direction' | 'by speed'
  */
 export const leastRatio = 3
 
+export const law = z
+  .object({
+    speeds: z.array(z.number()).describe('1/s; tested, rising, without rest'),
+    steady: z.array(metres).describe('m; steady growth at each tested speed. At rest it is 0'),
+    shares: z
+      .array(z.number())
+      .describe(
+        'of the growth at any speed, what each part brings, fast part first: all are warmed by the same friction. Adds up to 1',
+      ),
+    variation,
+    logs: z
+      .array(z.number())
+      .describe(
+        "natural logarithms: of the first part's time constant in s; with two parts, of how many times longer the second's " +
+          'is; unless alike, of how many times longer the last part’s is when cooling than when heating, or at rest than at ' +
+          'the highest tested speed, in between in proportion. It is the last part that gives its heat to the air, which a ' +
+          'turning spindle stirs',
+      ),
+  })
+  .meta({ id: 'SpindleLaw' })
 /**
  * A spindle's growth as one or two parts that each follow first order: G = Σ xₖ, dxₖ/dt = (Aₖ(n) − xₖ)/τₖ. The fast part
  * is mostly the bearings, the slow one the housing.
  */
-export interface Law {
-  /** 1/s; tested, rising, without rest */
-  speeds: number[]
-  /** m; steady growth at each tested speed. At rest it is 0 */
-  steady: number[]
-  /** of the growth at any speed, what each part brings, fast part first: all are warmed by the same friction. Adds up to 1 */
-  shares: number[]
-  variation: Variation
-  /**
-   * Natural logarithms: of the first part's time constant in s; with two parts, of how many times longer the second's is;
-   * unless alike, of how many times longer the last part's is when cooling than when heating, or at rest than at the
-   * highest tested speed, in between in proportion. It is the last part that gives its heat to the air, which a turning
-   * spindle stirs.
-   */
-  logs: number[]
-}
+export type Law = z.infer<typeof law>
 
 /** A law made ready to be asked. */
 export interface Spindle {

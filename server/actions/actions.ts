@@ -2,7 +2,7 @@ import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type { RunEvent, SpindleRun, SpindleTest, ToolList, ToolListEntry } from '../../core/spindle/index.js'
+import type { KnownSpindle, RunEvent, SpindleRun, SpindleTest, ToolList, ToolListEntry } from '../../core/spindle/index.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
@@ -79,14 +79,16 @@ export interface Actions {
 export interface ActionParts {
   shop: () => Shop
   store: Pick<Store, 'facts' | 'series'>
-  monitor: Pick<Monitor, 'datumNow' | 'setDatum' | 'setFactors' | 'setOffset'>
+  monitor: Pick<Monitor, 'datumNow' | 'setDatum' | 'setFactors' | 'setOffset' | 'setSpindle'>
+  /** what a machine's newest growth test says; null: none says anything */
+  knownSpindle: (machine: string) => Promise<KnownSpindle | null>
   /** with the offsets of the shop file */
   fileSensors: () => readonly Sensor[]
   /** ms */
   clock: () => number
 }
 
-export const createActions = ({ shop, store, monitor, fileSensors, clock }: ActionParts): Actions => {
+export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors, clock }: ActionParts): Actions => {
   const { facts } = store
   const inTurn = oneAtATime()
 
@@ -148,10 +150,12 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
     async takeBackAlignmentCheck({ id, machine }, { by, note }) {
       await facts.record('alignment check taken back', [{ machine, check: id, at: clock(), by, note }])
     },
-    async addSpindleTest(test) {
-      const [added] = await facts.record('spindle test', [{ ...test, enteredAt: clock() }])
-      return added!
-    },
+    addSpindleTest: test =>
+      inTurn(async () => {
+        const [added] = await facts.record('spindle test', [{ ...test, enteredAt: clock() }])
+        monitor.setSpindle(test.machine, await knownSpindle(test.machine))
+        return added!
+      }),
     beginSpindleRun: run =>
       inTurn(async () => {
         const { run: going } = await spindleRunOf({ facts }, run.machine)
@@ -170,9 +174,11 @@ export const createActions = ({ shop, store, monitor, fileSensors, clock }: Acti
     async giveUpSpindleRun({ id, machine }, { by, note }) {
       await facts.record('spindle run given up', [{ machine, run: id, at: clock(), by, note }])
     },
-    async takeBackSpindleTest({ id, machine }, { by, note }) {
-      await facts.record('spindle test taken back', [{ machine, test: id, at: clock(), by, note }])
-    },
+    takeBackSpindleTest: ({ id, machine }, { by, note }) =>
+      inTurn(async () => {
+        await facts.record('spindle test taken back', [{ machine, test: id, at: clock(), by, note }])
+        monitor.setSpindle(machine, await knownSpindle(machine))
+      }),
     async addToolList(machine, list, who) {
       const [added] = await facts.record('tool list', [{ ...list, machine, enteredAt: clock(), ...who }])
       return added!

@@ -1,4 +1,4 @@
-import type { PayloadForm, Sensor, TopicMapping } from '../../core/shop.js'
+import { isThermometer, type PayloadForm, type Sensor, type TopicMapping } from '../../core/shop.js'
 import { type Condition, readBattery, readSignal, type Telling, usualLowBattery } from './condition.js'
 import { at } from './json-path.js'
 import { createMapping, type Route } from './mapping.js'
@@ -115,7 +115,7 @@ const valueIn = (item: unknown, form: PayloadForm, { unit, scale }: Sensor): Rea
   if (form.kind === 'number') return readValue(item, unit, scale)
   const raw = at(item, form.value)
   if (raw === undefined) return { reason: reasons.valueMissing }
-  const said = form.unit === undefined || unit === 'state' ? undefined : at(item, form.unit)
+  const said = form.unit === undefined || !isThermometer({ unit }) ? undefined : at(item, form.unit)
   if (said === undefined || said === null) return readValue(raw, unit, scale)
   const itsUnit = readUnit(said)
   return itsUnit ? readValue(raw, itsUnit, scale) : { reason: reasons.unknownUnit }

@@ -15,6 +15,7 @@ export const reasons = {
   notFinite: 'not a finite number',
   unknownUnit: 'unit not known',
   impossible: 'not a possible temperature',
+  impossibleAtSpindle: 'not a possible speed or length',
   badBattery: 'battery not understood',
   badSignal: 'signal not understood',
   badTime: 'time not understood',

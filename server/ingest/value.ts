@@ -1,8 +1,8 @@
 import type { Sensor } from '../../core/shop.js'
-import { absoluteZero, toCelsius } from '../../core/units.js'
+import { absoluteZero, parseLength, parseSpeed, toCelsius } from '../../core/units.js'
 import { type Read, reasons } from './reasons.js'
 
-type TemperatureUnit = Exclude<Sensor['unit'], 'state'>
+type TemperatureUnit = '°C' | '°F' | 'K'
 
 /** °C; nothing in a shop is read beyond it, and summaries stay far from overflow */
 const hottest = 10_000
@@ -91,6 +91,29 @@ export const toNumber = (raw: unknown): number | undefined => {
   return withComma.test(text) ? Number(text.replace(',', '.')) : undefined
 }
 
+/** 1/s and m; no spindle turns faster or is read to be longer */
+const most = { speed: 5000, length: 10 }
+
+/** A speed, whichever way it turns, or a length; text may have its own unit behind the number. */
+const readAtSpindle = (raw: unknown, unit: Exclude<Sensor['unit'], 'state' | TemperatureUnit>, scale: number): Read => {
+  const number = toNumber(raw)
+  const parse = unit === '1/min' ? parseSpeed : parseLength
+  const parsed = parse(number === undefined ? String(raw) : `${number * scale} ${unit}`)
+  if ('problem' in parsed)
+    return {
+      reason:
+        number === undefined
+          ? reasons.notNumber
+          : Number.isFinite(number)
+            ? reasons.impossibleAtSpindle
+            : reasons.notFinite,
+    }
+  const value = unit === '1/min' ? Math.abs(parsed.value) : parsed.value
+  return Math.abs(value) > (unit === '1/min' ? most.speed : most.length)
+    ? { reason: reasons.impossibleAtSpindle }
+    : { value }
+}
+
 /**
  * The value on the wire as it is stored.
  *
@@ -98,13 +121,14 @@ export const toNumber = (raw: unknown): number | undefined => {
  * number, which then counts
  * @param unit  of the sensor; `state` takes open/closed, on/off, true/false, 1/0 in any case
  * @param scale the number times this is in the unit: 0.1 for tenths
- * @returns °C, or 1 and 0 for a state
+ * @returns °C, 1 and 0 for a state, at a spindle 1/s or m
  */
 export const readValue = (raw: unknown, unit: Sensor['unit'], scale = 1): Read => {
   if (typeof raw === 'string' && raw.length > longestText)
     return { reason: unit === 'state' ? reasons.notState : reasons.notNumber }
   if (hasNoValue(raw)) return { reason: reasons.noValue }
   if (unit === 'state') return readState(raw)
+  if (unit !== '°C' && unit !== '°F' && unit !== 'K') return readAtSpindle(raw, unit, scale)
   let inUnit = unit
   let number = toNumber(raw)
   if (number === undefined && typeof raw === 'string') {

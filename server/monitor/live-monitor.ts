@@ -173,6 +173,10 @@ export const createMonitor = ({
     if (sensor.at.kind === 'node') {
       watches.get(sensor.at.machine)?.take(sensor.at.node, reading.at, value, sensor.id, anew)
       dirty.add(sensor.at.machine)
+    } else if (sensor.at.kind === 'spindle') {
+      if (sensor.unit !== '1/min') return
+      watches.get(sensor.at.machine)?.spindle.take(reading.at, value)
+      dirty.add(sensor.at.machine)
     } else if (sources.take(sensor, reading.at, value) && sensor.at.kind === 'source') {
       for (const { machine } of watches.values())
         if (machine.exposedTo.includes(sensor.at.source)) dirty.add(machine.id)
@@ -217,7 +221,7 @@ export const createMonitor = ({
     const trust = board.takeFound()
     for (const { sensor } of sensors) {
       const { at } = byId.get(sensor)!
-      if (at.kind === 'node') dirty.add(at.machine)
+      if (at.kind === 'node' || at.kind === 'spindle') dirty.add(at.machine)
     }
     const due = [...watches.keys()].filter(id => {
       const before = evaluated.get(id)
@@ -308,6 +312,10 @@ export const createMonitor = ({
     },
     setFactors(machine, factors) {
       watchOf(machine).setFactors(factors)
+      dirty.add(machine)
+    },
+    setSpindle(machine, known) {
+      watches.get(machine)?.setSpindle(known)
       dirty.add(machine)
     },
     setOffset(id, offset) {

@@ -10,6 +10,7 @@ import {
 } from '../../core/judge/index.js'
 import { sayReason, shopReader } from '../../core/sentences/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
+import type { KnownSpindle } from '../../core/spindle/index.js'
 import type {
   Datum,
   FitByOutcome,
@@ -27,6 +28,7 @@ import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
 import { PartFollower } from './part-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
+import { SpindleWatch } from './spindle-watch.js'
 
 /** factor on what a machine's usual work adds to it, by how much a job heats it. Judgement, no source */
 const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
@@ -49,6 +51,7 @@ export class MachineWatch {
   private classes: ClassWatch[]
   private factors: LoopFactors = {}
   private readonly part = new PartFollower()
+  readonly spindle: SpindleWatch
 
   constructor(
     public machine: Machine,
@@ -60,6 +63,11 @@ export class MachineWatch {
     this.loop = thermalLoop(machine, shop.referenceTemperature)
     this.nodes = new NodeBoard(machine, shop, sensors)
     this.classes = shop.workClasses.map(workClass => new ClassWatch(workClass, named))
+    this.spindle = new SpindleWatch(machine, sensors, () =>
+      shop.sensors.flatMap(({ id, at, unit }) =>
+        at.kind === 'spindle' && at.machine === this.machine.id && unit === '1/min' ? [id] : [],
+      ),
+    )
   }
 
   /**
@@ -72,6 +80,7 @@ export class MachineWatch {
   goOn(machine: Machine, before: MachineWatch = this): void {
     this.machine = machine
     this.nodes.rename(machine)
+    this.spindle.goOn(machine)
     this.setFactors(this.factors)
     this.classes = this.shop.workClasses.map(workClass => {
       const of = (watch: MachineWatch) => watch.classes.find(c => c.workClass.id === workClass.id)
@@ -92,6 +101,12 @@ export class MachineWatch {
   setFactors(factors: LoopFactors): void {
     this.factors = factors
     this.loop = thermalLoop(this.machine, this.shop.referenceTemperature, factors)
+    this.lookAheadAnew()
+  }
+
+  /** What is known of its spindle from a growth test; null: as the shop file states it, or nothing. */
+  setSpindle(known: KnownSpindle | null): void {
+    this.spindle.setKnown(known)
     this.lookAheadAnew()
   }
 
@@ -160,7 +175,7 @@ export class MachineWatch {
       const { workClass } = watch
       const before = watch.shown?.verdict
       const unknowns = this.unknowns(nodes, workClass)
-      const state = watch.evaluate({ ...shared, unknowns, outlook: this.outlookFor(nodes, workClass) }, now)
+      const state = watch.evaluate({ ...shared, unknowns, outlook: this.outlookFor(nodes, workClass, now) }, now)
       if (state.verdict !== before) {
         changes.push({
           machine: this.machine.id,
@@ -173,12 +188,14 @@ export class MachineWatch {
       }
       return state
     })
+    const spindle = this.spindle.state(now)
     const state: MachineState = {
       machine: this.machine.id,
       at: now,
       classes,
       nodes: nodes.map(node => node.state),
-      growth: this.growthNow(nodes),
+      growth: this.growthNow(nodes, now),
+      ...(spindle && { spindle }),
       datum: this.datum,
     }
     const fitBys = this.classes.flatMap(watch =>
@@ -187,7 +204,7 @@ export class MachineWatch {
     return { state, changes, fitBys }
   }
 
-  private outlookFor(nodes: NodeNow[], workClass: WorkClass): Outlook | null {
+  private outlookFor(nodes: NodeNow[], workClass: WorkClass, now: number): Outlook | null {
     if (nodes.some(node => !node.outlook)) return null
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
     return {
@@ -199,6 +216,7 @@ export class MachineWatch {
       })),
       part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
       datum: this.zeroOf(workClass),
+      spindle: this.spindle.outlook(workClass, this.datum, now),
     }
   }
 
@@ -229,7 +247,7 @@ export class MachineWatch {
     return {
       ...this.circumstances(nodes, now),
       unknowns: this.unknowns(nodes, workClass),
-      outlook: this.outlookFor(nodes, workClass),
+      outlook: this.outlookFor(nodes, workClass, now),
     }
   }
 
@@ -273,12 +291,15 @@ export class MachineWatch {
     })
   }
 
-  private growthNow(nodes: NodeNow[]): MachineState['growth'] {
+  private growthNow(nodes: NodeNow[], now: number): MachineState['growth'] {
     const temperatures = nodes.map(({ outlook }) => outlook?.temperature ?? Number.NaN)
     const rates = nodes.map(({ state }) => state.rate ?? Number.NaN)
     const { datum } = this
     const atDatum = datum && this.machine.nodes.map(({ id }) => datum.temperatures[id] ?? Number.NaN)
-    return axisGrowth(this.loop, temperatures, rates, atDatum)
+    const grown = this.spindle.growth(now)
+    const { axis, sign } = this.spindle.said
+    const spindle = grown === null ? null : { axis, now: sign * grown, atDatum: sign * (datum?.spindle ?? Number.NaN) }
+    return axisGrowth(this.loop, temperatures, rates, atDatum, spindle)
   }
 
   /** What `Monitor.forecasting` says, of this machine; the first step takes it as it is now. */
@@ -288,7 +309,7 @@ export class MachineWatch {
     const classes = this.classes.map(watch => ({
       workClass: watch.workClass,
       ready: watch.readyFrom(now),
-      outlook: this.outlookFor(nodes, watch.workClass),
+      outlook: this.outlookFor(nodes, watch.workClass, now),
       isKnown: this.unknowns(nodes, watch.workClass).length === 0,
     }))
     const first = classes[0]?.outlook
@@ -318,14 +339,16 @@ export class MachineWatch {
   }
 
   /** The temperatures that a datum set now would hold, °C. @param now ms @throws Error when a node is unknown */
-  thermalStateNow(now: number): Pick<Datum, 'temperatures' | 'part'> {
+  thermalStateNow(now: number): Pick<Datum, 'temperatures' | 'part' | 'spindle'> {
     const nodes = this.nodes.at(now)
     const missing = nodes.find(node => node.missing)
     if (missing) throw new Error(`no datum can be set for ${this.machine.name}: ${this.inWords(missing.missing!, now)}`)
     const part = this.part.temperature
+    const spindle = this.spindle.growth(now)
     return {
       temperatures: Object.fromEntries(nodes.map(({ state, outlook }) => [state.node, outlook!.temperature])),
       ...(part !== undefined && { part }),
+      ...(spindle !== null && { spindle }),
     }
   }
 }

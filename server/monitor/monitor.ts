@@ -1,5 +1,6 @@
 import type { PlannedAir } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
+import type { KnownSpindle } from '../../core/spindle/index.js'
 import type {
   Datum,
   FitByOutcome,
@@ -64,6 +65,8 @@ export interface Monitor {
   forecasting(machine: string, plan: readonly PlannedAir[], length: number, points: number): Generator<void, Forecast>
   /** scale factors of a machine's thermal loop from now on, by element; none: the nominal model */
   setFactors(machine: string, factors: Readonly<Record<string, number>>): void
+  /** what is known of a machine's spindle from its newest growth test; null: nothing, what the shop file states holds */
+  setSpindle(machine: string, known: KnownSpindle | null): void
   /**
    * Another offset of a sensor, from now on. What is followed moves with it, and so does a datum of its machine: the
    * temperature has not changed, only what is known of it.

@@ -73,6 +73,7 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     circumstances: (machine, workClass) => current.circumstances(machine, workClass),
     forecasting: (machine, plan, length, points) => current.forecasting(machine, plan, length, points),
     setFactors: (machine, factors) => tell(monitor => monitor.setFactors(machine, factors)),
+    setSpindle: (machine, known) => tell(monitor => monitor.setSpindle(machine, known)),
     setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),
     setOffset: (sensor, offset) => tell(monitor => monitor.setOffset(sensor, offset)),
     setGone: (sensors, reason) => tell(monitor => monitor.setGone(sensors, reason)),

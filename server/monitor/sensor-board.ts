@@ -1,4 +1,4 @@
-import type { Node, Sensor, Shop } from '../../core/shop.js'
+import { isThermometer, type Node, type Sensor, type Shop } from '../../core/shop.js'
 import type {
   Battery,
   FaultBasis,
@@ -85,10 +85,10 @@ export class SensorBoard {
       if (before.size > 0) this.changed.add(sensor.id)
     }
     for (const id of this.changed) if (!this.followed.has(id)) this.changed.delete(id)
-    const thermometers = [...this.followed.values()].map(f => f.record).filter(r => r.sensor.unit !== 'state')
+    const thermometers = [...this.followed.values()].map(f => f.record).filter(r => isThermometer(r.sensor))
     const neighbours = besideEachOther(thermometers)
     for (const { record, beside } of this.followed.values())
-      if (record.sensor.unit !== 'state') beside.meet(neighbours(record))
+      if (isThermometer(record.sensor)) beside.meet(neighbours(record))
   }
 
   /**
@@ -181,7 +181,7 @@ export class SensorBoard {
     // after a long jump only what is new since counts
     for (let b = Math.max(this.judged + 1, bucket - 12); b <= bucket; b++) {
       for (const { record, beside } of this.followed.values()) {
-        if (record.sensor.unit === 'state') continue
+        if (!isThermometer(record.sensor)) continue
         beside.judge(b, other => !other.fault() && !other.earning)
         record.settle()
       }
@@ -297,6 +297,8 @@ const isSame = (one: SensorFault | null, other: SensorFault | null): boolean =>
 /** What kind of place it measures, and the node it sits on. */
 export const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {
   if (at.kind === 'shop air') return ['air', null]
+  // a spindle's speed has no temperature that could be false
+  if (at.kind === 'spindle') return ['body', null]
   if (at.kind !== 'node') return [at.kind, null]
   const node = machines.find(m => m.id === at.machine)?.nodes.find(n => n.id === at.node)
   return [node?.kind ?? 'body', node ?? null]

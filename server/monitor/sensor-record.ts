@@ -1,4 +1,4 @@
-import type { Node, Sensor } from '../../core/shop.js'
+import { isThermometer, type Node, type Sensor } from '../../core/shop.js'
 import type { FaultBasis, PlaceKind, SensorFault, TrustChange } from '../../core/state.js'
 import {
   clockWrong,
@@ -32,7 +32,7 @@ export interface Believable {
 /** What is known of one sensor from its own readings. A reading costs the same however long the history is. */
 export class SensorRecord {
   readonly means = new RecentMeans()
-  /** °C with the offset, or 1 or 0 of a state sensor; the newest reading, believed or not */
+  /** °C with the offset, 1 or 0 of a state sensor, 1/s or m at a spindle; the newest reading, believed or not */
   value: number | null = null
   /** ms; its time */
   at: number | null = null
@@ -42,7 +42,8 @@ export class SensorRecord {
   told: TrustChange | null = null
   /** it was suspect or lost and has to earn its trust back; ms since when its readings are good, null while not */
   earning: { goodSince: number | null } | null = null
-  private readonly isState: boolean
+  /** it tells no temperature: nothing but its silence speaks against it */
+  private readonly isPlain: boolean
   private readingFault: SensorFault | null = null
   private clockFault: SensorFault | null = null
   private good: Taken | null = null
@@ -59,7 +60,7 @@ export class SensorRecord {
     /** the node it sits on */
     readonly node: Node | null,
   ) {
-    this.isState = sensor.unit === 'state'
+    this.isPlain = !isThermometer(sensor)
   }
 
   /**
@@ -70,10 +71,10 @@ export class SensorRecord {
    */
   take(reading: Reading, recordedInterval: number): Believable | null {
     if (this.at !== null && reading.at <= this.at) return null
-    if (!this.isState) this.recordBreaks(reading, recordedInterval)
+    if (!this.isPlain) this.recordBreaks(reading, recordedInterval)
     this.at = reading.at
-    this.value = this.isState ? reading.value : reading.value + this.sensor.offset
-    if (this.isState) return { value: this.value, anew: false }
+    this.value = this.isPlain ? reading.value : reading.value + this.sensor.offset
+    if (this.isPlain) return { value: this.value, anew: false }
     if (recordedInterval === 0) this.watchClock(reading)
     this.watchRun(reading)
     const passed = this.passes(reading, this.value)
@@ -91,7 +92,7 @@ export class SensorRecord {
 
   /** Its offset was changed by so many K, which is no jump of its temperature. */
   shift(change: number): void {
-    if (this.value === null || this.isState) return
+    if (this.value === null || this.isPlain) return
     this.value += change
     this.means.shift(change)
     if (this.good) this.good = { ...this.good, value: this.good.value + change }
@@ -120,7 +121,7 @@ export class SensorRecord {
 
   /** What was found of it before a restart, in its place among the readings that are taken in again. */
   recall(change: TrustChange): void {
-    if (this.isState) return
+    if (this.isPlain) return
     const { trust, basis } = change
     this.told = null
     if (trust === 'ok') {

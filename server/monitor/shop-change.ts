@@ -41,7 +41,7 @@ export const anewIn = (before: Shop, next: Shop): Anew => {
       .filter(
         sensor =>
           !same(known.get(sensor.id), sensor) ||
-          (sensor.at.kind === 'node' && machines.has(sensor.at.machine)) ||
+          ((sensor.at.kind === 'node' || sensor.at.kind === 'spindle') && machines.has(sensor.at.machine)) ||
           (sensor.at.kind === 'source' && sources),
       )
       .map(sensor => sensor.id),

@@ -1,5 +1,5 @@
 import { IANAZone } from 'luxon'
-import type { Sensor } from '../../core/shop.js'
+import { isThermometer, type Sensor } from '../../core/shop.js'
 import type { Store } from '../store/store.js'
 import { Turn } from '../turns.js'
 import type { RecordedReading } from './contents.js'
@@ -69,7 +69,7 @@ export class ClockComparison {
   private readonly means = new Map<Sensor, Map<number, Mean>>()
 
   take({ sensor, at, value }: RecordedReading): void {
-    if (sensor.unit === 'state') return
+    if (!isThermometer(sensor)) return
     let means = this.means.get(sensor)
     if (!means) {
       if (this.means.size >= mostSensors) return
@@ -97,7 +97,7 @@ export class ClockComparison {
       const changes = changesOf(zone, from, to)
       const cuts = [Math.max(from, to - around), ...changes.flatMap(at => [at, Math.max(from, at - around)])]
       const place = JSON.stringify(sensor.at)
-      const beside = sensors.filter(other => other.unit !== 'state' && JSON.stringify(other.at) === place)
+      const beside = sensors.filter(other => isThermometer(other) && JSON.stringify(other.at) === place)
       for (const other of beside) {
         const votes: { begin: number; lag: number; minutes: number }[] = []
         for (const begin of [...new Set(cuts)].sort((a, b) => a - b)) {

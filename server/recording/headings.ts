@@ -4,7 +4,7 @@ import type { Sensor } from '../../core/shop.js'
 import { quoted, type TimeMeaning } from '../table/index.js'
 import type { RecordingFault } from './faults.js'
 import type { SensorLookup } from './sensor-names.js'
-import { splitHeading, type Unit, unitOf } from './units.js'
+import { type RecordedSensor, splitHeading, type Unit, unitOf } from './units.js'
 
 /** the column of times, or a column of dates and one of times of day */
 export interface TimeColumn extends TimeMeaning {
@@ -126,7 +126,7 @@ const timeColumn = (
 }
 
 /** the unit a sensor's column is in; undefined when it cannot be */
-const columnUnit = (sensor: Sensor, behind: string, heading: string, say: Say): Unit | undefined => {
+const columnUnit = (sensor: RecordedSensor, behind: string, heading: string, say: Say): Unit | undefined => {
   if (behind === '') return sensor.unit
   const unit = unitOf(behind)
   if (unit !== undefined && (unit === 'state') === (sensor.unit === 'state')) return unit

@@ -1,7 +1,8 @@
 import type { Sensor } from '../../core/shop.js'
+import { isRecorded, type RecordedSensor } from './units.js'
 
 /** Which sensors somebody means by an id, a name or a topic; none, one, or several that cannot be told apart. */
-export type SensorLookup = (written: string) => readonly Sensor[]
+export type SensorLookup = (written: string) => readonly RecordedSensor[]
 
 const folded = (text: string): string =>
   text
@@ -22,8 +23,8 @@ export const sensorLookup = (sensors: readonly Sensor[]): SensorLookup => {
     return text === undefined ? undefined : folded(text)
   })
   const maps = [...keys, ...inAnyCase].map(key => {
-    const map = new Map<string, Sensor[]>()
-    for (const sensor of sensors) {
+    const map = new Map<string, RecordedSensor[]>()
+    for (const sensor of sensors.filter(isRecorded)) {
       const text = key(sensor)
       if (text !== undefined) map.set(text, [...(map.get(text) ?? []), sensor])
     }
@@ -55,7 +56,7 @@ export const saidLookup = (lookup: SensorLookup, columns: Readonly<Record<string
 
 /** Without a shop file: whatever can be an MQTT topic is a sensor that sends bare numbers in °C to that topic. */
 export const topicLookup = (): SensorLookup => {
-  const known = new Map<string, Sensor>()
+  const known = new Map<string, RecordedSensor>()
   return written => {
     const topic = written.trim()
     if (topic === '' || /[+#\0]/.test(topic) || Buffer.byteLength(topic) > 65_535) return []

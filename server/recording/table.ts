@@ -1,6 +1,7 @@
 import type { Sensor } from '../../core/shop.js'
 import { cellText } from '../csv.js'
 import type { Store } from '../store/store.js'
+import { isRecorded } from './units.js'
 
 /**
  * Readings as a recording in the very form that `readRecording` takes back without loss: a row for each, °C as
@@ -12,7 +13,9 @@ export async function* recordingTable(
   readings: ReturnType<Store['readings']>,
   sensors: readonly Sensor[],
 ): AsyncGenerator<string> {
-  const known = new Map(sensors.map(s => [s.id, { id: cellText(s.id), unit: s.unit === 'state' ? 'state' : '°C' }]))
+  const known = new Map(
+    sensors.filter(isRecorded).map(s => [s.id, { id: cellText(s.id), unit: s.unit === 'state' ? 'state' : '°C' }]),
+  )
   let text = 'time,sensor,value,unit,received\r\n'
   for await (const together of readings) {
     for (const { sensor, at, value, receivedAt } of together) {

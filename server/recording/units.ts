@@ -1,6 +1,12 @@
-import type { Sensor } from '../../core/shop.js'
+import { isThermometer, type Sensor } from '../../core/shop.js'
 
-export type Unit = Sensor['unit']
+/** of what recordings hold: temperatures and states */
+export type Unit = Extract<Sensor['unit'], '°C' | '°F' | 'K' | 'state'>
+
+export type RecordedSensor = Sensor & { unit: Unit }
+
+/** Whether readings of a sensor go into recordings and come out of them: a spindle's speed and growth do not. */
+export const isRecorded = (sensor: Sensor): sensor is RecordedSensor => isThermometer(sensor) || sensor.unit === 'state'
 
 const written: readonly [Unit, readonly string[]][] = [
   ['°C', ['c', '°c', 'degc', 'celsius', '℃', 'ºc']],

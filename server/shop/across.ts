@@ -29,6 +29,7 @@ const measuredPlaces = (outline: Outline): Set<string> => {
   const measured = new Set<string>()
   for (const sensor of outline.sensors.values()) {
     const at = nodePlace(sensor.at)
+    // a sensor of a state, or at a spindle, is at no node
     if (!at || (sensor.unit ?? outline.sensorDefaults.unit) === 'state') continue
     const written = `${at.machine}/${at.node}`
     for (const place of all.includes(written) ? [written] : nearestNames(written, all)) measured.add(place)

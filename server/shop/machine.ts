@@ -16,6 +16,7 @@ import {
   uncertainDuration,
 } from './readers.js'
 import { atLeastOne, isMap, list, named, picked, section, value } from './section.js'
+import { spindle } from './spindle.js'
 import { axis, nodeOf, type Place, structureElement } from './thermal-loop.js'
 
 /** names used in topics, addresses and `at: machine/node` */
@@ -119,6 +120,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     ),
     limits: limits(outline).optional(),
     structure: list(structureElement(place), 'write a list of elements, each beginning with "- "'),
+    spindle: spindle(place).optional(),
     workpiece: section({
       node: value(nodeOf(place)),
       uncertainty: value(notNegative(difference, '0.3 K')),
@@ -135,6 +137,7 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     nodes: each.nodes,
     axes: each.axes,
     structure: each.structure,
+    ...(each.spindle && { spindle: each.spindle }),
     workpiece: {
       node: each.workpiece.node,
       uncertainty: each.workpiece.uncertainty,

@@ -5,6 +5,7 @@ import {
   parseExpansion,
   parseLength,
   parsePercent,
+  parseSpeed,
   parseTemperature,
   parseUncertain,
   type Uncertain,
@@ -27,6 +28,8 @@ export const temperature = quantity(parseTemperature, 'a temperature')
 export const difference = quantity(parseDifference, 'a temperature difference')
 export const duration = quantity(parseDuration, 'a duration')
 export const percent = quantity(parsePercent, 'a percentage')
+export const speed = quantity(parseSpeed, 'a speed')
+export const uncertainLength = quantity(text => parseUncertain(text, parseLength), 'a length')
 export const uncertainDuration = quantity(text => parseUncertain(text, parseDuration), 'a duration')
 export const uncertainExpansion = quantity(text => parseUncertain(text, parseExpansion), 'a coefficient of expansion')
 

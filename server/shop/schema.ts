@@ -16,6 +16,7 @@ import {
   or,
   percent,
   positive,
+  speed,
   temperature,
   text,
   timeZone,
@@ -96,6 +97,7 @@ const workClass = (id: string, outline: Outline) =>
       ),
       'zeroed at': value(or(choice('job start', 'datum'), 'job start')),
       'own heat': value(or(choice('when it shows', 'light', 'ordinary', 'heavy'), 'when it shows')),
+      'spindle speed': value(or(positive(speed, '8000 1/min'), undefined)),
       reads: value(or(choice('position', 'diameter'), 'position')),
     }).transform(own => ({
       id,
@@ -108,6 +110,7 @@ const workClass = (id: string, outline: Outline) =>
       share: own.share,
       zeroedAt: own['zeroed at'],
       ...(own['own heat'] !== 'when it shows' && { ownHeat: own['own heat'] }),
+      ...(own['spindle speed'] !== undefined && { spindleSpeed: own['spindle speed'] }),
       ...(own.reads === 'diameter' && { readsDiameter: true }),
     }))
   })

@@ -9,7 +9,9 @@ import { payload } from './payload.js'
 import { choice, difference, duration, factor, length, or, positive, reference, text } from './readers.js'
 import { inWords, isMap, picked, type Reader, section, suggestion, value } from './section.js'
 
-const unit = choice('°C', '°F', 'K', 'state')
+const unit = choice('°C', '°F', 'K', 'state', '1/min', 'µm', 'mm', 'in')
+/** what a sensor at a spindle tells: its speed, or what a probe reads of its growth */
+const spindleUnits: readonly unknown[] = ['1/min', 'µm', 'mm', 'in']
 const interval = positive(duration, '10 s')
 const resolution = positive(difference, '0.1 K')
 const uncertainty = positive(difference, '0.05 K')
@@ -99,13 +101,19 @@ export const nodePlace = (written: unknown): { machine: string; node: string } |
 const placeOf =
   (outline: Outline): Reader<SensorPlace> =>
   raw => {
-    const remedy = 'write machine/node, "beside" and the name of a source, shop air, or outdoors'
+    const remedy =
+      'write machine/node, "beside" and the name of a source, "spindle of" and a machine, shop air, or outdoors'
     const written = typeof raw === 'string' ? raw.trim() : ''
     if (written === 'shop air' || written === 'outdoors') return { value: { kind: written } }
     const beside = /^beside\s+(\S.*)$/.exec(written)
     if (beside) {
       const source = reference('a source', outline.sources)(beside[1])
       return 'value' in source ? { value: { kind: 'source', source: source.value } } : source
+    }
+    const spindle = /^spindle of\s+(\S.*)$/.exec(written)
+    if (spindle) {
+      const machine = reference('a machine', outline.machines && [...outline.machines.keys()])(spindle[1])
+      return 'value' in machine ? { value: { kind: 'spindle', machine: machine.value } } : machine
     }
     const at = nodePlace(written)
     if (!at) {
@@ -137,13 +145,25 @@ export const sensor = (id: string, outline: Outline) =>
     const defaults = outline.sensorDefaults
     const written = (typeof raw === 'object' && raw !== null ? raw : {}) as Record<string, unknown>
     const isState = (written.unit ?? defaults.unit) === 'state'
+    const isAtSpindle = spindleUnits.includes(written.unit ?? defaults.unit)
     // the certificate's uncertainty stands in place of the stated one
-    const needsUncertainty = !isState && calibrationUncertainty(written.calibration) === undefined
+    const needsUncertainty = !isState && !isAtSpindle && calibrationUncertainty(written.calibration) === undefined
     const usualBatch = batch.safeParse(defaults.batch)
     const usualPayload = payload.safeParse(defaults.payload)
     const place: Reader<SensorPlace> = at => {
       const parsed = placeOf(outline)(at)
-      if ('problem' in parsed || !isState || parsed.value.kind === 'source') return parsed
+      if ('problem' in parsed) return parsed
+      if (isAtSpindle !== (parsed.value.kind === 'spindle'))
+        return isAtSpindle
+          ? {
+              problem: `a sensor with unit: ${written.unit} tells of a spindle, so it cannot be at ${at}`,
+              remedy: 'write at: spindle of and the name of a machine, or correct the unit',
+            }
+          : {
+              problem: 'a sensor at a spindle tells its speed or, from a probe, its growth',
+              remedy: 'write unit: 1/min, or µm, mm or in; a temperature belongs to a node of the machine',
+            }
+      if (!isState || parsed.value.kind === 'source') return parsed
       return {
         problem: `a sensor with unit: state tells whether a source is open or running, so it cannot be at ${at}`,
         remedy: 'write at: beside and the name of a door, vent or heat source, or correct the unit',

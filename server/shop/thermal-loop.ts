@@ -12,7 +12,7 @@ export interface Place {
 }
 
 export const nodeOf = ({ machine }: Place) => reference(`a node of ${machine.id}`, nodeNames(machine))
-const axisOf = ({ machine }: Place) => reference(`an axis of ${machine.id}`, machine.axes)
+export const axisOf = ({ machine }: Place) => reference(`an axis of ${machine.id}`, machine.axes)
 
 const partOfOne = 'write a part of one, for example 0.5, or a percentage'
 const weight: Reader<number> = raw =>

@@ -1,5 +1,5 @@
 import type { Database } from 'better-sqlite3'
-import type { Sensor, Shop } from '../../core/shop.js'
+import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
 import { type FormerIds, formerIdsOf } from '../shop/formerly.js'
 import { type FactKind, factKinds } from './fact-kinds.js'
 import type { Newest } from './newest.js'
@@ -16,8 +16,9 @@ export interface Unclaimed {
   workClasses: string[]
 }
 
-type Kind = 'temperature' | 'state'
-const kindOf = ({ unit }: Sensor): Kind => (unit === 'state' ? 'state' : 'temperature')
+type Kind = 'temperature' | 'state' | 'speed' | 'length'
+const kindOf = ({ unit }: Sensor): Kind =>
+  unit === 'state' ? 'state' : unit === '1/min' ? 'speed' : isThermometer({ unit }) ? 'temperature' : 'length'
 
 /**
  * The former numbers of sensors, by the number each has now.
@@ -34,7 +35,7 @@ export const formerNumbers = (sensors: SensorNumbers, former: FormerIds['sensors
 }
 
 /**
- * Gives every sensor of the shop its number and notes whether it tells temperatures or states.
+ * Gives every sensor of the shop its number and notes what it tells.
  *
  * @throws StoreError when stored values would be read as what they are not; then nothing is changed
  */

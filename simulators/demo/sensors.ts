@@ -57,6 +57,27 @@ const sensedBodies: Record<string, readonly string[]> = {
   'grinder-2': ['column'],
 }
 
+/** 1/min; machines whose control tells what the spindle turns at, and the most that is */
+const told: Record<string, number> = { 'mill-1': 12_000, 'mill-5': 10_000 }
+
+const speedOf = (machine: string): SensorPlant[] =>
+  told[machine] === undefined
+    ? []
+    : [
+        {
+          ...device,
+          id: `${machine}-spindle-speed`,
+          topic: `shop/${machine}/spindle-speed`,
+          payload: { kind: 'json', value: 'value', time: 'ms' },
+          unit: '1/min',
+          measures: { kind: 'spindle', machine, highest: told[machine] },
+          lag: 5,
+          bias: 0,
+          noise: 0,
+          resolution: 10,
+        },
+      ]
+
 const inAir: Partial<SensorPlant> = { lag: 45 }
 /** on a battery that will not last much longer */
 const byRadio: Partial<SensorPlant> = {
@@ -107,5 +128,6 @@ export const demoSensors = (machines: readonly MachinePlant[]): SensorPlant[] =>
       sensor.id === 'mill-1-head' ? { ...sensor, unit: '°F' as const } : sensor,
     )
   }),
+  ...machines.flatMap(({ id }) => speedOf(id)),
   ...roomSensors,
 ]

@@ -2,6 +2,7 @@ import protobuf from 'protobufjs'
 import type { Sensor } from '../../core/shop.js'
 import { schema } from '../../server/ingest/sparkplug/schema.js'
 import type { Claim, Expected } from './expected.js'
+import type { Unit } from './oracle.js'
 import { metrics as ours } from './shop.js'
 
 /**
@@ -103,7 +104,7 @@ export const followEdgeNode = (): EdgeNode => {
     const ms = has(metric, 'timestamp') ? metric.timestamp : timestamp
     const time: Claim['time'] = ms === undefined ? { kind: 'arrival' } : { kind: 'exactly', ms: whole(ms) }
     const said = sayings(metric, metric.datatype || meaning.datatype)
-    return { claims: those.map(sensor => ({ sensor, said, unit: sensor.unit, time })), outcomes: those.length }
+    return { claims: those.map(sensor => ({ sensor, said, unit: sensor.unit as Unit, time })), outcomes: those.length }
   }
 
   const all = (found: readonly Expected[]): Expected => ({

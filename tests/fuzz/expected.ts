@@ -26,7 +26,7 @@ const field = (of: unknown, key: string): unknown =>
 const firstOf = (of: unknown): unknown => (Array.isArray(of) ? of[0] : field(of, '0'))
 
 const one = (...claims: Claim[]): Expected => ({ claims, outcomes: 1 })
-const claim = (sensor: Sensor, said: unknown, time: Claim['time'], unit: Unit = sensor.unit): Claim => ({
+const claim = (sensor: Sensor, said: unknown, time: Claim['time'], unit: Unit = sensor.unit as Unit): Claim => ({
   sensor,
   said: [said],
   unit,
@@ -51,7 +51,7 @@ const inGateway = (line: string, message: unknown): Expected =>
     const name = nameIn(field(item, 'id'))
     const said = field(item, 'u')
     return called(mapped, name === undefined ? undefined : `${line}/${name}`).flatMap(sensor => {
-      const unit = said === undefined || said === null ? sensor.unit : unitNamed(said)
+      const unit = said === undefined || said === null ? (sensor.unit as Unit) : unitNamed(said)
       return unit ? [claim(sensor, firstOf(field(item, 't')), asSaid(item, 'at'), unit)] : []
     })
   })

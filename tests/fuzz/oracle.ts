@@ -21,6 +21,7 @@ const numberOf = (raw: unknown): number => {
   return Number(text.split(',').length === 2 && !text.includes('.') ? text.replace(',', '.') : text)
 }
 
+/** of the fuzzed shop, which has no sensor at a spindle */
 export type Unit = '°C' | '°F' | 'K' | 'state'
 
 const celsius = (number: number, unit: Unit): number => {

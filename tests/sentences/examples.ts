@@ -28,6 +28,10 @@ export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCa
   'time constant': [{ kind: 'time constant', ...screw, relative: 0.3 }],
   'expansion of the machine': [{ kind: 'expansion of the machine', element: 'scale', relative: 0.05 }],
   'expansion of the part': [{ kind: 'expansion of the part', material: 'aluminium 6061', relative: 0.02 }],
+  spindle: [
+    { kind: 'spindle', isLive: true, testedAt: minutes(40_000) },
+    { kind: 'spindle', isLive: false, testedAt: null },
+  ],
   'expansion in the drift': [{ kind: 'expansion in the drift', relative: 0.05 }],
   'job heat': [{ kind: 'job heat', ...screw, rise: 0.8, uncertainty: 0.5 }],
   bearing: [{ kind: 'bearing' }],
@@ -93,6 +97,34 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
   workpiece: [
     { ...workpiece, temperature: 16.6, rise: -3.4, amount: 4.9e-6, sinceDatum: false },
     { ...workpiece, temperature: 23.1, rise: 1.2, amount: -1.7e-6, sinceDatum: true },
+  ],
+  spindle: [
+    {
+      kind: 'spindle',
+      ...shared,
+      axis: 'Z',
+      speed: 8000 / 60,
+      duration: 2700,
+      sinceDatum: false,
+      onDiameter: false,
+      isLive: true,
+      isBeyond: false,
+      testedAt: minutes(40_000),
+      amount: -8.2e-6,
+    },
+    {
+      kind: 'spindle',
+      ...shared,
+      axis: 'Z',
+      speed: 8000 / 60,
+      duration: 2700,
+      sinceDatum: true,
+      onDiameter: false,
+      isLive: false,
+      isBeyond: true,
+      testedAt: null,
+      amount: 12e-6,
+    },
   ],
   drift: [
     {

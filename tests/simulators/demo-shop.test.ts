@@ -98,6 +98,7 @@ describe('sensors', () => {
       else if (measures.kind === 'outdoors') expect(written.at).toBe('outdoors')
       else if (measures.kind === 'beside' || measures.kind === 'state')
         expect(written.at).toBe(`beside ${measures.source}`)
+      else if (measures.kind === 'spindle') expect(written.at).toBe(`spindle of ${measures.machine}`)
       else expect(written.at).toBe(`${measures.machine}/${id.slice(measures.machine.length + 1)}`)
     }
   })
@@ -113,6 +114,7 @@ describe('sensors', () => {
         const { [payload.value]: value, [payload.time]: time } = content as Record<string, string | number>
         if (unit === 'state') expect(['open', 'closed', 'on', 'off']).toContain(value)
         else if (unit === '°F') expect(value).toBeGreaterThan(55)
+        else if (unit === '1/min') expect(value).toBeGreaterThanOrEqual(0)
         else expect(Math.abs(Number(value) - 20)).toBeLessThan(20)
         const tells = [payload.battery, payload.signal].filter(key => key !== undefined)
         expect(Object.keys(content as object), id).toEqual([payload.value, payload.time, ...tells])

@@ -1,5 +1,5 @@
 import type { Zone } from '../../core/format.js'
-import type { Sensor, Shop } from '../../core/shop.js'
+import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
 import { type Period, periodAt } from '../frame/period.js'
 
 /** What is compared, and over which period; both live in the address. */
@@ -35,7 +35,7 @@ export const stretchAt = (stretch: Stretch, now: number, zone: Zone): { from: nu
   return { from: to - stretch.hours * 3_600_000, to }
 }
 
-export const thermometers = (shop: Shop): Sensor[] => shop.sensors.filter(s => s.unit !== 'state')
+export const thermometers = (shop: Shop): Sensor[] => shop.sensors.filter(isThermometer)
 
 /** @param query with `sensors=all` or ids with commas between; ids that are no sensor's are left out */
 export const readSensors = (query: Pick<URLSearchParams, 'get'>, shop: Shop): ReadonlySet<string> => {

@@ -1,4 +1,4 @@
-import type { Sensor } from '../../core/shop.js'
+import { isThermometer, type Sensor } from '../../core/shop.js'
 import type { ShopState } from '../../core/state.js'
 import { lowest } from '../../core/statistics/spread.js'
 
@@ -44,7 +44,7 @@ const leastReadingPatience = 5000
  * @returns ms
  */
 export const readingPatience = (sensors: readonly Pick<Sensor, 'interval' | 'unit'>[]): number => {
-  const intervals = sensors.filter(s => s.unit !== 'state').map(s => s.interval)
+  const intervals = sensors.filter(isThermometer).map(s => s.interval)
   if (intervals.length === 0) return Number.POSITIVE_INFINITY
   return Math.max(2000 * lowest(intervals), leastReadingPatience)
 }

@@ -11,6 +11,7 @@ import { classState } from '../live/class-state.js'
 import { machines, now, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
 import type { MachineView } from '../routes.js'
+import { SpindleNow } from '../spindle/now-card.js'
 import { Ahead } from './ahead.js'
 import { AlongTravel, growthReach } from './along-travel.js'
 import { Budget } from './budget.js'
@@ -62,6 +63,9 @@ const Now = ({ shop, machine, state, moment }: Props) => {
           />
         ))}
       </div>
+      {believed && state?.spindle && (
+        <SpindleNow machine={machine.id} spindle={state.spindle} system={units.value} zone={shop} />
+      )}
       <section class="panel the-day" aria-label="The last 24 hours">
         <VerdictHistory {...over} title="Verdicts of the last 24 hours" listed={false} />
         <GrowthOverTime {...over} datum={datum} />

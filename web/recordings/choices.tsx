@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { RecordingChoices } from '../../core/facts.js'
 import { formatDateTime, formatTemperature, type UnitSystem, type Zone } from '../../core/format.js'
-import type { Sensor } from '../../core/shop.js'
+import { isThermometer, type Sensor } from '../../core/shop.js'
 import type {
   RecordingContents,
   RecordingPreview,
@@ -144,7 +144,9 @@ interface Said {
   unit: SensorPart['unit'] | null
 }
 
-const Columns = ({ preview: { choices }, contents, sensors, system, onChoose, onUnread }: Props) => {
+const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoose, onUnread }: Props) => {
+  // a spindle's speed and growth are in no recording
+  const sensors = all.filter(sensor => isThermometer(sensor) || sensor.unit === 'state')
   const [columns, setColumns] = useState(choices.columns)
   const [units, setUnits] = useState(choices.units)
   const changed = JSON.stringify([columns, units]) !== JSON.stringify([choices.columns, choices.units])
@@ -194,7 +196,7 @@ const Columns = ({ preview: { choices }, contents, sensors, system, onChoose, on
               const sensor = useOf(row) === id ? undefined : sensors.find(each => each.id === id)
               if (!sensor) return ''
               if (sensor.unit === 'state') return 'open or shut'
-              const unit = units[row.heading] ?? row.unit ?? sensor.unit
+              const unit = units[row.heading] ?? row.unit ?? (sensor.unit as (typeof unitChoices)[number])
               return (
                 <>
                   <select

@@ -1,6 +1,14 @@
-import { formatDuration, formatLevel, formatMoment, formatTemperature, notKnown } from '../../core/format.js'
+import {
+  formatDuration,
+  formatLength,
+  formatLevel,
+  formatMoment,
+  formatSpeed,
+  formatTemperature,
+  notKnown,
+} from '../../core/format.js'
 import { saySensorFault } from '../../core/sentences/index.js'
-import type { Sensor, Shop } from '../../core/shop.js'
+import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { notBelievedSince } from '../../core/trust/index.js'
 import { query, setQuery } from '../address.js'
@@ -79,17 +87,19 @@ const Due = ({ due, follows, remedy }: ReturnType<typeof dueInWords>) => (
   </>
 )
 
+const valueInWords = (sensor: Sensor, shop: Shop, value: number): string => {
+  if (sensor.unit === 'state') return stateInWords(sensor, shop, value)
+  if (sensor.unit === '1/min') return formatSpeed(value)
+  return isThermometer(sensor) ? formatTemperature(value, units.value, 2) : formatLength(value, units.value)
+}
+
 const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
   const { value } = shown
   return (
     <tr>
       <th scope="row">{shown.name}</th>
       <td>{shown.place}</td>
-      <td class="number">
-        {value !== null && sensor?.unit === 'state'
-          ? stateInWords(sensor, shop, value)
-          : formatTemperature(value, units.value, 2)}
-      </td>
+      <td class="number">{value !== null && sensor ? valueInWords(sensor, shop, value) : notKnown}</td>
       <td class="number">
         {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
       </td>

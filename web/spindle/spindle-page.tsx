@@ -11,11 +11,12 @@ import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
-import { now } from '../live/state.js'
+import { machines, now, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { BySpeed, OverTime } from './charts.js'
 import { EnterDialog } from './enter-dialog.js'
+import { SpindleNow } from './now-card.js'
 import { readWithWords } from './plan-form.js'
 import './spindle.css'
 
@@ -160,9 +161,11 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const { value, problem, again } = useAnswer(signal => ask<SpindleAnswer>(address, { signal }), address, null)
   const [entering, setEntering] = useState(false)
   const shown = value?.shown ?? null
+  const spindle = stoppedKind.value === null ? machines.value.get(machine.id)?.spindle : undefined
   const reader = { system, zone, now: now.value ?? Date.now() }
   return (
     <>
+      {spindle && <SpindleNow machine={machine.id} spindle={spindle} system={system} zone={zone} />}
       <section class="panel" aria-labelledby="growth-test">
         <div class="panel-head">
           <CardTitle id="growth-test" text="Growth test" about="spindle#a-growth-test" />

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { offsetInForce, stillLimits } from '../../../core/calibration/index.js'
-import type { Sensor, Shop } from '../../../core/shop.js'
+import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 import { offsetChange, togetherWhere } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
 import type { Span } from '../../history/index.js'
@@ -67,7 +67,7 @@ const recordColumns = [
 ]
 
 const sensorsAsked = (shop: Shop, asked: string): Sensor[] => {
-  const thermometers = shop.sensors.filter(s => s.unit !== 'state')
+  const thermometers = shop.sensors.filter(isThermometer)
   if (asked.trim() === 'all') return thermometers
   const ids = [...new Set(asked.split(',').map(id => id.trim()))].filter(id => id !== '')
   const sensors = knownSensors({ shop }, ids)

@@ -1,5 +1,5 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
-import type { Sensor } from '../../../core/shop.js'
+import { isThermometer, type Sensor } from '../../../core/shop.js'
 import { joinByInterval } from '../../join-by-interval.js'
 import type { AppParts } from '../parts.js'
 import { coursesAnswer } from '../schemas/answers.js'
@@ -26,7 +26,7 @@ export const coursesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
       const from = Math.floor((to - day) / width) * width
       const courseOf = async (sensor: Sensor) => {
         const values: (number | null)[] = Array.from({ length: Math.ceil((to - from) / width) }, () => null)
-        const offset = sensor.unit === 'state' ? 0 : sensor.offset
+        const offset = isThermometer(sensor) ? sensor.offset : 0
         const { points } = await store.series(sensor.id, from, to, 48)
         for (const { at, mean } of joinByInterval(points, width)) {
           const index = Math.round((at - from) / width)

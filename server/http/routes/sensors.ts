@@ -1,6 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import type { Sensor, Shop } from '../../../core/shop.js'
+import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 import { csv, isoTime } from '../../csv.js'
 import { readerOf, sensorInWords } from '../in-words.js'
 import type { AppParts } from '../parts.js'
@@ -30,11 +30,16 @@ const columns = [
 /** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
 export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
   if (at.kind === 'source') return sources.find(s => s.id === at.source)?.name ?? at.source
+  if (at.kind === 'spindle') return `${machines.find(m => m.id === at.machine)?.name ?? at.machine}, spindle`
   if (at.kind !== 'node') return at.kind
   const machine = machines.find(m => m.id === at.machine)
   const node = machine?.nodes.find(n => n.id === at.node)
   return `${machine?.name ?? at.machine}, ${node?.name ?? at.node}`
 }
+
+/** in what its values are given */
+const storedIn = ({ unit }: Sensor): string =>
+  unit === 'state' ? '1 open or running, 0 not' : unit === '1/min' ? '1/s' : isThermometer({ unit }) ? '°C' : 'm'
 
 export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor, clock }) => {
   const sensors = () => {
@@ -64,7 +69,7 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
         sensor.name,
         place,
         state.value,
-        sensor.unit === 'state' ? '1 open or running, 0 not' : '°C',
+        storedIn(sensor),
         isoTime(state.at),
         state.trust,
         reason,

@@ -1,6 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import type { Sensor } from '../../../core/shop.js'
+import { isThermometer, type Sensor } from '../../../core/shop.js'
 import { type Cell, csv, isoTime } from '../../csv.js'
 import type { Series } from '../../store/store.js'
 import { knownSensors } from '../known.js'
@@ -22,7 +22,7 @@ const query = z.object({
 })
 
 const withOffset = ({ level, points }: Series, sensor: Sensor) => {
-  const offset = sensor.unit === 'state' ? 0 : sensor.offset
+  const offset = isThermometer(sensor) ? sensor.offset : 0
   return {
     sensor: sensor.id,
     level,

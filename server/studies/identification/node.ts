@@ -5,7 +5,7 @@ import {
   type Identified,
   identifying,
 } from '../../../core/settling/index.js'
-import type { Machine, Node, Sensor, Shop } from '../../../core/shop.js'
+import { isThermometer, type Machine, type Node, type Sensor, type Shop } from '../../../core/shop.js'
 import { doubtedStretches, sensorsAt } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
 import { fingerprint, fortnight, meanOf, readingMeans, timesOf } from './history.js'
@@ -34,7 +34,7 @@ const candidatesFor = (shop: Shop, machine: Machine, follows: string): Candidate
     .map(node => ({ name: node.name, sensors: sensorsAt(shop, machine, node.id) }))
   let shopAir = 0
   const around = shop.sensors.filter(({ unit, at }) => {
-    if (unit === 'state') return false
+    if (!isThermometer({ unit })) return false
     if (at.kind === 'shop air') return ++shopAir <= mostShopAir
     return at.kind === 'source' && machine.exposedTo.includes(at.source)
   })

@@ -1,4 +1,4 @@
-import type { Sensor, Shop } from '../../../core/shop.js'
+import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 
 /** A place whose air the night is told of, and the sensors that tell it. */
 export interface AirPlace {
@@ -13,7 +13,7 @@ export const airPlaces = ({
   areas = [],
   machines,
 }: Pick<Shop, 'sensors' | 'areas' | 'machines'>): AirPlace[] => {
-  const temperatures = sensors.filter(({ unit }) => unit !== 'state')
+  const temperatures = sensors.filter(isThermometer)
   const of = (kind: Sensor['at']['kind']) => temperatures.filter(({ at }) => at.kind === kind)
   const airNodes = new Set(
     machines.flatMap(({ id, nodes }) => nodes.flatMap(node => (node.kind === 'air' ? [`${id}/${node.id}`] : []))),

@@ -8,7 +8,7 @@ import {
   nightOf,
   swingOf,
 } from '../../../core/morning/index.js'
-import type { Machine, Sensor } from '../../../core/shop.js'
+import { isThermometer, type Machine, type Sensor } from '../../../core/shop.js'
 import { mean } from '../../../core/statistics/index.js'
 import { type GrowthHistory, growthOver, type Past, quarterHour, type Span } from '../../history/index.js'
 import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
@@ -166,7 +166,7 @@ export const nightStudy = async (past: Past, now: number): Promise<NightStudy> =
   const to = Math.floor(now / quarterHour) * quarterHour
   const night = { from: Math.min(Math.floor(nightBegan(shop, now) / quarterHour) * quarterHour, to - quarterHour), to }
   const like = nightsLike(shop, night)
-  const sensors = shop.sensors.filter(({ unit }) => unit !== 'state')
+  const sensors = shop.sensors.filter(isThermometer)
   const beliefs = await readBeliefs(past, sensors, (like.at(-1)?.from ?? night.from) - lead)
   const outside = await outsideLimits(past, night)
   const airs = []

@@ -1,6 +1,8 @@
 import {
   compareTests,
   fitSpindle,
+  type KnownSpindle,
+  knownByTest,
   predictGrowth,
   type SpindleAnswer,
   type SpindleFit,
@@ -64,7 +66,7 @@ const steadyOf = ({ steady }: SpindleModel): SpindleFit['steady'] => {
   }))
 }
 
-const fitOf = (model: SpindleModel, { test }: SpindleTest): SpindleFit => {
+const fitOf = (model: SpindleModel, { test, at }: SpindleTest): SpindleFit => {
   const end = test.steps.reduce((sum, { duration }) => sum + duration, 0)
   const times = Array.from({ length: points.time + 1 }, (_, i) => (i * end) / points.time)
   const highest = model.law.speeds.at(-1)!
@@ -82,6 +84,7 @@ const fitOf = (model: SpindleModel, { test }: SpindleTest): SpindleFit => {
     scatter: model.scatter,
     misfit: model.misfit,
     steady: steadyOf(model),
+    known: knownByTest(model, at),
     readings: test.readings.map(({ at, growth }, i) => ({ at, growth: growth - model.zero, outlier: far.has(i) })),
     overTime: predictGrowth(model, test.steps, times).growth.map(({ at, growth, halfBand }) => ({
       at,
@@ -165,6 +168,10 @@ export const spindleOfTests = async (
   }
 }
 
+/** What is known of a machine's spindle from its newest test. */
+export const spindleAnswerOf = async (store: Pick<Store, 'facts'>, machine: string): Promise<SpindleAnswer> =>
+  (await spindleOfTests(await spindleTestsOf(store, machine), null))!
+
 const shownOf = (test: SpindleTest, tests: readonly SpindleTest[]): NonNullable<SpindleAnswer['shown']> => {
   const fitted = fittedOf(test)
   return {
@@ -181,4 +188,10 @@ export const newestFitted = (tests: readonly SpindleTest[]): { test: SpindleTest
     if ('model' in fitted) return { test, model: fitted.model }
   }
   return null
+}
+
+/** What follows a machine's spindle live, from its newest test; null where none tells anything. */
+export const knownSpindleOf = async (store: Pick<Store, 'facts'>, machine: string): Promise<KnownSpindle | null> => {
+  const newest = newestFitted(await spindleTestsOf(store, machine))
+  return newest && knownByTest(newest.model, newest.test.at)
 }

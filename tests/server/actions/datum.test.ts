@@ -43,6 +43,7 @@ const lived = () => {
     shop: () => shop,
     store,
     monitor,
+    knownSpindle: async () => null,
     fileSensors: () => demoShop().sensors,
     clock: () => now,
   })

@@ -12,6 +12,7 @@ import type { Reading } from '../../../server/ingest/reading.js'
 import type { Monitor, MonitorChange } from '../../../server/monitor/monitor.js'
 import type { Series, Store } from '../../../server/store/store.js'
 import { createJobAnswers } from '../../../server/studies/morning/job-answers.js'
+import { knownSpindleOf } from '../../../server/studies/spindle/spindle-tests.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { factsInMemory } from '../store/facts-in-memory.js'
 import { storeInMemory } from '../store/store-in-memory.js'
@@ -244,6 +245,7 @@ export class FakeMonitor implements Monitor {
     this.offsets[sensor] = offset
   }
   setSettling() {}
+  setSpindle() {}
   suspects() {
     return []
   }
@@ -348,6 +350,7 @@ export const appFor = async (
         shop: () => shop,
         store: more.store ?? store,
         monitor,
+        knownSpindle: machine => knownSpindleOf(more.store ?? store, machine),
         fileSensors: () => shop.sensors,
         clock: () => monitor.now,
       }),

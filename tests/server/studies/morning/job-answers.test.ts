@@ -32,7 +32,14 @@ const answering = () => {
     return { ...new FakeMonitor().circumstances(), outlook: outlookOf(one, state) }
   }
   const parts = { shop: small, store, monitor: { shop: () => monitor.shop(), circumstances }, clock: () => monitor.now }
-  const actions = createActions({ shop: () => small, store, monitor, fileSensors: () => [], clock: () => monitor.now })
+  const actions = createActions({
+    shop: () => small,
+    store,
+    monitor,
+    knownSpindle: async () => null,
+    fileSensors: () => [],
+    clock: () => monitor.now,
+  })
   const plan = async (over: Partial<JobPlan> = {}): Promise<PlannedJob> => {
     const job: JobPlan = {
       part: 'Pump housing',

@@ -1,0 +1,72 @@
+import type { SpindleSaid } from '../../core/shop.js'
+import { choice, or, positive, speed, uncertain, uncertainDuration, uncertainLength } from './readers.js'
+import { looked, section, value } from './section.js'
+import { axisOf, type Place } from './thermal-loop.js'
+
+/** relative standard uncertainties of what is stated without any; judgement, no source */
+const usual = { growth: 0.3, timeConstant: 0.5 }
+
+const written = (place: Place) =>
+  section({
+    axis: value(axisOf(place)),
+    sign: value(or(choice('+', '-'), '-')),
+    'work speed': value(or(positive(speed, '8000 1/min'), undefined)),
+    'highest speed': value(or(positive(speed, '12000 1/min'), undefined)),
+    growth: value(
+      or(
+        uncertain(
+          uncertainLength,
+          each => Math.abs(each.value) <= 0.002,
+          'write at most 2 mm, for example 40 µm ± 30 %',
+        ),
+        undefined,
+      ),
+    ),
+    'time constant': value(
+      or(
+        uncertain(uncertainDuration, each => each.value > 0, 'write a duration above zero, for example 25 min ± 50 %'),
+        undefined,
+      ),
+    ),
+  })
+
+/**
+ * What is said of a spindle: the axis it moves, and at which speed jobs are taken to run it. Growth can be stated where no
+ * growth test is on record.
+ */
+export const spindle = (place: Place) =>
+  looked<SpindleSaid>((raw, say, pass) => {
+    const read = written(place).safeParse(raw)
+    if (!read.success) return pass(read.error)
+    const {
+      axis,
+      sign,
+      growth,
+      'time constant': timeConstant,
+      'work speed': workSpeed,
+      'highest speed': highest,
+    } = read.data
+    if ((growth === undefined) !== (timeConstant === undefined))
+      return say('growth and its time constant are stated together', {
+        remedy: 'write both, for example growth: 40 µm ± 30 % and time constant: 25 min ± 50 %, or neither',
+      })
+    if (growth && workSpeed === undefined)
+      return say('the speed at which it grows so far is not stated', {
+        remedy: 'write work speed: 8000 1/min beside growth',
+      })
+    return {
+      axis,
+      sign: sign === '+' ? 1 : -1,
+      ...(workSpeed !== undefined && { workSpeed }),
+      ...(highest !== undefined && { highest }),
+      ...(growth &&
+        timeConstant && {
+          stated: {
+            growth: growth.value,
+            growthUncertainty: growth.relativeUncertainty ?? usual.growth,
+            timeConstant: timeConstant.value,
+            timeConstantUncertainty: timeConstant.relativeUncertainty ?? usual.timeConstant,
+          },
+        }),
+    }
+  })
