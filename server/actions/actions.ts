@@ -2,7 +2,14 @@ import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type { KnownSpindle, RunEvent, SpindleRun, SpindleTest, ToolList, ToolListEntry } from '../../core/spindle/index.js'
+import type {
+  KnownSpindle,
+  RunEvent,
+  SpindleRun,
+  SpindleTest,
+  ToolList,
+  ToolListEntry,
+} from '../../core/spindle/index.js'
 import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '../../core/state.js'
 import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
