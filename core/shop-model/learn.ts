@@ -5,6 +5,7 @@ import { type Drive, drives } from './drives.js'
 import { lagged } from './lag.js'
 import type { Influence, PlaceModel, ShopModel } from './model.js'
 import { type Group, misfit, type RidgeFit, ridgeFit, varianceOf } from './ridge.js'
+import { isThermostat } from './thermostat.js'
 
 /**
  * s; what is tried of a place's own two time constants, of its air and of what is heavy around it, and how much the second counts
@@ -64,7 +65,10 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
     nonNegative: true,
   })
   const byStream = pulls.map(drive => bySource(drive, beside))
-  const moving = movingAir(courses, pulls)
+  const moving = movingAir(
+    courses,
+    pulls.filter(drive => !isThermostat(places, drive)),
+  )
   const week = weekOf(courses)
   const fromPlace = (place: Place, lags: number[]): Influencing => ({
     of: place.id,
@@ -192,20 +196,23 @@ interface OwnTimes {
 const together = 6
 
 /** Means over longer intervals; not known (NaN) where a part of one is not. */
-const coarse = (values: Float64Array): Float64Array => {
-  const means = new Float64Array(Math.floor(values.length / together))
+const coarse = (values: Float64Array, count = together): Float64Array => {
+  const means = new Float64Array(Math.floor(values.length / count))
   means.forEach((_, k) => {
-    for (let i = 0; i < together; i++) means[k]! += values[k * together + i]! / together
+    for (let i = 0; i < count; i++) means[k]! += values[k * count + i]! / count
   })
   return means
 }
 
 const coarsened = (groups: readonly Influencing[]): Group[] =>
-  groups.map(group => ({ ...group, columns: group.columns.map(coarse) }))
+  groups.map(group => ({ ...group, columns: group.columns.map(column => coarse(column)) }))
 
 /** without columns that hardly move: they tell nothing */
 const moved = (all: readonly Influencing[]): Influencing[] =>
   all.filter(({ columns }) => columns.some(column => varianceOf(column) > 1e-9))
+
+/** 1/K²; every shop has its hours, its setback and its shifts: 2 K are nothing special. Judgement, no source */
+const ofWeek = 0.25
 
 /** Straight lines between the hours of a day, of days with a shift and of the others: what comes again each day or week. */
 export const weekColumns = ({ hour, works, length }: Pick<Courses, 'hour' | 'works' | 'length'>): Float64Array[] => {
@@ -226,6 +233,7 @@ const weekOf = (courses: Courses): Influencing => ({
   lags: Array.from({ length: 48 }, (_, k) => k),
   columns: weekColumns(courses),
   nonNegative: false,
+  precision: ofWeek,
 })
 
 /** s; pulls are compared as the air feels them, and without what they keep for hours */

@@ -2,7 +2,7 @@ import type { Node } from '../shop.js'
 import { normalQuantile } from '../statistics/normal.js'
 import type { ShopEffects, Which } from './effects.js'
 import { lagged } from './lag.js'
-import { ownHeat } from './own-heat.js'
+import { ownHeat, whenItWorked } from './own-heat.js'
 
 /** A node of a machine over a span, as the effects of causes reach it. */
 export interface NodeCourse extends Pick<Node, 'id' | 'name' | 'kind' | 'follows'> {
@@ -26,24 +26,21 @@ export type NodeEffects = Float64Array[]
 
 /** Carries the effects on places on to the nodes of one machine, which follow their air with their own time constants. */
 export class MachineEffects {
-  private readonly work: { byNode: NodeEffects; told: boolean }
+  private readonly works: readonly boolean[] | null
+  private readonly ownWork = new Map<Which, NodeEffects>()
 
   constructor(
     private readonly machine: MachineCourse,
     private readonly effects: ShopEffects,
     private readonly spacing: number,
-    begin: number,
+    private readonly begin: number,
   ) {
-    this.work = ownHeat(machine, spacing, begin)
-    machine.nodes.forEach(({ id, kind, temperature }, n) => {
-      const followed = kind === 'coolant' ? effects.following(`${machine.id}/${id}`) : null
-      if (followed) this.work.byNode[n] = ownCourse(temperature, followed, begin)
-    })
+    this.works = whenItWorked(machine, spacing)
   }
 
   /** whether the machine's own heat tells when it worked */
   get workIsTold(): boolean {
-    return this.work.told || this.machine.nodes.some(({ kind }) => kind === 'coolant')
+    return this.works !== null || this.machine.nodes.some(({ kind }) => kind === 'coolant')
   }
 
   /** @param causes ids of sources, `outdoors`, `week`, `own work` */
@@ -58,7 +55,7 @@ export class MachineEffects {
       // a node that follows itself through others would never end
       found.set(node.id, new Float64Array(length))
       const followed = node.kind === 'body' ? nodes.find(other => other.id === node.follows) : undefined
-      const own = causes.includes('own work') ? this.work.byNode[nodes.indexOf(node)]! : null
+      const own = causes.includes('own work') ? this.work(which)[nodes.indexOf(node)]! : null
       const reached =
         node.kind !== 'body'
           ? (places.get(`${id}/${node.id}`) ?? new Float64Array(length))
@@ -70,6 +67,21 @@ export class MachineEffects {
       return effect
     }
     return nodes.map(effectOn)
+  }
+
+  private work(which: Which): NodeEffects {
+    const known = this.ownWork.get(which)
+    if (known) return known
+    const { machine, works, spacing, begin, effects } = this
+    const found = works
+      ? ownHeat(machine, works, spacing, begin, node => this.timeConstant(node, which))
+      : machine.nodes.map(({ temperature }) => new Float64Array(temperature.length))
+    machine.nodes.forEach(({ id, kind, temperature }, n) => {
+      const followed = kind === 'coolant' ? effects.following(`${machine.id}/${id}`) : null
+      if (followed) found[n] = ownCourse(temperature, followed, begin)
+    })
+    this.ownWork.set(which, found)
+    return found
   }
 
   /** of a drawing: another one that is as likely */

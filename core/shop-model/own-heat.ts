@@ -13,44 +13,59 @@ const over = 3
 const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.85 }
 
 /**
- * What a machine's own work added to its bodies: where one body's driving excess falls into rest and work, that tells when it
- * worked, and what drove each body beyond its rest then and while it came to rest, its own time constant applied, is its own work's.
+ * When a machine worked: where the driving excess of one of its bodies falls into rest and work, that tells.
  *
+ * @returns for each interval; null where nothing tells
+ */
+export const whenItWorked = ({ nodes }: MachineCourse, spacing: number): boolean[] | null =>
+  leaderOf(
+    nodes,
+    nodes.map(node => excessOf(node, nodes, spacing, node.timeConstant)),
+  )?.works ?? null
+
+/**
+ * What a machine's own work added to its bodies: what drove each one beyond its rest while the machine worked and while the body
+ * came to rest, its own time constant applied.
+ *
+ * @param works when the machine worked
  * @param begin index of the first interval that counts
- * @returns K by node; `told` false (and all 0) where nothing tells when it worked
+ * @param timeConstantOf s; of a body
+ * @returns K by node
  */
 export const ownHeat = (
   { nodes }: MachineCourse,
+  works: readonly boolean[],
   spacing: number,
   begin: number,
-): { byNode: NodeEffects; told: boolean } => {
-  const excess = nodes.map(node => excessOf(node, nodes, spacing))
-  const leader = leaderOf(nodes, excess)
-  const none = nodes.map(({ temperature }) => new Float64Array(temperature.length))
-  if (!leader) return { byNode: none, told: false }
-  const byNode = nodes.map((node, n) => {
-    const own = excess[n]
-    if (!own) return none[n]!
+  timeConstantOf: (node: NodeCourse) => number,
+): NodeEffects =>
+  nodes.map(node => {
+    const timeConstant = timeConstantOf(node)
+    const own = excessOf(node, nodes, spacing, timeConstant)
+    if (!own) return new Float64Array(node.temperature.length)
     // after work its heat goes on to come out of the core for about as long as the body takes to settle
-    const lasting = Math.ceil(node.timeConstant / spacing)
+    const lasting = Math.ceil(timeConstant / spacing)
     let left = 0
-    const warm = leader.works.map(works => {
-      left = works ? lasting : left - 1
+    const warm = works.map(does => {
+      left = does ? lasting : left - 1
       return left >= 0
     })
     const known = (which: (i: number) => boolean) => [...own].filter((q, i) => !Number.isNaN(q) && which(i))
     const atRest = known(i => !warm[i])
-    const rest = atRest.length > 0 ? median(atRest) : median(known(i => !leader.works[i]))
+    const rest = atRest.length > 0 ? median(atRest) : median(known(i => !works[i]))
     const driven = own.map((q, i) => (i >= begin && warm[i] && !Number.isNaN(q) ? q - rest : 0))
-    return lagged(driven, node.timeConstant, spacing, 0)
+    return lagged(driven, timeConstant, spacing, 0)
   })
-  return { byNode, told: true }
-}
 
-const excessOf = (node: NodeCourse, nodes: readonly NodeCourse[], spacing: number): Float64Array | null => {
+const excessOf = (
+  node: NodeCourse,
+  nodes: readonly NodeCourse[],
+  spacing: number,
+  timeConstant: number,
+): Float64Array | null => {
   const followed = node.kind === 'body' ? nodes.find(({ id }) => id === node.follows) : undefined
   if (!followed) return null
-  const { temperature, timeConstant } = node
+  const { temperature } = node
   const air = followed.temperature
   const excess = new Float64Array(temperature.length).fill(Number.NaN)
   for (let i = over; i < temperature.length; i++) {

@@ -6,6 +6,8 @@ export interface Group {
   columns: Float64Array[]
   /** none of its factors may be below zero */
   nonNegative: boolean
+  /** 1/K²; a penalty that is given: what is expected anyway, and must not be saved by letting another column do it */
+  precision?: number
 }
 
 /** A fit, with what a block bootstrap makes of it. */
@@ -47,9 +49,11 @@ export const misfit = (target: Float64Array, groups: readonly Group[], memory: n
   const { all, groupOf, bounded } = laidOut(target, groups)
   const sum = summed(grams(target, all, memory), all.length)
   if (sum.rows < leastRows * all.length) return Number.POSITIVE_INFINITY
+  const given = groups.map(({ precision }) => precision)
   const { noise } = mostProbable(
     sum,
-    groups.map(() => 1),
+    given,
+    given.map(own => own ?? 1),
     Math.max(sum.squares / sum.rows, leastNoise),
     groupOf,
     bounded,
@@ -73,15 +77,16 @@ export const misfit = (target: Float64Array, groups: readonly Group[], memory: n
 export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: Draw): RidgeFit | null => {
   const { all, groupOf, bounded } = laidOut(target, groups)
   const n = all.length
+  const given = groups.map(({ precision }) => precision)
   let memory = 0.9
   let found: (MostProbable & { blocks: Gram[]; rows: number }) | null = null
   for (let round = 0; round < rounds; round++) {
     const blocks = grams(target, all, memory)
     const sum = summed(blocks, n)
     if (sum.rows < leastRows * n) return null
-    const precisions: readonly number[] = found?.precisions ?? groups.map(() => 1)
+    const precisions: readonly number[] = found?.precisions ?? given.map(own => own ?? 1)
     const noise: number = found?.noise ?? Math.max(sum.squares / sum.rows, leastNoise)
-    found = { ...mostProbable(sum, precisions, noise, groupOf, bounded, evidenceRounds), blocks, rows: sum.rows }
+    found = { ...mostProbable(sum, given, precisions, noise, groupOf, bounded, evidenceRounds), blocks, rows: sum.rows }
     if (round < rounds - 1) memory = memoryOf(target, all, found.factors)
   }
   const { factors, precisions, noise, blocks, rows } = found!
@@ -115,6 +120,7 @@ interface MostProbable {
 /** Factors, penalties and noise under which the data are most probable, found in turn. */
 const mostProbable = (
   sum: Gram,
+  given: readonly (number | undefined)[],
   begin: readonly number[],
   firstNoise: number,
   groupOf: readonly number[],
@@ -136,7 +142,8 @@ const mostProbable = (
       size[g]! += factors[k]! ** 2
     }
     precisions.forEach((_, g) => {
-      precisions[g] = Math.min(1e6, Math.max(1e-4, Math.max(known[g]!, 1e-3) / Math.max(size[g]!, 1e-9)))
+      if (given[g] === undefined)
+        precisions[g] = Math.min(1e6, Math.max(1e-4, Math.max(known[g]!, 1e-3) / Math.max(size[g]!, 1e-9)))
     })
     const left = residualSquares(sum, factors)
     noise = Math.max(left / Math.max(sum.rows - known.reduce((a, b) => a + b, 0), sum.rows / 2), leastNoise)

@@ -14,7 +14,7 @@ import type { Heated } from './heating.js'
 import { examineMornings, type MorningsRecord } from './mornings.js'
 import type { ExamRecord } from './records.js'
 import { examineSensors } from './sensors.js'
-import { compareSources, live, type Removed, type SourcesRecord } from './sources.js'
+import { compareSources, live, ownWork, type Removed, type SourcesRecord } from './sources.js'
 import type { SuspectsRecord } from './suspects.js'
 
 /** s */
@@ -86,7 +86,7 @@ const withoutCause =
     let held: number | null = null
     const isGone = (cause: string) => removed?.cause === cause && simulated !== null && simulated.time() >= removed.from
     simulated = twin(() => (isGone('week') ? true : null), {
-      duty: () => (isGone('own work') ? { spindle: 0, motion: 0 } : null),
+      duty: machine => (isGone(ownWork(machine)) ? { spindle: 0, motion: 0 } : null),
       outdoors: ({ season, day, airMass }) => {
         if (!isGone('outdoors')) return season + day + airMass
         held ??= season + airMass

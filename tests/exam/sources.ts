@@ -82,6 +82,9 @@ export interface Lived {
   yoked: string[]
 }
 
+/** the cause that one machine's own work is */
+export const ownWork = (machine: string): string => `own work of ${machine}`
+
 /** so seldom that no sensor reports, s */
 const never = 1000 * 86_400
 
@@ -117,7 +120,12 @@ export const live = (
       if (first && second) simulated.setDoor(second, shut === first ? false : simulated.climate().active[first]!)
     }
   }
-  const causes = [...shop.sources.map(({ id }) => id).filter(id => id !== yoked[1]), 'outdoors', 'own work', 'week']
+  const causes = [
+    ...shop.sources.map(({ id }) => id).filter(id => id !== yoked[1]),
+    'outdoors',
+    'week',
+    ...shop.machines.map(({ id }) => ownWork(id)),
+  ]
   const minutes = new Minutes()
   const ours = twin(null)
   step(ours, span.from, minutes)
@@ -157,7 +165,10 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
     const was = truth.get(key(machine.id, axis))!
     const whole = variance(was)
     const told: SourcesRecord['causes'] = []
-    for (const [cause, courses] of lived.without) {
+    for (const [named, courses] of lived.without) {
+      const cause = named === ownWork(machine.id) ? 'own work' : named
+      // what another machine's work did is its shop's, and nothing tells it apart
+      if (cause.startsWith(ownWork(''))) continue
       const then = courses.get(key(machine.id, axis))!
       const shut = cause === yoked[0] ? yoked : [cause]
       const isSource = shop.sources.some(({ id }) => id === cause)
