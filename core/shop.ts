@@ -332,6 +332,13 @@ const topicMapping = z.object({
 /** One entry of the shop file for the topics of many sensors. */
 export type TopicMapping = z.infer<typeof topicMapping>
 
+const decisionRule = z.object({
+  coverage: z.number().describe('standard uncertainties that must fit between the error and the share for `fit`'),
+  probability: z.number().optional().describe('0..1; one-sided, as the file gives it; left out: it gives the coverage'),
+})
+/** How far inside the share an error must lie to be accepted. */
+export type DecisionRule = z.infer<typeof decisionRule>
+
 export const shopSchema = z
   .object({
     name: z.string(),
@@ -344,6 +351,7 @@ export const shopSchema = z
       ),
     clock: z.enum(['24 h', '12 h']).optional().describe('by which times are written; 24 h if not given'),
     referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
+    decisionRule: decisionRule.optional().describe('k = 2 if not given'),
     shifts: z.array(shift).optional().describe('Monday to Friday from 06:00 to 18:00 if not given'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
     replay: z

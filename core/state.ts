@@ -57,6 +57,12 @@ export const classState = z.object({
   verdict,
   since: time.describe('ms since 1970 UTC; since when this verdict stands'),
   thermalErrorIndex: z.number().nullable().describe('percent of the tolerance; null when unknown'),
+  counted: z
+    .number()
+    .nullable()
+    .describe(
+      'percent of the tolerance; error with as many standard uncertainties as the decision rule asks for: the verdict compares it with the share',
+    ),
   ready: readyTime.nullable().describe('only for `settling`'),
   reasons: z.array(reason).describe('largest first; for `fit` they say what is to be watched'),
   remedy: remedy.nullable().describe('what to do about it; null when fit'),

@@ -76,7 +76,7 @@ const likely: Within = ({ workClass }, planned, ahead) =>
 
 /** with its uncertainty, as for a verdict */
 const surely: Within = ({ workClass, limit }, planned, ahead) =>
-  assess(outlookAhead(planned, ahead), workClass).index <= limit
+  assess(outlookAhead(planned, ahead), workClass).counted <= limit
 
 /** The latest moment at which the heating may come on, s from now; null where even now is too late. */
 const latestStart = (question: HeatingQuestion, learned: LearnedAir, within: Within): number | null => {

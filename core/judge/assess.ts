@@ -11,6 +11,8 @@ export const hour = 3600
 export interface Assessment {
   /** percent; the worst over the axes */
   index: number
+  /** the same with as many standard uncertainties as the decision rule asks for: what a verdict goes by */
+  counted: number
   /** id of that axis */
   worst: string
   axes: AxisJob[]
@@ -27,13 +29,16 @@ export interface Assessment {
 export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
   const nominal = nominalErrors(outlook, workClass)
   const later = nominalErrors(outlook, workClass, hour)
-  let index = 0
+  let [index, counted] = [0, 0]
+  const part = (outlook.coverage ?? 2) / 2
   let worst = outlook.loop.axes[0]?.axis.id ?? ''
   const axes = outlook.loop.axes.map((axis, i): AxisJob => {
     const of = nominal[i]!
     const budget = contributions(outlook, axis, workClass, of)
     const uncertainty = expandedUncertainty(budget)
     const own = thermalErrorIndex(combinedError(of), uncertainty, workClass.tolerance)
+    const ruled = thermalErrorIndex(combinedError(of), part * uncertainty, workClass.tolerance)
+    if (!(ruled <= counted)) counted = ruled
     if (!(own <= index)) {
       index = own
       worst = axis.axis.id
@@ -55,5 +60,5 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
       ].sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount)),
     }
   })
-  return { index, worst, axes, nominal }
+  return { index, counted, worst, axes, nominal }
 }

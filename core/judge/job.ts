@@ -70,6 +70,8 @@ export interface Outlook {
   /** in the order of the machine's nodes */
   nodes: NodeOutlook[]
   part: PartOutlook
+  /** standard uncertainties that the decision rule asks for between an error and the share; 2 if not given */
+  coverage?: number
   /** what the machine's zero counts from; null for work that is zeroed at each job's start */
   datum: Zero | null
   /** of a machine whose spindle was tested, or whose growth the shop file states */

@@ -114,7 +114,7 @@ export const earliestAndLowest = (
   within: number,
 ): { first: number | null; lowestAt: number } => {
   const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const { at: first, lowestAt } = firstWithin(outlook, workClass, slopes, index, limit, { end: within })
+  const { at: first, lowestAt } = firstWithin(outlook, workClass, slopes, ruled(outlook), limit, { end: within })
   return { first, lowestAt: first ?? lowestAt }
 }
 
@@ -139,21 +139,21 @@ export interface ReadyAhead {
 /** factor on a standard uncertainty which a normal distribution exceeds on one side with a probability of one in ten */
 const nineOfTen = 1.2816
 
-/** The index alone, as a verdict counts it. */
-const index: Counting = { coverage: 2, onTheWay: 0 }
+/** What a verdict counts. */
+const ruled = ({ coverage = 2 }: Outlook): Counting => ({ coverage, onTheWay: 0 })
 const errorAlone: Counting = { coverage: 0, onTheWay: 0 }
 
 /**
  * When a job could start, as its sources usually go or under the outlook's plan.
  *
- * - latest: from then on its thermal error index, error with expanded uncertainty (k = 2), is within the limit of the
+ * - latest: from then on its error, with the uncertainty that the decision rule asks for, is within the limit of the
  *   verdict, and so it is a while later; where it is known how its sources usually go, with a probability of nine in ten
  *   given what may come until then. This is what can be promised.
  * - likely: from then on its error alone is within the share.
  * - earliest: from then on that cannot be ruled out: the error less 1.645 standard uncertainties is within the share, or
  *   would be if all time constants were shorter by as much.
  *
- * @param limit percent; what the index must not exceed for the verdict
+ * @param limit percent; what error and uncertainty must not exceed for the verdict
  * @param stay  s; how long it must not do so
  * @returns `ready` null when no latest time is within 72 h; `lowest` the lowest index met until then, percent
  */
@@ -169,7 +169,12 @@ export const readyTime = (
   const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
   const search = (of: Outlook, counting: Counting, most: number, wait = 0) =>
     firstWithin(of, workClass, slopes, counting, most, { stay: wait })
-  const { at: latest, lowest } = search(outlook, { coverage: 2, onTheWay: isLearned ? nineOfTen : 0 }, limit, stay)
+  const { at: latest, lowest } = search(
+    outlook,
+    { ...ruled(outlook), onTheWay: isLearned ? nineOfTen : 0 },
+    limit,
+    stay,
+  )
   if (latest === null) return { ready: null, lowest }
   const share = 100 * workClass.share
   const first = (of: Outlook, counting: Counting) => search(of, counting, share).at ?? latest

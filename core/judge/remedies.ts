@@ -11,7 +11,7 @@ export interface Situation {
   /** for a class zeroed at the datum, `outlook.datum` null means that none is recorded */
   outlook: Outlook
   workClass: WorkClass
-  /** percent; what the thermal error index must not exceed to become fit */
+  /** percent; what error and uncertainty must not exceed to become fit, by the decision rule */
   limit: number
   /** ms */
   now: number
@@ -138,7 +138,7 @@ const inAirAt = (of: Situation, temperature: number): Leaves => {
 /** What is left of the present error when something of it is different at once. */
 const changed = ({ workClass, limit, now, proof }: Situation, outlook: Outlook): Leaves => {
   const found = assess(outlook, workClass)
-  return { ...leavesOf(found, workClass, now), fitBy: found.index <= limit ? now + proof * 1000 : null }
+  return { ...leavesOf(found, workClass, now), fitBy: found.counted <= limit ? now + proof * 1000 : null }
 }
 
 const zeros = (situation: Situation): Remedy[] => {

@@ -56,13 +56,13 @@ export const earningDelay = (
 export interface Judgement {
   /** false where a needed node is missing, late or not believed */
   known: boolean
-  /** thermal error index, percent */
+  /** error with the uncertainty that the decision rule asks for, percent of the tolerance */
   index: number
   /** percent; share of the tolerance that the work class grants to heat */
   share: number
   /** whether a time can be named at which it will be fit */
   willBeFit: boolean
-  /** percent; lowest thermal error index ahead if conditions hold */
+  /** percent; the lowest of the same ahead */
   lowest: number
 }
 

@@ -36,7 +36,7 @@ export const jobClass = (job: PlannedJob, material: Material, feature = 0): Work
 export interface Look {
   /** the error alone */
   alone: number
-  /** with its expanded uncertainty, if conditions hold */
+  /** with the uncertainty that the decision rule asks for, if conditions hold */
   held: number
   /** also with what the air may do until then, and with what is not known of the way there */
   sure: number
@@ -142,13 +142,14 @@ export const lookAt = (of: OnMachine, ahead: number): Look => {
       const granted = workClass.tolerance * workClass.share
       nominalErrors(outlook, workClass).forEach((nominal, i) => {
         const error = combinedError(nominal) / granted
-        const held = jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!) / granted
+        const { coverage = 2 } = outlook
+        const held = ((coverage / 2) * jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!)) / granted
         const way = Math.hypot(...onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead + of.probedAfter)) / granted
-        const sure = Math.hypot(held, 2 * way)
+        const sure = Math.hypot(held, coverage * way)
         most('alone', error)
         most('held', error + held)
         most('sure', error + sure)
-        most('lowest', error - (ninety / 2) * sure)
+        most('lowest', error - (ninety / coverage) * sure)
         most('highest', error + ninety * way)
       })
     }

@@ -77,7 +77,7 @@ export const readyBetween = (
   return { earliest: time(earliest), likely: time(likely), latest: time(latest) + wait }
 }
 
-/** percent; what the thermal error index of a class must not exceed to become fit */
+/** percent; what error and uncertainty of a class must not exceed to become fit, by the decision rule */
 export const limitOf = ({ share }: WorkClass): number => 100 * share * (1 - defaultVerdictSettings.deadband)
 
 /** Whether some body is still on its way to where the air is taking it. */
@@ -166,7 +166,7 @@ export class ClassWatch {
     }
     const found = assess(outlook, workClass)
     const limit = limitOf(workClass)
-    const low = found.index <= limit
+    const low = found.counted <= limit
     if (low) this.ready = null
     else if (isStale(this.ready, now)) {
       const { ready, lowest } = readyTime(outlook, workClass, limit, this.proof(now) / 1000)
@@ -174,11 +174,11 @@ export class ClassWatch {
     }
     const judgement = {
       known: true,
-      index: found.index,
+      index: found.counted,
       share,
       // what holds while a door stands open is nothing to wait for
       willBeFit: this.ready?.value != null && !(disturbance?.to === null && isOnTheMove(outlook)),
-      lowest: this.ready?.lowest ?? found.index,
+      lowest: this.ready?.lowest ?? found.counted,
     }
     this.verdict = nextVerdict(this.verdict, judgement, now)
     const { verdict, lowSince, losses } = this.verdict
@@ -202,7 +202,7 @@ export class ClassWatch {
     remedy: Remedy | null,
   ): ClassState {
     const { verdict, since } = this.verdict!
-    const thermalErrorIndex = found?.index ?? null
+    const [thermalErrorIndex, counted] = [found?.index ?? null, found?.counted ?? null]
     const { record } = this.times
     const fitByRecord = record.of > 0 ? record : null
     return {
@@ -210,6 +210,7 @@ export class ClassWatch {
       verdict,
       since,
       thermalErrorIndex,
+      counted,
       ready,
       reasons,
       remedy,

@@ -1,5 +1,6 @@
 import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
+  defaultDecisionRule,
   lookingAhead,
   type Outlook,
   type PlannedAir,
@@ -209,6 +210,7 @@ export class MachineWatch {
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
     return {
       loop: this.loop,
+      coverage: (this.shop.decisionRule ?? defaultDecisionRule).coverage,
       nodes: nodes.map(({ outlook, jobHeat }, i) => ({
         ...outlook!,
         ordinaryChange: ordinaryChange(this.nodes.followers[i]!, workClass.duration),

@@ -2,6 +2,7 @@ import type { z } from 'zod'
 import { standardTolerance } from '../../core/judge/index.js'
 import type { Shop, Source, WorkClass } from '../../core/shop.js'
 import { across } from './across.js'
+import { decisionRule } from './decision-rule.js'
 import { lowPercent } from './device.js'
 import { formerly } from './formerly.js'
 import { area } from './limits.js'
@@ -49,6 +50,7 @@ const shopSection = section({
   units: value(or(choice('metric', 'inch', 'tenths'), undefined)),
   clock: value(or(choice('24 h', '12 h'), undefined)),
   invented: value(or(flag, false)),
+  'decision rule': value(or(decisionRule, undefined)),
   'low battery': value(or(lowPercent, undefined)),
   shifts: list(shift, 'write a list of shifts: [{ days: mon-fri, from: 06:00, to: 18:00 }]'),
 })
@@ -171,6 +173,7 @@ const sections = (outline: Outline) =>
       referenceTemperature: file.shop['reference temperature'],
       ...(file.shop.units && { units: file.shop.units }),
       ...(file.shop.clock && { clock: file.shop.clock }),
+      ...(file.shop['decision rule'] && { decisionRule: file.shop['decision rule'] }),
       ...(file.shop.shifts.length > 0 && { shifts: file.shop.shifts }),
       invented: file.shop.invented,
       machines: file.machines,

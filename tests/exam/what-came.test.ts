@@ -21,6 +21,7 @@ const classState = (verdict: Verdict, more: Partial<ClassState> = {}): ClassStat
   verdict,
   since: 0,
   thermalErrorIndex: 10,
+  counted: 10,
   ready: null,
   reasons: [],
   remedy: null,

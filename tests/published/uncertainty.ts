@@ -1,5 +1,5 @@
 import { thermalLoop } from '../../core/growth/index.js'
-import { assess, thermalErrorIndex } from '../../core/judge/index.js'
+import { assess, coverageOf, thermalErrorIndex } from '../../core/judge/index.js'
 import type { Material } from '../../core/shop.js'
 import { machineWith, workClass } from '../core/machines.js'
 import type { Check } from './check.js'
@@ -59,6 +59,32 @@ export const uncertaintyChecks = (): Check[] => {
       published: 19.61,
       computed: thermalErrorIndex(0.1 * 5 * (23.6e-6 - 11.5e-6), 0.1 * 5 * 0.1 * (23.6e-6 + 11.5e-6) + 2e-6, 50e-6),
       allowed: 0.005,
+    },
+    {
+      item: 'standard uncertainties inside a limit for 95 %, one-sided',
+      source: 'guard band of ISO 14253-1:2017 (from memory)',
+      unit: '',
+      published: 1.65,
+      computed: coverageOf(0.95),
+      allowed: 0.006,
+    },
+    {
+      // −5.47 V with u = 0.05 V against a limit of −5.40 V conforms with 92 %
+      item: 'breakdown voltage of a diode: V inside its limit',
+      source: 'JCGM 106:2012, worked example of a one-sided limit (from memory)',
+      unit: 'V',
+      published: 0.07,
+      computed: 0.05 * coverageOf(0.92),
+      // 92 % is rounded to whole percents
+      allowed: 0.002,
+    },
+    {
+      item: 'guard band of one expanded uncertainty, k = 2: probability of not conforming at its edge',
+      source: 'JCGM 106:2012, 8.3 (from memory): 2.3 % at most',
+      unit: '',
+      published: 2,
+      computed: coverageOf(1 - 0.02275),
+      allowed: 0.001,
     },
     ...drawnChecks(),
   ]

@@ -51,6 +51,7 @@ const state = (verdict: Verdict): ClassState => ({
   verdict,
   since: 0,
   thermalErrorIndex: null,
+  counted: null,
   ready: null,
   reasons: [],
   remedy: null,

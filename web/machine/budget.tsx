@@ -149,7 +149,8 @@ export const Budget = ({ workClass, axes, system }: Props) => {
       <p class="quiet">
         Shaded up to the line: the {length(grant)} granted to heat, of {length(tolerance)} tolerance
         {tolerance <= domain && ' (broken line)'}. Solid pieces are error, hatched ones uncertainty (k = 2, shared out
-        by the squares of its parts); numbers are those of the table.
+        by the squares of its parts); numbers are those of the table. The verdict counts as much of the uncertainty as
+        the shop’s decision rule asks for.
       </p>
       <Parts rows={rows} axes={axes} system={system} />
     </div>

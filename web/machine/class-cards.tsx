@@ -43,6 +43,10 @@ const recordInWords = ({ kept, of }: FitByRecord): string =>
     ? `The one time found for this work here before ${kept === 1 ? 'came true' : 'did not come true'}.`
     : `Of the last ${of} times found for this work here, ${kept} came true.`
 
+/** Whether the verdict counts another uncertainty than the index does. */
+const isRuled = (state: ClassState): state is ClassState & { counted: number } =>
+  state.counted !== null && state.counted !== state.thermalErrorIndex
+
 /** reasons that are always in view; the first ones weigh most */
 const few = 3
 
@@ -122,6 +126,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
             {state.thermalErrorIndex === null
               ? 'How much of the tolerance heat takes cannot be told.'
               : `Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance; ${formatShare(c.share)} is granted.`}
+            {isRuled(state) && ` By the shop’s decision rule ${formatPercent(state.counted)} count against that.`}
           </p>
           <div class="class-window">
             <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} system={system} />

@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import {
   assess,
+  combinedError,
+  coverageOf,
   disturbedBy,
   errorReasons,
   expandedUncertainty,
@@ -201,6 +203,23 @@ describe('thermal error index', () => {
     const uncertain = 0.1 * 5 * 0.1 * (23.6e-6 + 11.5e-6)
     expect(thermalErrorIndex(nominal, uncertain + 2e-6, 50e-6)).toBeCloseTo(19.61, 2)
     expect(thermalErrorIndex(0, uncertain + 2e-6, 50e-6)).toBeCloseTo(7.51, 2)
+  })
+})
+
+describe('the decision rule', () => {
+  it('says how many standard uncertainties a verdict and a ready time count beside the error; the index keeps two', () => {
+    const strict = { ...outlook(23, 20), coverage: 2 }
+    const ruled = { ...strict, coverage: coverageOf(0.95) }
+    const [two, fewer] = [strict, ruled].map(of => assess(of, workClass()))
+    expect(two!.counted).toBe(two!.index)
+    expect(fewer!.index).toBe(two!.index)
+    const [error] = two!.nominal.map(combinedError)
+    const { uncertainty } = two!.axes[0]!
+    expect(fewer!.counted).toBeCloseTo((100 * (error! + (1.6449 / 2) * uncertainty)) / workClass().tolerance, 2)
+    const [late, sooner] = [strict, ruled].map(of => readyTime(of, workClass(), 30).ready!)
+    expect(sooner!.latest).toBeLessThan(late!.latest)
+    expect(sooner!.likely).toBe(late!.likely)
+    expect(assess(outlookAhead(ruled, sooner!.latest), workClass()).counted).toBeLessThanOrEqual(30)
   })
 })
 

@@ -112,6 +112,7 @@ export const machineState = (at: number, note = ''): MachineState => ({
       verdict: 'settling',
       since: at - 60_000,
       thermalErrorIndex: 42.5,
+      counted: 42.5,
       ready: { earliest: at + 1e6, likely: at + 2e6, latest: at + 3e6 },
       reasons: [{ kind: 'pretension', axis: `X${note}`, excess: 1.2 }],
       remedy: { kind: 'move', machine: 'mill-2', name: 'Mill 2' },

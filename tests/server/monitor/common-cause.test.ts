@@ -34,6 +34,7 @@ const machineAt = (i: number, over: Partial<ClassState>, air: number, rate: numb
       verdict: 'unfit',
       since: 0,
       thermalErrorIndex: 50,
+      counted: 50,
       ready: null,
       reasons: [cold],
       remedy: null,

@@ -28,6 +28,22 @@ export const mistakes: Mistake[] = [
   },
   {
     written: 'invented: true',
+    instead: 'decision rule: 50 %',
+    at: '50 %',
+    path: 'shop › decision rule',
+    what: '"50 %" is not a decision rule',
+    remedy: 'one-sided 95 %',
+  },
+  {
+    written: 'invented: true',
+    instead: 'decision rule: k=0.5',
+    at: 'k=0.5',
+    path: 'shop › decision rule',
+    what: 'is not a decision rule',
+    remedy: 'k = 2',
+  },
+  {
+    written: 'invented: true',
     instead: 'invented: maybe',
     at: 'maybe',
     path: 'shop › invented',

@@ -151,6 +151,16 @@ describe('a shop file', () => {
     ])
   })
 
+  it('reads how far inside the share an error must lie', () => {
+    const ruled = (rule: string) =>
+      shopOf(changed('  invented: true', `  decision rule: ${rule}\n  invented: true`)).decisionRule
+    expect(shop.decisionRule).toBeUndefined()
+    // one-sided 95 %: table of the normal distribution
+    expect(ruled('one-sided 95 %')!.coverage).toBeCloseTo(1.6449, 4)
+    expect(ruled('99 %')).toMatchObject({ probability: 0.99 })
+    expect(ruled('k = 2')).toEqual({ coverage: 2 })
+  })
+
   it('reads work classes', () => {
     expect(shop.workClasses[0]).toMatchObject({ id: 'bores', duration: 2700, share: 0.3, zeroedAt: 'job start' })
     expect(shop.workClasses[0]!.tolerance).toBeCloseTo(22.86e-6, 12)
