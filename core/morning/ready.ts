@@ -1,5 +1,5 @@
 import type { ReadyTime } from '../state.js'
-import { type Candidate, type JobSituation, lastOf, limitOf, secondsTo, surely } from './candidate.js'
+import { type Candidate, type JobSituation, lastOf, secondsTo, surely } from './candidate.js'
 import { firstTime, lookAt, onMachine } from './looks.js'
 
 /**
@@ -31,8 +31,7 @@ export const readyOn = (situation: JobSituation, { on, notBefore }: Candidate, s
   const last = Math.max(lastOf(situation), from)
   const likely = firstTime(on, ({ alone }) => alone <= 1, from, last)
   if (likely === null) return null
-  const limit = limitOf(situation)
-  const within = firstTime(on, look => look.held <= limit, likely, last + beyond)
+  const within = firstTime(on, look => look.held <= 1, likely, last + beyond)
   if (within === null) return null
   const sure = firstTime(on, surely(situation), within, last)
   const latest = sure ?? firstTime(on, look => look.highest <= 1, within, last + beyond) ?? within

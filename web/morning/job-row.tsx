@@ -25,8 +25,9 @@ interface Props {
 const same = (a: JobError, b: JobError): boolean =>
   a.machine === b.machine && Math.abs(a.start - b.start) < 60_000 && Math.abs(a.error - b.error) < 1e-8
 
-/** further parts of a budget add nothing to it that could be seen */
+/** further parts of a budget, and those so small beside the largest, add nothing to it that could be seen */
 const most = 6
+const smallest = 0.02
 
 const Budget = ({ of, title, reader }: { of: JobError; title: string; reader: Reader }) => (
   <div>
@@ -38,7 +39,9 @@ const Budget = ({ of, title, reader }: { of: JobError; title: string; reader: Re
     </p>
     <Table
       caption={`Uncertainty budget, ${title}`}
-      rows={of.budget.slice(0, most)}
+      rows={of.budget
+        .slice(0, most)
+        .filter(({ standardUncertainty }) => standardUncertainty >= smallest * of.budget[0]!.standardUncertainty)}
       keyOf={({ name }) => name}
       columns={[
         { head: 'What', names: true, cell: ({ name }) => name },

@@ -6,6 +6,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { addressOf } from '../routes.js'
 import { unbroken } from '../words.js'
 import { NightPicture } from './night-picture.js'
+import { mostFailed } from './one-sheet.js'
 
 interface Props {
   shop: Shop
@@ -66,12 +67,13 @@ const Failed = ({ night: { failed }, shop, reader }: Props & { night: Night }) =
     <>
       <h3>Sensors that failed</h3>
       <ul>
-        {failed.map(({ sensor, from, to }) => (
+        {failed.slice(0, mostFailed).map(({ sensor, from, to }) => (
           <li key={`${sensor} ${from}`}>
             <strong>{shop.sensors.find(s => s.id === sensor)?.name ?? sensor}</strong>{' '}
             {to === null ? `since ${at(from)}` : `${at(from)}–${at(to)}`}
           </li>
         ))}
+        {failed.length > mostFailed && <li>and {failed.length - mostFailed} more</li>}
       </ul>
     </>
   )

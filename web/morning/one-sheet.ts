@@ -6,10 +6,13 @@ const sheet = 975
 const largest = 0.6
 const smallest = 0.36
 
+/** sensors that failed in the night: of many that failed together the first tell it. Judgement, no source */
+export const mostFailed = 6
+
 /** px; an answer that names a change has more lines */
 const rowOf: Record<AnswerKind, number> = {
   go: 46,
-  wait: 60,
+  wait: 72,
   move: 60,
   'cannot tell': 68,
   'go once zeroed': 84,
@@ -24,7 +27,9 @@ const rowOf: Record<AnswerKind, number> = {
  */
 export const sheetZoom = ({ todo, jobs, machines, night, sensors }: MorningCheck): number => {
   const outside = night ? night.machines.filter(each => (each.outside ?? 0) >= 60).length : 0
-  const words = night ? 120 + 40 * (night.unusual.length + night.failed.length + night.airs.length + outside) : 0
+  const words = night
+    ? 120 + 40 * (night.unusual.length + Math.min(night.failed.length, mostFailed + 1) + night.airs.length + outside)
+    : 0
   const picture = night ? 190 + 20 * night.sources.length + 25 * night.machines.length : 0
   const height =
     430 +

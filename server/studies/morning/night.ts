@@ -21,7 +21,7 @@ const hour = 4 * quarterHour
 /** ms; the setback may begin with the shift's end, and the heating usually come after now: so much about the night is read */
 const lead = 2 * hour
 const ahead = 3 * hour
-/** ms; a shorter gap is none worth telling in the morning */
+/** ms; a shorter gap, or failure that is over, is none worth telling in the morning */
 const shortestGap = 2 * quarterHour
 /** of some hours, so that what is stored in single readings comes back unjoined */
 const pointsUnjoined = 20_000
@@ -150,7 +150,8 @@ const failedIn = async (past: Past, beliefs: Beliefs, sensors: readonly Sensor[]
     for (const { from, to } of beliefs.doubted(sensor.id)) {
       if (from >= night.to || to <= night.from) continue
       const since = await failedSince(past, beliefs, sensor, from)
-      failed.push({ sensor: sensor.id, from: since, to: to < night.to ? to : null })
+      const lasts = to >= night.to
+      if (lasts || to - since >= shortestGap) failed.push({ sensor: sensor.id, from: since, to: lasts ? null : to })
     }
   return failed
 }

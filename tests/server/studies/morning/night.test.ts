@@ -79,6 +79,8 @@ const doorAt = (moment: number) =>
   moment >= lateFrom + 5.5 * hour && moment < lateFrom + 7 * hour ? 1 : wall(moment).hours === 6 ? 1 : 0
 const gap = { from: at('2026-03-31T01:00'), to: at('2026-03-31T02:00') }
 const doubted = { from: at('2026-03-31T03:00'), to: at('2026-03-31T04:30') }
+/** another night: its last reading is of five minutes before, and it is found lost some time after */
+const silent = { from: at('2026-03-26T02:00'), found: at('2026-03-26T02:20'), to: at('2026-03-26T04:00') }
 
 const readings = () => {
   const all: { sensor: string; at: number; value: number; receivedAt: number }[] = []
@@ -86,7 +88,8 @@ const readings = () => {
     const push = (sensor: string, value: number) => all.push({ sensor, at: moment, value, receivedAt: moment })
     const hall = hallAt(moment)
     push('hall', hall)
-    if (moment < gap.from || moment >= gap.to) push('yard', yardAt(moment))
+    const isSilent = [gap, silent].some(each => moment >= each.from && moment < each.to)
+    if (!isSilent) push('yard', yardAt(moment))
     push('s-air', hall)
     push('s-screw', hall - (wall(moment).hours < 12 ? 0 : 0.2))
     push('s-column', moment >= doubted.from && moment < doubted.to ? 60 : 20)
@@ -102,9 +105,16 @@ const stored = async () => {
   for (let i = 0; i < all.length; i += 5000) store.append(all.slice(i, i + 5000))
   sealed(store)
   const trust = { sensor: 's-column', since: doubted.from }
+  const yard = { sensor: 'yard', since: silent.found }
+  const again = { fault: null, basis: null, trust: 'ok' } as const
   await store.facts.record('trust', [
+    { ...yard, at: silent.found, trust: 'lost', fault: { kind: 'silent', interval: 300 }, basis: null },
+    { ...yard, at: silent.to, ...again },
+    // for some minutes only
+    { ...trust, at: silent.to, trust: 'suspect', fault: { kind: 'follows the air' }, basis: null },
+    { ...trust, at: silent.to + 10 * minute, ...again },
     { ...trust, at: doubted.from, trust: 'suspect', fault: { kind: 'follows the air' }, basis: null },
-    { ...trust, at: doubted.to, trust: 'ok', fault: null, basis: null },
+    { ...trust, at: doubted.to, ...again },
   ])
   return {
     async study(now: number) {
@@ -206,6 +216,11 @@ describe('the night from what is stored', () => {
     expect(night!.machines[0]!.outside).toBe(outside * 900)
     expect(airOf(night, 'shop-air').outside).toBeNull()
     expect(machines[0]!.machine).toBe('mill')
+  })
+
+  it('says that a silent sensor failed since its last reading, and leaves out what was over in minutes', async () => {
+    const { night } = await past.study(at('2026-03-26T07:00'))
+    expect(night!.failed).toEqual([{ sensor: 'yard', from: silent.from - 5 * minute, to: silent.to }])
   })
 
   it('tells what a machine grew, its swing and the usual one', async () => {
