@@ -87,7 +87,7 @@ const jobsSection = ({ jobs }: MorningCheck, shop: Shop, reader: Reader, most: n
 
 type Class = MachineMorning['classes'][number]
 /** columns of the table of machines; where there are more kinds of work than it has room for, they are a list */
-const widths = { name: 12, class: 13, night: 17, zero: 12 }
+const widths = { name: 11, class: 13, night: 19, zero: 10 }
 const mostClasses = 3
 
 const classWord = (of: Class | undefined, { now, zone }: Reader): string => {
@@ -95,7 +95,7 @@ const classWord = (of: Class | undefined, { now, zone }: Reader): string => {
   return of.ready ? `from ${formatMoment(of.ready.likely, now, zone)}` : of.verdict
 }
 
-/** "X 18 (16) µm": the axis that swung most, and what is usual */
+/** "X 18 (16) µm", "X .0007 (.0006) in": the axis that swung most, and what is usual */
 const swingWords = ({ night }: MachineMorning, { system }: Reader): string => {
   const widest = night.reduce<MachineMorning['night'][number] | null>(
     (a, b) => (a && (a.swing ?? 0) >= (b.swing ?? 0) ? a : b),
@@ -104,7 +104,10 @@ const swingWords = ({ night }: MachineMorning, { system }: Reader): string => {
   if (!widest || widest.swing === null) return 'not known'
   const [swing, unit] = formatGrowth(widest.swing, system, 'plain').split(' ')
   const [usual] = widest.usualSwing === null ? [''] : formatGrowth(widest.usualSwing, system, 'plain').split(' ')
-  return [widest.axis, swing, usual && `(${usual})`, unit].filter(Boolean).join(' ')
+  return [widest.axis, swing, usual && `(${usual})`, unit]
+    .filter(Boolean)
+    .join(' ')
+    .replace(/\b0(?=\.\d)/g, '')
 }
 
 const zeroWord = ({ datum }: MachineMorning): string => {

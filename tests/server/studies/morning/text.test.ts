@@ -42,6 +42,7 @@ describe('the morning check as text', () => {
     const inches = textOf(exampleMorning, 'inch')
     expect(inches).toMatch(/\d °F/)
     expect(inches).not.toMatch(/µm|°C| K\b/)
+    expect(inches).toMatch(/^ Mill 1 .* X \.0007 \(\.0006\) in +zero again$/m)
   })
 
   it('stays one sheet with two hundred jobs, and names those first that cannot go', () => {
