@@ -38,9 +38,9 @@ export const sayHeating = (
       : enough
         ? ` It usually comes on at ${at(usual)}, which is ${enough}.`
         : ` It usually comes on at ${at(usual)}: ${name} would then likely be fit ${late} late.`
-  const needed = start!.likely < goal ? `on at ${at(start!.likely)}, likely` : 'likely not needed before'
+  const needed = start!.likely < goal ? `likely on by ${at(start!.likely)}` : 'likely not needed before'
   return {
-    text: `${what}: ${needed}; to be safe, on by ${at(start!.earliest)}`,
+    text: `${what}: ${needed}; to be safe, ${start!.likely < goal ? 'by' : 'on by'} ${at(start!.earliest)}`,
     more: `${name} needs it first.${usually}`,
   }
 }

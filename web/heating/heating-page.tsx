@@ -78,8 +78,8 @@ const Needed = ({
   }
 }
 
-const late = ({ usual, waiting }: MachineHeating): string =>
-  usual === null
+const late = ({ state, usual, waiting }: MachineHeating): string =>
+  usual === null || state === 'not by heating'
     ? notKnown
     : waiting === null
       ? 'not within 12 h'
