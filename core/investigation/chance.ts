@@ -24,10 +24,11 @@ export interface Tested {
 }
 
 const day = 86_400_000
-/** multiplications that one test may take: bounded whatever the number of parts */
-const mostWork = 1.5e8
+/** tries of one test; after so many that go as well it is known well enough how often they do */
 const mostRounds = 1999
-const fewestRounds = 199
+const enough = 40
+/** 0..1; the golden section's rest: so many steps of it as are taken lie evenly on a circle */
+const golden = (Math.sqrt(5) - 1) / 2
 
 const dot = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
   let sum = 0
@@ -94,7 +95,6 @@ export class Chance {
     course: Course
   }[]
   private readonly squares: number
-  private readonly rounds: number
 
   constructor(tested: readonly Tested[]) {
     this.all = tested.map(({ at, values, columns, course, scale = 1 }) => ({
@@ -107,8 +107,24 @@ export class Chance {
       course,
     }))
     this.squares = this.all.reduce((sum, { rest }) => sum + dot(rest, rest), 0)
-    const each = this.all.reduce((sum, { rest, basis }) => sum + rest.length * (basis.length + 2), 0)
-    this.rounds = Math.max(fewestRounds, Math.min(mostRounds, Math.floor(mostWork / each)))
+  }
+
+  /**
+   * How often a course that is moved goes as well as the one that was.
+   *
+   * @param rounds at most
+   * @param by     of a round, then as `correlation` takes it
+   * @see Besag, J. & Clifford, P. (1991), Biometrika 78, 301: sequential Monte Carlo p-values
+   */
+  private asOften(rounds: number, by: (round: number) => (feature: number, part: number) => number): number {
+    const here = this.correlation(() => 0)
+    if (!Number.isFinite(here)) return 1
+    let asGood = 0
+    for (let round = 1; round <= rounds; round++) {
+      if (this.correlation(by(round)) >= here * (1 - 1e-12)) asGood++
+      if (asGood === enough) return asGood / round
+    }
+    return (asGood + 1) / (rounds + 1)
   }
 
   /** @param by ms by which a feature's part is looked up elsewhere in its course */
@@ -136,18 +152,15 @@ export class Chance {
    * @see circular shift test; Ebisuzaki, W. (1997), J. Climate 10, 2147, on series with memory
    */
   movedRound(apart: number): number {
-    const here = this.correlation(() => 0)
-    if (!Number.isFinite(here)) return 1
     const length = Math.max(...this.all.map(({ values, course }) => values.length * course.step))
     const step = Math.max(...this.all.map(({ course }) => course.step))
-    const stride = Math.max(step, (length - 2 * apart) / this.rounds)
-    let [asGood, tried] = [0, 0]
-    for (let moved = apart; moved <= length - apart; moved += stride) {
-      const by = moved
-      tried++
-      if (this.correlation(() => by) >= here) asGood++
-    }
-    return (asGood + 1) / (tried + 1)
+    const room = length - 2 * apart
+    const rounds = Math.min(mostRounds, Math.floor(room / step) + 1)
+    if (!(rounds >= 1)) return 1
+    return this.asOften(rounds, round => {
+      const by = apart + room * ((round * golden) % 1)
+      return () => by
+    })
   }
 
   /**
@@ -159,8 +172,6 @@ export class Chance {
    *   were cut in the same half day or nothing moved
    */
   halfDays(midnight: number): { chance: number; ways: number } {
-    const here = this.correlation(() => 0)
-    if (!Number.isFinite(here)) return { chance: 1, ways: 1 }
     const places = this.all.map(({ at }) =>
       at.map(time => ({
         day: Math.floor((time - midnight) / day),
@@ -173,17 +184,14 @@ export class Chance {
     const ways = exchangeWays(days.map(({ length }) => length))
     if (ways < 2) return { chance: 1, ways }
     const draw = drawing(4711)
-    let asGood = 0
-    for (let round = 0; round < this.rounds; round++) {
+    const chance = this.asOften(mostRounds, () => {
       const taken = days.map(each => exchanged(each, draw))
-      const value = this.correlation((feature, i) => {
+      return (feature, i) => {
         const place = places[feature]![i]!
-        const other = taken[place.half]!.get(place.day)!
-        return (other - place.day) * day
-      })
-      if (value >= here * (1 - 1e-12)) asGood++
-    }
-    return { chance: (asGood + 1) / (this.rounds + 1), ways: Math.min(ways, this.rounds) }
+        return (taken[place.half]!.get(place.day)! - place.day) * day
+      }
+    })
+    return { chance, ways: Math.min(ways, mostRounds) }
   }
 }
 

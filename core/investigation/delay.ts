@@ -1,7 +1,7 @@
 import { drawing } from '../statistics/drawing.js'
 import { type Course, filled } from './chance.js'
 import { blockIntervals, memoryOf } from './resampling.js'
-import { centredSums, type PredictedPart, shareExplained } from './share-explained.js'
+import { centred, type Pairs, type PredictedPart, shareExplained } from './share-explained.js'
 
 /** 0..1; a delay at which less is explained says nothing. Judgement, no source */
 const leastExplained = 0.15
@@ -73,13 +73,13 @@ export const clockOffset = (
   const [best] = tried
   if (!best || !(1 - best.share <= mostLeft * (1 - asWritten)) || !(best.share >= leastMoved)) return null
   // both ways of the same parts drawn together: what each leaves, squared, less what the other leaves
-  const [here, there] = [centredSums(parts), centredSums(best.there)]
-  const left = (sums: (typeof here)[number]) => sums.yy - 2 * sums.xy + sums.xx
-  const gains = here.map((sums, i) => ({ n: 1, x: 0, y: left(sums) - left(there[i]!), xx: 0, xy: 0, yy: 0 }))
+  const left = ({ x, y }: Pairs, i: number) => (y[i]! - x[i]!) ** 2
+  const [here, there] = [centred(parts), centred(best.there)]
+  const gains = Float64Array.from(parts, (_, i) => left(here, i) - left(there, i))
   const block = memoryOf(
     parts.map(({ deviation }) => deviation),
     Math.max(1, Math.floor(parts.length / 3)),
   )
-  const [interval] = blockIntervals(gains, [({ y }) => y], block, sure, rounds, drawing(4711))
+  const [interval] = blockIntervals({ x: gains, y: gains }, [({ y }) => y], block, sure, rounds, drawing(4711))
   return interval!.low > 0 ? { offset: best.offset, asWritten, moved: best.share } : null
 }

@@ -1,7 +1,7 @@
 import { drawing } from '../statistics/drawing.js'
 import type { OtherCause, ToldFigure } from './answer.js'
 import { blockIntervals } from './resampling.js'
-import { type Sums, slopeOf } from './share-explained.js'
+import { type Sums, slopeOf, sumsOf } from './share-explained.js'
 
 /** What was recorded of each part that could explain its deviation, in the order of the parts. */
 export interface Column {
@@ -23,7 +23,7 @@ const level = 0.05
 const coverage = 0.9
 const rounds = 499
 /** additions that one test may take */
-const mostWork = 4e5
+const mostWork = 2e5
 const day = 86_400_000
 
 const isSaid = (value: Column['values'][number]) => value !== null && value !== ''
@@ -90,20 +90,12 @@ export const explainedAlone = (column: Column, values: Float64Array): number =>
   explainedBy(column.kind, asNumbers(column), values, 0)
 
 /** A figure with its 90 % interval: parts of blocks are drawn together. */
-const told = (sums: readonly Sums[], statistic: (drawn: Sums) => number, block: number): ToldFigure => {
-  const all: Sums = { n: 0, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
-  for (const each of sums) for (const key of ['n', 'x', 'y', 'xx', 'xy', 'yy'] as const) all[key] += each[key]
-  const [interval] = blockIntervals(sums, [statistic], block, coverage, rounds, drawing(4711))
+const told = (x: Float64Array, y: Float64Array, statistic: (drawn: Sums) => number, block: number): ToldFigure => {
+  const { mean } = spreadOf(x)
+  const pairs = { x: x.map(value => value - mean), y }
+  const [interval] = blockIntervals(pairs, [statistic], block, coverage, rounds, drawing(4711))
   const end = (value: number) => (Number.isFinite(value) ? value : null)
-  return { value: statistic(all), low: end(interval!.low), high: end(interval!.high) }
-}
-
-const sumsOf = (x: Float64Array, y: Float64Array): Sums[] => {
-  const mean = spreadOf(x).mean
-  return Array.from(y, (value, i) => {
-    const dx = x[i]! - mean
-    return { n: 1, x: dx, y: value, xx: dx * dx, xy: dx * value, yy: value * value }
-  })
+  return { value: statistic(sumsOf(pairs)), low: end(interval!.low), high: end(interval!.high) }
 }
 
 const isApart = ({ low, high }: ToldFigure) => low !== null && high !== null && (low > 0 || high < 0)
@@ -130,7 +122,7 @@ const ofColumn = (column: Column, left: Float64Array, block: number): OtherCause
   const each = [...means.values()].map(values => values.reduce((sum, value) => sum + value, 0) / values.length)
   const effect =
     kind === 'quantity'
-      ? told(sumsOf(numbers, left), slopeOf, block)
+      ? told(numbers, left, slopeOf, block)
       : { value: Math.max(...each) - Math.min(...each), low: null, high: null }
   // what comes back again and again, as wear does with each tool, goes as well when it is moved on by one round
   const isSure = kind === 'quantity' ? chance <= 4 * level && isApart(effect) : chance <= level
@@ -161,8 +153,8 @@ export const otherCauses = (
   gauge: number | null,
 ): OtherCause[] => {
   const days = Float64Array.from(at, time => (time - at[0]!) / day)
-  const slow = told(sumsOf(days, left), slopeOf, block)
-  const offset = told(sumsOf(days, left), ({ y, n }) => y / n, block)
+  const slow = told(days, left, slopeOf, block)
+  const offset = told(days, left, ({ y, n }) => y / n, block)
   const { squares } = spreadOf(left)
   const variance = squares / left.length
   const gaugeShare = gauge === null || !(variance > 0) ? null : Math.min(1, gauge ** 2 / variance)

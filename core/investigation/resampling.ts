@@ -1,7 +1,10 @@
 import type { Draw } from '../statistics/drawing.js'
 import { autocorrelation } from '../statistics/index.js'
 import { quantile } from '../statistics/quantile.js'
-import type { Sums } from './share-explained.js'
+import type { Pairs, Sums } from './share-explained.js'
+
+/** blocks that are drawn together */
+const mostBlocks = 200
 
 /**
  * Intervals of statistics of parts that follow each other in time and go with their neighbours: blocks of neighbours are
@@ -17,28 +20,45 @@ import type { Sums } from './share-explained.js'
  * @see Politis, D. N. & Romano, J. P. (1992), A circular block-resampling procedure for stationary data
  */
 export const blockIntervals = (
-  all: readonly Sums[],
+  { x, y }: Pairs,
   statistics: readonly ((drawn: Sums) => number)[],
   block: number,
   coverage: number,
   rounds: number,
   draw: Draw,
 ): { low: number; high: number }[] => {
-  const n = all.length
-  const keys = ['x', 'y', 'xx', 'xy', 'yy'] as const
+  const n = x.length
+  // longer blocks than neighbours need are as right, and so many are enough to know the interval
+  const length = Math.max(block, Math.ceil(n / mostBlocks))
   // sums up to each part, twice round, so that a block is one difference
-  const upTo = keys.map(key => {
-    const sums = new Float64Array(2 * n + 1)
-    for (let i = 0; i < 2 * n; i++) sums[i + 1] = sums[i]! + all[i % n]![key]
-    return sums
-  })
+  const upTo = [0, 1, 2, 3, 4].map(() => new Float64Array(2 * n + 1)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ]
+  const [sx, sy, sxx, sxy, syy] = upTo
+  for (let i = 0; i < 2 * n; i++) {
+    const [a, b] = [x[i % n]!, y[i % n]!]
+    sx[i + 1] = sx[i]! + a
+    sy[i + 1] = sy[i]! + b
+    sxx[i + 1] = sxx[i]! + a * a
+    sxy[i + 1] = sxy[i]! + a * b
+    syy[i + 1] = syy[i]! + b * b
+  }
   const found: number[][] = statistics.map(() => [])
+  const drawn: Sums = { n, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
   for (let round = 0; round < rounds; round++) {
-    const drawn: Sums = { n, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
-    for (let filled = 0; filled < n; filled += block) {
+    drawn.x = drawn.y = drawn.xx = drawn.xy = drawn.yy = 0
+    for (let filled = 0; filled < n; filled += length) {
       const from = draw(n)
-      const to = from + Math.min(block, n - filled)
-      for (let k = 0; k < keys.length; k++) drawn[keys[k]!] += upTo[k]![to]! - upTo[k]![from]!
+      const to = from + Math.min(length, n - filled)
+      drawn.x += sx[to]! - sx[from]!
+      drawn.y += sy[to]! - sy[from]!
+      drawn.xx += sxx[to]! - sxx[from]!
+      drawn.xy += sxy[to]! - sxy[from]!
+      drawn.yy += syy[to]! - syy[from]!
     }
     statistics.forEach((statistic, k) => {
       const value = statistic(drawn)

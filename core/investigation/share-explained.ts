@@ -8,7 +8,7 @@ export interface PredictedPart {
   predicted: number
 }
 
-/** What share and slope follow from: counts and sums over parts of predictions x and deviations y. */
+/** What share and slope follow from: count and sums over parts of predictions x and deviations y. */
 export interface Sums {
   n: number
   x: number
@@ -18,22 +18,40 @@ export interface Sums {
   yy: number
 }
 
-/** Sums over parts, each counted from the mean of all, so that nothing is lost to rounding. */
-export const centredSums = (parts: readonly PredictedPart[]): Sums[] => {
-  let [x, y] = [0, 0]
-  for (const { predicted, deviation } of parts) {
-    x += predicted / parts.length
-    y += deviation / parts.length
-  }
-  return parts.map(({ predicted, deviation }) => {
-    const [dx, dy] = [predicted - x, deviation - y]
-    return { n: 1, x: dx, y: dy, xx: dx * dx, xy: dx * dy, yy: dy * dy }
-  })
+/** Two quantities of each of many parts. */
+export interface Pairs {
+  x: Float64Array
+  y: Float64Array
 }
 
-const total = (all: readonly Sums[]): Sums => {
-  const sum: Sums = { n: 0, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
-  for (const each of all) for (const key of ['n', 'x', 'y', 'xx', 'xy', 'yy'] as const) sum[key] += each[key]
+const mean = (values: Float64Array): number => {
+  let sum = 0
+  for (let i = 0; i < values.length; i++) sum += values[i]!
+  return sum / values.length
+}
+
+/** Predictions and deviations, each counted from its mean, so that nothing is lost to rounding. */
+export const centred = (parts: readonly PredictedPart[]): Pairs => {
+  const x = Float64Array.from(parts, ({ predicted }) => predicted)
+  const y = Float64Array.from(parts, ({ deviation }) => deviation)
+  const [meanX, meanY] = [mean(x), mean(y)]
+  for (let i = 0; i < x.length; i++) {
+    x[i]! -= meanX
+    y[i]! -= meanY
+  }
+  return { x, y }
+}
+
+export const sumsOf = ({ x, y }: Pairs): Sums => {
+  const sum: Sums = { n: x.length, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
+  for (let i = 0; i < x.length; i++) {
+    const [a, b] = [x[i]!, y[i]!]
+    sum.x += a
+    sum.y += b
+    sum.xx += a * a
+    sum.xy += a * b
+    sum.yy += b * b
+  }
   return sum
 }
 
@@ -48,10 +66,10 @@ export const slopeOf = ({ n, x, y, xx, xy }: Sums): number => (xy - (x * y) / n)
  * Share of the variance of deviations that the prediction takes away when it is subtracted as it stands: neither its size nor
  * its sign is fitted. Below 0 where it makes them worse; NaN when they are all alike.
  */
-export const shareExplained = (parts: readonly PredictedPart[]): number => shareOf(total(centredSums(parts)))
+export const shareExplained = (parts: readonly PredictedPart[]): number => shareOf(sumsOf(centred(parts)))
 
 /**
  * Slope of deviations on predictions, m/m: 1 where heat does what physics expects of it. NaN when predictions are all
  * alike.
  */
-export const slopeOnPrediction = (parts: readonly PredictedPart[]): number => slopeOf(total(centredSums(parts)))
+export const slopeOnPrediction = (parts: readonly PredictedPart[]): number => slopeOf(sumsOf(centred(parts)))

@@ -3,7 +3,7 @@ import type { Conclusion, Doubt, HeatFindingAnswer, ToldFigure } from './answer.
 import { Chance, type Course, type Tested, without } from './chance.js'
 import { type Column, columnsOf, explainedAlone, isUsable, otherCauses } from './other-causes.js'
 import { blockIntervals, memoryOf } from './resampling.js'
-import { centredSums, type PredictedPart, shareOf, slopeOf, slopeOnPrediction } from './share-explained.js'
+import { centred, type PredictedPart, shareOf, slopeOf, slopeOnPrediction, sumsOf } from './share-explained.js'
 
 /** Parts of one feature, made on one machine. */
 export interface FeatureParts {
@@ -67,11 +67,13 @@ const memoryOfCourse = (values: ArrayLike<number>): number => {
 }
 
 /** parts of one feature that a test of chance looks at: more, evenly picked, tell hardly more */
-const mostTested = 400
+const mostTested = 200
+/** and of all features together */
+const mostTogether = 1000
 
 /** as the test of chance takes it: what else was recorded is taken out */
-const testedOf = ({ parts, columns, course }: FeatureParts, scale = 1): Tested => {
-  const stride = Math.max(1, parts.length / mostTested)
+const testedOf = ({ parts, columns, course }: FeatureParts, most = mostTested, scale = 1): Tested => {
+  const stride = Math.max(1, parts.length / most)
   const picked = Array.from({ length: Math.floor(parts.length / stride) }, (_, i) => Math.floor(i * stride))
   const some = columns.map(column => ({ ...column, values: picked.map(i => column.values[i]!) }))
   return {
@@ -87,26 +89,20 @@ const chances = (tested: readonly Tested[], midnight: number) => {
   const test = new Chance(tested)
   const apart = Math.max(...tested.map(({ course }) => course.step * memoryOfCourse(course.values)))
   const halfDays = test.halfDays(midnight)
-  return { chance: test.movedRound(apart), chanceHalfDays: halfDays.chance }
+  return { chance: test.movedRound(apart), chanceHalfDays: halfDays.chance, exchanges: halfDays.ways }
 }
 
 const figuresOf = (parts: readonly PredictedPart[], block: number) => {
-  const sums = centredSums(parts)
+  const pairs = centred(parts)
   const [shareInterval, slopeInterval] = blockIntervals(
-    sums,
+    pairs,
     [shareOf, slopeOf],
     block,
     coverage,
     rounds,
     drawing(4711),
   )
-  const all = sums.reduce(
-    (total, each) => {
-      for (const key of ['n', 'x', 'y', 'xx', 'xy', 'yy'] as const) total[key] += each[key]
-      return total
-    },
-    { n: 0, x: 0, y: 0, xx: 0, xy: 0, yy: 0 },
-  )
+  const all = sumsOf(pairs)
   return {
     explained: figure(shareOf(all), shareInterval!),
     slope: figure(slopeOf(all), slopeInterval!),
@@ -172,6 +168,7 @@ const nothingOf = (parts: number, columns: readonly Column[]): Examined => ({
   left: null,
   chance: null,
   chanceHalfDays: null,
+  exchanges: 0,
   slopeBeside: Number.NaN,
   rival: null,
   others: columns.map(({ suspect }) => ({
@@ -205,7 +202,8 @@ export const examineAll = (features: readonly FeatureParts[]): Examined => {
       }))
     })
     .sort((a, b) => a.at - b.at)
-  const tested = usable.map(({ feature, scale }) => testedOf(feature, scale))
+  const most = Math.max(fewestTogether, Math.min(mostTested, Math.floor(mostTogether / usable.length)))
+  const tested = usable.map(({ feature, scale }) => testedOf(feature, most, scale))
   const { midnight, course } = usable[0]!.feature
   const { scatter: _, movement, left, ...figures } = figuresOf(parts, blockOf(parts))
   return {
@@ -223,14 +221,14 @@ export const examineAll = (features: readonly FeatureParts[]): Examined => {
 }
 
 const doubtsOf = (found: Examined, level: number): Doubt[] => {
-  const { parts, chance, chanceHalfDays, movement, scatter, slope, slopeBeside, explained, rival } = found
+  const { parts, chance, chanceHalfDays, exchanges, movement, scatter, slope, slopeBeside, explained, rival } = found
   const doubts: Doubt[] = []
   if (parts < neededParts) doubts.push({ kind: 'too few parts', parts, needed: neededParts })
   if (movement !== null && scatter !== null && !(movement >= leastMovement * scatter))
     doubts.push({ kind: 'too little movement', predicted: movement, scatter })
   if (chance !== null && !(chance <= level)) doubts.push({ kind: 'chance', chance, level })
   if (chanceHalfDays !== null && !(chanceHalfDays <= chanceLevel))
-    doubts.push({ kind: 'half days', chance: chanceHalfDays, level: chanceLevel })
+    doubts.push({ kind: 'half days', chance: chanceHalfDays, level: chanceLevel, exchanges })
   if (slope) {
     const within =
       (slope.low ?? Number.NEGATIVE_INFINITY) <= slopes.most && (slope.high ?? Number.POSITIVE_INFINITY) >= slopes.least
@@ -242,8 +240,14 @@ const doubtsOf = (found: Examined, level: number): Doubt[] => {
   return doubts
 }
 
+/** half days of fewer ways to lie could show nothing, whatever they were: parts of three days have 36 */
+const fewestExchanges = 20
+
+const leavesPart = (doubt: Doubt): boolean =>
+  doubt.kind === 'other explanation' || (doubt.kind === 'half days' && doubt.exchanges >= fewestExchanges)
+
 /**
- * What is concluded of what was found. Never stronger than the data: share, slope and both chances must agree.
+ * What is concluded of what was found. Never stronger than the data: share, slope and chance must agree.
  *
  * @param level what the chance of the circular shift may be at most, allowing for how many features were looked at
  */
@@ -255,8 +259,8 @@ export const concluded = (found: Examined, level = chanceLevel): HeatFinding => 
     if (parts < neededParts || !explained) return 'cannot be told'
     // what hardly moved cannot have moved the parts
     if (explained.high !== null && explained.high < shares.part) return 'not heat'
-    // another explanation beside it, chance allowed for, leaves heat a part of it
-    if (doubts.some(({ kind }) => kind !== 'other explanation')) return 'cannot be told'
+    // another explanation beside it, or what comes back each day, leaves heat a part of it; chance is allowed for
+    if (!doubts.every(leavesPart)) return 'cannot be told'
     const isRivalled = doubts.length > 0
     if (explained.value >= shares.most && !isRivalled) return 'most'
     return explained.value >= shares.part ? 'part' : 'cannot be told'

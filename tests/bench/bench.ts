@@ -6,10 +6,20 @@ import { progressLine } from '../../server/demo/progress-line.js'
 import { type BacklogRates, backlogRates } from './backlog.js'
 import { cleanAll, cleanWhenStopped, within } from './cleaning.js'
 import { longestHolds } from './holds.js'
+import { investigationBench } from './investigation.js'
 import { liveDelays } from './live.js'
 import { memoryUnderLoad } from './memory.js'
 import { morningBench } from './morning.js'
-import { backlogRows, delayRows, holdRows, memoryRows, morningRows, orderRows, storageRows } from './report.js'
+import {
+  backlogRows,
+  delayRows,
+  holdRows,
+  investigationRows,
+  memoryRows,
+  morningRows,
+  orderRows,
+  storageRows,
+} from './report.js'
 import { orderBench } from './spindle.js'
 import { storageBench } from './storage.js'
 import { asTable, type Row } from './table.js'
@@ -19,10 +29,10 @@ const help = `npm run bench -- [options]
 Measures the built service on this machine, with a real broker (mosquitto) and a real database, and prints one table: each
 figure beside something to compare with in the same run, medians of five. Takes about 20 minutes, ten of them for memory.
 
-  --only PART      backlog, delay, holds, memory, storage, spindle or morning; may be given several times
+  --only PART      backlog, delay, holds, memory, storage, spindle, morning or investigation; may be given several times
   --minutes N      how long memory is watched; 10 if not given
   --repetitions N  of all else; 5 if not given
-  --data FOLDER    where holds and morning keep the year that they fill, to take a copy of it the next time
+  --data FOLDER    where holds, morning and investigation keep the year that they fill, to take a copy of it the next time
   --short          for trying: one repetition, a minute of memory
   --json FILE      also writes all that was measured to FILE
   --help           this text
@@ -37,7 +47,8 @@ memory    of the service with 10,000 sensors at 5,000 readings a second
 storage   appending, bytes for each reading and reading back, beside a plain table keyed by sensor and time
 spindle   dwell that the best order of a job's tools saves over 1,000 random lists, wide and close ones, and the search beside
           trying every order
-morning   how quickly the morning check is there with 200 planned jobs and a year of 60 sensors stored, and what it holds`
+morning   how quickly the morning check is there with 200 planned jobs and a year of 60 sensors stored, and what it holds
+investigation  how quickly it is told whether heat made 100,000 measured parts, with a year of 60 sensors stored`
 
 const wrong = (text: string): never => {
   console.error(text)
@@ -65,7 +76,7 @@ if (values.help) {
   console.log(help)
   process.exit(0)
 }
-const parts = ['backlog', 'delay', 'holds', 'memory', 'storage', 'spindle', 'morning']
+const parts = ['backlog', 'delay', 'holds', 'memory', 'storage', 'spindle', 'morning', 'investigation']
 for (const part of values.only ?? [])
   if (!parts.includes(part)) wrong(`--only: ${part} is not possible: give one of ${parts.join(', ')}.`)
 const positive = (name: 'minutes' | 'repetitions', usual: number): number => {
@@ -138,6 +149,11 @@ await part('morning', 10, async () => {
   const figures = await morningBench(200, values.short ? 5 : 60, values.data)
   measured.morning = figures
   return morningRows(figures)
+})
+await part('investigation', 15, async () => {
+  const figures = await investigationBench(100_000, values.short ? 2 : 5, values.data)
+  measured.investigation = figures
+  return investigationRows(figures)
 })
 
 const took = ((Date.now() - begun.at) / 60_000).toFixed(0)

@@ -1,6 +1,7 @@
 /** What was measured, as lines of the table and as figures for a file. */
 import type { BacklogRates, Taken } from './backlog.js'
 import type { Held, Holds } from './holds.js'
+import type { InvestigationFigures } from './investigation.js'
 import type { Delays } from './live.js'
 import type { MemoryCourse } from './memory.js'
 import type { MorningFigures } from './morning.js'
@@ -169,6 +170,23 @@ export const morningRows = ({ jobs, first, later, machines, hold, idle, bytes, a
     ratio: '',
     aim: '',
   },
+  {
+    what: 'longest hold of the loop in all of it',
+    ours: milliseconds(hold),
+    beside: `a program that does nothing: ${milliseconds(idle)}`,
+    ratio: '',
+    aim: '≤ 50 ms',
+  },
+]
+
+export const investigationRows = ({ inspections, questions, machines, hold, idle }: InvestigationFigures): Row[] => [
+  ...questions.map(({ what, parts, took, bytes }) => ({
+    what: `was it heat: ${what}, ${thousands(parts)} of ${thousands(inspections)} parts, a year of 60 sensors stored`,
+    ours: `${medianAndSpan(took, milliseconds)}, ${(bytes / 1000).toFixed(0)} kB`,
+    beside: `list of machines: ${medianAndSpan(machines, milliseconds)}`,
+    ratio: ratio(median(took), median(machines)),
+    aim: '≤ 2000 ms',
+  })),
   {
     what: 'longest hold of the loop in all of it',
     ours: milliseconds(hold),

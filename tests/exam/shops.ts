@@ -12,6 +12,7 @@ import {
 import { examine } from './examine.js'
 import type { Heated } from './heating.js'
 import { examineMornings, type MorningsRecord } from './mornings.js'
+import { examineParts, type PartsRecord } from './parts.js'
 import type { ExamRecord } from './records.js'
 import { examineSensors } from './sensors.js'
 import { compareSources, live, ownWork, type Removed, type SourcesRecord } from './sources.js'
@@ -105,6 +106,16 @@ export const examineRandomSources = async (
   const { shop, twin, from } = livelyShop(number, days)
   const lived = live(shop, withoutCause(twin), { from, days, yoked: number % 2 === 0, onProgress })
   return compareSources(shop, number, lived)
+}
+
+/** Whether heat made parts of a random shop, whose sensors are healthy. @throws when its shop file does not parse */
+export const examineRandomParts = async (
+  number: number,
+  days: number,
+  onProgress?: (part: number) => void,
+): Promise<PartsRecord> => {
+  const { shop, simulated, from } = livelyShop(number, days)
+  return examineParts(shop, simulated, number, { from, days, onProgress })
 }
 
 /** Which sensors of a random shop are believed; none is broken but by plan. @throws when its shop file does not parse */

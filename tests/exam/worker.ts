@@ -1,7 +1,14 @@
 /** One worker process of `npm run exam`: examines one random shop after the other as it is asked to. */
 import type { MorningsRecord } from './mornings.js'
+import type { PartsRecord } from './parts.js'
 import type { ExamRecord } from './records.js'
-import { examineRandom, examineRandomMornings, examineRandomSensors, examineRandomSources } from './shops.js'
+import {
+  examineRandom,
+  examineRandomMornings,
+  examineRandomParts,
+  examineRandomSensors,
+  examineRandomSources,
+} from './shops.js'
 import type { SourcesRecord } from './sources.js'
 import type { SuspectsRecord } from './suspects.js'
 
@@ -11,13 +18,17 @@ export interface Examined {
   mornings: MorningsRecord
   sensors: SuspectsRecord
   sources: SourcesRecord[]
+  parts: PartsRecord
 }
 export type ToWorker = { what: keyof Examined; number: number; days: number }
 export type FromWorker = { progress: number } | { record: Examined[keyof Examined] } | { failed: string }
 
 const examinations = {
-  ...{ all: examineRandom, mornings: examineRandomMornings },
-  ...{ sensors: examineRandomSensors, sources: examineRandomSources },
+  all: examineRandom,
+  mornings: examineRandomMornings,
+  sensors: examineRandomSensors,
+  parts: examineRandomParts,
+  sources: examineRandomSources,
 }
 
 const say = (message: FromWorker): void => {

@@ -35,7 +35,7 @@ const someMetal: Material = { name: '', alpha: 17.4e-6, alphaUncertainty: 6.1e-6
 
 /** what is made alike: the rest may differ from part to part */
 const keyOf = ({ machine, part, feature, axis, longer, cut, zeroed, nominal, material }: Inspection): string =>
-  JSON.stringify([machine, part, feature, axis, longer, cut, zeroed, nominal, material])
+  `${machine}\n${part}\n${feature}\n${axis}\n${longer}\n${cut}\n${zeroed}\n${nominal}\n${material}`
 
 /**
  * Measured parts by feature and machine, and by how the axis makes it.

@@ -13,6 +13,7 @@ import {
   type InvestigatedGroup,
   type InvestigatedPart,
   type InvestigationAnswer,
+  type JudgedPart,
   rejectCurve,
   settlesOf,
   type VerdictTable,
@@ -221,15 +222,17 @@ const tableOf = (
   shownAt: ShownAt,
   midnight: number,
 ): VerdictTable => {
-  const parts = groups.flatMap(({ predicted, workClass }) =>
-    predicted.parts.map(({ measured }) => ({
-      at: measured.at,
-      reject: measured.reject !== null,
-      of: fitAt(shownAt, predicted.group.first.machine, workClass),
-    })),
-  )
+  const parts: JudgedPart[] = []
+  const of: ReturnType<typeof fitAt>[] = []
+  for (const { predicted, workClass } of groups) {
+    const shown = fitAt(shownAt, predicted.group.first.machine, workClass)
+    for (const { measured } of predicted.parts) {
+      parts.push({ at: measured.at, reject: measured.reject !== null })
+      of.push(shown)
+    }
+  }
   const classes = new Set(groups.map(({ workClass }) => workClass))
-  return verdictTable(classes.size === 1 ? [...classes][0]! : null, parts, (at, part) => parts[part]!.of(at), midnight)
+  return verdictTable(classes.size === 1 ? [...classes][0]! : null, parts, (at, part) => of[part]!(at), midnight)
 }
 
 const partAnswer = (

@@ -1,0 +1,105 @@
+import { cpSync, existsSync } from 'node:fs'
+import { join } from 'node:path'
+import { setTimeout as pause } from 'node:timers/promises'
+import { databaseFile } from '../../server/store/database.js'
+import { startMosquitto } from '../mosquitto.js'
+import { cleaned } from './cleaning.js'
+import { fill, idleProgram, temperatureOf } from './holds.js'
+import { inspected } from './inspected.js'
+import { connected } from './publishing.js'
+import { benchService } from './service.js'
+import { benchShop } from './shop-text.js'
+
+/** How quickly the scrap investigation answers, with a year and many measured parts stored. */
+export interface InvestigationFigures {
+  inspections: number
+  /** by what was asked: of how many parts, and ms of each time */
+  questions: { what: string; parts: number; took: number[]; bytes: number }[]
+  /** ms; the list of machines with their verdicts, asked alternately */
+  machines: number[]
+  /** ms; the longest time between two turns of the service's loop in all of it, and of a program that does nothing */
+  hold: number
+  idle: number
+}
+
+const questions = [
+  { what: 'one feature on one machine', path: '/api/investigation?machine=mill-0&part=Part+0&feature=length+0' },
+  { what: 'all of one machine', path: '/api/investigation?machine=mill-0' },
+  { what: 'all', path: '/api/investigation' },
+]
+
+/**
+ * @param times how often each is asked
+ * @param kept  folder of a year that was filled before, or where to keep the one that is filled now
+ */
+export const investigationBench = async (
+  count: number,
+  times: number,
+  kept?: string,
+): Promise<InvestigationFigures> => {
+  const { yaml, sensors, machines } = benchShop(60)
+  const broker = await startMosquitto()
+  const removeBroker = cleaned(() => broker.remove())
+  const service = await benchService(yaml, broker.url)
+  const idle = idleProgram()
+  try {
+    const year = kept ?? service.data
+    if (!existsSync(join(year, databaseFile))) {
+      console.error('  filling a year …')
+      await fill(year, sensors)
+    }
+    if (kept !== undefined) cpSync(year, service.data, { recursive: true })
+    console.error('  measuring parts …')
+    await inspected(service.data, count, machines)
+    await service.start()
+    const publisher = await connected(broker.url)
+    let ended = false
+    const published = (async () => {
+      for (; !ended; await pause(1000)) {
+        const at = Date.now()
+        await Promise.all(
+          sensors.map(({ topic }, i) =>
+            publisher.publishAsync(topic, `{"value":${temperatureOf(i, at)},"time":${at}}`, { qos: 1 }),
+          ),
+        )
+      }
+    })()
+    await pause(10_000)
+    const hold = async () => 1000 * (await service.metric('nodejs_eventloop_lag_max_seconds'))
+    await Promise.all([hold(), idle.longest()])
+    const timed = async (path: string): Promise<[number, string]> => {
+      const began = performance.now()
+      const reply = await fetch(`${service.address}${path}`)
+      const text = await reply.text()
+      if (reply.status !== 200) throw new Error(`${path}: ${reply.status} ${text.slice(0, 200)}`)
+      return [performance.now() - began, text]
+    }
+    const figures: InvestigationFigures = { inspections: count, questions: [], machines: [], hold: 0, idle: 0 }
+    for (const { what, path } of questions) {
+      const took: number[] = []
+      let last = ''
+      for (let i = 0; i < times; i++) {
+        const [ms, text] = await timed(path)
+        took.push(ms)
+        last = text
+        figures.machines.push((await timed('/api/machines'))[0])
+        await pause(500)
+      }
+      const answer = JSON.parse(last) as { inspections: number; groups: { finding: { explained: unknown } }[] }
+      // what cannot be predicted costs nothing
+      if (!answer.groups[0]?.finding.explained) throw new Error(`nothing was predicted of ${what}`)
+      figures.questions.push({ what, parts: answer.inspections, took, bytes: last.length })
+    }
+    const [longest, idlest] = (await Promise.all([hold(), idle.longest()])).map(ms => Math.max(0, ms - 10))
+    Object.assign(figures, { hold: longest, idle: idlest })
+    ended = true
+    await published
+    await publisher.endAsync(true)
+    await service.stop()
+    return figures
+  } finally {
+    await idle.end()
+    await service.remove()
+    await removeBroker()
+  }
+}
