@@ -37,3 +37,30 @@ export const begunRatio = (
     states[horizons.indexOf(horizon)]!.axes[axis]!.atWork - truth.axes[axis]!.atWork
   return trueJobError(axes, workClass, truth, drift, zero) / (workClass.share * workClass.tolerance)
 }
+
+/** What of a job is cut after it is probed again, as the morning check takes it: its last quarter. */
+const finishing = 0.25
+
+/**
+ * The same of a job that is probed again before its finishing cuts: the size as it is then, and what drifts until the end.
+ */
+export const probedRatio = (
+  shop: Shop,
+  simulated: SimulatedShop,
+  { truth, mark }: Look,
+  workClass: WorkClass,
+): number => {
+  const { axes } = shop.machines.find(({ id }) => id === mark.machine)!
+  const last = { ...workClass, duration: finishing * workClass.duration }
+  const probed = workClass.duration - last.duration
+  const horizons = [0, ...driftStages.map(stage => stage * last.duration)]
+  const states = simulated.jobCourse(
+    mark,
+    simulated.usualJob(mark.machine),
+    horizons.map(horizon => probed + horizon),
+  )
+  const then = { ...states[0]!, partAlpha: truth.partAlpha }
+  const drift = (axis: string, horizon: number) =>
+    states[horizons.indexOf(horizon)]!.axes[axis]!.atWork - then.axes[axis]!.atWork
+  return trueJobError(axes, last, then, drift, then) / (workClass.share * workClass.tolerance)
+}

@@ -12,6 +12,9 @@ export interface AnswersScore {
   /** of those that are to be zeroed first */
   onceZeroedWrong: number
   waits: number
+  /** said to be a go if probed again before the finishing cut; and of these, those truly over their share then */
+  probed: number
+  probedWrong: number
   /** waits that name a start; and of these, those whose job was truly over its share then */
   waitStarts: number
   waitStartsWrong: number
@@ -50,6 +53,8 @@ const answersScore = (all: readonly MorningAnswer[]): AnswersScore => {
     goWrong: wrong(go),
     goWrongPerThousand: 10 * percent(wrong(go), go.length),
     onceZeroedWrong: wrong(of('go once zeroed')),
+    probed: all.filter(({ probed }) => probed !== null).length,
+    probedWrong: all.filter(({ probed }) => probed !== null && probed > 1).length,
     waits: waits.length,
     waitStarts: waits.filter(({ ratio }) => ratio !== null).length,
     waitStartsWrong: wrong(waits),
@@ -101,6 +106,7 @@ export const morningsTable = (of: MorningsScore): string =>
     `${of.mornings} mornings: ${counted(of)}`,
     `  go        ${of.goWrong} of ${of.go} had a true error over the share`,
     ...waitLines(of),
+    `  probing again before the finishing cut would do for ${of.probed}; ${of.probedWrong} of these had a true error over the share even so`,
     `  move      ${of.moveRightPercent.toFixed(1)} % right of ${of.moves}`,
     ...otherLines('parts brought in from outdoors half an hour before', of.others['from outdoors']),
     ...otherLines('work that counts from a datum set the working day before at two', of.others.datum),

@@ -8,6 +8,7 @@ const answer = (of: Partial<MorningAnswer>): MorningAnswer => ({
   of: 'job start',
   answer: 'go',
   ratio: 0.5,
+  probed: null,
   likely: null,
   earliest: null,
   latest: null,
@@ -29,7 +30,8 @@ describe('answers of the morning', () => {
         wait(60, 100),
         wait(0, 0),
         answer({ answer: 'move', ratio: 0.9 }),
-        answer({ answer: 'not today', ratio: null }),
+        answer({ answer: 'not today', ratio: null, probed: 0.9 }),
+        answer({ answer: 'not today', ratio: null, probed: 1.1 }),
         answer({ of: 'from outdoors', answer: 'wait', likely: 30, earliest: 0, latest: 40, true: 20, ratio: 1.2 }),
         answer({ of: 'datum', answer: 'go once zeroed', ratio: 1.2 }),
         answer({ of: 'datum', answer: 'go once zeroed' }),
@@ -47,12 +49,13 @@ describe('answers of the morning', () => {
     expect(found.waitNeedless).toBe(1)
     expect(found.waitErrorMedianWhenOverMinutes).toBeCloseTo(28, 9)
     expect(found.moveRightPercent).toBe(100)
+    expect(found).toMatchObject({ probed: 2, probedWrong: 1 })
     expect(found.others['from outdoors']).toMatchObject({ waits: 1, waitStarts: 1, waitStartsWrong: 1 })
     expect(found.others.datum).toMatchObject({ go: 0, onceZeroedWrong: 1, waits: 0 })
   })
   it('miss the bars that they miss, and say so', () => {
-    expect(morningBars(found).map(isMet)).toEqual([false, false, false, true, false, false])
-    expect(morningBars(mornings([])).map(isMet)).toEqual([false, false, false, false, false, false])
+    expect(morningBars(found).map(isMet)).toEqual([false, false, false, true, false])
+    expect(morningBars(mornings([])).map(isMet)).toEqual([false, false, false, false, false])
     expect(morningsTable(found)).toContain('1 of 2 had a true error over the share')
   })
 })

@@ -11,7 +11,7 @@ import type { Shop, WorkClass } from '../../core/shop.js'
 import { createMonitor, type Monitor } from '../../server/monitor/index.js'
 import { layPart, type PlannedFault, type SimulatedShop } from '../../simulators/index.js'
 import { toldBy } from '../told.js'
-import { begunRatio, type Look, lookAt } from './begun.js'
+import { begunRatio, type Look, lookAt, probedRatio } from './begun.js'
 import { type Heated, HeatingExam, type HeatingRecord } from './heating.js'
 import { ExamIdentification } from './identification.js'
 import { firstWithin, type SizeTruth } from './truth.js'
@@ -56,6 +56,8 @@ export interface MorningAnswer {
    * where no start is named
    */
   ratio: number | null
+  /** the same with the job probed again before its finishing cuts, begun when that is said to make it a go; null: it is not */
+  probed: number | null
   /** min after the planned start; null: not within the shift */
   likely: number | null
   earliest: number | null
@@ -208,6 +210,9 @@ export const examineMornings = async (
       const begun = looks.get(answer.machine)!
       const at = answer.start === null ? undefined : begun.find(look => look.at >= answer.start!)
       const own = looks.get(job.machines[0]!)!.filter(look => look.at >= job.start)
+      // with the usual part, and zeroed then: of the others it is not asked
+      const probes =
+        of === 'job start' && change?.kind === 'probe' ? own.find(look => look.at >= change.leaves.fitBy!) : undefined
       const minutes = (time: number) => (time - job.start) / minute
       const isWait = answer.answer === 'wait'
       const first = isWait
@@ -222,6 +227,7 @@ export const examineMornings = async (
         of,
         answer: answer.answer,
         ratio: at ? ratioOf(at, question, change?.kind === 'zero' ? change : null) : null,
+        probed: probes ? probedRatio(shop, simulated, probes, question.workClass) : null,
         likely: isWait ? minutes(answer.ready!.likely) : null,
         earliest: isWait ? minutes(answer.ready!.earliest) : null,
         latest: isWait ? minutes(answer.ready!.latest) : null,
