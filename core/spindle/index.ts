@@ -26,6 +26,7 @@ export {
   knownAsStated,
   knownByTest,
   knownSpindle,
+  movedAxis,
   SpindleFollower,
   type SpindleNow,
   type SpindleOutlook,

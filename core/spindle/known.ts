@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { metres, time } from '../quantities.js'
-import type { SpindleSaid } from '../shop.js'
+import type { Machine, SpindleSaid } from '../shop.js'
 import { highest } from '../statistics/spread.js'
 import type { SpindleModel } from './fit.js'
 import { cold, law, partsAfter, type Spindle, spindleOf } from './law.js'
@@ -50,6 +50,13 @@ export const knownAsStated = ({ stated, workSpeed }: SpindleSaid): KnownSpindle 
         testedAt: null,
       }
     : null
+
+/** The axis that a machine's spindle moves, and which way: Z, or the last one, where the shop file does not say. */
+export const movedAxis = ({
+  axes,
+  spindle,
+}: Pick<Machine, 'axes' | 'spindle'>): Pick<SpindleSaid, 'axis' | 'sign' | 'workSpeed'> =>
+  spindle ?? { axis: (axes.find(({ id }) => id === 'Z') ?? axes.at(-1)!).id, sign: -1 }
 
 /** What a spindle is known to do now. */
 export interface SpindleNow {

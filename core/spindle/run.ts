@@ -73,6 +73,10 @@ export const runAnswer = z
     at: time.describe('ms since 1970 UTC; now, by the clock that counts'),
     run: spindleRun.nullable().describe('the one that is going on; null where none is'),
     events: z.array(runEvent).describe('of it, in the order of their time'),
+    probe: z
+      .string()
+      .nullable()
+      .describe('name of the sensor whose readings come by themselves; null: they are entered'),
     last: z
       .object({ run: z.number(), test: z.number().nullable().describe('null: it was given up') })
       .nullable()

@@ -2,6 +2,7 @@ import type { Machine, WorkClass } from '../../core/shop.js'
 import {
   type KnownSpindle,
   knownAsStated,
+  movedAxis,
   SpindleFollower,
   type SpindleOutlook,
   spindleOf,
@@ -56,10 +57,8 @@ export class SpindleWatch {
     this.follower?.take(at, speed)
   }
 
-  /** the axis that it moves: Z, or the last one, where the shop file does not say */
-  get said(): { axis: string; sign: 1 | -1; workSpeed?: number } {
-    const { axes, spindle } = this.machine
-    return spindle ?? { axis: (axes.find(({ id }) => id === 'Z') ?? axes.at(-1)!).id, sign: -1 }
+  get said(): ReturnType<typeof movedAxis> {
+    return movedAxis(this.machine)
   }
 
   private now(now: number) {

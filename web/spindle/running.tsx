@@ -60,7 +60,8 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
   const following = current === null ? 0 : current.step + 1 < plan.steps.length ? current.step + 1 : null
   const over = stepOver(plan, state, time)
   const due = nextReading(plan, state)
-  const isDue = due !== null && time >= due
+  const probe = store.answer?.probe ?? null
+  const isDue = !probe && due !== null && time >= due
   const [giveUp, setGiveUp] = useState(false)
   const [mend, setMend] = useState<RunReading | null>(null)
   const [problem, setProblem] = useState('')
@@ -116,7 +117,7 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
           )}
         </div>
         {current === null ? (
-          <p class="spindle-ask">{last ? set(0) : 'Read the zero, spindle cold'}</p>
+          <p class="spindle-ask">{last || probe ? set(0) : 'Read the zero, spindle cold'}</p>
         ) : over && !isDue ? (
           <p class="spindle-ask" role="status">
             {over === 'steady' ? 'Growth is steady by the stop rule. ' : ''}
@@ -124,10 +125,16 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
           </p>
         ) : (
           <p class="spindle-ask" role={isDue ? 'status' : undefined}>
-            {isDue ? 'Read now' : due === null ? notKnown : `Next reading in ${countdown(due - time)}`}
+            {isDue
+              ? 'Read now'
+              : probe
+                ? `Next change in ${countdown(current.at + plan.steps[current.step]!.duration * 1000 - time)}`
+                : due === null
+                  ? notKnown
+                  : `Next reading in ${countdown(due - time)}`}
           </p>
         )}
-        {current === null && last && nextStep(0, true)}
+        {current === null && (last || probe) && nextStep(0, true)}
         {following !== null && following > 0 && over && nextStep(following, true)}
         {atEnd && (
           <button
@@ -139,15 +146,21 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
             {busy ? 'Ending …' : 'End the test'}
           </button>
         )}
-        <ValueEntry
-          key={state.readings.length}
-          plan={plan}
-          system={system}
-          from={last?.value ?? 0}
-          label="Reading"
-          action="Keep"
-          onKeep={value => store.add({ kind: 'reading', value })}
-        />
+        {probe ? (
+          <p>
+            Readings come by themselves from <strong>{probe}</strong>: means of half a minute, in the table below.
+          </p>
+        ) : (
+          <ValueEntry
+            key={state.readings.length}
+            plan={plan}
+            system={system}
+            from={last?.value ?? 0}
+            label="Reading"
+            action="Keep"
+            onKeep={value => store.add({ kind: 'reading', value })}
+          />
+        )}
         {store.waiting > 0 && (
           <p class="problem" role="status">
             {store.waiting === 1 ? 'One entry waits' : `${store.waiting} entries wait`} for the network. Kept in this

@@ -1,7 +1,8 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { csv, isoTime } from '../../csv.js'
-import { growthOver, temperaturesOver, uncertaintyOf } from '../../history/index.js'
+import { type AxisThen, growthOver, temperaturesOver, uncertaintyOf } from '../../history/index.js'
+import { type SpindleThen, spindleThen } from '../../studies/spindle/spindle-past.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { growthAnswer, temperaturesAnswer } from '../schemas/answers.js'
@@ -30,6 +31,18 @@ const temperatureColumns = [
   'takenFrom',
 ]
 
+/** An axis with what the spindle added to it, where that is known. */
+const withSpindle = (axis: AxisThen, spindle: SpindleThen | null): AxisThen =>
+  spindle?.axis === axis.axis
+    ? {
+        ...axis,
+        atZero: axis.atZero + spindle.added,
+        atWork: axis.atWork + spindle.added,
+        atTravel: axis.atTravel + spindle.added,
+        uncertainty: Math.hypot(axis.uncertainty, spindle.standardUncertainty),
+      }
+    : axis
+
 const asked = {
   params: machineParams,
   querystring: z.object({ ...spanQuery, ...pointsQuery, ...formatQuery }),
@@ -51,11 +64,13 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, parts.clock(), day)
-      const { rows } = await growthOver(parts, machine, span, request.query.points)
+      const { rows, width } = await growthOver(parts, machine, span, request.query.points)
+      const middles = rows.map(({ at }) => at + width / 2)
+      const spindle = await spindleThen(parts, machine, middles)
       const axes = machine.axes.map(({ id }, i) => ({
         axis: id,
-        points: rows.flatMap(({ at, axes: then }) => {
-          const { atZero, atWork, atTravel, uncertainty, standIn } = then[i]!
+        points: rows.flatMap(({ at, axes: then }, row) => {
+          const { atZero, atWork, atTravel, uncertainty, standIn } = withSpindle(then[i]!, spindle[row]!)
           const known = Number.isFinite(atZero + atWork + atTravel)
           return known ? { at, atZero, atWork, atTravel, uncertainty, ...(standIn && { standIn }) } : []
         }),

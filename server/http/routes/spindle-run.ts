@@ -13,6 +13,7 @@ import {
 } from '../../../core/spindle/index.js'
 import { NotNow, runEventsOf, spindleRunOf } from '../../actions/index.js'
 import { ClosedAlready } from '../../store/facts.js'
+import { probeOf, probeReadings } from '../../studies/spindle/probe-readings.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
@@ -26,12 +27,19 @@ const ahead = 60_000
 
 /** A guided growth test while it goes on: its state is here, so that any phone can go on with it. */
 export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { store, actions, clock } = parts
+  const { store, actions, clock, shop } = parts
+
+  /** what was entered, and what a probe has sent by itself */
+  const eventsOf = async (run: SpindleRun): Promise<RunEvent[]> => {
+    const probe = probeOf(shop, run)
+    const sent = probe ? await probeReadings(store, probe, run, clock()) : []
+    return [...(await runEventsOf(store, run)), ...sent].sort((a, b) => a.at - b.at)
+  }
 
   const answerOf = async (machine: string) => {
     const { run, last } = await spindleRunOf(store, machine)
-    const events = run ? await runEventsOf(store, run) : []
-    return { at: clock(), run, events: events.sort((a, b) => a.at - b.at), last }
+    const probe = run && probeOf(shop, run)
+    return { at: clock(), run, events: run ? await eventsOf(run) : [], probe: probe?.name ?? null, last }
   }
 
   const goingOn = async (machine: string, id: number): Promise<SpindleRun> => {
@@ -118,7 +126,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
     async request => {
       const machine = knownMachine(parts, request.params.id)
       const run = await goingOn(machine.id, request.params.run)
-      check(run, request.body.events, await runEventsOf(store, run))
+      check(run, request.body.events, await eventsOf(run))
       await actions.addRunEvents(run, request.body.events)
       return answerOf(machine.id)
     },
@@ -142,7 +150,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
       const already = await became()
       if (already) return already
       const run = await goingOn(machine.id, request.params.run)
-      const state = runState(await runEventsOf(store, run))
+      const state = runState(await eventsOf(run))
       const test = testOfRun(run.plan, state)
       const found = test && growthTest.safeParse(test)
       if (!found?.success)

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
+import type { Sensor } from '../../../core/shop.js'
 import type { RunEvent, SpindlePlan } from '../../../core/spindle/index.js'
 import { ordinarySpindle, spindleGrowth } from '../../../simulators/spindle.js'
-import { appFor, local, now } from './fakes.js'
+import { appFor, local, now, shop } from './fakes.js'
 
 const minute = 60_000
 const plan: SpindlePlan = {
@@ -105,5 +106,48 @@ describe('a guided growth test', () => {
       expect(reply.json().error.remedy).toMatch(/./)
     }
     expect((await get()).events).toEqual([])
+  })
+
+  it('takes the readings of a probe that sends by itself, as means of half a minute, until it ends', {
+    timeout: 60_000,
+  }, async () => {
+    const probe: Sensor = {
+      ...shop.sensors[0]!,
+      id: 'probe',
+      name: 'Probe',
+      topic: 't/probe',
+      unit: 'µm',
+      at: { kind: 'spindle', machine: 'mill' },
+    }
+    const { app, monitor, store } = await appFor({}, { shop: { ...shop, sensors: [...shop.sensors, probe] } })
+    const url = '/api/machines/mill/spindle/run'
+    const post = async (path: string, payload: object) =>
+      (await app.inject({ method: 'POST', url: url + path, headers: local, payload })).json()
+    const steps = plan.steps.map(each => ({ ...each, duration: 1800 }))
+    const { run } = await post('', { by: 'Ada', plan: { ...plan, steps, readWith: 'displacement probe' } })
+    const seconds = Array.from({ length: 540 }, (_, i) => 10 * (i + 1))
+    const growth = spindleGrowth(ordinarySpindle, steps, seconds)
+    store.kept.set('probe', {
+      level: 'reading',
+      points: seconds.map((after, i) => {
+        const value = growth[i]!
+        return { at: now + after * 1000, count: 1, mean: value, min: value, max: value }
+      }),
+    })
+    Object.assign(monitor, { now: now + 90 * minute })
+    const told = await post(`/${run.id}/events`, {
+      events: [step(0, now), step(1, now + 30 * minute), step(2, now + 60 * minute)],
+    })
+    expect(told.probe).toBe('Probe')
+    const readings = told.events.filter(({ kind }: RunEvent) => kind === 'reading')
+    expect(readings.length).toBeGreaterThan(150)
+    expect(readings.length).toBeLessThan(200)
+    const { test } = await post(`/${run.id}/finish`, {})
+    expect(test.readings).toHaveLength(readings.length)
+    const last = test.readings.at(-1)
+    expect(last.growth).toBeCloseTo(growth.at(-1)! - growth[0]!, 6)
+    // one read with a dial indicator takes nothing from the probe
+    const other = await post('', { by: 'Ada', plan })
+    expect(other).toMatchObject({ probe: null, events: [] })
   })
 })

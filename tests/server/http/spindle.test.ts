@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { ordinarySpindle } from '../../../simulators/spindle.js'
+import type { Sensor } from '../../../core/shop.js'
+import { ordinarySpindle, spindleGrowth } from '../../../simulators/spindle.js'
 import { testOf } from '../../core/spindle/spindle-tests.js'
-import { appFor, local, now } from './fakes.js'
+import { appFor, everyMinute, local, now, shop } from './fakes.js'
 
 const atTheMachine = async () => {
   const { app } = await appFor()
@@ -123,5 +124,43 @@ describe('growth tests of a spindle', () => {
       expect(reply.statusCode).toBe(400)
       expect(reply.json().error.remedy).toMatch(/./)
     }
+  })
+
+  it('move the axis in its growth over time, by the speed that was told, from when the test was on record', {
+    timeout: 60_000,
+  }, async () => {
+    const speed: Sensor = { ...shop.sensors[0]!, id: 'speed', unit: '1/min', at: { kind: 'spindle', machine: 'mill' } }
+    const { app, store, monitor } = await appFor({}, { shop: { ...shop, sensors: [...shop.sensors, speed] } })
+    const hour = 3_600_000
+    for (const id of ['s-air', 's-screw', 's-column'])
+      store.kept.set(
+        id,
+        everyMinute(now - 30 * hour, now, () => 20),
+      )
+    // at rest, then two hours at 6000 1/min, then nothing is heard of it
+    store.kept.set(
+      'speed',
+      everyMinute(now - 30 * hour, now - 2 * hour, at => (at < now - 4 * hour ? 0 : 100)),
+    )
+    const growthAt = async () => {
+      const url = `/api/machines/mill/growth?from=${now - 5 * hour}&to=${now}&points=300`
+      const { axes } = (await app.inject({ url, headers: local })).json()
+      const points: { at: number; atWork: number; uncertainty: number }[] = axes[0].points
+      return (after: number) => points.find(({ at }) => at >= now + after * hour)!
+    }
+    const untested = await growthAt()
+    Object.assign(monitor, { now: now - 29 * hour })
+    const url = '/api/machines/mill/spindle'
+    await app.inject({ method: 'POST', url, headers: local, payload: sent(130, 1, '2026-02-20 06:00') })
+    Object.assign(monitor, { now })
+    const tested = await growthAt()
+    const [truth] = spindleGrowth(ordinarySpindle, [{ speed: 100, duration: 7200 }], [7000])
+    const added = (at: number) => tested(at).atWork - untested(at).atWork
+    // a longer spindle reads as shorter on the axis, where the shop file says nothing
+    expect(added(-2 - 200 / 3600) / -truth!).toBeGreaterThan(0.95)
+    expect(added(-2 - 200 / 3600) / -truth!).toBeLessThan(1.05)
+    expect(Math.abs(added(-4.5))).toBeLessThan(0.2e-6)
+    expect(added(-0.5)).toBe(0)
+    expect(tested(-2.1).uncertainty).toBeGreaterThan(untested(-2.1).uncertainty)
   })
 })
