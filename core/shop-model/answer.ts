@@ -114,7 +114,11 @@ export const sourcesAnswer = z
         growthRange: metres.describe('m; highest minus lowest'),
       })
       .nullable(),
-    causes: z.array(cause).describe('the one with the largest share of the growth first, what is unexplained last'),
+    causes: z
+      .array(cause)
+      .describe(
+        'the one with the largest share of the growth first, inseparable ones where their share together belongs, what is unexplained last',
+      ),
     inseparable: z.array(inseparable),
     shareSum: z
       .number()

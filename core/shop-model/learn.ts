@@ -1,5 +1,4 @@
 import { drawing } from '../statistics/drawing.js'
-import { linearFit } from '../statistics/least-squares.js'
 import type { Courses, Place } from './courses.js'
 import { type Drive, drives } from './drives.js'
 import { lagged } from './lag.js'
@@ -236,6 +235,8 @@ const weekOf = (courses: Courses): Influencing => ({
   precision: ofWeek,
 })
 
+/** intervals: with five minutes, an hour */
+const hourLong = 12
 /** s; pulls are compared as the air feels them, and without what they keep for hours */
 const felt = 1800
 const kept = 0.97
@@ -254,15 +255,25 @@ const alikePulls = (courses: Courses, pulls: readonly Drive[]): ShopModel['alike
       const correlation = Math.abs(correlationOf(one.course, other.course))
       if (correlation >= tooAlike) found.push({ a: one.id, b: other.id, correlation })
     }
-    const hours = weekColumns(courses)
-      .map(fresh)
-      .filter(column => varianceOf(column) > 1e-9)
-    const fit = linearFit(hours, one.course)
-    const squares = one.course.reduce((sum, value) => sum + value ** 2, 0)
-    const correlation = fit && squares > 0 ? Math.sqrt(Math.max(0, 1 - fit.squares / squares)) : 0
+    const correlation = likeTheWeek(courses, pulls[i]!.pull)
     if (correlation >= tooAlike) found.push({ a: one.id, b: 'week', correlation })
   })
   return found
+}
+
+/** Correlation of a pull's hourly means with what they are on average at that hour of that kind of day. */
+const likeTheWeek = ({ hour, works }: Courses, pull: Float64Array): number => {
+  const means = coarse(pull, hourLong)
+  const kind = (k: number) => 24 * works[k * hourLong]! + Math.floor(hour[k * hourLong]!)
+  const sums = Array.from({ length: 48 }, () => ({ sum: 0, count: 0 }))
+  means.forEach((value, k) => {
+    sums[kind(k)]!.sum += value
+    sums[kind(k)]!.count += 1
+  })
+  return correlationOf(
+    means,
+    means.map((_, k) => sums[kind(k)]!.sum / sums[kind(k)]!.count),
+  )
 }
 
 /** Correlation of two courses where both are known; 0 where one does not move. */

@@ -1,6 +1,7 @@
 import { standardDeviation } from '../statistics/spread.js'
 import type { Cause, CauseKind, Interval, Part, SourcesAnswer } from './answer.js'
 import type { ShopEffects, Which } from './effects.js'
+import { correlationOf } from './learn.js'
 import type { MachineCourse, MachineEffects, NodeEffects } from './machine-effects.js'
 import type { ShopModel } from './model.js'
 import { varianceOf } from './ridge.js'
@@ -46,6 +47,7 @@ export const shares = (
       const did = of(which)
       const grown = growthOf(machine, did, begin)
       return {
+        grown,
         without: variances(machine, bodies, air, grown, did, begin),
         added: addedBy(bodies, air, growth, grown, did, begin),
       }
@@ -64,7 +66,8 @@ export const shares = (
         ),
       ),
     })
-    return { bodies: part('bodies'), air: part('air'), growth: part('growth') }
+    const course = growth.map((value, i) => value - likely.grown[i]!)
+    return { bodies: part('bodies'), air: part('air'), growth: part('growth'), course }
   }
 
   const learned = new Set(model.places.flatMap(({ influences }) => influences.map(({ of }) => of)))
@@ -79,16 +82,24 @@ export const shares = (
     ...(onMachine.workIsTold ? [nameless('own work')] : []),
     nameless('week'),
   ]
-  const groups = grouped(
-    model,
-    told.map(({ id }) => id),
-  )
+  const parts = new Map(told.map(({ id }) => [id, partsOf([id])]))
+  const groups = grouped([...model.alike, ...apartUnsure(parts, pair => partsOf(pair).growth.share)], [...parts.keys()])
   const causes: Cause[] = told.map(cause => {
-    const parts = partsOf([cause.id])
+    const { bodies: ofBodies, air: ofAir, growth: ofGrowth } = parts.get(cause.id)!
     const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
-    return { ...cause, ...parts, air: cause.kind === 'own work' ? null : parts.air, group: group < 0 ? null : group }
+    return {
+      ...cause,
+      ...{ bodies: ofBodies, air: cause.kind === 'own work' ? null : ofAir, growth: ofGrowth },
+      group: group < 0 ? null : group,
+    }
   })
-  causes.sort((a, b) => b.growth.share.likely - a.growth.share.likely)
+  const inseparable = groups.map(({ causes: those, alike }) => {
+    const { bodies: ofBodies, growth: ofGrowth } = partsOf(those)
+    return { causes: those, alike, bodies: ofBodies, growth: ofGrowth }
+  })
+  // those that cannot be told apart stand where all of them together belong
+  const rank = ({ group, growth: own }: Cause) => (group === null ? own : inseparable[group]!.growth).share.likely
+  causes.sort((a, b) => rank(b) - rank(a) || b.growth.share.likely - a.growth.share.likely)
   const all = told.map(({ id }) => id)
   const rest = partsOf([], which => {
     const explained = onMachine.of(all, which)
@@ -97,13 +108,11 @@ export const shares = (
       return temperature.map((value, i) => (i < begin ? 0 : value - middle - explained[n]![i]!))
     })
   })
-  causes.push({ ...nameless('unexplained'), ...rest, group: null })
+  const { bodies: ofBodies, air: ofAir, growth: ofGrowth } = rest
+  causes.push({ ...nameless('unexplained'), bodies: ofBodies, air: ofAir, growth: ofGrowth, group: null })
   return {
     causes,
-    inseparable: groups.map(({ causes: those, alike }) => {
-      const { bodies: ofBodies, growth: ofGrowth } = partsOf(those)
-      return { causes: those, alike, bodies: ofBodies, growth: ofGrowth }
-    }),
+    inseparable,
     movement: {
       bodies: Math.sqrt(whole.bodies / Math.max(1, bodies.length)),
       air: Math.sqrt(whole.air),
@@ -202,8 +211,29 @@ const rangeOf = (values: Float64Array, begin: number): number => {
   return high >= low ? high - low : 0
 }
 
+/** of the movement; shares surer than this, either way, are told apart. Judgement, no source */
+const unsureFrom = 0.15
+/** a pair whose share together is so much surer than either alone cannot be told apart. Judgement, no source */
+const surer = 0.5
+
+/** Pairs of causes in a span of which only the sum is known: what the one did might as well have been the other's doing. */
+const apartUnsure = (
+  parts: ReadonlyMap<string, { growth: Part; course: Float64Array }>,
+  together: (pair: readonly [string, string]) => Interval,
+): ShopModel['alike'] => {
+  const half = ({ likely, high }: Interval) => high - likely
+  const unsure = [...parts].filter(([, { growth }]) => half(growth.share) > unsureFrom)
+  return unsure.flatMap(([a, one], i) =>
+    unsure.slice(i + 1).flatMap(([b, other]) => {
+      const alone = Math.min(half(one.growth.share), half(other.growth.share))
+      if (half(together([a, b])) > surer * alone) return []
+      return [{ a, b, correlation: Math.abs(correlationOf(one.course, other.course)) }]
+    }),
+  )
+}
+
 /** Pairs that are alike, put together: who is like one of a group belongs to it. */
-const grouped = ({ alike }: ShopModel, ids: readonly string[]): { causes: string[]; alike: number }[] => {
+const grouped = (alike: ShopModel['alike'], ids: readonly string[]): { causes: string[]; alike: number }[] => {
   const groups: { causes: string[]; alike: number }[] = []
   for (const { a, b, correlation } of alike) {
     if (!ids.includes(a) || !ids.includes(b)) continue

@@ -12,9 +12,8 @@ const mainOf = ({ causes }: SourcesRecord) => {
   return first && first.true >= main ? first : null
 }
 
-/** The cause that is told first, by its share; null where nothing is told. */
-const toldFirst = ({ causes }: SourcesRecord) =>
-  [...causes].filter(({ told }) => told).sort((a, b) => b.told!.likely - a.told!.likely)[0] ?? null
+/** The cause that is told first. */
+const toldFirst = ({ causes }: SourcesRecord) => causes.find(({ place }) => place === 0) ?? null
 
 const isRight = (record: SourcesRecord): boolean => {
   const [truly, told] = [mainOf(record), toldFirst(record)]
@@ -75,7 +74,7 @@ export const sourcesTable = (records: readonly SourcesRecord[]): string => {
         ).toFixed(0)} % of it, ${of.length} cases`
   return [
     `${records.length} machines`,
-    `with a main source (at least half of the movement): ${withMain.length}, told first: ${withMain.filter(isRight).length}`,
+    `with a main source (at least half of the movement): ${withMain.length}, told first: ${withMain.filter(isRight).length}, of these in a group of inseparable ones: ${withMain.filter(record => isRight(record) && mainOf(record)!.group !== null).length}`,
     ...kinds.map(kind => {
       const of = withMain.filter(record => kindOf(mainOf(record)!.cause) === kind)
       return `  ${kind}: ${of.length}, told first ${of.filter(isRight).length}`

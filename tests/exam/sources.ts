@@ -38,6 +38,8 @@ export interface SourcesRecord {
     cause: string
     true: number
     told: Interval | null
+    /** its place in the answer's list, 0 the first; null: it is not in it */
+    place: number | null
     /** which of the groups said to be inseparable it is of */
     group: number | null
     /** m; root mean square of what the cause did to the growth over the span, truly and as told, and of the difference */
@@ -182,6 +184,7 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
         cause,
         true: 1 - variance(then) / whole,
         told: ofCause?.growth.share ?? null,
+        place: ofCause ? answer.causes.indexOf(ofCause) : null,
         group: ofCause?.group ?? null,
         effect: ofCause
           ? {

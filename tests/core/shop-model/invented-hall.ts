@@ -5,6 +5,8 @@ export interface Hall {
   /** W/K through the dock door when it is open; W of the oven when it runs */
   door?: number
   oven?: number
+  /** the oven runs from seven to one each day, and not at odd times */
+  daily?: boolean
   /** the yard door is opened whenever the dock door is: W/K */
   yard?: number
   /** index from which the dock door (and the yard door with it) stays shut; never if not given */
@@ -35,7 +37,7 @@ const hall = { air: 7e6, link: 2500, floor: 80e6, walls: 500, heating: 1200 }
  * @returns five-minute means as sensors would give them, from Monday 0:00 on
  */
 export const inventedHall = (seed: number, settings: Hall = {}) => {
-  const { door = 1500, oven = 3000, yard = 0, shutFrom = Number.POSITIVE_INFINITY, days = 10 } = settings
+  const { door = 1500, oven = 3000, daily = false, yard = 0, shutFrom = Number.POSITIVE_INFINITY, days = 10 } = settings
   const u = uniform(seed)
   const normal = () => Math.sqrt(-2 * Math.log(1 - u())) * Math.cos(2 * Math.PI * u())
   const length = days * 288
@@ -61,11 +63,12 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
       doorLeft -= h
       ovenLeft -= h
       const open = doorLeft > 0
+      const runs = daily ? hour >= 7 && hour < 13 : ovenLeft > 0
       const really = open && i < shutFrom ? door + yard : 0
       const heat =
         hall.walls * (out - air) +
         really * (out - air) +
-        (ovenLeft > 0 ? oven : 0) +
+        (runs ? oven : 0) +
         hall.link * (floor - air) +
         hall.heating * (20 - air) +
         hall.walls * 18
@@ -80,7 +83,7 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
       all.out[i]! += part * out
       all.dock[i]! += part * Number(open && i < shutFrom)
       all.yard[i]! += part * Number(open && i < shutFrom)
-      all.oven[i]! += part * Number(ovenLeft > 0)
+      all.oven[i]! += part * Number(runs)
     }
   const noisy = (values: Float64Array) => values.map(value => value + 0.02 * normal())
   const [hallAir, machineAir, bodyTemperature] = [noisy(all.hall), noisy(all.machine), noisy(all.body)]

@@ -89,6 +89,12 @@ it('two doors that are always opened together cannot be told apart, and are told
   expect(causes.find(({ id }) => id === 'oven')!.group).toBeNull()
 })
 
+it('an oven that runs at the same hours every day cannot be told from the week; one that runs at odd times can', () => {
+  const groupOf = (daily: boolean) => told(9, { daily }).inseparable.flatMap(({ causes }) => causes)
+  expect(groupOf(true)).toEqual(expect.arrayContaining(['oven', 'week']))
+  expect(groupOf(false)).not.toContain('oven')
+})
+
 describe('mean response to the openings of a door', () => {
   const responseOf = (seed: number, hall: Hall) => {
     const { courses, machine } = inventedHall(seed, hall)
