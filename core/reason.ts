@@ -68,6 +68,12 @@ export const cause = z.discriminatedUnion('kind', [
     ...named,
     place: z.enum(['body', 'air', 'coolant']),
     soaking: z.boolean().describe('a part that was left there would still be on its way to that temperature'),
+    uncertainty: kelvin.optional().describe('K, standard; not on older records'),
+    soakToHalve: seconds
+      .nullable()
+      .optional()
+      .describe('s; lying there for so long halves it; null: what is left is not knowing its temperature once soaked'),
+    coolant: z.string().optional().describe('name of a coolant of the machine whose temperature is measured'),
   }),
   z.object({
     kind: z.literal('steady temperature'),

@@ -1,13 +1,31 @@
 import type { LoopAxis } from '../growth/index.js'
+import { soak } from '../settling/index.js'
 import type { WorkClass } from '../shop.js'
 import type { UncertaintyCause } from '../state.js'
-import type { NodeOutlook, NominalError, Outlook } from './job.js'
+import { type NodeOutlook, type NominalError, type Outlook, type PartOutlook, partUncertainty } from './job.js'
 import { type ContributionName, expansionOf, sensitivities } from './uncertainty.js'
 
 /** K; a part further than this from the temperature of its surroundings is still soaking */
 const soaked = 0.5
 
 const rounded = (value: number) => Math.round(value * 1e3) / 1e3
+
+/** s; longer nobody lets a part lie for a job. Judgement, no source */
+const longestSoak = 24 * 3600
+
+/**
+ * How long a part must lie in its surroundings, as they are, until its temperature is known twice as well.
+ *
+ * @returns s, to five minutes; null where soaking does not do it
+ */
+const soakToHalve = (part: PartOutlook): number | null => {
+  const { temperature, slope, steadyTemperature, timeConstant, uncertainty, uncertaintySoaked } = part
+  for (let ahead = 300; ahead <= longestSoak; ahead += 300) {
+    const then = soak({ at: 0, temperature, slope }, steadyTemperature, timeConstant, ahead)
+    if (partUncertainty(uncertaintySoaked, then.slope) <= uncertainty / 2) return ahead
+  }
+  return null
+}
 
 /**
  * What stands behind a contribution to a job's uncertainty, so that it can be named: of a contribution that many nodes
@@ -38,7 +56,16 @@ export const causeOfUncertainty = (
     'temperature of the part': () => {
       const node = machine.nodes.findIndex(({ id }) => id === machine.workpiece.node)
       const soaking = Math.abs(part.steadyTemperature - part.temperature) > soaked
-      return { kind: 'part', ...named(node), place: machine.nodes[node]!.kind, soaking }
+      const coolant = machine.nodes.find(({ kind, id }) => kind === 'coolant' && id !== machine.workpiece.node)
+      return {
+        kind: 'part',
+        ...named(node),
+        place: machine.nodes[node]!.kind,
+        soaking,
+        uncertainty: rounded(part.uncertainty),
+        soakToHalve: soakToHalve(part),
+        ...(coolant && { coolant: coolant.name }),
+      }
     },
     'sensor placement': () => {
       const index = largest((node, i) => size[i]! * node.placement)

@@ -1,4 +1,4 @@
-import { formatDifference, formatPercent } from '../format.js'
+import { formatDifference, formatDuration, formatPercent } from '../format.js'
 import type { UncertaintyCause } from '../reason.js'
 import type { Reader, Sentence } from './reader.js'
 
@@ -6,6 +6,20 @@ import type { Reader, Sentence } from './reader.js'
 const still = 0.1
 
 const taken = { air: 'that was left in this air', coolant: 'as warm as the coolant', body: '' } as const
+
+/** What would halve the doubt about a part's temperature. */
+const surerPart = (cause: Extract<UncertaintyCause, { kind: 'part' }>, within: (of: number) => string): string => {
+  if (cause.uncertainty === undefined)
+    return cause.soaking
+      ? 'Let parts lie beside the machine first, or put a sensor on the part.'
+      : 'A sensor on the part would make it surer.'
+  const ways = [
+    'a sensor on the part or its fixture',
+    ...(cause.soakToHalve ? [`another ${formatDuration(cause.soakToHalve)} of soaking there`] : []),
+    ...(cause.coolant ? [`flooding it with the ${cause.coolant}, whose temperature is known`] : []),
+  ]
+  return `Its temperature is known to ${within(cause.uncertainty)}, the largest doubt; halved by ${ways.join(', or by ')}.`
+}
 
 /** What an error is most uncertain by, as the beginning of a sentence, and what would make it surer. */
 export const sayCause = (cause: UncertaintyCause, { system }: Reader): Sentence => {
@@ -15,12 +29,7 @@ export const sayCause = (cause: UncertaintyCause, { system }: Reader): Sentence 
   switch (cause.kind) {
     case 'part': {
       const as = taken[cause.place] || `as warm as the ${cause.name}`
-      return {
-        text: `assumes a part ${as}`,
-        more: cause.soaking
-          ? 'Let parts lie beside the machine first, or put a sensor on the part.'
-          : 'A sensor on the part would make it surer.',
-      }
+      return { text: `assumes a part ${as}`, more: surerPart(cause, within) }
     }
     case 'steady temperature':
       return {

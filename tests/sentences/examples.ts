@@ -13,6 +13,25 @@ const dockDoor = { source: 'dock-door', name: 'Dock door' }
 export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCause, { kind: Kind }>[] } = {
   part: [
     { kind: 'part', node: 'air', name: 'air at the machine', place: 'air', soaking: true },
+    {
+      kind: 'part',
+      node: 'air',
+      name: 'air at the machine',
+      place: 'air',
+      soaking: true,
+      uncertainty: 0.5,
+      soakToHalve: 5400,
+      coolant: 'grinding coolant',
+    },
+    {
+      kind: 'part',
+      node: 'air',
+      name: 'air at the machine',
+      place: 'air',
+      soaking: false,
+      uncertainty: 0.5,
+      soakToHalve: null,
+    },
     { kind: 'part', node: 'coolant', name: 'grinding coolant', place: 'coolant', soaking: false },
     { kind: 'part', node: 'table', name: 'table', place: 'body', soaking: false },
   ],

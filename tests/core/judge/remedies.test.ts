@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
-import { bestOf, type Outlook, ownRemedy, type Situation } from '../../../core/judge/index.js'
+import { bestOf, nominalErrors, type Outlook, ownRemedy, type Situation } from '../../../core/judge/index.js'
+import { causeOfUncertainty } from '../../../core/judge/uncertainty-cause.js'
 import type { Leaves, Remedy } from '../../../core/state.js'
 import { machineWith, screwAxis, workClass } from '../machines.js'
 
@@ -119,6 +120,20 @@ describe('remedy', () => {
     const found = ownRemedy(situation({ outlook: vague }))
     expect(found).toMatchObject({ kind: 'surer', cause: { kind: 'part' }, leaves: { fitBy: null } })
     expect(leaves(found).uncertainty).toBeLessThan(2e-6)
+  })
+
+  it('says of a part in doubt how long it must lie there to be known twice as well, or that this does not help', () => {
+    const of = outlook(20, 20)
+    const causeWith = (part: Partial<Outlook['part']>) => {
+      const doubtful = { ...of, part: { ...of.part, ...part } }
+      const [nominal] = nominalErrors(doubtful, workClass())
+      return causeOfUncertainty(doubtful, of.loop.axes[0]!, workClass(), nominal!, 'temperature of the part')
+    }
+    expect(causeWith({ uncertainty: 2, uncertaintySoaked: 2 })).toMatchObject({ uncertainty: 2, soakToHalve: null })
+    // of 6 K of slope a third is the doubt, and it fades with the part's time constant: half is left after τ · ln 2
+    const soaking = causeWith({ slope: 6, uncertainty: 2, uncertaintySoaked: 0 })
+    const half = 1800 * Math.log(2)
+    expect(soaking).toMatchObject({ uncertainty: 2, soakToHalve: 300 * Math.ceil(half / 300) })
   })
 
   it('a move counts an hour to set up: an own remedy that is sooner goes before it', () => {
