@@ -49,7 +49,9 @@ export const fitByOutcome = z.object({
     .nullable()
     .describe('ms since 1970 UTC; so much later that nine of ten come true; null: that is too late to be of use'),
   shown: z.boolean().describe('false: only found, for the record was too poor to name it'),
-  came: time.nullable().describe('ms since 1970 UTC; when fit was shown; null: not within a day of the time found'),
+  came: time
+    .nullable()
+    .describe('ms since 1970 UTC; when fit was shown; null: not within eight hours of the time found'),
 })
 /** A time that was found for "fit by", and what came. */
 export type FitByOutcome = z.infer<typeof fitByOutcome>

@@ -7,7 +7,7 @@ const trueAtLeast = 0.8
 /** of ten times named so many are to come true */
 const aim = 0.9
 /** s; a time that must be named so much later than it was found is of no use, and is not named. Judgement, no source */
-const longestExtra = 8 * 3600
+export const longestExtra = 8 * 3600
 
 /** The newest of what is looked back on with one more. */
 export const withOneMore = <T>(of: readonly T[], one: T): T[] => [...of, one].slice(-counted.most)
@@ -25,7 +25,7 @@ export const recordOf = (kept: readonly boolean[]): FitByRecord => ({
  * How much later than it was found a time must be named so that nine of ten come true: the quantile of how much later fit
  * came after those before, of which one more than there are counts.
  *
- * @param late s; of each time found before; Infinity where fit did not come within a day. At least one
+ * @param late s; of each time found before; Infinity where fit did not come within `longestExtra`. At least one
  * @returns s; null where no time of use can be named
  * @see Angelopoulos, A. N. & Bates, S. (2023), Conformal prediction: a gentle introduction, Found. Trends Mach. Learn. 16, 494
  * (split conformal prediction: the quantile with its finite-sample correction)

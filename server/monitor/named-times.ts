@@ -1,18 +1,16 @@
-import { extraOf, isEnough, mayName, recordOf, withOneMore } from '../../core/judge/index.js'
+import { extraOf, isEnough, longestExtra, mayName, recordOf, withOneMore } from '../../core/judge/index.js'
 import type { FitByOutcome, FitByRecord, Verdict } from '../../core/state.js'
 
 /** ms; a time that differs by less from one that is awaited already is the same. Judgement, no source */
 const another = 900_000
 /** no more times than so many are awaited at once */
 const most = 48
-/** ms; fit that comes later than that after its time has nothing to do with it any more */
-const day = 86_400_000
 
 type Outcome = Pick<FitByOutcome, 'at' | 'named' | 'found' | 'fitBy' | 'shown' | 'came'>
 
 /** What became of the times at which work was to be fit, the oldest first. */
 export interface Past {
-  /** s; how much later than found fit came; Infinity: not within a day */
+  /** s; how much later than found fit came; Infinity: not within the longest that is added to a time */
   late: readonly number[]
   /** of those that were or would have been named, whether fit was shown by then */
   kept: readonly boolean[]
@@ -64,7 +62,9 @@ export class NamedTimes {
    * @returns ms; what is to be named instead; null where the past lets none be named
    */
   name(found: number, now: number): number | null {
-    const { late } = isEnough(this.past.late) ? this.past : this.shop.past
+    // what is overdue is late by so much at least: to leave it out would count those alone that came soon
+    const overdue = this.awaited.filter(each => now > each.found).map(each => (now - each.found) / 1000)
+    const late = [...(isEnough(this.past.late) ? this.past : this.shop.past).late, ...overdue]
     const { kept } = isEnough(this.past.kept) ? this.past : this.shop.past
     const extra = isEnough(late) ? extraOf(late) : 0
     const fitBy = extra === null ? null : found + 1000 * extra
@@ -86,7 +86,7 @@ export class NamedTimes {
       }
       each.at = now
     }
-    const isOver = (each: Outcome) => each.came !== null || now > each.found + day
+    const isOver = (each: Outcome) => each.came !== null || now > each.found + 1000 * longestExtra
     for (const { isDecided: _, ...each } of this.awaited.filter(isOver)) {
       this.note({ late: withOneMore(this.past.late, lateBy(each)) }, { late: lateBy(each) })
       this.outcomes.push(each)
