@@ -1,6 +1,6 @@
 import { type Reader, type Sentence, sayCommonCause, sayReason, sayRemedy } from '../core/sentences/index.js'
 import type { Machine } from '../core/shop.js'
-import type { CommonCause, Reason, Remedy } from '../core/state.js'
+import type { CommonCause, FitByRecord, Reason, Remedy } from '../core/state.js'
 
 const units = /(\d) (?=(?:µm|mm|m|in|°C|°F|K|%|min|h|s|d)(?![a-z]))/g
 
@@ -24,3 +24,9 @@ export const remedyInWords = (remedy: Remedy, reader: Reader): Sentence => unbro
 /** What most machines have in common that are not fit, likewise. */
 export const commonCauseInWords = (cause: CommonCause, reader: Reader): Sentence =>
   unbrokenIn(sayCommonCause(cause, reader))
+
+/** "Of the last 30 times found for this work here, 27 came true." */
+export const recordInWords = ({ kept, of }: FitByRecord): string =>
+  of === 1
+    ? `The one time found for this work here before ${kept === 1 ? 'came true' : 'did not come true'}.`
+    : `Of the last ${of} times found for this work here, ${kept} came true.`

@@ -6,6 +6,7 @@ import { mainCauses } from '../../web/wall/causes.js'
 import { inactiveText } from '../../web/wall/inactive.js'
 import { wallLayout } from '../../web/wall/layout.js'
 import { countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
+import { recordInWords } from '../../web/words.js'
 
 describe('the wall’s layout', () => {
   it('fills the screens it is made for without scrolling, for up to 48 machines', () => {
@@ -57,6 +58,13 @@ const state = (verdict: Verdict): ClassState => ({
   remedy: null,
   fitByRecord: null,
   axes: [],
+})
+
+describe('the record of times named', () => {
+  it('is told in words', () => {
+    expect(recordInWords({ kept: 27, of: 30 })).toBe('Of the last 30 times found for this work here, 27 came true.')
+    expect(recordInWords({ kept: 0, of: 1 })).toMatch(/^The one time found .* did not come true\.$/)
+  })
 })
 
 describe('the summary', () => {

@@ -11,13 +11,13 @@ import {
 } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
-import type { ClassState, FitByRecord, ReadyTime, Reason, Remedy } from '../../core/state.js'
+import type { ClassState, ReadyTime, Reason, Remedy } from '../../core/state.js'
 import { windowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { CardTitle } from '../frame/card-title.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { reasonInWords, remedyInWords, unbroken } from '../words.js'
+import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
 
 interface Props {
   machine: Machine
@@ -36,12 +36,6 @@ const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: Zone): 
   const [first, usual] = [earliest, likely].map(moment => formatMoment(moment, now, zone))
   return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`
 }
-
-/** "Of the last 30 times found for this work here, 27 came true." */
-const recordInWords = ({ kept, of }: FitByRecord): string =>
-  of === 1
-    ? `The one time found for this work here before ${kept === 1 ? 'came true' : 'did not come true'}.`
-    : `Of the last ${of} times found for this work here, ${kept} came true.`
 
 /** Whether the verdict counts another uncertainty than the index does. */
 const isRuled = (state: ClassState): state is ClassState & { counted: number } =>

@@ -1,23 +1,31 @@
 import { formatMoment, formatPercent, formatSince, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine } from '../../core/shop.js'
-import type { ClassState, ReadyTime } from '../../core/state.js'
+import type { ClassState, FitByRecord, ReadyTime } from '../../core/state.js'
 import { leavingWithinHour, type WindowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { addressOf } from '../routes.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { reasonInWords, remedyInWords, unbroken } from '../words.js'
+import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
 import { causeOf } from './causes.js'
 
 /** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
-const Ready = ({ ready, now, zone, form }: { ready: ReadyTime } & Pick<Props, 'now' | 'zone' | 'form'>) => {
+const Ready = ({
+  ready,
+  record,
+  now,
+  zone,
+  form,
+}: { ready: ReadyTime; record: FitByRecord | null } & Pick<Props, 'now' | 'zone' | 'form'>) => {
   const latest = formatMoment(ready.latest, now, zone)
   return (
     <p class="lane-ready">
       {/* in rows the times stand under each other, and the verdict beside them says what they are of */}
       <span class={form === 'row' ? 'hidden' : 'ready-label'}>fit by </span>
       <strong class={latest.length > 5 ? 'ready-time is-far' : 'ready-time'}>{latest}</strong>
+      {/* who stands before a wall cannot read it; who holds it in the hand can */}
+      {form === 'card' && record && <span class="quiet"> {recordInWords(record)}</span>}
     </p>
   )
 }
@@ -85,7 +93,7 @@ export const Lane = ({ machine, state, instead, scale, system, now, zone, form, 
         </>
       )}
       {form === 'card' && <ScaleNumbers scale={scale} system={system} />}
-      {settling && <Ready ready={settling} now={now} zone={zone} form={form} />}
+      {settling && <Ready ready={settling} record={state!.fitByRecord} now={now} zone={zone} form={form} />}
       {form !== 'row' && (
         <p class={text.length > longText(settling !== null) ? 'lane-why is-long' : 'lane-why'}>
           <span>{text}</span>
