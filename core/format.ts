@@ -235,6 +235,10 @@ export const formatDuration = (duration: number | null): string => {
   return sign + pair(Math.floor(hours / 24), 'd', hours % 24, 'h')
 }
 
+/** A time to wait out of the cut, rounded up to the tenth of a minute: "28.0 min". @param dwell s */
+export const formatDwell = (dwell: number | null): string =>
+  known(dwell) ? `${(Math.ceil(dwell / 6 - 1e-3) / 10).toFixed(1)} min` : notKnown
+
 /** Hours that are added up, to the quarter of one: "745 h", "12.25 h". @param duration s */
 export const formatHours = (duration: number | null): string =>
   known(duration) ? `${trimmed(duration / 3600, 2)} h` : notKnown

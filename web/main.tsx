@@ -40,6 +40,7 @@ const EnvironmentPage = later(() => import('./environment/environment-page.js').
 const AlignmentPage = later(() => import('./alignment/alignment-page.js').then(m => m.AlignmentPage))
 const SpindlePage = later(() => import('./spindle/spindle-page.js').then(m => m.SpindlePage))
 const SpindleTestPage = later(() => import('./spindle/test-page.js').then(m => m.SpindleTestPage))
+const ToolPlanPage = later(() => import('./tool-plan/tool-plan-page.js').then(m => m.ToolPlanPage))
 const SensorsPage = later(() => import('./sensors/sensors-page.js').then(m => m.SensorsPage))
 const CalibrationPage = later(() => import('./calibration/calibration-page.js').then(m => m.CalibrationPage))
 const HeatingPage = later(() => import('./heating/heating-page.js').then(m => m.HeatingPage))
@@ -77,6 +78,8 @@ const Page = () => {
       return <SpindlePage id={at.part} />
     case 'spindleTest':
       return <SpindleTestPage id={at.part} />
+    case 'toolPlan':
+      return <ToolPlanPage id={at.part} />
     case 'sensors':
       return <SensorsPage />
     case 'calibration':

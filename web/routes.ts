@@ -15,6 +15,7 @@ export const routes = {
   alignment: '/machine/:id/alignment',
   spindle: '/machine/:id/spindle',
   spindleTest: '/machine/:id/spindle/test',
+  toolPlan: '/machine/:id/tool-plan',
   sensors: '/sensors',
   calibration: '/calibration',
   heating: '/heating',
@@ -39,6 +40,7 @@ export const machineViews = [
   'environment',
   'alignment',
   'spindle',
+  'toolPlan',
 ] as const
 export type MachineView = (typeof machineViews)[number]
 

@@ -16,6 +16,7 @@ const names: Record<MachineView, string> = {
   environment: 'Environment test',
   alignment: 'Alignment',
   spindle: 'Spindle',
+  toolPlan: 'Tool plan',
 }
 
 /** what a view is about, where its name alone does not say it */
@@ -27,6 +28,7 @@ const abouts: Record<MachineView, string> = {
   budget: 'What eats the tolerance now, axis by axis',
   model: 'What is assumed of the machine, and what its history and measurements say',
   alignment: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
+  toolPlan: 'Order, dwells and offsets of a job’s tools, so that the spindle’s growth stays within their share',
   spindle: 'How far it grows at each speed, how long that takes, and whether it has changed',
   environment: 'What the surroundings alone do to it (ETVE in the manner of ISO 230-3)',
 }

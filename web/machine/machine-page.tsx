@@ -181,7 +181,7 @@ export const MachinePage = ({
   view,
 }: {
   id: string
-  view: Exclude<MachineView, 'happened' | 'environment' | 'alignment' | 'spindle'>
+  view: Exclude<MachineView, 'happened' | 'environment' | 'alignment' | 'spindle' | 'toolPlan'>
 }) => {
   const View = views[view]
   return (

@@ -1,0 +1,273 @@
+import { useEffect, useState } from 'preact/hooks'
+import type { Machine } from '../../core/shop.js'
+import type { ToolList } from '../../core/spindle/index.js'
+import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
+import { Refused } from '../api.js'
+import { CsvFile } from '../frame/csv-file.js'
+import { Problem } from '../frame/problem.js'
+import { type Signature, SignedDialog } from '../frame/signed.js'
+import { Choice } from '../frame/switches.js'
+import { RefusedRows } from '../morning/table-dialog.js'
+import { TextField } from '../morning/text-field.js'
+import { units } from '../preferences.js'
+import { counted } from '../recordings/recording.js'
+import { previewTools, sendList } from './answers.js'
+import {
+  draftOf,
+  draftUnits,
+  emptyList,
+  emptyTool,
+  type ListDraft,
+  restOf,
+  type ToolDraft,
+  toolsOf,
+} from './list-draft.js'
+
+interface Props {
+  machine: Machine
+  /** the one that is changed; null: a new one */
+  list: ToolList | null
+  onDone: (list: ToolList) => void
+  onClose: () => void
+}
+
+interface Wrong {
+  /** as the service names it */
+  where: string
+  text: string
+}
+
+/** ms after the last key; then a table is looked through */
+const settled = 400
+
+const Tools = ({
+  draft,
+  wrong,
+  onChange,
+}: {
+  draft: readonly ToolDraft[]
+  wrong: Wrong
+  onChange: (tools: ToolDraft[]) => void
+}) => {
+  const unit = draftUnits(units.value)
+  const set = (index: number, change: Partial<ToolDraft>) =>
+    onChange(draft.map((each, i) => (i === index ? { ...each, ...change } : each)))
+  const move = (index: number) => {
+    const tools = [...draft]
+    ;[tools[index - 1], tools[index]] = [tools[index]!, tools[index - 1]!]
+    onChange(tools)
+  }
+  return (
+    <>
+      {draft.map((tool, i) => {
+        const field = (column: keyof ToolDraft, label: string, required = true) => (
+          <TextField
+            label={label}
+            required={required}
+            value={tool[column]}
+            problem={wrong.where === `tool ${i + 1}, ${column}` ? wrong.text : ''}
+            onChange={value => set(i, { [column]: value })}
+          />
+        )
+        return (
+          <fieldset key={i} class="tool-draft">
+            <legend>Tool {i + 1}</legend>
+            {field('tool', 'Tool')}
+            {field('length', `Length, ${unit.length}`)}
+            {field('speed', `Speed, ${unit.speed}`)}
+            {field('cutting', `In the cut, ${unit.time}`)}
+            {field('tolerance', `Tolerance, ${unit.tolerance}`)}
+            {field('share', 'Growth may take, %', false)}
+            {field('after', 'Not before these tools', false)}
+            <div class="buttons">
+              {i > 0 && (
+                <button
+                  type="button"
+                  class="button is-small"
+                  aria-label={`Move tool ${i + 1} up`}
+                  onClick={() => move(i)}
+                >
+                  Up
+                </button>
+              )}
+              {draft.length > 1 && (
+                <button
+                  type="button"
+                  class="button is-small"
+                  aria-label={`Remove tool ${i + 1}`}
+                  onClick={() => onChange(draft.filter((_, k) => k !== i))}
+                >
+                  Remove
+                </button>
+              )}
+            </div>
+          </fieldset>
+        )
+      })}
+      <div class="buttons">
+        <button type="button" class="button is-small" onClick={() => onChange([...draft, emptyTool])}>
+          Add a tool
+        </button>
+      </div>
+    </>
+  )
+}
+
+const usePreview = (machine: string, csv: string) => {
+  const [read, setRead] = useState<ToolsRead | null>(null)
+  const [problem, setProblem] = useState('')
+  useEffect(() => {
+    setRead(null)
+    setProblem('')
+    if (csv.trim() === '') return
+    let isLatest = true
+    const timer = setTimeout(() => {
+      previewTools(machine, csv).then(
+        answer => isLatest && setRead(answer),
+        error => isLatest && setProblem(error instanceof Error ? error.message : String(error)),
+      )
+    }, settled)
+    return () => {
+      isLatest = false
+      clearTimeout(timer)
+    }
+  }, [machine, csv])
+  return { read, problem }
+}
+
+/** The tools of a job, typed or as a table; and what the spindle does before, and for a change. */
+export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
+  const system = units.value
+  const unit = draftUnits(system)
+  const [draft, setDraft] = useState<ListDraft>(() => (list ? draftOf(list, system) : emptyList))
+  const [how, setHow] = useState<'typed' | 'table'>('typed')
+  const [csv, setCsv] = useState('')
+  const [wrong, setWrong] = useState<Wrong>({ where: '', text: '' })
+  const { read, problem } = usePreview(machine.id, csv)
+  const set = (change: Partial<ListDraft>) => setDraft(before => ({ ...before, ...change }))
+  const field = (label: string, where: string, value: string, change: (value: string) => void, required = true) => (
+    <TextField
+      label={label}
+      required={required}
+      value={value}
+      problem={
+        wrong.where === `body "${where.split(',')[0]}"${where.slice(where.split(',')[0]!.length)}` ? wrong.text : ''
+      }
+      onChange={change}
+    />
+  )
+  const send = async (signature: Signature) => {
+    setWrong({ where: '', text: '' })
+    const tools = how === 'typed' ? { tools: toolsOf(draft.tools, system) } : { csv }
+    try {
+      onDone(await sendList(machine.id, list?.id ?? null, { ...signature, ...restOf(draft, system), ...tools }))
+    } catch (error) {
+      if (error instanceof Refused) setWrong({ where: error.where, text: error.message })
+      throw error
+    }
+  }
+  const { ran, warmUp } = draft
+  return (
+    <SignedDialog
+      id="list-dialog"
+      title={list ? `Change ${list.name}` : 'Enter the tools of a job'}
+      noteLabel="Note"
+      action={list ? 'Change the list' : 'Plan these tools'}
+      busyText="Storing …"
+      onSend={send}
+      onClose={onClose}
+    >
+      {field('Job, name or number', 'name', draft.name, name => set({ name }))}
+      <Choice
+        legend="How the tools are given"
+        name="how"
+        value={how}
+        options={[
+          { value: 'typed', text: 'Typed' },
+          { value: 'table', text: 'As a table (CSV)' },
+        ]}
+        onChange={setHow}
+      />
+      {how === 'typed' ? (
+        <>
+          <p class="quiet">
+            In the order in which they are to be used. Length: from the spindle nose to the tip. Growth may take that
+            part of the tolerance; 30 % is common practice.
+          </p>
+          <Tools draft={draft.tools} wrong={wrong} onChange={tools => set({ tools })} />
+        </>
+      ) : (
+        <>
+          <p>
+            Headings <code>tool,length,speed,cutting,tolerance</code>, and <code>share,after</code> if wanted; each may
+            carry its unit: <code>length (mm)</code>. Rows stand in the order in which the tools are to be used.
+          </p>
+          <CsvFile label="CSV file" value={csv} onChange={setCsv} />
+          <Problem text={problem} />
+          {read && (
+            <p role="status">
+              <strong>
+                {counted(read.tools.length, 'tool')} can be read
+                {read.refused.length > 0 && `, ${counted(read.refused.length, 'row is', 'rows are')} wrong`}.
+              </strong>
+            </p>
+          )}
+          {read && read.refused.length > 0 && <RefusedRows refused={read.refused} />}
+        </>
+      )}
+      {field('Spindle stands still for each change of tools, s', 'change', draft.change, change => set({ change }))}
+      <label class="field">
+        <span>Before the job the spindle</span>
+        <select value={draft.start} onChange={event => set({ start: event.currentTarget.value as ListDraft['start'] })}>
+          <option value="cold" selected={draft.start === 'cold'}>
+            is cold: at rest for hours
+          </option>
+          <option value="ran" selected={draft.start === 'ran'}>
+            has been running
+          </option>
+        </select>
+      </label>
+      {draft.start === 'ran' && (
+        <div class="field-pair">
+          {field(`At a speed of, ${unit.speed}`, 'start, speed', ran.speed, speed => set({ ran: { ...ran, speed } }))}
+          {field(`For, ${unit.time}`, 'start, duration', ran.duration, duration => set({ ran: { ...ran, duration } }))}
+          {field(`At rest since, ${unit.time}`, 'start, rest', ran.rest, rest => set({ ran: { ...ran, rest } }))}
+        </div>
+      )}
+      <label class="check">
+        <input
+          type="checkbox"
+          checked={draft.isWarmedUp}
+          onChange={event => set({ isWarmedUp: event.currentTarget.checked })}
+        />{' '}
+        Warm the spindle up for the first tool, which then stays first
+      </label>
+      {draft.isWarmedUp && (
+        <>
+          <p class="quiet">What the machine builder’s instructions allow of a cold spindle:</p>
+          <div class="field-pair">
+            {field(`Highest speed, ${unit.speed}`, 'warmUp, highest', warmUp.highest, highest =>
+              set({ warmUp: { ...warmUp, highest } }),
+            )}
+            {field(`Faster at once by at most, ${unit.speed}`, 'warmUp, step', warmUp.step, step =>
+              set({ warmUp: { ...warmUp, step } }),
+            )}
+            {field(`At each speed at least, ${unit.time}`, 'warmUp, hold', warmUp.hold, hold =>
+              set({ warmUp: { ...warmUp, hold } }),
+            )}
+          </div>
+        </>
+      )}
+      <div class="field-pair">
+        {field(`Tilt of the head, ${unit.tilt}, if known`, 'tilt', draft.tilt, tilt => set({ tilt }), false)}
+        {field(
+          `Work above the table, ${unit.length}, if known`,
+          'workHeight',
+          draft.workHeight,
+          workHeight => set({ workHeight }),
+          false,
+        )}
+      </div>
+    </SignedDialog>
+  )
+}

@@ -1,0 +1,230 @@
+import { useEffect, useState } from 'preact/hooks'
+import { formatDateTime, type UnitSystem, type Zone } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { ToolList, ToolPlanAnswer } from '../../core/spindle/index.js'
+import { query, setQuery } from '../address.js'
+import { useAnswer } from '../answer.js'
+import { CardTitle } from '../frame/card-title.js'
+import { MachineFrame } from '../frame/machine-frame.js'
+import { Problem } from '../frame/problem.js'
+import { SignedDialog } from '../frame/signed.js'
+import { Choice } from '../frame/switches.js'
+import { units } from '../preferences.js'
+import { addressOf } from '../routes.js'
+import { fetchLists, fetchPlan, withdrawList } from './answers.js'
+import { ArmsCard } from './arms.js'
+import { JobCourse, rangeOf } from './course.js'
+import { ListDialog } from './list-dialog.js'
+import { SetUpSheet } from './sheet.js'
+import { WarmUpCard } from './warm-up.js'
+import { headline, isSameOrder, orderWords } from './words.js'
+import './tool-plan.css'
+
+interface PlanProps {
+  machine: Machine
+  plan: ToolPlanAnswer
+  system: UnitSystem
+  zone: Zone
+}
+
+/** Both orders beside each other, and which one the sheet is of. */
+const Orders = ({
+  plan: { list, answer },
+  order,
+  system,
+}: Pick<PlanProps, 'plan' | 'system'> & { order: 'given' | 'best' }) => {
+  if (!answer) return null
+  const { given, best } = answer
+  const job = answer.warmUp ? { ...list.job, loaded: 0 } : list.job
+  const shared = { job, system, longest: Math.max(given.duration, best.duration), range: rangeOf([given, best]) }
+  const { text, more } = headline(answer)
+  return (
+    <section class="panel orders" aria-labelledby="orders">
+      <CardTitle id="orders" text="Orders compared" about="spindle#a-job-of-several-tools" />
+      <p class="orders-fact">{text}</p>
+      {!isSameOrder(answer) && (
+        <p>
+          Proposed: <strong>{orderWords(best, list.job.tools)}</strong>
+        </p>
+      )}
+      <p class="quiet">{more}</p>
+      {!isSameOrder(answer) && (
+        <>
+          <ul class="job-key" aria-hidden="true">
+            <li>
+              <i class="growth" /> growth, 90 %
+            </li>
+            <li>
+              <i class="dwell" /> dwell at the tool’s speed, out of the cut
+            </li>
+            <li>
+              <i class="allowed" /> offset, and what this cut may change
+            </li>
+          </ul>
+          <JobCourse title="As given" plan={given} {...shared} />
+          <JobCourse title="Proposed" plan={best} {...shared} />
+          <Choice
+            legend="Which order the sheet is of"
+            name="order"
+            value={order}
+            options={[
+              { value: 'best', text: 'Sheet of the proposed order' },
+              { value: 'given', text: 'Sheet of the given order' },
+            ]}
+            onChange={value => setQuery({ order: value === 'best' ? null : value })}
+          />
+        </>
+      )}
+    </section>
+  )
+}
+
+/** px; what a page has within its margins, of A4 or letter, and a little less */
+const page = { high: 960, head: 690, row: 44, step: 20 }
+
+/** How much smaller than on the screen the sheet is printed, so that any list fits on one page. */
+const sheetZoom = (tools: number): number =>
+  Math.min(0.8, Math.max(0.36, page.high / (page.head + tools * (page.row + page.step))))
+
+const Plan = ({ machine, plan, system, zone }: PlanProps) => {
+  const order = query.value.get('order') === 'given' ? 'given' : 'best'
+  const { answer, test, list } = plan
+  useEffect(() => {
+    document.documentElement.style.setProperty('--sheet-zoom', sheetZoom(list.job.tools.length).toFixed(3))
+  }, [list])
+  return (
+    <>
+      {!test && (
+        <section class="panel">
+          <p class="empty">
+            Nothing can be said of these tools yet: the spindle of {machine.name} has no growth test that could be
+            fitted. <a href={addressOf('spindle', machine.id)}>Test it</a>, then they are planned.
+          </p>
+        </section>
+      )}
+      {test && !test.fits && (
+        <p class="problem" role="alert">
+          <strong>Do not plan with these figures.</strong> The growth test does not follow the law that is assumed of a
+          spindle closely enough. <a href={addressOf('spindle', machine.id)}>Look at the test.</a>
+        </p>
+      )}
+      {answer && (
+        <>
+          <Orders plan={plan} order={order} system={system} />
+          <SetUpSheet machine={machine} plan={plan} answer={answer} order={order} system={system} zone={zone} />
+          <WarmUpCard machine={machine} plan={plan} system={system} />
+          <ArmsCard arms={answer.arms} tools={list.job.tools} system={system} />
+        </>
+      )}
+    </>
+  )
+}
+
+type Open = { kind: 'enter' } | { kind: 'change' | 'withdraw'; list: ToolList }
+
+const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+  const system = units.value
+  const all = useAnswer(signal => fetchLists(machine.id, signal), machine.id, null)
+  const lists = all.value?.lists ?? []
+  const asked = Number(query.value.get('list'))
+  const list = lists.find(({ id }) => id === asked) ?? lists[0] ?? null
+  const about = list ? `${machine.id} ${list.id} ${list.changedAt ?? ''}` : ''
+  const plan = useAnswer<ToolPlanAnswer | null>(
+    signal => (list ? fetchPlan(machine.id, list.id, signal) : Promise.resolve(null)),
+    about,
+    null,
+  )
+  const [open, setOpen] = useState<Open | null>(null)
+  return (
+    <div class="tool-plan">
+      <section class="panel list-card" aria-labelledby="tool-list">
+        <CardTitle id="tool-list" text="Tools of a job" about="spindle#a-job-of-several-tools" />
+        <div class="buttons">
+          {lists.length > 0 && (
+            <label class="machine-pick">
+              <span>Job</span>
+              <select
+                value={list?.id}
+                onChange={event => setQuery({ list: event.currentTarget.value, order: null }, 'push')}
+              >
+                {lists.map(({ id, name, enteredAt }) => (
+                  <option key={id} value={id} selected={id === list?.id}>
+                    {name}, {formatDateTime(enteredAt, zone)}
+                  </option>
+                ))}
+              </select>
+            </label>
+          )}
+          <button type="button" class={list ? 'button' : 'button is-main'} onClick={() => setOpen({ kind: 'enter' })}>
+            Enter tools …
+          </button>
+          {list && (
+            <>
+              <button type="button" class="button" onClick={() => setOpen({ kind: 'change', list })}>
+                Change …
+              </button>
+              <button type="button" class="button" onClick={() => setOpen({ kind: 'withdraw', list })}>
+                Withdraw …
+              </button>
+              <button
+                type="button"
+                class="button is-main"
+                disabled={!plan.value?.answer}
+                onClick={() => window.print()}
+              >
+                Print the sheet
+              </button>
+            </>
+          )}
+        </div>
+        <Problem text={all.problem || plan.problem} />
+        {asked > 0 && all.value && list && list.id !== asked && (
+          <Problem text={`There is no list ${asked} any more. The one shown was entered last.`} />
+        )}
+        {all.value && !list && (
+          <p class="empty">
+            None entered. With a job’s tools, their speeds and times in the cut it is computed how the spindle grows
+            through the job: which order needs least waiting, and what to add to each tool’s length.
+          </p>
+        )}
+        {list && !plan.value && !plan.problem && <p class="empty">Comparing orders …</p>}
+      </section>
+      {plan.value && <Plan machine={machine} plan={plan.value} system={system} zone={zone} />}
+      {(open?.kind === 'enter' || open?.kind === 'change') && (
+        <ListDialog
+          machine={machine}
+          list={open.kind === 'change' ? open.list : null}
+          onDone={({ id }) => {
+            setQuery({ list: String(id), order: null })
+            all.again()
+          }}
+          onClose={() => setOpen(null)}
+        />
+      )}
+      {open?.kind === 'withdraw' && (
+        <SignedDialog
+          id="withdraw-dialog"
+          title={`Withdraw ${open.list.name}`}
+          noteLabel="Why"
+          action="Withdraw"
+          busyText="Withdrawing …"
+          onSend={async who => {
+            await withdrawList(machine.id, open.list.id, who)
+            setQuery({ list: null, order: null })
+            all.again()
+          }}
+          onClose={() => setOpen(null)}
+        >
+          <p>It is no longer listed here, and stays on record.</p>
+        </SignedDialog>
+      )}
+    </div>
+  )
+}
+
+/** The tools of a job on a machine's spindle: in which order, how long they wait, what to add to their lengths. */
+export const ToolPlanPage = ({ id }: { id: string }) => (
+  <MachineFrame id={id} view="toolPlan">
+    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
+  </MachineFrame>
+)

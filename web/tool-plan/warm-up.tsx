@@ -1,0 +1,77 @@
+import { formatDuration, formatDwell, formatGrowth, formatSpeed, type UnitSystem } from '../../core/format.js'
+import type { Machine } from '../../core/shop.js'
+import type { AxisWarmUp, ToolPlanAnswer } from '../../core/spindle/index.js'
+import { CardTitle } from '../frame/card-title.js'
+import { Table } from '../frame/table.js'
+
+const axisWords = ({ axis, follows, timeConstant, from, duration }: AxisWarmUp): string => {
+  if (follows === 'scale') return `${axis}: follows its scale; moving it warms nothing that counts.`
+  if (follows === 'coolant') return `${axis}: its screw follows the coolant; let the coolant run instead.`
+  if (duration === null || timeConstant === null) return `${axis}: not known, no time constant of its screw is.`
+  const basis = from === 'identified' ? 'identified from its history' : 'assumed in the shop file'
+  return `${axis}: move it for ${formatDuration(duration)} as the work does (time constant of its screw ${formatDuration(timeConstant)}, ${basis}).`
+}
+
+interface Props {
+  machine: Machine
+  plan: ToolPlanAnswer
+  system: UnitSystem
+}
+
+/** Speeds and times before a shift, and how long the axes are to be moved. */
+export const WarmUpCard = ({ machine, plan: { list, answer, axes }, system }: Props) => {
+  const warmUp = answer?.warmUp ?? null
+  const first = list.job.tools[0]!
+  return (
+    <section class="panel warm-up" aria-labelledby="warm-up">
+      <CardTitle id="warm-up" text="Warm-up before the shift" about="spindle#warm-up" />
+      {warmUp ? (
+        <>
+          <p>
+            <strong>
+              {formatDwell(warmUp.duration)} until {first.name} may cut, with the tool in the spindle.
+            </strong>{' '}
+            Then ± {formatGrowth(warmUp.remaining / 2, system, 'plain')} remains within its cut, of ±{' '}
+            {formatGrowth(warmUp.allowed / 2, system, 'plain')} allowed.
+          </p>
+          <Table
+            caption="Warm-up of the spindle"
+            rows={warmUp.steps}
+            keyOf={(_, i) => i}
+            columns={[
+              { head: 'Step', names: true, cell: (_, i) => i + 1 },
+              { head: 'Speed', form: 'number', cell: ({ speed }) => formatSpeed(speed) },
+              { head: 'For', form: 'number', cell: ({ duration }) => formatDwell(duration) },
+              { head: 'Growth then', form: 'number', cell: ({ growth }) => formatGrowth(growth, system) },
+              {
+                head: `Still to come for ${first.name}`,
+                form: 'number',
+                cell: ({ toCome }) => formatGrowth(toCome, system),
+              },
+            ]}
+          />
+          <p class="quiet">
+            Straight at {formatSpeed(first.speed)} it would take {formatDwell(warmUp.straight)}, were there no limits of
+            speed and steps.
+            {warmUp.capped && ' Speeds beyond the growth test are not used: nothing is known there.'}
+          </p>
+        </>
+      ) : (
+        <p class="quiet">
+          None of the spindle is planned. Change the list to have one for its first tool, within what the machine
+          builder allows of a cold spindle.
+        </p>
+      )}
+      <h3>Axes</h3>
+      <ul class="axes">
+        {axes.map(axis => (
+          <li key={axis.axis}>{axisWords(axis)}</li>
+        ))}
+      </ul>
+      <p class="quiet">
+        Until nine tenths of the warmth that moving brings have come; over the travel and at the feeds of the work. The
+        machine builder’s own warm-up of {machine.name} comes first.
+      </p>
+    </section>
+  )
+}
