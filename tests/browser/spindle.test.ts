@@ -2,6 +2,7 @@ import { AxeBuilder } from '@axe-core/playwright'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { ordinarySpindle, spindleGrowth } from '../../simulators/spindle.js'
+import { sentTest, sixTools } from '../core/spindle/sent-test.js'
 import { launchBrowser, openPage } from './browser.js'
 import { sharedShop } from './live-shop.js'
 
@@ -141,5 +142,87 @@ it('runs a growth test on a phone, from its plan to the chart: a reading correct
   await page.getByRole('table', { name: 'Growth tests, newest first' }).getByText('Ada').waitFor()
   expect(await violations(page)).toEqual([])
   expect(await noSideways(page)).toBe(true)
+  expect(troubles).toEqual([])
+})
+
+it('plans a job of six tools on that test, on a phone, to the printed sheet', { timeout: 300_000 }, async () => {
+  const shop = online()
+  // the test of the run above, or one like it where this runs alone
+  const machine = `${shop.service.url}/api/machines/mill-2`
+  const { tests } = (await (await fetch(`${machine}/spindle`)).json()) as { tests: unknown[] }
+  if (tests.length === 0) {
+    const sent = JSON.stringify(sentTest(1, '2026-01-12 06:00'))
+    const headers = { 'content-type': 'application/json' }
+    expect((await fetch(`${machine}/spindle`, { method: 'POST', headers, body: sent })).status).toBe(201)
+  }
+  const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/spindle`, phone)
+  await page
+    .getByRole('navigation', { name: /^Views of/ })
+    .getByRole('link', { name: 'Tool plan' })
+    .click()
+  await page.getByRole('button', { name: 'Enter tools …' }).click()
+  const dialog = page.getByRole('dialog')
+  await dialog.getByLabel('Job, name or number').fill('Bearing housing')
+  for (const [i, tool] of sixTools.entries()) {
+    if (i > 1) await dialog.getByRole('button', { name: 'Add a tool' }).click()
+    const group = dialog.getByRole('group', { name: `Tool ${i + 1}`, exact: true })
+    const enter = (label: string, text: string) => group.getByLabel(label, { exact: true }).fill(text)
+    await enter('Tool', tool.tool)
+    // numbers alone are in the unit of their label; what has its own unit keeps it
+    await enter('Length, mm', Number.parseFloat(tool.length).toString())
+    await enter('Speed, 1/min', i === 3 ? 'fast' : tool.speed)
+    await enter('In the cut, min', Number.parseFloat(tool.cutting).toString())
+    await enter('Tolerance, µm', tool.tolerance)
+    await enter('Not before these tools', tool.after ?? '')
+  }
+  await dialog.getByLabel('Tilt of the head, µm/m, if known').fill('40')
+  await dialog.getByLabel('Who').fill('Ada')
+  await dialog.getByRole('button', { name: 'Plan these tools' }).click()
+  // what is wrong is said at its field
+  const wrong = dialog.getByRole('group', { name: 'Tool 4', exact: true }).getByLabel('Speed, 1/min', { exact: true })
+  await expect.poll(() => wrong.getAttribute('aria-invalid')).toBe('true')
+  expect(await violations(page)).toEqual([])
+  await wrong.fill('7200')
+  await dialog.getByRole('button', { name: 'Plan these tools' }).press('Enter')
+
+  const sheet = page.getByRole('table', { name: 'Set-up sheet' })
+  await sheet.waitFor()
+  await page.getByText(/of dwell in the given order/).waitFor()
+  await expect.poll(() => page.getByRole('dialog').count()).toBe(0)
+  const order = async () =>
+    (await sheet.getByRole('rowheader').allInnerTexts()).map(text => sixTools.findIndex(({ tool }) => tool === text))
+  const proposed = await order()
+  expect([...proposed].sort()).toEqual([0, 1, 2, 3, 4, 5])
+  expect(proposed).not.toEqual([0, 1, 2, 3, 4, 5])
+  // T7 and T4 follow T1; T4 and T9 follow T2
+  for (const [first, second] of [
+    [0, 1],
+    [0, 3],
+    [2, 3],
+    [2, 4],
+  ] as const)
+    expect(proposed.indexOf(first)).toBeLessThan(proposed.indexOf(second))
+  await page.getByText(/The machine builder’s instructions come first/).waitFor()
+  await page.getByText(/^Beyond their share: T9 boring bar/).waitFor()
+  // the sheet has an address, with the order that was chosen by keyboard
+  await page.getByRole('radio', { name: 'Sheet of the proposed order' }).focus()
+  await page.keyboard.press('ArrowRight')
+  await expect.poll(order).toEqual([0, 1, 2, 3, 4, 5])
+  await page.reload()
+  await sheet.waitFor()
+  expect(await order()).toEqual([0, 1, 2, 3, 4, 5])
+  for (const colorScheme of ['light', 'dark'] as const) {
+    await page.emulateMedia({ colorScheme })
+    expect(await violations(page)).toEqual([])
+    expect(await noSideways(page)).toBe(true)
+  }
+  // one page, and only the sheet
+  await page.emulateMedia({ media: 'print', colorScheme: 'dark' })
+  await expect.poll(() => page.getByRole('button', { name: 'Print the sheet' }).isVisible()).toBe(false)
+  expect(await sheet.isVisible()).toBe(true)
+  for (const format of ['A4', 'Letter'] as const) {
+    const pdf = (await page.pdf({ format })).toString('latin1')
+    expect(pdf.match(/\/Type\s*\/Page\b/g), format).toHaveLength(1)
+  }
   expect(troubles).toEqual([])
 })
