@@ -38,7 +38,7 @@ export const ArmsCard = ({
       {arms && (
         <>
           <p>
-            The head tilts by {formatSlope(arms.slope, system)}
+            The head tilts by {formatSlope(arms.slope, system).replace('+', '')}
             {arms.axis !== null && ` along ${arms.axis}`}, {fromWords[arms.from]}. A longer tool carries that further.
           </p>
           {beyond.length > 0 && (

@@ -78,7 +78,7 @@ const Tools = ({
             {field('cutting', `In the cut, ${unit.time}`)}
             {field('tolerance', `Tolerance, ${unit.tolerance}`)}
             {field('share', 'Growth may take, %', false)}
-            {field('after', 'Not before these tools', false)}
+            {field('after', 'Only after', false)}
             <div class="buttons">
               {i > 0 && (
                 <button
@@ -192,7 +192,8 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
         <>
           <p class="quiet">
             In the order in which they are to be used. Length: from the spindle nose to the tip. Growth may take that
-            part of the tolerance; 30 % is common practice.
+            part of the tolerance; 30 % is common practice. Only after: tools further up that must come first, as T1,
+            T4.
           </p>
           <Tools draft={draft.tools} wrong={wrong} onChange={tools => set({ tools })} />
         </>

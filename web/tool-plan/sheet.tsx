@@ -63,8 +63,15 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
         keyOf={({ tool }) => tool}
         classOf={({ dwell }) => (dwell >= 1 ? 'waits' : '')}
         columns={[
-          { head: 'Tool', names: true, cell: ({ tool }) => tools[tool]!.name },
-          { head: 'Length', form: 'number', cell: ({ tool }) => formatLength(tools[tool]!.length, system) },
+          {
+            head: 'Tool, length',
+            names: true,
+            cell: ({ tool }) => (
+              <>
+                {tools[tool]!.name} <small class="quiet">{formatLength(tools[tool]!.length, system)}</small>
+              </>
+            ),
+          },
           { head: 'Speed', form: 'number', cell: ({ tool }) => formatSpeed(tools[tool]!.speed) },
           { head: 'In the cut', form: 'number', cell: ({ tool }) => formatDwell(tools[tool]!.cutting) },
           {
@@ -93,27 +100,23 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
               `± ${formatGrowth((most - least) / 2, system, 'plain')} (± ${formatGrowth(allowed / 2, system, 'plain')})`,
           },
           {
-            head: 'Without the dwell: probe',
-            cell: ({ dwell, withoutDwell }) => (dwell >= 1 ? probingWords(withoutDwell) : 'need not'),
-          },
-          {
-            head: 'or add',
-            form: 'number',
-            cell: ({ dwell, withoutDwell: { offset, remaining } }) =>
-              dwell >= 1
-                ? `${formatGrowth(offset, system)}, remains ± ${formatGrowth(remaining, system, 'plain')}`
-                : '–',
+            head: 'Without the dwell',
+            cell: ({ dwell, withoutDwell }) =>
+              dwell >= 1 &&
+              `probe ${probingWords(withoutDwell)}; or add ${formatGrowth(withoutDwell.offset, system)}, remains ± ${formatGrowth(withoutDwell.remaining, system, 'plain')}`,
           },
         ]}
       />
-      <JobCourse
-        title={isGiven ? 'As given' : 'Proposed'}
-        plan={shown}
-        job={answer.warmUp ? { ...list.job, loaded: 0 } : list.job}
-        system={system}
-        longest={shown.duration}
-        range={rangeOf([shown])}
-      />
+      <div class={isSameOrder(answer) ? '' : 'paper-only'}>
+        <JobCourse
+          title={isGiven ? 'As given' : 'Proposed'}
+          plan={shown}
+          job={answer.warmUp ? { ...list.job, loaded: 0 } : list.job}
+          system={system}
+          longest={shown.duration}
+          range={rangeOf([shown])}
+        />
+      </div>
       {shown.untested.length > 0 && (
         <p class="problem" role="note">
           <strong>Faster than any speed that was tested: {shown.untested.join(', ')}.</strong> Nothing measured stands

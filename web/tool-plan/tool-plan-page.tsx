@@ -125,7 +125,11 @@ type Open = { kind: 'enter' } | { kind: 'change' | 'withdraw'; list: ToolList }
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
   const all = useAnswer(signal => fetchLists(machine.id, signal), machine.id, null)
-  const lists = all.value?.lists ?? []
+  // what was just sent is shown before the lists are there anew
+  const [sent, setSent] = useState<ToolList | null>(null)
+  const lists = [...(sent ? [sent] : []), ...(all.value?.lists ?? []).filter(({ id }) => id !== sent?.id)].sort(
+    (a, b) => b.id - a.id,
+  )
   const asked = Number(query.value.get('list'))
   const list = lists.find(({ id }) => id === asked) ?? lists[0] ?? null
   const about = list ? `${machine.id} ${list.id} ${list.changedAt ?? ''}` : ''
@@ -194,8 +198,9 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         <ListDialog
           machine={machine}
           list={open.kind === 'change' ? open.list : null}
-          onDone={({ id }) => {
-            setQuery({ list: String(id), order: null })
+          onDone={done => {
+            setSent(done)
+            setQuery({ list: String(done.id), order: null })
             all.again()
           }}
           onClose={() => setOpen(null)}
@@ -210,6 +215,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
           busyText="Withdrawing …"
           onSend={async who => {
             await withdrawList(machine.id, open.list.id, who)
+            setSent(null)
             setQuery({ list: null, order: null })
             all.again()
           }}

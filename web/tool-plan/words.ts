@@ -34,7 +34,7 @@ const minutes = (at: number): string => (at < 60 ? `${at} s` : `${Math.round(at 
 
 /** When to probe a tool that does not dwell: "at its start, then after 3, 6 and 10 min of the cut". */
 export const probingWords = ({ probing, enough }: Cut['withoutDwell']): string => {
-  if (!enough) return 'probing does not do: let it dwell'
+  if (!enough) return 'does not do, let it dwell'
   const later = probing.slice(1)
   if (later.length === 0) return 'at its start'
   const shown = later.slice(0, 8).map(minutes)
