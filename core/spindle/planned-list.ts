@@ -21,6 +21,9 @@ export const spindleStart = z
         rest: seconds.nonnegative().describe('s; and so long at rest since'),
       })
       .describe('it was running'),
+    z
+      .object({ kind: z.literal('grown'), growth: metres.describe('m; its parts share it as when it is warm') })
+      .describe('as much is known of it, by its speed so far for instance'),
   ])
   .meta({ id: 'SpindleStart' })
 /** What a spindle did before a job, as somebody states it. */
@@ -92,12 +95,12 @@ export type ToolPlanAnswer = z.infer<typeof toolPlanAnswer>
 const points = 160
 
 const stepsBefore = (start: SpindleStart): SpindleStep[] =>
-  start.kind === 'cold'
-    ? []
-    : [
+  start.kind === 'ran'
+    ? [
         { speed: start.speed, duration: start.duration },
         { speed: 0, duration: start.rest },
       ]
+    : []
 
 const lengthOf = (steps: readonly SpindleStep[]): number => steps.reduce((sum, { duration }) => sum + duration, 0)
 
@@ -108,8 +111,18 @@ const stepsOf = (job: ToolJob, { cuts }: Plan): SpindleStep[] =>
     { speed: job.tools[tool]!.speed, duration: dwell + job.tools[tool]!.cutting },
   ])
 
-/** A plan with the bands of its growth: all that the spindle did since it was cold is predicted as one. */
-const withBands = (model: SpindleModel, job: ToolJob, found: Plan, before: readonly SpindleStep[]): PlanInOrder => {
+/**
+ * A plan with the bands of its growth: all that the spindle did before is predicted with it as one.
+ *
+ * @param from m; growth of each part before all that
+ */
+const withBands = (
+  model: SpindleModel,
+  job: ToolJob,
+  found: Plan,
+  before: readonly SpindleStep[],
+  from: readonly number[],
+): PlanInOrder => {
   const steps = [...before, ...stepsOf(job, found)].filter(({ duration }) => duration > 0)
   const begun = lengthOf(before)
   let end = begun
@@ -120,7 +133,7 @@ const withBands = (model: SpindleModel, job: ToolJob, found: Plan, before: reado
   })
   const even = Array.from({ length: points + 1 }, (_, i) => begun + (found.duration * i) / points)
   const at = [...new Set([...even, ...middles])].sort((a, b) => a - b)
-  const { growth } = predictGrowth(model, steps, at)
+  const { growth } = predictGrowth(model, steps, at, from)
   const bandAt = new Map(growth.map(each => [each.at, each.halfBand]))
   return {
     ...found,
@@ -146,9 +159,11 @@ export const planToolList = (
   const { law } = model
   const spindle = spindleOf(law)
   const before = stepsBefore(list.start)
-  const started = before.reduce(
+  const { start } = list
+  const from = start.kind === 'grown' ? law.shares.map(share => share * start.growth) : cold(spindle)
+  const started = before.reduce<readonly number[]>(
     (state, { speed, duration }) => partsAfter(spindle, state, speed, duration),
-    cold(spindle),
+    from,
   )
   const warming = list.warmUp ? warmUp(law, list.job.tools[0]!, list.warmUp, started) : null
   const job: ToolJob = warming
@@ -169,8 +184,8 @@ export const planToolList = (
   return {
     atStart: state.reduce((sum, x) => sum + x, 0),
     warmUp: warming,
-    given: withBands(model, job, given, history),
-    best: withBands(model, job, best, history),
+    given: withBands(model, job, given, history, from),
+    best: withBands(model, job, best, history, from),
     atLeast,
     exact,
     arms:

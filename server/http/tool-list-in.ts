@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { parseSlope } from '../../core/alignment/index.js'
-import { type PlannedTool, type ToolListEntry, toolListEntry } from '../../core/spindle/index.js'
+import { type PlannedTool, type SpindleStart, type ToolListEntry, toolListEntry } from '../../core/spindle/index.js'
 import { type Parsed, parseDuration, parseLength, parseSpeed } from '../../core/units.js'
 import { mandatoryToolColumns, readingTools, toolColumns } from '../studies/spindle/tool-rows.js'
 import { readingRows, type TableRow } from '../table/index.js'
@@ -42,6 +42,7 @@ export const sentList = z.strictObject({
         duration: text.describe('so long at that speed, from cold: 30 min'),
         rest: text.default('0 s').describe('and so long at rest since: 10 min'),
       }),
+      z.strictObject({ kind: z.literal('grown'), growth: text.describe('how far it has grown: 12 µm') }),
     ])
     .default({ kind: 'cold' })
     .describe('what the spindle did before the job'),
@@ -111,15 +112,7 @@ export const listOf = async (sent: SentList): Promise<ToolListEntry> => {
   const list = toolListEntry.safeParse({
     name: sent.name,
     job: { tools, before, change: understood(parseDuration(sent.change), 'body "change"') },
-    start:
-      start.kind === 'cold'
-        ? start
-        : {
-            kind: 'ran',
-            speed: understood(parseSpeed(start.speed), 'body "start", speed'),
-            duration: understood(parseDuration(start.duration), 'body "start", duration'),
-            rest: understood(parseDuration(start.rest), 'body "start", rest'),
-          },
+    start: startOf(start),
     warmUp: warmUp && {
       highest: understood(parseSpeed(warmUp.highest), 'body "warmUp", highest'),
       step: understood(parseSpeed(warmUp.step), 'body "warmUp", step'),
@@ -139,6 +132,17 @@ export const listOf = async (sent: SentList): Promise<ToolListEntry> => {
   }
   warmsUp(list.data.warmUp?.highest, list.data.job.tools[0])
   return list.data
+}
+
+const startOf = (start: SentList['start']): SpindleStart => {
+  if (start.kind === 'cold') return start
+  if (start.kind === 'grown') return { ...start, growth: understood(parseLength(start.growth), 'body "start", growth') }
+  return {
+    kind: 'ran',
+    speed: understood(parseSpeed(start.speed), 'body "start", speed'),
+    duration: understood(parseDuration(start.duration), 'body "start", duration'),
+    rest: understood(parseDuration(start.rest), 'body "start", rest'),
+  }
 }
 
 const warmsUp = (highest: number | undefined, first: PlannedTool | undefined): void => {

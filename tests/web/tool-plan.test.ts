@@ -39,6 +39,7 @@ describe('the form of a tool list', () => {
   it.each<UnitSystem>(['metric', 'inch', 'tenths'])('gives back the list that was put into it: %s', async system => {
     for (const each of [
       list,
+      { ...list, start: { kind: 'grown' as const, growth: 12e-6 } },
       { ...list, start: { kind: 'cold' as const }, warmUp: null, tilt: null, workHeight: null },
     ]) {
       const draft = draftOf({ ...each, ...signed }, system)

@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
+import { formatGrowth } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
@@ -7,6 +8,7 @@ import { CsvFile } from '../frame/csv-file.js'
 import { Problem } from '../frame/problem.js'
 import { type Signature, SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
+import { machines } from '../live/state.js'
 import { RefusedRows } from '../morning/table-dialog.js'
 import { TextField } from '../morning/text-field.js'
 import { units } from '../preferences.js'
@@ -17,6 +19,7 @@ import {
   draftUnits,
   emptyList,
   emptyTool,
+  growthText,
   type ListDraft,
   restOf,
   type ToolDraft,
@@ -167,6 +170,7 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
     }
   }
   const { ran, warmUp } = draft
+  const growthNow = machines.value.get(machine.id)?.spindle?.growth ?? null
   return (
     <SignedDialog
       id="list-dialog"
@@ -226,8 +230,25 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
           <option value="ran" selected={draft.start === 'ran'}>
             has been running
           </option>
+          <option value="grown" selected={draft.start === 'grown'}>
+            has grown by a known amount
+          </option>
         </select>
       </label>
+      {draft.start === 'grown' && (
+        <div class="field-pair">
+          {field(`It has grown by, ${unit.tolerance}`, 'start, growth', draft.grown, grown => set({ grown }))}
+          {growthNow !== null && (
+            <button
+              type="button"
+              class="button is-small as-now"
+              onClick={() => set({ grown: growthText(growthNow, system) })}
+            >
+              As it is now by its speed, {formatGrowth(growthNow, system)}
+            </button>
+          )}
+        </div>
+      )}
       {draft.start === 'ran' && (
         <div class="field-pair">
           {field(`At a speed of, ${unit.speed}`, 'start, speed', ran.speed, speed => set({ ran: { ...ran, speed } }))}

@@ -15,8 +15,9 @@ export interface ListDraft {
   name: string
   tools: ToolDraft[]
   change: string
-  start: 'cold' | 'ran'
+  start: 'cold' | 'ran' | 'grown'
   ran: { speed: string; duration: string; rest: string }
+  grown: string
   isWarmedUp: boolean
   warmUp: { highest: string; step: string; hold: string }
   tilt: string
@@ -48,6 +49,7 @@ export const emptyList: ListDraft = {
   change: '20',
   start: 'cold',
   ran: { speed: '', duration: '30', rest: '0' },
+  grown: '',
   isWarmedUp: false,
   warmUp: { highest: '', step: '', hold: '5' },
   tilt: '',
@@ -58,6 +60,9 @@ const written = (amount: number): string => String(Number(amount.toPrecision(7))
 
 /** m/m of a tilt in the reader's unit: µm/m, or inches a foot */
 const tiltOf = (slope: number, system: UnitSystem): number => (system === 'metric' ? slope * 1e6 : slope * 12)
+
+/** A growth as it is typed. @param growth m */
+export const growthText = (growth: number, system: UnitSystem): string => written(growthScale[system].of(growth))
 
 /** The form for a list that is on record. */
 export const draftOf = (
@@ -84,6 +89,7 @@ export const draftOf = (
           rest: written(start.rest / 60),
         }
       : emptyList.ran,
+  grown: start.kind === 'grown' ? growthText(start.growth, system) : '',
   isWarmedUp: warmUp !== null,
   warmUp: warmUp
     ? { highest: written(warmUp.highest * 60), step: written(warmUp.step * 60), hold: written(warmUp.hold / 60) }
@@ -94,7 +100,7 @@ export const draftOf = (
 
 /** With the unit of its label where a number alone was typed. */
 const withUnit = (text: string, unit: string): string =>
-  /^[\d.,]+$/.test(text.trim()) ? `${text.trim().replace(',', '.')} ${unit}` : text.trim()
+  /^[-+\u2212]?[\d.,]+$/.test(text.trim()) ? `${text.trim().replace(',', '.')} ${unit}` : text.trim()
 
 /** What the service is sent of the tools. */
 export const toolsOf = (tools: readonly ToolDraft[], system: UnitSystem): ToolDraft[] => {
@@ -120,12 +126,14 @@ export const restOf = (draft: ListDraft, system: UnitSystem) => {
     start:
       draft.start === 'cold'
         ? { kind: 'cold' }
-        : {
-            kind: 'ran',
-            speed: withUnit(ran.speed, unit.speed),
-            duration: withUnit(ran.duration, unit.time),
-            rest: withUnit(ran.rest, unit.time),
-          },
+        : draft.start === 'grown'
+          ? { kind: 'grown', growth: withUnit(draft.grown, unit.tolerance) }
+          : {
+              kind: 'ran',
+              speed: withUnit(ran.speed, unit.speed),
+              duration: withUnit(ran.duration, unit.time),
+              rest: withUnit(ran.rest, unit.time),
+            },
     warmUp: draft.isWarmedUp
       ? {
           highest: withUnit(warmUp.highest, unit.speed),

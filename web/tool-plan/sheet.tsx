@@ -29,7 +29,9 @@ const startWords = ({ list, answer }: ToolPlanAnswer, system: UnitSystem): strin
   const before =
     start.kind === 'cold'
       ? 'spindle cold'
-      : `spindle ran at ${formatSpeed(start.speed)} for ${formatDwell(start.duration)}, at rest for ${formatDwell(start.rest)} since`
+      : start.kind === 'grown'
+        ? 'growth of the spindle as stated'
+        : `spindle ran at ${formatSpeed(start.speed)} for ${formatDwell(start.duration)}, at rest for ${formatDwell(start.rest)} since`
   return `${before}${warmUp ? ', then warmed up' : ''}: growth ${formatGrowth(answer?.atStart ?? null, system)}`
 }
 

@@ -25,10 +25,15 @@ const entry: ToolListEntry = {
 
 describe('a tool list planned on a tested spindle', () => {
   it('holds growth over the job from where the spindle stands, with bands', () => {
-    for (const start of [{ kind: 'cold' }, { kind: 'ran', speed: 180, duration: 3000, rest: 300 }] as const) {
+    const starts = [
+      { kind: 'cold' },
+      { kind: 'ran', speed: 180, duration: 3000, rest: 300 },
+      { kind: 'grown', growth: 20e-6 },
+    ] as const
+    for (const start of starts) {
       const { atStart, given, best } = planToolList(model, { ...entry, start }, test, [])
       expect(given.course[0]!.growth).toBeCloseTo(atStart, 12)
-      expect(atStart).toBeCloseTo(start.kind === 'cold' ? 0 : atStart, 12)
+      if (start.kind !== 'ran') expect(atStart).toBeCloseTo(start.kind === 'cold' ? 0 : 20e-6, 12)
       if (start.kind === 'ran')
         expect(atStart).toBeCloseTo(
           growthDuring(
