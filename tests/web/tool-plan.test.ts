@@ -99,9 +99,8 @@ describe('the words of a plan', () => {
 
   it('tell each step with the sign of its offset', () => {
     const { given } = planned(list.job)
-    const words = given.cuts.map(cut => stepWords(cut, list.job.tools[cut.tool]!, 'metric'))
-    expect(words[0]).toMatch(/^T1 face mill: add \+\d/)
-    expect(words[1]).toMatch(
+    expect(given.cuts[0]!.dwell).toBe(0)
+    expect(stepWords(given.cuts[1]!, list.job.tools[1]!, 'metric')).toMatch(
       /^T7 ball end mill: turn at 11.500 1\/min for \d+\.\d min, out of the cut, guard closed; then add \+\d+ µm/,
     )
   })

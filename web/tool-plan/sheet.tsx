@@ -13,7 +13,9 @@ import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
 import { planTable } from './answers.js'
 import { JobCourse, rangeOf } from './course.js'
-import { isSameOrder, orderWords, probingWords, stepWords } from './words.js'
+import { isSameOrder, noDwell, orderWords, probingWords, stepWords } from './words.js'
+
+type Cut = PlanInOrder['cuts'][number]
 
 interface Props {
   machine: Machine
@@ -36,7 +38,7 @@ const startWords = ({ list, answer }: ToolPlanAnswer, system: UnitSystem): strin
 }
 
 /** growth, with what it may differ by, tells nothing closer than that */
-const isVague = ({ halfBand, allowed }: PlanInOrder['cuts'][number]) => halfBand > allowed / 2
+const isVague = ({ halfBand, allowed }: Cut) => halfBand > allowed / 2
 
 /** The set-up sheet: what is done for each tool, in its order. It prints on one page. */
 export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props) => {
@@ -44,6 +46,7 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
   const shown = answer[order]
   const { tools } = list.job
   const vague = shown.cuts.filter(isVague)
+  const waiting = shown.cuts.filter(({ dwell }) => dwell >= noDwell)
   const isGiven = order === 'given' || isSameOrder(answer)
   return (
     <section class="panel set-up-sheet" aria-labelledby="set-up-sheet">
@@ -63,7 +66,7 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
         caption="Set-up sheet"
         rows={shown.cuts}
         keyOf={({ tool }) => tool}
-        classOf={({ dwell }) => (dwell >= 1 ? 'waits' : '')}
+        classOf={({ dwell }) => (dwell >= noDwell ? 'waits' : '')}
         columns={[
           {
             head: 'Tool, length',
@@ -79,7 +82,7 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
           {
             head: 'Dwell before it',
             form: 'number',
-            cell: ({ dwell }) => (dwell >= 1 ? <strong>{formatDwell(dwell)}</strong> : 'none'),
+            cell: ({ dwell }) => (dwell >= noDwell ? <strong>{formatDwell(dwell)}</strong> : 'none'),
           },
           {
             head: 'Growth in the cut',
@@ -101,12 +104,17 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
             cell: ({ least, most, allowed }) =>
               `± ${formatGrowth((most - least) / 2, system, 'plain')} (± ${formatGrowth(allowed / 2, system, 'plain')})`,
           },
-          {
-            head: 'Without the dwell',
-            cell: ({ dwell, withoutDwell }) =>
-              dwell >= 1 &&
-              `probe ${probingWords(withoutDwell)}; or add ${formatGrowth(withoutDwell.offset, system)}, remains ± ${formatGrowth(withoutDwell.remaining, system, 'plain')}`,
-          },
+          ...(waiting.length > 0
+            ? [
+                {
+                  head: 'Without the dwell',
+                  form: 'note' as const,
+                  cell: ({ dwell, withoutDwell }: Cut) =>
+                    dwell >= noDwell &&
+                    `probe ${probingWords(withoutDwell)}; or add ${formatGrowth(withoutDwell.offset, system)}, remains ± ${formatGrowth(withoutDwell.remaining, system, 'plain')}`,
+                },
+              ]
+            : []),
         ]}
       />
       <div class={isSameOrder(answer) ? '' : 'paper-only'}>
@@ -137,11 +145,17 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
       <div class="sheet-words">
         <div>
           <h3>In the program, or at the machine</h3>
-          <ol class="sheet-steps">
-            {shown.cuts.map(cut => (
-              <li key={cut.tool}>{stepWords(cut, tools[cut.tool]!, system)}</li>
-            ))}
-          </ol>
+          {waiting.length > 0 && (
+            <ol class="sheet-steps">
+              {waiting.map(cut => (
+                <li key={cut.tool}>{stepWords(cut, tools[cut.tool]!, system)}</li>
+              ))}
+            </ol>
+          )}
+          <p>
+            {waiting.length > 0 ? 'Every other tool' : 'Every tool'}: add what the table says to its length, or probe it
+            after its change and cut at once.
+          </p>
           <p>
             Running unattended, all of this must stand in the program: each dwell with the spindle turning at the tool’s
             speed, each offset or probing, and a stop if probing finds a tool off by more than may remain. Nobody is

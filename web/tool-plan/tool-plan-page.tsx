@@ -17,7 +17,7 @@ import { JobCourse, rangeOf } from './course.js'
 import { ListDialog } from './list-dialog.js'
 import { SetUpSheet } from './sheet.js'
 import { WarmUpCard } from './warm-up.js'
-import { headline, isSameOrder, orderWords } from './words.js'
+import { headline, isSameOrder, noDwell, orderWords } from './words.js'
 import './tool-plan.css'
 
 interface PlanProps {
@@ -79,19 +79,20 @@ const Orders = ({
   )
 }
 
-/** px; what a page has within its margins, of A4 or letter, and a little less */
-const page = { high: 960, head: 690, row: 44, step: 20 }
+/** px: a page of letter within its margins; the sheet without its rows, a row, a sentence of a tool that waits */
+const page = { high: 960, rest: 720, row: 46, wait: 60 }
 
 /** How much smaller than on the screen the sheet is printed, so that any list fits on one page. */
-const sheetZoom = (tools: number): number =>
-  Math.min(0.8, Math.max(0.36, page.high / (page.head + tools * (page.row + page.step))))
+const sheetZoom = (tools: number, waits: number): number =>
+  Math.min(0.62, Math.max(0.34, page.high / (page.rest + tools * page.row + waits * page.wait)))
 
 const Plan = ({ machine, plan, system, zone }: PlanProps) => {
   const order = query.value.get('order') === 'given' ? 'given' : 'best'
   const { answer, test, list } = plan
   useEffect(() => {
-    document.documentElement.style.setProperty('--sheet-zoom', sheetZoom(list.job.tools.length).toFixed(3))
-  }, [list])
+    const waits = answer?.[order].cuts.filter(({ dwell }) => dwell >= noDwell).length ?? 0
+    document.documentElement.style.setProperty('--sheet-zoom', sheetZoom(list.job.tools.length, waits).toFixed(3))
+  }, [list, answer, order])
   return (
     <>
       {!test && (

@@ -43,11 +43,9 @@ export const probingWords = ({ probing, enough }: Cut['withoutDwell']): string =
   return `at its start, then after ${shown.join(', ')}${rest}${unit}`
 }
 
-/** What the program, or who stands at the machine, does for a tool. */
-export const stepWords = (cut: Cut, tool: PlannedTool, system: UnitSystem): string => {
-  const wait =
-    cut.dwell >= 1
-      ? `turn at ${formatSpeed(tool.speed)} for ${formatDwell(cut.dwell)}, out of the cut, guard closed; then `
-      : ''
-  return `${tool.name}: ${wait}add ${formatGrowth(cut.offset, system)} to its length, or probe it then and cut at once.`
-}
+/** s; a dwell that counts as none */
+export const noDwell = 1
+
+/** What the program, or who stands at the machine, does before a tool that must dwell. */
+export const stepWords = (cut: Cut, tool: PlannedTool, system: UnitSystem): string =>
+  `${tool.name}: turn at ${formatSpeed(tool.speed)} for ${formatDwell(cut.dwell)}, out of the cut, guard closed; then add ${formatGrowth(cut.offset, system)} to its length, or probe it and cut at once.`
