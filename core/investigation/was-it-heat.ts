@@ -243,8 +243,10 @@ const doubtsOf = (found: Examined, level: number): Doubt[] => {
 /** half days of fewer ways to lie could show nothing, whatever they were: parts of three days have 36 */
 const fewestExchanges = 20
 
-const leavesPart = (doubt: Doubt): boolean =>
-  doubt.kind === 'other explanation' || (doubt.kind === 'half days' && doubt.exchanges >= fewestExchanges)
+/** with this doubt, heat may still be called a part of it: what else explains it, or what comes back each day, is the rest */
+const leavesPart = (doubt: Doubt, explained: ToldFigure): boolean =>
+  doubt.kind === 'other explanation' ||
+  (doubt.kind === 'half days' && doubt.exchanges >= fewestExchanges && (explained.low ?? Number.NEGATIVE_INFINITY) > 0)
 
 /**
  * What is concluded of what was found. Never stronger than the data: share, slope and chance must agree.
@@ -259,8 +261,7 @@ export const concluded = (found: Examined, level = chanceLevel): HeatFinding => 
     if (parts < neededParts || !explained) return 'cannot be told'
     // what hardly moved cannot have moved the parts
     if (explained.high !== null && explained.high < shares.part) return 'not heat'
-    // another explanation beside it, or what comes back each day, leaves heat a part of it; chance is allowed for
-    if (!doubts.every(leavesPart)) return 'cannot be told'
+    if (!doubts.every(doubt => leavesPart(doubt, explained))) return 'cannot be told'
     const isRivalled = doubts.length > 0
     if (explained.value >= shares.most && !isRivalled) return 'most'
     return explained.value >= shares.part ? 'part' : 'cannot be told'

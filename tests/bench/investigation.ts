@@ -13,8 +13,8 @@ import { benchShop } from './shop-text.js'
 /** How quickly the scrap investigation answers, with a year and many measured parts stored. */
 export interface InvestigationFigures {
   inspections: number
-  /** by what was asked: of how many parts, and ms of each time */
-  questions: { what: string; parts: number; took: number[]; bytes: number }[]
+  /** by what was asked: of how many parts, ms of each time, and s of processor time of the service in it */
+  questions: { what: string; parts: number; took: number[]; processor: number[]; bytes: number }[]
   /** ms; the list of machines with their verdicts, asked alternately */
   machines: number[]
   /** ms; the longest time between two turns of the service's loop in all of it, and of a program that does nothing */
@@ -76,10 +76,12 @@ export const investigationBench = async (
     }
     const figures: InvestigationFigures = { inspections: count, questions: [], machines: [], hold: 0, idle: 0 }
     for (const { what, path } of questions) {
-      const took: number[] = []
+      const [took, processor]: [number[], number[]] = [[], []]
       let last = ''
       for (let i = 0; i < times; i++) {
+        const before = service.processorTime()
         const [ms, text] = await timed(path)
+        processor.push(service.processorTime() - before)
         took.push(ms)
         last = text
         figures.machines.push((await timed('/api/machines'))[0])
@@ -88,7 +90,7 @@ export const investigationBench = async (
       const answer = JSON.parse(last) as { inspections: number; groups: { finding: { explained: unknown } }[] }
       // what cannot be predicted costs nothing
       if (!answer.groups[0]?.finding.explained) throw new Error(`nothing was predicted of ${what}`)
-      figures.questions.push({ what, parts: answer.inspections, took, bytes: last.length })
+      figures.questions.push({ what, parts: answer.inspections, took, processor, bytes: last.length })
     }
     const [longest, idlest] = (await Promise.all([hold(), idle.longest()])).map(ms => Math.max(0, ms - 10))
     Object.assign(figures, { hold: longest, idle: idlest })

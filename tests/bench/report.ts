@@ -180,9 +180,9 @@ export const morningRows = ({ jobs, first, later, machines, hold, idle, bytes, a
 ]
 
 export const investigationRows = ({ inspections, questions, machines, hold, idle }: InvestigationFigures): Row[] => [
-  ...questions.map(({ what, parts, took, bytes }) => ({
+  ...questions.map(({ what, parts, took, processor, bytes }) => ({
     what: `was it heat: ${what}, ${thousands(parts)} of ${thousands(inspections)} parts, a year of 60 sensors stored`,
-    ours: `${medianAndSpan(took, milliseconds)}, ${(bytes / 1000).toFixed(0)} kB`,
+    ours: `${medianAndSpan(took, milliseconds)}, ${median(processor).toFixed(1)} s of processor time, ${(bytes / 1000).toFixed(0)} kB`,
     beside: `list of machines: ${medianAndSpan(machines, milliseconds)}`,
     ratio: ratio(median(took), median(machines)),
     aim: '≤ 2000 ms',
