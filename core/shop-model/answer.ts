@@ -38,6 +38,12 @@ const cause = z.object({
     .describe(
       'what tells when it was open or running; `not at all` for a source without a usable sensor: its shares are 0',
     ),
+  isHeating: z
+    .boolean()
+    .optional()
+    .describe(
+      'true for a heat source that the air itself switches: it answers what cools the shop, and only its stream of air beside the machine counts',
+    ),
   group: z.number().nullable().describe('index in `inseparable`; null: it can be told from every other'),
 })
 export type Cause = z.infer<typeof cause>

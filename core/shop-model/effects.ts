@@ -3,6 +3,7 @@ import { type Drive, drives } from './drives.js'
 import { lagged } from './lag.js'
 import { weekColumns } from './learn.js'
 import type { ShopModel } from './model.js'
+import { isThermostat } from './thermostat.js'
 
 /** What one cause did to every place over a span, K, by place: what it would have been without is what it was less this. */
 export type Effects = Map<string, Float64Array>
@@ -77,6 +78,12 @@ export class ShopEffects {
       })
     }
     return sum
+  }
+
+  /** Whether a source is the shop's own heating: see `isThermostat`. */
+  isHeating(source: string): boolean {
+    const drive = this.drives.find(each => each.source.id === source)
+    return drive !== undefined && isThermostat(this.courses.places, drive)
   }
 
   /** shop's air, then the air at machines, then coolants: each follows those before it */

@@ -89,6 +89,7 @@ export const shares = (
     const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
     return {
       ...cause,
+      ...(effects.isHeating(cause.id) && { isHeating: true }),
       ...{ bodies: ofBodies, air: cause.kind === 'own work' ? null : ofAir, growth: ofGrowth },
       group: group < 0 ? null : group,
     }

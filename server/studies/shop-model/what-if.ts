@@ -41,6 +41,13 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
   const unknown = shut.filter(id => !learned.has(id) || !effects.drives.some(({ source }) => source.id === id))
   if (unknown.length > 0)
     return { ...empty, restsOn, cannotBeTold: `No sensor tells enough of ${unknown.join(', ')} to learn what it does.` }
+  const heating = shut.filter(id => effects.isHeating(id))
+  if (heating.length > 0)
+    return {
+      ...empty,
+      restsOn,
+      cannotBeTold: `The air itself switches ${heating.join(', ')}: without its heating the shop would be another one than the model knows.`,
+    }
   const likely = onMachine.of(shut, null)
   const drawn = Array.from({ length: drawings }, (_, which) => onMachine.of(shut, which))
   const at = Array.from(
