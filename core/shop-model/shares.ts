@@ -214,8 +214,10 @@ const rangeOf = (values: Float64Array, begin: number): number => {
 
 /** of the movement; shares surer than this, either way, are told apart. Judgement, no source */
 const unsureFrom = 0.15
-/** a pair whose share together is so much surer than either alone cannot be told apart. Judgement, no source */
+/** a pair whose share together is so much surer than the less sure one's alone cannot be told apart. Judgement, no source */
 const surer = 0.5
+/** correlation of what two did, from which the one might have done it for the other. Judgement, no source */
+const related = 0.5
 
 /** Pairs of causes in a span of which only the sum is known: what the one did might as well have been the other's doing. */
 const apartUnsure = (
@@ -223,12 +225,13 @@ const apartUnsure = (
   together: (pair: readonly [string, string]) => Interval,
 ): ShopModel['alike'] => {
   const half = ({ likely, high }: Interval) => high - likely
-  const unsure = [...parts].filter(([, { growth }]) => half(growth.share) > unsureFrom)
-  return unsure.flatMap(([a, one], i) =>
-    unsure.slice(i + 1).flatMap(([b, other]) => {
-      const alone = Math.min(half(one.growth.share), half(other.growth.share))
-      if (half(together([a, b])) > surer * alone) return []
-      return [{ a, b, correlation: Math.abs(correlationOf(one.course, other.course)) }]
+  const all = [...parts]
+  return all.flatMap(([a, one], i) =>
+    all.slice(i + 1).flatMap(([b, other]) => {
+      const alone = Math.max(half(one.growth.share), half(other.growth.share))
+      const correlation = Math.abs(correlationOf(one.course, other.course))
+      if (alone < unsureFrom || correlation < related || half(together([a, b])) > surer * alone) return []
+      return [{ a, b, correlation }]
     }),
   )
 }

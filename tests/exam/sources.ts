@@ -111,7 +111,7 @@ export const live = (
     while (simulated.time() < to) {
       const readings: Reading[] = []
       simulated.advance(
-        Math.min(to, simulated.time() + (yoked.length > 0 ? minute : day)),
+        Math.min(to, simulated.time() + (yoked.length > 0 ? minute / 2 : day)),
         ({ topic, payload, time }) => {
           readings.push(...decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings)
         },
