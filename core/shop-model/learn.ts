@@ -28,8 +28,11 @@ const mixing = [0, 900]
 const throughTank = [1200, 4800, 14_400]
 /** days of history that a place must be known in. Judgement: a model of a week that saw less than three days of it is none */
 export const fewestDays = 3
-/** correlation from which two pulls cannot be told apart. Judgement, no source */
-export const tooAlike = 0.9
+/**
+ * correlation from which two pulls cannot be told apart. Judgement: openings told to the minute by two contacts, or by the air beside
+ * two doors, correlate less than the doors do
+ */
+export const tooAlike = 0.8
 
 interface Influencing extends Group {
   of: string
