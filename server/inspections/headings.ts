@@ -60,14 +60,28 @@ const fold = (text: string): string =>
     .replace(/[\s_.-]+/g, ' ')
     .trim()
 
-const bareUnit = /^(.*\S)[ ,/]+(mm|in|inch|µm|um|μm|thou|°C|°F|K|min|s|h)$/i
+const units = new Set(['mm', 'in', 'inch', 'µm', 'um', '\u03bcm', 'thou', '°c', '°f', 'k', 'min', 's', 'h'])
+const isBetween = (character: string | undefined): boolean =>
+  character === ' ' || character === ',' || character === '/'
+
+/** "Measured mm", "Measured, mm" → Measured and mm; null where no unit stands behind it */
+const withBareUnit = (text: string): { name: string; unit: string } | null => {
+  let begin = text.length
+  while (begin > 0 && !isBetween(text[begin - 1])) begin -= 1
+  let end = begin
+  while (end > 0 && isBetween(text[end - 1])) end -= 1
+  const unit = text.slice(begin)
+  return end > 0 && units.has(unit.toLowerCase()) ? { name: text.slice(0, end), unit } : null
+}
+
 const bracketed = /^([^([{]*)[([{]([^()[\]{}]*)[)\]}]$/
 
 /** "Measured (mm)", "Measured mm" → Measured and mm */
 export const headingParts = (heading: string): { name: string; unit: string } => {
   const text = heading.trim().slice(0, 200)
-  const found = bracketed.exec(text) ?? bareUnit.exec(text)
-  return found ? { name: found[1]!.trim(), unit: found[2]!.trim() } : { name: text, unit: '' }
+  const found = bracketed.exec(text)
+  if (found) return { name: found[1]!.trim(), unit: found[2]!.trim() }
+  return withBareUnit(text) ?? { name: text, unit: '' }
 }
 
 /** What a column is by its heading alone; undefined: it does not say. */

@@ -23,7 +23,7 @@ const farthest = 0.02
 const longestCut = 7 * 86_400_000
 const aheadAllowed = 60_000
 
-const plain = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i
+const plain = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i
 
 const wrong = (problem: string, remedy: string) => ({ problem, remedy })
 
