@@ -17,8 +17,8 @@ export interface NodeOutlook {
   timeConstantUncertainty: number
   /** K; standard uncertainty of the distance still to go, steadyTemperature − temperature */
   steadyUncertainty: number
-  /** K; what that uncertainty usually is of this node; not given where it is not known */
-  usualSteadyUncertainty?: number
+  /** K; what that uncertainty usually is of this node; not given where it is not known. Under a plan it tells nothing */
+  usualSteadyUncertainty?: number | undefined
   /** K; standard uncertainty of the sensor's calibration */
   calibration: number
   /** the batch of sensors that its own belongs to; `uncertainty`: K, standard, of the offset that all of them share */
@@ -31,6 +31,8 @@ export interface NodeOutlook {
   ordinaryChange: number
   /** what a job's work adds to where the node settles, beyond what works there now: K, with its standard uncertainty */
   jobHeat?: { rise: number; uncertainty: number }
+  /** its usual day is known, and forecasts of a day have been compared with what came */
+  hasLearned?: boolean
   /** where it is heading as its own past tells; computed when it is asked for. Without it: as its surroundings tell */
   course?: (() => Course) | undefined
 }
@@ -129,7 +131,7 @@ const watchedOn = ({ steadyUncertainty: now, usualSteadyUncertainty: usual }: No
  */
 export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
   const state = stateAhead(outlook, ahead)
-  const { trajectory, loop } = outlook
+  const { plan, trajectory, loop } = outlook
   const fading = Math.exp(-ahead / watching)
   // under a plan the surroundings move, and where their followers are heading moves with them
   const moved = outlook.nodes.map((node, i) => state.nodes[i]! - node.temperature)
@@ -146,7 +148,7 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
       ...node,
       temperature: state.nodes[i]!,
       steadyTemperature: node.follows < 0 ? node.steadyTemperature : node.steadyTemperature + moved[node.follows]!,
-      steadyUncertainty: watchedOn(node, fading),
+      steadyUncertainty: watchedOn(plan ? { ...node, usualSteadyUncertainty: undefined } : node, fading),
     })),
     part: {
       ...outlook.part,

@@ -137,7 +137,7 @@ export const stateOn = ({ step: width, states }: Trajectory, ahead: number): The
  */
 export const asUsual = (outlook: Outlook): Outlook => {
   if (outlook.plan) return outlook
-  const nodes = outlook.nodes.map(node => (node.course?.().learned ? node : { ...node, course: undefined }))
+  const nodes = outlook.nodes.map(node => (node.hasLearned ? node : { ...node, course: undefined }))
   if (nodes.every(({ course }) => !course)) return outlook
   const trajectory = trajectoryUnder({ outlook: { ...outlook, nodes }, plan: [] })
   return { ...outlook, nodes, trajectory: ahead => stateOn(trajectory, ahead) }

@@ -74,7 +74,8 @@ const firstWithin = (
 ): Found => {
   let lowest = Number.POSITIVE_INFINITY
   let lowestAt = 0
-  const courses = outlook.plan ? [] : outlook.nodes.map(node => node.course?.() ?? null)
+  // a course costs more to compute than all else here
+  const courses = counting.onTheWay === 0 ? [] : outlook.nodes.map(node => node.course?.() ?? null)
   const indexAt = (t: number) => worstIndex(outlook, workClass, slopes, counting, t, courses)
   const within = (t: number) => {
     const index = indexAt(t)

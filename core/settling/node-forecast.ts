@@ -35,8 +35,6 @@ export interface Course {
   change: Float64Array
   /** K; standard uncertainty of each */
   spread: Float64Array
-  /** its usual day is known, and forecasts of a day have been compared with what came */
-  learned: boolean
 }
 
 const along = (values: Float64Array, ahead: number): number => {
@@ -217,6 +215,11 @@ export class NodeForecast {
     return { mean, spread: Math.sqrt(variance) * (before.width + part * (after.width - before.width)) }
   }
 
+  /** Whether its usual day is known, and forecasts of a day have been compared with what came. */
+  get hasLearned(): boolean {
+    return this.at[0]!.count >= slotsOfDay
+  }
+
   /**
    * Where the node is heading.
    *
@@ -237,6 +240,6 @@ export class NodeForecast {
       change[k] = found.mean - value
       spread[k] = found.spread
     }
-    return { change, spread, learned: this.at[0]!.count >= slotsOfDay }
+    return { change, spread }
   }
 }

@@ -140,6 +140,11 @@ export class NodeFollower {
     return { steadyTemperature: around + this.estimate.excess, timeConstant: this.settings().timeConstant }
   }
 
+  /** Whether its past tells where it is heading. */
+  get hasLearned(): boolean {
+    return this.ahead.hasLearned
+  }
+
   /**
    * Where it is heading, as its past tells.
    *
