@@ -3,6 +3,7 @@ import { createInterface } from 'node:readline'
 import { firstPartsProved } from './demo/datums.js'
 import { watchFilling } from './demo/filling.js'
 import { freshFolder } from './demo/fresh-folder.js'
+import { enterParts, measuredParts } from './demo/measured-parts.js'
 import { planDay } from './demo/planned-jobs.js'
 import { progressLine } from './demo/progress-line.js'
 import { relive } from './demo/relive.js'
@@ -76,6 +77,7 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
     days,
     interval: historyInterval,
     anchor,
+    parts: join(data, measuredParts),
     // until then it tells of its own progress only
     onLine: line => (live ? say(`simulator: ${line}`) : log.info(`simulator: ${line}`)),
     onEnd: why =>
@@ -96,6 +98,7 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
   )
   live = true
   await planDay(service, read.shop)
+  await enterParts(service, read.shop, data)
   takeCommands(simulator, service)
 }
 

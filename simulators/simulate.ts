@@ -1,7 +1,9 @@
+import { writeFileSync } from 'node:fs'
 import { createInterface } from 'node:readline'
 import { parseArgs } from 'node:util'
 import { connectAsync, type MqttClient } from 'mqtt'
 import { commandHelp, obey } from './commands.js'
+import { createMeasuredParts } from './demo/measured-parts.js'
 import { createSimulatedShop, demoPlant, type ScenarioName, scenarioNames, scenarios } from './index.js'
 import { commandTopic, createPublisher, progressTopic, publishHistory, publishLive } from './publishing.js'
 import { createTruthFile } from './truth-file.js'
@@ -21,6 +23,7 @@ const help = `Publishes an invented shop to an MQTT broker, as its sensors would
   --speed X               live, let the shop's time run X times as fast (1). Its readings then carry times ahead of the
                           clock, which a service may refuse: begin with an --anchor far enough in the past
   --truth FILE            write the true growth of every axis beside the readings, once a minute, as CSV
+  --parts FILE            write parts of the week before the anchor as somebody measured them, as CSV, when it is reached
   --send "COMMAND"        publish one of the commands below to a running simulation, and exit
   --help                  show this
 
@@ -49,6 +52,7 @@ interface Settings {
   historyInterval: number
   speed: number
   truth: string | undefined
+  parts: string | undefined
   send: string | undefined
 }
 
@@ -81,7 +85,18 @@ const brokerOf = (text: string): string => {
 /** @returns the settings, or null when help was asked for */
 const readSettings = (): Settings | null => {
   const option = (name: string) => [name, { type: 'string' as const }] as const
-  const names = ['broker', 'scenario', 'seed', 'anchor', 'history', 'history-interval', 'speed', 'truth', 'send']
+  const names = [
+    'broker',
+    'scenario',
+    'seed',
+    'anchor',
+    'history',
+    'history-interval',
+    'speed',
+    'truth',
+    'parts',
+    'send',
+  ]
   let values: Record<string, string | boolean | undefined>
   try {
     values = parseArgs({ options: { help: { type: 'boolean' }, ...Object.fromEntries(names.map(option)) } }).values
@@ -99,6 +114,7 @@ const readSettings = (): Settings | null => {
     historyInterval: numberOf('history-interval', text('history-interval', '60'), 1, 3600),
     speed: numberOf('speed', text('speed', '1'), 0.01, 10_000),
     truth: values.truth === undefined ? undefined : String(values.truth),
+    parts: values.parts === undefined ? undefined : String(values.parts),
     send: values.send === undefined ? undefined : String(values.send),
   }
 }
@@ -186,13 +202,18 @@ const simulate = async (settings: Settings, signal: AbortSignal): Promise<void> 
 
   const publisher = createPublisher(client, signal)
   const truth = settings.truth === undefined ? null : createTruthFile(settings.truth)
-  const onMinute = () => truth?.write(shop.truth())
+  const parts = settings.parts === undefined ? null : createMeasuredParts(shop, seed)
+  const onMinute = () => {
+    truth?.write(shop.truth())
+    parts?.onMinute()
+  }
   const publishing = { shop, publisher, anchor, historyInterval: settings.historyInterval, onMinute, signal }
   say(
     `${demoPlant.name}: scenario ${scenario}, seed ${seed}, ${demoPlant.sensors.length} sensors, to ${settings.broker}`,
   )
   await publishHistory(publishing, settings.history > 0 ? showProgress() : () => {})
   const filled = Date.now()
+  if (settings.parts !== undefined && parts) writeFileSync(settings.parts, parts.table())
   if (settings.history > 0) say(`${publisher.sent()} messages acknowledged.`)
   if (!signal.aborted) say('Live now. "help" lists commands, Ctrl-C ends.')
   await publishLive(publishing, () => anchor + (filled - launched) + (Date.now() - filled) * speed)

@@ -121,6 +121,16 @@ export const post = <T>(address: string, body: object, method: 'POST' | 'PUT' = 
   })
 }
 
+/** A table as a file: the browser reads it while it sends, so its size does not matter here. */
+export const send = <T>(address: string, table: Blob): Promise<T> => {
+  const token = recall('token')
+  return ask<T>(address, {
+    method: 'POST',
+    headers: { 'content-type': 'text/csv', ...(token && { authorization: `Bearer ${token}` }) },
+    body: table,
+  })
+}
+
 /** The thermal state of a machine now, or at a time of the last day, becomes its datum. */
 export const postDatum = (
   machine: string,

@@ -35,6 +35,7 @@ const NotLoaded = () => (
 
 const MorningPage = later(() => import('./morning/morning-page.js').then(m => m.MorningPage))
 const MachinePage = later(() => import('./machine/machine-page.js').then(m => m.MachinePage))
+const InvestigatePage = later(() => import('./investigate/investigate-page.js').then(m => m.InvestigatePage))
 const HappenedPage = later(() => import('./happened/happened-page.js').then(m => m.HappenedPage))
 const EnvironmentPage = later(() => import('./environment/environment-page.js').then(m => m.EnvironmentPage))
 const AlignmentPage = later(() => import('./alignment/alignment-page.js').then(m => m.AlignmentPage))
@@ -68,6 +69,8 @@ const Page = () => {
       return <Wall />
     case 'morning':
       return <MorningPage />
+    case 'investigate':
+      return <InvestigatePage />
     case 'happened':
       return <HappenedPage id={at.part} />
     case 'environment':

@@ -5,6 +5,7 @@
 export const routes = {
   wall: '/',
   morning: '/morning',
+  investigate: '/investigate',
   machine: '/machine/:id',
   ahead: '/machine/:id/ahead',
   history: '/machine/:id/history',

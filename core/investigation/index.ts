@@ -26,3 +26,4 @@ export {
   wasItHeat,
 } from './was-it-heat.js'
 export { type PartOtherwise, whatIf } from './what-if.js'
+export { type GrowthOtherwise, rejectsOtherwise } from './without.js'

@@ -28,7 +28,9 @@ const datumsSet = (
       for (const machine of shop.machines) {
         if (set.get(machine.id) === nameOf(now)) continue
         if (monitor.machine(machine.id)!.nodes.some(({ temperature }) => temperature === null)) continue
-        await actions.setDatum(machine, { firstPart: true }, who)
+        // history goes by so fast that the moment itself is over: its temperatures are those that were believed at it
+        const moment = set.has(machine.id) ? { at: nameOf(now) } : {}
+        await actions.setDatum(machine, { ...moment, firstPart: true }, who)
         set.set(machine.id, nameOf(now))
       }
     } finally {
@@ -43,7 +45,11 @@ const datumsSet = (
  */
 export const firstPartsProved = (parts: Parts, shop: Shop) =>
   datumsSet(parts, shop, { by: 'Invented setter', note: 'first part proved (invented)' }, at =>
-    DateTime.fromMillis(at, { zone: shop.timeZone }).minus({ hours: workBegins }).startOf('week').toMillis(),
+    DateTime.fromMillis(at, { zone: shop.timeZone })
+      .minus({ hours: workBegins })
+      .startOf('week')
+      .plus({ hours: workBegins })
+      .toMillis(),
   )
 
 /** In a replay nobody sets a datum: its beginning is taken for one, and its note says so. */

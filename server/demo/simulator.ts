@@ -18,6 +18,8 @@ export interface SimulatorOptions {
   interval: number
   /** ms; where live begins */
   anchor: number
+  /** file for the parts of last week as somebody measured them; written before live begins */
+  parts: string
   /** what it says, line by line */
   onLine(line: string): void
   /** it ended without having been asked to */
@@ -34,9 +36,17 @@ export interface Simulator {
 
 /** Runs the simulator beside the service, in a process of its own: it is connected by nothing but MQTT. */
 export const startSimulator = (given: SimulatorOptions): Simulator => {
-  const { broker, seed, anchor, onLine, onEnd } = given
+  const { broker, seed, anchor, parts, onLine, onEnd } = given
   if (!existsSync(program)) throw new Error(`The simulator is not built (${program}). Run "npm run build" first.`)
-  const options = { broker, scenario: 'demo', seed, anchor, history: given.days, 'history-interval': given.interval }
+  const options = {
+    broker,
+    scenario: 'demo',
+    seed,
+    anchor,
+    parts,
+    history: given.days,
+    'history-interval': given.interval,
+  }
   const child = spawn(
     process.execPath,
     ['--import', endsWithParent, program, ...Object.entries(options).map(([name, value]) => `--${name}=${value}`)],

@@ -16,6 +16,7 @@ const online = sharedShop(Date.UTC(2026, 0, 14, 9, 0), 12)
 const paths = [
   '/',
   '/morning',
+  '/investigate',
   '/machine/mill-2',
   '/machine/mill-2/ahead',
   '/machine/mill-2/history',

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { formatClock, type Scale, type Zone } from '../../core/format.js'
+import type { Scale, Zone } from '../../core/format.js'
 import { across, bandOf, levelsIn, pathOf, wide } from '../morning/night-scales.js'
 import { dashes, lineColours } from './line-styles.js'
 import { timeTicks } from './ticks.js'
@@ -29,7 +29,7 @@ export interface LaneLine {
   high?: readonly number[]
 }
 
-/** Something at one moment and one value. `y` in SI; `shape` an outline on a 16 by 16 square about its middle. */
+/** Something at a moment and a value, SI; `shape`: an outline on a 16 by 16 square about its middle. */
 export interface LanePoint {
   at: number
   y: number
@@ -296,34 +296,5 @@ export const TimeLanes = ({
   <div class="tracks" role="img" aria-label={label}>
     {children}
     <Times stretch={stretch} />
-  </div>
-)
-
-interface MomentProps {
-  stretch: Stretch
-  /** ms; null while none is looked at */
-  moment: number | null
-  /** ms */
-  step: number
-  /** what was so at a moment, in words */
-  words: string
-  onMoment: (moment: number) => void
-}
-
-/** Looks at one moment of a picture: by mouse, finger or keyboard. */
-export const MomentSlider = ({ stretch, moment, step, words, onMoment }: MomentProps) => (
-  <div class="track is-slider screen-only">
-    <span class="track-name">Look at</span>
-    <input
-      type="range"
-      aria-label="Look at a moment"
-      aria-valuetext={moment === null ? 'no moment' : `${formatClock(moment, stretch.zone)}: ${words}`}
-      min={stretch.from}
-      max={stretch.to}
-      step={step}
-      value={moment ?? stretch.to}
-      onInput={event => onMoment(Number(event.currentTarget.value))}
-    />
-    <b class="track-end">{moment === null ? '' : formatClock(moment, stretch.zone)}</b>
   </div>
 )

@@ -3,6 +3,7 @@ import { path, wallHref } from '../address.js'
 const pages = [
   { href: '/', text: 'Wall' },
   { href: '/morning', text: 'Morning' },
+  { href: '/investigate', text: 'Investigate' },
   { href: '/sensors', text: 'Sensors' },
   { href: '/calibration', text: 'Calibration' },
   { href: '/heating', text: 'Heating' },

@@ -46,7 +46,12 @@ const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: Mac
         {machine.name}
         {view !== 'machine' && <span class="view-name"> {names[view].toLowerCase()}</span>}
       </h1>
-      <p class="quiet">{abouts[view] || [machine.description, machine.place].filter(Boolean).join(' · ')}</p>
+      <p class="quiet">
+        {abouts[view] || [machine.description, machine.place].filter(Boolean).join(' · ')}{' '}
+        <a class="screen-only" href={`${addressOf('investigate')}?machine=${encodeURIComponent(machine.id)}`}>
+          Were its parts scrapped by heat?
+        </a>
+      </p>
     </div>
     <div class="machine-views">
       <nav class="views" aria-label={`Views of ${machine.name}`}>

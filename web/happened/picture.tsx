@@ -10,13 +10,13 @@ import type { HappenedAnswer, JobOutcome } from '../../core/happened/index.js'
 import { type Reader, sayMark } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
+import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import {
   CourseLane,
   type LaneLine,
   laneRange,
   MarkLane,
-  MomentSlider,
   SpanLane,
   type Stretch,
   TimeLanes,

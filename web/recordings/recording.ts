@@ -1,6 +1,6 @@
 import type { RecordingChoices } from '../../core/facts.js'
 import type { ImportFact, RecordingState } from '../../server/http/schemas/recording.js'
-import { ask, path, post } from '../api.js'
+import { ask, path, post, send } from '../api.js'
 import type { Signature } from '../frame/signed.js'
 import { recall } from '../preferences.js'
 
@@ -17,13 +17,8 @@ const authorization = (): Record<string, string> => {
   return token ? { authorization: `Bearer ${token}` } : {}
 }
 
-/** the file itself is the body: the browser reads it while it sends, so its size does not matter here */
 export const sendRecording = (file: File): Promise<RecordingState> =>
-  ask(path('/api/recording', { name: file.name.slice(0, 200) }), {
-    method: 'POST',
-    headers: { 'content-type': 'text/csv', ...authorization() },
-    body: file,
-  })
+  send(path('/api/recording', { name: file.name.slice(0, 200) }), file)
 export const postImport = (id: number, signature: Signature): Promise<RecordingState> =>
   post('/api/recording/import', { id, ...signature })
 export const postChoices = (id: number, choices: RecordingChoices): Promise<RecordingState> =>

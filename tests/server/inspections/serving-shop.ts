@@ -5,8 +5,12 @@ import { usualRetention } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { now, shop } from '../http/fakes.js'
 
-/** the real service with an empty database, and its clock standing at `now` (Monday 2 March 2026, 08:00 UTC) */
-export const serveShop = async (folder = temporaryFolder()) => {
+/**
+ * The real service with an empty database, and its clock standing at `now` (Monday 2 March 2026, 08:00 UTC).
+ *
+ * @param pages folder of the built pages; undefined: those that were built
+ */
+export const serveShop = async (folder = temporaryFolder(), pages: string | undefined = '/nowhere') => {
   const service = await startService(
     {
       shop: 'shop.yaml',
@@ -19,7 +23,7 @@ export const serveShop = async (folder = temporaryFolder()) => {
       retention: usualRetention,
       log: 'error',
     },
-    { shop, log: pino({ level: 'silent' }), pages: '/nowhere', clock: () => now },
+    { shop, log: pino({ level: 'silent' }), ...(pages !== undefined && { pages }), clock: () => now },
   )
   onTestFinished(service.stop)
   const base = service.url.replace(/\/\/[^:/]+/, '//127.0.0.1')

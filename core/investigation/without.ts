@@ -1,0 +1,76 @@
+import type { CutSides } from '../inspection/index.js'
+import type { InvestigatedPart } from './answer.js'
+
+/** Growth where the work is held as it was, and as it would have been; null where it is not known. m */
+export interface GrowthOtherwise {
+  /** ms, in order */
+  at: readonly number[]
+  was: readonly (number | null)[]
+  without: readonly (number | null)[]
+  low: readonly (number | null)[]
+  high: readonly (number | null)[]
+}
+
+interface Limits {
+  lower: number | null
+  upper: number | null
+}
+
+const times: Record<CutSides, number> = { 'one side': 1, 'both sides': 0, diameter: 2 }
+
+const indexAt = (at: readonly number[], moment: number): number => {
+  let [low, high] = [0, at.length - 1]
+  while (high - low > 1) {
+    const middle = (low + high) >> 1
+    if (at[middle]! <= moment) low = middle
+    else high = middle
+  }
+  return moment - (at[low] ?? 0) <= (at[high] ?? 0) - moment ? low : high
+}
+
+/**
+ * Deviations of the same parts had growth gone otherwise: only the drift of the zero changes, as often as it counts in the
+ * size. What it does to the length of the feature itself is left out: it is small beside the drift.
+ *
+ * @param datums ms; moments at which zero was taken: what growth was otherwise then was taken away with it
+ * @param zeroedEach zero was taken for each part, so that a drift before it does not count
+ * @returns rejects as it was and otherwise, with the 90 % interval of the latter, among the parts that can be told
+ */
+export const rejectsOtherwise = (
+  parts: readonly Pick<InvestigatedPart, 'from' | 'to' | 'deviation'>[],
+  course: GrowthOtherwise,
+  { lower, upper }: Limits,
+  cut: CutSides,
+  zeroedEach: boolean,
+  datums: readonly number[],
+): { parts: number; asItWas: number; rejects: { value: number; low: number; high: number } } => {
+  const counts = zeroedEach ? 0 : times[cut]
+  const isOut = (deviation: number) => (upper !== null && deviation > upper) || (lower !== null && deviation < lower)
+  const change = (of: readonly (number | null)[], moment: number): number => {
+    const i = indexAt(course.at, moment)
+    const [then, was] = [of[i] ?? null, course.was[i] ?? null]
+    return then === null || was === null ? Number.NaN : then - was
+  }
+  const first = course.at[0] ?? Number.POSITIVE_INFINITY
+  const [told, low, high, without] = [[], [], [], []] as [number[], number[], number[], number[]]
+  for (const { from, to, deviation } of parts) {
+    const moment = (from + to) / 2
+    const datum = datums.findLast(at => at <= moment)
+    const at = (of: readonly (number | null)[]) =>
+      deviation + counts * (change(of, moment) - (datum !== undefined && datum >= first ? change(of, datum) : 0))
+    const otherwise = at(course.without)
+    if (!Number.isFinite(otherwise)) continue
+    told.push(deviation)
+    without.push(otherwise)
+    low.push(at(course.low))
+    high.push(at(course.high))
+  }
+  const rejects = (all: readonly number[]) => all.filter(isOut).length
+  const value = rejects(without)
+  const ends = [rejects(low), rejects(high), value]
+  return {
+    parts: told.length,
+    asItWas: rejects(told),
+    rejects: { value, low: Math.min(...ends), high: Math.max(...ends) },
+  }
+}

@@ -1,0 +1,247 @@
+import { formatDateTime, formatDuration } from '../../core/format.js'
+import type { HappenedAnswer } from '../../core/happened/index.js'
+import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
+import type { Reader } from '../../core/sentences/index.js'
+import type { Shop } from '../../core/shop.js'
+import { query, setQuery } from '../address.js'
+import { useAnswer } from '../answer.js'
+import { ask, machinePath, path } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
+import { Frame } from '../frame/frame.js'
+import { longestHappened } from '../frame/happened.js'
+import { Problem } from '../frame/problem.js'
+import { now, shop } from '../live/state.js'
+import { units } from '../preferences.js'
+import { type Asked, fetchInvestigation, fetchSources, investigationPath } from './answers.js'
+import { Choose, Chosen, groupKey } from './choose.js'
+import { ConclusionCard, OtherCauses } from './conclusion.js'
+import { CourseCard } from './course.js'
+import { Inspections } from './inspections.js'
+import { Groups, OpenCard, Rejects } from './open.js'
+import { OpeningsCard } from './openings.js'
+import { partsOf } from './parts.js'
+import { SourcesCard } from './sources.js'
+import { ToldCard } from './told.js'
+import { WhatIfCard } from './what-if.js'
+import '../happened/happened.css'
+import './investigate.css'
+
+const readAsked = (of: Pick<URLSearchParams, 'get'>): Asked => {
+  const time = (key: string) => {
+    const at = Date.parse(of.get(key) ?? '')
+    return Number.isNaN(at) ? null : at
+  }
+  return {
+    from: time('from'),
+    to: time('to'),
+    workClass: of.get('class') ?? '',
+    moved: Number(of.get('moved') ?? 0) || 0,
+  }
+}
+
+/** The group that the address names; else the one with most rejects. */
+const chosenOf = (answer: InvestigationAnswer, of: Pick<URLSearchParams, 'get'>): InvestigatedGroup | undefined => {
+  const key = groupKey({
+    part: of.get('part') ?? '',
+    feature: of.get('feature') ?? '',
+    machine: of.get('machine') ?? '',
+  })
+  return (
+    answer.groups.find(each => groupKey(each) === key) ??
+    answer.groups.find(({ machine }) => machine === of.get('machine')) ??
+    answer.groups[0]
+  )
+}
+
+/** Times that seem to be an hour off are asked about. */
+const ClockQuestion = ({ group, asked }: { group: InvestigatedGroup; asked: Asked }) => {
+  const { clock } = group
+  if (asked.moved !== 0)
+    return (
+      <p class="notice">
+        All cuts are taken {formatDuration(Math.abs(asked.moved))} {asked.moved > 0 ? 'later' : 'earlier'} than they are
+        written.{' '}
+        <button type="button" class="button is-small" onClick={() => setQuery({ moved: null })}>
+          As they are written
+        </button>
+      </p>
+    )
+  if (!clock) return null
+  const words = `${formatDuration(Math.abs(clock.offset))} ${clock.offset > 0 ? 'later' : 'earlier'}`
+  return (
+    <p class="notice">
+      <strong>Is the clock right?</strong> The parts go much better with the temperatures when every cut is taken{' '}
+      {words}: {Math.round(100 * clock.moved)} % of the variance would be explained, as written{' '}
+      {Math.max(0, Math.round(100 * clock.asWritten))} %. A clock that was not put forward would do that.{' '}
+      <button type="button" class="button is-small" onClick={() => setQuery({ moved: String(clock.offset) })}>
+        Take them {words}
+      </button>
+    </p>
+  )
+}
+
+const Found = ({
+  answer,
+  group,
+  asked,
+  theShop,
+}: {
+  answer: InvestigationAnswer
+  group: InvestigatedGroup
+  asked: Asked
+  theShop: Shop
+}) => {
+  const system = units.value
+  const reader: Reader = { system, zone: theShop, now: answer.at }
+  const parts = partsOf(answer, group)
+  const span = {
+    from: group.course.from,
+    to: Math.min(answer.at, group.course.from + group.course.step * group.course.values.length),
+  }
+  const machine = theShop.machines.find(({ id }) => id === group.machine)
+  const about = JSON.stringify([group.machine, group.axis, span])
+  const sources = useAnswer(
+    signal => fetchSources(group.machine, { ...span, axis: group.axis }, signal),
+    `sources ${about}`,
+    null,
+  )
+  const happened = useAnswer(
+    async signal =>
+      machine && span.to - span.from <= longestHappened
+        ? ask<HappenedAnswer>(path(machinePath(group.machine, 'happened'), span), { signal })
+        : null,
+    `happened ${about}`,
+    null,
+  )
+  const datums = answer.datums.filter(each => each.machine === group.machine).map(({ at }) => at)
+  const nameOf = (source: string) => theShop.sources.find(({ id }) => id === source)?.name ?? source
+  return (
+    <>
+      <section class="panel" aria-labelledby="conclusion">
+        <div class="panel-head">
+          <CardTitle id="conclusion" text="What the parts say" about="was-it-heat#the-conclusion" />
+          <div class="buttons screen-only">
+            <a href={investigationPath(asked, group, 'csv')} download="parts.csv" aria-label="Parts as CSV">
+              CSV
+            </a>
+            <button type="button" class="button" onClick={() => window.print()}>
+              Print the report
+            </button>
+          </div>
+        </div>
+        <Choose answer={answer} group={group} shop={theShop} />
+        <Chosen answer={answer} group={group} shop={theShop} />
+        <ClockQuestion group={group} asked={asked} />
+        <ConclusionCard group={group} sources={sources.value} reader={reader} />
+      </section>
+      <SourcesCard sources={sources.value} problem={sources.problem} system={system} />
+      <WhatIfCard
+        asked={asked}
+        group={group}
+        parts={parts}
+        datums={datums}
+        sources={sources.value}
+        machine={machine}
+        shop={theShop}
+        system={system}
+        reader={reader}
+      />
+      <OtherCauses group={group} reader={reader} />
+      <CourseCard
+        answer={answer}
+        group={group}
+        parts={parts}
+        happened={happened.value}
+        shop={theShop}
+        system={system}
+      />
+      <ToldCard group={group} parts={parts} system={system} />
+      {sources.value && sources.value.openings.length + sources.value.openingsCannotBeTold.length > 0 && (
+        <OpeningsCard sources={sources.value} system={system} name={nameOf} />
+      )}
+      <Rejects group={group} parts={parts} shop={theShop} system={system} />
+      <OpenCard answer={answer} group={group} shop={theShop} reader={reader} />
+      <Groups answer={answer} group={group} shop={theShop} />
+      {answer.partsLeftOut > 0 && (
+        <p class="quiet">{answer.partsLeftOut} parts are left out of the pictures; they count, and stand in the CSV.</p>
+      )}
+      <p class="quiet">
+        Drawn up {formatDateTime(answer.at, theShop)}. It is computed from {parts.length} measured parts and the
+        temperatures of their time; it says what went together, and defers to whoever measured, cut and clamped.
+      </p>
+    </>
+  )
+}
+
+const Content = ({ theShop }: { theShop: Shop }) => {
+  const asked = readAsked(query.value)
+  const { value, problem, again } = useAnswer(
+    signal => fetchInvestigation(readAsked(query.peek()), null, signal),
+    JSON.stringify(asked),
+    null,
+  )
+  const group = value ? chosenOf(value, query.value) : undefined
+  const none = value !== null && value.inspections === 0
+  const askedMachine = theShop.machines.find(({ id }) => id === query.value.get('machine'))
+  return (
+    <>
+      <Problem text={problem} />
+      {!value && !problem && (
+        <p class="empty" role="status">
+          Holding the parts against the temperatures of their time …
+        </p>
+      )}
+      {none && (
+        <section class="panel" aria-labelledby="nothing-yet">
+          <h2 id="nothing-yet">
+            {asked.from === null ? 'No measured part is on record yet' : 'No measured part was cut in this time'}
+          </h2>
+          <p>
+            {asked.from === null
+              ? 'Send the table of an inspection, below: part, feature, machine, nominal size, measured size and the time of the cut. The rest helps.'
+              : 'Choose another time, or look at all of them.'}{' '}
+            {asked.from !== null && (
+              <button type="button" class="button is-small" onClick={() => setQuery({ from: null, to: null })}>
+                All
+              </button>
+            )}
+          </p>
+        </section>
+      )}
+      {value && group && askedMachine && askedMachine.id !== group.machine && (
+        <p class="notice">
+          No measured part of {askedMachine.name} is on record in this time; these are of another machine.
+        </p>
+      )}
+      {value && group && <Found key={groupKey(group)} answer={value} group={group} asked={asked} theShop={theShop} />}
+      <Inspections
+        theShop={theShop}
+        open={none}
+        onChange={() => {
+          again()
+        }}
+      />
+    </>
+  )
+}
+
+/** Parts were out of tolerance: was it heat, how much, from where, how sure. */
+export const InvestigatePage = () => {
+  const theShop = shop.value
+  return (
+    <Frame title="Was it heat?">
+      {theShop && (
+        <>
+          <div>
+            <h1 tabIndex={-1}>Was it heat that scrapped these parts?</h1>
+            <p class="quiet">
+              Measured parts against what the temperatures say the machine and the part did
+              {now.value !== null && theShop.invented ? ', all invented' : ''}
+            </p>
+          </div>
+          <Content theShop={theShop} />
+        </>
+      )}
+    </Frame>
+  )
+}

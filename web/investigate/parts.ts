@@ -1,0 +1,26 @@
+import type { InvestigatedGroup, InvestigatedPart, InvestigationAnswer } from '../../core/investigation/index.js'
+
+/** how a part stands in a picture: its shape says whether it was rejected; colours stay with verdicts */
+export const shapes = {
+  good: 'M-3.5 0a3.5 3.5 0 1 0 7 0a3.5 3.5 0 1 0 -7 0',
+  reject: 'M0 -6L6 0L0 6L-6 0z',
+} as const
+
+export const partShape = ({ reject }: Pick<InvestigatedPart, 'reject'>) =>
+  reject === null
+    ? { shape: shapes.good, class: 'track-point is-good' }
+    : { shape: shapes.reject, class: 'track-point is-reject' }
+
+/** ms; when a part was cut */
+export const cutAt = ({ from, to }: Pick<InvestigatedPart, 'from' | 'to'>): number => (from + to) / 2
+
+export const partsOf = (answer: InvestigationAnswer, group: InvestigatedGroup): InvestigatedPart[] => {
+  const index = answer.groups.indexOf(group)
+  return answer.parts.filter(part => part.group === index)
+}
+
+/** m; what all parts are off together, beside what heat predicts */
+export const sharedOffset = (parts: readonly InvestigatedPart[]): number => {
+  const known = parts.flatMap(({ deviation, predicted }) => (predicted ? [deviation - predicted.error] : []))
+  return known.length === 0 ? 0 : known.reduce((sum, each) => sum + each, 0) / known.length
+}

@@ -1,0 +1,264 @@
+import { formatDateTime, formatGrowth, formatLength, formatStretch } from '../../core/format.js'
+import type { InspectionChoices, InspectionUse } from '../../core/inspection/index.js'
+import type { Shop } from '../../core/shop.js'
+import type { InspectionPreview } from '../../server/http/schemas/inspections.js'
+import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
+import { counted } from '../recordings/recording.js'
+
+interface Props {
+  preview: InspectionPreview
+  theShop: Shop
+  /** reads it again as said */
+  onChoose: (choices: InspectionChoices) => void
+}
+
+/** what a column can be, in the order in which one would look for it */
+const uses: readonly InspectionUse[] = [
+  ...(['part', 'feature', 'machine', 'serial', 'nominal', 'measured', 'deviation', 'time', 'end', 'width'] as const),
+  ...(['date', 'clock', 'lower limit', 'upper limit', 'tolerance', 'axis', 'longer axis', 'cut', 'zeroed'] as const),
+  ...(['material', 'temperature', 'temperature uncertainty', 'gauge', 'tool', 'tool count', 'sequence'] as const),
+  ...(['lot', 'set-up', 'who', 'note', 'kept beside', 'nothing'] as const),
+]
+
+const useWords: Partial<Record<InspectionUse, string>> = {
+  time: 'time of the cut',
+  end: 'end of the cut',
+  width: 'how far off the time may be',
+  date: 'date of the cut',
+  clock: 'time of day of the cut',
+  'longer axis': 'a longer axis makes it larger or smaller',
+  cut: 'cut on one side, both sides, diameter',
+  zeroed: 'zeroed at datum, each part',
+  temperature: 'temperature of the part when measured',
+  gauge: 'material of the gauge',
+  'tool count': 'what the tool had cut',
+  'kept beside': 'kept, not used',
+  nothing: 'nothing: left out',
+}
+const word = (use: InspectionUse) => useWords[use] ?? use
+
+/** what often holds for every row; with the choices there are, or typed */
+const constants: readonly { use: InspectionUse; options?: readonly string[] }[] = [
+  { use: 'machine' },
+  { use: 'part' },
+  { use: 'feature' },
+  { use: 'axis' },
+  { use: 'longer axis', options: ['larger', 'smaller'] },
+  { use: 'cut', options: ['one side', 'both sides', 'diameter'] },
+  { use: 'zeroed', options: ['datum', 'each part'] },
+  { use: 'nominal' },
+  { use: 'material' },
+]
+
+const Columns = ({ preview, onChoose }: Omit<Props, 'theShop'>) => (
+  <Table
+    caption="What each column is"
+    rows={preview.columns}
+    keyOf={({ heading }, i) => `${heading} ${i}`}
+    columns={[
+      { head: 'Column', names: true, cell: ({ heading }) => heading || '(no heading)' },
+      { head: 'First row', cell: ({ example }) => example },
+      {
+        head: 'Is',
+        cell: ({ heading, use }) => (
+          <select
+            aria-label={`What ${heading || 'the column without a heading'} is`}
+            value={use}
+            onChange={event =>
+              onChoose({
+                ...preview.choices,
+                columns: { ...preview.choices.columns, [heading]: event.currentTarget.value as InspectionUse },
+              })
+            }
+          >
+            {uses.map(each => (
+              <option key={each} value={each} selected={each === use}>
+                {word(each)}
+              </option>
+            ))}
+          </select>
+        ),
+      },
+      { head: 'Unit', cell: ({ unit }) => unit },
+    ]}
+  />
+)
+
+const Constants = ({ preview, theShop, onChoose }: Props) => {
+  const { choices, columns, missing } = preview
+  const say = (use: InspectionUse, text: string) => {
+    const { [use]: _, ...others } = choices.constants
+    onChoose({ ...choices, constants: text.trim() === '' ? others : { ...others, [use]: text.trim() } })
+  }
+  return (
+    <div class="constants">
+      {constants
+        .filter(({ use }) => !columns.some(column => column.use === use))
+        .map(({ use, options }) => {
+          const value = choices.constants[use] ?? ''
+          const choice = use === 'machine' ? theShop.machines.map(({ name }) => name) : options
+          return (
+            <div key={use} class="field">
+              <label for={`of-every-row-${use}`}>
+                {missing.includes(use) ? <strong>Needed: {word(use)}</strong> : word(use)}, of every row
+              </label>
+              {choice ? (
+                <select
+                  id={`of-every-row-${use}`}
+                  value={value}
+                  onChange={event => say(use, event.currentTarget.value)}
+                >
+                  <option value="">not said</option>
+                  {choice.map(each => (
+                    <option key={each} value={each} selected={each === value}>
+                      {each}
+                    </option>
+                  ))}
+                </select>
+              ) : (
+                <input
+                  id={`of-every-row-${use}`}
+                  type="text"
+                  value={value}
+                  onChange={event => say(use, event.currentTarget.value)}
+                />
+              )}
+            </div>
+          )
+        })}
+    </div>
+  )
+}
+
+const Questions = ({ preview: { choices, datesUnclear, unitUnclear }, onChoose }: Omit<Props, 'theShop'>) => (
+  <>
+    {(datesUnclear !== '' || choices.order !== null) && (
+      <fieldset class="recording-choice">
+        <legend>{datesUnclear ? `Which comes first in “${datesUnclear}”?` : 'Dates'}</legend>
+        {(['day first', 'month first'] as const).map(order => (
+          <label key={order}>
+            <input
+              type="radio"
+              name="inspection-order"
+              checked={choices.order === order}
+              onChange={() => onChoose({ ...choices, order })}
+            />{' '}
+            {order === 'day first' ? 'The day' : 'The month'}
+          </label>
+        ))}
+      </fieldset>
+    )}
+    {(unitUnclear || choices.unit !== null) && (
+      <label class="field">
+        <span>Lengths without a unit are</span>
+        <select
+          value={choices.unit ?? ''}
+          onChange={event =>
+            onChoose({ ...choices, unit: (event.currentTarget.value || null) as InspectionChoices['unit'] })
+          }
+        >
+          <option value="">not said: they are refused</option>
+          {(['mm', 'in', 'µm', 'thou'] as const).map(unit => (
+            <option key={unit} value={unit} selected={unit === choices.unit}>
+              {unit}
+            </option>
+          ))}
+        </select>
+      </label>
+    )}
+  </>
+)
+
+/** What was understood of a table of measured parts, and everything that is wrong in it. */
+export const Preview = (props: Props) => {
+  const { preview, theShop } = props
+  const { choices, faults, missing, samples, remembered } = preview
+  const system = units.value
+  const nameOf = (id: string) => theShop.machines.find(machine => machine.id === id)?.name ?? id
+  return (
+    <>
+      <p role="status">
+        <strong>
+          {preview.readable
+            ? `${counted(preview.good, 'part')} of ${counted(preview.rows, 'row')} can be taken`
+            : 'This file cannot be read as a table'}
+          {preview.refused > 0 && `, ${counted(preview.refused, 'row is', 'rows are')} refused`}
+          {preview.alreadyThere > 0 && `, ${counted(preview.alreadyThere, 'row is', 'rows are')} on record already`}.
+        </strong>{' '}
+        {missing.length > 0 && `It does not say: ${missing.map(word).join(', ')}. `}
+        {preview.from !== null && preview.to !== null && `Cut ${formatStretch(preview.from, preview.to, theShop)}. `}
+        {preview.decimalComma && 'Its numbers have a decimal comma. '}
+        {preview.repeatedHour > 0 &&
+          `${counted(preview.repeatedHour, 'row falls', 'rows fall')} in the hour that clocks repeat; the order tells which.`}
+      </p>
+      {remembered && (
+        <p class="quiet">
+          Read as {remembered.by} said on {formatDateTime(remembered.at, theShop)} of a table with the same headings.
+        </p>
+      )}
+      {preview.readable && (
+        <>
+          <Questions {...props} />
+          <Columns {...props} />
+          <Constants {...props} />
+          <label class="field">
+            <span>Times without a zone are (empty: the shop’s; a recorder without summer time: +01:00)</span>
+            <input
+              type="text"
+              pattern="[+-]\d\d:\d\d"
+              placeholder="+01:00"
+              value={choices.offset ?? ''}
+              onChange={event => {
+                const text = event.currentTarget.value.trim()
+                if (text === '' || /^[+-]\d\d:\d\d$/.test(text)) props.onChoose({ ...choices, offset: text || null })
+              }}
+            />
+          </label>
+        </>
+      )}
+      {faults.length > 0 && (
+        <div>
+          <h4>What is wrong in it</h4>
+          <p class="quiet">
+            {preview.faultCounts.map(({ column, count }) => `${column || 'whole row'}: ${count}`).join(' · ')}
+            {preview.refused > faults.length && `, the first ${faults.length} are shown`}
+          </p>
+          <Table
+            caption="What is wrong in it, in order of lines"
+            rows={faults.slice(0, 100)}
+            keyOf={({ line, column }, i) => `${line} ${column} ${i}`}
+            columns={[
+              { head: 'Line', names: true, form: 'nowrap', cell: ({ line }) => line || 'all' },
+              { head: 'Column', cell: ({ column }) => column || 'whole row' },
+              { head: 'What is wrong', form: 'note', cell: ({ problem }) => problem },
+              { head: 'What to do', form: 'note', cell: ({ remedy }) => remedy },
+            ]}
+          />
+        </div>
+      )}
+      {samples.length > 0 && (
+        <div>
+          <h4>First parts, as understood</h4>
+          <Table
+            caption="First parts, as understood"
+            rows={samples}
+            keyOf={({ serial }, i) => `${serial} ${i}`}
+            columns={[
+              { head: 'Part', names: true, cell: ({ part, serial }) => [part, serial].filter(Boolean).join(' ') },
+              { head: 'Feature', cell: ({ feature }) => feature },
+              { head: 'Machine', cell: ({ machine, axis }) => [nameOf(machine), axis].filter(Boolean).join(' ') },
+              { head: 'Nominal', form: 'number', cell: ({ nominal }) => formatLength(nominal, system) },
+              {
+                head: 'Deviation',
+                form: 'number',
+                cell: ({ nominal, measured }) => formatGrowth(measured - nominal, system),
+              },
+              { head: 'Cut', form: 'nowrap', cell: ({ from }) => formatDateTime(from, theShop) },
+            ]}
+          />
+        </div>
+      )}
+    </>
+  )
+}

@@ -1,0 +1,170 @@
+import { formatDifference, formatGrowth, formatShare, type UnitSystem } from '../../core/format.js'
+import type { Cause, SourcesAnswer } from '../../core/shop-model/index.js'
+import { CsvDownload } from '../frame/csv-download.js'
+import { Problem } from '../frame/problem.js'
+import { Scrolls } from '../frame/scrolls.js'
+import { unbroken } from '../words.js'
+
+const names: Partial<Record<Cause['kind'], string>> = {
+  outdoors: 'outdoors and sun',
+  'own work': 'its own work',
+  week: 'what comes back each week (heating setback, shifts)',
+  unexplained: 'not explained',
+}
+
+/** What a cause is called within a sentence. */
+export const causeName = ({ kind, name }: Pick<Cause, 'kind' | 'name'>): string =>
+  names[kind] ?? (kind === 'door' || kind === 'vent' ? `the ${name}` : name)
+
+/** The cause that did most, where it can be told and did more than the ones beside it are unsure by. */
+export const mainCause = (sources: SourcesAnswer | null): Cause | null => {
+  const main = sources?.causes.find(({ kind }) => kind !== 'unexplained')
+  return main && main.group === null && main.growth.share.low > 0 ? main : null
+}
+
+const share = (value: number) => formatShare(Math.round(value * 100) / 100).replace('-', '−')
+const percent = (part: number) => `${(100 * Math.min(1, Math.max(0, part))).toFixed(2)}%`
+
+const Bar = ({ cause, most, least, system }: { cause: Cause; most: number; least: number; system: UnitSystem }) => {
+  const { share: of, added } = cause.growth
+  const at = (value: number) => (value - least) / (most - least)
+  const zero = at(0)
+  return (
+    <tr>
+      <th scope="row">
+        {causeName(cause).replace(/^the /, '')}
+        {cause.active !== null && <small>open or on {share(cause.active)} of the time</small>}
+      </th>
+      <td class="cause-bar">
+        <svg aria-hidden="true">
+          <line class="interval-axis" x1={percent(zero)} x2={percent(zero)} y1="0" y2="100%" />
+          <rect
+            class={cause.kind === 'unexplained' ? 'cause-share is-rest' : 'cause-share'}
+            x={percent(Math.min(zero, at(of.likely)))}
+            width={percent(Math.abs(at(of.likely) - zero))}
+            y="18%"
+            height="64%"
+          />
+          <line class="cause-interval" x1={percent(at(of.low))} x2={percent(at(of.high))} y1="50%" y2="50%" />
+          {[of.low, of.high].map(end => (
+            <line key={end} class="cause-interval" x1={percent(at(end))} x2={percent(at(end))} y1="32%" y2="68%" />
+          ))}
+        </svg>
+      </td>
+      <td class="number">
+        <strong>{share(of.likely)}</strong>
+      </td>
+      <td class="nowrap quiet">
+        {share(of.low)} to {share(of.high)}
+      </td>
+      <td class="number">{unbroken(formatGrowth(added.likely, system, 'plain'))}</td>
+    </tr>
+  )
+}
+
+interface Props {
+  sources: SourcesAnswer | null
+  problem: string
+  system: UnitSystem
+}
+
+/** Where the movement of the axis came from: ranked, each with its interval. */
+export const SourcesCard = ({ sources, problem, system }: Props) => {
+  const causes = sources?.causes.filter(({ knownBy, kind }) => knownBy !== 'not at all' || kind === 'unexplained') ?? []
+  const most = Math.max(1, ...causes.map(({ growth }) => growth.share.high))
+  const least = Math.min(0, ...causes.map(({ growth }) => growth.share.low))
+  const name = (id: string) => {
+    const cause = sources?.causes.find(each => each.id === id)
+    return cause ? causeName(cause) : id
+  }
+  const unseen = sources?.causes.filter(({ knownBy, kind }) => knownBy === 'not at all' && kind !== 'unexplained') ?? []
+  return (
+    <section class="panel" aria-labelledby="from-where">
+      <div class="panel-head">
+        <h2 id="from-where">From where the heat came</h2>
+        {causes.length > 0 && (
+          <CsvDownload
+            name="sources"
+            about="Sources as CSV"
+            columns={[
+              'cause',
+              'shareOfGrowth',
+              'low',
+              'high',
+              'addedMetres',
+              'addedLow',
+              'addedHigh',
+              'partOfTimeActive',
+            ]}
+            rows={() =>
+              causes.map(({ id, growth, active }) => [
+                ...[id, growth.share.likely, growth.share.low, growth.share.high],
+                ...[growth.added.likely, growth.added.low, growth.added.high, active],
+              ])
+            }
+          />
+        )}
+      </div>
+      <Problem text={problem} />
+      {!sources && !problem && <p class="empty">Asking the model of the shop …</p>}
+      {sources?.cannotBeTold && <p class="empty">It cannot be told: {sources.cannotBeTold}</p>}
+      {sources && causes.length > 0 && (
+        <>
+          <p class="quiet">
+            Share of the movement of {sources.axis} over this time, the line is the 90 % interval.
+            {sources.movement &&
+              ` It moved by ${unbroken(formatGrowth(sources.movement.growthRange, system, 'plain'))} between its lowest and highest, its air by a standard deviation of ${unbroken(formatDifference(sources.movement.air, system, 'plain'))}.`}
+          </p>
+          <Scrolls label="Share of the movement by source">
+            <table class="table causes">
+              <caption class="hidden">Share of the movement by source, the largest first</caption>
+              <thead>
+                <tr>
+                  <th scope="col">Source</th>
+                  <th scope="col">
+                    <span class="hidden">Picture</span>
+                  </th>
+                  <th scope="col" class="number">
+                    Share
+                  </th>
+                  <th scope="col">90 %</th>
+                  <th scope="col" class="number">
+                    Added
+                  </th>
+                </tr>
+              </thead>
+              <tbody>
+                {causes.map(cause => (
+                  <Bar key={cause.id} cause={cause} most={most} least={least} system={system} />
+                ))}
+              </tbody>
+            </table>
+          </Scrolls>
+          {sources.inseparable.map(({ causes: together, growth }) => (
+            <p key={together.join()}>
+              <strong>{together.map(name).join(' and ')} cannot be told apart</strong>: they moved together. Together
+              they made {share(growth.share.likely)} ({share(growth.share.low)} to {share(growth.share.high)}).
+            </p>
+          ))}
+          {sources.shareSum !== null && Math.abs(sources.shareSum - 1) > 0.15 && (
+            <p class="quiet">
+              The shares sum to {share(sources.shareSum)}, not to 100 %: a thermostat answers a door, and sources cancel
+              each other.
+            </p>
+          )}
+          {unseen.length > 0 && (
+            <p class="quiet">
+              Of {unseen.map(causeName).join(', ')} no sensor tells anything: what they did is in the other shares.
+            </p>
+          )}
+          {sources.restsOn && (
+            <p class="quiet">
+              By the learned model of the shop, from {Math.round(sources.restsOn.days)} days, in which it explains{' '}
+              {share(sources.restsOn.airExplained)} of the variance of the machine’s air.
+            </p>
+          )}
+        </>
+      )}
+    </section>
+  )
+}
