@@ -22,11 +22,15 @@ export const saySpindleWarning = (warning: SpindleWarning, reader: Reader): Sent
         text: 'Growth first goes the other way, or waits, after a change of speed',
         more: 'The law that is assumed cannot do that: it is off in the first minutes.',
       }
-    case 'too short':
+    case 'too short': {
+      const [few, last] = [warning.speeds.slice(0, -1), warning.speeds.at(-1)!]
+      const all = [...few.map(each => formatSpeed(each).replace(' 1/min', '')), formatSpeed(last)]
+      const named = few.length > 0 ? `${all.slice(0, -1).join(', ')} and ${all.at(-1)}` : all[0]!
       return {
-        text: `${formatSpeed(warning.speed)} was not run long enough`,
-        more: 'Growth was still on its way when the step ended; where it leads is known only within a wide interval. Run it longer next time.',
+        text: `${named} ${few.length > 0 ? 'were' : 'was'} not run long enough`,
+        more: 'Growth was still on its way when the step ended; where it leads is known within its interval only. Run longer steps next time.',
       }
+    }
     case 'outliers':
       return {
         text: `${warning.count} ${warning.count === 1 ? 'reading lies' : 'readings lie'} too far off to be believed`,

@@ -26,7 +26,9 @@ export const spindleTest = z
 export type SpindleTest = z.infer<typeof spindleTest>
 
 export const spindleWarning = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('too short'), speed }).describe('no step at this speed lasted until growth was steady'),
+  z
+    .object({ kind: z.literal('too short'), speeds: z.array(speed) })
+    .describe('no step at these lasted until growth was steady'),
   z.object({ kind: z.literal('outliers'), count: z.number() }).describe('readings too far off to be believed'),
   z
     .object({ kind: z.literal('does not fit'), misfit: metres })

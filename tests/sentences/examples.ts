@@ -259,7 +259,10 @@ export const spindleWarnings: {
   ],
   'does not fit': [{ kind: 'does not fit', misfit: 2.4e-6 }],
   late: [{ kind: 'late' }],
-  'too short': [{ kind: 'too short', speed: 150 }],
+  'too short': [
+    { kind: 'too short', speeds: [150] },
+    { kind: 'too short', speeds: [50, 100, 150] },
+  ],
   outliers: [
     { kind: 'outliers', count: 1 },
     { kind: 'outliers', count: 3 },

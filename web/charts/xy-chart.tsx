@@ -87,7 +87,12 @@ export const XyChart = (props: Props) => {
           min: inAcross(from),
           max: inAcross(to),
           title: { display: true, text: across.unit, color: colour('quiet'), align: 'end' },
-          ticks: { ...tick, maxRotation: 0 },
+          ticks: {
+            ...tick,
+            maxRotation: 0,
+            includeBounds: false,
+            callback: value => Number(value).toLocaleString('en-US').replaceAll(',', '\u202f'),
+          },
         },
         y: {
           ...look,

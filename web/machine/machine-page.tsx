@@ -64,7 +64,7 @@ const Now = ({ shop, machine, state, moment }: Props) => {
         ))}
       </div>
       {believed && state?.spindle && (
-        <SpindleNow machine={machine.id} spindle={state.spindle} system={units.value} zone={shop} />
+        <SpindleNow machine={machine.id} spindle={state.spindle} system={units.value} zone={shop} elsewhere />
       )}
       <section class="panel the-day" aria-label="The last 24 hours">
         <VerdictHistory {...over} title="Verdicts of the last 24 hours" listed={false} />

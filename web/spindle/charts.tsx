@@ -50,7 +50,8 @@ const dotsOf = (name: string, style: number, points: SpindleFit['readings'], fro
     ),
   }))
 
-const short = (speed: number) => (speed === 0 ? 'rest' : formatSpeed(speed).replace(' 1/min', ''))
+/** in thousands, so that six fit beside each other on a phone */
+const short = (speed: number) => String(Math.round(speed * 6) / 100)
 
 /** Growth over the test with what was read, the fit and its 90 % band: as it was run, or each speed from its beginning. */
 export const OverTime = ({ shown, fit, system }: Fitted) => {
@@ -131,7 +132,7 @@ export const OverTime = ({ shown, fit, system }: Fitted) => {
       )}
       <p class="quiet">
         Points are readings, the line is the fit, the band holds 90 %.
-        {by === 'test' && ' Numbers above are speeds in 1/min.'}
+        {by === 'test' && ' Numbers above are speeds in 1000/min; 0 is at rest.'}
         {fit.readings.some(({ outlier }) => outlier) &&
           ' Crossed readings are too far off to be believed and count for nothing.'}
       </p>
@@ -140,7 +141,7 @@ export const OverTime = ({ shown, fit, system }: Fitted) => {
 }
 
 /** how far beyond the highest tested speed the chart goes, to show that nothing is known there */
-const beyond = 1.15
+const beyond = 1.3
 
 /** Steady growth by speed, monotone between tested speeds, beside earlier tests. */
 export const BySpeed = ({

@@ -9,10 +9,12 @@ interface Props {
   spindle: SpindleState
   system: UnitSystem
   zone: Zone
+  /** shown on another page than that of the tests */
+  elsewhere?: boolean
 }
 
 /** What is known of the spindle now: how far it has grown by its speed, and what verdicts take of it. */
-export const SpindleNow = ({ machine, spindle, system, zone }: Props) => {
+export const SpindleNow = ({ machine, spindle, system, zone, elsewhere = false }: Props) => {
   const { growth, standardUncertainty, speed, heading, workSpeed, workGrowth, isBeyond, axis, testedAt } = spindle
   const known = growth !== null && standardUncertainty !== null && speed !== null
   return (
@@ -23,7 +25,7 @@ export const SpindleNow = ({ machine, spindle, system, zone }: Props) => {
           {testedAt === null
             ? 'By the growth that the shop file states'
             : `By the test of ${formatDateTime(testedAt, zone)}`}
-          . <a href={addressOf('spindle', machine)}>Its tests</a>
+          . {elsewhere && <a href={addressOf('spindle', machine)}>Its tests</a>}
         </p>
       </div>
       {known ? (

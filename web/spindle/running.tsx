@@ -94,7 +94,7 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
   const nextStep = (step: number, isMain: boolean) => (
     <button
       type="button"
-      class={`button is-big ${isMain ? 'is-main spindle-wide' : ''}`}
+      class={isMain ? 'button is-main is-big spindle-wide' : 'button'}
       onClick={() => store.add({ kind: 'step', step })}
     >
       {turns(step)}

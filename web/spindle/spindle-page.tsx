@@ -17,7 +17,6 @@ import { addressOf } from '../routes.js'
 import { BySpeed, OverTime } from './charts.js'
 import { EnterDialog } from './enter-dialog.js'
 import { SpindleNow } from './now-card.js'
-import { readWithWords } from './plan-form.js'
 import './spindle.css'
 
 type Test = SpindleAnswer['tests'][number]
@@ -103,18 +102,14 @@ const Tests = ({
           },
           {
             head: 'Most',
-            form: 'number',
             cell: ({ steady }) =>
-              steady && steady.length > 0 ? `${withInterval(steady.at(-1)!, system)}` : 'cannot be fitted',
-          },
-          {
-            head: 'at',
-            form: 'nowrap',
-            cell: ({ steady }) => (steady?.length ? formatSpeed(steady.at(-1)!.speed) : notKnown),
+              steady?.length
+                ? `${withInterval(steady.at(-1)!, system)} at ${formatSpeed(steady.at(-1)!.speed)}`
+                : 'cannot be fitted',
           },
           { head: 'Against the one before', cell: test => changeWords(test, system) },
           { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
-          { head: 'Read with', cell: ({ readWith }) => readWithWords[readWith] },
+          { head: 'Read with', cell: ({ readWith }) => readWith },
           { head: 'Who', cell: ({ by }) => by },
           { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
           {

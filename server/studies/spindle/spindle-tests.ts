@@ -103,6 +103,7 @@ const warningsOf = (fitted: Fitted, test: SpindleTest, earlier: readonly Spindle
   const { model } = fitted
   const before = earlier.findLast(other => other.at < test.at && 'model' in fittedOf(other))
   const changed = before ? changesOf(before, test).filter(each => each.changed) : []
+  const short = model.steady.flatMap(({ speed, settled }) => (settled ? [] : [speed]))
   const largest = changed.reduce<(typeof changed)[number] | null>(
     (most, each) => (most && Math.abs(most.change) >= Math.abs(each.change) ? most : each),
     null,
@@ -121,7 +122,7 @@ const warningsOf = (fitted: Fitted, test: SpindleTest, earlier: readonly Spindle
       : []),
     ...(model.fits ? [] : [{ kind: 'does not fit' as const, misfit: model.misfit }]),
     ...(model.late ? [{ kind: 'late' as const }] : []),
-    ...model.steady.flatMap(({ speed, settled }) => (settled ? [] : [{ kind: 'too short' as const, speed }])),
+    ...(short.length > 0 ? [{ kind: 'too short' as const, speeds: short }] : []),
     ...(model.outliers.length > 0 ? [{ kind: 'outliers' as const, count: model.outliers.length }] : []),
   ]
 }
