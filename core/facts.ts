@@ -193,7 +193,7 @@ export const recordingChoices = z.object({
     .default({})
     .describe('by heading, or by the name that rows give: time, date, nothing, or "sensor " and a sensor’s id'),
   units: z
-    .record(z.string().max(1000), z.enum(['°C', '°F', 'K', 'state']))
+    .record(z.string().max(1000), z.enum(['°C', '°F', 'K', 'state', '1/min', '1/s']))
     .default({})
     .describe('by heading or name'),
   keepCodes: z.boolean().default(false).describe('true: what looks like an error code is a reading'),

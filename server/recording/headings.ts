@@ -4,7 +4,7 @@ import type { Sensor } from '../../core/shop.js'
 import { quoted, type TimeMeaning } from '../table/index.js'
 import type { RecordingFault } from './faults.js'
 import type { SensorLookup } from './sensor-names.js'
-import { type RecordedSensor, splitHeading, type Unit, unitOf } from './units.js'
+import { kindOf, type RecordedSensor, splitHeading, type Unit, unitOf, unitRemedy } from './units.js'
 
 /** the column of times, or a column of dates and one of times of day */
 export interface TimeColumn extends TimeMeaning {
@@ -125,17 +125,22 @@ const timeColumn = (
   return null
 }
 
+const tells = {
+  temperature: 'is a temperature, and nothing else',
+  state: 'tells open or shut, no temperature',
+  speed: 'tells a speed, no temperature',
+}
+
 /** the unit a sensor's column is in; undefined when it cannot be */
 const columnUnit = (sensor: RecordedSensor, behind: string, heading: string, say: Say): Unit | undefined => {
   if (behind === '') return sensor.unit
   const unit = unitOf(behind)
-  if (unit !== undefined && (unit === 'state') === (sensor.unit === 'state')) return unit
+  const kind = kindOf(sensor.unit)
+  if (unit !== undefined && kindOf(unit) === kind) return unit
   say(
     heading,
-    unit === undefined
-      ? `${quoted(behind)} is no unit of a temperature`
-      : `${sensor.name} ${sensor.unit === 'state' ? 'tells open or shut, no temperature' : 'is a temperature, not a state'}`,
-    sensor.unit === 'state' ? 'leave the unit out' : 'write °C, °F or K in the heading: X screw (°F)',
+    unit === undefined ? `${quoted(behind)} is no unit of a ${kind}` : `${sensor.name} ${tells[kind]}`,
+    kind === 'temperature' ? 'write °C, °F or K in the heading: X screw (°F)' : unitRemedy[kind],
   )
   return undefined
 }

@@ -1,12 +1,12 @@
 import type { Sensor } from '../../core/shop.js'
-import { absoluteZero, toFahrenheit } from '../../core/units.js'
+import { absoluteZero, toFahrenheit, toPerMinute } from '../../core/units.js'
 
 /** One reading to be published. */
 export interface Sending {
   sensor: Sensor
   /** ms; the time it carries, where its payload has one */
   at: number
-  /** °C, or 1 and 0 */
+  /** °C, 1/s, or 1 and 0 */
   value: number
 }
 
@@ -17,6 +17,7 @@ const tidy = (value: number): number => Number(value.toFixed(6))
 const onTheWire = (value: number, { unit, scale = 1 }: Sensor): number => {
   if (unit === 'state') return value
   if (unit === '°F') return tidy(toFahrenheit(value) / scale)
+  if (unit === '1/min') return tidy(toPerMinute(value) / scale)
   if (unit === 'K') return tidy((value - absoluteZero) / scale)
   return scale === 1 ? value : tidy(value / scale)
 }

@@ -8,7 +8,7 @@ import type { RecordingFault } from './faults.js'
 import type { Headings, Layout } from './headings.js'
 import type { SensorLookup } from './sensor-names.js'
 import type { Survey } from './survey.js'
-import { type Unit, unitOf } from './units.js'
+import { kindOf, type Unit, unitOf, unitRemedy } from './units.js'
 
 export interface ReadingOptions {
   lookup: SensorLookup
@@ -39,9 +39,14 @@ const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: nu
   const point = decimalComma && /^[+-]?\d*,\d+(?:e[+-]?\d+)?$/i.test(text) ? text.replace(',', '.') : text
   // where commas stand between cells, "1,234" in quotation marks may be either
   const doubtful = !decimalComma && text.includes(',')
-  const read = doubtful ? { reason: reasons.notNumber } : readValue(point.replace(/^\u2212/, '-'), unit)
-  if ('value' in read)
-    return { ...read, number: unit === 'state' ? Number.NaN : Number.parseFloat(point.replace(/^\u2212/, '-')) }
+  const bare = point.replace(/^\u2212/, '-')
+  const read = doubtful
+    ? { reason: reasons.notNumber }
+    : unit === '1/s'
+      ? readValue(`${bare} 1/s`, '1/min')
+      : readValue(bare, unit)
+  // only devices that measure temperatures write numbers of error in their place
+  if ('value' in read) return { ...read, number: kindOf(unit) === 'temperature' ? Number.parseFloat(bare) : Number.NaN }
   const remedy =
     unit === 'state'
       ? 'write open or closed, on or off, true or false, 1 or 0'
@@ -156,12 +161,14 @@ export class Rows {
     const said = unitSaid ?? (unitCell === '' ? layout.valueUnit : unitOf(unitCell))
     // a heading such as "value (°C)" is of the temperatures among the sensors
     const unit =
-      sensor.unit === 'state' && unitCell === '' ? 'state' : (said ?? (unitCell === '' ? sensor.unit : undefined))
-    if (unit === undefined || (unit === 'state') !== (sensor.unit === 'state')) {
+      kindOf(sensor.unit) !== 'temperature' && unitCell === ''
+        ? sensor.unit
+        : (said ?? (unitCell === '' ? sensor.unit : undefined))
+    if (unit === undefined || kindOf(unit) !== kindOf(sensor.unit)) {
       this.fault(line, layout.unit, {
         kind: 'unit',
         problem: `${quoted(unitCell || String(layout.valueUnit))} is no unit of ${sensor.id}`,
-        remedy: sensor.unit === 'state' ? 'write state, or leave the unit empty' : 'write °C, °F or K',
+        remedy: unitRemedy[kindOf(sensor.unit)],
       })
       return
     }
@@ -186,7 +193,8 @@ export class Rows {
       return
     }
     const reading = { sensor, at: time.at, value: value.value, receivedAt: arrival?.at ?? null }
-    const unitWritten = unitCell !== '' || unitSaid !== undefined || (layout.valueUnit !== null && unit !== 'state')
+    const unitWritten =
+      unitCell !== '' || unitSaid !== undefined || (layout.valueUnit !== null && kindOf(unit) === 'temperature')
     if (!this.keeps(reading, name, unit, unitWritten, value.number)) return
     group.push(reading)
     this.contents.sample({ line, time: time.text, written, reading })

@@ -1,11 +1,13 @@
 import type { Sensor } from '../../core/shop.js'
 import { cellText } from '../csv.js'
 import type { Store } from '../store/store.js'
-import { isRecorded } from './units.js'
+import { isRecorded, kindOf } from './units.js'
+
+const writtenIn = { temperature: '°C', state: 'state', speed: '1/s' }
 
 /**
  * Readings as a recording in the very form that `readRecording` takes back without loss: a row for each, °C as
- * measured, before the sensor's offset. Numbers are written so that reading them gives the same number.
+ * measured, before the sensor's offset, speeds in 1/s. Numbers are written so that reading them gives the same number.
  *
  * @returns pieces of CSV text (RFC 4180), one for as many readings as the store gives together
  */
@@ -14,7 +16,7 @@ export async function* recordingTable(
   sensors: readonly Sensor[],
 ): AsyncGenerator<string> {
   const known = new Map(
-    sensors.filter(isRecorded).map(s => [s.id, { id: cellText(s.id), unit: s.unit === 'state' ? 'state' : '°C' }]),
+    sensors.filter(isRecorded).map(s => [s.id, { id: cellText(s.id), unit: writtenIn[kindOf(s.unit)] }]),
   )
   let text = 'time,sensor,value,unit,received\r\n'
   for await (const together of readings) {

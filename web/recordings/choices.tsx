@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { RecordingChoices } from '../../core/facts.js'
-import { formatDateTime, formatTemperature, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, type UnitSystem, type Zone } from '../../core/format.js'
 import { isThermometer, type Sensor } from '../../core/shop.js'
 import type {
   RecordingContents,
@@ -9,7 +9,7 @@ import type {
   SensorPart,
 } from '../../server/http/schemas/recording.js'
 import { Table } from '../frame/table.js'
-import { example } from './contents.js'
+import { example, shownValue } from './contents.js'
 import { counted } from './recording.js'
 
 interface Props {
@@ -28,10 +28,6 @@ interface Props {
 const offsets = Array.from({ length: 27 }, (_, i) => i - 12).map(
   hours => `${hours < 0 ? '-' : '+'}${String(Math.abs(hours)).padStart(2, '0')}:00`,
 )
-
-/** what a sensor's state or temperature reads as */
-const shown = (value: number, sensor: Sensor | undefined, system: UnitSystem): string =>
-  sensor?.unit === 'state' ? (value === 1 ? 'open or running' : 'shut or at rest') : formatTemperature(value, system, 2)
 
 const Dates = ({ preview: { choices }, contents: { datesUnclear }, onChoose }: Props) => {
   if (datesUnclear === '' && choices.order === null) return null
@@ -127,8 +123,16 @@ const Contradicting = ({ preview: { contradictions }, sensors, system, zone }: P
         columns={[
           { head: 'Sensor', names: true, form: 'nowrap', cell: ({ sensor }) => of(sensor)?.name ?? sensor },
           { head: 'Time', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
-          { head: 'In the file', form: 'number', cell: ({ sensor, value }) => shown(value, of(sensor), system) },
-          { head: 'What counts', form: 'number', cell: ({ sensor, before }) => shown(before, of(sensor), system) },
+          {
+            head: 'In the file',
+            form: 'number',
+            cell: ({ sensor, value }) => shownValue(value, of(sensor)?.unit, system),
+          },
+          {
+            head: 'What counts',
+            form: 'number',
+            cell: ({ sensor, before }) => shownValue(before, of(sensor)?.unit, system),
+          },
           { head: 'Where that is', form: 'nowrap', cell: ({ where }) => where },
         ]}
       />
@@ -145,8 +149,8 @@ interface Said {
 }
 
 const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoose, onUnread }: Props) => {
-  // a spindle's speed and growth are in no recording
-  const sensors = all.filter(sensor => isThermometer(sensor) || sensor.unit === 'state')
+  // what a growth test reads is in no recording
+  const sensors = all.filter(({ unit }) => unit !== 'µm' && unit !== 'mm' && unit !== 'in')
   const [columns, setColumns] = useState(choices.columns)
   const [units, setUnits] = useState(choices.units)
   const changed = JSON.stringify([columns, units]) !== JSON.stringify([choices.columns, choices.units])
@@ -196,7 +200,8 @@ const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoos
               const sensor = useOf(row) === id ? undefined : sensors.find(each => each.id === id)
               if (!sensor) return ''
               if (sensor.unit === 'state') return 'open or shut'
-              const unit = units[row.heading] ?? row.unit ?? (sensor.unit as (typeof unitChoices)[number])
+              if (!isThermometer(sensor)) return row.unit ?? sensor.unit
+              const unit = (units[row.heading] ?? row.unit ?? sensor.unit) as (typeof unitChoices)[number]
               return (
                 <>
                   <select

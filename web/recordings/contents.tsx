@@ -1,11 +1,13 @@
 import {
   formatDateTime,
+  formatSpeed,
   formatStretch,
   formatTemperature,
   notKnown,
   type UnitSystem,
   type Zone,
 } from '../../core/format.js'
+import type { Sensor } from '../../core/shop.js'
 import { toCelsius } from '../../core/units.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
 import { Table } from '../frame/table.js'
@@ -17,23 +19,32 @@ interface Props {
   zone: Zone
 }
 
-const shownValue = (value: number, unit: SensorPart['unit'] | undefined, system: UnitSystem): string =>
-  unit === 'state' ? (value === 1 ? 'open or running' : 'shut or at rest') : formatTemperature(value, system, 2)
+/** what a sensor's state, speed or temperature reads as */
+export const shownValue = (
+  value: number,
+  unit: SensorPart['unit'] | Sensor['unit'] | undefined,
+  system: UnitSystem,
+): string =>
+  unit === 'state'
+    ? value === 1
+      ? 'open or running'
+      : 'shut or at rest'
+    : unit === '1/min' || unit === '1/s'
+      ? formatSpeed(value)
+      : formatTemperature(value, system, 2)
 
 const extreme = (value: number, unit: SensorPart['unit'], system: UnitSystem): string =>
   unit === 'state' ? notKnown : shownValue(value, unit, system)
 
-/** °C that a number in a unit means */
-const meant = (number: number, unit: SensorPart['unit']): number =>
-  unit === 'state' ? number : toCelsius(number, unit)
-
 /** "74 means 23.3 °C": what a bare number would be taken for */
-export const example = (unit: SensorPart['unit'], system: UnitSystem): string =>
-  `74 means ${formatTemperature(meant(74, unit), system)}`
+export const example = (unit: '°C' | '°F' | 'K', system: UnitSystem): string =>
+  `74 means ${formatTemperature(toCelsius(74, unit), system)}`
 
 const unitInWords = ({ unit, unitWritten }: SensorPart, system: UnitSystem): string => {
   if (unit === 'state') return 'open or shut'
-  return unitWritten ? unit : `${unit}, the sensor’s own: ${example(unit, system)}`
+  return unitWritten || unit === '1/min' || unit === '1/s'
+    ? unit
+    : `${unit}, the sensor’s own: ${example(unit, system)}`
 }
 
 /** How much there is, and what of it cannot be taken. */

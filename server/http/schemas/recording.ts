@@ -11,7 +11,7 @@ const fault = z.object({
 })
 export type Fault = z.infer<typeof fault>
 
-const unit = z.enum(['°C', '°F', 'K', 'state'])
+const unit = z.enum(['°C', '°F', 'K', 'state', '1/min', '1/s'])
 
 const sensorPart = z.object({
   sensor: z.string(),

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { recordingTable } from '../../../server/recording/index.js'
+import type { Sensor } from '../../../core/shop.js'
+import { recordingTable, sensorLookup } from '../../../server/recording/index.js'
 import { shop } from '../http/fakes.js'
 import { type Found, recorded } from './recorded.js'
 
@@ -75,6 +76,29 @@ describe('any recording', () => {
       }),
       { numRuns: 200, seed: 43 },
     )
+  })
+
+  it('carries the speed of a spindle, out and back to the last digit, and in 1/min where a logger writes so', async () => {
+    const spindle: Sensor = { ...shop.sensors[0]!, id: 'spindle', name: 'Spindle speed', unit: '1/min' }
+    const lookup = sensorLookup([spindle])
+    await fc.assert(
+      fc.asyncProperty(fc.double({ min: 0, max: 5000, noNaN: true }), async speed => {
+        const at = Date.UTC(2026, 0, 14)
+        const value = Math.abs(speed)
+        let text = ''
+        const stored = [[{ sensor: 'spindle', at, value, receivedAt: at }]]
+        for await (const piece of recordingTable(stored, [spindle])) text += piece
+        expect((await recorded(text, { lookup })).readings).toEqual([{ sensor: 'spindle', at, value }])
+      }),
+      { numRuns: 200, seed: 45 },
+    )
+    const ofALogger = 'time;Spindle speed (rpm)\r\n2026-01-14T08:00:00Z;6000\r\n2026-01-14T08:01:00Z;9999\r\n'
+    const { readings, contents } = await recorded(ofALogger, { lookup })
+    expect(readings.map(({ value }) => value)).toEqual([100, expect.closeTo(166.65, 6)])
+    expect(contents.faults.total).toBe(0)
+    const wrong = await recorded('time;Spindle speed (°F)\r\n2026-01-14T08:00:00Z;68\r\n', { lookup })
+    expect(wrong.readings).toEqual([])
+    expect(JSON.stringify(wrong.contents.faults)).toContain('tells a speed, no temperature')
   })
 
   it('made of anything never throws, and accounts for every row', async () => {
