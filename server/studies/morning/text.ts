@@ -95,19 +95,16 @@ const classWord = (of: Class | undefined, { now, zone }: Reader): string => {
   return of.ready ? `from ${formatMoment(of.ready.likely, now, zone)}` : of.verdict
 }
 
-/** "X 18 (16) µm", "X .0007 (.0006) in": the axis that swung most, and what is usual */
+/** "X 18 (16)", "X 0.0007 (0.0006)": the axis that swung most, and what is usual; the unit stands above */
 const swingWords = ({ night }: MachineMorning, { system }: Reader): string => {
   const widest = night.reduce<MachineMorning['night'][number] | null>(
     (a, b) => (a && (a.swing ?? 0) >= (b.swing ?? 0) ? a : b),
     null,
   )
   if (!widest || widest.swing === null) return 'not known'
-  const [swing, unit] = formatGrowth(widest.swing, system, 'plain').split(' ')
-  const [usual] = widest.usualSwing === null ? [''] : formatGrowth(widest.usualSwing, system, 'plain').split(' ')
-  return [widest.axis, swing, usual && `(${usual})`, unit]
-    .filter(Boolean)
-    .join(' ')
-    .replace(/\b0(?=\.\d)/g, '')
+  const number = (growth: number) => formatGrowth(growth, system, 'plain').split(' ')[0]
+  const usual = widest.usualSwing === null ? '' : ` (${number(widest.usualSwing)})`
+  return `${widest.axis} ${number(widest.swing)}${usual}`
 }
 
 const zeroWord = ({ datum }: MachineMorning): string => {
@@ -140,7 +137,7 @@ const machinesSection = ({ machines }: MorningCheck, shop: Shop, reader: Reader)
   const names = classes.map(({ name }) => name)
   return [
     '',
-    row('MACHINES', names, 'night (usual)', 'zero').replace(/^ (\S+)/, '$1 '),
+    row('MACHINES', names, `night (usual), ${formatGrowth(0, reader.system).split(' ')[1]}`, 'zero').replace(/^ (\S+)/, '$1 '),
     ...machines.flatMap(of => {
       const name = shop.machines.find(({ id }) => id === of.machine)?.name ?? of.machine
       const words = classes.map(({ id }) =>

@@ -102,8 +102,8 @@ describe('the morning check of a service', () => {
       expect(body).toMatch(/^MORNING CHECK {2}Invented shop/)
       expect(Math.max(...body.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
     }
-    expect(answers[0]!.body).toMatch(/X 5\.\d µm/)
-    expect(answers[3]!.body).toMatch(/X 0\.0002 in/)
+    expect(answers[0]!.body).toMatch(/night \(usual\), µm +zero\n Mill .* X 5\.\d /)
+    expect(answers[3]!.body).toMatch(/night \(usual\), in +zero\n Mill .* X 0\.0002 /)
     for (const each of answers.slice(4)) expect(morningCheck.parse(each.json()).day).toBe('2026-03-02')
     store.close()
   })
