@@ -182,6 +182,8 @@ it('plans a job of six tools on that test, on a phone, to the printed sheet', { 
   const wrong = dialog.getByRole('group', { name: 'Tool 4', exact: true }).getByLabel('Speed, 1/min', { exact: true })
   await expect.poll(() => wrong.getAttribute('aria-invalid')).toBe('true')
   expect(await violations(page)).toEqual([])
+  // the browser tells of the refusal itself
+  expect(troubles.splice(0)).toEqual([expect.stringContaining('400 (Bad Request)')])
   await wrong.fill('7200')
   await dialog.getByRole('button', { name: 'Plan these tools' }).press('Enter')
 
