@@ -200,6 +200,13 @@ export const reason = z
       losses: z.number().describe('of fit in the last hours, each of which doubles the wait'),
     }),
     z.object({
+      kind: z
+        .literal('no time')
+        .describe(
+          'it settles, but what may come until it is fit leaves no time that would come true nine times of ten',
+        ),
+    }),
+    z.object({
       kind: z.literal('poor record').describe('why no time is named'),
       kept: z.number(),
       of: z.number().describe('times found last, of which `kept` came true as they were found'),

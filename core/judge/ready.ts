@@ -156,14 +156,16 @@ const errorAlone: Counting = { coverage: 0, onTheWay: 0 }
  *
  * @param limit percent; what error and uncertainty must not exceed for the verdict
  * @param stay  s; how long it must not do so
- * @returns `ready` null when no latest time is within 72 h; `lowest` the lowest index met until then, percent
+ * @returns `ready` null when no latest time is within 72 h; `settles` whether the error with its uncertainty comes to be
+ *   within the limit as its sources usually go, if perhaps too seldom for a time to be promised; `lowest` the lowest index
+ *   met until then, percent
  */
 export const readyTime = (
   held: Outlook,
   workClass: WorkClass,
   limit: number,
   stay = 0,
-): { ready: ReadyAhead | null; lowest: number } => {
+): { ready: ReadyAhead | null; settles: boolean; lowest: number } => {
   const outlook = asUsual(held)
   // under a plan, and where nothing has been learned, what may come until then is not known
   const isLearned = outlook !== held
@@ -176,7 +178,10 @@ export const readyTime = (
     limit,
     stay,
   )
-  if (latest === null) return { ready: null, lowest }
+  if (latest === null) {
+    const settles = isLearned && search(outlook, ruled(outlook), limit, stay).at !== null
+    return { ready: null, settles, lowest }
+  }
   const share = 100 * workClass.share
   const first = (of: Outlook, counting: Counting) => search(of, counting, share).at ?? latest
   const likely = Math.min(first(outlook, errorAlone), latest)
@@ -186,5 +191,5 @@ export const readyTime = (
     first(quick, errorAlone),
     likely,
   )
-  return { ready: { earliest, likely, latest }, lowest }
+  return { ready: { earliest, likely, latest }, settles: true, lowest }
 }

@@ -60,7 +60,7 @@ export interface Judgement {
   index: number
   /** percent; share of the tolerance that the work class grants to heat */
   share: number
-  /** whether a time can be named at which it will be fit */
+  /** whether it comes to be fit as things usually go, be it at a time that cannot be promised */
   willBeFit: boolean
   /** percent; the lowest of the same ahead */
   lowest: number

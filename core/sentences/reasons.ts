@@ -181,6 +181,11 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
         text: `no time is named: of the last ${reason.of} that were found here, ${reason.kept} came true`,
         more: 'One is named again once those found come true more often.',
       }
+    case 'no time':
+      return {
+        text: 'no time is named: too much may happen until then',
+        more: 'As things usually go it comes to be fit, but no time could be named that would come true nine times of ten.',
+      }
     case 'calibration':
       return sayCalibration(reason)
   }

@@ -93,7 +93,7 @@ const isStale = (found: { at: number } | null, now: number): boolean =>
 export class ClassWatch {
   private verdict: ShownVerdict | null = null
   /** newest search for a ready time */
-  private ready: { at: number; value: ReadyAhead | null; lowest: number } | null = null
+  private ready: { at: number; value: ReadyAhead | null; settles: boolean; lowest: number } | null = null
   private readonly times: NamedTimes
   /** newest search for what to do, and for what situation it was made */
   private found: { at: number; of: string; value: Remedy | null } | null = null
@@ -169,15 +169,15 @@ export class ClassWatch {
     const low = found.counted <= limit
     if (low) this.ready = null
     else if (isStale(this.ready, now)) {
-      const { ready, lowest } = readyTime(outlook, workClass, limit, this.proof(now) / 1000)
-      this.ready = { at: now, value: ready, lowest }
+      const { ready, settles, lowest } = readyTime(outlook, workClass, limit, this.proof(now) / 1000)
+      this.ready = { at: now, value: ready, settles, lowest }
     }
     const judgement = {
       known: true,
       index: found.counted,
       share,
       // what holds while a door stands open is nothing to wait for
-      willBeFit: this.ready?.value != null && !(disturbance?.to === null && isOnTheMove(outlook)),
+      willBeFit: this.ready?.settles === true && !(disturbance?.to === null && isOnTheMove(outlook)),
       lowest: this.ready?.lowest ?? found.counted,
     }
     this.verdict = nextVerdict(this.verdict, judgement, now)
@@ -190,6 +190,7 @@ export class ClassWatch {
     // what is low already only counts down
     const ready = low ? ahead : ahead && this.named(ahead, now)
     if (ahead && !ready) reasons.push({ kind: 'poor record', ...this.times.asFound })
+    if (verdict === 'settling' && !ahead) reasons.push({ kind: 'no time' })
     const remedy = verdict === 'fit' ? null : this.remedy(outlook, circumstances, ready, now)
     return this.state(found, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)
   }

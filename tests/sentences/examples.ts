@@ -177,6 +177,7 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
     { kind: 'zero', lacking: ['spindle head'] },
   ],
   'stand-in': [{ kind: 'stand-in', ...screw, from: 'column front', uncertainty: 0.75 }],
+  'no time': [{ kind: 'no time' }],
   'poor record': [{ kind: 'poor record', kept: 4, of: 12 }],
   waiting: [
     { kind: 'waiting', since: minutes(4), until: minutes(-6), losses: 0 },

@@ -137,7 +137,10 @@ const machinesSection = ({ machines }: MorningCheck, shop: Shop, reader: Reader)
   const names = classes.map(({ name }) => name)
   return [
     '',
-    row('MACHINES', names, `night (usual), ${formatGrowth(0, reader.system).split(' ')[1]}`, 'zero').replace(/^ (\S+)/, '$1 '),
+    row('MACHINES', names, `night (usual), ${formatGrowth(0, reader.system).split(' ')[1]}`, 'zero').replace(
+      /^ (\S+)/,
+      '$1 ',
+    ),
     ...machines.flatMap(of => {
       const name = shop.machines.find(({ id }) => id === of.machine)?.name ?? of.machine
       const words = classes.map(({ id }) =>
