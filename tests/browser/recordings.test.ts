@@ -145,8 +145,9 @@ it('asks what nobody can tell of a file, remembers the answer, and takes a whole
   // what was said of a column and not read so yet is not imported
   const button = page.getByRole('button', { name: 'Import 2 readings …' })
   await page.getByLabel('What Kanal 1 is').selectOption({ label: 'Mill 2 Y screw' })
-  expect(await button.isDisabled()).toBe(true)
+  await expect.poll(() => button.isDisabled()).toBe(true)
   await page.getByLabel('What Kanal 1 is').selectOption({ label: 'Mill 2 X screw' })
+  await expect.poll(() => button.isDisabled()).toBe(false)
   await button.click()
   await page.getByRole('dialog').getByLabel('Who').fill('A. Tester')
   await page.getByRole('dialog').getByRole('button', { name: 'Import 2 readings' }).click()
