@@ -10,7 +10,7 @@ import { databaseFile } from '../../server/store/database.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned, within } from './cleaning.js'
-import { connected, valueAt } from './publishing.js'
+import { connected, keepPublishing, valueAt } from './publishing.js'
 import { type BenchService, benchService } from './service.js'
 import { type BenchSensor, benchShop } from './shop-text.js'
 
@@ -247,6 +247,10 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
       ['environment test, 30 days', once(`/api/machines/mill-0/environment?window=600&${span(30)}`)],
       ['environment test, a year', once(`/api/machines/mill-0/environment?window=3600&${span(365)}`)],
       ['record of a machine, a year', once(`/api/records/machine/mill-0?${span(365)}`)],
+      ['what happened on a machine, a day', once(`/api/machines/mill-0/happened?${span(1)}`)],
+      ['from where its movement came, a week', once(`/api/machines/mill-0/sources?${span(7)}`)],
+      ['whether it was heat, no part measured', once('/api/investigation')],
+      ['spindle, no test on record', once('/api/machines/mill-0/spindle')],
       ['learning from 200 measurements', once('/api/machines/mill-0/learning')],
       ['common-temperature check, 7 days', once(`/api/calibration/check?sensors=all&${span(7)}`)],
       [
@@ -263,17 +267,7 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
       ['an import of 30,000 readings', imported],
     ]
     const found: Held[] = []
-    let ended = false
-    const published = (async () => {
-      for (; !ended; await pause(200)) {
-        const at = Date.now()
-        await Promise.all(
-          sensors.map(({ topic }, i) =>
-            publisher.publishAsync(topic, `{"value":${temperatureOf(i, at)},"time":${at}}`, { qos: 1 }),
-          ),
-        )
-      }
-    })()
+    const endPublishing = keepPublishing(publisher, sensors, temperatureOf, 200)
     // until every sensor is believed again
     await pause(15_000)
     for (const [what, work] of questions) {
@@ -296,8 +290,7 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
       )
       return answers
     })
-    ended = true
-    await published
+    await endPublishing()
     await publisher.endAsync(true)
     await service.stop()
     return { sensors: sensorCount, readings, questions: found, mixed }

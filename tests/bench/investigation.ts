@@ -6,7 +6,7 @@ import { startMosquitto } from '../mosquitto.js'
 import { cleaned } from './cleaning.js'
 import { fill, idleProgram, temperatureOf } from './holds.js'
 import { inspected } from './inspected.js'
-import { connected } from './publishing.js'
+import { connected, keepPublishing } from './publishing.js'
 import { benchService } from './service.js'
 import { benchShop } from './shop-text.js'
 
@@ -53,17 +53,7 @@ export const investigationBench = async (
     await inspected(service.data, count, machines)
     await service.start()
     const publisher = await connected(broker.url)
-    let ended = false
-    const published = (async () => {
-      for (; !ended; await pause(1000)) {
-        const at = Date.now()
-        await Promise.all(
-          sensors.map(({ topic }, i) =>
-            publisher.publishAsync(topic, `{"value":${temperatureOf(i, at)},"time":${at}}`, { qos: 1 }),
-          ),
-        )
-      }
-    })()
+    const endPublishing = keepPublishing(publisher, sensors, temperatureOf, 1000)
     await pause(10_000)
     const hold = async () => 1000 * (await service.metric('nodejs_eventloop_lag_max_seconds'))
     await Promise.all([hold(), idle.longest()])
@@ -94,8 +84,7 @@ export const investigationBench = async (
     }
     const [longest, idlest] = (await Promise.all([hold(), idle.longest()])).map(ms => Math.max(0, ms - 10))
     Object.assign(figures, { hold: longest, idle: idlest })
-    ended = true
-    await published
+    await endPublishing()
     await publisher.endAsync(true)
     await service.stop()
     return figures

@@ -6,7 +6,7 @@ import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned } from './cleaning.js'
 import { fill, idleProgram, temperatureOf } from './holds.js'
-import { connected } from './publishing.js'
+import { connected, keepPublishing } from './publishing.js'
 import { benchService } from './service.js'
 import { type BenchSensor, benchShop } from './shop-text.js'
 
@@ -77,17 +77,7 @@ export const morningBench = async (jobs: number, times: number, kept?: string): 
     toppedUp(service.data, sensors)
     await service.start()
     const publisher = await connected(broker.url)
-    let ended = false
-    const published = (async () => {
-      for (; !ended; await pause(1000)) {
-        const at = Date.now()
-        await Promise.all(
-          sensors.map(({ topic }, i) =>
-            publisher.publishAsync(topic, `{"value":${temperatureOf(i, at)},"time":${at}}`, { qos: 1 }),
-          ),
-        )
-      }
-    })()
+    const endPublishing = keepPublishing(publisher, sensors, temperatureOf, 1000)
     await pause(15_000)
     const planned = await fetch(`${service.address}/api/jobs`, {
       method: 'POST',
@@ -128,8 +118,7 @@ export const morningBench = async (jobs: number, times: number, kept?: string): 
     }
     const [longest, idlest] = (await Promise.all([hold(), idle.longest()])).map(ms => Math.max(0, ms - 10))
     Object.assign(figures, { hold: longest, idle: idlest })
-    ended = true
-    await published
+    await endPublishing()
     await publisher.endAsync(true)
     await service.stop()
     return figures

@@ -1,3 +1,4 @@
+import { setTimeout as pause } from 'node:timers/promises'
 import mqtt, { type MqttClient } from 'mqtt'
 import type { BenchSensor } from './shop-text.js'
 
@@ -78,4 +79,32 @@ export const publishSteadily = async (
     }, 5)
   })
   return count
+}
+
+/**
+ * Goes on publishing one reading of each sensor at a time, as a shop does while it is asked something.
+ *
+ * @param value °C of the sensor of that index at a moment (ms)
+ * @param every ms
+ * @returns ends it, once what is on its way has been taken
+ */
+export const keepPublishing = (
+  client: MqttClient,
+  sensors: readonly BenchSensor[],
+  value: (sensor: number, at: number) => number,
+  every: number,
+): (() => Promise<void>) => {
+  let isOver = false
+  const published = (async () => {
+    for (; !isOver; await pause(every)) {
+      const at = Date.now()
+      await Promise.all(
+        sensors.map(({ topic }, i) => client.publishAsync(topic, `{"value":${value(i, at)},"time":${at}}`, { qos: 1 })),
+      )
+    }
+  })()
+  return () => {
+    isOver = true
+    return published
+  }
 }

@@ -2,6 +2,7 @@ import { formatDateTime, formatGrowth, formatLength, formatStretch } from '../..
 import type { InspectionChoices, InspectionUse } from '../../core/inspection/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { InspectionPreview } from '../../server/http/schemas/inspections.js'
+import { DateOrder } from '../frame/date-order.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { counted } from '../recordings/recording.js'
@@ -134,20 +135,7 @@ const Constants = ({ preview, theShop, onChoose }: Props) => {
 const Questions = ({ preview: { choices, datesUnclear, unitUnclear }, onChoose }: Omit<Props, 'theShop'>) => (
   <>
     {(datesUnclear !== '' || choices.order !== null) && (
-      <fieldset class="recording-choice">
-        <legend>{datesUnclear ? `Which comes first in “${datesUnclear}”?` : 'Dates'}</legend>
-        {(['day first', 'month first'] as const).map(order => (
-          <label key={order}>
-            <input
-              type="radio"
-              name="inspection-order"
-              checked={choices.order === order}
-              onChange={() => onChoose({ ...choices, order })}
-            />{' '}
-            {order === 'day first' ? 'The day' : 'The month'}
-          </label>
-        ))}
-      </fieldset>
+      <DateOrder unclear={datesUnclear} order={choices.order} onChoose={order => onChoose({ ...choices, order })} />
     )}
     {(unitUnclear || choices.unit !== null) && (
       <label class="field">

@@ -8,6 +8,7 @@ import type {
   RecordingState,
   SensorPart,
 } from '../../server/http/schemas/recording.js'
+import { DateOrder } from '../frame/date-order.js'
 import { Table } from '../frame/table.js'
 import { example, shownValue } from './contents.js'
 import { counted } from './recording.js'
@@ -31,23 +32,7 @@ const offsets = Array.from({ length: 27 }, (_, i) => i - 12).map(
 
 const Dates = ({ preview: { choices }, contents: { datesUnclear }, onChoose }: Props) => {
   if (datesUnclear === '' && choices.order === null) return null
-  return (
-    <fieldset class="recording-choice">
-      <legend>{datesUnclear ? `Which comes first in “${datesUnclear}”?` : 'Dates'}</legend>
-      {datesUnclear && <p class="problem">The file does not tell. Nothing can be imported until you say.</p>}
-      {(['day first', 'month first'] as const).map(order => (
-        <label key={order}>
-          <input
-            type="radio"
-            name="order"
-            checked={choices.order === order}
-            onChange={() => onChoose({ ...choices, order })}
-          />{' '}
-          {order === 'day first' ? 'The day' : 'The month'}
-        </label>
-      ))}
-    </fieldset>
-  )
+  return <DateOrder unclear={datesUnclear} order={choices.order} onChoose={order => onChoose({ ...choices, order })} />
 }
 
 const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: Props) => {

@@ -9,7 +9,7 @@ import { MomentField } from '../frame/moment-field.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
-import { readWithWords } from './plan-form.js'
+import { ReadingFields } from './reading-fields.js'
 
 interface Props {
   machine: Machine
@@ -73,23 +73,7 @@ export const EnterDialog = ({ machine, zone, onDone, onClose }: Props) => {
         zone={zone}
         onChange={setTime}
       />
-      <label class="field">
-        <span>Read with</span>
-        <select value={how} onChange={event => setHow(event.currentTarget.value as ReadWith)}>
-          {Object.entries(readWithWords).map(([value, words]) => (
-            <option key={value} value={value}>
-              {words}
-            </option>
-          ))}
-        </select>
-      </label>
-      <label class="field">
-        <span>When the spindle grows, the reading gets</span>
-        <select value={lower ? 'lower' : 'higher'} onChange={event => setLower(event.currentTarget.value === 'lower')}>
-          <option value="higher">higher</option>
-          <option value="lower">lower</option>
-        </select>
-      </label>
+      <ReadingFields {...{ how, setHow, lower, setLower }} />
       <div class="field-pair">
         {length('Tool length', tool, setTool)}
         {length('Indicator above the table', height, setHeight)}

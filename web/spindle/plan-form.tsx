@@ -7,12 +7,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { useToken } from '../frame/token.js'
 import { recall, remember } from '../preferences.js'
-
-export const readWithWords: Record<ReadWith, string> = {
-  'dial indicator': 'Dial indicator, spindle stopped for each reading',
-  'displacement probe': 'Displacement probe that does not touch',
-  'tool-length probing': 'The control’s tool-length probing',
-}
+import { ReadingFields } from './reading-fields.js'
 
 const cautions = [
   'The machine builder’s instructions have been read: his run-in program, his limits of speed and of time at speed.',
@@ -143,23 +138,7 @@ export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
         {text('Each for, min', dwell, setDwell, total > 0 ? `${formatDuration(total)} in all` : '', 'decimal')}
         {text('Readings, min after each change', readAt, setReadAt)}
       </div>
-      <label class="field">
-        <span>Read with</span>
-        <select value={how} onChange={event => setHow(event.currentTarget.value as ReadWith)}>
-          {Object.entries(readWithWords).map(([value, words]) => (
-            <option key={value} value={value}>
-              {words}
-            </option>
-          ))}
-        </select>
-      </label>
-      <label class="field">
-        <span>When the spindle grows, the reading gets</span>
-        <select value={lower ? 'lower' : 'higher'} onChange={event => setLower(event.currentTarget.value === 'lower')}>
-          <option value="higher">higher</option>
-          <option value="lower">lower</option>
-        </select>
-      </label>
+      <ReadingFields {...{ how, setHow, lower, setLower }} />
       <div class="field-pair is-three">
         {text(`Tool length, ${length.unit}`, tool, setTool, '', 'decimal')}
         {text(`Indicator above table, ${length.unit}`, height, setHeight, '', 'decimal')}
