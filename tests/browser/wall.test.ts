@@ -44,6 +44,18 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await lane.getByText('Settling', { exact: true }).waitFor()
     expect(await lane.innerText()).toMatch(/fit by\s+\d\d:\d\d/)
     expect(troubles).toEqual([])
+
+    // on a phone the lane also tells how many of the times named before came true, within its width
+    const phone = await browser.newPage({ viewport: { width: 390, height: 844 } })
+    await phone.addInitScript(() => {
+      const parse = JSON.parse
+      JSON.parse = (text, reviver) =>
+        parse(text.replace(/"fitByRecord":(null|\{[^}]*\})/g, '"fitByRecord":{"kept":27,"of":30}'), reviver)
+    })
+    await phone.goto(page.url())
+    await phone.locator('[data-machine="mill-2"]').getByText('27 came true').waitFor()
+    expect(await phone.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)).toBe(0)
+    await phone.context().close()
   }, 180_000)
 
   it('shows a machine as unknown when a needed sensor is unplugged', async () => {
