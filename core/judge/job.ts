@@ -202,6 +202,7 @@ export const timesCounted = (axis: Axis, workClass: WorkClass): 1 | 2 =>
  *
  * @param states of the job: its start, then each of `stages`
  * @param spindle m; what the spindle's growth moves the zero by at those moments
+ * @param heated whether those states hold the job's own heat
  */
 const largestDrift = (
   outlook: Outlook,
@@ -209,6 +210,7 @@ const largestDrift = (
   workClass: WorkClass,
   states: readonly ThermalState[],
   spindle: readonly number[],
+  heated: boolean,
 ) => {
   const start = states[0]!
   const times = timesCounted(axis.axis, workClass)
@@ -226,7 +228,7 @@ const largestDrift = (
       driftAt = stage * workClass.duration
     }
   })
-  return { drift, driftNow, driftAt, spindle: ofSpindle }
+  return { drift, driftNow, driftAt, spindle: ofSpindle, heated }
 }
 
 /**
@@ -249,7 +251,9 @@ export const stateAtDrift = (outlook: Outlook, { driftAt, heated }: NominalError
   return heated ? withJobHeat(outlook, state, driftAt) : state
 }
 
-const none: readonly number[] = [0, ...stages].map(() => 0)
+/** that start and these */
+const moments: readonly number[] = [0, ...stages]
+const none: readonly number[] = moments.map(() => 0)
 
 /**
  * What the spindle's growth may move an axis' zero by, at a job's start and its stages: each of the courses that count.
@@ -257,11 +261,16 @@ const none: readonly number[] = [0, ...stages].map(() => 0)
  * @param ahead s from now until the job starts
  * @returns m; one course of nothing for an axis that no spindle moves
  */
-const spindleShifts = ({ spindle }: Outlook, { axis }: LoopAxis, workClass: WorkClass, ahead: number): number[][] => {
-  if (spindle?.axis !== axis.id) return [[...none]]
+const spindleShifts = (
+  { spindle }: Outlook,
+  { axis }: LoopAxis,
+  workClass: WorkClass,
+  ahead: number,
+): (readonly number[])[] => {
+  if (spindle?.axis !== axis.id) return [none]
   const times = spindle.sign * timesCounted(axis, workClass)
   return spindle.courses.flatMap(course => {
-    const growth = [0, ...stages].map(stage => course(ahead, stage * workClass.duration))
+    const growth = moments.map(stage => course(ahead, stage * workClass.duration))
     return (spindle.zeros ?? [growth[0]!]).map(zero => growth.map(x => times * (x - zero)))
   })
 }
@@ -274,20 +283,17 @@ const spindleShifts = ({ spindle }: Outlook, { axis }: LoopAxis, workClass: Work
  * @returns m, in the order of the loop's axes
  */
 export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0): NominalError[] => {
-  const states = [0, ...stages].map(stage => stateAhead(outlook, ahead + stage * workClass.duration))
+  const states = moments.map(stage => stateAhead(outlook, ahead + stage * workClass.duration))
   const isHeated = outlook.nodes.some(({ jobHeat }) => jobHeat && jobHeat.rise > 0)
-  const heated =
-    isHeated && states.map((state, k) => withJobHeat(outlook, state, [0, ...stages][k]! * workClass.duration))
+  const warmed = isHeated ? states.map((state, k) => withJobHeat(outlook, state, moments[k]! * workClass.duration)) : []
   return outlook.loop.axes.map(axis => {
-    const sizeError = sizeErrorAt(outlook, axis, workClass, states[0]!)
-    const possible = spindleShifts(outlook, axis, workClass, ahead).flatMap(shift => [
-      { ...largestDrift(outlook, axis, workClass, states, shift), heated: false },
-      ...(heated ? [{ ...largestDrift(outlook, axis, workClass, heated, shift), heated: true }] : []),
-    ])
-    return {
-      sizeError,
-      ...possible.reduce((worst, each) => (Math.abs(each.drift) > Math.abs(worst.drift) ? each : worst)),
-    }
+    let worst: Omit<NominalError, 'sizeError'> | null = null
+    for (const shift of spindleShifts(outlook, axis, workClass, ahead))
+      for (const heated of isHeated ? [false, true] : [false]) {
+        const each = largestDrift(outlook, axis, workClass, heated ? warmed : states, shift, heated)
+        if (!worst || Math.abs(each.drift) > Math.abs(worst.drift)) worst = each
+      }
+    return { sizeError: sizeErrorAt(outlook, axis, workClass, states[0]!), ...worst! }
   })
 }
 

@@ -94,7 +94,7 @@ export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLen
     Number.isFinite(node.timeConstant) ? Math.exp(-step / (node.timeConstant * (pace?.node === i ? pace.by : 1))) : 1,
   )
   const partDecay = Math.exp(-step / part.timeConstant)
-  const states: ThermalState[] = [{ nodes: Float64Array.from(temperatures), part: partNow }]
+  const states: ThermalState[] = [{ nodes: new Float64Array(temperatures), part: partNow }]
   for (let k = 1; k <= steps; k++) {
     for (let i = 0; i < nodes.length; i++) {
       const node = nodes[i]!
@@ -112,7 +112,7 @@ export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLen
     }
     const bath = airs[workpiece]?.[k] ?? temperatures[workpiece]!
     partNow = bath + (partNow - bath) * partDecay
-    states.push({ nodes: Float64Array.from(temperatures), part: partNow })
+    states.push({ nodes: new Float64Array(temperatures), part: partNow })
   }
   return { step, states }
 }
@@ -125,8 +125,11 @@ export const stateOn = ({ step: width, states }: Trajectory, ahead: number): The
   const from = states[below]!
   const to = states[Math.min(below + 1, last)]!
   const part = place - below
+  // a loop: asked very often, and mapping a typed array costs many times as much
+  const nodes = new Float64Array(from.nodes.length)
+  for (let i = 0; i < nodes.length; i++) nodes[i] = from.nodes[i]! + part * (to.nodes[i]! - from.nodes[i]!)
   return {
-    nodes: from.nodes.map((t, i) => t + part * (to.nodes[i]! - t)),
+    nodes,
     part: from.part + part * (to.part - from.part),
   }
 }

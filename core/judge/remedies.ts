@@ -71,11 +71,8 @@ const leftAhead = (
   plan: readonly PlannedAir[],
   ahead: number,
 ): Omit<Leaves, 'fitBy'> => {
-  const found = leavesOf(
-    assess(outlookAhead(underPlan(outlook, plan), ahead), workClass),
-    workClass,
-    now + ahead * 1000,
-  )
+  const planned = underPlan(outlook, plan, ahead + workClass.duration + hour)
+  const found = leavesOf(assess(outlookAhead(planned, ahead), workClass), workClass, now + ahead * 1000)
   if (!(ahead > 0)) return found
   const errorWith = (moved: Omit<TrajectoryInputs, 'outlook' | 'plan'>): number => {
     const trajectory = trajectoryUnder({ outlook, plan, ...moved }, ahead + workClass.duration)

@@ -192,18 +192,36 @@ export class NodeForecast {
   }
 
   /** Weights of the models at a horizon: their likelihoods. */
-  private weights({ squares, count }: Horizon, steps: number): Float64Array {
-    const independent = priorCount + count / steps
-    const best = Math.min(...squares)
-    const weights = squares.map(square => (square / best) ** (-independent / 2))
-    const sum = weights.reduce((a, b) => a + b, 0)
-    return weights.map(weight => weight / sum)
+  private weights(h: number): Float64Array {
+    const { squares, count } = this.at[h]!
+    const power = -(priorCount + count / horizons[h]!) / 2
+    let best = squares[0]!
+    for (const square of squares) if (square < best) best = square
+    const weights = new Float64Array(models)
+    let sum = 0
+    for (let m = 0; m < models; m++) {
+      weights[m] = (squares[m]! / best) ** power
+      sum += weights[m]!
+    }
+    for (let m = 0; m < models; m++) weights[m]! /= sum
+    return weights
   }
 
-  /** Mean and standard deviation of the mixture, between two neighbouring horizons. @param part 0..1 of the way */
-  private mixture(values: Float64Array, a: number, b: number, part: number): { mean: number; spread: number } {
+  /**
+   * Mean and standard deviation of the mixture, between two neighbouring horizons.
+   *
+   * @param w, v weights of the models at those
+   * @param part 0..1 of the way
+   */
+  private mixture(
+    values: Float64Array,
+    a: number,
+    b: number,
+    part: number,
+    w = this.weights(a),
+    v = b === a ? w : this.weights(b),
+  ): { mean: number; spread: number } {
     const [before, after] = [this.at[a]!, this.at[b]!]
-    const [w, v] = [this.weights(before, horizons[a]!), this.weights(after, horizons[b]!)]
     let mean = 0
     for (let m = 0; m < models; m++) mean += (w[m]! + part * (v[m]! - w[m]!)) * values[m]!
     let variance = 0
@@ -230,13 +248,14 @@ export class NodeForecast {
   course(value: number, slots: ArrayLike<number>, held: HeldSettling | null): Course {
     const change = new Float64Array(slots.length)
     const spread = new Float64Array(slots.length)
+    const weights = horizons.map((_, h) => this.weights(h))
     let h = 0
     for (let k = 1; k < slots.length; k++) {
       while (h < horizons.length - 1 && horizons[h + 1]! <= k) h++
       const next = Math.min(h + 1, horizons.length - 1)
       const part = next === h ? 0 : (k - horizons[h]!) / (horizons[next]! - horizons[h]!)
       const values = this.modelsAt(value, slots[0]!, slots[k]!, k * courseStep, held)
-      const found = this.mixture(values, h, next, Math.max(0, part))
+      const found = this.mixture(values, h, next, Math.max(0, part), weights[h], weights[next])
       change[k] = found.mean - value
       spread[k] = found.spread
     }
