@@ -75,7 +75,10 @@ export const heatFinding = z.object({
   conclusion,
   doubts: z.array(doubt),
   parts: z.number().describe('that count: measured, predicted and at a known time'),
-  explained: told('share of the variance that the prediction takes away').nullable(),
+  explained: told(
+    'share of the variance that the prediction takes away, its slope taken between physics’ 1 and what the parts show',
+  ).nullable(),
+  asPredicted: share.nullable().describe('the same with the prediction exactly as it stands; may be below 0'),
   slope: told('m/m, deviations on predictions; physics expects 1').nullable(),
   chance: share.nullable().describe('how often the course goes as well with the deviations when moved round in time'),
   chanceHalfDays: share.nullable().describe('the same with half days exchanged for the same halves of other days'),

@@ -36,6 +36,22 @@ const dot = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
   return sum
 }
 
+/** of each with the one after it */
+const neighbours = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
+  let sum = 0
+  for (let i = 1; i < a.length; i++) sum += a[i]! * b[i - 1]!
+  return sum
+}
+
+/** m/m; physics expects 1, and so much is left open either way when chance is asked. Judgement, no source */
+const slopeOpen = 0.3
+const nearOne = [0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 2].map(slope => ({
+  slope,
+  likelihood: -(((slope - 1) / slopeOpen) ** 2) / 2,
+}))
+/** of what was measured; what is left below it is rounding */
+const tiny = 1e-12
+
 /**
  * Unit vectors that span the same as columns do; a column that says what others say is left out.
  *
@@ -94,7 +110,6 @@ export class Chance {
     at: readonly number[]
     course: Course
   }[]
-  private readonly squares: number
 
   constructor(tested: readonly Tested[]) {
     this.all = tested.map(({ at, values, columns, course, scale = 1 }) => ({
@@ -106,42 +121,66 @@ export class Chance {
       at,
       course,
     }))
-    this.squares = this.all.reduce((sum, { rest }) => sum + dot(rest, rest), 0)
   }
 
   /**
    * How often a course that is moved goes as well as the one that was.
    *
    * @param rounds at most
-   * @param by     of a round, then as `correlation` takes it
+   * @param by     of a round, then as `goodness` takes it
    * @see Besag, J. & Clifford, P. (1991), Biometrika 78, 301: sequential Monte Carlo p-values
    */
   private asOften(rounds: number, by: (round: number) => (feature: number, part: number) => number): number {
-    const here = this.correlation(() => 0)
+    const here = this.goodness(() => 0)
     if (!Number.isFinite(here)) return 1
     let asGood = 0
     for (let round = 1; round <= rounds; round++) {
-      if (this.correlation(by(round)) >= here * (1 - 1e-12)) asGood++
+      if (this.goodness(by(round)) >= here - 1e-9) asGood++
       if (asGood === enough) return asGood / round
     }
     return (asGood + 1) / (rounds + 1)
   }
 
-  /** @param by ms by which a feature's part is looked up elsewhere in its course */
-  private correlation(by: (feature: number, part: number) => number): number {
-    let [together, squares] = [0, 0]
+  /**
+   * How well courses go with what was measured: the log likelihood of what they leave, which goes with its neighbour before
+   * it (first-order autoregression), at the best slope near 1. Up to a constant.
+   *
+   * @param by ms by which a feature's part is looked up elsewhere in its course
+   * @returns NaN where no course moves
+   */
+  private goodness(by: (feature: number, part: number) => number): number {
+    let [goodness, moved] = [0, false]
     this.all.forEach(({ index, rest, basis, values, scale, course }, feature) => {
-      const steps = values.length
-      const found = new Float64Array(index.length)
-      for (let i = 0; i < index.length; i++) {
+      const [steps, n] = [values.length, index.length]
+      const found = new Float64Array(n)
+      for (let i = 0; i < n; i++) {
         const place = (index[i]! + Math.round(by(feature, i) / course.step)) % steps
         found[i] = scale * values[place < 0 ? place + steps : place]!
       }
-      together += dot(found, rest)
-      squares += dot(found, found)
-      for (const unit of basis) squares -= dot(unit, found) ** 2
+      const size = dot(found, found)
+      for (const unit of basis) {
+        const along = dot(unit, found)
+        for (let i = 0; i < n; i++) found[i]! -= along * unit[i]!
+      }
+      const own = dot(found, found)
+      // what is all alike leaves nothing but rounding
+      if (own > 1e-18 * size) moved = true
+      const [together, measured] = [dot(found, rest), dot(rest, rest)]
+      const [ownNext, measuredNext] = [neighbours(found, found), neighbours(rest, rest)]
+      const togetherNext = (neighbours(found, rest) + neighbours(rest, found)) / 2
+      const [x, y] = [found[n - 1]!, rest[n - 1]!]
+      let best = Number.NEGATIVE_INFINITY
+      for (const { slope, likelihood } of nearOne) {
+        const left = Math.max(0, measured - 2 * slope * together + slope ** 2 * own)
+        const next = Math.max(0, measuredNext - 2 * slope * togetherNext + slope ** 2 * ownNext)
+        const before = left - (y - slope * x) ** 2
+        // the least that is left with the memory that suits best
+        const unexplained = before > 0 ? left - next ** 2 / before : left
+        best = Math.max(best, likelihood - (n / 2) * Math.log(Math.max(unexplained, tiny * measured)))
+      }
+      goodness += best
     })
-    return together / Math.sqrt(this.squares * squares)
+    return moved ? goodness : Number.NaN
   }
 
   /**

@@ -6,6 +6,8 @@ export interface PredictedPart {
   deviation: number
   /** m; what heat alone predicts, signed */
   predicted: number
+  /** m, standard; of the prediction; 0 if not given */
+  uncertainty?: number
 }
 
 /** What share and slope follow from: count and sums over parts of predictions x and deviations y. */
@@ -55,9 +57,16 @@ export const sumsOf = ({ x, y }: Pairs): Sums => {
   return sum
 }
 
-/** `shareExplained` of parts with these sums. */
-export const shareOf = ({ n, x, y, xx, xy, yy }: Sums): number =>
-  1 - (yy - 2 * xy + xx - (y - x) ** 2 / n) / (yy - (y * y) / n)
+/**
+ * `shareExplained` of parts with these sums.
+ *
+ * @param slope   m/m; by which predictions are multiplied first
+ * @param unknown m²; variance of the prediction's own error, which counts as explained
+ */
+export const shareOf = ({ n, x, y, xx, xy, yy }: Sums, slope = 1, unknown = 0): number => {
+  const left = yy - 2 * slope * xy + slope ** 2 * xx - (y - slope * x) ** 2 / n
+  return 1 - Math.max(0, left - n * unknown) / (yy - (y * y) / n)
+}
 
 /** `slopeOnPrediction` of parts with these sums. */
 export const slopeOf = ({ n, x, y, xx, xy }: Sums): number => (xy - (x * y) / n) / (xx - (x * x) / n)

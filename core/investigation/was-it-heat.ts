@@ -1,9 +1,9 @@
-import { drawing } from '../statistics/drawing.js'
 import type { Conclusion, Doubt, HeatFindingAnswer, ToldFigure } from './answer.js'
 import { Chance, type Course, type Tested, without } from './chance.js'
+import { blockOf, figuresOf, spread } from './figures.js'
 import { type Column, columnsOf, explainedAlone, isUsable, otherCauses } from './other-causes.js'
-import { blockIntervals, memoryOf } from './resampling.js'
-import { centred, type PredictedPart, shareOf, slopeOf, slopeOnPrediction, sumsOf } from './share-explained.js'
+import { memoryOf } from './resampling.js'
+import { type PredictedPart, slopeOnPrediction } from './share-explained.js'
 
 /** Parts of one feature, made on one machine. */
 export interface FeatureParts {
@@ -25,18 +25,12 @@ export type HeatFinding = Omit<HeatFindingAnswer, 'settles'>
 export const neededParts = 12
 /** 0..1; from so much of the variance on, heat made most of it, or a part of it. Judgement, no source */
 export const shares = { most: 0.5, part: 0.15 }
-/** probability of the intervals */
-export const coverage = 0.9
-/** drawings for an interval */
-const rounds = 999
 /** found by chance at most so often, for all features that were looked at together. Common practice, no source */
 export const chanceLevel = 0.05
 /** a prediction that moves by less than this fraction of the scatter has nothing to show. Judgement, no source */
 const leastMovement = 0.2
 /** m/m; physics expects 1. Half or double of it is another cause, or another model. Judgement, no source */
 const slopes = { least: 0.5, most: 2, leastFound: 1 / 3 }
-/** neighbours; a longer memory is not looked for */
-const longestMemory = 1000
 
 /** What does not depend on how many features are looked at: figures, and the two chances. */
 export interface Examined extends Omit<HeatFinding, 'conclusion' | 'doubts' | 'level'> {
@@ -45,18 +39,6 @@ export interface Examined extends Omit<HeatFinding, 'conclusion' | 'doubts' | 'l
   /** what another column explains of the deviations by itself, the largest of them */
   rival: { name: string; explained: number } | null
 }
-
-const spread = (values: ArrayLike<number>): number => {
-  let [mean, squares] = [0, 0]
-  for (let i = 0; i < values.length; i++) mean += values[i]! / values.length
-  for (let i = 0; i < values.length; i++) squares += (values[i]! - mean) ** 2 / values.length
-  return Math.sqrt(squares)
-}
-
-const figure = (value: number, { low, high }: { low: number; high: number }): ToldFigure | null =>
-  Number.isFinite(value)
-    ? { value, low: Number.isFinite(low) ? low : null, high: Number.isFinite(high) ? high : null }
-    : null
 
 /** steps until a course has forgotten itself; a tenth of it at most */
 const memoryOfCourse = (values: ArrayLike<number>): number => {
@@ -90,40 +72,6 @@ const chances = (tested: readonly Tested[], midnight: number) => {
   const apart = Math.max(...tested.map(({ course }) => course.step * memoryOfCourse(course.values)))
   const halfDays = test.halfDays(midnight)
   return { chance: test.movedRound(apart), chanceHalfDays: halfDays.chance, exchanges: halfDays.ways }
-}
-
-const figuresOf = (parts: readonly PredictedPart[], block: number) => {
-  const pairs = centred(parts)
-  const [shareInterval, slopeInterval] = blockIntervals(
-    pairs,
-    [shareOf, slopeOf],
-    block,
-    coverage,
-    rounds,
-    drawing(4711),
-  )
-  const all = sumsOf(pairs)
-  return {
-    explained: figure(shareOf(all), shareInterval!),
-    slope: figure(slopeOf(all), slopeInterval!),
-    scatter: spread(parts.map(({ deviation }) => deviation)),
-    movement: spread(parts.map(({ predicted }) => predicted)),
-    left: spread(parts.map(({ deviation, predicted }) => deviation - predicted)),
-  }
-}
-
-const blockOf = (parts: readonly PredictedPart[]): number => {
-  const most = Math.min(longestMemory, Math.max(1, Math.floor(parts.length / 3)))
-  return Math.max(
-    memoryOf(
-      parts.map(({ deviation }) => deviation),
-      most,
-    ),
-    memoryOf(
-      parts.map(({ predicted }) => predicted),
-      most,
-    ),
-  )
 }
 
 /** Looks at parts of one feature on one machine. */
@@ -162,6 +110,7 @@ export const examine = (feature: FeatureParts): Examined => {
 const nothingOf = (parts: number, columns: readonly Column[]): Examined => ({
   parts,
   explained: null,
+  asPredicted: null,
   slope: null,
   scatter: null,
   movement: null,
@@ -195,10 +144,11 @@ export const examineAll = (features: readonly FeatureParts[]): Examined => {
       const n = feature.parts.length
       const mean = (of: (part: PredictedPart) => number) => feature.parts.reduce((sum, part) => sum + of(part) / n, 0)
       const [y, x] = [mean(part => part.deviation), mean(part => part.predicted)]
-      return feature.parts.map(({ at, deviation, predicted }) => ({
+      return feature.parts.map(({ at, deviation, predicted, uncertainty = 0 }) => ({
         at,
         deviation: scale * (deviation - y),
         predicted: scale * (predicted - x),
+        uncertainty: scale * uncertainty,
       }))
     })
     .sort((a, b) => a.at - b.at)

@@ -68,6 +68,7 @@ const finding = (more: Partial<HeatFindingAnswer> = {}): HeatFindingAnswer => ({
   doubts: [],
   parts: 64,
   explained: told(0.7, 0.56, 0.78),
+  asPredicted: 0.69,
   slope: told(0.96, 0.86, 1.12),
   chance: 1 / 2000,
   chanceHalfDays: 1 / 1500,

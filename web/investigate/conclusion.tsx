@@ -62,6 +62,11 @@ export const ConclusionCard = ({ group, sources, reader }: Props) => {
               <b>{shares(Math.max(0, finding.explained.value))}</b>{' '}
               <span class="quiet">{between(finding.explained, value => shares(Math.max(0, value)))}</span>
             </dd>
+            {finding.asPredicted !== null && (
+              <dd class="quiet">
+                taking the prediction exactly as it stands {shares(Math.max(0, finding.asPredicted))}
+              </dd>
+            )}
             <dd>
               <IntervalScale
                 figure={finding.explained}

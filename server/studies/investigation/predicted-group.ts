@@ -94,6 +94,7 @@ const byAxis = async (group: FeatureGroup, machine: Machine, axis: string, { pas
       at: measured.at,
       deviation: measured.deviation.value,
       predicted: predicted!.error,
+      uncertainty: predicted!.uncertainty,
     })),
     columns: columnsIn(known.map(({ measured }) => measured)),
     course: courseOf(course, predict),

@@ -30,6 +30,30 @@ describe('was it heat', () => {
     expect(held).toBeGreaterThanOrEqual(85)
     expect(held).toBeLessThanOrEqual(95)
   })
+  it('does not hold it against heat that the prediction is half too large, or too small by nearly half', () => {
+    for (const factor of [0.6, 1.5]) {
+      const off = Array.from({ length: 20 }, (_, i) => {
+        const feature = madeFeature(60_000 + i, 0.7)
+        return wasItHeat({
+          ...feature,
+          parts: feature.parts.map(part => ({ ...part, predicted: factor * part.predicted })),
+        })
+      })
+      const mean = (of: (finding: (typeof off)[number]) => number) =>
+        off.reduce((sum, each) => sum + Math.abs(0.7 - of(each)) / off.length, 0)
+      // nearer to the truth than the prediction as it stands
+      expect(mean(({ explained }) => explained!.value)).toBeLessThan(mean(({ asPredicted }) => asPredicted!))
+      expect(off.filter(({ conclusion }) => isHeat(conclusion)).length).toBeGreaterThanOrEqual(19)
+    }
+  })
+  it('allows for an uncertain prediction by a share that may be larger', () => {
+    const feature = madeFeature(61_000, 0.6)
+    const uncertain = (of: number) =>
+      wasItHeat({ ...feature, parts: feature.parts.map(part => ({ ...part, uncertainty: of })) }).explained!
+    const movement = wasItHeat(feature).movement!
+    expect(uncertain(2 * movement).high).toBeGreaterThan(uncertain(0).high! + 0.05)
+    expect(uncertain(2 * movement).value).toBe(uncertain(0).value)
+  })
   it('says nothing of eight parts, and of parts that the prediction hardly moved', () => {
     const few = wasItHeat(madeFeature(5, 0.9, 8))
     expect(few.conclusion).toBe('cannot be told')
