@@ -159,6 +159,13 @@ const spindle = z.object({
     .optional()
     .describe('1/s; what jobs are taken to run it at where they do not say; the highest that was tested if not given'),
   highest: z.number().optional().describe("1/s; the builder's limit"),
+  warmUp: z
+    .object({
+      step: z.number().describe('1/s; the most by which speed may rise at once'),
+      hold: z.number().describe('s; at least so long at a speed before it rises again'),
+    })
+    .optional()
+    .describe('what the builder allows of a cold spindle'),
   stated: z
     .object({
       growth: z.number().describe('m; steady, at the work speed'),

@@ -3,11 +3,15 @@ import type { MachineMorning, MorningCheck, Night, Todo } from './check.js'
 
 /** more lines are not read in a minute */
 const mostLines = 5
+/** the later ones come up when these are done */
+const mostWarmUps = 2
 /** a gateway that fails silences many sensors at once; the list of sensors has them all */
 const mostSensors = 3
 
 /** What there is to do beside what makes the answer to a job better. */
 export interface Morning extends Pick<MorningCheck, 'machines' | 'sensors' | 'night'> {
+  /** those that the tool lists of jobs ask for, in order of their time */
+  warmUps: readonly Todo[]
   shop: Pick<Shop, 'sensors'>
 }
 
@@ -61,7 +65,7 @@ const calibrations = ({ sensors, shop }: Morning): Todo[] =>
 
 /**
  * What to do first, five lines at most: what makes the answers to jobs better comes first, in its own order (the most
- * jobs, then the soonest); then what will help no job of today and yet wants to be known: heating that has not come, a
+ * jobs, then the soonest), then the next spindle to be warmed up; then what will help no job of today and yet wants to be known: heating that has not come, a
  * sensor that is not believed, a machine on which no level is to be set, heating that came late, the longest overdue
  * calibration.
  *
@@ -72,7 +76,8 @@ export const firstThings = (jobs: readonly Todo[], morning: Morning): Todo[] => 
   const late = heating(morning.night)
   const isMissing = ({ about }: Todo) => about.kind === 'heating late' && about.came === null
   return [
-    ...jobs,
+    ...jobs.slice(0, mostLines - Math.min(1, morning.warmUps.length)),
+    ...morning.warmUps.slice(0, mostWarmUps),
     ...late.filter(isMissing),
     ...sensorsOf(morning, jobs).slice(0, mostSensors),
     ...levelling(morning.machines),

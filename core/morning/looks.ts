@@ -29,6 +29,7 @@ export const jobClass = (job: PlannedJob, material: Material, feature = 0): Work
     share: job.share,
     zeroedAt: job.zeroedAt,
     ...(diameter && { readsDiameter: true }),
+    ...(job.speed !== undefined && { spindleSpeed: job.speed }),
   }
 }
 

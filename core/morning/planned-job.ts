@@ -47,6 +47,13 @@ export const plannedJob = z
     zeroedAt: z.enum(['job start', 'datum']),
     from: partFrom,
     size: partSize.optional(),
+    speed: z
+      .number()
+      .optional()
+      .describe(
+        '1/s; the fastest that its spindle turns; what the machine or the class of work states where not given',
+      ),
+    tools: z.number().optional().describe('id of a tool list of the machine that it is planned on'),
     enteredAt: time,
     by: z.string().describe('who entered it; may be empty'),
   })

@@ -1,4 +1,4 @@
-import { formatClock, formatDuration, formatGrowth, formatTemperature } from '../format.js'
+import { formatClock, formatDuration, formatGrowth, formatSpeed, formatTemperature } from '../format.js'
 import type { JobAnswer, MorningCheck, Night, PlannedJob, Todo } from '../morning/index.js'
 import type { Shop } from '../shop.js'
 import type { ReadyTime } from '../state.js'
@@ -116,6 +116,13 @@ export const sayTodo = ({ about }: Todo, jobs: MorningCheck['jobs'], shop: Named
       return {
         text: `Let ${parts.join(' and ') || 'the parts'} soak until ${at(about.until, reader)}`,
         more: 'Until then the part is not as warm as the machine.',
+      }
+    }
+    case 'spindle warm-up': {
+      const of = jobs.find(({ job }) => job.id === about.job)
+      return {
+        text: `${machine(about.machine)}: begin the spindle’s warm-up, ${formatDuration(about.duration)}`,
+        more: `${of ? `${of.job.part} begins at ${at(of.answer.start ?? of.job.start, reader)} with a tool at ` : 'Its first tool turns at '}${formatSpeed(about.speed)}. Guard closed, and the machine builder’s instructions first.`,
       }
     }
     case 'no levelling':

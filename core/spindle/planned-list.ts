@@ -5,10 +5,10 @@ import { axisWarmUp } from './axis-warm-up.js'
 import { bestOrder } from './best-order.js'
 import type { SpindleModel } from './fit.js'
 import type { GrowthTest, SpindleStep } from './growth-test.js'
-import { cold, partsAfter, spindleOf } from './law.js'
+import { cold, type Law, partsAfter, spindleOf } from './law.js'
 import { predictGrowth } from './predict.js'
 import { changeBefore, type Plan, plan, plannedCut, type ToolJob, toolJob } from './tool-plan.js'
-import { warmUp, warmUpLimits, warmUpSchedule } from './warm-up.js'
+import { type WarmUpSchedule, warmUp, warmUpLimits, warmUpSchedule } from './warm-up.js'
 
 export const spindleStart = z
   .discriminatedUnion('kind', [
@@ -142,6 +142,29 @@ const withBands = (
   }
 }
 
+/** m; growth of each part of a spindle when a list begins, before any warm-up. */
+const startOf = (
+  law: Law,
+  { start }: Pick<ToolListEntry, 'start'>,
+): { from: readonly number[]; state: readonly number[] } => {
+  const spindle = spindleOf(law)
+  const from = start.kind === 'grown' ? law.shares.map(share => share * start.growth) : cold(spindle)
+  const state = stepsBefore(start).reduce<readonly number[]>(
+    (parts, { speed, duration }) => partsAfter(spindle, parts, speed, duration),
+    from,
+  )
+  return { from, state }
+}
+
+/**
+ * The warm-up for the first tool of a list.
+ *
+ * @returns null where the list asks for none
+ * @throws RangeError when it may not reach the tool's speed
+ */
+export const firstWarmUp = (law: Law, list: ToolListEntry): WarmUpSchedule | null =>
+  list.warmUp && warmUp(law, list.job.tools[0]!, list.warmUp, startOf(law, list).state)
+
 /**
  * Plans a tool list on a spindle: in the given order and in the best one that is allowed, after a warm-up for its first tool
  * where one is wanted, and with what a tilt of the head makes of unlike lengths.
@@ -157,15 +180,9 @@ export const planToolList = (
   tilts: readonly HeadTilt[],
 ): NonNullable<ToolPlanAnswer['answer']> => {
   const { law } = model
-  const spindle = spindleOf(law)
   const before = stepsBefore(list.start)
-  const { start } = list
-  const from = start.kind === 'grown' ? law.shares.map(share => share * start.growth) : cold(spindle)
-  const started = before.reduce<readonly number[]>(
-    (state, { speed, duration }) => partsAfter(spindle, state, speed, duration),
-    from,
-  )
-  const warming = list.warmUp ? warmUp(law, list.job.tools[0]!, list.warmUp, started) : null
+  const { from, state: started } = startOf(law, list)
+  const warming = firstWarmUp(law, list)
   const job: ToolJob = warming
     ? {
         ...list.job,

@@ -1,7 +1,9 @@
 import { DateTime } from 'luxon'
 import type { JobPlan } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
+import type { ToolList } from '../../core/spindle/index.js'
 import type { Service } from '../service.js'
+import { toolsListed } from './spindles.js'
 
 const minute = 60_000
 const micrometre = 1e-6
@@ -97,6 +99,15 @@ const drafts: readonly Draft[] = [
     zeroedAt: 'datum',
   },
   {
+    // six tools, the first of which needs a warm spindle
+    in: 150,
+    part: 'Valve body',
+    features: [{ name: 'bores', length: 0.14, tolerance: 70 * micrometre }],
+    material: 'aluminium 6061',
+    machines: ['mill-1'],
+    duration: 3600,
+  },
+  {
     in: 240,
     part: 'Fixture plate',
     features: [{ name: 'holes', length: 0.4, tolerance: 120 * micrometre }],
@@ -106,8 +117,16 @@ const drafts: readonly Draft[] = [
   },
 ]
 
-/** The plan as of a moment (ms): all of it for the day that this is, however late it is. */
-export const demoPlan = ({ timeZone }: Pick<Shop, 'timeZone'>, now: number): (JobPlan & { day: string })[] => {
+/**
+ * The plan as of a moment (ms): all of it for the day that this is, however late it is.
+ *
+ * @param valveBody the tool list of that part; without one, it is planned as others are
+ */
+export const demoPlan = (
+  { timeZone }: Pick<Shop, 'timeZone'>,
+  now: number,
+  valveBody?: ToolList,
+): (JobPlan & { day: string })[] => {
   const begun = DateTime.fromMillis(now, { zone: timeZone })
   const last = begun.endOf('day').startOf('minute').toMillis()
   const day = begun.toISODate()!
@@ -119,10 +138,25 @@ export const demoPlan = ({ timeZone }: Pick<Shop, 'timeZone'>, now: number): (Jo
       : came.kind === 'outdoors'
         ? { kind: 'outdoors', broughtIn: now - came.ago * minute }
         : { kind: 'store', temperature: came.temperature, broughtIn: now - came.ago * minute }
-    return { share: 0.3, zeroedAt: 'job start', ...draft, start, from, day }
+    return {
+      share: 0.3,
+      zeroedAt: 'job start',
+      ...draft,
+      start,
+      from,
+      day,
+      ...(draft.part === 'Valve body' && valveBody && byItsTools(valveBody)),
+    }
   })
 }
 
+const byItsTools = ({ id, job }: ToolList): Pick<JobPlan, 'tools' | 'speed'> => ({
+  tools: id,
+  speed: Math.max(...job.tools.map(({ speed }) => speed)),
+})
+
 /** Plans the demo's day. */
-export const planDay = ({ actions, now }: Pick<Service, 'actions' | 'now'>, shop: Shop): Promise<unknown> =>
-  actions.planJobs(demoPlan(shop, now()), 'Invented setter')
+export const planDay = async ({ actions, now }: Pick<Service, 'actions' | 'now'>, shop: Shop): Promise<void> => {
+  const valveBody = await toolsListed({ actions }, shop.machines.find(({ id }) => id === 'mill-1')!)
+  await actions.planJobs(demoPlan(shop, now(), valveBody), 'Invented setter')
+}

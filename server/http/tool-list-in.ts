@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { parseSlope } from '../../core/alignment/index.js'
+import type { Machine } from '../../core/shop.js'
 import { type PlannedTool, type SpindleStart, type ToolListEntry, toolListEntry } from '../../core/spindle/index.js'
 import { type Parsed, parseDuration, parseLength, parseSpeed } from '../../core/units.js'
 import { mandatoryToolColumns, readingTools, toolColumns } from '../studies/spindle/tool-rows.js'
@@ -8,6 +9,7 @@ import { inTurns } from '../turns.js'
 import { Refused } from './refused.js'
 import { signed } from './schemas/measured.js'
 import type { ToolsRead } from './schemas/tool-lists.js'
+import { withinBuilderLimit } from './speed-limit.js'
 
 /** bytes */
 export const largestTable = 64 * 1024
@@ -98,7 +100,7 @@ const tableOf = async (csv: string): Promise<TableRow[]> => {
 }
 
 /** @throws Refused that names the row and column, or the field, and what would be right */
-export const listOf = async (sent: SentList): Promise<ToolListEntry> => {
+export const listOf = async (sent: SentList, machine: Pick<Machine, 'name' | 'spindle'>): Promise<ToolListEntry> => {
   const { tools, before, refused } = await readTools(sent)
   const [fault] = refused
   if (fault)
@@ -130,6 +132,10 @@ export const listOf = async (sent: SentList): Promise<ToolListEntry> => {
       'Correct it. Nothing was stored.',
     )
   }
+  list.data.job.tools.forEach(({ name, speed }, i) => {
+    withinBuilderLimit(machine, [speed], name, sent.csv === undefined ? `tool ${i + 1}, speed` : 'body "csv"')
+  })
+  if (list.data.warmUp) withinBuilderLimit(machine, [list.data.warmUp.highest], 'The warm-up', 'body "warmUp", highest')
   warmsUp(list.data.warmUp?.highest, list.data.job.tools[0])
   return list.data
 }

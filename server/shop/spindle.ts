@@ -1,5 +1,5 @@
 import type { SpindleSaid } from '../../core/shop.js'
-import { choice, or, positive, speed, uncertain, uncertainDuration, uncertainLength } from './readers.js'
+import { choice, duration, or, positive, speed, uncertain, uncertainDuration, uncertainLength } from './readers.js'
 import { looked, section, value } from './section.js'
 import { axisOf, type Place } from './thermal-loop.js'
 
@@ -12,6 +12,8 @@ const written = (place: Place) =>
     sign: value(or(choice('+', '-'), '-')),
     'work speed': value(or(positive(speed, '8000 1/min'), undefined)),
     'highest speed': value(or(positive(speed, '12000 1/min'), undefined)),
+    'warm-up step': value(or(positive(speed, '3000 1/min'), undefined)),
+    'warm-up hold': value(or(positive(duration, '5 min'), undefined)),
     growth: value(
       or(
         uncertain(
@@ -45,10 +47,16 @@ export const spindle = (place: Place) =>
       'time constant': timeConstant,
       'work speed': workSpeed,
       'highest speed': highest,
+      'warm-up step': step,
+      'warm-up hold': hold,
     } = read.data
     if ((growth === undefined) !== (timeConstant === undefined))
       return say('growth and its time constant are stated together', {
         remedy: 'write both, for example growth: 40 µm ± 30 % and time constant: 25 min ± 50 %, or neither',
+      })
+    if ((step === undefined) !== (hold === undefined))
+      return say('warm-up step and warm-up hold are stated together', {
+        remedy: 'write both, for example warm-up step: 3000 1/min and warm-up hold: 5 min, or neither',
       })
     if (growth && workSpeed === undefined)
       return say('the speed at which it grows so far is not stated', {
@@ -59,6 +67,7 @@ export const spindle = (place: Place) =>
       sign: sign === '+' ? 1 : -1,
       ...(workSpeed !== undefined && { workSpeed }),
       ...(highest !== undefined && { highest }),
+      ...(step !== undefined && hold !== undefined && { warmUp: { step, hold } }),
       ...(growth &&
         timeConstant && {
           stated: {

@@ -139,6 +139,10 @@ export const todos: { [Kind in Todo['about']['kind']]: (Todo & { about: { kind: 
     todo({ kind: 'remedy', machine: 'mill-1', remedy: remedies.shut[0]!, reason: moving[0]! }),
     todo({ kind: 'remedy', machine: 'mill-1', remedy: remedies.zero[0]!, reason: null }),
   ],
+  'spindle warm-up': [
+    todo({ kind: 'spindle warm-up', machine: 'mill-1', list: 3, job: 7, duration: 1440, speed: 100 }),
+    todo({ kind: 'spindle warm-up', machine: 'mill-1', list: 3, job: 0, duration: 1440, speed: 100 }),
+  ],
   soak: [todo({ kind: 'soak', jobs: [7], until: minutes(130) })],
   'no levelling': [
     todo({ kind: 'no levelling', machine: 'mill-1', until: minutes(200) }),

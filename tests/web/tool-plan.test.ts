@@ -44,7 +44,7 @@ describe('the form of a tool list', () => {
     ]) {
       const draft = draftOf({ ...each, ...signed }, system)
       const sent = sentList.parse({ by: 'Ada', ...restOf(draft, system), tools: toolsOf(draft.tools, system) })
-      const back = await listOf(sent)
+      const back = await listOf(sent, { name: 'Mill' })
       expect(JSON.stringify(back).replace(/[\d.e+-]+/g, '#')).toBe(JSON.stringify(each).replace(/[\d.e+-]+/g, '#'))
       const [is, was] = [numbers(back), numbers(each)]
       // seven digits are shown

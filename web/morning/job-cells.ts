@@ -21,5 +21,7 @@ export interface JobCells extends FeatureCells {
   mass?: string
   thickness?: string
   diameter?: string
+  speed?: string
+  tools?: string
   features?: FeatureCells[]
 }

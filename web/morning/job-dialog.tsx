@@ -1,11 +1,13 @@
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { materials } from '../../core/materials.js'
 import type { PlannedJob } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
+import type { ToolList } from '../../core/spindle/index.js'
 import { Refused } from '../api.js'
 import { type Signature, SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
+import { fetchLists } from '../tool-plan/answers.js'
 import { postJob, putJob } from './answers.js'
 import { FeatureFields } from './feature-fields.js'
 import type { JobCells } from './job-cells.js'
@@ -56,14 +58,30 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
   const set = (change: Partial<JobDraft>) => setDraft(before => ({ ...before, ...change }))
   const problemOf = (column: string) => (problem.column === column ? problem.text : '')
   const machine = shop.machines.find(({ id }) => id === draft.machine)
+  const [lists, setLists] = useState<readonly ToolList[]>([])
+  useEffect(() => {
+    setLists([])
+    if (draft.machine === '') return
+    const abort = new AbortController()
+    fetchLists(draft.machine, abort.signal).then(
+      answer => {
+        setLists(answer.lists)
+        const own = answer.lists.find(({ id, machine }) => id === job?.tools && machine === job.machines[0])
+        if (own) set({ tools: own.name })
+      },
+      // without them the job can be planned all the same
+      () => undefined,
+    )
+    return () => abort.abort()
+  }, [draft.machine, job])
   const field = (
     column: keyof JobCells,
-    key: 'part' | 'duration' | 'share' | 'temperature' | 'partSize',
+    key: 'part' | 'duration' | 'share' | 'temperature' | 'partSize' | 'speed',
     label: string,
   ) => (
     <TextField
       label={label}
-      required={column !== 'share'}
+      required={column !== 'share' && column !== 'speed'}
       value={draft[key]}
       problem={problemOf(column)}
       onChange={value => set({ [key]: value })}
@@ -110,7 +128,7 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
           <span>Machine</span>
           <select
             value={draft.machine}
-            onChange={event => set({ machine: event.currentTarget.value, others: [] })}
+            onChange={event => set({ machine: event.currentTarget.value, others: [], tools: '' })}
             aria-invalid={problemOf('machine') !== ''}
           >
             <Options
@@ -206,6 +224,20 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
           </select>
         </label>
         {draft.sizeKind !== '' && field(draft.sizeKind, 'partSize', `${sizeKind.text} of the part, with unit`)}
+      </div>
+      <div class="field-pair">
+        {lists.length > 0 && (
+          <label class="field">
+            <span>Tool list, for its warm-up and speeds</span>
+            <select value={draft.tools} onChange={event => set({ tools: event.currentTarget.value })}>
+              <Options
+                value={draft.tools}
+                all={[{ value: '', text: 'none' }, ...lists.map(({ name }) => ({ value: name, text: name }))]}
+              />
+            </select>
+          </label>
+        )}
+        {field('speed', 'speed', 'Fastest that the spindle turns, 1/min, if known')}
       </div>
       <div class="field-pair">
         {field('share', 'share', 'Heat may take of the tolerance')}

@@ -31,6 +31,10 @@ export interface JobDraft {
   brought: string
   sizeKind: '' | 'mass' | 'thickness' | 'diameter'
   partSize: string
+  /** the fastest that the spindle turns, 1/min; empty: not said */
+  speed: string
+  /** name of a tool list; empty: none */
+  tools: string
 }
 
 export const emptyFeature: FeatureDraft = { feature: '', size: '', tolerance: '', axis: '', isDiameter: false }
@@ -53,6 +57,8 @@ export const emptyDraft = (now: number, zone: Zone): JobDraft => ({
   brought: '',
   sizeKind: '',
   partSize: '',
+  speed: '',
+  tools: '',
 })
 
 const written = (si: number, { of, unit }: { of: (si: number) => number; unit: string }): string =>
@@ -66,7 +72,7 @@ const featureDraft = (feature: JobFeature, system: UnitSystem): FeatureDraft => 
   isDiameter: feature.diameter ?? false,
 })
 
-/** The form for a job that is planned. */
+/** The form for a job that is planned; the name of its tool list is not in it, and comes from the machine's. */
 export const draftOf = (job: PlannedJob, system: UnitSystem, zone: Zone): JobDraft => {
   const { from, size } = job
   const brought = from.kind === 'shop' ? from.since : from.broughtIn
@@ -92,6 +98,8 @@ export const draftOf = (job: PlannedJob, system: UnitSystem, zone: Zone): JobDra
     brought: brought === undefined ? '' : fieldMoment(brought, zone),
     sizeKind,
     partSize,
+    speed: job.speed === undefined ? '' : String(Number((job.speed * 60).toPrecision(6))),
+    tools: '',
   }
 }
 
@@ -119,6 +127,8 @@ export const cellsOf = (draft: JobDraft): JobCells => {
     ...(draft.from === 'store' && { temperature: draft.temperature.trim() }),
     ...(draft.brought && { brought: draft.brought }),
     ...(draft.sizeKind && { [draft.sizeKind]: draft.partSize.trim() }),
+    ...(draft.speed.trim() && { speed: draft.speed.trim() }),
+    ...(draft.tools && { tools: draft.tools }),
     ...(more.length > 0 && { features: more.map(featureCells) }),
   }
 }

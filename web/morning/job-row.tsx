@@ -1,9 +1,10 @@
 import { useId, useState } from 'preact/hooks'
-import { formatDuration, formatGrowth, formatMoment, formatShare } from '../../core/format.js'
+import { formatDuration, formatGrowth, formatMoment, formatShare, formatSpeed } from '../../core/format.js'
 import type { JobAnswer, JobError, PlannedJob } from '../../core/morning/index.js'
 import { type Reader, sayAnswer } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { Table } from '../frame/table.js'
+import { addressOf } from '../routes.js'
 import { AnswerMark, answerReads } from '../shapes/answer.js'
 import { reasonInWords, remedyInWords, unbroken } from '../words.js'
 import { ErrorNumbers, ErrorWindow } from './error-window.js'
@@ -74,7 +75,16 @@ const More = ({ job, answer, shop, reader, onChange, onWithdraw }: Omit<Props, '
           <li>
             {job.material}, {fromWords(job.from, reader.system, reader.now, shop)}
           </li>
-          <li>on {able.join(' or ')}</li>
+          <li>
+            on {able.join(' or ')}
+            {job.speed !== undefined && `, its spindle at up to ${formatSpeed(job.speed)}`}
+            {job.tools !== undefined && (
+              <>
+                {', by its '}
+                <a href={`${addressOf('toolPlan', job.machines[0])}?list=${job.tools}`}>tool list</a>
+              </>
+            )}
+          </li>
           <li>
             heat may take {formatShare(job.share)}; zero set at{' '}
             {job.zeroedAt === 'datum' ? 'the datum' : 'the job’s start'}

@@ -106,8 +106,10 @@ export const TableDialog = ({ shop, onDone, onClose }: Props) => {
     >
       <p>
         A CSV file with the headings <code>part,size,tolerance,material,machine,start,duration</code>, and{' '}
-        <code>feature, axis, from, brought, temperature, mass, thickness, diameter, share, zeroed, reads</code> if
-        wanted. A row without a part is a further feature of the job above it.
+        <code>
+          feature, axis, from, brought, temperature, mass, thickness, diameter, speed, tools, share, zeroed, reads
+        </code>{' '}
+        if wanted. A row without a part is a further feature of the job above it.
       </p>
       <CsvFile label="CSV file" value={csv} onChange={setCsv} />
       {problem && (

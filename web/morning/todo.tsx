@@ -18,6 +18,8 @@ const leadsTo = ({ about }: Todo): { href: string; text: string } | null => {
     case 'remedy':
     case 'no levelling':
       return { href: addressOf('machine', about.machine), text: 'The machine' }
+    case 'spindle warm-up':
+      return { href: `${addressOf('toolPlan', about.machine)}?list=${about.list}`, text: 'Tool plan' }
     case 'soak':
       return { href: addressOf('soak'), text: 'Soak' }
     case 'heating late':

@@ -33,9 +33,10 @@ const number = (text: string): number | null => {
 /** What the last test ran, so that the next one can be compared with it. */
 const asBefore = (shown: SpindleAnswer['shown']): { speeds: string; dwell: string } => {
   const steps = shown?.test.test.steps ?? []
+  const lasts = steps.map(({ duration }) => Math.round(duration / 60) || 1)
   return {
     speeds: steps.map(({ speed }) => Math.round(speed * 60)).join(', '),
-    dwell: steps.length > 0 ? String(Math.round(steps[0]!.duration / 60) || 1) : '60',
+    dwell: steps.length > 0 ? (lasts.every(each => each === lasts[0]) ? String(lasts[0]) : lasts.join(', ')) : '60',
   }
 }
 
@@ -72,17 +73,19 @@ export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
   }
   const plan = (): SpindlePlan | string => {
     const turns = numbers(speeds)
-    const minutes = number(dwell)
+    const minutes = numbers(dwell)
     const at = numbers(readAt)
     if (!turns) return 'Give the speeds in their order, in 1/min: 3000, 6000, 9000, 12000, 6000, 0.'
     if (!turns.some(each => each > 0)) return 'Give at least one speed above 0.'
-    if (!minutes || minutes <= 0) return 'Give how many minutes each speed runs.'
+    if (!minutes || minutes.some(each => each <= 0)) return 'Give how many minutes each speed runs.'
+    if (minutes.length > 1 && minutes.length !== turns.length)
+      return `Give one number of minutes for all speeds, or one for each: there are ${turns.length} speeds and ${minutes.length} numbers.`
     if (!at || at.some((each, i) => i > 0 && each <= at[i - 1]!))
       return 'Give the minutes of the readings in their order: 1, 2, 5, 10.'
     if (seen.size < cautions.length) return 'See to each of the points about safety, and tick it.'
     if (by.trim() === '') return 'Say who runs the test.'
     return {
-      steps: turns.map(each => ({ speed: each / 60, duration: minutes * 60 })),
+      steps: turns.map((each, i) => ({ speed: each / 60, duration: (minutes[i] ?? minutes[0]!) * 60 })),
       readAt: at.map(each => each * 60),
       readWith: how,
       sign: lower ? -1 : 1,
@@ -107,7 +110,8 @@ export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
     }
     setBusy(false)
   }
-  const total = (numbers(speeds)?.length ?? 0) * (number(dwell) ?? 0) * 60
+  const lasts = numbers(dwell) ?? []
+  const total = 60 * (numbers(speeds) ?? []).reduce((sum, _, i) => sum + (lasts[i] ?? lasts[0] ?? 0), 0)
   const text = (
     label: string,
     value: string,
@@ -135,7 +139,12 @@ export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
         'Up, then back down; 0 is the spindle at rest: 3000, 6000, 9000, 12000, 6000, 0',
       )}
       <div class="field-pair">
-        {text('Each for, min', dwell, setDwell, total > 0 ? `${formatDuration(total)} in all` : '', 'decimal')}
+        {text(
+          'Each for, min',
+          dwell,
+          setDwell,
+          `One for all, or one for each${total > 0 ? `: ${formatDuration(total)} in all` : ''}`,
+        )}
         {text('Readings, min after each change', readAt, setReadAt)}
       </div>
       <ReadingFields {...{ how, setHow, lower, setLower }} />

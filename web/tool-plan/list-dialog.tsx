@@ -24,6 +24,7 @@ import {
   restOf,
   type ToolDraft,
   toolsOf,
+  withBuilderLimits,
 } from './list-draft.js'
 
 interface Props {
@@ -142,7 +143,9 @@ const usePreview = (machine: string, csv: string) => {
 export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
   const system = units.value
   const unit = draftUnits(system)
-  const [draft, setDraft] = useState<ListDraft>(() => (list ? draftOf(list, system) : emptyList))
+  const [draft, setDraft] = useState<ListDraft>(() =>
+    withBuilderLimits(list ? draftOf(list, system) : emptyList, machine.spindle ?? {}),
+  )
   const [how, setHow] = useState<'typed' | 'table'>('typed')
   const [csv, setCsv] = useState('')
   const [wrong, setWrong] = useState<Wrong>({ where: '', text: '' })

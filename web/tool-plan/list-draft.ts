@@ -1,4 +1,5 @@
 import { growthScale, lengthScale, type UnitSystem } from '../../core/format.js'
+import type { SpindleSaid } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 
 /** What stands in the form, as text: a number in the unit of its label, or with a unit of its own. */
@@ -43,6 +44,7 @@ export const emptyTool: ToolDraft = {
   after: '',
 }
 
+/** A form nobody has written in. */
 export const emptyList: ListDraft = {
   name: '',
   tools: [emptyTool, emptyTool],
@@ -60,6 +62,19 @@ const written = (amount: number): string => String(Number(amount.toPrecision(7))
 
 /** m/m of a tilt in the reader's unit: µm/m, or inches a foot */
 const tiltOf = (slope: number, system: UnitSystem): number => (system === 'metric' ? slope * 1e6 : slope * 12)
+
+/** With what the shop file says that the builder allows of a cold spindle, where nothing else was typed. */
+export const withBuilderLimits = (draft: ListDraft, { highest, warmUp }: Pick<SpindleSaid, 'highest' | 'warmUp'>) =>
+  draft.isWarmedUp
+    ? draft
+    : {
+        ...draft,
+        warmUp: {
+          highest: highest === undefined ? '' : written(highest * 60),
+          step: warmUp ? written(warmUp.step * 60) : '',
+          hold: warmUp ? written(warmUp.hold / 60) : emptyList.warmUp.hold,
+        },
+      }
 
 /** A growth as it is typed. @param growth m */
 export const growthText = (growth: number, system: UnitSystem): string => written(growthScale[system].of(growth))

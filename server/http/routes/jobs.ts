@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type JobPlan, plannedJob } from '../../../core/morning/index.js'
-import { plannedJobsOf, type StandingJob } from '../../actions/index.js'
+import { plannedJobsOf, type StandingJob, toolListsOf } from '../../actions/index.js'
 import { csv, isoTime } from '../../csv.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { dayAfter, dayOf, isDay, onDay } from '../../studies/morning/day.js'
@@ -59,6 +59,7 @@ const tableColumns = [
   'share',
   'zeroedAt',
   'from',
+  'speedPerSecond',
   'by',
 ]
 
@@ -66,7 +67,14 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
   const { store, shop, clock, actions } = parts
   const zone = () => shop.timeZone
   const today = () => dayOf(clock(), zone())
-  const contextFor = (day: string | undefined) => ({ shop, day: day ?? today(), now: clock() })
+  const contextFor = async (day: string | undefined) => ({
+    shop,
+    day: day ?? today(),
+    now: clock(),
+    toolLists: (await Promise.all(shop.machines.map(({ id }) => toolListsOf(store, id)))).flatMap(all =>
+      all.map(({ list }) => list),
+    ),
+  })
   const withDays = (jobs: readonly JobPlan[]) => jobs.map(job => ({ ...job, day: dayOf(job.start, zone()) }))
 
   /** @throws Refused when a day would have too many */
@@ -82,7 +90,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
     const bad: TableFault[] = []
     const read = await inTurns(readingRows(text, jobColumns, mandatoryJobColumns, fault => bad.push(fault)))
     if ('fault' in read) refuseFaults([read.fault], 'body "csv"')
-    const { jobs, faults } = await inTurns(readingJobs('rows' in read ? read.rows : [], contextFor(day)))
+    const { jobs, faults } = await inTurns(readingJobs('rows' in read ? read.rows : [], await contextFor(day)))
     const refused: JobFault[] = [...bad.map(fault => ({ ...fault, column: '' })), ...faults]
     return { jobs, refused: refused.sort((a, b) => a.line - b.line) }
   }
@@ -139,6 +147,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
           job.share,
           job.zeroedAt,
           job.from.kind,
+          job.speed ?? '',
           job.by,
         ]),
       )
@@ -164,7 +173,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       const { jobs, refused } =
         text !== undefined
           ? await readCsv(text, day)
-          : { jobs: [await jobOfOne(one as JobCells, contextFor(day))], refused: [] }
+          : { jobs: [await jobOfOne(one as JobCells, await contextFor(day))], refused: [] }
       const planned = withDays(jobs)
       await roomFor(planned)
       const added = await actions.planJobs(planned, by)
@@ -246,7 +255,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
     async request => {
       const { by, note, one } = request.body
       const { day, found } = await standing(request.params.id, request.body.day)
-      const became = await jobOfOne(one as JobCells, contextFor(day))
+      const became = await jobOfOne(one as JobCells, await contextFor(day))
       if (dayOf(became.start, zone()) !== day)
         throw new Refused(409, 'It starts on another day then.', 'body "one", start', 'Withdraw it, and plan it anew.')
       request.log.info({ by, job: found.job.id }, 'a planned job was changed')

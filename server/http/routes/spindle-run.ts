@@ -19,6 +19,7 @@ import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
 import { signed } from '../schemas/measured.js'
 import { refusals } from '../schemas/refusal.js'
+import { withinBuilderLimit } from '../speed-limit.js'
 
 const runParams = machineParams.extend({ run: z.coerce.number().int() })
 const write: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
@@ -100,6 +101,12 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
       const { plan } = request.body
       if (!plan.steps.some(({ speed }) => speed > 0))
         throw new Refused(400, 'The spindle never turns.', 'body "plan"', 'Give at least one step with a speed.')
+      withinBuilderLimit(
+        machine,
+        plan.steps.map(({ speed }) => speed),
+        'The spindle',
+        'body "plan", "steps"',
+      )
       if (plan.readAt.some((at, i) => i > 0 && at <= plan.readAt[i - 1]!))
         throw new Refused(400, 'Reading times do not rise.', 'body "plan", "readAt"', 'Give each once, in order.')
       const run = await actions.beginSpindleRun({ machine: machine.id, ...request.body }).catch((error: unknown) => {

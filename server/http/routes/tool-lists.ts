@@ -177,7 +177,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       if ((await toolListsOf(store, machine.id)).length >= most)
         throw new Refused(409, `There are ${most} lists.`, machine.name, 'Withdraw those that are no longer needed.')
       const { by, note } = request.body
-      const added = await actions.addToolList(machine.id, await listOf(request.body), { by, note })
+      const added = await actions.addToolList(machine.id, await listOf(request.body, machine), { by, note })
       request.log.info({ machine: machine.id, by, list: added.id }, 'a tool list was entered')
       return reply.code(201).send(added)
     },
@@ -200,7 +200,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       const found = await standing(parts, machine.id, request.params.list)
       const { by, note } = request.body
       request.log.info({ machine: machine.id, by, list: found.list.id }, 'a tool list was changed')
-      return change(found, await listOf(request.body), { by, note })
+      return change(found, await listOf(request.body, machine), { by, note })
     },
   )
 

@@ -7,6 +7,7 @@ import type { Kept } from './kept.js'
 import { machineMornings } from './machines.js'
 import type { NightStudy } from './night.js'
 import { sensorsToMind } from './sensors.js'
+import { spindleWarmUps } from './spindle-warm-ups.js'
 
 export interface MorningParts extends AnswerParts {
   monitor: AnswerParts['monitor'] & Pick<Monitor, 'machines' | 'sensors'>
@@ -25,12 +26,13 @@ export const morningCheckOf = async (parts: MorningParts, patience?: number): Pr
   const [study, heating] = await Promise.all([parts.night.now(patience), parts.heating.now(patience)])
   const jobs = await jobAnswers.today()
   const machines = await machineMornings(parts, study)
+  const warmUps = await spindleWarmUps(parts.store, jobs, clock())
   const sensors = sensorsToMind(parts, study?.gaps ?? [])
   const night = study?.night ?? null
   return {
     at: clock(),
     day: dayOf(clock(), shop.timeZone),
-    todo: firstThings(todosOf(jobs), { machines, sensors, night, shop }),
+    todo: firstThings(todosOf(jobs), { machines, sensors, night, shop, warmUps }),
     jobs,
     machines,
     night,

@@ -183,11 +183,11 @@ const isSettled = (job: PlannedJob, version: number, { answer, version: answered
 type Circumstances = ReturnType<Monitor['circumstances']>
 type Seen = (machine: string, job: PlannedJob, material: Material) => Circumstances
 
-/** What jobs are judged by on a machine depends on nothing of them but how long they last and what they are zeroed at. */
+/** What jobs are judged by on a machine depends on how long they last, what they are zeroed at and how fast its spindle turns. */
 const seenOnce = (monitor: Pick<Monitor, 'circumstances'>): Seen => {
   const seen = new Map<string, Circumstances>()
   return (machine, job, material) => {
-    const key = [machine, job.duration, job.zeroedAt].join()
+    const key = [machine, job.duration, job.zeroedAt, job.speed].join()
     const found = seen.get(key) ?? monitor.circumstances(machine, jobClass(job, material))
     seen.set(key, found)
     return found

@@ -2,13 +2,16 @@ import { findMaterial } from '../../../core/materials.js'
 import { type JobFeature, type JobPlan, machinesFor, type PartFrom } from '../../../core/morning/index.js'
 import { nearestNames } from '../../../core/nearest.js'
 import type { Machine, Shop } from '../../../core/shop.js'
+import type { ToolList } from '../../../core/spindle/index.js'
 import {
   type Parsed,
   parseDuration,
   parseLength,
   parseMass,
   parsePercent,
+  parseSpeed,
   parseTemperature,
+  toPerMinute,
 } from '../../../core/units.js'
 import { quoted, type TableFault, type TableRow, timeKind, timeReader } from '../../table/index.js'
 import { ownMaterials } from './own-materials.js'
@@ -34,6 +37,8 @@ export const jobColumns = [
   'mass',
   'thickness',
   'diameter',
+  'speed',
+  'tools',
 ] as const
 export const mandatoryJobColumns = ['part', 'size', 'material', 'machine', 'start', 'duration'] as const
 type Column = (typeof jobColumns)[number]
@@ -47,6 +52,8 @@ export interface JobFault extends TableFault {
 const usualShare = 0.3
 /** the largest that may be granted to heat */
 const largestShare = 0.5
+/** 1/s; what turns faster is a slip of the pen */
+const fastest = 5000
 /** s */
 const longest = 7 * 86_400
 /** ms */
@@ -72,6 +79,8 @@ interface Context {
   day: string
   /** ms */
   now: number
+  /** those of all machines, of which a job may name one */
+  toolLists: readonly Pick<ToolList, 'id' | 'machine' | 'name' | 'job'>[]
 }
 
 const got = <T>(column: Column, parsed: Parsed<T>): T => {
@@ -186,6 +195,38 @@ const sizeIn = (cell: Cell, units: TableRow['units']): JobPlan['size'] => {
   return column === 'mass' ? { mass: value } : column === 'thickness' ? { thickness: value } : { diameter: value }
 }
 
+/** Which tool list a job goes by, and the fastest that its spindle turns: as it is said, or as its tools do. */
+const toolsIn = (
+  cell: Cell,
+  units: TableRow['units'],
+  [planned]: readonly string[],
+  { shop, toolLists }: Context,
+): Pick<JobPlan, 'speed' | 'tools'> => {
+  const { name: machine, spindle } = shop.machines.find(({ id }) => id === planned)!
+  const name = cell('tools')
+  const own = toolLists.filter(list => list.machine === planned)
+  const list = own.find(each => each.name.toLowerCase() === name.toLowerCase())
+  if (name !== '' && !list)
+    throw new Wrong(
+      'tools',
+      `${machine} has no tool list ${quoted(name)}`,
+      own.length > 0
+        ? `write one of ${own.map(each => each.name).join(', ')}, or nothing`
+        : 'enter it in the view Tool plan of the machine first, or write nothing',
+    )
+  const text = cell('speed')
+  if (text === '') return list ? { tools: list.id, speed: Math.max(...list.job.tools.map(({ speed }) => speed)) } : {}
+  const speed = got('speed', parseSpeed(/^[\d.]+$/.test(text) ? `${text} ${units.speed ?? '1/min'}` : text))
+  const limit = spindle?.highest ?? fastest
+  if (!(speed > 0 && speed <= limit * (1 + 1e-9)))
+    throw new Wrong(
+      'speed',
+      `${quoted(text)} is not above 0 and up to the highest speed of ${machine}, ${Math.round(toPerMinute(limit))} 1/min`,
+      'write the fastest that the spindle turns in the job, as 8000 1/min',
+    )
+  return { speed, ...(list && { tools: list.id }) }
+}
+
 const jobIn = (cell: Cell, units: TableRow['units'], context: Context): JobPlan => {
   const { shop, now } = context
   const part = cell('part').slice(0, 120)
@@ -215,6 +256,7 @@ const jobIn = (cell: Cell, units: TableRow['units'], context: Context): JobPlan 
     zeroedAt: choice(cell, 'zeroed', ['job start', 'datum'], 'job start'),
     from: fromIn(cell, start, context),
     ...(size && { size }),
+    ...toolsIn(cell, units, machines, context),
   }
 }
 

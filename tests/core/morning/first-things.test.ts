@@ -42,7 +42,7 @@ const due = (id: string, day: string) => ({
   calibration: { due: day },
 })
 const screw = sensorEveryMinute('screw', { kind: 'node', machine: 'mill-1', node: 'x-screw' })
-const nothing: Morning = { machines: [], sensors: [], night: null, shop: { sensors: [] } }
+const nothing: Morning = { machines: [], sensors: [], night: null, warmUps: [], shop: { sensors: [] } }
 const zeroLine = (jobs: number): Todo => ({
   by: noon,
   about: {
@@ -80,6 +80,7 @@ describe('what to do first', () => {
 
   it('is five lines at most, and the least important fall off', () => {
     const morning: Morning = {
+      ...nothing,
       shop: { sensors: [screw, due('hall', '2026-01-02'), due('yard', '2025-11-30')] },
       machines: [machine('mill-1', noon + hour)],
       night: night([heating(noon - 5 * 60_000)]),
@@ -131,5 +132,17 @@ describe('what to do first', () => {
     expect(firstThings([asked], morning)).toEqual([asked])
     expect(kinds(firstThings([], morning))).toEqual(['sensor'])
     expect(firstThings([], { ...nothing, night: night([heating(noon - 3 * hour)]) })).toEqual([])
+  })
+
+  it('has a line for the next spindle that is to be warmed up, however many jobs could be helped', () => {
+    const warmUp = (job: number): Todo => ({
+      by: noon + job * hour,
+      about: { kind: 'spindle warm-up', machine: 'mill-1', list: 3, job, duration: 1440, speed: 100 },
+      jobs: [],
+    })
+    const warmUps = [1, 2, 3].map(warmUp)
+    expect(firstThings([], { ...nothing, warmUps })).toEqual(warmUps.slice(0, 2))
+    const jobs = [5, 4, 3, 2, 1].map(zeroLine)
+    expect(firstThings(jobs, { ...nothing, warmUps })).toEqual([...jobs.slice(0, 4), warmUps[0]])
   })
 })

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { PlannedJob } from '../../../core/morning/index.js'
 import { answeredAnswer, enteredAnswer, jobsAnswer, previewAnswer } from '../../../server/http/schemas/jobs.js'
+import { sixTools } from '../../core/spindle/sent-test.js'
 import { appFor, local, mill, now, shop } from './fakes.js'
 
 const hour = 3_600_000
@@ -57,6 +58,20 @@ describe('planned jobs', () => {
     expect(await list('?day=2026-03-03')).toEqual([])
   })
 
+  it('takes the speed of the spindle as it is said, or as the tools of its list turn', async () => {
+    const { app, send } = await planning()
+    const payload = { by: 'Ada', name: 'Pump, side A', tools: sixTools }
+    const url = '/api/machines/mill/tool-lists'
+    const { id } = (await app.inject({ method: 'POST', url, headers: local, payload })).json()
+    const planned = async (cells: object) =>
+      enteredAnswer.parse((await send('POST', '', { one: { ...one, ...cells } })).body).added[0]!
+    expect(await planned({ speed: '6000.5 rpm' })).toMatchObject({ speed: 6000.5 / 60 })
+    expect(await planned({ speed: '9000' })).toMatchObject({ speed: 150 })
+    expect(await planned({ tools: 'pump, side a' })).toMatchObject({ tools: id, speed: 11_500 / 60 })
+    expect(await planned({ tools: 'Pump, side A', speed: '8000 1/min' })).toMatchObject({ tools: id, speed: 8000 / 60 })
+    expect(await planned({})).not.toHaveProperty('speed')
+  })
+
   it.each([
     ['40 H7', '', 0.04, 25e-6, 'H7'],
     ['Ø 80 mm h6', '', 0.08, 19e-6, 'h6'],
@@ -95,6 +110,10 @@ describe('planned jobs', () => {
     [{ from: 'outdoors', brought: '11:00' }, 'brought', /after the job starts/],
     [{ mass: '5 kg', thickness: '20 mm' }, 'thickness', /twice/],
     [{ zeroed: 'never' }, 'zeroed', /not one of/],
+    [{ speed: 'fast' }, 'speed', /number/],
+    [{ speed: '0 1/min' }, 'speed', /above 0/],
+    [{ speed: '400000' }, 'speed', /highest speed/],
+    [{ tools: 'Housing' }, 'tools', /no tool list/],
   ])('refuses %j, and says where and what would be right', async (cells, column, problem) => {
     const { send, list } = await planning()
     const { statusCode, body } = await send('POST', '', { one: { ...one, ...cells } })

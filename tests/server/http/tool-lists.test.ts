@@ -119,6 +119,40 @@ describe('tool lists', () => {
     expect((await get('/tool-lists')).json()).toEqual({ lists: [] })
   })
 
+  it('and no test of it, go faster than the machine’s builder allows', async () => {
+    const limited = { ...mill, spindle: { axis: 'X', sign: -1 as const, highest: 11_000 / 60 } }
+    const { app } = await appFor({}, { shop: { ...shop, machines: [limited] } })
+    const send = async (path: string, payload: object) => {
+      const url = `/api/machines/mill${path}`
+      const { statusCode, ...reply } = await app.inject({ method: 'POST', url, headers: local, payload })
+      return { statusCode, error: reply.json().error }
+    }
+    const plan = { readAt: [60], readWith: 'dial indicator', sign: 1, toolLength: null, indicatorHeight: null }
+    const test = (speed: number) => ({
+      by: 'Ada',
+      plan: { ...plan, resolution: 1e-6, stop: null, steps: [{ speed, duration: 3600 }] },
+    })
+    expect(await send('/tool-lists', housing)).toMatchObject({
+      statusCode: 400,
+      error: {
+        what: 'T7 ball end mill would turn at 11500 1/min; the highest speed of Mill is 11000 1/min.',
+        where: 'tool 2, speed',
+      },
+    })
+    const slower = { ...housing, tools: sixTools.filter(({ tool }) => !tool.startsWith('T7')) }
+    const warmUp = { highest: '12000 1/min', step: '4000 1/min', hold: '5 min' }
+    expect(await send('/tool-lists', { ...slower, warmUp })).toMatchObject({
+      statusCode: 400,
+      error: { where: 'body "warmUp", highest' },
+    })
+    expect((await send('/tool-lists', slower)).statusCode).toBe(201)
+    expect(await send('/spindle/run', test(200))).toMatchObject({
+      statusCode: 400,
+      error: { where: 'body "plan", "steps"', what: expect.stringContaining('11000 1/min') },
+    })
+    expect((await send('/spindle/run', test(183))).statusCode).toBe(201)
+  })
+
   it('tell what the column’s bending makes of unlike lengths, by the temperatures since the datum', {
     timeout: 60_000,
   }, async () => {

@@ -19,12 +19,13 @@ describe('a spindle in the shop file', () => {
   it('has an axis, speeds and, where nobody tested it, a stated growth', () => {
     expect(shopOf(withSpindle('{ axis: Z }')).machines[0]!.spindle).toEqual({ axis: 'Z', sign: -1 })
     const whole =
-      '{ axis: Z, sign: +, work speed: 6000 1/min, highest speed: 12000 rpm, growth: 40 µm ± 20 %, time constant: 25 min }'
+      '{ axis: Z, sign: +, work speed: 6000 1/min, highest speed: 12000 rpm, warm-up step: 3000 1/min, warm-up hold: 5 min, growth: 40 µm ± 20 %, time constant: 25 min }'
     expect(shopOf(withSpindle(whole)).machines[0]!.spindle).toEqual({
       axis: 'Z',
       sign: 1,
       workSpeed: 100,
       highest: 200,
+      warmUp: { step: 50, hold: 300 },
       stated: { growth: 40e-6, growthUncertainty: 0.2, timeConstant: 1500, timeConstantUncertainty: 0.5 },
     })
     expect(shopOf(smallShop).machines[0]).not.toHaveProperty('spindle')
@@ -46,6 +47,7 @@ describe('a spindle in the shop file', () => {
   it.each([
     [withSpindle('{ axis: W }'), /"W" is not an axis of mill-a/],
     [withSpindle('{ axis: Z, growth: 40 µm, work speed: 6000 1/min }'), /stated together/],
+    [withSpindle('{ axis: Z, warm-up step: 3000 1/min }'), /stated together/],
     [withSpindle('{ axis: Z, growth: 40 µm, time constant: 25 min }'), /write work speed/],
     [withSpindle('{ axis: Z, work speed: 6000 }'), /no unit/],
     [withSpindle('{ axis: Z, growth: 40 mm, time constant: 25 min, work speed: 6000 rpm }'), /at most 2 mm/],
