@@ -84,6 +84,17 @@ const growthDigits = (growth: number, system: UnitSystem, sign: Sign): string =>
 export const formatGrowth = (growth: number | null, system: UnitSystem, sign: Sign = 'signed'): string =>
   known(growth) ? `${growthDigits(growth, system, sign)} ${growthScale[system].unit}` : notKnown
 
+const fineDecimals: Record<UnitSystem, number> = { metric: 1, inch: 5, tenths: 2 }
+/**
+ * A growth that was measured to a fraction of a micrometre: "+18.4 µm", "+0.00072 in", "+7.24 tenths".
+ *
+ * @param growth m
+ */
+export const formatFineGrowth = (growth: number | null, system: UnitSystem, sign: Sign = 'signed'): string => {
+  const { unit, of } = growthScale[system]
+  return known(growth) ? `${written(of(growth), fineDecimals[system], sign)} ${unit}` : notKnown
+}
+
 /** @param rate m/s @returns "+3.2 µm/h", "+0.0001 in/h" or "+1.3 tenths/h" */
 export const formatGrowthRate = (rate: number | null, system: UnitSystem): string =>
   known(rate) ? `${growthDigits(rate * 3600, system, 'signed')} ${growthScale[system].unit}/h` : notKnown

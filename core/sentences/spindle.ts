@@ -1,4 +1,4 @@
-import { formatDuration, formatGrowth, formatSpeed } from '../format.js'
+import { formatDuration, formatFineGrowth, formatSpeed } from '../format.js'
 import type { SpindleWarning } from '../spindle/index.js'
 import { at, type Reader, type Sentence, size } from './reader.js'
 
@@ -9,13 +9,13 @@ export const saySpindleWarning = (warning: SpindleWarning, reader: Reader): Sent
       const { speed, change, halfInterval, since } = warning
       return {
         text: `It grows ${size(change, reader)} ${change > 0 ? 'more' : 'less'} at ${formatSpeed(speed)} than in the test of ${at(since, reader)}`,
-        more: `That is beyond what both tests leave open (± ${size(halfInterval, reader)}). A spindle whose growth changes is telling something about its bearings, their preload or lubrication, or its cooling: have it looked at.`,
+        more: `That is beyond what both tests leave open (± ${formatFineGrowth(halfInterval, reader.system, 'plain')}). A spindle whose growth changes is telling something about its bearings, their preload or lubrication, or its cooling: have it looked at.`,
       }
     }
     case 'does not fit':
       return {
         text: 'The readings do not follow the law that is assumed of a spindle',
-        more: `It leaves ${formatGrowth(warning.misfit, reader.system, 'plain')} (standard) undescribed: do not plan with it. A cooler that switches, a growth that waits, or an indicator that slipped can be behind it.`,
+        more: `It leaves ${formatFineGrowth(warning.misfit, reader.system, 'plain')} (standard) undescribed: do not plan with it. A cooler that switches, a growth that waits, or an indicator that slipped can be behind it.`,
       }
     case 'late':
       return {

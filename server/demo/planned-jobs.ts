@@ -102,7 +102,7 @@ const drafts: readonly Draft[] = [
     // six tools, the first of which needs a warm spindle
     in: 150,
     part: 'Valve body',
-    features: [{ name: 'bores', length: 0.14, tolerance: 70 * micrometre }],
+    features: [{ name: 'bores', length: 0.14, tolerance: 110 * micrometre }],
     material: 'aluminium 6061',
     machines: ['mill-1'],
     duration: 3600,

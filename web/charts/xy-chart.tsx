@@ -96,6 +96,8 @@ export const XyChart = (props: Props) => {
         },
         y: {
           ...look,
+          // room for what is written beside marks
+          grace: marks.moments.length > 0 ? '10%' : 0,
           afterFit: axis => {
             axis.width = chartInset
           },

@@ -1,4 +1,4 @@
-import { formatDateTime, formatGrowth, formatSpeed, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatFineGrowth, formatSpeed, type UnitSystem, type Zone } from '../../core/format.js'
 import type { SpindleState } from '../../core/state.js'
 import { CardTitle } from '../frame/card-title.js'
 import { addressOf } from '../routes.js'
@@ -31,10 +31,10 @@ export const SpindleNow = ({ machine, spindle, system, zone, elsewhere = false }
       {known ? (
         <p>
           <strong class="spindle-figure">
-            {formatGrowth(growth, system)} ± {formatGrowth(2 * standardUncertainty, system, 'plain')}
+            {formatFineGrowth(growth, system)} ± {formatFineGrowth(2 * standardUncertainty, system, 'plain')}
           </strong>{' '}
           longer than cold, {speed === 0 ? 'at rest' : `turning at ${formatSpeed(speed)}`}; if it goes on so, it heads
-          for {formatGrowth(heading, system)}.
+          for {formatFineGrowth(heading, system)}.
         </p>
       ) : (
         <p>
@@ -44,7 +44,7 @@ export const SpindleNow = ({ machine, spindle, system, zone, elsewhere = false }
       )}
       <p class="quiet">
         It counts on {axis}, as part of the thermal loop. A job begun now is taken to run at up to{' '}
-        {formatSpeed(workSpeed)}, where it would settle at {formatGrowth(workGrowth, system)}, unless its work class
+        {formatSpeed(workSpeed)}, where it would settle at {formatFineGrowth(workGrowth, system)}, unless its work class
         says another speed.
         {isBeyond && ' It turns faster now than was tested: what is said of it is a guess.'}
       </p>

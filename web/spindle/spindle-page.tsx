@@ -1,5 +1,12 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatGrowth, formatSpeed, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import {
+  formatDateTime,
+  formatFineGrowth,
+  formatSpeed,
+  notKnown,
+  type UnitSystem,
+  type Zone,
+} from '../../core/format.js'
 import { saySpindleWarning, sayTimeConstant } from '../../core/sentences/index.js'
 import type { Machine } from '../../core/shop.js'
 import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
@@ -21,9 +28,9 @@ import './spindle.css'
 
 type Test = SpindleAnswer['tests'][number]
 
-/** "+37 µm ± 0.3 µm" */
+/** "+37.1 µm ± 0.3 µm" */
 const withInterval = ({ growth, halfInterval }: { growth: number; halfInterval: number | null }, system: UnitSystem) =>
-  `${formatGrowth(growth, system)} ± ${halfInterval === null ? 'not known' : formatGrowth(halfInterval, system, 'plain')}`
+  `${formatFineGrowth(growth, system)} ± ${halfInterval === null ? 'not known' : formatFineGrowth(halfInterval, system, 'plain')}`
 
 const variationWords: Record<SpindleFit['variation'], string> = {
   alike: 'the same upwards and back down, at every speed',
@@ -53,8 +60,8 @@ const Steady = ({ fit, system }: { fit: SpindleFit; system: UnitSystem }) => (
       {fit.parts === 1
         ? 'One time constant describes it'
         : 'Two time constants describe it (a fast part, mostly the bearings, and a slow one, the housing)'}
-      , {variationWords[fit.variation]}. A reading scatters by {formatGrowth(fit.scatter, system, 'plain')}; what the
-      law leaves undescribed is {formatGrowth(fit.misfit, system, 'plain')}, both standard.
+      , {variationWords[fit.variation]}. A reading scatters by {formatFineGrowth(fit.scatter, system, 'plain')}; what
+      the law leaves undescribed is {formatFineGrowth(fit.misfit, system, 'plain')}, both standard.
     </p>
   </>
 )
@@ -64,7 +71,7 @@ const changeWords = ({ changes }: Test, system: UnitSystem): string => {
   if (changes.length === 0) return notKnown
   const changed = changes.filter(each => each.changed)
   if (changed.length === 0) return 'unchanged, as far as both tell'
-  return changed.map(({ speed, change }) => `${formatGrowth(change, system)} at ${formatSpeed(speed)}`).join(', ')
+  return changed.map(({ speed, change }) => `${formatFineGrowth(change, system)} at ${formatSpeed(speed)}`).join(', ')
 }
 
 const Tests = ({

@@ -1,4 +1,4 @@
-import { formatGrowth, formatLength, formatSlope, type UnitSystem } from '../../core/format.js'
+import { formatFineGrowth, formatLength, formatSlope, type UnitSystem } from '../../core/format.js'
 import type { ArmAnswer, PlannedTool } from '../../core/spindle/index.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
@@ -59,7 +59,7 @@ export const ArmsCard = ({
                 form: 'number',
                 cell: each => differenceWords(each.tools.difference, system),
               },
-              { head: 'Error', form: 'number', cell: each => formatGrowth(each.tools.error, system, 'plain') },
+              { head: 'Error', form: 'number', cell: each => formatFineGrowth(each.tools.error, system, 'plain') },
               {
                 head: 'Against the growth test',
                 form: 'number',
@@ -69,12 +69,12 @@ export const ArmsCard = ({
               {
                 head: 'Its error',
                 form: 'number',
-                cell: ({ indicator }) => (indicator ? formatGrowth(indicator.error, system, 'plain') : '–'),
+                cell: ({ indicator }) => (indicator ? formatFineGrowth(indicator.error, system, 'plain') : '–'),
               },
               {
                 head: 'May be',
                 form: 'number',
-                cell: ({ tool }) => formatGrowth(tools[tool]!.tolerance * tools[tool]!.share, system, 'plain'),
+                cell: ({ tool }) => formatFineGrowth(tools[tool]!.tolerance * tools[tool]!.share, system, 'plain'),
               },
               {
                 head: 'Within',
@@ -84,7 +84,7 @@ export const ArmsCard = ({
           />
           <p class={arms.indicator?.beyond ? 'problem' : 'quiet'} role={arms.indicator?.beyond ? 'note' : undefined}>
             {arms.indicator
-              ? `The growth test was read ${formatLength(Math.abs(arms.indicator.difference), system)} ${arms.indicator.difference > 0 ? 'above' : 'below'} the work: that makes ${formatGrowth(arms.indicator.error, system, 'plain')}${arms.indicator.beyond ? ', beyond the closest tool’s share. Put the indicator at the height of the tools.' : '.'}`
+              ? `The growth test was read ${formatLength(Math.abs(arms.indicator.difference), system)} ${arms.indicator.difference > 0 ? 'above' : 'below'} the work: that makes ${formatFineGrowth(arms.indicator.error, system, 'plain')}${arms.indicator.beyond ? ', beyond the closest tool’s share. Put the indicator at the height of the tools.' : '.'}`
               : 'What another height of the indicator makes is not known: note its height with the growth test, and the height of the work in the list.'}
           </p>
         </>

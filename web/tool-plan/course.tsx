@@ -1,5 +1,5 @@
 import { Fragment } from 'preact'
-import { formatDwell, formatGrowth, growthScale, type UnitSystem } from '../../core/format.js'
+import { formatDwell, formatFineGrowth, growthScale, type UnitSystem } from '../../core/format.js'
 import type { PlanInOrder, ToolJob } from '../../core/spindle/index.js'
 import { roundTicks } from './round-ticks.js'
 
@@ -143,7 +143,8 @@ export const JobCourse = ({ title, plan, job, system, longest, range }: Props) =
         <span class="job-unit quiet">{unit}</span>
       </div>
       <p class="hidden">
-        From {formatGrowth(course[0]?.growth ?? null, system)} to {formatGrowth(course.at(-1)?.growth ?? null, system)}.
+        From {formatFineGrowth(course[0]?.growth ?? null, system)} to{' '}
+        {formatFineGrowth(course.at(-1)?.growth ?? null, system)}.
       </p>
     </figure>
   )

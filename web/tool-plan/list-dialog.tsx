@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
-import { formatGrowth } from '../../core/format.js'
+import { formatFineGrowth } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
@@ -247,7 +247,7 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
               class="button is-small as-now"
               onClick={() => set({ grown: growthText(growthNow, system) })}
             >
-              As it is now by its speed, {formatGrowth(growthNow, system)}
+              As it is now by its speed, {formatFineGrowth(growthNow, system)}
             </button>
           )}
         </div>

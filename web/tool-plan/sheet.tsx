@@ -1,7 +1,7 @@
 import {
   formatDateTime,
   formatDwell,
-  formatGrowth,
+  formatFineGrowth,
   formatLength,
   formatSpeed,
   type UnitSystem,
@@ -34,7 +34,7 @@ const startWords = ({ list, answer }: ToolPlanAnswer, system: UnitSystem): strin
       : start.kind === 'grown'
         ? 'growth of the spindle as stated'
         : `spindle ran at ${formatSpeed(start.speed)} for ${formatDwell(start.duration)}, at rest for ${formatDwell(start.rest)} since`
-  return `${before}${warmUp ? ', then warmed up' : ''}: growth ${formatGrowth(answer?.atStart ?? null, system)}`
+  return `${before}${warmUp ? ', then warmed up' : ''}: growth ${formatFineGrowth(answer?.atStart ?? null, system)}`
 }
 
 /** growth, with what it may differ by, tells nothing closer than that */
@@ -87,14 +87,15 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
           {
             head: 'Growth in the cut',
             form: 'number',
-            cell: ({ starting, ending }) => `${formatGrowth(starting, system)} → ${formatGrowth(ending, system)}`,
+            cell: ({ starting, ending }) =>
+              `${formatFineGrowth(starting, system)} → ${formatFineGrowth(ending, system)}`,
           },
           {
             head: 'Add to tool length',
             form: 'number',
             cell: ({ offset, halfBand }) => (
               <>
-                <strong>{formatGrowth(offset, system)}</strong> ± {formatGrowth(halfBand, system, 'plain')}
+                <strong>{formatFineGrowth(offset, system)}</strong> ± {formatFineGrowth(halfBand, system, 'plain')}
               </>
             ),
           },
@@ -102,7 +103,7 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
             head: 'Remains (may)',
             form: 'number',
             cell: ({ least, most, allowed }) =>
-              `± ${formatGrowth((most - least) / 2, system, 'plain')} (± ${formatGrowth(allowed / 2, system, 'plain')})`,
+              `± ${formatFineGrowth((most - least) / 2, system, 'plain')} (± ${formatFineGrowth(allowed / 2, system, 'plain')})`,
           },
           ...(waiting.length > 0
             ? [
@@ -111,7 +112,7 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
                   form: 'note' as const,
                   cell: ({ dwell, withoutDwell }: Cut) =>
                     dwell >= noDwell &&
-                    `probe ${probingWords(withoutDwell)}; or add ${formatGrowth(withoutDwell.offset, system)}, remains ± ${formatGrowth(withoutDwell.remaining, system, 'plain')}`,
+                    `probe ${probingWords(withoutDwell)}; or add ${formatFineGrowth(withoutDwell.offset, system)}, remains ± ${formatFineGrowth(withoutDwell.remaining, system, 'plain')}`,
                 },
               ]
             : []),

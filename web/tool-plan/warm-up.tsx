@@ -1,4 +1,4 @@
-import { formatDuration, formatDwell, formatGrowth, formatSpeed, type UnitSystem } from '../../core/format.js'
+import { formatDuration, formatDwell, formatFineGrowth, formatSpeed, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { AxisWarmUp, ToolPlanAnswer } from '../../core/spindle/index.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -11,6 +11,9 @@ const axisWords = ({ axis, follows, timeConstant, from, duration }: AxisWarmUp):
   const basis = from === 'identified' ? 'identified from its history' : 'assumed in the shop file'
   return `${axis}: move it for ${formatDuration(duration)} as the work does (time constant of its screw ${formatDuration(timeConstant)}, ${basis}).`
 }
+
+/** s; less is shown as nothing */
+const shortest = 3
 
 interface Props {
   machine: Machine
@@ -31,8 +34,8 @@ export const WarmUpCard = ({ machine, plan: { list, answer, axes }, system }: Pr
             <strong>
               {formatDwell(warmUp.duration)} until {first.name} may cut, with the tool in the spindle.
             </strong>{' '}
-            Then ± {formatGrowth(warmUp.remaining / 2, system, 'plain')} remains within its cut, of ±{' '}
-            {formatGrowth(warmUp.allowed / 2, system, 'plain')} allowed.
+            Then ± {formatFineGrowth(warmUp.remaining / 2, system, 'plain')} remains within its cut, of ±{' '}
+            {formatFineGrowth(warmUp.allowed / 2, system, 'plain')} allowed.
           </p>
           <Table
             caption="Warm-up of the spindle"
@@ -42,17 +45,19 @@ export const WarmUpCard = ({ machine, plan: { list, answer, axes }, system }: Pr
               { head: 'Step', names: true, cell: (_, i) => i + 1 },
               { head: 'Speed', form: 'number', cell: ({ speed }) => formatSpeed(speed) },
               { head: 'For', form: 'number', cell: ({ duration }) => formatDwell(duration) },
-              { head: 'Growth then', form: 'number', cell: ({ growth }) => formatGrowth(growth, system) },
+              { head: 'Growth then', form: 'number', cell: ({ growth }) => formatFineGrowth(growth, system) },
               {
                 head: `Still to come for ${first.name}`,
                 form: 'number',
-                cell: ({ toCome }) => formatGrowth(toCome, system),
+                cell: ({ toCome }) => formatFineGrowth(toCome, system),
               },
             ]}
           />
           <p class="quiet">
-            Straight at {formatSpeed(first.speed)} it would take {formatDwell(warmUp.straight)}, were there no limits of
-            speed and steps.
+            Guard closed while the spindle turns.{' '}
+            {warmUp.straight < shortest
+              ? `Were there no limits of speed and steps, it could cut at ${formatSpeed(first.speed)} at once.`
+              : `Straight at ${formatSpeed(first.speed)} it would take ${formatDwell(warmUp.straight)}, were there no limits of speed and steps.`}
             {warmUp.capped && ' Speeds beyond the growth test are not used: nothing is known there.'}
           </p>
         </>

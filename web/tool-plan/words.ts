@@ -1,4 +1,4 @@
-import { formatDwell, formatGrowth, formatSpeed, type UnitSystem } from '../../core/format.js'
+import { formatDwell, formatFineGrowth, formatSpeed, type UnitSystem } from '../../core/format.js'
 import type { PlanInOrder, PlannedTool, ToolPlanAnswer } from '../../core/spindle/index.js'
 
 type Answer = NonNullable<ToolPlanAnswer['answer']>
@@ -48,4 +48,4 @@ export const noDwell = 1
 
 /** What the program, or who stands at the machine, does before a tool that must dwell. */
 export const stepWords = (cut: Cut, tool: PlannedTool, system: UnitSystem): string =>
-  `${tool.name}: turn at ${formatSpeed(tool.speed)} for ${formatDwell(cut.dwell)}, out of the cut, guard closed; then add ${formatGrowth(cut.offset, system)} to its length, or probe it and cut at once.`
+  `${tool.name}: turn at ${formatSpeed(tool.speed)} for ${formatDwell(cut.dwell)}, out of the cut, guard closed; then add ${formatFineGrowth(cut.offset, system)} to its length, or probe it and cut at once.`

@@ -13,7 +13,7 @@ describe('npm run demo', () => {
     const port = await freePort()
     const demo = running('server/demo.js', ['--port', String(port), '--data', temporaryFolder(), '--days', '1'])
     const url = `http://127.0.0.1:${port}`
-    await demo.until(/http:\/\/127\.0\.0\.1:\d+\n/, 5000)
+    await demo.until(/http:\/\/127\.0\.0\.1:\d+\n/)
     expect(demo.said()).toContain(url)
     const broker = (await demo.until(/The broker is (mqtt:\/\/127\.0\.0\.1:\d+)/))[1]!
 
