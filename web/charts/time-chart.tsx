@@ -123,7 +123,7 @@ export const annotations = (
       borderWidth: 1,
       drawTime: 'beforeDatasetsDraw',
       label: {
-        display: true,
+        display: text !== '',
         content: text,
         position: { x: 'center', y: 'start' },
         color: colour('ink'),

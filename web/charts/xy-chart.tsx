@@ -64,6 +64,8 @@ export const XyChart = (props: Props) => {
         label: each.name,
         data: each.points.map(({ at, value }) => ({ x: inAcross(at), y: scale.of(value) })),
         showLine: false,
+        // px beyond the chart's edge, so that a value on it is seen whole
+        clip: 8,
         pointStyle: each.crossed ? 'crossRot' : shapes[each.style % shapes.length]!,
         pointRadius: each.crossed ? 6 : 4,
         pointBorderWidth: each.crossed ? 2 : 1.5,

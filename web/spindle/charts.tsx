@@ -140,6 +140,8 @@ export const OverTime = ({ shown, fit, system }: Fitted) => {
   )
 }
 
+/** px; on a narrower page the words below the chart have to say what the grey means */
+const narrow = 600
 /** how far beyond the highest tested speed the chart goes, to show that nothing is known there */
 const beyond = 1.3
 
@@ -190,7 +192,11 @@ export const BySpeed = ({
   )
   const top = Math.max(highest * beyond, ...others.flatMap(({ points }) => points.map(({ at }) => at)))
   const marks = useMemo<Marks>(
-    () => ({ level: null, moments: [], stretches: [{ from: highest, to: top, text: 'not tested' }] }),
+    () => ({
+      level: null,
+      moments: [],
+      stretches: [{ from: highest, to: top, text: innerWidth < narrow ? '' : 'not tested' }],
+    }),
     [highest, top],
   )
   return (
@@ -222,8 +228,8 @@ export const BySpeed = ({
         </ul>
       )}
       <p class="quiet">
-        Between tested speeds the line never overshoots; beyond {formatSpeed(highest)} nothing was measured, and what is
-        said of such speeds is a guess.
+        Between tested speeds the line never overshoots; beyond {formatSpeed(highest)} nothing was measured (grey), and
+        what is said of such speeds is a guess.
       </p>
     </section>
   )
