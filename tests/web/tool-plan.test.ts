@@ -101,7 +101,7 @@ describe('the words of a plan', () => {
     const { given } = planned(list.job)
     expect(given.cuts[0]!.dwell).toBe(0)
     expect(stepWords(given.cuts[1]!, list.job.tools[1]!, 'metric')).toMatch(
-      /^T7 ball end mill: turn at 11.500 1\/min for \d+\.\d min, out of the cut, guard closed; then add \+\d+ µm/,
+      /^T7 ball end mill: turn at 11.500 1\/min for \d+\.\d min, out of the cut, guard closed; then add \+\d+\.\d µm/,
     )
   })
 })
