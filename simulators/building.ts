@@ -14,6 +14,8 @@ export interface BuildingChanges {
   coolingPart: number
   /** whether heating and cooling keep what they keep by day, null to leave it to the working hours */
   heated: (time: number) => boolean | null
+  /** 0..1 of the heat of people and lamps at work */
+  people: (working: boolean, time: number) => number
 }
 
 /**
@@ -102,7 +104,7 @@ export const createBuilding = (plant: Plant, seed: number, changes: BuildingChan
           climate.heat +
           zone.toOutdoors * (weather.outdoors - air[z]!) +
           zone.sun * weather.sun +
-          (working ? zone.people : 0) +
+          changes.people(working, time) * zone.people +
           waste[z]! +
           zone.massLink * (mass[z]! - air[z]!)
       }

@@ -10,6 +10,8 @@ export interface Changes extends BuildingChanges {
   /** ms added to the time to get the shop's calendar: a scenario that needs a Monday in January moves there */
   calendarShift: number
   outdoors: (parts: WeatherParts) => number
+  /** of the noon sun under a clear sky */
+  sun: (sun: number) => number
   duty: (machine: string, time: number) => Duty | null
   /** sensors that break by themselves, and when (ms) */
   breaks: readonly { sensor: string; kind: FaultKind; at: number }[]
@@ -29,10 +31,12 @@ const HOUR = 60 * MINUTE
 const ordinary: Changes = {
   calendarShift: 0,
   outdoors: ordinaryOutdoors,
+  sun: sun => sun,
   active: () => null,
   nightSet: null,
   coolingPart: 1,
   heated: () => null,
+  people: working => Number(working),
   duty: () => null,
   breaks: [],
 }

@@ -43,7 +43,7 @@ export interface Truth {
 }
 
 /** What is otherwise than a scenario has it. */
-export type Otherwise = Partial<Pick<Changes, 'outdoors' | 'duty'>>
+export type Otherwise = Partial<Pick<Changes, 'outdoors' | 'sun' | 'people' | 'duty'>>
 
 /** s; longest integration step, and the step of the days before the start that nobody sees */
 const STEP = 30
@@ -118,6 +118,7 @@ export const createSimulatedShop = (
     const local = calendar(now + changes.calendarShift)
     const working = isWorkingTime(plant, local)
     weather = stepWeather(local, h)
+    weather.sun = changes.sun(weather.sun)
     waste.fill(0)
     for (const { zone, model } of machines) waste[zone]! += model.waste()
     building.step(now, local, h, weather, waste)
@@ -207,6 +208,7 @@ export const createSimulatedShop = (
     climate: () => ({
       working: isWorkingTime(plant, calendar(now + changes.calendarShift)),
       outdoors: weather.outdoors,
+      sun: weather.sun,
       zones: Object.fromEntries(plant.zones.map((zone, i) => [zone.id, building.air[i]!])),
       active: Object.fromEntries(plant.sources.map((source, i) => [source.id, building.active[i]!])),
     }),

@@ -14,6 +14,8 @@ export interface Courses {
   sources: SourceCourse[]
   /** hours since midnight by the shop's clock, 0 to 24, in the middle of each interval */
   hour: Float64Array
+  /** 0 Monday … 6 Sunday, by the shop's clock */
+  weekday: Uint8Array
   /** 1 on days with a shift, else 0 */
   works: Uint8Array
 }

@@ -16,8 +16,12 @@ export interface Drive {
 
 /** K; the air beside a source moves so far from the shop's when it is open or runs, at least. Judgement, no source */
 const tells = 0.7
-/** of the largest usual pull; what is more is taken for open or running where no state tells. Judgement, no source */
-const half = 0.4
+/** of the largest usual pull; what is more is taken for running where no state tells. Judgement, no source */
+const runs = 0.3
+/** 0..1 of the way to the outdoors; so much more than what leaks through is an opening. Judgement, no source */
+const opens = 0.15
+/** intervals; with five minutes, six hours */
+const block = 72
 
 /**
  * The pull of every source whose sensors tell it.
@@ -45,36 +49,41 @@ const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Arr
   }
   if (!beside) return null
   const difference = beside.map((value, i) => value - around[i]!)
-  const pull = kind === 'door' && outdoors ? leakTakenOut(difference, outdoors, around) : restTakenOut(difference, kind)
-  const sizes = [...pull].map(Math.abs).filter(size => size > tells)
-  const usual = sizes.length === 0 ? Number.POSITIVE_INFINITY : quantile(sizes, 0.9)
-  return { source, pull, active: pull.map(p => Number(Math.abs(p) > half * usual)), knownBy: 'air beside it' }
+  const pull = kind === 'door' && outdoors ? openings(difference, outdoors, around) : whileItRuns(difference, kind)
+  return { source, pull, active: pull.map(p => Number(p !== 0)), knownBy: 'air beside it' }
 }
 
-/** A shut door leaks a little in proportion to the outdoors, which its usual share tells: it is shut most of the time. */
-const leakTakenOut = (difference: Float64Array, outdoors: Float64Array, around: Float64Array): Float64Array => {
-  const shares: number[] = []
-  difference.forEach((d, i) => {
-    const whole = outdoors[i]! - around[i]!
-    if (Math.abs(whole) > 2 && !Number.isNaN(d)) shares.push(d / whole)
+/** Middle of what a shut door lets through around a moment: it is shut most of the time. */
+const leakAbout = (shares: Float64Array): Float64Array => {
+  const blocks = Array.from({ length: Math.ceil(shares.length / block) }, (_, b) => {
+    const near = shares.subarray(Math.max(0, (b - 1) * block), (b + 2) * block)
+    const known = [...near].filter(share => !Number.isNaN(share))
+    return known.length === 0 ? 0 : quantile(known, 0.3)
   })
-  const leak = shares.length === 0 ? 0 : quantile(shares, 0.3)
-  return difference.map((d, i) => {
-    const whole = outdoors[i]! - around[i]!
-    const pull = d - leak * whole
-    // what goes against the outdoors did not come through the door
-    return Number.isNaN(pull) || pull * whole <= 0 ? 0 : pull
-  })
+  return shares.map((_, i) => blocks[Math.floor(i / block)]!)
+}
+
+/**
+ * Openings of a door of which only the air beside it is known: it goes towards the outdoors by far more than usual around then,
+ * which is what leaks through while it is shut, and what sensors are off by.
+ */
+const openings = (difference: Float64Array, outdoors: Float64Array, around: Float64Array): Float64Array => {
+  const whole = outdoors.map((value, i) => value - around[i]!)
+  const shares = difference.map((d, i) => (Math.abs(whole[i]!) > 2 ? d / whole[i]! : Number.NaN))
+  const leak = leakAbout(shares)
+  return shares.map((share, i) => (share - leak[i]! > opens ? (share - leak[i]!) * whole[i]! : 0))
 }
 
 /** A source's sensor reads a little beside the shop's while it does nothing; a heat source cools nothing. */
-const restTakenOut = (difference: Float64Array, kind: SourceCourse['kind']): Float64Array => {
+const whileItRuns = (difference: Float64Array, kind: SourceCourse['kind']): Float64Array => {
   const known = [...difference].filter(d => !Number.isNaN(d))
   const idle = known.filter(d => Math.abs(d) < tells)
   const rest = idle.length > known.length / 10 ? quantile(idle, 0.5) : 0
+  const sizes = known.map(d => Math.abs(d - rest)).filter(size => size > tells)
+  const least = sizes.length === 0 ? Number.POSITIVE_INFINITY : Math.min(tells, runs * quantile(sizes, 0.9))
   return difference.map(d => {
     const pull = d - rest
-    return Number.isNaN(pull) || (kind === 'heat source' && pull < 0) ? 0 : pull
+    return !(Math.abs(pull) > least) || (kind === 'heat source' && pull < 0) ? 0 : pull
   })
 }
 

@@ -1,18 +1,19 @@
 import type { Courses } from './courses.js'
 import { type Drive, drives } from './drives.js'
+import { type Acting, actingOn, held, runHalls } from './hall.js'
 import { lagged } from './lag.js'
-import { weekColumns } from './learn.js'
 import type { ShopModel } from './model.js'
-import { isThermostat } from './thermostat.js'
+import { answersTheAir } from './thermostat.js'
 
 /** What one cause did to every place over a span, K, by place: what it would have been without is what it was less this. */
 export type Effects = Map<string, Float64Array>
 
-/** a drawing of the block bootstrap, or the most probable factors */
+/** a drawing of the block bootstrap, or the most probable values */
 export type Which = number | null
 
 /**
- * The effects of causes on the places of a shop, from a moment on: before it, everything was as it was.
+ * The effects of causes on the places of a shop, from a moment on: before it, everything was as it was. Heating and cooling answer
+ * what is otherwise, as they always do.
  *
  * @param courses of the span, or more
  * @param begin index of the first interval from which a cause is taken away
@@ -20,45 +21,52 @@ export type Which = number | null
 export class ShopEffects {
   readonly drives: readonly Drive[]
   private readonly columns = new Map<string, Float64Array>()
-  private readonly week: Float64Array[]
+  private readonly acting: Acting
+  private readonly measured: ReadonlyMap<string, Float64Array>
+  private readonly asItWas = new Map<Which, ReturnType<typeof runHalls>>()
 
   constructor(
     private readonly model: ShopModel,
     private readonly courses: Courses,
-    private readonly begin: number,
+    readonly begin: number,
   ) {
     this.drives = drives(courses)
-    this.week = weekColumns(courses)
+    this.acting = actingOn(courses, this.drives)
+    this.measured = new Map(courses.places.map(({ id, temperature }) => [id, held(temperature)]))
   }
 
   /**
-   * What causes did together: sources that would have stayed shut or off, the outdoors that would have stayed at their mean, the
-   * week that would have been like its mean.
+   * What causes did together: sources that would have stayed shut or off, outdoors and sun that would have stayed at their mean, the
+   * week that would have known no night's setback and people spread evenly.
    *
    * @param causes ids of sources, `outdoors`, `week`
    */
   of(causes: readonly string[], which: Which): Effects {
     const found: Effects = new Map()
-    const ordered = [...this.model.places].sort((a, b) => this.depth(a.place) - this.depth(b.place))
+    const { halls, places } = this.model
+    if (halls.length > 0) {
+      const was = this.asItWas.get(which) ?? this.run(which)
+      this.asItWas.set(which, was)
+      const without = this.run(which, causes, was.kept)
+      halls.forEach(({ place }, z) => {
+        found.set(
+          place,
+          was.air[z]!.map((value, i) => value - without.air[z]![i]!),
+        )
+      })
+    }
+    // coolants follow the air at their machines
+    const ordered = [...places].sort((a, b) => Number(this.isCoolant(a.place)) - Number(this.isCoolant(b.place)))
     for (const place of ordered) {
       const sum = new Float64Array(this.courses.length)
-      for (const { of, kind, lags, through, factors, drawn } of place.influences) {
+      for (const { of, kind, lags, factors, drawn } of place.influences) {
         const by = which === null ? factors : (drawn[which] ?? factors)
-        if (kind === 'place') {
-          const effect = found.get(of)
-          if (!effect || effect.every(value => value === 0)) continue
-          lags.forEach((lag, k) => {
-            if (by[k]) add(sum, lagged(effect, lag, this.courses.spacing, 0), by[k])
-          })
-        } else if (causes.includes(of)) {
-          // what a coolant does each day is its machine's and its chiller's doing
-          if (kind === 'week' && this.depth(place.place) < 2) this.addWeek(sum, lags, by)
-          else if (kind === 'week') continue
-          else
-            lags.forEach((lag, k) => {
-              if (by[k]) add(sum, this.column(of, lag, through), by[k])
-            })
-        }
+        const effect = kind === 'place' ? found.get(of) : undefined
+        lags.forEach((lag, k) => {
+          if (!by[k]) return
+          if (effect) add(sum, lagged(effect, lag, this.courses.spacing, 0), by[k])
+          else if (kind === 'source' && causes.includes(of)) add(sum, this.column(of, lag), by[k])
+        })
       }
       found.set(place.place, sum)
     }
@@ -80,48 +88,45 @@ export class ShopEffects {
     return sum
   }
 
-  /** Whether a source is the shop's own heating: see `isThermostat`. */
+  /** Whether a source is the shop's own heating: see `answersTheAir`. */
   isHeating(source: string): boolean {
     const drive = this.drives.find(each => each.source.id === source)
-    return drive !== undefined && isThermostat(this.courses.places, drive)
+    return drive !== undefined && answersTheAir(this.courses.places, drive)
   }
 
-  /** shop's air, then the air at machines, then coolants: each follows those before it */
-  private depth(place: string): number {
-    const kind = this.courses.places.find(({ id }) => id === place)?.kind
-    return kind === 'shop air' ? 0 : kind === 'machine air' ? 1 : 2
+  private run(which: Which, without?: readonly string[], kept?: readonly Float64Array[]): ReturnType<typeof runHalls> {
+    const halls = this.model.halls.map(hall => ({
+      hall,
+      values: which === null ? hall.values : (hall.drawn[which] ?? hall.values),
+    }))
+    const otherwise = without && {
+      begin: this.begin,
+      off: without,
+      outdoors: without.includes('outdoors'),
+      week: without.includes('week'),
+    }
+    const settings = { ...(otherwise && { otherwise }), kept: kept ?? ('measured' as const), together: true }
+    return runHalls(halls, this.courses, this.acting, this.measured, settings)
   }
 
-  private column(of: string, lag: number, through: number): Float64Array {
-    const key = `${of} ${lag} ${through}`
+  private isCoolant(place: string): boolean {
+    return this.courses.places.find(({ id }) => id === place)?.kind === 'coolant'
+  }
+
+  private column(of: string, lag: number): Float64Array {
+    const key = `${of} ${lag}`
     const known = this.columns.get(key)
     if (known) return known
-    const { spacing } = this.courses
-    const made = lagged(lagged(this.taken(of), through, spacing, 0), lag, spacing, 0)
+    const { spacing, length } = this.courses
+    const course = this.drives.find(({ source }) => source.id === of)?.pull ?? new Float64Array(length)
+    const made = lagged(
+      course.map((value, i) => (i < this.begin ? 0 : value)),
+      lag,
+      spacing,
+      0,
+    )
     this.columns.set(key, made)
     return made
-  }
-
-  /** what of a pull is taken away */
-  private taken(of: string): Float64Array {
-    const { outdoors, length } = this.courses
-    const course = of === 'outdoors' ? outdoors : this.drives.find(({ source }) => source.id === of)?.pull
-    if (!course) return new Float64Array(length)
-    const middle = of === 'outdoors' ? meanFrom(course, this.begin) : 0
-    let held = 0
-    return course.map((value, i) => {
-      if (!Number.isNaN(value)) held = value - middle
-      return i < this.begin ? 0 : held
-    })
-  }
-
-  private addWeek(sum: Float64Array, hours: readonly number[], by: readonly number[]): void {
-    const course = new Float64Array(sum.length)
-    hours.forEach((hour, k) => {
-      add(course, this.week[hour]!, by[k]!)
-    })
-    const middle = meanFrom(course, this.begin)
-    for (let i = this.begin; i < sum.length; i++) sum[i]! += course[i]! - middle
   }
 }
 
@@ -129,12 +134,9 @@ const add = (sum: Float64Array, column: Float64Array, factor: number): void => {
   for (let i = 0; i < sum.length; i++) sum[i]! += factor * column[i]!
 }
 
-const meanFrom = (course: Float64Array, begin: number): number => {
-  let [count, sum] = [0, 0]
-  for (let i = begin; i < course.length; i++)
-    if (!Number.isNaN(course[i]!)) {
-      count += 1
-      sum += course[i]!
-    }
-  return count === 0 ? 0 : sum / count
-}
+/** The sources, and `outdoors`, of which a model tells what they do. */
+export const learnedCauses = ({ halls, places }: ShopModel): Set<string> =>
+  new Set([
+    ...halls.flatMap(({ sources }) => [...sources, 'outdoors']),
+    ...places.flatMap(({ influences }) => influences.flatMap(({ of, kind }) => (kind === 'source' ? [of] : []))),
+  ])

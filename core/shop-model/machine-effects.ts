@@ -38,11 +38,6 @@ export class MachineEffects {
     this.works = whenItWorked(machine, spacing)
   }
 
-  /** whether the machine's own heat tells when it worked */
-  get workIsTold(): boolean {
-    return this.works !== null || this.machine.nodes.some(({ kind }) => kind === 'coolant')
-  }
-
   /** @param causes ids of sources, `outdoors`, `week`, `own work` */
   of(causes: readonly string[], which: Which): NodeEffects {
     const places = this.effects.of(causes, which)
@@ -73,9 +68,15 @@ export class MachineEffects {
     const known = this.ownWork.get(which)
     if (known) return known
     const { machine, works, spacing, begin, effects } = this
+    const { nodes } = machine
     const found = works
       ? ownHeat(machine, works, spacing, begin, node => this.timeConstant(node, which))
-      : machine.nodes.map(({ temperature }) => new Float64Array(temperature.length))
+      : nodes.map(node => {
+          // nothing tells work from rest: then what a body did beyond following its air is taken for its work
+          const around = node.kind === 'body' ? nodes.find(({ id }) => id === node.follows)?.temperature : undefined
+          const followed = around && lagged(around, this.timeConstant(node, which), spacing)
+          return followed ? ownCourse(node.temperature, followed, begin) : new Float64Array(node.temperature.length)
+        })
     machine.nodes.forEach(({ id, kind, temperature }, n) => {
       const followed = kind === 'coolant' ? effects.following(`${machine.id}/${id}`) : null
       if (followed) found[n] = ownCourse(temperature, followed, begin)

@@ -1,7 +1,7 @@
 import { drivingExcess, twoClasses } from '../settling/working-heat.js'
 import { median } from '../statistics/median.js'
+import { correlationOf } from './correlation.js'
 import { lagged } from './lag.js'
-import { correlationOf } from './learn.js'
 import type { MachineCourse, NodeCourse, NodeEffects } from './machine-effects.js'
 
 /** intervals over which a body's driving excess is taken: with five minutes, a quarter of an hour */

@@ -6,8 +6,6 @@ export interface Group {
   columns: Float64Array[]
   /** none of its factors may be below zero */
   nonNegative: boolean
-  /** 1/K²; a penalty that is given: what is expected anyway, and must not be saved by letting another column do it */
-  precision?: number
 }
 
 /** A fit, with what a block bootstrap makes of it. */
@@ -40,29 +38,6 @@ const leastRows = 4
 const leastNoise = 1e-8
 
 /**
- * How well groups of columns explain a target, for comparison with others of the same number: logarithm of the white deviations'
- * variance with a memory that is given.
- *
- * @returns +∞ where too little is known
- */
-export const misfit = (target: Float64Array, groups: readonly Group[], memory: number): number => {
-  const { all, groupOf, bounded } = laidOut(target, groups)
-  const sum = summed(grams(target, all, memory), all.length)
-  if (sum.rows < leastRows * all.length) return Number.POSITIVE_INFINITY
-  const given = groups.map(({ precision }) => precision)
-  const { noise } = mostProbable(
-    sum,
-    given,
-    given.map(own => own ?? 1),
-    Math.max(sum.squares / sum.rows, leastNoise),
-    groupOf,
-    bounded,
-    3,
-  )
-  return Math.log(noise)
-}
-
-/**
  * Ridge regression whose penalties, one for each group of columns, are those under which the data are most probable (evidence), on
  * differences that leave the deviations white: a deviation of the air lasts for hours, and plain least squares would take it for
  * knowledge.
@@ -77,16 +52,15 @@ export const misfit = (target: Float64Array, groups: readonly Group[], memory: n
 export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: Draw): RidgeFit | null => {
   const { all, groupOf, bounded } = laidOut(target, groups)
   const n = all.length
-  const given = groups.map(({ precision }) => precision)
   let memory = 0.9
   let found: (MostProbable & { blocks: Gram[]; rows: number }) | null = null
   for (let round = 0; round < rounds; round++) {
     const blocks = grams(target, all, memory)
     const sum = summed(blocks, n)
     if (sum.rows < leastRows * n) return null
-    const precisions: readonly number[] = found?.precisions ?? given.map(own => own ?? 1)
+    const precisions: readonly number[] = found?.precisions ?? groups.map(() => 1)
     const noise: number = found?.noise ?? Math.max(sum.squares / sum.rows, leastNoise)
-    found = { ...mostProbable(sum, given, precisions, noise, groupOf, bounded, evidenceRounds), blocks, rows: sum.rows }
+    found = { ...mostProbable(sum, precisions, noise, groupOf, bounded), blocks, rows: sum.rows }
     if (round < rounds - 1) memory = memoryOf(target, all, found.factors)
   }
   const { factors, precisions, noise, blocks, rows } = found!
@@ -120,17 +94,15 @@ interface MostProbable {
 /** Factors, penalties and noise under which the data are most probable, found in turn. */
 const mostProbable = (
   sum: Gram,
-  given: readonly (number | undefined)[],
   begin: readonly number[],
   firstNoise: number,
   groupOf: readonly number[],
   bounded: readonly boolean[],
-  times: number,
 ): MostProbable => {
   const precisions = [...begin]
   let noise = firstNoise
   let factors: number[] = []
-  for (let again = 0; again < times; again++) {
+  for (let again = 0; again < evidenceRounds; again++) {
     const solved = penalised(sum, precisions, groupOf, bounded, noise)
     factors = solved.factors
     const known = precisions.map(() => 0)
@@ -142,8 +114,7 @@ const mostProbable = (
       size[g]! += factors[k]! ** 2
     }
     precisions.forEach((_, g) => {
-      if (given[g] === undefined)
-        precisions[g] = Math.min(1e6, Math.max(1e-4, Math.max(known[g]!, 1e-3) / Math.max(size[g]!, 1e-9)))
+      precisions[g] = Math.min(1e6, Math.max(1e-4, Math.max(known[g]!, 1e-3) / Math.max(size[g]!, 1e-9)))
     })
     const left = residualSquares(sum, factors)
     noise = Math.max(left / Math.max(sum.rows - known.reduce((a, b) => a + b, 0), sum.rows / 2), leastNoise)

@@ -1,13 +1,11 @@
-import { standardDeviation } from '../statistics/spread.js'
+import { quantile } from '../statistics/quantile.js'
 import type { Cause, CauseKind, Interval, Part, SourcesAnswer } from './answer.js'
-import type { ShopEffects, Which } from './effects.js'
-import { correlationOf } from './learn.js'
+import { correlationOf } from './correlation.js'
+import { learnedCauses, type ShopEffects, type Which } from './effects.js'
 import type { MachineCourse, MachineEffects, NodeEffects } from './machine-effects.js'
 import type { ShopModel } from './model.js'
 import { varianceOf } from './ridge.js'
 
-/** of a normal distribution, for 90 % */
-const within = 1.645
 /** how many drawings of the model are looked at */
 const drawings = 24
 
@@ -55,22 +53,32 @@ export const shares = (
     const likely = each(null)
     const drawn = Array.from({ length: drawings }, (_, which) => each(which))
     const part = (of: keyof Movements): Part => ({
-      share: around(
-        shareOf(likely.without[of], whole[of]),
-        drawn.map(({ without }) => shareOf(without[of], whole[of])),
+      share: withModel(
+        around(
+          shareOf(likely.without[of], whole[of]),
+          drawn.map(({ without }) => shareOf(without[of], whole[of])),
+        ),
+        share => 0.06 + 0.9 * share * (1 - share),
       ),
       added: notNegative(
-        around(
-          likely.added[of],
-          drawn.map(({ added }) => added[of]),
+        withModel(
+          around(
+            likely.added[of],
+            drawn.map(({ added }) => added[of]),
+          ),
+          () => effectUnsure * likely.added[of],
         ),
       ),
     })
+    const byDays = around(
+      shareOf(likely.without.growth, whole.growth),
+      drawn.map(({ without }) => shareOf(without.growth, whole.growth)),
+    )
     const course = growth.map((value, i) => value - likely.grown[i]!)
-    return { bodies: part('bodies'), air: part('air'), growth: part('growth'), course }
+    return { bodies: part('bodies'), air: part('air'), growth: part('growth'), course, byDays }
   }
 
-  const learned = new Set(model.places.flatMap(({ influences }) => influences.map(({ of }) => of)))
+  const learned = learnedCauses(model)
   const told: { id: string; kind: CauseKind; name: string; active: number | null; knownBy: Cause['knownBy'] }[] = [
     ...sources.map(({ id, name, kind }) => {
       const drive = effects.drives.find(({ source }) => source.id === id)
@@ -79,11 +87,11 @@ export const shares = (
       return { id, kind, name, active, knownBy: known ? drive.knownBy : ('not at all' as const) }
     }),
     ...(learned.has('outdoors') ? [nameless('outdoors')] : []),
-    ...(onMachine.workIsTold ? [nameless('own work')] : []),
+    nameless('own work'),
     nameless('week'),
   ]
   const parts = new Map(told.map(({ id }) => [id, partsOf([id])]))
-  const groups = grouped([...model.alike, ...apartUnsure(parts, pair => partsOf(pair).growth.share)], [...parts.keys()])
+  const groups = grouped([...model.alike, ...apartUnsure(parts, pair => partsOf(pair).byDays)], [...parts.keys()])
   const causes: Cause[] = told.map(cause => {
     const { bodies: ofBodies, air: ofAir, growth: ofGrowth } = parts.get(cause.id)!
     const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
@@ -186,8 +194,19 @@ const addedBy = (
 const shareOf = (without: number, whole: number): number => (whole > 0 ? 1 - without / whole : 0)
 
 const around = (likely: number, drawn: readonly number[]): Interval => {
-  const half = within * standardDeviation(drawn)
-  return { likely, low: likely - half, high: likely + half }
+  return { likely, low: Math.min(likely, quantile(drawn, 0.05)), high: Math.max(likely, quantile(drawn, 0.95)) }
+}
+
+/**
+ * 0..1; what the model has a source do is off by so much of it, in nine of ten cases. Like how far shares are off, it was seen in
+ * simulated shops of development: drawing days again tells how days differ, not how far halls differ from what they are described by
+ */
+export const effectUnsure = 0.4
+
+/** @param off by how much the model itself is off, at a share of 0..1 */
+const withModel = ({ likely, low, high }: Interval, off: (share: number) => number): Interval => {
+  const model = off(Math.min(1, Math.max(0, likely)))
+  return { likely, low: likely - Math.hypot(likely - low, model), high: likely + Math.hypot(high - likely, model) }
 }
 
 const notNegative = ({ likely, low, high }: Interval): Interval => ({ likely, low: Math.max(0, low), high })
@@ -221,14 +240,14 @@ const related = 0.5
 
 /** Pairs of causes in a span of which only the sum is known: what the one did might as well have been the other's doing. */
 const apartUnsure = (
-  parts: ReadonlyMap<string, { growth: Part; course: Float64Array }>,
+  parts: ReadonlyMap<string, { byDays: Interval; course: Float64Array }>,
   together: (pair: readonly [string, string]) => Interval,
 ): ShopModel['alike'] => {
   const half = ({ likely, high }: Interval) => high - likely
   const all = [...parts]
   return all.flatMap(([a, one], i) =>
     all.slice(i + 1).flatMap(([b, other]) => {
-      const alone = Math.max(half(one.growth.share), half(other.growth.share))
+      const alone = Math.max(half(one.byDays), half(other.byDays))
       const correlation = Math.abs(correlationOf(one.course, other.course))
       if (alone < unsureFrom || correlation < related || half(together([a, b])) > surer * alone) return []
       return [{ a, b, correlation }]

@@ -10,7 +10,7 @@ import { partsBars, partsScore, partsTable } from './parts-table.js'
 import type { ExamRecord } from './records.js'
 import { score } from './score.js'
 import { examineDemo, shopNumber } from './shops.js'
-import { sourcesBars, sourcesTable } from './sources-table.js'
+import { sourcesBars, sourcesDetail, sourcesTable } from './sources-table.js'
 import { barTable, classTable, figures, shopTable, table } from './table.js'
 import { suspectLines, whatCameBars, whatCameFigures, whatCameTable } from './what-came-table.js'
 
@@ -131,6 +131,7 @@ if (values.sensors) {
 if (values.sources) {
   const found = (await examineInParallel('sources', numbers, days, workers, onProgress)).flat()
   const all = sourcesBars(found)
+  if (values.detail) console.log(sourcesDetail(found))
   console.log(`${title}\n\n${sourcesTable(found)}\n\n${barTable(all)}`)
   if (values.json) writeFileSync(values.json, `${JSON.stringify({ seed, days, bars: all, records: found }, null, 2)}\n`)
   process.exit(all.every(isMet) ? 0 : 1)

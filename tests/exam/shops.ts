@@ -15,7 +15,7 @@ import { examineMornings, type MorningsRecord } from './mornings.js'
 import { examineParts, type PartsRecord } from './parts.js'
 import type { ExamRecord } from './records.js'
 import { examineSensors } from './sensors.js'
-import { compareSources, live, ownWork, type Removed, type SourcesRecord } from './sources.js'
+import { compareSources, live, nothing, ownWork, type Removed, removedFrom, type SourcesRecord } from './sources.js'
 import type { SuspectsRecord } from './suspects.js'
 
 /** s */
@@ -79,32 +79,52 @@ export const examineRandomMornings = async (
   return examineMornings(shop, simulated, { from, days, faults, twin, onProgress })
 }
 
-/** A twin of a shop that lives without a cause from a moment on: the outdoors stay at the mean of their day. */
-const withoutCause =
-  (twin: ReturnType<typeof livelyShop>['twin']) =>
-  (removed: Removed | null): SimulatedShop => {
+/**
+ * Twins of a shop that live without a cause from a moment on. The shop itself is to live first: without the outdoors, they and the
+ * sun stay at what they were then on average; without the week, the heating keeps what it keeps by day and people are spread evenly.
+ */
+const twinsWithout = (twin: ReturnType<typeof livelyShop>['twin'], from: number) => {
+  const sums = { count: 0, outdoors: 0, sun: 0, working: 0 }
+  return (removed: Removed | null): SimulatedShop => {
     let simulated: SimulatedShop | null = null
-    let held: number | null = null
-    const isGone = (cause: string) => removed?.cause === cause && simulated !== null && simulated.time() >= removed.from
+    const isFrom = () => simulated !== null && simulated.time() >= from
+    const isGone = (cause: string) => removed?.cause === cause && isFrom()
+    const seen = (what: 'outdoors' | 'sun' | 'working', value: number) => {
+      if (!removed && isFrom()) {
+        sums[what] += value
+        if (what === 'working') sums.count++
+      }
+      return value
+    }
     simulated = twin(() => (isGone('week') ? true : null), {
       duty: machine => (isGone(ownWork(machine)) ? { spindle: 0, motion: 0 } : null),
-      outdoors: ({ season, day, airMass }) => {
-        if (!isGone('outdoors')) return season + day + airMass
-        held ??= season + airMass
-        return held
+      outdoors: ({ season, day, airMass }) =>
+        isGone('outdoors') ? sums.outdoors / sums.count : seen('outdoors', season + day + airMass),
+      sun: sun => (isGone('outdoors') ? sums.sun / sums.count : seen('sun', sun)),
+      people: (working, time) => {
+        if (isGone('week')) return sums.working / sums.count
+        const puff = isGone(nothing) && time < from + 600_000
+        return seen('working', Number(working)) + Number(puff)
       },
     })
     return simulated
   }
+}
 
-/** Where the movement of a random shop's machines came from; in every other one a second door is opened with the first. */
+/** A random shop that has lived, with its twins; in every other one a second door is opened with the first. */
+export const livedShop = (number: number, days: number, onProgress?: (part: number) => void) => {
+  const { shop, twin, from } = livelyShop(number, days)
+  const twins = twinsWithout(twin, removedFrom(from, days))
+  return { shop, lived: live(shop, twins, { from, days, yoked: number % 2 === 0, onProgress }) }
+}
+
+/** Where the movement of a random shop's machines came from. */
 export const examineRandomSources = async (
   number: number,
   days: number,
   onProgress?: (part: number) => void,
 ): Promise<SourcesRecord[]> => {
-  const { shop, twin, from } = livelyShop(number, days)
-  const lived = live(shop, withoutCause(twin), { from, days, yoked: number % 2 === 0, onProgress })
+  const { shop, lived } = livedShop(number, days, onProgress)
   return compareSources(shop, number, lived)
 }
 

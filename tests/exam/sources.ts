@@ -1,5 +1,5 @@
 import type { Shop } from '../../core/shop.js'
-import type { Interval } from '../../core/shop-model/index.js'
+import type { Interval, SourcesAnswer } from '../../core/shop-model/index.js'
 import type { Span } from '../../server/history/index.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
@@ -7,7 +7,7 @@ import { fortnight } from '../../server/studies/identification/history.js'
 import { dueBodies } from '../../server/studies/identification/index.js'
 import { identifyingNode } from '../../server/studies/identification/node.js'
 import { learningShop, prepare, toEnd } from '../../server/studies/shop-model/prepare.js'
-import { sourcesOf } from '../../server/studies/shop-model/sources.js'
+import { forgotten, sourcesOf } from '../../server/studies/shop-model/sources.js'
 import { without } from '../../server/studies/shop-model/what-if.js'
 import type { SimulatedShop } from '../../simulators/index.js'
 import { factsInMemory } from '../server/store/facts-in-memory.js'
@@ -19,11 +19,13 @@ const day = 86_400_000
 const asked = 3
 const every = 5 * minute
 
+/** ms; when a cause is taken away of a shop that lives so many days from a moment on */
+export const removedFrom = (from: number, days: number): number => from + (days - asked) * day - forgotten
+
 /** What is taken away of a shop, to see what it had done. */
 export interface Removed {
   /** the source that is shut or off, or what else is otherwise */
   cause: string
-  from: number
 }
 
 /** One machine's span, as the service answers and as the simulator knows. */
@@ -33,6 +35,8 @@ export interface SourcesRecord {
   axis: string
   /** m; standard deviation of the true growth */
   moved: number
+  /** m; root mean square of what a twin is off by in which nothing but a puff of heat is otherwise */
+  chance: number
   /** true share of each cause, as the answer means it, and what the answer says */
   causes: {
     cause: string
@@ -58,12 +62,13 @@ const growthOver = (simulated: SimulatedShop, { from, to }: Span, advance: (at: 
   const found: Courses = new Map()
   for (let at = from; at < to; at += every) {
     advance(at + every / 2)
-    for (const [machine, { axes }] of Object.entries(simulated.truth().machines))
+    for (const [machine, { axes }] of Object.entries(simulated.truth().machines)) {
       for (const [axis, { atWork }] of Object.entries(axes)) {
         const course = found.get(key(machine, axis)) ?? []
         found.set(key(machine, axis), course)
         course.push(atWork)
       }
+    }
   }
   return found
 }
@@ -76,7 +81,9 @@ const spread = (values: readonly number[]): number => Math.sqrt(variance(values)
 
 /** A shop that has lived, and twins of it that lived without one cause each. */
 export interface Lived {
+  /** what is asked about; the courses begin when the causes are taken away */
   span: Span
+  from: number
   minutes: Minutes
   truth: Courses
   without: Map<string, Courses>
@@ -86,6 +93,9 @@ export interface Lived {
 
 /** the cause that one machine's own work is */
 export const ownWork = (machine: string): string => `own work of ${machine}`
+
+/** a twin in which a puff of heat is otherwise: what thermostats that switch at other moments make of it nobody can tell */
+export const nothing = 'nothing'
 
 /** so seldom that no sensor reports, s */
 const never = 1000 * 86_400
@@ -103,6 +113,7 @@ export const live = (
 ): Lived => {
   const { from, days, onProgress } = settings
   const span = { from: from + (days - asked) * day, to: from + days * day }
+  const removed = removedFrom(from, days)
   const doors = shop.sources.filter(({ kind }) => kind === 'door').map(({ id }) => id)
   const yoked = settings.yoked && doors.length > 1 ? doors.slice(0, 2) : []
   const encoder = new TextEncoder()
@@ -126,27 +137,33 @@ export const live = (
     ...shop.sources.map(({ id }) => id).filter(id => id !== yoked[1]),
     'outdoors',
     'week',
+    nothing,
     ...shop.machines.map(({ id }) => ownWork(id)),
   ]
   const minutes = new Minutes()
   const ours = twin(null)
-  step(ours, span.from, minutes)
-  const truth = growthOver(ours, span, at => step(ours, at, minutes))
+  step(ours, removed, minutes)
+  const lived = { from: removed, to: span.to }
+  const truth = growthOver(ours, lived, at => step(ours, at, minutes))
   const others = new Map<string, Courses>()
   causes.forEach((cause, i) => {
     onProgress?.((i + 1) / (causes.length + 1))
-    const other = twin({ cause, from: span.from })
-    step(other, span.from, null)
+    const other = twin({ cause })
+    step(other, removed, null)
     const isSource = shop.sources.some(({ id }) => id === cause)
     if (isSource) other.setDoor(cause, false)
     others.set(
       cause,
-      growthOver(other, span, at => step(other, at, null, isSource ? cause : undefined)),
+      growthOver(other, lived, at => step(other, at, null, isSource ? cause : undefined)),
     )
   })
   onProgress?.(1)
-  return { span, minutes, truth, without: others, yoked }
+  return { span, from: removed, minutes, truth, without: others, yoked }
 }
+
+/** Whether sensors tell of both of two doors: of one without a sensor nobody can say how it moved. */
+const isToldOf = ({ causes }: SourcesAnswer, yoked: readonly string[]): boolean =>
+  yoked.length > 0 && yoked.every(id => causes.find(cause => cause.id === id)?.knownBy !== 'not at all')
 
 /** Asks the service where the movement of the span came from, and holds the answer against the twins. */
 export const compareSources = async (shop: Shop, number: number, lived: Lived): Promise<SourcesRecord[]> => {
@@ -160,21 +177,24 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
 
   const records: SourcesRecord[] = []
   for (const machine of shop.machines) {
-    const prepared = await prepare(past, machine, span, span.to)
-    if ('cannot' in prepared) continue
+    const prepared = await prepare(past, machine, span, span.to, forgotten)
+    const taken = { from: lived.from, to: span.to }
+    const fromThen = await prepare(past, machine, taken, span.to)
+    if ('cannot' in prepared || 'cannot' in fromThen) continue
     const answer = sourcesOf(prepared, shop, machine, span, null)
     const axis = answer.axis ?? machine.axes[0]!.id
     const was = truth.get(key(machine.id, axis))!
-    const whole = variance(was)
+    const ofSpan = (course: readonly number[]) => variance(course.slice((span.from - lived.from) / every))
+    const whole = ofSpan(was)
     const told: SourcesRecord['causes'] = []
     for (const [named, courses] of lived.without) {
       const cause = named === ownWork(machine.id) ? 'own work' : named
       // what another machine's work did is its shop's, and nothing tells it apart
-      if (cause.startsWith(ownWork(''))) continue
+      if (cause === nothing || cause.startsWith(ownWork(''))) continue
       const then = courses.get(key(machine.id, axis))!
       const shut = cause === yoked[0] ? yoked : [cause]
       const isSource = shop.sources.some(({ id }) => id === cause)
-      const course = isSource ? without(prepared, machine, span, shut) : null
+      const course = isSource ? without(fromThen, machine, taken, shut) : null
       const ofAxis = course?.axes.find(each => each.axis === axis)
       const said = ofAxis?.was.map((value, i) => (value ?? Number.NaN) - (ofAxis.without[i] ?? Number.NaN))
       const able = said?.every(Number.isFinite) && said.length === was.length ? said : null
@@ -182,7 +202,7 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
       const ofCause = answer.causes.find(({ id }) => id === cause)
       told.push({
         cause,
-        true: 1 - variance(then) / whole,
+        true: 1 - ofSpan(then) / whole,
         told: ofCause?.growth.share ?? null,
         place: ofCause ? answer.causes.indexOf(ofCause) : null,
         group: ofCause?.group ?? null,
@@ -202,9 +222,12 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
         axis,
         cannot: answer.cannotBeTold,
         moved: Math.sqrt(whole),
+        chance: spread(was.map((value, i) => value - lived.without.get(nothing)!.get(key(machine.id, axis))![i]!)),
         causes: told,
       },
-      yoked: yoked.length > 0 ? answer.inseparable.some(({ causes }) => yoked.every(id => causes.includes(id))) : null,
+      yoked: isToldOf(answer, yoked)
+        ? answer.inseparable.some(({ causes }) => yoked.every(id => causes.includes(id)))
+        : null,
     })
   }
   return records

@@ -4,7 +4,10 @@ import { createCalendar } from '../../simulators/calendar.js'
 import { demoPlant, type Plant } from '../../simulators/index.js'
 
 const calendar = createCalendar('UTC')
-const unchanged: BuildingChanges = { active: () => null, nightSet: null, coolingPart: 1, heated: () => null }
+const unchanged: BuildingChanges = {
+  ...{ active: () => null, nightSet: null, coolingPart: 1, heated: () => null },
+  people: working => Number(working),
+}
 /** a Monday */
 const monday = Date.UTC(2025, 1, 3)
 

@@ -28,14 +28,17 @@ const outdoorsOf = ({ sensors }: Shop): Sensor[] =>
 const fluidsOf = ({ machines }: Shop) =>
   machines.flatMap(machine => machine.nodes.filter(({ kind }) => kind !== 'body').map(node => ({ machine, node })))
 
-/** The sensors that a model of the shop comes from, as text: see `ShopModel.rests`. */
+/** The sensors that a model of the shop comes from and what it is described by, as text: see `ShopModel.rests`. */
 export const sensorsOfShop = (shop: Shop): string =>
-  fingerprint([
+  `${description}; ${fingerprint([
     ...shopAirOf(shop),
     ...outdoorsOf(shop),
     ...shop.sources.flatMap(({ id }) => [...stateSensorsOf(shop, id), ...airSensorsOf(shop, id)]),
     ...fluidsOf(shop).flatMap(({ machine, node }) => sensorsAt(shop, machine, node.id)),
-  ])
+  ])}`
+
+/** what a shop is described by: a model of another description is none to ask */
+const description = 'halls with a thermostat'
 
 /** Reads courses of a shop from what is stored, each sensor once. */
 export class CourseReader {
@@ -138,21 +141,27 @@ export class CourseReader {
 }
 
 /** Hours since midnight by the shop's clock, and whether a shift begins on that day. */
-const clockOf = ({ shifts = defaultShifts, timeZone }: Shop, times: Float64Array): Pick<Courses, 'hour' | 'works'> => {
+const clockOf = (
+  { shifts = defaultShifts, timeZone }: Shop,
+  times: Float64Array,
+): Pick<Courses, 'hour' | 'weekday' | 'works'> => {
   const hour = new Float64Array(times.length)
+  const weekday = new Uint8Array(times.length)
   const works = new Uint8Array(times.length)
   const days = new Set(shifts.flatMap(shift => shift.days))
-  let local = { begin: Number.NEGATIVE_INFINITY, hour: 0, works: 0 }
+  let local = { begin: Number.NEGATIVE_INFINITY, hour: 0, weekday: 0, works: 0 }
   times.forEach((at, i) => {
     const middle = at + spacing / 2
     // clocks change on the full hour, or half past in a few zones
     if (middle - local.begin >= 1_800_000) {
       const begin = Math.floor(middle / 1_800_000) * 1_800_000
       const now = DateTime.fromMillis(begin, { zone: timeZone })
-      local = { begin, hour: now.hour + now.minute / 60, works: Number(days.has(now.weekday)) }
+      const works = Number(days.has(now.weekday))
+      local = { begin, hour: now.hour + now.minute / 60, weekday: now.weekday - 1, works }
     }
     hour[i] = local.hour + (middle - local.begin) / 3_600_000
+    weekday[i] = local.weekday
     works[i] = local.works
   })
-  return { hour, works }
+  return { hour, weekday, works }
 }

@@ -40,9 +40,10 @@ export const startShopLearning = (
       if (moment - triedAt < pause || !(await isLearningDue(shop, store, moment))) return
       triedAt = moment
       const model = await beside.learn(moment)
-      if (model.places.length === 0) return
+      const known = model.halls.length + model.places.length
+      if (known === 0) return
       await store.facts.record('shop model', [model])
-      log.info(`how the shop responds was learned for ${model.places.length} places`)
+      log.info(`how the shop responds was learned for ${known} places`)
     } catch (error) {
       if (!isStopped()) log.error({ err: error }, 'how the shop responds could not be learned; trying again later')
     }

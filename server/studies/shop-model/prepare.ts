@@ -70,6 +70,7 @@ const modelFor = async (past: Past, { from, to }: Span): Promise<ShopModel | nul
  * Prepares what is asked of a machine's span: the model that was learned in the night and saw it, or one learned from the fortnight
  * up to its end where none is on record.
  *
+ * @param ahead ms; how long before the span causes are taken away, so that the shop has forgotten them when it begins
  * @returns why it cannot, in words
  */
 export const prepare = async (
@@ -77,6 +78,7 @@ export const prepare = async (
   machine: Machine,
   { from, to }: Span,
   now: number,
+  ahead = 0,
 ): Promise<Prepared | { cannot: string }> => {
   if (to - from > longest) return { cannot: 'The span is longer than five weeks: ask for a shorter one.' }
   if (to - from < leastLength * spacing)
@@ -87,12 +89,12 @@ export const prepare = async (
   // without a model of its own, a span is in the middle of what is learned from, where that is over already
   const history = fortnight(Math.min(Math.max(now, to), (from + to) / 2 + lead))
   const before = known && Math.abs(from - known.from) < longest ? known.from : history.from
-  const span = { from: Math.min(before, from), to: known ? to : Math.max(to, history.to) }
+  const span = { from: Math.min(before, from - ahead), to: known ? to : Math.max(to, history.to) }
   const reader = new CourseReader(past.shop, past.store, span)
   const courses = await toEnd(reader.courses())
   const model = known ?? (await toEnd(learning(courses, past.shop.name, now, sensorsOfShop(past.shop))))
   const place = `${machine.id}/${air.id}`
-  const ofAir = model.places.find(each => each.place === place)
+  const ofAir = [...model.places, ...model.halls].find(each => each.place === place)
   if (!ofAir)
     return {
       cannot: `The air at this machine is not known on ${fewestDays} days of the fortnight: too little to learn from.`,
@@ -106,14 +108,15 @@ export const prepare = async (
     .temperature.subarray(begin)
   const count = ofSpan.reduce((sum, value) => sum + (Number.isNaN(value) ? 0 : 1), 0)
   if (count < knownPart * ofSpan.length) return { cannot: 'The air at this machine is not known in half of the span.' }
-  const effects = new ShopEffects(model, cut, begin)
+  const taken = Math.max(1, begin - Math.round(ahead / spacing))
+  const effects = new ShopEffects(model, cut, taken)
   return {
     model,
     courses: cut,
     begin,
     on,
     effects,
-    onMachine: new MachineEffects(on(null), effects, courses.spacing, begin),
+    onMachine: new MachineEffects(on(null), effects, courses.spacing, taken),
     restsOn: {
       ...{ learnedAt: model.at, from: model.from, to: model.to },
       ...{ days: ofAir.days, airExplained: ofAir.explained, stored: known !== null },
@@ -132,5 +135,6 @@ const cutTo = (courses: Courses, end: number): Courses => ({
     beside: source.beside?.subarray(0, end) ?? null,
   })),
   hour: courses.hour.subarray(0, end),
+  weekday: courses.weekday.subarray(0, end),
   works: courses.works.subarray(0, end),
 })

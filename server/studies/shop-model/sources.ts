@@ -13,6 +13,9 @@ import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
 import { type Prepared, prepare } from './prepare.js'
 
+/** ms; causes are taken away so long before a span, until the shop has forgotten them. Judgement: floors and walls take a day or two */
+export const forgotten = 2 * 86_400_000
+
 /**
  * Where a machine's movement came from over a span: shares by cause, mean response to door openings, cycling.
  *
@@ -27,7 +30,7 @@ export const machineSources = async (
   now: number,
 ): Promise<SourcesAnswer> => {
   const empty = emptyAnswer(machine, span, axis)
-  const prepared = await prepare(past, machine, span, now)
+  const prepared = await prepare(past, machine, span, now, forgotten)
   return 'cannot' in prepared
     ? { ...empty, cannotBeTold: prepared.cannot, cyclesCannotBeTold: prepared.cannot }
     : sourcesOf(prepared, past.shop, machine, span, axis)

@@ -1,5 +1,11 @@
 import type { Machine } from '../../../core/shop.js'
-import { growthOf, type NodeEffects, type WhatIfAnswer } from '../../../core/shop-model/index.js'
+import {
+  effectUnsure,
+  growthOf,
+  learnedCauses,
+  type NodeEffects,
+  type WhatIfAnswer,
+} from '../../../core/shop-model/index.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
 import { type Prepared, prepare } from './prepare.js'
@@ -37,7 +43,7 @@ const emptyAnswer = ({ id }: Machine, { from, to }: Span, shut: readonly string[
 export const without = (prepared: Prepared, machine: Machine, span: Span, shut: readonly string[]): WhatIfAnswer => {
   const empty = emptyAnswer(machine, span, shut)
   const { courses, begin, effects, onMachine, model, restsOn, on } = prepared
-  const learned = new Set(model.places.flatMap(({ influences }) => influences.map(({ of }) => of)))
+  const learned = learnedCauses(model)
   const unknown = shut.filter(id => !learned.has(id) || !effects.drives.some(({ source }) => source.id === id))
   if (unknown.length > 0)
     return { ...empty, restsOn, cannotBeTold: `No sensor tells enough of ${unknown.join(', ')} to learn what it does.` }
@@ -59,7 +65,8 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
     const then = of(likely)
     const each = drawn.map(of)
     const rows = at.map((_, i) => {
-      const half = within * standardDeviation(each.map(course => course[begin + i]!))
+      const did = then[begin + i]! - was[begin + i]!
+      const half = Math.hypot(within * standardDeviation(each.map(course => course[begin + i]!)), effectUnsure * did)
       return { was: was[begin + i]!, without: then[begin + i]!, half }
     })
     const numbers = (value: (row: (typeof rows)[number]) => number) =>

@@ -12,6 +12,8 @@ export interface Hall {
   /** index from which the dock door (and the yard door with it) stays shut; never if not given */
   shutFrom?: number
   days?: number
+  /** a thermostat of 20 °C with a strong heater, 16 °C out of working hours, in place of a steady heating */
+  thermostat?: boolean
 }
 
 /** Evenly distributed numbers in 0..1: mulberry32, public domain. */
@@ -27,8 +29,11 @@ const uniform = (seed: number) => {
 
 const spacing = 300
 const h = 30
-/** J/K of the air, W/K to a floor of its own, J/K of that, W/K through the walls, W/K of a heating that holds 20 °C */
-const hall = { air: 7e6, link: 2500, floor: 80e6, walls: 500, heating: 1200 }
+/**
+ * J/K of the air, W/K to a floor of its own, J/K of that, W/K through the walls, W/K of a heating that holds 20 °C, W of one that a
+ * thermostat switches
+ */
+const hall = { air: 7e6, link: 2500, floor: 80e6, walls: 500, heating: 1200, heater: 25_000 }
 
 /**
  * A hall whose heat balance is integrated every half minute: a dock door that is opened at odd times, an oven, walls, a floor and
@@ -38,6 +43,7 @@ const hall = { air: 7e6, link: 2500, floor: 80e6, walls: 500, heating: 1200 }
  */
 export const inventedHall = (seed: number, settings: Hall = {}) => {
   const { door = 1500, oven = 3000, daily = false, yard = 0, shutFrom = Number.POSITIVE_INFINITY, days = 10 } = settings
+  let heaterOn = false
   const u = uniform(seed)
   const normal = () => Math.sqrt(-2 * Math.log(1 - u())) * Math.cos(2 * Math.PI * u())
   const length = days * 288
@@ -65,12 +71,16 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
       const open = doorLeft > 0
       const runs = daily ? hour >= 7 && hour < 13 : ovenLeft > 0
       const really = open && i < shutFrom ? door + yard : 0
+      const day = Math.floor(i / 288) % 7
+      const set = day < 5 && hour >= 6 && hour < 18 ? 20 : 16
+      if (air < set - 0.3 || air > set + 0.3) heaterOn = air < set
+      const heating = settings.thermostat ? Number(heaterOn) * hall.heater : hall.heating * (20 - air)
       const heat =
         hall.walls * (out - air) +
         really * (out - air) +
         (runs ? oven : 0) +
         hall.link * (floor - air) +
-        hall.heating * (20 - air) +
+        heating +
         hall.walls * 18
       floor += (h * hall.link * (air - floor)) / hall.floor
       air += (h * heat) / hall.air
@@ -102,6 +112,7 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
       ...(yard > 0 ? [{ id: 'yard', name: 'Yard door', kind: 'door' as const, state: all.yard, beside: null }] : []),
     ],
     hour: Float64Array.from({ length }, (_, i) => (((i + 0.5) * spacing) / 3600) % 24),
+    weekday: Uint8Array.from({ length }, (_, i) => Math.floor(i / 288) % 7),
     works: Uint8Array.from({ length }, (_, i) => Number(Math.floor(i / 288) % 7 < 5)),
   }
   const machine: MachineCourse = {

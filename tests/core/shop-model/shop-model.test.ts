@@ -89,10 +89,35 @@ it('two doors that are always opened together cannot be told apart, and are told
   expect(causes.find(({ id }) => id === 'oven')!.group).toBeNull()
 })
 
-it('an oven that runs at the same hours every day cannot be told from the week; one that runs at odd times can', () => {
-  const groupOf = (daily: boolean) => told(9, { daily }).inseparable.flatMap(({ causes }) => causes)
-  expect(groupOf(true)).toEqual(expect.arrayContaining(['oven', 'week']))
-  expect(groupOf(false)).not.toContain('oven')
+it('an oven that runs at the same hours every day is told from the week: what runs at hours of its own is not', () => {
+  const hall = { daily: true, oven: 6000 }
+  const { causes } = told(9, hall)
+  const did = inventedHall(9, hall).truth.body.subarray(begin)
+  const oven = causes.find(({ id }) => id === 'oven')!.growth.share
+  const without = inventedHall(9, { ...hall, oven: 0 }).truth.body.subarray(begin)
+  const share = 1 - standardDeviation(without) ** 2 / standardDeviation(did) ** 2
+  expect(oven.low).toBeLessThan(share)
+  expect(oven.high).toBeGreaterThan(share)
+})
+
+describe('a thermostat that answers the door', () => {
+  const hall = { thermostat: true, door: 4000 }
+  it.each([11, 12, 13])(
+    'is let answer: what the shut door would have changed is told as the same hall shows it (hall %i)',
+    seed => {
+      const { onMachine } = learnedOf(seed, hall)
+      const was = inventedHall(seed, hall).truth.body
+      const shut = inventedHall(seed, { ...hall, shutFrom: begin }).truth.body
+      const did = was.subarray(begin).map((value, i) => value - shut[begin + i]!)
+      const said = onMachine.of(['dock'], null)[1]!.subarray(begin)
+      expect(rms(did)).toBeGreaterThan(0.3)
+      expect(rms(did.map((value, i) => value - said[i]!))).toBeLessThan(0.25 * rms(did))
+    },
+  )
+  it('and that is set back at night makes the week the main cause', () => {
+    const { causes } = told(14, hall)
+    expect(causes[0]!.id).toBe('week')
+  })
 })
 
 describe('mean response to the openings of a door', () => {

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
 import type { Drive, Place } from '../../../core/shop-model/index.js'
-import { isThermostat } from '../../../core/shop-model/thermostat.js'
+import { answersTheAir } from '../../../core/shop-model/thermostat.js'
 import { drawing } from '../../../core/statistics/drawing.js'
 
 const length = 10 * 288
@@ -27,9 +27,23 @@ const heated = (byItsAir: boolean) => {
 
 it('a heater that the air itself switches is the heating, one that runs at any time is not, and no door is one', () => {
   const [thermostat, oven] = [heated(true), heated(false)]
-  expect(isThermostat([thermostat.place], thermostat.drive)).toBe(true)
-  expect(isThermostat([oven.place], oven.drive)).toBe(false)
+  expect(answersTheAir([thermostat.place], thermostat.drive)).toBe(true)
+  expect(answersTheAir([oven.place], oven.drive)).toBe(false)
   const door = { ...thermostat.drive, source: { ...thermostat.drive.source, kind: 'door' as const } }
-  expect(isThermostat([thermostat.place], door)).toBe(false)
-  expect(isThermostat([], thermostat.drive)).toBe(false)
+  expect(answersTheAir([thermostat.place], door)).toBe(false)
+  expect(answersTheAir([], thermostat.drive)).toBe(false)
+})
+
+it('a vent is led by its room where its supply moves more than the room does, not where it blows at one temperature or by hours', () => {
+  const draw = drawing(6)
+  const room = Float64Array.from({ length }, () => 20 + (draw(100) - 50) / 500)
+  const place: Place = { id: 'room', kind: 'shop air', machine: null, temperature: room }
+  const vent = (beside: Float64Array): Drive => ({
+    source: { id: 'vent', name: 'Vent', kind: 'vent', state: null, beside },
+    ...{ pull: beside, active: beside, knownBy: 'air beside it' },
+  })
+  const supply = room.map((_, i) => 19 + 3 * Math.sin((2 * Math.PI * i) / 288))
+  expect(answersTheAir([place], vent(supply))).toBe(true)
+  expect(answersTheAir([place], vent(room.map((_, i) => 17 + (i % 2) / 50)))).toBe(false)
+  expect(answersTheAir([place], vent(room.map((air, i) => (i % 288 < 144 ? supply[i]! : air))))).toBe(false)
 })

@@ -200,12 +200,21 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
       spacing: 300,
       rests: 's-hall t/hall °C 0',
     },
+    halls: [
+      {
+        ...{
+          place: 's-hall',
+          sources: ['dock'],
+          neighbours: [],
+          weekdays: [true, true, true, true, true, false, false],
+        },
+        ...{ values: [1.2, 0.25, 20], drawn: [[1.1, 0.26, 20]], memory: 0.7, explained: 0.9, days: 13.5 },
+      },
+    ],
     places: [
       {
         place: 'mill-1/air',
-        influences: [
-          { of: 'dock', kind: 'source', lags: [0, 900], through: 0, factors: [0.1, 0.2], drawn: [[0.1, 0.21]] },
-        ],
+        influences: [{ of: 'dock', kind: 'source', lags: [0, 900], factors: [0.1, 0.2], drawn: [[0.1, 0.21]] }],
         ...{ constant: 20.5, memory: 0.97, explained: 0.8, days: 13.5 },
       },
     ],

@@ -55,7 +55,7 @@ it('the model of the shop is learned on the thread once a day, kept, and asked b
   expect(errors).toEqual([])
   expect(said).toEqual(['how the shop responds was learned for 2 places'])
   const [model] = await store.facts.of('shop model')
-  expect(model!.places.map(({ place }) => place)).toEqual(['s-hall', 'mill/air'])
+  expect([...model!.halls, ...model!.places].map(({ place }) => place)).toEqual(['s-hall', 'mill/air'])
 
   now += day / 2
   await look()

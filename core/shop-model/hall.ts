@@ -1,0 +1,194 @@
+import type { Courses } from './courses.js'
+import type { Drive } from './drives.js'
+import type { HallModel } from './model.js'
+
+/**
+ * What a place in the shop's air is described by: a light air that exchanges heat with something heavy around it, leaks to the
+ * outdoors, is warmed by sun and people, and is kept between two limits by a heating and a cooling as strong as they are.
+ * Rates are for the light air: K/h, or 1/h for each K.
+ */
+export const hallTerms = [
+  /** 1/h; exchange with what is heavy, and with the outdoors while doors are shut */
+  'link',
+  'leak',
+  /** 1/h; exchange with what stays as it is: ground, other rooms, a heating that gives the more the colder it is */
+  'hold',
+  /** h; time constant of what is heavy */
+  'heavy',
+  /** K/h; the noon sun, people and lamps at work, and whatever is always there */
+  'sun',
+  'people',
+  'base',
+  /** K/h; most that the heating gives, and the cooling takes */
+  'heating',
+  'cooling',
+  /** °C; what the heating keeps at work; K; how much less at other times, how far above it the cooling begins, how much later still */
+  'day',
+  'setback',
+  'gap',
+  'rest',
+  /** h; when work begins and ends by the shop's clock */
+  'from',
+  'to',
+] as const
+export type HallTerm = (typeof hallTerms)[number]
+
+/** Everything that acts on the places of the shop's air, all known: a gap keeps the last known value. */
+export interface Acting {
+  outdoors: Float64Array
+  /** 0..1; the sun by the hour */
+  sun: Float64Array
+  /** of each source, K */
+  pulls: ReadonlyMap<string, Float64Array>
+}
+
+/** What is otherwise than it was, from an interval on. */
+export interface Otherwise {
+  begin: number
+  /** sources that stay shut or off */
+  off: readonly string[]
+  /** whether the outdoors and the sun stay as they are on average; whether nothing is lowered at night, and people are always there */
+  outdoors: boolean
+  week: boolean
+}
+
+/** Last known values: a model has no gaps. */
+export const held = (values: Float64Array): Float64Array => {
+  let last = values.find(value => !Number.isNaN(value)) ?? 0
+  return values.map(value => {
+    if (!Number.isNaN(value)) last = value
+    return last
+  })
+}
+
+/** °C; of what stays as it is: what is not so warm counts in what is always there */
+const usually = 20
+
+/** h by the shop's clock at which the sun is highest, about: between a time zone's own noon and one o'clock of summer time */
+const noon = 12.5
+
+/** @returns 0..1 by the hour: what falls through roof and windows, whatever the clouds do */
+export const sunByHour = ({ hour }: Pick<Courses, 'hour'>): Float64Array =>
+  hour.map(h => Math.max(0, Math.cos((2 * Math.PI * (h - noon)) / 24)))
+
+/** Part of an interval that lies within the working hours of its day. */
+const partAtWork = (hour: number, width: number, from: number, to: number): number =>
+  Math.max(0, Math.min(1, (hour + width / 2 - from) / width, (to - hour + width / 2) / width))
+
+/** A place that is run along. */
+interface Running {
+  values: readonly number[]
+  air: number
+  heavy: number
+  pulls: Float64Array[]
+  neighbours: number[]
+  fade: number
+  reach: number
+  heavyPart: number
+  rate: number
+}
+
+const term = (values: readonly number[], name: HallTerm): number => values[hallTerms.indexOf(name)]!
+
+/**
+ * Runs places of the shop's air along, each with its own heating and cooling that answers whatever happens.
+ *
+ * @param halls  with the values to run with
+ * @param towards course of each place as measured; a place of no hall is a neighbour that is as it was measured
+ * @param told   how it was, to begin with; and what kept it there in another run
+ */
+export const runHalls = (
+  halls: readonly {
+    hall: Pick<HallModel, 'place' | 'sources' | 'neighbours' | 'weekdays'>
+    values: readonly number[]
+  }[],
+  courses: Pick<Courses, 'hour' | 'weekday' | 'spacing' | 'length'>,
+  acting: Acting,
+  measured: ReadonlyMap<string, Float64Array>,
+  settings: { otherwise?: Otherwise; kept?: 'measured' | readonly Float64Array[]; together?: boolean },
+): { air: Float64Array[]; kept: Float64Array[] } => {
+  const { hour, weekday, length } = courses
+  const h = courses.spacing / 3600
+  const { otherwise, kept } = settings
+  const begin = otherwise?.begin ?? length
+  const places = halls.map(({ hall }) => hall.place)
+  const outdoorsMean = otherwise?.outdoors ? meanFrom(acting.outdoors, begin) : 0
+  const sunMean = otherwise?.outdoors ? meanFrom(acting.sun, begin) : 0
+  const running = halls.map(({ hall, values }): Running => {
+    const sources = hallTerms.length
+    const exchange = hall.neighbours.reduce((sum, _, k) => sum + values[sources + hall.sources.length + k]!, 0)
+    const rate = term(values, 'link') + term(values, 'leak') + term(values, 'hold') + exchange
+    const fade = Math.exp(-rate * h)
+    const air = measured.get(hall.place)![0]!
+    return {
+      ...{ values, air, heavy: air, rate, fade, reach: (1 - fade) / rate },
+      heavyPart: 1 - Math.exp(-h / term(values, 'heavy')),
+      pulls: hall.sources.map(id => acting.pulls.get(id) ?? new Float64Array(length)),
+      neighbours: hall.neighbours.map(id => (settings.together ? places.indexOf(id) : -1)),
+    }
+  })
+  const measuredNeighbours = halls.map(({ hall }) => hall.neighbours.map(id => measured.get(id)!))
+  const own = halls.map(({ hall }) => measured.get(hall.place)!)
+  const air = halls.map(() => new Float64Array(length))
+  const corrections = halls.map(() => new Float64Array(length))
+  const before = new Float64Array(halls.length)
+  for (let i = 0; i < length; i++) {
+    const isOther = i >= begin
+    running.forEach((each, z) => {
+      before[z] = each.air
+    })
+    for (let z = 0; z < running.length; z++) {
+      const each = running[z]!
+      const { hall } = halls[z]!
+      const v = each.values
+      const [link, leak, hold, , sun, people, base, heating, cooling, day, setback, gap, rest, from, to] =
+        v as unknown as number[]
+      const works = hall.weekdays[weekday[i]!] ? partAtWork(hour[i]!, h, from!, to!) : 0
+      const atWork = isOther && otherwise!.week ? 1 : works
+      const present =
+        isOther && otherwise!.week ? (hall.weekdays.filter(Boolean).length * Math.max(0, to! - from!)) / 168 : works
+      const outdoors = isOther && otherwise!.outdoors ? outdoorsMean : acting.outdoors[i]!
+      const sunNow = isOther && otherwise!.outdoors ? sunMean : acting.sun[i]!
+      let gain = link! * each.heavy + leak! * outdoors + sun! * sunNow + people! * present + base! + hold! * usually
+      for (let k = 0; k < each.pulls.length; k++)
+        if (!isOther || !otherwise!.off.includes(hall.sources[k]!))
+          gain += v[hallTerms.length + k]! * each.pulls[k]![i]!
+      for (let k = 0; k < each.neighbours.length; k++) {
+        const n = each.neighbours[k]!
+        const there = n >= 0 ? before[n]! : measuredNeighbours[z]![k]![i]!
+        gain += v[hallTerms.length + each.pulls.length + k]! * there
+      }
+      const rests = gain / each.rate
+      let next = rests + (each.air - rests) * each.fade
+      const floor = day! - (1 - atWork) * setback!
+      const ceiling = day! + gap! + (1 - atWork) * rest!
+      if (next < floor) next = Math.min(floor, next + heating! * each.reach)
+      else if (next > ceiling) next = Math.max(ceiling, next - cooling! * each.reach)
+      if (kept === 'measured') {
+        const correction = keeping * h * (own[z]![i]! - next)
+        corrections[z]![i] = correction
+        next += correction
+      } else if (kept) next += kept[z]![i]!
+      each.heavy += ((each.air + next) / 2 - each.heavy) * each.heavyPart
+      each.air = next
+      air[z]![i] = next
+    }
+  }
+  return { air, kept: corrections }
+}
+
+/** 1/h; how fast a run that is kept at what was measured comes back to it. Judgement: slower than any heating switches */
+const keeping = 1
+
+const meanFrom = (values: Float64Array, begin: number): number => {
+  let sum = 0
+  for (let i = begin; i < values.length; i++) sum += values[i]!
+  return sum / Math.max(1, values.length - begin)
+}
+
+/** What acts on halls. */
+export const actingOn = (courses: Courses, pulls: readonly Drive[]): Acting => ({
+  outdoors: held(courses.outdoors ?? new Float64Array(courses.length)),
+  sun: sunByHour(courses),
+  pulls: new Map(pulls.map(({ source, pull }) => [source.id, pull])),
+})
