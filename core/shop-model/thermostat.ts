@@ -3,9 +3,9 @@ import type { Place } from './courses.js'
 import type { Drive } from './drives.js'
 
 /** times that a source must have gone off to tell. Judgement, no source */
-const fewest = 12
-/** the air's spread when it goes off, against its spread at the same hours otherwise, below which its temperature decides. Judgement */
-const decides = 0.5
+const fewest = 24
+/** how much the air changes from one time it goes off to the next, against the same half hours about it, below which it decides. Judgement */
+const decides = 0.55
 /** a vent whose supply moves so many times as much as any air of the shop is led. Judgement, no source */
 const leads = 2
 /** 0..1; a vent that is off for so much of the time keeps hours, and is not led; K: then the air beside it is so near the shop's */

@@ -36,7 +36,7 @@ building, machines, sensors, work and true material constants.
   --sensors        of random shops: which sensors are believed, healthy ones and, in the last four days, broken ones; 14
                    days if not given
   --sources        of random shops: where the growth of the last three days came from, beside twins of the shop that lived
-                   without each cause in those days; 14 days if not given
+                   without each cause since two days before, their heating answering; 14 days if not given
   --parts          of random shops: whether heat made parts, of ten features a shop; in half of them heat made half of the
                    variance or more, in the others nothing, but tools wear, lots change and set-ups wander (where
                    heat moves by 2 µm at least, standard deviation); 14 days if not given

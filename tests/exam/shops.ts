@@ -4,6 +4,7 @@ import {
   demoPlant,
   livelyPlant,
   type Otherwise,
+  type RandomPlant,
   randomPlant,
   type ScenarioName,
   type SimulatedShop,
@@ -37,9 +38,9 @@ export const examineDemo = async (
 /** The number of the n-th shop of a seed. Seeds below 1000 are for development. */
 export const shopNumber = (seed: number, n: number): number => 1000 * seed + n
 
-/** A random shop by its number. @throws when its shop file does not parse */
-export const livelyShop = (number: number, days: number) => {
-  const plant = livelyPlant(randomPlant(number), number)
+/** A random shop by its number. @param changed what is otherwise in it. @throws when its shop file does not parse */
+export const livelyShop = (number: number, days: number, changed = (plant: RandomPlant): RandomPlant => plant) => {
+  const plant = changed(livelyPlant(randomPlant(number), number))
   const parsed = parseShop(shopFile(plant), `random shop ${number}`)
   if ('problems' in parsed) throw new Error(describeProblems(parsed.problems))
   const from = plant.start
@@ -111,9 +112,22 @@ const twinsWithout = (twin: ReturnType<typeof livelyShop>['twin'], from: number)
   }
 }
 
-/** A random shop that has lived, with its twins; in every other one a second door is opened with the first. */
+/** A shop whose doors stand open for hours each day: in usual ones they do little. */
+const withBusyDoors = (plant: RandomPlant): RandomPlant => ({
+  ...plant,
+  sources: plant.sources.map(source =>
+    source.kind === 'door'
+      ? { ...source, deliveries: { ...source.deliveries, number: [4, 9], minutes: [10, 40] } }
+      : source,
+  ),
+})
+
+/**
+ * A random shop that has lived, with its twins; in every other one a second door is opened with the first, in every third doors are
+ * busy.
+ */
 export const livedShop = (number: number, days: number, onProgress?: (part: number) => void) => {
-  const { shop, twin, from } = livelyShop(number, days)
+  const { shop, twin, from } = livelyShop(number, days, number % 3 === 0 ? withBusyDoors : undefined)
   const twins = twinsWithout(twin, removedFrom(from, days))
   return { shop, lived: live(shop, twins, { from, days, yoked: number % 2 === 0, onProgress }) }
 }
