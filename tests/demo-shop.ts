@@ -7,3 +7,13 @@ export const demoShop = (): Shop => {
   if ('problems' in read) throw new Error('the demo shop file does not parse')
   return read.shop
 }
+
+/**
+ * The same shop for one kind of work: following it costs that much less, where a test asks of no other.
+ *
+ * @param workClass its id
+ */
+export const demoShopFor = (workClass: string): Shop => {
+  const shop = demoShop()
+  return { ...shop, workClasses: shop.workClasses.filter(({ id }) => id === workClass) }
+}

@@ -1,20 +1,24 @@
+import { AxeBuilder } from '@axe-core/playwright'
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
-import { onTestFinished } from 'vitest'
+import { afterAll, expect, onTestFinished } from 'vitest'
 
 /** The real browser, once for a test file. */
-export const launchBrowser = (): Promise<Browser> =>
-  chromium.launch({
+let launched: Promise<Browser> | undefined
+export const browser = (): Promise<Browser> => {
+  launched ??= chromium.launch({
     executablePath: '/usr/bin/chromium',
     args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--no-first-run'],
   })
+  return launched
+}
+afterAll(async () => (await launched)?.close())
 
 /** A page of its own; the test fails when the page throws or logs an error. */
 export const openPage = async (
-  browser: Browser,
   url: string,
   options: BrowserContextOptions = {},
 ): Promise<{ page: Page; troubles: string[] }> => {
-  const context = await browser.newContext({ viewport: { width: 1920, height: 1080 }, ...options })
+  const context = await (await browser()).newContext({ viewport: { width: 1920, height: 1080 }, ...options })
   onTestFinished(() => context.close())
   // patience for a machine that others use; how fast a page is, the bench says
   context.setDefaultTimeout(60_000)
@@ -28,3 +32,31 @@ export const openPage = async (
   await page.goto(url)
   return { page, troubles }
 }
+
+const levels = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
+/** the rules of these levels for which colours matter */
+const ofColours = ['color-contrast', 'link-in-text-block']
+
+/** No violation of the WCAG 2.2 AA rules of axe-core. @param what all rules, or those which another theme can break */
+export const expectAccessible = async (page: Page, where = page.url(), what: 'all' | 'colours' = 'all') => {
+  // our pages have no frames; what passes is not told, which takes longer than to find it
+  const axe = new AxeBuilder({ page }).setLegacyMode().options({ resultTypes: ['violations'] })
+  const { violations } = await (what === 'all' ? axe.withTags(levels) : axe.withRules(ofColours)).analyze()
+  const found = violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
+  expect(found, where).toEqual([])
+}
+
+/** Never scrolls sideways. On a phone a page that is too wide widens the window, but not the element. */
+export const expectNoSideways = async (page: Page, where = page.url()) => {
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)
+  expect(wide, where).toBeLessThanOrEqual(0)
+}
+
+/** Accessible, and never scrolled sideways. */
+export const expectSound = async (page: Page, where?: string) => {
+  await expectAccessible(page, where)
+  await expectNoSideways(page, where)
+}
+
+/** On how many sheets it is printed. */
+export const pagesOf = (pdf: Buffer): number => [...pdf.toString('latin1').matchAll(/\/Type\s*\/Page\b/g)].length

@@ -1,15 +1,7 @@
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import { expect, it } from 'vitest'
 import { randomStream } from '../../simulators/random.js'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
-import { liveShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
+import { openPage } from './browser.js'
+import { sharedShop } from './live-shop.js'
 
 const hour = 3_600_000
 const start = Date.UTC(2026, 0, 14, 9, 0)
@@ -18,11 +10,10 @@ const to = from + 2 * hour
 /** K; what three sensors in one box are off by */
 const off = { 'mill-1-x-screw': 0.3, 'mill-1-y-screw': 0, 'mill-1-z-screw': -0.02 }
 
+const online = sharedShop(start, 12)
+
 it('checks sensors that were together, puts an accepted correction in force, and takes it back', async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
-  await shop.live(12)
+  const shop = online()
   const { service } = shop
   const draws = randomStream(4, 'box')
   for (const [sensor, error] of Object.entries(off))
@@ -36,7 +27,7 @@ it('checks sensors that were together, puts an accepted correction in force, and
   const before = value()
 
   const iso = (moment: number) => new Date(moment).toISOString()
-  const { page, troubles } = await openPage(browser, `${service.url}/sensors`)
+  const { page, troubles } = await openPage(`${service.url}/sensors`)
   await page.getByRole('link', { name: 'Calibration', exact: true }).click()
   await page.getByRole('heading', { name: 'Common-temperature check' }).waitFor()
   await page.getByText('Choose three sensors at least').waitFor()
@@ -81,12 +72,11 @@ it('checks sensors that were together, puts an accepted correction in force, and
 }, 120_000)
 
 it('offers nothing for sensors of two machines that moved with them, and says what was seen', async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
-  await shop.live(12)
+  const shop = online()
   const { service } = shop
   const draws = randomStream(6, 'mounted')
+  // not the hours of the test before
+  const [from, to] = [start - 24 * hour, start - 22 * hour]
   // two machines at the same temperature, each swaying by 0.08 K in its own time
   const sways = { 'mill-1': 5e-7, 'mill-2': 9e-7 }
   for (const machine of ['mill-1', 'mill-2'] as const)
@@ -101,7 +91,6 @@ it('offers nothing for sensors of two machines that moved with them, and says wh
   const iso = (moment: number) => new Date(moment).toISOString()
   const chosen = 'mill-1-x-screw,mill-1-y-screw,mill-2-x-screw,mill-2-y-screw'
   const { page, troubles } = await openPage(
-    browser,
     `${service.url}/calibration?from=${iso(from)}&to=${iso(to)}&sensors=${chosen}`,
   )
   const result = page.getByRole('region', { name: 'Result' })

@@ -1,19 +1,9 @@
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
+import { expect, it } from 'vitest'
+import { openPage } from './browser.js'
 import { liveShop } from './live-shop.js'
 
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
-
 it('shows the largest change at rest, and compares an uploaded log with what the temperatures say', async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 3, 0))
+  const shop = await liveShop(Date.UTC(2026, 0, 14, 3, 0))
   // an indicator that reads lower when X grows, standing at 40 µm, read every two minutes: the simulated shop's truth
   const rows: string[] = []
   shop.simulated.setDoor('dock-door', true)
@@ -23,7 +13,7 @@ it('shows the largest change at rest, and compares an uploaded log with what the
     rows.push(`${new Date(time).toISOString()},${(40 - machines['mill-2']!.axes.X!.atWork * 1e6).toFixed(2)}`)
   }
 
-  const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2`)
+  const { page, troubles } = await openPage(`${shop.service.url}/machine/mill-2`)
   await page.getByRole('link', { name: 'Environment test' }).click()
   await page.getByRole('heading', { name: 'Mill 2 environment test' }).waitFor()
   const row = page.getByRole('row').filter({ has: page.getByRole('rowheader', { name: 'X', exact: true }) })

@@ -1,13 +1,6 @@
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { launchBrowser, openPage } from './browser.js'
+import { describe, expect, it } from 'vitest'
+import { openPage } from './browser.js'
 import { sharedShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
 
 /** a winter night with the heating set back */
 const online = sharedShop(Date.UTC(2026, 0, 14, 1, 0), 12)
@@ -15,7 +8,7 @@ const online = sharedShop(Date.UTC(2026, 0, 14, 1, 0), 12)
 describe('what lies ahead of a machine', () => {
   it('answers a plan for the heating with ready times, and keeps the plan in the address', async () => {
     const shop = online()
-    const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/ahead`)
+    const { page, troubles } = await openPage(`${shop.service.url}/machine/mill-2/ahead`)
     const ahead = page.getByRole('region', { name: 'Ahead' })
     const row = ahead.getByRole('row', { name: /Close bores/ })
     await row.getByText('no time within 72 h can be named').waitFor()
@@ -39,7 +32,7 @@ describe('what lies ahead of a machine', () => {
 
   it('says what is wrong with a plan that cannot be read', async () => {
     const shop = online()
-    const { page } = await openPage(browser, `${shop.service.url}/machine/mill-2/ahead`)
+    const { page } = await openPage(`${shop.service.url}/machine/mill-2/ahead`)
     const ahead = page.getByRole('region', { name: 'Ahead' })
     await ahead.getByLabel(/the air here goes to/).fill('warm')
     await ahead.getByRole('button', { name: 'Add to the plan' }).click()

@@ -1,16 +1,8 @@
-import { AxeBuilder } from '@axe-core/playwright'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, it } from 'vitest'
+import { expect, it } from 'vitest'
 import { asTable, madeParts, madeWeek, trueError } from '../server/inspections/made-week.js'
 import { serveShop } from '../server/inspections/serving-shop.js'
 import { temporaryFolder } from '../temporary-folder.js'
-import { launchBrowser, openPage } from './browser.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
+import { expectSound, openPage, pagesOf } from './browser.js'
 
 const hour = 3_600_000
 const builtPages = new URL('../../dist/pages', import.meta.url).pathname
@@ -30,24 +22,11 @@ const lived = async (seed: number) => {
 
 const file = (name: string, text: string) => ({ name, mimeType: 'text/csv', buffer: Buffer.from(text) })
 
-/** WCAG 2.2 AA rules of axe-core, and no scrolling sideways. */
-const sound = async (page: Page, where: string) => {
-  const { violations } = await new AxeBuilder({ page })
-    .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-    .analyze()
-  const found = violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
-  expect(found, where).toEqual([])
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-  expect(wide, where).toBeLessThanOrEqual(0)
-}
-
-const pagesOf = (pdf: Buffer): number => [...pdf.toString('latin1').matchAll(/\/Type\s*\/Page\b/g)].length
-
 it('goes from a table to a conclusion by keyboard alone, on the screen and on paper', async () => {
   const { base, week, zeroAt } = await lived(1)
   const parts = madeParts(week, 60, at => trueError(week, at, zeroAt) + 3e-6 * week.draws.normal() + 4e-6)
   const table = asTable(parts).replaceAll(';-0.030;0.030;', ';-0.008;0.008;')
-  const { page, troubles } = await openPage(browser, `${base}/investigate`)
+  const { page, troubles } = await openPage(`${base}/investigate`)
   await page.getByRole('heading', { name: 'No measured part is on record yet' }).waitFor()
   await page.getByLabel('A table of measured parts (CSV)').setInputFiles(file('rails.csv', table))
   // what is in it is told, and the focus is there
@@ -116,16 +95,16 @@ it('goes from a table to a conclusion by keyboard alone, on the screen and on pa
     [390, 'dark'],
   ] as const)
     for (const path of ['/investigate', `/machine/mill/happened?from=2026-02-27T06:00:00Z&to=2026-02-27T12:00:00Z`]) {
-      const { page: shown } = await openPage(browser, base + path, { viewport: { width, height: 844 }, colorScheme })
+      const { page: shown } = await openPage(base + path, { viewport: { width, height: 844 }, colorScheme })
       await shown.getByRole('slider', { name: 'Look at a moment' }).waitFor()
       await shown.waitForTimeout(400)
-      await sound(shown, `${path} at ${width} px, ${colorScheme}`)
+      await expectSound(shown, `${path} at ${width} px, ${colorScheme}`)
     }
 })
 
 it('says what is wrong in a hopeless table, takes none of it, and says of eight parts that it cannot be told', async () => {
   const { base, week, zeroAt } = await lived(3)
-  const { page, troubles } = await openPage(browser, `${base}/investigate`)
+  const { page, troubles } = await openPage(`${base}/investigate`)
   const field = page.getByLabel('A table of measured parts (CSV)')
   await field.setInputFiles(
     file(

@@ -1,16 +1,8 @@
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import { expect, it } from 'vitest'
 import type { Shop } from '../../core/shop.js'
 import { demoShop } from '../demo-shop.js'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
+import { openPage } from './browser.js'
 import { liveShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
 
 const hour = 3_600_000
 const day = 24 * hour
@@ -37,9 +29,7 @@ const withoutBearings = (): Shop => {
 }
 
 it('learns from uploaded measurements, applies them on a click, and goes back to the nominal model', async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start, 20, withoutBearings())
+  const shop = await liveShop(start, { shop: withoutBearings() })
   await shop.live(12)
   const { service } = shop
   // the days before: readings that are stored, as if the service had run then
@@ -71,7 +61,7 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   }
   const nominal = { now: growthNow(), served: await growthServed() }
 
-  const { page, troubles } = await openPage(browser, `${service.url}/machine/mill-1/model`)
+  const { page, troubles } = await openPage(`${service.url}/machine/mill-1/model`)
   const section = page.getByRole('region', { name: 'Learning from measurements' })
   await section.getByText('Nominal model in use').waitFor()
   await section.getByRole('button', { name: 'Upload measurements …' }).click()

@@ -9,14 +9,17 @@ import { usualRetention } from '../../server/store/sqlite.js'
 import { createSimulatedShop, demoPlant, type Message, type SimulatedShop } from '../../simulators/index.js'
 import { demoShop } from '../demo-shop.js'
 import { freePort } from '../free-port.js'
-import { startMosquitto } from '../mosquitto.js'
+import { type Mosquitto, startMosquitto } from '../mosquitto.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
 const hour = 3_600_000
+/** s; between readings in the hours before */
+const sparse = 120
 
 export interface LiveShop {
   service: Service
   simulated: SimulatedShop
+  broker: Mosquitto
   /** starts the service anew, after it was stopped, at the same address and with the same database */
   startAgain(): Promise<void>
   /** lets the shop live for so many of its own minutes, the service's clock with it, and publishes what its sensors send */
@@ -62,29 +65,37 @@ export const manifold = (shop: Shop, copies: number): Shop => {
   }
 }
 
+interface Living {
+  /** s; of readings, and of the steps in which the shop lives */
+  interval?: number
+  /** that the shop has lived before */
+  hours?: number
+  /** whose sensors have the demo's topics */
+  shop?: Shop
+  /** how often each machine stands in it, see `manifold` */
+  copies?: number
+  /** takes what ends it: when the test is over, if not said otherwise */
+  whenOver?: (end: () => void | Promise<void>) => void
+}
+
 /**
- * The demo shop's sensors on a real broker, and the real service listening, at a pace the test sets: the service's clock
- * is the shop's.
+ * The demo shop's sensors on a real broker of their own, and the real service listening, at a pace the test sets: the
+ * service's clock is the shop's.
  *
- * @param start ms; the shop has lived eight hours of readings when this returns
- * @param shop whose sensors have the demo's topics
- * @param copies how often each machine stands in it, see `manifold`
- * @param whenOver takes what ends it: when the test is over, if not said otherwise
+ * @param start ms; the shop has lived its hours when this returns
  */
 export const liveShop = async (
-  broker: string,
   start: number,
-  interval = 20,
-  shop = demoShop(),
-  copies = 1,
-  whenOver: (end: () => void | Promise<void>) => void = onTestFinished,
+  { interval = 20, hours = 8, shop = demoShop(), copies = 1, whenOver = onTestFinished }: Living = {},
 ): Promise<LiveShop> => {
-  const from = start - 8 * hour
+  const mosquitto = await startMosquitto()
+  whenOver(() => mosquitto.remove())
+  const from = start - hours * hour
   const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from })
   let now = from
   const settings: Settings = {
     shop: 'demo',
-    broker: { url: broker },
+    broker: { url: mosquitto.url },
     embeddedBroker: false,
     host: '127.0.0.1',
     port: await freePort(),
@@ -105,9 +116,9 @@ export const liveShop = async (
     log: createLog('error', false),
     clock: () => now,
   }
-  let service = await startService(settings, { ...options, history: { from, interval: 60 } })
+  let service = await startService(settings, { ...options, history: { from, interval: sparse } })
   whenOver(() => service.stop())
-  const client = await mqtt.connectAsync(broker)
+  const client = await mqtt.connectAsync(mosquitto.url)
   whenOver(async () => {
     await client.endAsync(true)
   })
@@ -126,7 +137,7 @@ export const liveShop = async (
     for (let waited = 0; !taken() && waited < 6000; waited++) await pause(10)
     await pause(20)
   }
-  for (let passed = 1; passed <= 8 * 6; passed++) await advance(from + passed * (hour / 6), 60)
+  for (let passed = 1; passed <= hours * 6; passed++) await advance(from + passed * (hour / 6), sparse)
   for (let waited = 0; service.now() < start - 60_000 && waited < 600; waited++) await pause(100)
   service.historyFilled()
 
@@ -135,6 +146,7 @@ export const liveShop = async (
       return service
     },
     simulated,
+    broker: mosquitto,
     startAgain: async () => {
       service = await startService(settings, options)
       // until it listens, the shop must not live on: sensors would seem late
@@ -156,7 +168,7 @@ export const liveShop = async (
 }
 
 /**
- * One live shop with its broker for all tests of a file that leave it as they found it, or that do not mind what the ones
+ * One live shop for all tests of a file that leave it as they found it, or that do not mind what the ones
  * before did to it.
  *
  * @param minutes that it has lived since its start, as `live` does
@@ -166,9 +178,7 @@ export const sharedShop = (start: number, minutes: number): (() => LiveShop) => 
   const ends: (() => void | Promise<void>)[] = []
   let shop: LiveShop
   beforeAll(async () => {
-    const mosquitto = await startMosquitto()
-    ends.push(() => mosquitto.remove())
-    shop = await liveShop(mosquitto.url, start, undefined, undefined, undefined, end => ends.push(end))
+    shop = await liveShop(start, { whenOver: end => ends.push(end) })
     await shop.live(minutes)
   })
   afterAll(async () => {

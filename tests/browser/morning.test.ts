@@ -1,25 +1,11 @@
-import { AxeBuilder } from '@axe-core/playwright'
-import type { Browser, Locator, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
-import { type LiveShop, liveShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
+import type { Locator, Page } from 'playwright-core'
+import { expect, it } from 'vitest'
+import { expectSound, openPage, pagesOf } from './browser.js'
+import { sharedShop } from './live-shop.js'
 
 /** Wednesday, 10:00 in the demo shop's zone */
 const start = Date.UTC(2026, 0, 14, 9, 0)
-const shopOnline = async (): Promise<LiveShop> => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
-  await shop.live(12)
-  return shop
-}
+const online = sharedShop(start, 12)
 
 const jobs = (page: Page) => page.getByRole('region', { name: 'Today’s jobs' })
 const job = (page: Page, part: string) => jobs(page).getByRole('article', { name: part })
@@ -29,8 +15,8 @@ const enter = async (dialog: Locator, fields: Record<string, string>) => {
 const tolerance = 'Tolerance: grade as H7 or IT6, or its width as 0.02 mm'
 
 it('takes a job, answers wait until the cold part has soaked, and go once it has', async () => {
-  const shop = await shopOnline()
-  const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`)
+  const shop = online()
+  const { page, troubles } = await openPage(`${shop.service.url}/sensors`)
   await page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name: 'Morning' }).click()
   await page.getByRole('heading', { level: 1, name: 'Morning check' }).waitFor()
   await jobs(page).getByText('No jobs are planned yet').waitFor()
@@ -101,13 +87,6 @@ Good two,80 mm,30 µm,grey iron,Mill 3 or Mill 5,12:30,90 min
 No tolerance,40 mm,,steel,Mill 1,13:00,45 min
 `
 
-const violations = async (page: Page) =>
-  (
-    await new AxeBuilder({ page }).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']).analyze()
-  ).violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
-
-const pagesOf = (pdf: Buffer): number => [...pdf.toString('latin1').matchAll(/\/Type\s*\/Page\b/g)].length
-
 /** presses Tab until what is asked for has the focus */
 const tabTo = async (page: Page, target: Locator) => {
   for (let presses = 0; presses < 200; presses++) {
@@ -118,9 +97,9 @@ const tabTo = async (page: Page, target: Locator) => {
 }
 
 it('takes the good rows of a list, prints on one sheet, works by keyboard alone, in both themes', async () => {
-  const shop = await shopOnline()
+  const shop = online()
   const address = `${shop.service.url}/morning`
-  const { page, troubles } = await openPage(browser, address)
+  const { page, troubles } = await openPage(address)
   const open = page.getByRole('button', { name: 'Send a list …' })
   await tabTo(page, open)
   await page.keyboard.press('Enter')
@@ -167,17 +146,15 @@ it('takes the good rows of a list, prints on one sheet, works by keyboard alone,
       { width: 1280, height: 800 },
       { width: 390, height: 844 },
     ]) {
-      const { page: shown } = await openPage(browser, address, { viewport, colorScheme })
+      const { page: shown } = await openPage(address, { viewport, colorScheme })
       await job(shown, 'Good two')
         .getByRole('button', { name: /^Budget/ })
         .click()
       const where = `${viewport.width} px, ${colorScheme}`
-      expect(await violations(shown), where).toEqual([])
+      await expectSound(shown, where)
       await shown.getByRole('button', { name: 'Enter a job …' }).click()
       await shown.getByRole('dialog').waitFor()
-      expect(await violations(shown), `${where}, dialog`).toEqual([])
-      const wide = await shown.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-      expect(wide, where).toBeLessThanOrEqual(0)
+      await expectSound(shown, `${where}, dialog`)
       await shown.context().close()
     }
 }, 240_000)

@@ -1,15 +1,6 @@
-import { AxeBuilder } from '@axe-core/playwright'
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
-import { liveShop, sharedShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
+import { describe, expect, it } from 'vitest'
+import { browser, expectAccessible, expectNoSideways, expectSound, openPage } from './browser.js'
+import { sharedShop } from './live-shop.js'
 
 const online = sharedShop(Date.UTC(2026, 0, 14, 9, 0), 12)
 
@@ -35,42 +26,84 @@ const paths = [
   '/handbook',
   '/handbook/shop-file',
 ]
-const sizes = [
+const [screen, desk, phone] = [
   { width: 1920, height: 1080 },
   { width: 1280, height: 800 },
   { width: 390, height: 844 },
 ]
 
+/** kB as they travelled and as the page got them, of everything a page loads, the live stream left out */
+const transferred = async (address: string): Promise<{ travelled: number; got: number }> => {
+  const context = await (await browser()).newContext()
+  const page = await context.newPage()
+  const network = await context.newCDPSession(page)
+  await network.send('Network.enable')
+  const sizes = new Map<string, { travelled: number; got: number }>()
+  const of = (id: string) => {
+    const size = sizes.get(id) ?? { travelled: 0, got: 0 }
+    sizes.set(id, size)
+    return size
+  }
+  const open = new Set<string>()
+  network.on('Network.requestWillBeSent', ({ requestId, request }) => {
+    if (!request.url.endsWith('/api/live')) open.add(requestId)
+  })
+  network.on('Network.loadingFailed', ({ requestId }) => open.delete(requestId))
+  network.on('Network.dataReceived', ({ requestId, dataLength }) => {
+    of(requestId).got += dataLength
+  })
+  network.on('Network.loadingFinished', ({ requestId, encodedDataLength }) => {
+    of(requestId).travelled = encodedDataLength
+    open.delete(requestId)
+  })
+  await page.goto(address)
+  await expect.poll(() => page.getByRole('heading').count()).toBeGreaterThan(0)
+  await page.waitForTimeout(500)
+  await expect.poll(() => open.size).toBe(0)
+  await context.close()
+  const finished = [...sizes.values()].filter(size => size.travelled > 0)
+  const kB = (which: 'travelled' | 'got') => finished.reduce((sum, size) => sum + size[which], 0) / 1000
+  return { travelled: kB('travelled'), got: kB('got') }
+}
+
 describe('every page', () => {
-  it('has no accessibility violation (WCAG 2.2 AA rules of axe-core), throws nothing, and never scrolls sideways', async () => {
-    const shop = online()
-    const look = async (path: string, viewport: (typeof sizes)[number], colorScheme: 'dark' | 'light') => {
-      const { page, troubles } = await openPage(browser, `${shop.service.url}${path}`, { viewport, colorScheme })
+  it.each(paths)('%s: no accessibility violation, throws nothing, and never scrolls sideways', async path => {
+    // opened once on a large screen and once on a phone, then looked at in the other size and theme
+    for (const [opened, other, colorScheme, otherScheme] of [
+      [screen, phone, 'dark', 'light'],
+      [phone, screen, 'light', 'dark'],
+    ] as const) {
+      const { page, troubles } = await openPage(`${online().service.url}${path}`, { viewport: opened, colorScheme })
       await page.getByRole('heading').first().waitFor()
       await page.waitForTimeout(700)
-      const where = `${path} at ${viewport.width}×${viewport.height}, ${colorScheme}`
-      // between the largest and the smallest screen only the widths differ
-      if (viewport.width !== 1280) {
-        const { violations } = await new AxeBuilder({ page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-          .analyze()
-        expect(
-          violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
-          where,
-        ).toEqual([])
+      const where = (size: typeof screen, scheme: string) => `at ${size.width} px, ${scheme}`
+      await expectSound(page, where(opened, colorScheme))
+      // on the same screen another theme changes colours only
+      await page.emulateMedia({ colorScheme: otherScheme })
+      await expectAccessible(page, where(opened, otherScheme), 'colours')
+      for (const size of [desk, other]) {
+        await page.setViewportSize(size)
+        await page.waitForTimeout(200)
+        await expectNoSideways(page, where(size, otherScheme))
       }
-      const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-      expect(wide, where).toBeLessThanOrEqual(0)
-      expect(troubles, where).toEqual([])
+      expect(troubles).toEqual([])
       await page.context().close()
     }
-    for (const colorScheme of ['dark', 'light'] as const)
-      for (const viewport of sizes) for (const path of paths) await look(path, viewport, colorScheme)
-  }, 900_000)
+  })
+
+  it.each(['/', '/machine/mill-1', '/machine/mill-1/environment', '/sensors', '/calibration', '/recordings', '/about'])(
+    '%s travels in less than half of its bytes',
+    async path => {
+      const { travelled, got } = await transferred(`${online().service.url}${path}`)
+      console.log(`${path}: ${travelled.toFixed(1)} kB travelled for ${got.toFixed(1)} kB`)
+      expect(got).toBeGreaterThan(20)
+      expect(travelled).toBeLessThan(got / 2)
+    },
+  )
 
   it('fits the wall on its screen, with verdicts of at least 48 px at 1920×1080', async () => {
     const shop = online()
-    const { page } = await openPage(browser, shop.service.url)
+    const { page } = await openPage(shop.service.url)
     await page.locator('[data-machine="mill-1"]').waitFor()
     const high = await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)
     expect(high).toBeLessThanOrEqual(0)
@@ -85,45 +118,6 @@ describe('every page', () => {
     expect(Math.min(...inLanes)).toBeGreaterThanOrEqual(48)
   })
 
-  it('answers “why” with one click on a lane of the wall, for the work class the wall showed', async () => {
-    const mosquitto = await startMosquitto()
-    onTestFinished(() => mosquitto.remove())
-    const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 3, 0))
-    await shop.live(12)
-    shop.simulated.setDoor('dock-door', true)
-    await shop.live(12)
-    const { page, troubles } = await openPage(browser, `${shop.service.url}/?class=bearing-seats`)
-    const lane = page.locator('[data-machine="mill-2"]')
-    await lane.getByText('Unfit', { exact: true }).waitFor({ timeout: 10_000 })
-    const why = await lane.locator('.lane-why').innerText()
-    expect(why).toContain('Dock door open')
-    // anywhere on the lane, not only on the machine's name
-    await lane.click()
-    const card = page.locator('.class-card').first()
-    await card.getByRole('heading', { name: 'Bearing seats' }).waitFor({ timeout: 10_000 })
-    expect(await card.innerText()).toContain('Unfit')
-    expect(await card.getByRole('listitem').first().innerText()).toContain(why)
-    expect(new URL(page.url()).pathname).toBe('/machine/mill-2')
-    // verdict and reasons are seen without scrolling
-    const { y, height } = (await card.boundingBox())!
-    expect(y + height).toBeLessThanOrEqual(1080)
-
-    const views = page.getByRole('navigation', { name: 'Views of Mill 2' })
-    for (const [name, heading] of [
-      ['Ahead', 'Ahead'],
-      ['History', 'Over time'],
-      ['Budget', 'Error budget against the tolerance'],
-      ['Model', 'Settling'],
-      ['Environment test', 'Largest change'],
-    ] as const) {
-      await views.getByRole('link', { name }).click()
-      await page.getByRole('heading', { name: heading, exact: true }).waitFor({ timeout: 10_000 })
-      expect(await views.getByRole('link', { name }).getAttribute('aria-current')).toBe('page')
-      expect(new URL(page.url()).searchParams.get('class')).toBe('bearing-seats')
-    }
-    expect(troubles).toEqual([])
-  })
-
   it('still leads from the addresses of before to what they showed', async () => {
     const shop = online()
     for (const [old, now] of [
@@ -132,7 +126,7 @@ describe('every page', () => {
       ['/machine/mill-2?class=close-bores', '/machine/mill-2?class=close-bores'],
       ['/machine/mill-2/', '/machine/mill-2/'],
     ] as const) {
-      const { page } = await openPage(browser, `${shop.service.url}${old}`)
+      const { page } = await openPage(`${shop.service.url}${old}`)
       await page.getByRole('heading', { name: /^Mill 2/ }).waitFor({ timeout: 10_000 })
       expect(page.url()).toBe(`${shop.service.url}${now}`)
       await page.context().close()
@@ -141,7 +135,7 @@ describe('every page', () => {
 
   it('sets a datum from the machine page, with a note and who', async () => {
     const shop = online()
-    const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/grinder-1`)
+    const { page, troubles } = await openPage(`${shop.service.url}/machine/grinder-1`)
     await page.getByRole('button', { name: /set datum/i }).click()
     const dialog = page.getByRole('dialog')
     await dialog.getByLabel(/note/i).fill('first part proved')
@@ -161,7 +155,7 @@ describe('every page', () => {
 
   it('switches to inches and back, and remembers', async () => {
     const shop = online()
-    const { page } = await openPage(browser, `${shop.service.url}/sensors`)
+    const { page } = await openPage(`${shop.service.url}/sensors`)
     await page
       .getByText(/\d\.\d+ °C/)
       .first()
@@ -178,4 +172,46 @@ describe('every page', () => {
       .waitFor()
     expect(await page.getByText(/\d °C/).count()).toBe(0)
   })
+})
+
+describe('the sensors page', () => {
+  it('shows when calibrations are due, the overdue one first, and keeps that order in the address', async () => {
+    const shop = online()
+    const { page, troubles } = await openPage(`${shop.service.url}/sensors`)
+    await page.getByRole('button', { name: 'Calibration due' }).click()
+    await page.getByText('2025-12-31, overdue').waitFor()
+    await page.reload()
+    await page.getByText('2025-12-31, overdue').waitFor()
+    const rows = await page.getByRole('table', { name: 'Sensors; the headings sort' }).getByRole('row').allInnerTexts()
+    expect(rows[1]).toContain('2025-12-31, overdue')
+    expect(rows[1]).toMatch(/its uncertainty counts 2\.0 times → Have it calibrated/)
+    expect(rows[2]).toContain('2026-12-31')
+    expect(rows[2]).not.toContain('overdue')
+    await page.goto(`${shop.service.url}/machine/mill-1`)
+    await page
+      .getByText(/Calibration overdue: .* its uncertainty counts 2\.0 times/)
+      .first()
+      .waitFor()
+    await page.goto(`${shop.service.url}/machine/mill-1/budget`)
+    await page.getByRole('rowheader', { name: 'sensor calibration, overdue' }).waitFor()
+    expect(troubles).toEqual([])
+  }, 120_000)
+
+  it('shows what devices tell of battery and signal; a low battery by word and shape', async () => {
+    const shop = online()
+    const { page, troubles } = await openPage(`${shop.service.url}/sensors`)
+    await page.getByText('1 battery low').waitFor()
+    await page.getByRole('button', { name: 'Battery' }).click()
+    const row = page.getByRole('row').filter({ hasText: 'Yard door air' })
+    await row.getByText(/^1\d % low$/).waitFor()
+    expect(await row.locator('.battery svg').count()).toBe(1)
+    await row.getByText(/^−\d\d dBm$/).waitFor()
+    const rows = await page.getByRole('table', { name: 'Sensors; the headings sort' }).getByRole('row').allInnerTexts()
+    expect(rows[1]).toContain('Yard door air')
+    // in V, above its threshold: no word about it, and no signal
+    expect(rows[2]).toMatch(/Outdoors.*\s2\.9\d V\s/s)
+    expect(rows[2]).not.toMatch(/low|dBm/)
+    expect(rows[3]).not.toMatch(/ V\s|dBm| low/)
+    expect(troubles).toEqual([])
+  }, 120_000)
 })

@@ -1,20 +1,12 @@
 import { readFileSync } from 'node:fs'
-import { AxeBuilder } from '@axe-core/playwright'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
+import type { Page } from 'playwright-core'
+import { expect, it } from 'vitest'
 import { importsOf } from '../../server/recording/imports.js'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
+import { expectAccessible, expectSound, openPage } from './browser.js'
 import { liveShop, sharedShop } from './live-shop.js'
 
 const hour = 3_600_000
 const start = Date.UTC(2026, 0, 14, 3, 0)
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
 
 const online = sharedShop(start, 0)
 
@@ -42,16 +34,9 @@ const choose = async (page: Page, text: string, name = 'night.csv') => {
   await page.getByRole('button', { name: 'Show what is in it' }).click()
 }
 
-const accessible = async (page: Page) => {
-  const { violations } = await new AxeBuilder({ page })
-    .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-    .analyze()
-  expect(violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)).toEqual([])
-}
-
 it('shows what is in a recording, imports it with progress, and says what was added and left out', async () => {
   const shop = online()
-  const { page, troubles } = await openPage(browser, `${shop.service.url}/sensors`, {
+  const { page, troubles } = await openPage(`${shop.service.url}/sensors`, {
     viewport: { width: 390, height: 844 },
   })
   await page.getByRole('link', { name: 'Recordings' }).click()
@@ -70,9 +55,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
   await page.getByText('humidity (no sensor of the shop has this id, name or topic)').waitFor()
   await page.getByRole('row').filter({ hasText: '"warm": not a number' }).waitFor()
   await page.getByRole('row').filter({ hasText: 'older than the readings that are kept' }).waitFor()
-  await accessible(page)
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-  expect(wide).toBeLessThanOrEqual(0)
+  await expectSound(page)
   expect([...shop.service.store.readings(0, start - 10 * hour)].flat()).toHaveLength(before)
 
   await page.getByRole('button', { name: 'Import 40001 readings …' }).click()
@@ -99,7 +82,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
 
 it('says of a file that cannot be read why, and offers no import', async () => {
   const shop = online()
-  const { page } = await openPage(browser, `${shop.service.url}/recordings`)
+  const { page } = await openPage(`${shop.service.url}/recordings`)
   await choose(page, 'temperature\n20\n', 'odd.csv')
   await page.getByText('This file cannot be read').waitFor()
   await page.getByText('no column is headed "time"').waitFor()
@@ -110,7 +93,7 @@ it('says of a file that cannot be read why, and offers no import', async () => {
 
 it('gives the readings of chosen sensors as a file that it takes back', async () => {
   const shop = online()
-  const { page } = await openPage(browser, `${shop.service.url}/recordings`)
+  const { page } = await openPage(`${shop.service.url}/recordings`)
   await page.getByLabel(/^Sensors; none chosen/).selectOption(['mill-2-x-screw', 'mill-2-air'])
   const download = page.waitForEvent('download')
   await page.getByRole('link', { name: 'Readings of 2 chosen as CSV' }).click()
@@ -123,10 +106,8 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
 }, 120_000)
 
 it('asks what nobody can tell of a file, remembers the answer, and takes a whole import back', async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, start)
-  const { page, troubles } = await openPage(browser, `${shop.service.url}/recordings`)
+  const shop = await liveShop(start)
+  const { page, troubles } = await openPage(`${shop.service.url}/recordings`)
   const stored = () => [...shop.service.store.readings(0, start - 24 * hour)].flat().length
   const before = stored()
   // the 2nd of January, or the 1st of February 2025; −127 is no temperature of a hall
@@ -141,7 +122,7 @@ it('asks what nobody can tell of a file, remembers the answer, and takes a whole
   await page.getByText('Looks like an error code of the device: -127 (2 times, Mill 2 X screw)').waitFor()
   await page.getByRole('cell', { name: '°C, the sensor’s own: 74 means 74.0 °C' }).waitFor()
   await page.getByText('Columns and what they are, headed in line 2').click()
-  await accessible(page)
+  await expectAccessible(page)
   // what was said of a column and not read so yet is not imported
   const button = page.getByRole('button', { name: 'Import 2 readings …' })
   await page.getByLabel('What Kanal 1 is').selectOption({ label: 'Mill 2 Y screw' })

@@ -1,15 +1,6 @@
-import { AxeBuilder } from '@axe-core/playwright'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest'
-import { startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
+import { expect, it } from 'vitest'
+import { expectSound, openPage, pagesOf } from './browser.js'
 import { liveShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
 
 const minute = 60_000
 const quarter = 15 * minute
@@ -24,25 +15,8 @@ const warm = (at: number) => {
   return 20 + 0.25 * Math.max(0, Math.min(k, 20, 59 - k))
 }
 
-/** WCAG 2.2 AA rules of axe-core, and no scrolling sideways. */
-const sound = async (page: Page, where: string) => {
-  const { violations } = await new AxeBuilder({ page })
-    .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
-    .analyze()
-  expect(
-    violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`),
-    where,
-  ).toEqual([])
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
-  expect(wide, where).toBeLessThanOrEqual(0)
-}
-
-const pagesOf = (pdf: Buffer): number => [...pdf.toString('latin1').matchAll(/\/Type\s*\/Page\b/g)].length
-
 it('shows the record of a machine and a month, as CSV and on paper, each machine on a page of its own', async () => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  const shop = await liveShop(mosquitto.url, Date.UTC(2026, 0, 14, 9))
+  const shop = await liveShop(Date.UTC(2026, 0, 14, 9))
   await shop.live(2)
   const { service } = shop
   for (const sensor of ['mill-2-air', 'mill-2-x-screw'])
@@ -53,7 +27,7 @@ it('shows the record of a machine and a month, as CSV and on paper, each machine
       }),
     )
 
-  const { page, troubles } = await openPage(browser, `${service.url}/sensors`)
+  const { page, troubles } = await openPage(`${service.url}/sensors`)
   await page.getByRole('link', { name: 'Records', exact: true }).click()
   // what has limits, with the hours outside in the last day, week and month
   const late = page.getByRole('table', { name: 'Hours outside limits' })
@@ -120,10 +94,10 @@ it('shows the record of a machine and a month, as CSV and on paper, each machine
       { width: 390, height: 844 },
     ]) {
       const address = `${service.url}/records?of=machine:mill-2&month=2025-12`
-      const { page: shown } = await openPage(browser, address, { viewport, colorScheme })
+      const { page: shown } = await openPage(address, { viewport, colorScheme })
       await shown.getByText('It rests on').waitFor()
       await shown.getByRole('link', { name: 'Fine room' }).waitFor()
       await shown.waitForTimeout(400)
-      await sound(shown, `${viewport.width} px, ${colorScheme}`)
+      await expectSound(shown, `${viewport.width} px, ${colorScheme}`)
     }
 }, 240_000)

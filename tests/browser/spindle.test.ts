@@ -1,34 +1,19 @@
-import { AxeBuilder } from '@axe-core/playwright'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, expect, it } from 'vitest'
+import { expect, it } from 'vitest'
 import { ordinarySpindle, spindleGrowth } from '../../simulators/spindle.js'
 import { sentTest, sixTools } from '../core/spindle/sent-test.js'
-import { launchBrowser, openPage } from './browser.js'
+import { expectAccessible, expectSound, openPage } from './browser.js'
 import { sharedShop } from './live-shop.js'
-
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
 
 /** 10:00 in the demo shop's zone */
 const start = Date.UTC(2026, 0, 14, 9, 0)
 const online = sharedShop(start, 1)
 
 const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
-const violations = async (page: Page) =>
-  (
-    await new AxeBuilder({ page }).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']).analyze()
-  ).violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
-const noSideways = (page: Page) =>
-  page.evaluate(() => document.documentElement.scrollWidth <= document.documentElement.clientWidth)
-
 it('runs a growth test on a phone, from its plan to the chart: a reading corrected, the page reloaded, the network lost', {
   timeout: 300_000,
 }, async () => {
   const shop = online()
-  const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/spindle`, phone)
+  const { page, troubles } = await openPage(`${shop.service.url}/machine/mill-2/spindle`, phone)
   await page.getByText('None on record.').waitFor()
   await page.getByRole('link', { name: 'Run a test, guided' }).click()
 
@@ -44,8 +29,7 @@ it('runs a growth test on a phone, from its plan to the chart: a reading correct
     .getByText(/points about safety/)
     .waitFor()
   for (const caution of await page.getByRole('checkbox').all()) await caution.check()
-  expect(await violations(page)).toEqual([])
-  expect(await noSideways(page)).toBe(true)
+  await expectSound(page)
   await page.getByRole('button', { name: 'Begin the test' }).click()
 
   // a spindle that lives in the simulator; what its indicator shows, at the minute it is read
@@ -93,8 +77,7 @@ it('runs a growth test on a phone, from its plan to the chart: a reading correct
   await page.reload()
   await readings(count)
   await page.getByText(/corrected$/).waitFor()
-  expect(await violations(page)).toEqual([])
-  expect(await noSideways(page)).toBe(true)
+  await expectSound(page)
   await readAt([20])
   // the network goes; what is read stays in the browser with its time, and is sent when it is back
   await page.context().route('**/api/machines/mill-2/spindle/run/**', route => route.abort())
@@ -140,8 +123,7 @@ it('runs a growth test on a phone, from its plan to the chart: a reading correct
   await page.getByRole('radio', { name: 'Each speed from its beginning' }).check({ force: true })
   await page.getByRole('img', { name: /since each change of speed/ }).waitFor()
   await page.getByRole('table', { name: 'Growth tests, newest first' }).getByText('Ada').waitFor()
-  expect(await violations(page)).toEqual([])
-  expect(await noSideways(page)).toBe(true)
+  await expectSound(page)
   expect(troubles).toEqual([])
 })
 
@@ -155,7 +137,7 @@ it('plans a job of six tools on that test, on a phone, to the printed sheet', { 
     const headers = { 'content-type': 'application/json' }
     expect((await fetch(`${machine}/spindle`, { method: 'POST', headers, body: sent })).status).toBe(201)
   }
-  const { page, troubles } = await openPage(browser, `${shop.service.url}/machine/mill-2/spindle`, phone)
+  const { page, troubles } = await openPage(`${shop.service.url}/machine/mill-2/spindle`, phone)
   await page
     .getByRole('navigation', { name: /^Views of/ })
     .getByRole('link', { name: 'Tool plan' })
@@ -181,7 +163,7 @@ it('plans a job of six tools on that test, on a phone, to the printed sheet', { 
   // what is wrong is said at its field
   const wrong = dialog.getByRole('group', { name: 'Tool 4', exact: true }).getByLabel('Speed, 1/min', { exact: true })
   await expect.poll(() => wrong.getAttribute('aria-invalid')).toBe('true')
-  expect(await violations(page)).toEqual([])
+  await expectAccessible(page)
   // the browser tells of the refusal itself
   expect(troubles.splice(0)).toEqual([expect.stringContaining('400 (Bad Request)')])
   await wrong.fill('7200')
@@ -217,8 +199,7 @@ it('plans a job of six tools on that test, on a phone, to the printed sheet', { 
   expect(await order()).toEqual([0, 1, 2, 3, 4, 5])
   for (const colorScheme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme })
-    expect(await violations(page)).toEqual([])
-    expect(await noSideways(page)).toBe(true)
+    await expectSound(page)
   }
   // one page, and only the sheet
   await page.emulateMedia({ media: 'print', colorScheme: 'dark' })

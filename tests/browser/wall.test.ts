@@ -1,32 +1,50 @@
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest'
+import type { Locator, Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
 import type { Shop } from '../../core/shop.js'
 import { demoShop } from '../demo-shop.js'
-import { type Mosquitto, startMosquitto } from '../mosquitto.js'
-import { launchBrowser, openPage } from './browser.js'
-import { liveShop, manifold } from './live-shop.js'
+import { browser, expectNoSideways, openPage } from './browser.js'
+import { liveShop, manifold, sharedShop } from './live-shop.js'
 
 /** A winter's working morning in the demo shop's zone. */
 const wednesdayMorning = Date.UTC(2026, 0, 14, 3, 0)
 
-let browser: Browser
-beforeAll(async () => {
-  browser = await launchBrowser()
-})
-afterAll(() => browser.close())
+/** From the lane, wherever it is clicked, to the verdict and its reasons, and on through the machine's views. */
+const answersWhy = async (page: Page, lane: Locator) => {
+  const why = await lane.locator('.lane-why').innerText()
+  expect(why).toContain('Dock door open')
+  // anywhere on the lane, not only on the machine's name
+  await lane.click()
+  const card = page.locator('.class-card').first()
+  await card.getByRole('heading', { name: 'Bearing seats' }).waitFor({ timeout: 10_000 })
+  expect(await card.innerText()).toContain('Unfit')
+  expect(await card.getByRole('listitem').first().innerText()).toContain(why)
+  expect(new URL(page.url()).pathname).toBe('/machine/mill-2')
+  // verdict and reasons are seen without scrolling
+  const { y, height } = (await card.boundingBox())!
+  expect(y + height).toBeLessThanOrEqual(1080)
 
-const withBroker = async (): Promise<Mosquitto> => {
-  const mosquitto = await startMosquitto()
-  onTestFinished(() => mosquitto.remove())
-  return mosquitto
+  const views = page.getByRole('navigation', { name: 'Views of Mill 2' })
+  for (const [name, heading] of [
+    ['Ahead', 'Ahead'],
+    ['History', 'Over time'],
+    ['Budget', 'Error budget against the tolerance'],
+    ['Model', 'Settling'],
+    ['Environment test', 'Largest change'],
+  ] as const) {
+    await views.getByRole('link', { name }).click()
+    await page.getByRole('heading', { name: heading, exact: true }).waitFor({ timeout: 10_000 })
+    expect(await views.getByRole('link', { name }).getAttribute('aria-current')).toBe('page')
+    expect(new URL(page.url()).searchParams.get('class')).toBe('bearing-seats')
+  }
 }
 
 describe('the wall, in a real browser, fed by a real broker', () => {
-  it('sees the verdict change after the dock door opens, and names the door', async () => {
-    const mosquitto = await withBroker()
-    const shop = await liveShop(mosquitto.url, wednesdayMorning)
-    await shop.live(15)
-    const { page, troubles } = await openPage(browser, `${shop.service.url}/?class=bearing-seats`)
+  // each test leaves it with machines that are fit
+  const online = sharedShop(wednesdayMorning, 15)
+
+  it('sees the verdict change after the dock door opens, names the door, and answers “why” with one click', async () => {
+    const shop = online()
+    const { page, troubles } = await openPage(`${shop.service.url}/?class=bearing-seats`)
     const lane = page.locator('[data-machine="mill-2"]')
     await lane.getByText('Fit', { exact: true }).waitFor()
 
@@ -38,6 +56,8 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     expect(await page.getByText('Dock door open').count()).toBeGreaterThan(0)
     // far from the door nothing happens
     expect(await page.locator('[data-machine="grinder-1"]').innerText()).toMatch(/^Fit$/m)
+    await answersWhy(page, lane)
+    await page.goto(`${shop.service.url}/?class=bearing-seats`)
 
     shop.simulated.setDoor('dock-door', false)
     await shop.live(12)
@@ -46,7 +66,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     expect(troubles).toEqual([])
 
     // on a phone the lane also tells how many of the times named before came true, within its width
-    const phone = await browser.newPage({ viewport: { width: 390, height: 844 } })
+    const phone = await (await browser()).newPage({ viewport: { width: 390, height: 844 } })
     await phone.addInitScript(() => {
       const parse = JSON.parse
       JSON.parse = (text, reviver) =>
@@ -54,28 +74,13 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     })
     await phone.goto(page.url())
     await phone.locator('[data-machine="mill-2"]').getByText('27 came true').waitFor()
-    expect(await phone.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)).toBe(0)
+    await expectNoSideways(phone)
     await phone.context().close()
   }, 180_000)
 
-  it('shows a machine as unknown when a needed sensor is unplugged', async () => {
-    const mosquitto = await withBroker()
-    const shop = await liveShop(mosquitto.url, wednesdayMorning)
-    await shop.live(12)
-    const { page } = await openPage(browser, shop.service.url)
-    const lane = page.locator('[data-machine="grinder-1"]')
-    await lane.getByText('Fit', { exact: true }).waitFor()
-    shop.simulated.fault('grinder-1-x-screw', 'unplugged')
-    await shop.live(3)
-    await lane.getByText('Unknown', { exact: true }).waitFor()
-    expect(await lane.innerText()).toMatch(/Grinder 1 X screw silent since/)
-  })
-
   it('says "No data" over everything when readings stop, shows no verdict beneath, and recovers', async () => {
-    const mosquitto = await withBroker()
-    const shop = await liveShop(mosquitto.url, wednesdayMorning)
-    await shop.live(12)
-    const { page } = await openPage(browser, shop.service.url)
+    const shop = online()
+    const { page } = await openPage(shop.service.url)
     await page.getByText('Fit', { exact: true }).first().waitFor()
     await shop.silence(1)
     const alert = page.getByRole('alert')
@@ -87,27 +92,24 @@ describe('the wall, in a real browser, fed by a real broker', () => {
   }, 180_000)
 
   it('says that the broker is away when it is killed, and takes up again when it is back', async () => {
-    const mosquitto = await withBroker()
-    const shop = await liveShop(mosquitto.url, wednesdayMorning)
-    await shop.live(12)
-    const { page } = await openPage(browser, shop.service.url)
+    const shop = online()
+    const { page } = await openPage(shop.service.url)
     await page.getByText('Fit', { exact: true }).first().waitFor()
-    await mosquitto.kill()
+    await shop.broker.kill()
     const alert = page.getByRole('alert')
     await alert.getByText(/broker is away/).waitFor()
     expect(await page.getByText('Fit', { exact: true }).count()).toBe(0)
-    await mosquitto.start()
-    // the first publications wait until the simulator's client has connected again
+    await shop.broker.start()
+    // the simulator's publications wait until its client has connected again; before the service has, they would be lost
+    await expect.poll(() => shop.service.monitor.shop().broker).toBe('connected')
     await shop.live(12)
     await alert.waitFor({ state: 'detached' })
     await page.getByText('Fit', { exact: true }).first().waitFor()
   }, 180_000)
 
   it('says that the service is gone, and comes back by itself', async () => {
-    const mosquitto = await withBroker()
-    const shop = await liveShop(mosquitto.url, wednesdayMorning)
-    await shop.live(12)
-    const { page } = await openPage(browser, shop.service.url)
+    const shop = online()
+    const { page } = await openPage(shop.service.url)
     await page.getByText('Fit', { exact: true }).first().waitFor()
     await shop.service.stop()
     const alert = page.getByRole('alert')
@@ -119,12 +121,22 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await page.getByText('Fit', { exact: true }).first().waitFor()
   }, 180_000)
 
+  it('shows a machine as unknown when a needed sensor is unplugged', async () => {
+    const shop = online()
+    const { page } = await openPage(shop.service.url)
+    const lane = page.locator('[data-machine="grinder-1"]')
+    await lane.getByText('Fit', { exact: true }).waitFor()
+    shop.simulated.fault('grinder-1-x-screw', 'unplugged')
+    await shop.live(3)
+    await lane.getByText('Unknown', { exact: true }).waitFor()
+    expect(await lane.innerText()).toMatch(/Grinder 1 X screw silent since/)
+  })
+
   it('keeps 3, 8, 24 and 48 machines within its screen, nothing beyond its edge or over another, and legible', async () => {
-    const mosquitto = await withBroker()
-    const shop = await liveShop(mosquitto.url, wednesdayMorning, 60, manifold(demoShop(), 6), 6)
+    const shop = await liveShop(wednesdayMorning, { interval: 60, hours: 3, shop: manifold(demoShop(), 6), copies: 6 })
     shop.simulated.setDoor('dock-door', true)
     await shop.live(20)
-    const { page, troubles } = await openPage(browser, `${shop.service.url}/?class=close-bores`)
+    const { page, troubles } = await openPage(`${shop.service.url}/?class=close-bores`)
     // the same service, of which the page is told fewer machines
     let machines = 48
     await page.route('**/api/shop', async route => {

@@ -24,14 +24,16 @@ export const wallMoment = (day: DateTime, days: number, minutes: number): number
  * clock's: over a clock change a shift is an hour longer or shorter.
  *
  * @param at ms
+ * @param back days before it that are looked at
  */
 export const shiftsAbout = (
   { shifts = defaultShifts, timeZone }: Pick<Shop, 'shifts' | 'timeZone'>,
   at: number,
+  back = reach,
 ): Span[] => {
   const today = DateTime.fromMillis(at, { zone: timeZone })
   const all: Span[] = []
-  for (let days = -reach; days <= 8; days++) {
+  for (let days = -back; days <= 8; days++) {
     const { weekday } = today.startOf('day').plus({ days })
     for (const shift of shifts) {
       if (!shift.days.includes(weekday)) continue
@@ -59,12 +61,14 @@ const withoutEnd = 12 * hour
  * what was shown in the morning is still there in the evening.
  *
  * @param now ms
+ * @param shifts about that moment
  * @returns ms; twelve hours ago where shifts follow each other without an end
  */
-export const nightBegan = (shop: Pick<Shop, 'shifts' | 'timeZone'>, now: number): number => {
-  const ended = shiftsAbout(shop, now).filter(({ to }) => to <= now - lookedBackOn)
-  return ended.at(-1)?.to ?? now - withoutEnd
-}
+export const nightBegan = (
+  shop: Pick<Shop, 'shifts' | 'timeZone'>,
+  now: number,
+  shifts: readonly Span[] = shiftsAbout(shop, now),
+): number => shifts.findLast(({ to }) => to <= now - lookedBackOn)?.to ?? now - withoutEnd
 
 /** The shift that is going on, or else the coming one. @param now ms */
 export const shiftOfDay = (shop: Pick<Shop, 'shifts' | 'timeZone'>, now: number): Span | null =>
@@ -97,12 +101,13 @@ export const nightsLike = (shop: Pick<Shop, 'shifts' | 'timeZone'>, { from, to }
   const length = daysBetween(from, to)
   // an evening belongs to the day it leads to
   const kindAt = (moment: number) => kindOf(local(moment).plus({ days: length === 0 ? 1 : 0 }).weekday)
+  const shifts = shiftsAbout(shop, to, longestBack + reach)
   const found: LikeNight[] = []
   for (let days = 1; days <= longestBack && found.length < mostNights; days++) {
     const then = (at: number) => local(at).minus({ days }).toMillis()
     const end = then(to)
     if (kindAt(end) !== kindAt(to)) continue
-    const began = nightBegan(shop, end)
+    const began = nightBegan(shop, end, shifts)
     if (daysBetween(began, end) === length) found.push({ from: then(from), to: end, then })
   }
   return found

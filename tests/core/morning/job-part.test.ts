@@ -15,6 +15,9 @@ const followed = {
 /** W/m²/K; bright metal in still air, as likely */
 const film = 4.5
 
+/** along each side: a part within which temperatures hardly differ is cut well enough so, to 0.02 % of the time */
+const cells = 4
+
 /** the part of the simulator, cut into cells, in still air */
 const cut = (material: string, body: CutPart['body']): CutPart => {
   const { conductivity, density, specificHeat } = thermalOf(material)!
@@ -33,7 +36,7 @@ describe('the time constant of a planned part', () => {
       const part = cut(material, body)
       for (const left of [0.1, 0.33]) {
         const said = timeConstant * Math.log(1 / left)
-        expect(Math.abs(soakedAfter(part, 12, left) / said - 1)).toBeLessThan(0.12)
+        expect(Math.abs(soakedAfter(part, cells, left) / said - 1)).toBeLessThan(0.12)
       }
     },
   )
@@ -56,7 +59,7 @@ describe('the part of a planned job', () => {
   it('is as warm as a simulated part that was brought in as long ago', () => {
     const body = { kind: 'cylinder', diameter: 0.08, length: 0.08 } as const
     const timeConstant = partTimeConstant({ material: 'steel', size: { diameter: 0.08 } })
-    letSoak(cut('steel', body), 12, (elapsed, mean) => {
+    letSoak(cut('steel', body), cells, (elapsed, mean) => {
       if (elapsed > 6 * 3600) return false
       const { part } = partOf(outdoors(now - elapsed * 1000), followed, now, -5, timeConstant)
       // of 25 K

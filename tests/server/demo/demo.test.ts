@@ -1,60 +1,76 @@
 import { setTimeout as wait } from 'node:timers/promises'
 import { connectAsync } from 'mqtt'
 import { describe, expect, it, onTestFinished } from 'vitest'
+import type { MorningCheck } from '../../../core/morning/index.js'
 import { shopSchema } from '../../../core/shop.js'
-import type { MachineState, Verdict } from '../../../core/state.js'
+import type { MachineState } from '../../../core/state.js'
 import { shownMachine } from '../../../server/http/schemas/answers.js'
 import { freePort } from '../../free-port.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { running } from '../running.js'
 
 describe('npm run demo', () => {
-  it('fills a day, shows every verdict, unknown of the machine whose sensor is silent, and of another once its sensor is unplugged; ends cleanly', async () => {
+  it('fills its history, shows every verdict and answer, unknown of machines whose sensor is silent or unplugged; ends cleanly', async () => {
     const port = await freePort()
-    const demo = running('server/demo.js', ['--port', String(port), '--data', temporaryFolder(), '--days', '1'])
+    const demo = running('server/demo.js', ['--port', String(port), '--data', temporaryFolder(), '--days', '2'])
     const url = `http://127.0.0.1:${port}`
     await demo.until(/http:\/\/127\.0\.0\.1:\d+\n/)
     expect(demo.said()).toContain(url)
     const broker = (await demo.until(/The broker is (mqtt:\/\/127\.0\.0\.1:\d+)/))[1]!
 
     const get = async (path: string) => (await fetch(`${url}${path}`)).json()
-    await demo.until(/a?1 days? of invented history: \d+ %/)
+    await demo.until(/2 days of invented history: \d+ %/)
     expect((await get('/healthz')).filling).toBeLessThan(1)
-    await demo.until(/Live now/, 120_000)
+    await demo.until(/Live now/, 240_000)
 
     const machines = async (): Promise<MachineState[]> => (await get('/api/machines')).machines
+    const classesOf = async (machine: string) => (await machines()).find(m => m.machine === machine)!.classes
     // the answers of the real monitor are as the interface describes them, with nothing missing and nothing more
     const given = await machines()
     expect(given.map(m => shownMachine.parse(m))).toEqual(given)
     expect(shopSchema.parse((await get('/api/shop')).shop)).toEqual((await get('/api/shop')).shop)
-    const shown = given.flatMap(m => m.classes.map(c => c.verdict))
-    const count = (verdict: Verdict) => shown.filter(v => v === verdict).length
-    const unknown = given.filter(m => m.classes.some(c => c.verdict === 'unknown')).map(m => m.machine)
-    expect(unknown).toEqual(['grinder-2'])
-    expect(count('fit')).toBeGreaterThan(0)
-    expect(count('unfit')).toBeGreaterThan(0)
+    // a sensor of Grinder 2 is silent on purpose; on a busy machine another's reading may come late just when live begins
+    const shown = async () => {
+      const all = (await machines()).flatMap(({ machine, classes }) => classes.map(c => ({ machine, ...c })))
+      const unknown = new Set(all.filter(c => c.verdict === 'unknown').map(c => c.machine))
+      const verdicts = new Set(all.filter(c => c.workClass === 'close-bores').map(c => c.verdict))
+      return { unknown: [...unknown], verdicts: [...verdicts].sort() }
+    }
+    await expect
+      .poll(shown, { timeout: 30_000 })
+      .toEqual({ unknown: ['grinder-2'], verdicts: ['fit', 'settling', 'unfit', 'unknown'] })
+    for (const c of (await machines()).flatMap(({ classes }) => classes)) {
+      // a time, or why none is named
+      const why = c.reasons.some(({ kind }) => kind === 'no time' || kind === 'poor record')
+      if (c.verdict === 'settling') expect(c.ready !== null || why, JSON.stringify(c)).toBe(true)
+      if (c.verdict !== 'fit') expect(c.reasons[0]).toBeDefined()
+    }
+    // a planned job of each answer; which one a job gets is computed
+    const answers = async () => ((await get('/api/morning')) as MorningCheck).jobs.map(({ answer }) => answer.answer)
+    const kinds = ['go', 'go once zeroed', 'wait', 'move', 'not today', 'cannot tell']
+    await expect.poll(async () => new Set(await answers()), { timeout: 60_000 }).toEqual(new Set(kinds))
     const day = Date.now() - 86_400_000
     const { series } = await get(`/api/series?sensors=mill-1-x-screw&from=${day}&to=${Date.now()}`)
     expect(series[0].points.length).toBeGreaterThan(500)
     const { axes } = await get('/api/machines/mill-1/growth')
     for (const { points } of axes) expect(points.length).toBeGreaterThan(100)
 
+    // by a message, and by the simulator's own program
     const client = await connectAsync(broker)
     onTestFinished(() => client.endAsync(true))
     await client.publishAsync('simulator/command', 'unplug mill-1-x-screw', { qos: 1 })
+    const told = running('simulators/simulate.js', ['--broker', broker, '--send', 'unplug grinder-1-x-screw'])
+    expect(await told.ended).toBe(0)
     // 2.5 of the sensor's intervals of 10 s, and what the simulator takes
-    const from = Date.now()
-    let verdicts: Verdict[] = []
-    while (!verdicts.includes('unknown') && Date.now() - from < 45_000) {
-      await wait(500)
-      verdicts = (await machines()).find(m => m.machine === 'mill-1')!.classes.map(c => c.verdict)
-    }
-    expect(verdicts).toEqual(['unknown', 'unknown', 'unknown'])
+    for (const machine of ['mill-1', 'grinder-1'])
+      await expect
+        .poll(async () => new Set((await classesOf(machine)).map(c => c.verdict)), { timeout: 60_000, interval: 500 })
+        .toEqual(new Set(['unknown']))
 
     demo.child.kill('SIGINT')
     expect(await demo.ended).toBe(0)
     await expect(fetch(url)).rejects.toThrow()
-  }, 240_000)
+  }, 400_000)
 
   it('ends cleanly and soon while it fills', async () => {
     const demo = running('server/demo.js', ['--port', '0', '--data', temporaryFolder()])

@@ -4,13 +4,13 @@ import { commonCauseOf } from '../../../server/monitor/common-cause.js'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { UsualMornings } from '../../../server/monitor/usual-mornings.js'
 import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
-import { demoShop } from '../../demo-shop.js'
+import { demoShopFor } from '../../demo-shop.js'
 import { toldBy } from '../../told.js'
 
-const shop = demoShop()
 const minute = 60_000
 const hour = 60 * minute
 const workClass = 'close-bores'
+const shop = demoShopFor(workClass)
 const cold: Reason = {
   kind: 'drift',
   axis: 'X',

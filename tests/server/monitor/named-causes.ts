@@ -13,7 +13,7 @@ export interface NamedCause {
   part: number
 }
 
-/** Doors named as causes in the demo shop, every five minutes, beside the same shop with its doors shut all along. */
+/** Doors named as causes in the demo shop, every six minutes, beside the same shop with its doors shut all along. */
 export const namedCauses = (from: number, days: number, seed: number): NamedCause[] => {
   const shop = demoShop()
   const doors = shop.sources.filter(({ kind }) => kind === 'door').map(({ id }) => id)
@@ -21,16 +21,16 @@ export const namedCauses = (from: number, days: number, seed: number): NamedCaus
   const [simulated, shut] = [make(), make()]
   for (const door of doors) shut.setDoor(door, false)
   const monitor = createMonitor({ shop })
-  monitor.setFilling(0, 60)
+  monitor.setFilling(0, 120)
   const told = toldBy(simulated, shop)
   const truthOf = (of: SimulatedShop, machine: string) => of.truth().machines[machine]!
   const found: NamedCause[] = []
-  for (let now = from + minute; now <= from + days * 1440 * minute; now += minute) {
-    const readings = told(now, 60)
+  for (let now = from + 2 * minute; now <= from + days * 1440 * minute; now += 2 * minute) {
+    const readings = told(now, 120)
     shut.advance(now, () => {}, 3600)
     monitor.take(readings)
     monitor.advance(now)
-    if ((now - from) % (5 * minute) !== 0) continue
+    if ((now - from) % (6 * minute) !== 0) continue
     for (const { machine, classes } of monitor.machines())
       for (const { reasons } of classes)
         for (const reason of reasons) {

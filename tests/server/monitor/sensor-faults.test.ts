@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant, type FaultKind } from '../../../simulators/index.js'
-import { demoShop } from '../../demo-shop.js'
+import { demoShopFor } from '../../demo-shop.js'
 import { faultOf } from '../../in-words.js'
 import { toldBy } from '../../told.js'
 
@@ -25,7 +25,8 @@ interface Sighting {
  * @returns every moment a sensor became suspect or was lost
  */
 const live = (hours: number, seed: number, faults: readonly Fault[] = []): Sighting[] => {
-  const shop = demoShop()
+  // what is believed depends on no kind of work
+  const shop = demoShopFor('close-bores')
   const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'demo' })
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
