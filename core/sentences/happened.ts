@@ -3,7 +3,6 @@ import type { HappenedAnswer, JobOutcome, JobsBegun, Mark } from '../happened/in
 import type { Shop } from '../shop.js'
 import type { Verdict } from '../state.js'
 import { at, capital, type Reader, type Sentence, size } from './reader.js'
-import { sayReason } from './reasons.js'
 import { saySensorFault } from './sensor-faults.js'
 
 // What happened on a machine over a stretch of its past, in words: for its page, its print and its table.
@@ -232,9 +231,3 @@ export const sayHappened = (answer: HappenedAnswer, shop: Named, reader: Reader)
   wall: sayWall(answer, shop, reader),
   jobs: answer.jobs.map(each => sayJobsBegun(each, shop, reader)),
 })
-
-/** The main reason that was shown with a verdict; empty where there was none. */
-export const sayBecause = (
-  { because, from }: HappenedAnswer['wall'][number]['bands'][number],
-  reader: Reader,
-): string => (because ? sayReason(because, { ...reader, now: from }).text : '')

@@ -56,6 +56,9 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     expect(await page.getByText('Dock door open').count()).toBeGreaterThan(0)
     // far from the door nothing happens
     expect(await page.locator('[data-machine="grinder-1"]').innerText()).toMatch(/^Fit$/m)
+    // as it is now: the minutes that the door has been open count on
+    await page.reload()
+    await lane.getByText('Unfit', { exact: true }).waitFor()
     await answersWhy(page, lane)
     await page.goto(`${shop.service.url}/?class=bearing-seats`)
 

@@ -230,7 +230,7 @@ export const HappenedPicture = (props: Props) => {
                 spans={bands.map(({ from, to, verdict }) => ({
                   from,
                   to,
-                  class: `track-${verdict}`,
+                  class: `band-${verdict}`,
                   title: verdictWords[verdict],
                   height: heights[verdict],
                 }))}

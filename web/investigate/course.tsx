@@ -268,7 +268,7 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
             spans={band.bands.map(({ from, to, verdict }) => ({
               from,
               to,
-              class: `track-${verdict}`,
+              class: `band-${verdict}`,
               title: verdictWords[verdict],
               height: heights[verdict],
             }))}
