@@ -171,8 +171,16 @@ export const tickDecimals = (ticks: readonly { value: number }[]): number => {
 /** px; what a time on the axis takes with the room around it */
 const tickRoom = 96
 
-const optionsFor = (props: Props, colour: Colour): ChartOptions<'line'> => {
-  const { marks, from, to, zone, scale, decimals, onMoment } = props
+type Across = Extract<NonNullable<ChartOptions<'line'>['scales']>[string], { type?: 'linear' | undefined }>
+
+/** Options that all charts share. @param across what is special about the axis across, and what a tooltip says of it */
+export const chartOptions = (
+  colour: Colour,
+  { decimals, unit }: { decimals: number; unit: string },
+  marks: Record<string, AnnotationOptions>,
+  across: { axis: Across; says: (x: number) => string },
+  grace: string | number = 0,
+): ChartOptions<'line'> => {
   const look = { grid: { color: colour('rule') }, border: { color: colour('edge') } }
   const tick = { color: colour('quiet'), font: { size: 13 } }
   return {
@@ -182,38 +190,19 @@ const optionsFor = (props: Props, colour: Colour): ChartOptions<'line'> => {
     responsive: true,
     maintainAspectRatio: false,
     interaction: { mode: 'nearest', axis: 'xy', intersect: false },
-    ...(onMoment && {
-      onClick: ({ x }, _near, chart) => {
-        const moment = x === null ? undefined : chart.scales.x?.getValueForPixel(x)
-        if (moment !== undefined && moment >= from && moment <= to) onMoment(moment)
-      },
-    }),
     scales: {
-      x: {
-        ...look,
-        type: 'linear',
-        min: from,
-        max: to,
-        afterBuildTicks: axis => {
-          axis.ticks = timeTicks(from, to, zone, Math.max(2, axis.width / tickRoom))
-        },
-        ticks: {
-          ...tick,
-          maxRotation: 0,
-          autoSkip: false,
-          callback: (_value, index, ticks) => ticks[index]?.label ?? '',
-        },
-      },
+      x: { ...look, type: 'linear', ...across.axis, ticks: { ...tick, maxRotation: 0, ...across.axis.ticks } },
       y: {
         ...look,
+        grace,
         afterFit: axis => {
           axis.width = chartInset
         },
-        ticks: { ...tick, callback: (value, _i, ticks) => inUnit(Number(value), tickDecimals(ticks), scale.unit) },
+        ticks: { ...tick, callback: (value, _i, ticks) => inUnit(Number(value), tickDecimals(ticks), unit) },
       },
     },
     plugins: {
-      annotation: { annotations: annotations(marks, scale, colour) },
+      annotation: { annotations: marks },
       tooltip: {
         displayColors: false,
         backgroundColor: colour('ink'),
@@ -223,26 +212,30 @@ const optionsFor = (props: Props, colour: Colour): ChartOptions<'line'> => {
         bodyFont: { size: 14 },
         filter: item => item.dataset.label !== '',
         callbacks: {
-          title: items => (items[0] ? formatDateTime(items[0].parsed.x ?? Number.NaN, zone) : ''),
-          label: item => `${item.dataset.label}: ${inUnit(item.parsed.y ?? Number.NaN, decimals + 1, scale.unit)}`,
+          title: items => (items[0] ? across.says(items[0].parsed.x ?? Number.NaN) : ''),
+          label: item => `${item.dataset.label}: ${inUnit(item.parsed.y ?? Number.NaN, decimals, unit)}`,
         },
       },
     },
   }
 }
 
-/** Lines over time, in the shop's zone. */
-export const TimeChart = (props: Props) => {
+interface Drawing {
+  label: string
+  isWay?: boolean
+  draw: (colour: Colour) => { datasets: ChartDataset<'line', Point[]>[]; options: ChartOptions<'line'> }
+  /** what it is drawn of: where one of these changes, it is drawn anew */
+  of: readonly unknown[]
+}
+
+/** The canvas that a chart stands on. */
+export const ChartCanvas = ({ label, isWay, draw, of }: Drawing) => {
   const canvas = useRef<HTMLCanvasElement>(null)
   const chart = useRef<Chart<'line', Point[]> | null>(null)
-  const { label, lines, marks, from, to, zone, scale, decimals } = props
   const dark = isDark.value
-
   useEffect(() => {
     if (!canvas.current) return
-    const colour = colours()
-    const options = optionsFor(props, colour)
-    const data = { datasets: datasets(lines, scale, colour) }
+    const { options, ...data } = draw(colours())
     if (!chart.current) {
       chart.current = new Chart<'line', Point[]>(canvas.current, { type: 'line', data, options })
       return
@@ -250,8 +243,7 @@ export const TimeChart = (props: Props) => {
     chart.current.data = data
     chart.current.options = options
     chart.current.update('none')
-  }, [lines, marks, from, to, zone, scale, decimals, dark])
-
+  }, [...of, dark])
   useEffect(
     () => () => {
       chart.current?.destroy()
@@ -259,10 +251,46 @@ export const TimeChart = (props: Props) => {
     },
     [],
   )
-
   return (
-    <div class={props.onMoment ? 'chart is-way' : 'chart'}>
+    <div class={isWay ? 'chart is-way' : 'chart'}>
       <canvas ref={canvas} role="img" aria-label={label} />
     </div>
+  )
+}
+
+/** Lines over time, in the shop's zone. */
+export const TimeChart = ({ label, lines, marks, from, to, zone, scale, decimals, onMoment }: Props) => {
+  const draw: Drawing['draw'] = colour => ({
+    datasets: datasets(lines, scale, colour),
+    options: {
+      ...chartOptions(colour, { decimals: decimals + 1, unit: scale.unit }, annotations(marks, scale, colour), {
+        axis: {
+          min: from,
+          max: to,
+          afterBuildTicks: axis => {
+            axis.ticks = timeTicks(from, to, zone, Math.max(2, axis.width / tickRoom))
+          },
+          ticks: {
+            autoSkip: false,
+            callback: (_value, index, ticks) => ticks[index]?.label ?? '',
+          },
+        },
+        says: at => formatDateTime(at, zone),
+      }),
+      ...(onMoment && {
+        onClick: ({ x }, _near, chart) => {
+          const moment = x === null ? undefined : chart.scales.x?.getValueForPixel(x)
+          if (moment !== undefined && moment >= from && moment <= to) onMoment(moment)
+        },
+      }),
+    },
+  })
+  return (
+    <ChartCanvas
+      label={label}
+      isWay={onMoment !== undefined}
+      draw={draw}
+      of={[lines, marks, from, to, zone, scale, decimals]}
+    />
   )
 }
