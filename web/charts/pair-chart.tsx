@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import type { Scale } from '../../core/format.js'
-import { levelsIn } from '../morning/night-scales.js'
+import { levelsIn } from './drawing.js'
 import { dashes } from './line-styles.js'
 import { At } from './time-lanes.js'
 import './pair-chart.css'

@@ -10,17 +10,10 @@ import type { HappenedAnswer, JobOutcome } from '../../core/happened/index.js'
 import { type Reader, sayMark } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
+import { CourseLane, type LaneLine, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
-import {
-  CourseLane,
-  type LaneLine,
-  laneRange,
-  MarkLane,
-  SpanLane,
-  type Stretch,
-  TimeLanes,
-} from '../charts/time-lanes.js'
+import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
 import { verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
 

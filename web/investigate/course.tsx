@@ -8,9 +8,10 @@ import type {
   InvestigationAnswer,
 } from '../../core/investigation/index.js'
 import type { Shop } from '../../core/shop.js'
+import { CourseLane, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
-import { CourseLane, laneRange, MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
+import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'

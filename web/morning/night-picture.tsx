@@ -10,21 +10,11 @@ import {
 } from '../../core/format.js'
 import type { Night } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
+import { across, bandOf, levelsIn, pathOf, wide } from '../charts/drawing.js'
 import { dashes } from '../charts/line-styles.js'
 import { timeTicks } from '../charts/ticks.js'
 import { unbroken } from '../words.js'
-import {
-  across,
-  airRange,
-  bandOf,
-  drawnAirs,
-  growthRange,
-  laneHeight,
-  levelsIn,
-  pathOf,
-  scaleMark,
-  wide,
-} from './night-scales.js'
+import { airRange, drawnAirs, growthRange, laneHeight, scaleMark } from './night-scales.js'
 
 interface Props {
   night: Night

@@ -1,46 +1,5 @@
 import type { Night } from '../../core/morning/index.js'
 
-/** A line of the night: moments in ms, values in SI, null where nothing is known. */
-type Course = Night['airs'][number]['course']
-
-/** the drawing's own units across; a night is drawn as wide as its card */
-export const wide = 1000
-
-/** @returns where a moment of the night lies across */
-export const across = ({ from, to }: Pick<Night, 'from' | 'to'>, at: number): number =>
-  wide * Math.min(1, Math.max(0, (at - from) / (to - from || 1)))
-
-const rounded = (value: number): string => value.toFixed(1)
-
-/** Path of a line, broken where nothing is known. @param y from SI to the drawing's units */
-export const pathOf = ({ at, value }: Course, night: Pick<Night, 'from' | 'to'>, y: (si: number) => number): string => {
-  let path = ''
-  let isDrawing = false
-  at.forEach((moment, i) => {
-    const si = value[i] ?? null
-    if (si === null) {
-      isDrawing = false
-      return
-    }
-    path += `${isDrawing ? 'L' : 'M'}${rounded(across(night, moment))} ${rounded(y(si))}`
-    isDrawing = true
-  })
-  return path
-}
-
-/** Outline of a band. */
-export const bandOf = (
-  { at, low, high }: { at: readonly number[]; low: readonly number[]; high: readonly number[] },
-  night: Pick<Night, 'from' | 'to'>,
-  y: (si: number) => number,
-): string => {
-  if (at.length === 0) return ''
-  const point = (moment: number, si: number) => `${rounded(across(night, moment))} ${rounded(y(si))}`
-  const up = at.map((moment, i) => point(moment, high[i]!))
-  const down = at.map((moment, i) => point(moment, low[i]!)).reverse()
-  return `M${[...up, ...down].join('L')}z`
-}
-
 /** so many can be told apart in one picture */
 const mostAirs = 4
 
@@ -83,14 +42,6 @@ export const laneHeight = ({ machines }: Pick<Night, 'machines'>): number =>
     const { low, high } = growthRange(axes)
     return Math.max(most, high - low)
   }, 4e-6)
-
-/** Levels worth a line and a number: whole steps of the reader's unit. */
-export const levelsIn = (low: number, high: number, most = 5): number[] => {
-  const step = [0.5, 1, 2, 5, 10, 20].find(each => (high - low) / each <= most) ?? 50
-  const levels: number[] = []
-  for (let level = Math.ceil(low / step) * step; level <= high; level += step) levels.push(level)
-  return levels
-}
 
 /** m; a round length for the scale's mark, at most half a lane */
 export const scaleMark = (lane: number, unit: number): number => {
