@@ -3,16 +3,16 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node'
 
 /** What takes longest, in that order: begun first, so that both cores have work until the end. */
 const longest = [
-  '/exam/exam.',
   '/browser/pages.',
   '/ingest/kill',
   '/demo/demo.',
   '/browser/wall.',
-  '/browser/recordings.',
   '/server/monitor/',
+  '/fuzz/requests.',
   '/browser/',
-  '/server/demo/',
+  '/exam/',
   '/server/outages/',
+  '/server/ingest/',
 ]
 
 class LongestFirst extends BaseSequencer {
