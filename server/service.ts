@@ -13,6 +13,7 @@ import { askedBeside } from './http/plugins/costly.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { clientIdFor } from './ingest/client-id.js'
 import { createIngest, type IngestStatistics } from './ingest/ingest.js'
+import { inspectionImports } from './inspections/standing.js'
 import type { Logger } from './log.js'
 import { type Monitor, renewableMonitor } from './monitor/index.js'
 import { withOffsetsInForce } from './offsets.js'
@@ -28,6 +29,7 @@ import { openStore, type SqliteStore } from './store/sqlite.js'
 import { heatingForNextShift } from './studies/heating/next-shift.js'
 import { setbacksAt, setbacksPath } from './studies/heating/setbacks.js'
 import { startIdentification } from './studies/identification/index.js'
+import { investigationFacts, investigationPath, investigationStands } from './studies/investigation/stands.js'
 import { createJobAnswers } from './studies/morning/job-answers.js'
 import { keepAnswering } from './studies/morning/keep-answering.js'
 import { keepByQuarter } from './studies/morning/kept.js'
@@ -36,6 +38,7 @@ import { startShopLearning } from './studies/shop-model/index.js'
 import { spindleAnswerOf } from './studies/spindle/spindle-tests.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
+import { withStandingAnswers } from './worker/standing.js'
 
 /** ms; connections that are still busy when the service stops get so long */
 const patience = 2_000
@@ -113,7 +116,12 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const leftOver = unclaimedWords(store.unclaimed())
     if (leftOver) log.warn(leftOver)
     closers.push(() => store.close())
-    const beside = createBesideWorker({ folder: settings.data, shop: options.shop })
+    const beside = withStandingAnswers(
+      createBesideWorker({ folder: settings.data, shop: options.shop }),
+      store.facts,
+      investigationStands,
+      investigationFacts,
+    )
     closers.push(() => beside.stop())
     const access = writeAccess(settings)
     // the one object that all hold on to; offsets change when somebody accepts a correction, the rest with the shop file
@@ -288,6 +296,11 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     closers.push(() => identification.stop())
     const shopLearning = startShopLearning(shop, store, beside, pace.now, isFilled, log)
     closers.push(() => shopLearning.stop())
+    beside.askAhead(
+      investigationPath,
+      async () => isFilled() && (await inspectionImports(store)).some(({ ended, takenBack }) => ended && !takenBack),
+      pace.now,
+    )
     closers.push(keepAnswering(jobAnswers, monitor, isFilled, log))
 
     const address = app.server.address()

@@ -69,14 +69,15 @@ const explainedBy = (kind: Column['kind'], numbers: Float64Array, values: Float6
   const n = values.length
   const { mean, squares } = spreadOf(values)
   if (kind === 'group') {
-    const [sums, counts] = [new Float64Array(n), new Float64Array(n)]
+    const groups = 1 + numbers.reduce((most, group) => Math.max(most, group), 0)
+    const [sums, counts] = [new Float64Array(groups), new Float64Array(groups)]
     for (let i = 0; i < n; i++) {
       const group = numbers[(i + moved) % n]!
       sums[group]! += values[i]! - mean
       counts[group]! += 1
     }
     let between = 0
-    for (let group = 0; counts[group]! > 0; group++) between += sums[group]! ** 2 / counts[group]!
+    for (let group = 0; group < groups; group++) between += sums[group]! ** 2 / counts[group]!
     return between / squares
   }
   const own = spreadOf(numbers)

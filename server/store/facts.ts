@@ -25,6 +25,8 @@ export interface Facts {
   of<Kind extends FactKind>(kind: Kind, span?: FactSpan): Promise<Fact<Kind>[]>
   /** the newest of each subject and part of it, and all those recorded at `from` (ms) or later, if given */
   newest<Kind extends FactKind>(kind: Kind, from?: number): Promise<Fact<Kind>[]>
+  /** id of the newest one of these kinds; 0: there is none. What stands on them stands for as long as it is the same */
+  last(kinds: readonly FactKind[]): number
 }
 
 /** A fact was taken back or ended already. */
@@ -98,6 +100,7 @@ export const factTable = (db: Database, onDamage: (what: string) => void): Facts
      UNION SELECT ${columns} FROM facts
      WHERE kind = @kind AND subject IN (SELECT subject FROM each_part) AND at >= @from ORDER BY id`,
   )
+  const last = db.prepare<string, number>('SELECT max(id) FROM facts WHERE kind = ?').pluck()
   const damaged = new Set<number>()
 
   const read = <Kind extends FactKind>(kind: Kind, row: Row): Fact<Kind>[] => {
@@ -167,5 +170,6 @@ export const factTable = (db: Database, onDamage: (what: string) => void): Facts
       )
     },
     newest: async (kind, from = Number.POSITIVE_INFINITY) => readAll(kind, newest.all({ kind, from })),
+    last: kinds => Math.max(0, ...kinds.map(kind => last.get(kind) ?? 0)),
   }
 }

@@ -21,6 +21,7 @@ export const underPresentIds = (facts: Facts, former: FormerIds): Facts => {
   }
   return {
     record: facts.record,
+    last: facts.last,
     async of(kind, span = {}) {
       const subject =
         span.subject === undefined ? undefined : [span.subject].flat().flatMap(id => withFormer(kind, id as string))

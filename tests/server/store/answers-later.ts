@@ -38,6 +38,7 @@ export const answersLater = <Given extends Asked>(store: Given): Omit<Given, key
       },
     },
     facts: {
+      last: facts.last,
       async record(kind, entries) {
         await setImmediate()
         return facts.record(kind, entries)

@@ -33,6 +33,7 @@ export const factsInMemory = (): Facts => {
     },
     of: async (kind, { subject, from = Number.NEGATIVE_INFINITY, to = Number.POSITIVE_INFINITY }: FactSpan = {}) =>
       kept(kind, each => (!subject || [subject].flat().includes(each.subject)) && from <= each.at && each.at < to),
+    last: kinds => Math.max(0, ...all.filter(({ kind }) => kinds.includes(kind)).map(({ fact }) => fact.id)),
     async newest(kind, from = Number.POSITIVE_INFINITY) {
       const before = all.filter(each => each.kind === kind && each.at < from)
       const newest = new Set(new Map(before.map(each => [`${each.subject}\n${each.part}`, each])).values())
