@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { alignmentKind } from '../alignment/index.js'
 import { time } from '../quantities.js'
 import { fault, reason, trust, verdict } from '../reason.js'
+import { workChange } from './work-change.js'
 
 // What happened on a machine over a stretch of its past, as it was believed then.
 
@@ -15,6 +16,7 @@ const mark = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('offset'), at: time, ...signature, sensor: z.string(), change: z.number().describe('K') }),
   z.object({ kind: z.literal('alignment'), at: time, ...signature, check: alignmentKind }),
   z.object({ kind: z.literal('decision'), at: time, ...signature, decision: z.string() }),
+  z.object({ kind: z.literal('work change'), at: time, ...signature, change: workChange }),
   z.object({ kind: z.literal('trust'), at: time, sensor: z.string(), trust, fault: fault.nullable() }),
 ])
 export type Mark = z.infer<typeof mark>
@@ -58,6 +60,17 @@ export const happenedAnswer = z.object({
       uncertainty: z.array(z.number().nullable()).describe('m; standard'),
     }),
   ),
+  spindle: z
+    .object({
+      axis: z.string().nullable().describe('that it moves; null: nothing is known of its growth'),
+      speed: z.array(z.number().nullable()).describe('1/s; at the same moments; null where not known'),
+      growth: z
+        .array(z.number().nullable())
+        .describe('m; that it adds to the axis by its speed, sign included; null where not known'),
+      uncertainty: z.array(z.number().nullable()).describe('m; standard'),
+    })
+    .nullable()
+    .describe('null where no sensor tells its speed'),
   places: z
     .array(z.object({ id: z.string(), name: z.string(), at: z.array(time), value: z.array(z.number().nullable()) }))
     .describe('°C of the air of the shop and outdoors'),

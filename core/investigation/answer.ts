@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { workChange } from '../happened/index.js'
 import { cutSides, longerAxis, zeroedFor } from '../inspection/index.js'
 import { metres, seconds, time } from '../quantities.js'
 import { verdict } from '../reason.js'
@@ -183,6 +184,9 @@ const investigatedPart = z.object({
   from: time,
   to: time,
   deviation: metres.describe('m; measured less nominal, at 20 °C'),
+  offset: metres.describe(
+    'm; what of it offsets made that were changed and entered; it is taken off before heat is looked for',
+  ),
   deviationUncertainty: metres.describe('m, standard; of bringing it to 20 °C'),
   reject: z.enum(['too small', 'too large']).nullable(),
   predicted: predictedError.nullable(),
@@ -222,6 +226,9 @@ export const investigationAnswer = z
     parts: z.array(investigatedPart).describe('in order of time; rejects before others where there are too many'),
     partsLeftOut: z.number(),
     datums: z.array(z.object({ machine: z.string(), at: time, firstPart: z.boolean().nullable() })),
+    changes: z
+      .array(workChange)
+      .describe('tools, offsets, set-ups and shifts that were entered, in the time of the parts'),
     assumptions: z.array(assumption),
   })
   .meta({ id: 'Investigation' })

@@ -5,6 +5,8 @@ export interface PartOtherwise {
   inspection: number
   /** m; measured less nominal, at the reference temperature */
   deviation: number
+  /** m; what of it offsets made that were changed on the way; 0 if not given */
+  offset?: number
   /** m; limits as deviations; null: none */
   lower: number | null
   upper: number | null
@@ -49,11 +51,14 @@ export const whatIf = (change: Change, parts: readonly PartOtherwise[]): WhatIfC
   const rejectsOf = (deviations: readonly number[], moved: number) =>
     parts.reduce((count, part, i) => count + (isReject(deviations[i]! + moved, part) ? 1 : 0), 0)
   const outcome = (isCentred: boolean): WhatIfCase['offsetKept'] => {
+    // who centres the parts again does it once: what offsets were changed by on the way is not done then
+    const asSet = (factor: number) =>
+      isCentred ? changed(factor).map((deviation, i) => deviation - (parts[i]!.offset ?? 0)) : changed(factor)
     const count = (factor: number) => {
-      const deviations = changed(factor)
+      const deviations = asSet(factor)
       return rejectsOf(deviations, isCentred ? toTheMiddle(parts, deviations) : 0)
     }
-    const deviations = changed(1)
+    const deviations = asSet(1)
     const moved = isCentred ? toTheMiddle(parts, deviations) : 0
     const [middle, counts] = [
       mean(deviations),

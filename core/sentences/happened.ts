@@ -1,5 +1,5 @@
 import { formatDifference, formatDuration, formatGrowth, formatTemperature } from '../format.js'
-import type { HappenedAnswer, JobOutcome, JobsBegun, Mark } from '../happened/index.js'
+import type { HappenedAnswer, JobOutcome, JobsBegun, Mark, WorkChange } from '../happened/index.js'
 import type { Shop } from '../shop.js'
 import type { Verdict } from '../state.js'
 import { at, capital, type Reader, type Sentence, size } from './reader.js'
@@ -13,6 +13,14 @@ const nameOf = (all: readonly { id: string; name: string }[], id: string): strin
 
 const lasted = (spans: readonly { from: number; to: number }[]): number =>
   spans.reduce((sum, { from, to }) => sum + to - from, 0) / 1000
+
+/** s; what lasted for less is where intervals were cut. Judgement, no source */
+const shortest = 60
+/** A duration as it can be told from intervals of minutes: to the minute, of hours to five, of half a day to a quarter of an hour. @param duration s */
+const roughly = (duration: number): string => {
+  const step = duration < 3600 ? 60 : duration < 4 * 3600 ? 300 : 900
+  return formatDuration(Math.max(shortest, Math.round(duration / step) * step))
+}
 
 /** "a, b and c" */
 const listed = (names: readonly string[]): string =>
@@ -59,7 +67,7 @@ const saySources = (answer: HappenedAnswer, shop: Named, reader: Reader): string
     return active.length === 1
       ? [`${of.name} ${does} from ${at(longest.from, reader)} ${until(longest.to)}.`]
       : [
-          `${of.name} ${does} ${times}, ${formatDuration(lasted(active))} in all, the longest from ${at(longest.from, reader)} ${until(longest.to)}.`,
+          `${of.name} ${does} ${times}, ${roughly(lasted(active))} in all, the longest from ${at(longest.from, reader)} ${until(longest.to)}.`,
         ]
   })
   const untold = answer.sources
@@ -129,15 +137,15 @@ const sayWall = ({ wall }: HappenedAnswer, shop: Named, reader: Reader): string[
         .join(', ')}.`
     const of = (verdict: Verdict) => lasted(bands.filter(band => band.verdict === verdict))
     return `For ${name} the wall changed ${bands.length - 1} times: ${(['fit', 'settling', 'unfit', 'unknown'] as const)
-      .filter(verdict => of(verdict) > 0)
-      .map(verdict => `${verdictWords[verdict]} for ${formatDuration(of(verdict))}`)
+      .filter(verdict => of(verdict) >= shortest)
+      .map(verdict => `${verdictWords[verdict]} for ${roughly(of(verdict))}`)
       .join(', ')}.`
   })
 
 const spanWords = (stretches: JobsBegun['stretches'], reader: Reader): string =>
   stretches.length <= 3
     ? listed(stretches.map(({ from, to }) => `from ${at(from, reader)} to ${at(to, reader)}`))
-    : `in ${stretches.length} stretches, ${formatDuration(lasted(stretches))} in all, the first from ${at(stretches[0]!.from, reader)}`
+    : `in ${stretches.length} stretches, ${roughly(lasted(stretches))} in all, the first from ${at(stretches[0]!.from, reader)}`
 
 const outcomeOf = (jobs: JobsBegun, outcome: JobOutcome) => jobs.stretches.filter(each => each.outcome === outcome)
 
@@ -151,9 +159,9 @@ export const sayJobsBegun = (jobs: JobsBegun, shop: Named, reader: Reader): Sent
   const most = worst
     ? `At worst ${worst.axis} ${formatGrowth(worst.error, reader.system)} ± ${size(worst.uncertainty, reader)}, begun at ${at(worst.at, reader)}; heat may take ± ${size(granted, reader)}.`
     : ''
-  const lost = unknown.length > 0 ? ` For ${formatDuration(lasted(unknown))} it cannot be told.` : ''
+  const lost = lasted(unknown) >= shortest ? ` For ${roughly(lasted(unknown))} it cannot be told.` : ''
   const shown =
-    shownFit >= 60 ? ` The wall still said fit for ${formatDuration(shownFit)} of that: it was wrong then.` : ''
+    shownFit >= shortest ? ` The wall still said fit for ${roughly(shownFit)} of that: it was wrong then.` : ''
   if (beyond.length > 0)
     return { text: `${name} begun ${spanWords(beyond, reader)} would have been out`, more: most + shown + lost }
   if (perhaps.length > 0)
@@ -165,6 +173,14 @@ export const sayJobsBegun = (jobs: JobsBegun, shop: Named, reader: Reader): Sent
   return unknown.length > 0
     ? { text: `${name}: cannot be told`, more: 'Something that it depends on was not known.' }
     : { text: `${name}: no job begun then was over yet`, more: '' }
+}
+
+/** What the shop changed, as an entry says it. */
+export const sayWorkChange = ({ kind, what, axis, larger }: WorkChange, reader: Reader): string => {
+  if (kind === 'shift') return what ? `Shift: ${what}` : 'Another shift'
+  if (kind !== 'offset') return `${kind === 'tool' ? 'Tool changed' : 'Set up anew'}${what ? `: ${what}` : ''}`
+  const [amount, of] = [larger ?? 0, axis === null ? 'Offset' : `Offset of ${axis}`]
+  return `${of} changed: parts ${amount < 0 ? 'smaller' : 'larger'} by ${size(Math.abs(amount), reader)}${what ? ` (${what})` : ''}`
 }
 
 /** What was done or found at a moment. */
@@ -182,6 +198,8 @@ export const sayMark = (mark: Mark, shop: Named, reader: Reader): Sentence => {
       }
     case 'alignment':
       return { text: `${capital(mark.check)} checked`, more: by }
+    case 'work change':
+      return { text: sayWorkChange(mark.change, reader), more: by }
     case 'decision':
       return { text: `Decided in the morning: ${mark.decision}`, more: by }
     case 'trust':

@@ -1,6 +1,6 @@
 /** The one place where reasons become sentences: for the pages, tables, records and other systems alike. */
 export { sayCommonCause } from './common-cause.js'
-export { type HappenedInWords, sayHappened, sayMark } from './happened.js'
+export { type HappenedInWords, sayHappened, sayMark, sayWorkChange } from './happened.js'
 export { sayHeating } from './heating.js'
 export {
   sayAssumption,

@@ -1,5 +1,6 @@
 import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
+import type { WorkChange } from '../../core/happened/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type {
@@ -52,6 +53,9 @@ export interface Actions {
   addAlignmentCheck(check: Omit<FactEntry<'alignment check'>, 'enteredAt'>): Promise<AlignmentCheck>
   /** @throws ClosedAlready */
   takeBackAlignmentCheck(check: AlignmentCheck, who: Signature): Promise<void>
+  addWorkChange(change: Omit<FactEntry<'work change'>, 'enteredAt'>): Promise<WorkChange>
+  /** @throws ClosedAlready */
+  takeBackWorkChange(change: WorkChange, who: Signature): Promise<void>
   addSpindleTest(test: Omit<FactEntry<'spindle test'>, 'enteredAt'>): Promise<SpindleTest>
   beginSpindleRun(run: Omit<FactEntry<'spindle run'>, 'at'>): Promise<SpindleRun>
   /** what is known already is not recorded again. @returns all of the run */
@@ -156,6 +160,13 @@ export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors,
     },
     async takeBackAlignmentCheck({ id, machine }, { by, note }) {
       await facts.record('alignment check taken back', [{ machine, check: id, at: clock(), by, note }])
+    },
+    async addWorkChange(change) {
+      const [added] = await facts.record('work change', [{ ...change, enteredAt: clock() }])
+      return added!
+    },
+    async takeBackWorkChange({ id, machine }, { by, note }) {
+      await facts.record('work change taken back', [{ machine, change: id, at: clock(), by, note }])
     },
     addSpindleTest: test =>
       inTurn(async () => {

@@ -32,6 +32,7 @@ import { spindleRunRoutes } from './routes/spindle-run.js'
 import { storeRoutes } from './routes/store.js'
 import { toolListsRoutes } from './routes/tool-lists.js'
 import { unassignedRoutes } from './routes/unassigned.js'
+import { workChangesRoutes } from './routes/work-changes.js'
 
 /**
  * The HTTP interface: pages, API, live stream, health and metrics. Not listening yet: call `listen`, and `close` before
@@ -81,6 +82,7 @@ export const createApp = async (parts: AppParts, liveLimits?: LiveLimits): Promi
     morningRoutes,
     heatingRoutes,
     alignmentRoutes,
+    workChangesRoutes,
     spindleWrites,
     toolListsRoutes,
     inspectionImportsRoutes,

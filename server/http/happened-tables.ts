@@ -20,11 +20,15 @@ export const happenedCsv = (answer: HappenedAnswer, table: HappenedTable, shop: 
         [
           ...['timeUtc', 'shopTime', ...answer.nodes.map(({ node }) => `${node} Celsius`)],
           ...answer.axes.flatMap(({ axis }) => [`${axis} growthMetres`, `${axis} standardUncertaintyMetres`]),
+          ...(answer.spindle ? ['spindle perSecond', 'spindle growthMetres', 'spindle standardUncertaintyMetres'] : []),
         ],
         answer.at.map((at, i) => [
           ...both(at),
           ...answer.nodes.map(({ value }) => value[i]!),
           ...answer.axes.flatMap(({ growth, uncertainty }) => [growth[i]!, uncertainty[i]!]),
+          ...(answer.spindle
+            ? [answer.spindle.speed[i]!, answer.spindle.growth[i]!, answer.spindle.uncertainty[i]!]
+            : []),
         ]),
       )
     case 'events': {

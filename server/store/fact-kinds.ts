@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { alignmentCheck } from '../../core/alignment/index.js'
+import { workChange } from '../../core/happened/index.js'
 import { inspectionKind } from '../../core/inspection/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
 import { identification } from '../../core/settling/index.js'
@@ -53,6 +54,12 @@ export const factKinds = {
     schema: z.object({ machine: z.string(), check: z.number(), at: z.number(), by: z.string(), note: z.string() }),
     subject: 'machine',
     closes: 'check',
+  },
+  'work change': { schema: workChange.omit(id), subject: 'machine', part: 'kind', at: 'enteredAt' },
+  'work change taken back': {
+    schema: z.object({ machine: z.string(), change: z.number(), at: z.number(), by: z.string(), note: z.string() }),
+    subject: 'machine',
+    closes: 'change',
   },
   'spindle run': { schema: spindleRun.omit(id), subject: 'machine' },
   // in the order in which they arrived, which a lost network makes another than that of their time

@@ -15,6 +15,7 @@ import { now } from '../live/state.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 import { HappenedPicture } from './picture.js'
+import { WorkChanges } from './work-changes.js'
 import './happened.css'
 
 const hour = 3_600_000
@@ -108,11 +109,25 @@ const Told = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; re
   )
 }
 
-const Marks = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; reader: Reader }) => (
+const Marks = ({
+  answer,
+  machine,
+  shop,
+  reader,
+  onChange,
+}: {
+  answer: HappenedAnswer
+  machine: Machine
+  shop: Shop
+  reader: Reader
+  onChange: () => void
+}) => (
   <section class="panel" aria-labelledby="happened-marks">
     <CardTitle id="happened-marks" text="What was done and found" about="was-it-heat#what-was-done-and-found" />
     {answer.marks.length === 0 ? (
-      <p class="empty">No datum, correction, check or decision is on record of this time, and no sensor was doubted.</p>
+      <p class="empty">
+        No datum, change, correction, check or decision is on record of this time, and no sensor was doubted.
+      </p>
     ) : (
       <Table
         caption="What was done and found, in order of time"
@@ -125,6 +140,14 @@ const Marks = ({ answer, shop, reader }: { answer: HappenedAnswer; shop: Shop; r
         ]}
       />
     )}
+    <WorkChanges
+      machine={machine}
+      shop={shop}
+      changes={answer.marks.flatMap(mark => (mark.kind === 'work change' ? [mark.change] : []))}
+      at={answer.to}
+      reader={reader}
+      onChange={onChange}
+    />
   </section>
 )
 
@@ -133,7 +156,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
   const isClockKnown = now.value !== null
   const latest = now.peek() ?? Date.now()
   const asked = ['from', 'to'].map(key => query.value.get(key) ?? '').join(' ')
-  const { value, problem } = useAnswer(
+  const { value, problem, again } = useAnswer(
     async signal => {
       const span = readStretch(query.peek(), now.peek() ?? Date.now())
       return ask<HappenedAnswer>(
@@ -187,7 +210,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
             </div>
             <HappenedPicture answer={value} machine={machine} shop={shop} system={system} reader={reader} />
           </section>
-          <Marks answer={value} shop={shop} reader={reader} />
+          <Marks answer={value} machine={machine} shop={shop} reader={reader} onChange={again} />
           <p class="quiet">
             Work “out” means: size error at the job’s start and the largest drift until its end took more of the
             tolerance than heat is granted there, as the temperatures came, by more than the uncertainty (k = 2). It is

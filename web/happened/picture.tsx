@@ -2,6 +2,7 @@ import { useMemo, useState } from 'preact/hooks'
 import {
   formatDuration,
   formatGrowth,
+  formatSpeed,
   formatTemperature,
   temperatureScale,
   type UnitSystem,
@@ -10,12 +11,14 @@ import type { HappenedAnswer, JobOutcome } from '../../core/happened/index.js'
 import { type Reader, sayMark } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
+import { toPerMinute } from '../../core/units.js'
 import { CourseLane, type LaneLine, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
 import { verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
+import { kindOf, MarkKey, markShapes, markWords } from './marks.js'
 
 interface Props {
   answer: HappenedAnswer
@@ -41,23 +44,6 @@ const outcomeHeights: Record<JobOutcome, number> = {
   beyond: 1,
   'not known': 1,
   'not over': 0.15,
-}
-
-const shapes: Record<HappenedAnswer['marks'][number]['kind'], string> = {
-  datum: 'M-6 -6H6L0 6z',
-  factors: 'M-6 6H6L0 -6z',
-  offset: 'M-6 6H6L0 -6z',
-  alignment: 'M-5 -5H5V5H-5z',
-  decision: 'M0 -7L6 0L0 7L-6 0z',
-  trust: 'M-6 -4L-4 -6L0 -2L4 -6L6 -4L2 0L6 4L4 6L0 2L-4 6L-6 4L-2 0z',
-}
-const shapeWords: Record<HappenedAnswer['marks'][number]['kind'], string> = {
-  datum: 'datum',
-  factors: 'correction',
-  offset: 'correction',
-  alignment: 'alignment check',
-  decision: 'decision',
-  trust: 'sensor doubted or believed again',
 }
 
 /** the value of a course at a moment, or the last known one */
@@ -100,14 +86,21 @@ const useCourses = ({ answer, machine, shop }: Props) =>
         return { name: axis, style: 0, at: answer.at, value: since }
       }),
     )
-    return { airs, outdoors, bodies, growth, shop }
+    const spindle = answer.spindle && {
+      speed: { name: 'speed', style: 0, at: answer.at, value: answer.spindle.speed },
+      growth:
+        answer.spindle.axis === null
+          ? null
+          : { name: answer.spindle.axis, style: 0, at: answer.at, value: answer.spindle.growth },
+    }
+    return { airs, outdoors, bodies, growth, spindle, shop }
   }, [answer, machine, shop])
 
 /** Course, events, growth and verdicts on one axis of time; what was so at a moment can be looked at. */
 export const HappenedPicture = (props: Props) => {
   const { answer, machine, shop, system, reader } = props
   const [moment, setMoment] = useState<number | null>(null)
-  const { airs, outdoors, bodies, growth } = useCourses(props)
+  const { airs, outdoors, bodies, growth, spindle } = useCourses(props)
   const stretch: Stretch = { from: answer.from, to: answer.to, zone: shop }
   const at = moment ?? undefined
   const temperature = { scale: temperatureScale[system], toSi: toCelsius(system) }
@@ -136,7 +129,8 @@ export const HappenedPicture = (props: Props) => {
       />
     )
   const names = new Map(shop.workClasses.map(({ id, name }) => [id, name]))
-  const kinds = [...new Set(answer.marks.map(({ kind }) => kind))]
+  const marks = answer.marks.map(mark => ({ mark, kind: kindOf(mark) }))
+  const kinds = new Map(marks.map(({ kind }) => [markWords[kind], kind]))
   const words = [...ends(airs, formatTemperature), ...ends(bodies, formatTemperature), ...ends(growth, formatGrowth)]
     .map(({ name, text }) => `${name} ${text}`)
     .join(', ')
@@ -180,6 +174,41 @@ export const HappenedPicture = (props: Props) => {
           ends={ends(growth, formatGrowth)}
           moment={at}
         />
+        {spindle && (
+          <CourseLane
+            stretch={stretch}
+            name={
+              <>
+                Spindle <small>1/min</small>
+              </>
+            }
+            lines={[spindle.speed]}
+            range={{ low: 0, high: Math.max(1000 / 60, ...spindle.speed.value.map(each => each ?? 0)) }}
+            scale={{ unit: '1/min', of: toPerMinute }}
+            toSi={amount => amount / 60}
+            empty="Its speed was not known."
+            ends={ends([spindle.speed], formatSpeed)}
+            moment={at}
+            form="low"
+          />
+        )}
+        {spindle?.growth && (
+          <CourseLane
+            stretch={stretch}
+            name={
+              <>
+                Spindle growth <small>{length.scale.unit}, by its speed; not in the growth above</small>
+              </>
+            }
+            lines={[spindle.growth]}
+            range={laneRange([spindle.growth], 4e-6)}
+            {...length}
+            empty="Its growth cannot be told."
+            ends={ends([spindle.growth], formatGrowth)}
+            moment={at}
+            form="low"
+          />
+        )}
         {answer.work.length > 0 && (
           <SpanLane
             stretch={stretch}
@@ -193,23 +222,12 @@ export const HappenedPicture = (props: Props) => {
           <MarkLane
             stretch={stretch}
             name="Marks"
-            marks={answer.marks.map(mark => ({
+            marks={marks.map(({ mark, kind }) => ({
               at: mark.at,
-              shape: shapes[mark.kind],
+              shape: markShapes[kind],
               title: sayMark(mark, shop, reader).text,
             }))}
-            end={
-              <span class="mark-key">
-                {kinds.map(kind => (
-                  <span key={kind}>
-                    <svg viewBox="-8 -8 16 16" aria-hidden="true">
-                      <path class="track-mark" d={shapes[kind]} />
-                    </svg>{' '}
-                    {shapeWords[kind]}
-                  </span>
-                ))}
-              </span>
-            }
+            end={<MarkKey kinds={[...kinds.values()]} />}
             moment={at}
           />
         )}

@@ -1,18 +1,21 @@
 import { useMemo, useState } from 'preact/hooks'
 import { formatGrowth, formatTemperature, temperatureScale, type UnitSystem } from '../../core/format.js'
-import type { HappenedAnswer } from '../../core/happened/index.js'
+import { type HappenedAnswer, offsetBy } from '../../core/happened/index.js'
 import type {
   CourseAnswer,
   InvestigatedGroup,
   InvestigatedPart,
   InvestigationAnswer,
 } from '../../core/investigation/index.js'
-import type { Shop } from '../../core/shop.js'
+import { type Reader, sayWorkChange } from '../../core/sentences/index.js'
+import type { Machine, Shop } from '../../core/shop.js'
 import { CourseLane, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
 import { CsvDownload } from '../frame/csv-download.js'
+import { MarkKey, markShapes } from '../happened/marks.js'
+import { WorkChanges } from '../happened/work-changes.js'
 import { verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
 import { cutAt, partShape, shapes, sharedOffset } from './parts.js'
@@ -23,8 +26,12 @@ interface Props {
   parts: readonly InvestigatedPart[]
   /** what happened on the machine; null while it is asked for, or where the stretch is too long */
   happened: HappenedAnswer | null
+  machine: Machine | undefined
   shop: Shop
   system: UnitSystem
+  reader: Reader
+  /** something was entered or taken back */
+  onChange: () => void
 }
 
 /** half of the width of a 90 % interval of a normal distribution, in standard deviations */
@@ -34,27 +41,20 @@ const momentsOf = ({ from, step, values }: CourseAnswer) => values.map((_, i) =>
 
 /** what changed from one part to the next: tool, lot, set-up */
 const changesOf = (parts: readonly InvestigatedPart[]) =>
-  (['tool', 'lot', 'setup'] as const).flatMap(kind =>
+  (['tool', 'lot', 'setup'] as const).flatMap(of =>
     parts.flatMap((part, i) => {
       const before = parts[i - 1]
-      return before && before[kind] !== part[kind] && part[kind] !== ''
-        ? [{ at: part.from, kind, title: `${kind === 'setup' ? 'set-up' : kind} ${part[kind]}` }]
+      const kind = of === 'setup' ? ('set-up' as const) : of
+      return before && before[of] !== part[of] && part[of] !== ''
+        ? [{ at: part.from, kind, title: `${kind} ${part[of]}` }]
         : []
     }),
   )
 
-const markShapes = {
-  datum: 'M-6 -6H6L0 6z',
-  tool: 'M-6 -6H6V-3H1.5V6H-1.5V-3H-6z',
-  lot: 'M-5 -5H5V5H-5z',
-  setup: 'M-6 6H6L0 -6z',
-} as const
-const markWords = { datum: 'datum', tool: 'other tool', lot: 'other lot', setup: 'other set-up' } as const
-
 const heights = { fit: 0.3, settling: 0.6, unfit: 1, unknown: 1 } as const
 
 /** Deviation and prediction over temperature, events and verdicts, on one axis of time. */
-export const CourseCard = ({ answer, group, parts, happened, shop, system }: Props) => {
+export const CourseCard = ({ answer, group, parts, happened, machine, shop, system, reader, onChange }: Props) => {
   const [moment, setMoment] = useState<number | null>(null)
   const stretch: Stretch = {
     from: group.course.from,
@@ -62,9 +62,12 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
     zone: shop,
   }
   const offset = useMemo(() => sharedOffset(parts), [parts])
+  const changes = useMemo(() => answer.changes.filter(each => each.machine === group.machine), [answer, group.machine])
   const line = useMemo(() => {
     const at = momentsOf(group.course)
-    const value = group.course.values.map(each => (each === null ? null : each + offset))
+    const value = group.course.values.map((each, i) =>
+      each === null ? null : each + offset + offsetBy(changes, group.axis, at[i]!),
+    )
     const known = value.flatMap((each, i) => (each === null ? [] : [i]))
     const edge = (sign: number) => known.map(i => value[i]! + sign * ninety * (group.uncertainty.values[i] ?? 0))
     return {
@@ -72,7 +75,7 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
       value,
       band: { name: 'its uncertainty', style: 0, at: known.map(i => at[i]!), value: [], low: edge(-1), high: edge(1) },
     }
-  }, [group, offset])
+  }, [group, offset, changes])
   const air = { name: 'air', style: 0, at: momentsOf(group.air), value: group.air.values }
   const predicted = { name: 'predicted', style: 0, at: line.at, value: line.value }
   const limits = [
@@ -104,13 +107,16 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
         kind: 'datum' as const,
         title: each.firstPart ? 'datum, a first part measured' : 'datum',
       })),
+    ...changes.map(change => ({ at: change.at, kind: change.kind, title: sayWorkChange(change, reader) })),
     ...changesOf(parts),
   ]
   const kinds = [...new Set(marks.map(({ kind }) => kind))]
   const at = moment ?? undefined
-  const predictedNow = near(group.course)
+  const alone = near(group.course)
+  // as the line is drawn: with what offsets made by then
+  const predictedNow = alone === null || moment === null ? null : alone + offset + offsetBy(changes, group.axis, moment)
   const words = [
-    predictedNow === null ? '' : `predicted ${formatGrowth(predictedNow + offset, system)}`,
+    predictedNow === null ? '' : `predicted ${formatGrowth(predictedNow, system)}`,
     near(group.air) === null ? '' : `air ${formatTemperature(near(group.air), system)}`,
     nearest ? `nearest part ${nearest.serial || nearest.inspection} ${formatGrowth(nearest.deviation, system)}` : '',
   ]
@@ -186,8 +192,8 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
                   {
                     name: 'predicted',
                     style: 0,
-                    y: predictedNow === null ? null : predictedNow + offset,
-                    text: unbroken(formatGrowth(predictedNow === null ? null : predictedNow + offset, system)),
+                    y: predictedNow,
+                    text: unbroken(formatGrowth(predictedNow, system)),
                   },
                 ]
           }
@@ -243,18 +249,7 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
             stretch={stretch}
             name="Marks"
             marks={marks.map(mark => ({ at: mark.at, shape: markShapes[mark.kind], title: mark.title }))}
-            end={
-              <span class="mark-key">
-                {kinds.map(kind => (
-                  <span key={kind}>
-                    <svg viewBox="-8 -8 16 16" aria-hidden="true">
-                      <path class="track-mark" d={markShapes[kind]} />
-                    </svg>{' '}
-                    {markWords[kind]}
-                  </span>
-                ))}
-              </span>
-            }
+            end={<MarkKey kinds={kinds} />}
             moment={at}
           />
         )}
@@ -280,6 +275,16 @@ export const CourseCard = ({ answer, group, parts, happened, shop, system }: Pro
       </TimeLanes>
       <MomentSlider stretch={stretch} moment={moment} step={group.course.step} words={words} onMoment={setMoment} />
       {nearest && <p role="status">{unbroken(words)}</p>}
+      {machine && (
+        <WorkChanges
+          machine={machine}
+          shop={shop}
+          changes={changes}
+          at={moment ?? stretch.to}
+          reader={reader}
+          onChange={onChange}
+        />
+      )}
     </section>
   )
 }

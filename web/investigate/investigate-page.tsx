@@ -85,11 +85,13 @@ const Found = ({
   group,
   asked,
   theShop,
+  onChange,
 }: {
   answer: InvestigationAnswer
   group: InvestigatedGroup
   asked: Asked
   theShop: Shop
+  onChange: () => void
 }) => {
   const system = units.value
   const reader: Reader = { system, zone: theShop, now: answer.at }
@@ -152,8 +154,11 @@ const Found = ({
         group={group}
         parts={parts}
         happened={happened.value}
+        machine={machine}
         shop={theShop}
         system={system}
+        reader={reader}
+        onChange={onChange}
       />
       <ToldCard group={group} parts={parts} system={system} />
       {sources.value && sources.value.openings.length + sources.value.openingsCannotBeTold.length > 0 && (
@@ -213,7 +218,9 @@ const Content = ({ theShop }: { theShop: Shop }) => {
           No measured part of {askedMachine.name} is on record in this time; these are of another machine.
         </p>
       )}
-      {value && group && <Found key={groupKey(group)} answer={value} group={group} asked={asked} theShop={theShop} />}
+      {value && group && (
+        <Found key={groupKey(group)} answer={value} group={group} asked={asked} theShop={theShop} onChange={again} />
+      )}
       <Inspections
         theShop={theShop}
         open={none}

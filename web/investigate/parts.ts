@@ -21,6 +21,8 @@ export const partsOf = (answer: InvestigationAnswer, group: InvestigatedGroup): 
 
 /** m; what all parts are off together, beside what heat predicts */
 export const sharedOffset = (parts: readonly InvestigatedPart[]): number => {
-  const known = parts.flatMap(({ deviation, predicted }) => (predicted ? [deviation - predicted.error] : []))
+  const known = parts.flatMap(({ deviation, offset, predicted }) =>
+    predicted ? [deviation - offset - predicted.error] : [],
+  )
   return known.length === 0 ? 0 : known.reduce((sum, each) => sum + each, 0) / known.length
 }

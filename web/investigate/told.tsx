@@ -23,7 +23,7 @@ export const Scatter = ({
   const known = parts.flatMap(part => (part.predicted ? [{ ...part, predicted: part.predicted }] : []))
   if (known.length < 2) return <p class="empty">Too few parts can be predicted.</p>
   const xs = known.map(({ predicted }) => predicted.error)
-  const ys = known.map(({ deviation }) => deviation)
+  const ys = known.map(({ deviation, offset }) => deviation - offset)
   const [left, right] = [lowest(xs), highest(xs)]
   const wide = Math.max(right - left, 2e-6)
   const [meanX, meanY] = [xs, ys].map(all => all.reduce((sum, each) => sum + each, 0) / all.length) as [number, number]
@@ -60,7 +60,7 @@ export const Scatter = ({
       ]}
       points={known.map(part => ({
         x: part.predicted.error,
-        y: part.deviation,
+        y: part.deviation - part.offset,
         title: `${part.serial}: measured ${formatGrowth(part.deviation, system)}, predicted ${formatGrowth(part.predicted.error, system)}`,
         ...partShape(part),
       }))}

@@ -18,6 +18,7 @@ import {
 import { airPlaces } from '../morning/airs.js'
 import { activeSpans } from '../morning/sources.js'
 import { believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
+import { speedometerOf, spindleThen } from '../spindle/spindle-past.js'
 import { marksIn } from './marks.js'
 
 const minute = 60_000
@@ -109,6 +110,33 @@ const placesOver = async (past: Past, span: Span): Promise<HappenedAnswer['place
   return found
 }
 
+/** What the spindle did: its speed as a mean over each interval, and what it added by that. */
+const spindleOver = async (
+  past: Past,
+  machine: Machine,
+  moments: readonly number[],
+  width: number,
+): Promise<HappenedAnswer['spindle']> => {
+  const sensor = speedometerOf(past.shop, machine)
+  if (!sensor || moments.length === 0) return null
+  const from = moments[0]! - width / 2
+  const { points } = await past.store.series(sensor.id, from, moments.at(-1)! + width / 2, 4 * moments.length)
+  const sums = moments.map(() => ({ of: 0, count: 0 }))
+  for (const { at, mean, count } of points) {
+    const sum = sums[Math.floor((at - from) / width)]
+    if (!sum) continue
+    sum.of += mean * count
+    sum.count += count
+  }
+  const then = await spindleThen(past, machine, moments)
+  return {
+    axis: then.find(each => each !== null)?.axis ?? null,
+    speed: sums.map(({ of, count }) => (count > 0 ? of / count : null)),
+    growth: then.map(each => each?.added ?? null),
+    uncertainty: then.map(each => each?.standardUncertainty ?? null),
+  }
+}
+
 /** Jobs that were planned on a machine, by the shop's days. */
 const workOn = async ({ shop, store }: Past, machine: Machine, { from, to }: Span): Promise<HappenedAnswer['work']> => {
   const found: HappenedAnswer['work'] = []
@@ -163,6 +191,12 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
       growth: shown.map(({ row }) => known(row?.axes[i]?.atWork)),
       uncertainty: shown.map(({ row }) => known(row?.axes[i]?.uncertainty)),
     })),
+    spindle: await spindleOver(
+      past,
+      machine,
+      shown.map(({ at }) => at),
+      width,
+    ),
     places: await placesOver(past, span),
     sources,
     marks: await marksIn(past, machine, span),

@@ -2,6 +2,7 @@ import type { Mark } from '../../../core/happened/index.js'
 import type { Machine } from '../../../core/shop.js'
 import { type Past, type Span, sensorsAt } from '../../history/index.js'
 import { alignmentChecksOf } from '../alignment/alignment.js'
+import { workChangesOf } from './work-changes.js'
 
 /** What people did to a machine in a span, and what was found of its sensors, in order of time. */
 export const marksIn = async ({ shop, store }: Past, machine: Machine, span: Span): Promise<Mark[]> => {
@@ -21,6 +22,9 @@ export const marksIn = async ({ shop, store }: Past, machine: Machine, span: Spa
     })),
     ...(await alignmentChecksOf(store, machine.id)).filter(within).map(({ at, by, note, kind }) => ({
       ...{ kind: 'alignment' as const, at, by, note, check: kind },
+    })),
+    ...(await workChangesOf(store, machine.id)).filter(within).map(change => ({
+      ...{ kind: 'work change' as const, at: change.at, by: change.by, note: change.note, change },
     })),
     ...(await store.facts.of('decision', of)).map(({ at, by, note, kind }) => ({
       ...{ kind: 'decision' as const, at, by, note, decision: kind },

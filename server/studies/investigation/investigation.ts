@@ -22,6 +22,7 @@ import {
 import { holmLevels } from '../../../core/statistics/index.js'
 import type { Past } from '../../history/index.js'
 import { Turn } from '../../turns.js'
+import { workChangesOf } from '../happened/work-changes.js'
 import { groupsOf, rejectsIn } from './groups.js'
 import type { MachineCourse } from './machine-course.js'
 import { type PastOfCuts, pastOfCuts, stretchOf } from './past-of-cuts.js'
@@ -236,7 +237,7 @@ const tableOf = (
 }
 
 const partAnswer = (
-  { measured, predicted, missing }: PartPrediction,
+  { measured, predicted, offset, missing }: PartPrediction,
   group: number,
   workClass: string | null,
   shownAt: ShownAt,
@@ -250,6 +251,7 @@ const partAnswer = (
     from,
     to,
     deviation: deviation.value,
+    offset,
     deviationUncertainty: deviation.uncertainty,
     reject,
     predicted,
@@ -341,10 +343,13 @@ export const investigationOf = async (
     })),
   )
   const parts = whole ? all : picked(all, mostParts)
-  const zeros = []
-  for (const machine of machines)
+  const [zeros, changes]: [InvestigationAnswer['datums'], InvestigationAnswer['changes']] = [[], []]
+  for (const machine of machines) {
     for (const { at, firstPart } of await past.store.facts.of('datum', { subject: machine }))
       zeros.push({ machine, at, firstPart: firstPart ?? null })
+    const { from, to } = found.cuts!.stretch
+    changes.push(...(await workChangesOf(past.store, machine)).filter(({ at }) => at >= from && at < to))
+  }
   const times = inspections.length > 0 ? found.groups.flatMap(({ predicted }) => predicted.parts) : []
   const assumptions = assumptionsOf(found, asked)
   return {
@@ -368,6 +373,7 @@ export const investigationOf = async (
       .sort((a, b) => a.from - b.from || a.inspection - b.inspection),
     partsLeftOut: inspections.length - parts.length,
     datums: zeros,
+    changes,
     assumptions,
   }
 }

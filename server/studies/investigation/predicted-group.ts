@@ -1,5 +1,5 @@
+import { offsetBy, type WorkChange } from '../../../core/happened/index.js'
 import {
-  type Column,
   type Course,
   type Examined,
   examine,
@@ -10,6 +10,7 @@ import {
 import type { Machine } from '../../../core/shop.js'
 import type { Datum } from '../../../core/state.js'
 import type { Past } from '../../history/index.js'
+import { columnsIn } from './columns.js'
 import { type FeatureGroup, type Measured, repeatability } from './groups.js'
 import type { MachineCourse } from './machine-course.js'
 import type { PastOfCuts } from './past-of-cuts.js'
@@ -19,6 +20,8 @@ import { overCut, type Predict, predicting, type Zeroed, zeroedOf } from './pred
 export interface PartPrediction {
   measured: Measured
   predicted: PredictedError | null
+  /** m; what offsets that were changed and entered had made of its size by then */
+  offset: number
   missing: 'no such machine' | 'no such axis' | 'temperatures not known' | 'ahead of now' | null
 }
 
@@ -35,31 +38,11 @@ export interface PredictedGroup {
     zeroed: Zeroed
     /** in order of their time */
     datums: readonly Datum[]
+    changes: readonly WorkChange[]
     course: MachineCourse
     feature: FeatureParts
   } | null
   found: Examined
-}
-
-const columnsIn = (parts: readonly Measured[]): Column[] => {
-  const group = (suspect: Column['suspect'], of: (part: Measured['inspection']) => string): Column => ({
-    suspect,
-    kind: 'group',
-    values: parts.map(({ inspection }) => of(inspection)),
-  })
-  const quantity = (suspect: Column['suspect'], of: (part: Measured['inspection']) => number | null): Column => ({
-    suspect,
-    kind: 'quantity',
-    values: parts.map(({ inspection }) => of(inspection)),
-  })
-  return [
-    quantity('tool wear', ({ toolCount }) => toolCount),
-    group('tool', ({ tool }) => tool),
-    group('lot', ({ lot }) => lot),
-    group('set-up', ({ setup }) => setup),
-    group('who', ({ who }) => who),
-    quantity('order', ({ sequence }) => sequence),
-  ]
 }
 
 /** what a part that was cut at each step would be predicted to be */
@@ -84,24 +67,33 @@ const byAxis = async (group: FeatureGroup, machine: Machine, axis: string, { pas
   const zeroed = zeroedOf(past, course, zeros, feature, parts[0]!.at)
   const predict = predicting(course, feature, zeroed, past.shop.referenceTemperature)
   const predictions = parts.map((measured): PartPrediction => {
-    if (measured.to > now) return { measured, predicted: null, missing: 'ahead of now' }
+    const offset = offsetBy(zeros.changes, axis, measured.at)
+    if (measured.to > now) return { measured, predicted: null, offset, missing: 'ahead of now' }
     const predicted = overCut(predict, measured)
-    return { measured, predicted, missing: predicted ? null : 'temperatures not known' }
+    return { measured, predicted, offset, missing: predicted ? null : 'temperatures not known' }
   })
   const known = predictions.filter(({ predicted }) => predicted)
   const featureParts: FeatureParts = {
-    parts: known.map(({ measured, predicted }) => ({
+    parts: known.map(({ measured, predicted, offset }) => ({
       at: measured.at,
-      deviation: measured.deviation.value,
+      // what an offset did is known: it is no deviation to be explained
+      deviation: measured.deviation.value - offset,
       predicted: predicted!.error,
       uncertainty: predicted!.uncertainty,
     })),
-    columns: columnsIn(known.map(({ measured }) => measured)),
+    columns: columnsIn(
+      known.map(({ measured }) => measured),
+      zeros.changes,
+    ),
     course: courseOf(course, predict),
     midnight: cuts.stretch.midnight,
     gauge: repeatability(group),
   }
-  return { axis, parts: predictions, made: { predict, zeroed, datums: zeros.datums, course, feature: featureParts } }
+  return {
+    axis,
+    parts: predictions,
+    made: { predict, zeroed, datums: zeros.datums, changes: zeros.changes, course, feature: featureParts },
+  }
 }
 
 /**
@@ -116,7 +108,7 @@ export const predictGroup = async (group: FeatureGroup, parts: Parts): Promise<P
     machine,
     axis: first.axis,
     axisFound: false,
-    parts: group.parts.map(measured => ({ measured, predicted: null, missing })),
+    parts: group.parts.map(measured => ({ measured, predicted: null, offset: 0, missing })),
     made: null,
     found: examine({ parts: [], columns: [], course: { from: 0, step: 1, values: [] } }),
   })

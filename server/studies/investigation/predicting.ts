@@ -1,3 +1,4 @@
+import type { WorkChange } from '../../../core/happened/index.js'
 import type { CutSides, Inspection } from '../../../core/inspection/index.js'
 import {
   type Making,
@@ -10,6 +11,7 @@ import type { Material } from '../../../core/shop.js'
 import type { Datum, OffsetChange } from '../../../core/state.js'
 import type { Past } from '../../history/index.js'
 import { datumWithOffsets } from '../../offsets.js'
+import { workChangesOf } from '../happened/work-changes.js'
 import { axisMoment, courseAt, type MachineCourse } from './machine-course.js'
 
 /** How a feature is made, as far as its prediction depends on it. */
@@ -29,11 +31,14 @@ export interface MachineZeros {
   /** in order of their time */
   datums: readonly Datum[]
   offsets: readonly OffsetChange[]
+  /** what the shop changed meanwhile, in order of the time at which it was done */
+  changes: readonly WorkChange[]
 }
 
 export const readZeros = async ({ store }: Pick<Past, 'store'>, machine: string): Promise<MachineZeros> => ({
   datums: (await store.facts.of('datum', { subject: machine })).sort((a, b) => a.at - b.at || a.id - b.id),
   offsets: await store.facts.of('offset'),
+  changes: await workChangesOf(store, machine),
 })
 
 /** the last that is not later. @param all in order of time */

@@ -14,4 +14,6 @@ export const investigationFacts: readonly FactKind[] = [
   'datum',
   'offset',
   'factors',
+  'work change',
+  'work change taken back',
 ]

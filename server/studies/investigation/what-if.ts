@@ -137,7 +137,7 @@ export const whatIfOf = async (
     for (const change of changes) {
       const predict = predicted.made && (await otherwise(change, predicted, predicted.made, { cuts, past }))
       if (!predict) continue
-      const parts = predicted.parts.flatMap(({ measured, predicted: as }): PartOtherwise[] => {
+      const parts = predicted.parts.flatMap(({ measured, predicted: as, offset }): PartOtherwise[] => {
         const then = overCut(predict, measured)
         if (!as || !then) return []
         const { inspection, deviation } = measured
@@ -145,6 +145,7 @@ export const whatIfOf = async (
           {
             inspection: inspection.id,
             deviation: deviation.value,
+            offset,
             ...limits(inspection),
             predicted: as.error,
             otherwise: then.error,

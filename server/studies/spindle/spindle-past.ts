@@ -25,6 +25,10 @@ export interface SpindleThen {
   standardUncertainty: number
 }
 
+/** The sensor that tells the speed of a machine's spindle. */
+export const speedometerOf = ({ sensors }: Past['shop'], machine: Machine) =>
+  sensors.find(({ at, unit }) => at.kind === 'spindle' && at.machine === machine.id && unit === '1/min')
+
 /**
  * @param moments ms, rising
  * @returns one for each moment; null where the spindle's speed was not known, or nothing of its growth
@@ -34,9 +38,7 @@ export const spindleThen = async (
   machine: Machine,
   moments: readonly number[],
 ): Promise<(SpindleThen | null)[]> => {
-  const sensor = shop.sensors.find(
-    ({ at, unit }) => at.kind === 'spindle' && at.machine === machine.id && unit === '1/min',
-  )
+  const sensor = speedometerOf(shop, machine)
   const nothing = moments.map(() => null)
   const [first, last] = [moments[0], moments.at(-1)]
   if (!sensor || first === undefined || last === undefined) return nothing

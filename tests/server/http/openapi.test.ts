@@ -60,6 +60,8 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/tool-lists/{list}/withdraw',
       '/api/machines/{id}/verdicts',
       '/api/machines/{id}/what-if',
+      '/api/machines/{id}/work-changes',
+      '/api/machines/{id}/work-changes/{change}/take-back',
       '/api/morning',
       '/api/morning.txt',
       '/api/morning/night',

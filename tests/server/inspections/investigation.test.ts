@@ -69,6 +69,27 @@ describe('from a table of parts to a conclusion', () => {
     expect(group!.finding.others.find(({ suspect }) => suspect === 'tool wear')?.answer).toBe('explains')
   })
 
+  it('takes an offset that was changed off before it looks for heat, and centres without it', async () => {
+    let changeAt = 0
+    const { get, send } = await investigated(6, (week, zeroAt) => {
+      const made = madeParts(week, 60, at => trueError(week, at, zeroAt) + 1e-6 * week.draws.normal())
+      changeAt = made[30]!.at - 60_000
+      return made.map(part => (part.at < changeAt ? part : { ...part, deviation: part.deviation - 25e-6 }))
+    })
+    const explained = async () => answered(await get('investigation')).groups[0]!.finding.explained!.value
+    const before = await explained()
+    const entered = await send('machines/mill/work-changes', {
+      ...{ by: 'Ada', kind: 'offset', time: new Date(changeAt).toISOString(), axis: 'X', larger: '-25 µm' },
+    })
+    expect(entered.status).toBe(201)
+    const answer = answered(await get('investigation'))
+    expect(answer.groups[0]!.finding.explained!.value).toBeGreaterThan(Math.max(0.9, before + 0.2))
+    expect(answer.changes).toMatchObject([{ kind: 'offset', larger: -25e-6 }])
+    expect(answer.parts.filter(({ offset }) => offset !== 0)).toHaveLength(30)
+    const [held] = whatIfAnswer.parse((await get('investigation/what-if?hold=20&machine=mill')).body).groups[0]!.cases
+    expect(held!.centred.spread).toBeLessThan(held!.offsetKept.spread / 3)
+  })
+
   it('says nothing of eight parts, and what would settle it', async () => {
     const { get } = await investigated(3, (week, zeroAt) => madeParts(week, 8, at => trueError(week, at, zeroAt)))
     const [group] = answered(await get('investigation')).groups

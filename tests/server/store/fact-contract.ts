@@ -220,6 +220,17 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     ],
     alike: [{ a: 'dock', b: 'yard', correlation: 0.97 }],
   }),
+  'work change': () => ({
+    machine: 'mill-1',
+    kind: 'offset',
+    at: start,
+    what: '',
+    axis: 'X',
+    larger: -4e-6,
+    enteredAt: start + 5,
+    ...signed,
+  }),
+  'work change taken back': change => ({ machine: 'mill-1', change, at: start + 10, ...signed }),
   identification: () => ({
     machine: 'mill-1',
     node: 'column',
