@@ -72,6 +72,20 @@ it('goes from a table to a conclusion by keyboard alone, on the screen and on pa
   await slider.focus()
   await page.keyboard.press('ArrowLeft')
   expect(await slider.getAttribute('aria-valuetext')).toMatch(/predicted [+−]?\d/)
+  // an offset that was changed is entered, drawn and taken back
+  const course = page.getByRole('region', { name: 'Parts and prediction over time' })
+  await course.getByRole('button', { name: 'Enter a change …' }).click()
+  const entering = page.getByRole('dialog', { name: 'What was changed at Mill' })
+  await entering.getByLabel('At this moment').selectOption('an offset was changed')
+  await entering.getByLabel('When, as 2026-01-14 09:30').fill('2026-02-26 10:00')
+  await entering.getByLabel(/^Parts became larger by/).fill('-4 µm')
+  await entering.getByLabel('Who').fill('Ada')
+  await entering.getByRole('button', { name: 'Enter it' }).click()
+  await course.getByText(/Offset changed: parts smaller by 4\.0 µm \(Ada\)/).waitFor()
+  await course.getByText('offset changed', { exact: true }).waitFor()
+  await course.getByRole('button', { name: /^Take back: Offset changed/ }).click()
+  await page.getByRole('dialog', { name: 'Take it back' }).getByRole('button', { name: 'Take it back' }).click()
+  await course.getByText(/Offset changed: parts smaller/).waitFor({ state: 'hidden' })
   // a reject leads to what happened then
   await page
     .getByRole('link', { name: /What happened when \d+ was cut/ })

@@ -161,9 +161,10 @@ const Found = ({
         onChange={onChange}
       />
       <ToldCard group={group} parts={parts} system={system} />
-      {sources.value && sources.value.openings.length + sources.value.openingsCannotBeTold.length > 0 && (
-        <OpeningsCard sources={sources.value} system={system} name={nameOf} />
-      )}
+      {sources.value &&
+        (sources.value.openings.length > 0 ||
+          sources.value.openingsCannotBeTold.length > 0 ||
+          sources.value.cycles.length > 0) && <OpeningsCard sources={sources.value} system={system} name={nameOf} />}
       <Rejects group={group} parts={parts} shop={theShop} system={system} />
       <OpenCard answer={answer} group={group} shop={theShop} reader={reader} />
       <Groups answer={answer} group={group} shop={theShop} />

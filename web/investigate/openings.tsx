@@ -92,19 +92,35 @@ export const OpeningsCard = ({
       </p>
     ))}
     {sources.cycles.length > 0 && (
-      <p>
-        The air comes and goes by itself every{' '}
-        {sources.cycles
-          .map(({ period, amplitude, reaches }) => {
-            const most = reaches.reduce<(typeof reaches)[number] | null>(
-              (a, b) => (a && a.amplitude >= b.amplitude ? a : b),
-              null,
-            )
-            return `${formatDuration(period)} by ± ${formatDifference(amplitude, system, 'plain')}${most ? ` (of it ± ${formatDifference(most.amplitude, system, 'plain', 2)} reach the ${most.name})` : ''}`
-          })
-          .join(', ')}
-        .
-      </p>
+      <>
+        <div class="panel-head">
+          <h3>The air comes and goes by itself</h3>
+          <CsvDownload
+            name="cycles"
+            about="What comes and goes in the air as CSV"
+            columns={['periodSeconds', 'of', 'amplitudeKelvin']}
+            rows={() =>
+              sources.cycles.flatMap(({ period, amplitude, reaches }) => [
+                [period, 'air', amplitude],
+                ...reaches.map(each => [period, each.name, each.amplitude]),
+              ])
+            }
+          />
+        </div>
+        <p>
+          Every{' '}
+          {sources.cycles
+            .map(({ period, amplitude, reaches }) => {
+              const most = reaches.reduce<(typeof reaches)[number] | null>(
+                (a, b) => (a && a.amplitude >= b.amplitude ? a : b),
+                null,
+              )
+              return `${formatDuration(period)} by ± ${formatDifference(amplitude, system, 'plain')}${most ? ` (of it ± ${formatDifference(most.amplitude, system, 'plain', 2)} reach the ${most.name})` : ''}`
+            })
+            .join(', ')}
+          .
+        </p>
+      </>
     )}
     {sources.cyclesCannotBeTold && (
       <p class="quiet">Whether the air cycles cannot be told: {sources.cyclesCannotBeTold}</p>

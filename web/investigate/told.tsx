@@ -187,7 +187,19 @@ export const ToldCard = ({ group, parts, system }: Props) => {
         </div>
         {lag && (
           <div>
-            <h3>How late the parts follow the air</h3>
+            <div class="panel-head">
+              <h3>How late the parts follow the air</h3>
+              <CsvDownload
+                name="delay"
+                about="How late the parts follow the air as CSV"
+                columns={['of', 'seconds', 'varianceExplained']}
+                rows={() => [
+                  ['deviations', lag.deviations, lag.explained],
+                  ['predictions', lag.predictions, null],
+                  ['time constant of the heaviest part of the machine', lag.timeConstant, null],
+                ]}
+              />
+            </div>
             <p>
               {lag.deviations === null
                 ? 'No delay goes better with the parts than another.'
