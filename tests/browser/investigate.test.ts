@@ -85,7 +85,7 @@ it('goes from a table to a conclusion by keyboard alone, on the screen and on pa
   await course.getByText('offset changed', { exact: true }).waitFor()
   await course.getByRole('button', { name: /^Take back: Offset changed/ }).click()
   await page.getByRole('dialog', { name: 'Take it back' }).getByRole('button', { name: 'Take it back' }).click()
-  await course.getByText(/Offset changed: parts smaller/).waitFor({ state: 'hidden' })
+  await course.getByRole('button', { name: /^Take back: Offset changed/ }).waitFor({ state: 'hidden' })
   // a reject leads to what happened then
   await page
     .getByRole('link', { name: /What happened when \d+ was cut/ })
