@@ -12,10 +12,11 @@ const bins = 64
 /** 0..1; which fraction of the values lies beyond either end of the histogram, so that single ones do not stretch it */
 const beyond = 0.005
 /**
- * What tells a machine that works: which fraction of the variance lies between rest and work, how many K they are apart
- * at least, and the fractions of the time between which it works. Judgement, no source.
+ * What tells a machine that works: how clear it is (see `leader`), how many K rest and work are apart at least, and the
+ * fractions of the time between which it works. Judgement, no source: mere noise (of which classes explain 2/π) and the
+ * course of a day lie below, in invented shops, and most machines that work above.
  */
-const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.75 }
+const tells = { clear: 0.4, apart: 0.25, least: 0.01, most: 0.75 }
 /** values: how long a spell of work is at least, which break does not end it, and what before it counts as its rest */
 const spell = { least: 3, pause: 2, before: 24 }
 /** K; what work adds to a body of which no spell has been seen. Judgement: wide enough for screws and spindles */
@@ -111,6 +112,22 @@ export const twoClasses = (
   return best
 }
 
+/**
+ * How suddenly values go from one class to the other: the median, over all that do, of what they move meanwhile. A day's
+ * course goes through a threshold slowly.
+ *
+ * @returns in the unit of the values; NaN where none does
+ */
+const suddenness = (values: readonly number[], threshold: number): number => {
+  const moves: number[] = []
+  for (let k = 3; k < values.length - 2; k++) {
+    if (values[k - 1]! > threshold === values[k]! > threshold) continue
+    const move = Math.abs(values[k + 2]! - values[k - 3]!)
+    if (!Number.isNaN(move)) moves.push(move)
+  }
+  return moves.length > 0 ? median(moves) : Number.NaN
+}
+
 const correlation = (x: readonly number[], y: readonly number[]): number => {
   const [mx, my] = [mean(x), mean(y)]
   let [xy, xx, yy] = [0, 0, 0]
@@ -125,8 +142,8 @@ const correlation = (x: readonly number[], y: readonly number[]): number => {
 /**
  * Learns from a machine's own heat when it works, and what its work adds to each of its bodies.
  *
- * The body whose driving excess falls into two classes most clearly, and least as the air goes, tells when the machine
- * works. Each spell of work is compared with the rest before it, body by body; median and spread of the spells are joined
+ * The body whose driving excess falls into two classes most clearly and suddenly, and least as the air goes, tells when
+ * the machine works. Each spell of work is compared with the rest before it, body by body; median and spread of the spells are joined
  * to a wide prior (normal, known variances).
  *
  * @see Gelman, A. et al. (2013), Bayesian Data Analysis, 3rd ed., 2.5
@@ -197,6 +214,10 @@ export class WorkingHeat {
     this.learned = found.map(({ rest, added }) => heatOf(rest, added, harder))
   }
 
+  /**
+   * The body that tells most clearly: by which fraction of its variance lies between two classes, how little it goes with
+   * the air, and how suddenly it goes from one class to the other.
+   */
   private leader(): { values: number[]; threshold: number } | null {
     // work begins and ends when it does; what is no heat but a body that follows its air otherwise than it is taken to
     // comes and goes with each change of it
@@ -212,8 +233,9 @@ export class WorkingHeat {
         known.map(k => moved[k]!),
         known.map(k => jumped[k]!),
       )
-      const score = found.explained * (1 - alike ** 2)
-      if (score > (best?.score ?? tells.explained)) best = { values, threshold: found.threshold, score }
+      const sudden = Math.min(1, suddenness(values, found.threshold) / found.apart)
+      const score = found.explained * (1 - alike ** 2) * sudden
+      if (score > (best?.score ?? tells.clear)) best = { values, threshold: found.threshold, score }
     }
     return best
   }
