@@ -1,19 +1,19 @@
 import type { FitByRecord } from '../state.js'
 
 /** how many times that were found last are looked back on; fewer than the second say nothing yet */
-const counted = { most: 30, least: 10 }
+export const lookedBack = { most: 30, least: 10 }
 /** of those named as many must have come true, or no time is named. Judgement, no source */
-const trueAtLeast = 0.8
+const trueAtLeast = 0.9
 /** of ten times named so many are to come true */
 const aim = 0.9
 /** s; a time that must be named so much later than it was found is of no use, and is not named. Judgement, no source */
 export const longestExtra = 8 * 3600
 
 /** The newest of what is looked back on with one more. */
-export const withOneMore = <T>(of: readonly T[], one: T): T[] => [...of, one].slice(-counted.most)
+export const withOneMore = <T>(of: readonly T[], one: T): T[] => [...of, one].slice(-lookedBack.most)
 
 /** Whether there are enough to look back on. */
-export const isEnough = (of: readonly unknown[]): boolean => of.length >= counted.least
+export const isEnough = (of: readonly unknown[]): boolean => of.length >= lookedBack.least
 
 /** @param kept of each time that was named, whether fit was shown by then */
 export const recordOf = (kept: readonly boolean[]): FitByRecord => ({
@@ -36,6 +36,6 @@ export const extraOf = (late: readonly number[]): number | null => {
   return extra > longestExtra ? null : Math.max(0, extra)
 }
 
-/** Whether what became of the times named before lets another one be named. */
+/** Whether what became of the times named before lets another one be named; too few say nothing against it. */
 export const mayName = (kept: readonly boolean[]): boolean =>
   !isEnough(kept) || recordOf(kept).kept >= trueAtLeast * kept.length

@@ -7,6 +7,7 @@ import {
   formatSpeed,
   formatTemperature,
 } from '../format.js'
+import { lookedBack } from '../judge/fit-by-record.js'
 import type { DisturbedBy, MissingNode, Reason } from '../reason.js'
 import { overdueRemedy } from '../trust/index.js'
 import { sayCause } from './causes.js'
@@ -177,6 +178,11 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
     case 'waiting':
       return sayWaiting(reason, reader)
     case 'poor record':
+      if (reason.of < lookedBack.least)
+        return {
+          text: 'no time is named: too little has been seen here yet',
+          more: `Times are named once ${lookedBack.least} waits have been followed to their end; ${reason.of} were so far.`,
+        }
       return {
         text: `no time is named: of the last ${reason.of} that were found here, ${reason.kept} came true`,
         more: 'One is named again once those found come true more often.',

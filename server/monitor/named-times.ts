@@ -1,4 +1,4 @@
-import { extraOf, isEnough, longestExtra, mayName, recordOf, withOneMore } from '../../core/judge/index.js'
+import { extraOf, isEnough, longestExtra, lookedBack, mayName, recordOf, withOneMore } from '../../core/judge/index.js'
 import type { FitByOutcome, FitByRecord, Verdict } from '../../core/state.js'
 
 /** ms; a time that differs by less from one that is awaited already is the same. Judgement, no source */
@@ -10,7 +10,11 @@ type Outcome = Pick<FitByOutcome, 'at' | 'named' | 'found' | 'fitBy' | 'shown' |
 
 /** What became of the times at which work was to be fit, the oldest first. */
 export interface Past {
-  /** s; how much later than found fit came; Infinity: not within the longest that is added to a time */
+  /**
+   * s; how much later than found fit came, of each spell of waiting: of the times found within it, that which was too
+   * early by most. What is found every quarter of an hour of one wait is no further evidence. Infinity: fit did not come
+   * within the longest that is added to a time
+   */
   late: readonly number[]
   /** of those that were or would have been named, whether fit was shown by then */
   kept: readonly boolean[]
@@ -18,27 +22,36 @@ export interface Past {
 
 const wasKept = ({ came, fitBy }: Outcome): boolean => came !== null && fitBy !== null && came <= fitBy
 const lateBy = ({ came, found }: Outcome): number => (came === null ? Number.POSITIVE_INFINITY : (came - found) / 1000)
+const isOneWait = (a: FitByOutcome, b: FitByOutcome): boolean =>
+  a.came === b.came && (a.came !== null || Math.abs(a.found - b.found) <= 1000 * longestExtra)
 
 /** What is looked back on of outcomes on record, the oldest first. */
-export const pastOf = (outcomes: readonly Outcome[]): Past =>
-  outcomes.reduce<Past>(
-    ({ late, kept }, each) => ({
-      late: withOneMore(late, lateBy(each)),
-      kept: each.fitBy === null ? kept : withOneMore(kept, wasKept(each)),
-    }),
-    { late: [], kept: [] },
-  )
+export const pastOf = (outcomes: readonly FitByOutcome[]): Past => {
+  const late: number[] = []
+  const last = new Map<string, { of: FitByOutcome; wait: number }>()
+  for (const each of outcomes) {
+    const key = `${each.machine} ${each.workClass}`
+    const before = last.get(key)
+    const wait = before && isOneWait(before.of, each) ? before.wait : late.push(Number.NEGATIVE_INFINITY) - 1
+    late[wait] = Math.max(late[wait]!, lateBy(each))
+    last.set(key, { of: each, wait })
+  }
+  const kept = outcomes.flatMap(each => (each.fitBy === null ? [] : [wasKept(each)]))
+  return { late: late.slice(-lookedBack.most), kept: kept.slice(-lookedBack.most) }
+}
 
 /**
  * The times at which one kind of work on one machine was to be fit, and what came: each that differs from those that are
  * awaited already is one more, whether it was named or only found.
  *
  * They are named so much later than found that nine of ten come true, as those found before did: here, or in the whole
- * shop while little is known of here.
+ * shop while little is known of here. While little is known of the shop, none is named.
  */
 export class NamedTimes {
   private awaited: (Outcome & { isDecided: boolean })[] = []
   private outcomes: Outcome[] = []
+  /** fit did not come in this wait by what could have been added to a time: that counts once */
+  private isMissed = false
   past: Past = { late: [], kept: [] }
 
   /** @param shop what became of all times in the shop; goes on with those decided here */
@@ -64,9 +77,12 @@ export class NamedTimes {
   name(found: number, now: number): number | null {
     // what is overdue is late by so much at least: to leave it out would count those alone that came soon
     const overdue = this.awaited.filter(each => now > each.found).map(each => (now - each.found) / 1000)
-    const late = [...(isEnough(this.past.late) ? this.past : this.shop.past).late, ...overdue]
+    const late = [
+      ...(isEnough(this.past.late) ? this.past : this.shop.past).late,
+      ...(overdue.length > 0 ? [Math.max(...overdue)] : []),
+    ]
     const { kept } = isEnough(this.past.kept) ? this.past : this.shop.past
-    const extra = isEnough(late) ? extraOf(late) : 0
+    const extra = isEnough(late) ? extraOf(late) : null
     const fitBy = extra === null ? null : found + 1000 * extra
     const shown = fitBy !== null && mayName(kept)
     if (this.awaited.length < most && this.awaited.every(each => Math.abs(each.found - found) >= another))
@@ -76,6 +92,7 @@ export class NamedTimes {
 
   /** Decides what can be decided. Where nothing is known, nothing is counted. @param now ms */
   look(verdict: Verdict, now: number): void {
+    if (verdict === 'fit' && this.awaited.length === 0) this.isMissed = false
     if (this.awaited.length === 0) return
     if (verdict === 'unknown') this.awaited = []
     for (const each of this.awaited) {
@@ -87,11 +104,15 @@ export class NamedTimes {
       each.at = now
     }
     const isOver = (each: Outcome) => each.came !== null || now > each.found + 1000 * longestExtra
-    for (const { isDecided: _, ...each } of this.awaited.filter(isOver)) {
-      this.note({ late: withOneMore(this.past.late, lateBy(each)) }, { late: lateBy(each) })
-      this.outcomes.push(each)
-    }
+    const over = this.awaited.filter(isOver)
     this.awaited = this.awaited.filter(each => !isOver(each))
+    this.outcomes.push(...over.map(({ isDecided: _, ...each }) => each))
+    if (over.length > 0 && !this.isMissed) {
+      const late = Math.max(...over.map(lateBy))
+      this.isMissed = late === Number.POSITIVE_INFINITY
+      this.note({ late: withOneMore(this.past.late, late) }, { late })
+    }
+    if (verdict === 'fit') this.isMissed = false
   }
 
   private note(own: Partial<Past>, one: { late?: number; kept?: boolean }): void {

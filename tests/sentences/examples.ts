@@ -178,7 +178,10 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
   ],
   'stand-in': [{ kind: 'stand-in', ...screw, from: 'column front', uncertainty: 0.75 }],
   'no time': [{ kind: 'no time' }],
-  'poor record': [{ kind: 'poor record', kept: 4, of: 12 }],
+  'poor record': [
+    { kind: 'poor record', kept: 4, of: 12 },
+    { kind: 'poor record', kept: 2, of: 3 },
+  ],
   waiting: [
     { kind: 'waiting', since: minutes(4), until: minutes(-6), losses: 0 },
     { kind: 'waiting', since: minutes(4), until: minutes(-76), losses: 3 },

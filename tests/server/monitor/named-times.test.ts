@@ -34,47 +34,81 @@ describe('how much later than found a time is named', () => {
 })
 
 describe('the record of times named', () => {
-  it('names what was found while little is known, and counts each time once, however often it is found again', () => {
+  it('names nothing while little is known, and counts each time once, however often it is found again', () => {
     const times = new NamedTimes(nothing())
-    expect(times.name(start + hour, start)).toBe(start + hour)
-    times.name(start + hour + minute, start + minute)
-    times.look('settling', start + 2 * minute)
-    expect(times.record).toEqual({ kept: 0, of: 0 })
+    expect(times.name(start + hour, start)).toBeNull()
     times.look('fit', start + 50 * minute)
-    expect(times.record).toEqual({ kept: 1, of: 1 })
-    expect(times.takeOutcomes()).toEqual([
-      {
-        at: start + 50 * minute,
-        named: start,
-        found: start + hour,
-        fitBy: start + hour,
-        shown: true,
-        came: start + 50 * minute,
-      },
-    ])
+    expect(times.record).toEqual({ kept: 0, of: 0 })
+    expect(times.asFound).toEqual({ kept: 1, of: 1 })
+    expect(times.takeOutcomes()).toMatchObject([{ fitBy: null, shown: false, came: start + 50 * minute }])
+    times.past = pastOf(tenOf(-5))
+    const now = start + 20 * hour
+    expect(times.name(now + hour, now)).toBe(now + hour)
+    times.name(now + hour + minute, now + minute)
+    times.look('settling', now + 2 * minute)
+    expect(times.record).toEqual({ kept: 10, of: 10 })
+    times.look('fit', now + 50 * minute)
+    expect(times.record).toEqual({ kept: 11, of: 11 })
+    const [named, found, came] = [now, now + hour, now + 50 * minute]
+    expect(times.takeOutcomes()).toEqual([{ at: came, named, found, fitBy: found, shown: true, came }])
     expect(times.takeOutcomes()).toEqual([])
   })
 
   it('counts a time as not kept when it is over, and says when fit came after all', () => {
-    const times = new NamedTimes(nothing())
-    times.name(start + hour, start)
-    times.look('settling', start + hour + minute)
-    expect(times.record).toEqual({ kept: 0, of: 1 })
+    const times = knowing(tenOf(-5))
+    const now = start + 20 * hour
+    times.name(now + hour, now)
+    times.look('settling', now + hour + minute)
+    expect(times.record).toEqual({ kept: 10, of: 11 })
     expect(times.takeOutcomes()).toEqual([])
-    times.look('fit', start + 2 * hour)
-    expect(times.takeOutcomes()).toMatchObject([{ came: start + 2 * hour }])
-    expect(times.record).toEqual({ kept: 0, of: 1 })
-    times.name(start + 4 * hour, start + 3 * hour)
-    times.look('unfit', start + 29 * hour)
+    times.look('fit', now + 2 * hour)
+    expect(times.takeOutcomes()).toMatchObject([{ came: now + 2 * hour }])
+    expect(times.record).toEqual({ kept: 10, of: 11 })
+    times.name(now + 4 * hour, now + 3 * hour)
+    times.look('unfit', now + 29 * hour)
     expect(times.takeOutcomes()).toMatchObject([{ came: null }])
   })
 
-  it('counts nothing where nothing was known by then', () => {
+  it('takes all that was found in one wait for one, by that which was too early by most', () => {
     const times = new NamedTimes(nothing())
-    times.name(start + hour, start)
-    times.look('unknown', start + 30 * minute)
-    times.look('fit', start + 2 * hour)
-    expect(times.record).toEqual({ kept: 0, of: 0 })
+    const before = start - hour
+    for (let i = 0; i < 12; i++) {
+      const now = before + i * 20 * minute
+      times.name(now + 10 * minute, now)
+      times.look('settling', now)
+    }
+    const came = before + 12 * 20 * minute
+    times.look('fit', came)
+    const lateness = (came - (before + 10 * minute)) / 1000
+    expect(times.past.late).toEqual([lateness])
+    const outcomes = times.takeOutcomes()
+    expect(outcomes).toHaveLength(12)
+    const onRecord = outcomes.map(each => ({ machine: 'mill', workClass: 'bores', ...each }))
+    expect(pastOf(onRecord).late).toEqual([lateness])
+    // of two machines beside each other, each has its own
+    const both = onRecord.flatMap(each => [each, { ...each, machine: 'lathe' }])
+    expect(pastOf(both).late).toEqual([lateness, lateness])
+  })
+
+  it('counts a wait that was not over by the longest that is added once, until work is fit again', () => {
+    const times = new NamedTimes(nothing())
+    for (let i = 0; i < 6; i++) times.name(start + i * hour, start + i * hour - minute)
+    for (let i = 8; i < 20; i++) times.look('settling', start + i * hour + minute)
+    expect(times.past.late).toEqual([Number.POSITIVE_INFINITY])
+    times.look('fit', start + 20 * hour)
+    times.name(start + 30 * hour, start + 29 * hour)
+    times.look('fit', start + 29.5 * hour)
+    expect(times.past.late).toEqual([Number.POSITIVE_INFINITY, -1800])
+  })
+
+  it('counts nothing where nothing was known by then', () => {
+    const times = knowing(tenOf(-5))
+    const now = start + 20 * hour
+    times.name(now + hour, now)
+    times.look('unknown', now + 30 * minute)
+    times.look('fit', now + 2 * hour)
+    expect(times.record).toEqual({ kept: 10, of: 10 })
+    expect(times.takeOutcomes()).toEqual([])
   })
 
   it('names times as much later as those before came later, and none where too many did not come at all', () => {
