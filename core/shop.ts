@@ -319,9 +319,11 @@ const workClass = z.object({
     .enum(['job start', 'datum'])
     .describe("zero is set at each job's start, or at the machine's datum: without one recorded nothing can be said"),
   ownHeat: z
-    .enum(['light', 'ordinary', 'heavy'])
+    .enum(['when it shows', 'light', 'ordinary', 'heavy'])
     .optional()
-    .describe('how much a job heats the machine, against its usual work; left out: its heat counts once it shows'),
+    .describe(
+      'how much a job heats the machine, against its usual work; left out: as usual, once work of the machine has been seen',
+    ),
   spindleSpeed: z.number().optional().describe('1/s; what its jobs run the spindle at, at most'),
   readsDiameter: z
     .boolean()
@@ -340,7 +342,7 @@ const topicMapping = z.object({
 export type TopicMapping = z.infer<typeof topicMapping>
 
 const decisionRule = z.object({
-  coverage: z.number().describe('standard uncertainties that must fit between the error and the share for `fit`'),
+  coverage: z.number().describe('standard uncertainties that must fit between the error and the share for `fit` to stand'),
   probability: z.number().optional().describe('0..1; one-sided, as the file gives it; left out: it gives the coverage'),
 })
 /** How far inside the share an error must lie to be accepted. */
@@ -358,7 +360,7 @@ export const shopSchema = z
       ),
     clock: z.enum(['24 h', '12 h']).optional().describe('by which times are written; 24 h if not given'),
     referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
-    decisionRule: decisionRule.optional().describe('k = 2 if not given'),
+    decisionRule: decisionRule.optional().describe('one-sided 95 % if not given'),
     shifts: z.array(shift).optional().describe('Monday to Friday from 06:00 to 18:00 if not given'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),
     replay: z

@@ -61,7 +61,7 @@ export const classState = z.object({
     .number()
     .nullable()
     .describe(
-      'percent of the tolerance; error with as many standard uncertainties as the decision rule asks for: the verdict compares it with the share',
+      'percent of the tolerance; error with as many standard uncertainties as a machine must have to become fit, or while it is, to stay so: the verdict compares it with the share',
     ),
   ready: readyTime.nullable().describe('only for `settling`'),
   reasons: z.array(reason).describe('largest first; for `fit` they say what is to be watched'),

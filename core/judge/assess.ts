@@ -1,5 +1,6 @@
 import type { WorkClass } from '../shop.js'
 import type { AxisJob } from '../state.js'
+import { toBecomeFit } from './decision-rule.js'
 import { combinedError, errorRange, measuredError, type NominalError, nominalErrors, type Outlook } from './job.js'
 import { thermalErrorIndex } from './thermal-error-index.js'
 import { contributions, expandedUncertainty } from './uncertainty.js'
@@ -11,8 +12,9 @@ export const hour = 3600
 export interface Assessment {
   /** percent; the worst over the axes */
   index: number
-  /** the same with as many standard uncertainties as the decision rule asks for: what a verdict goes by */
+  /** the same with as many standard uncertainties as a machine must have to become fit; and to stay so */
   counted: number
+  kept: number
   /** id of that axis */
   worst: string
   axes: AxisJob[]
@@ -29,16 +31,17 @@ export interface Assessment {
 export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
   const nominal = nominalErrors(outlook, workClass)
   const later = nominalErrors(outlook, workClass, hour)
-  let [index, counted] = [0, 0]
-  const part = (outlook.coverage ?? 2) / 2
+  let [index, counted, kept] = [0, 0, 0]
+  const coverage = outlook.coverage ?? 2
   let worst = outlook.loop.axes[0]?.axis.id ?? ''
   const axes = outlook.loop.axes.map((axis, i): AxisJob => {
     const of = nominal[i]!
     const budget = contributions(outlook, axis, workClass, of)
     const uncertainty = expandedUncertainty(budget)
-    const own = thermalErrorIndex(combinedError(of), uncertainty, workClass.tolerance)
-    const ruled = thermalErrorIndex(combinedError(of), part * uncertainty, workClass.tolerance)
-    if (!(ruled <= counted)) counted = ruled
+    const indexWith = (k: number) => thermalErrorIndex(combinedError(of), (k / 2) * uncertainty, workClass.tolerance)
+    const [own, earning, keeping] = [indexWith(2), indexWith(coverage), indexWith(coverage - toBecomeFit)]
+    if (!(earning <= counted)) counted = earning
+    if (!(keeping <= kept)) kept = keeping
     if (!(own <= index)) {
       index = own
       worst = axis.axis.id
@@ -60,5 +63,5 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
       ].sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount)),
     }
   })
-  return { index, counted, worst, axes, nominal }
+  return { index, counted, kept, worst, axes, nominal }
 }

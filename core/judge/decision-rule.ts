@@ -10,5 +10,11 @@ import { normalQuantile } from '../statistics/index.js'
  */
 export const coverageOf = (probability: number): number => normalQuantile(probability)
 
-/** Where the shop file says nothing. */
-export const defaultDecisionRule: DecisionRule = { coverage: 2 }
+/** Where the shop file says nothing: the default of ISO 14253-1:2017. */
+export const defaultDecisionRule: DecisionRule = { coverage: coverageOf(0.95), probability: 0.95 }
+
+/**
+ * How many standard uncertainties more than the rule a machine must have to become fit: with the default rule two in all.
+ * What is fit stays so as long as the rule itself is kept. A deadband (IEC 62682) as wide as the error is uncertain.
+ */
+export const toBecomeFit = 2 - defaultDecisionRule.coverage

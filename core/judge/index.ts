@@ -1,6 +1,6 @@
 /** Judge: from node temperatures to a job's thermal error, its uncertainty, a verdict and the reasons for it. */
 export { type Assessment, assess } from './assess.js'
-export { coverageOf, defaultDecisionRule } from './decision-rule.js'
+export { coverageOf, defaultDecisionRule, toBecomeFit } from './decision-rule.js'
 export { extraOf, isEnough, longestExtra, lookedBack, mayName, recordOf, withOneMore } from './fit-by-record.js'
 export { type Ahead, lookingAhead } from './forecast.js'
 export { growthUncertainty } from './growth-uncertainty.js'

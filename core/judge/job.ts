@@ -30,7 +30,7 @@ export interface NodeOutlook {
   /** K; how much that air or coolant ordinarily changes within the job */
   ordinaryChange: number
   /** what a job's work adds to where the node settles, beyond what works there now: K, with its standard uncertainty */
-  jobHeat?: { rise: number; uncertainty: number }
+  jobHeat?: { rise: number; uncertainty: number } | undefined
   /** its usual day is known, and forecasts of a day have been compared with what came */
   hasLearned?: boolean
   /** where it is heading as its own past tells; computed when it is asked for. Without it: as its surroundings tell */
@@ -72,7 +72,7 @@ export interface Outlook {
   /** in the order of the machine's nodes */
   nodes: NodeOutlook[]
   part: PartOutlook
-  /** standard uncertainties that the decision rule asks for between an error and the share; 2 if not given */
+  /** standard uncertainties between an error and the share that a machine must have to become fit; 2 if not given */
   coverage?: number
   /** what the machine's zero counts from; null for work that is zeroed at each job's start */
   datum: Zero | null

@@ -2,11 +2,9 @@ import type { Verdict } from '../state.js'
 
 /** How a shown verdict follows the computed one without chattering. IEC 62682 calls these deadband and delays. */
 export interface VerdictSettings {
-  /** part of the share that must be free before a machine becomes fit */
-  deadband: number
-  /** s; how long the index must stay within the share less the deadband before a machine becomes fit */
+  /** s; how long the index must stay within the share before a machine becomes fit */
   fitDelay: number
-  /** s; each loss of fit within this time doubles the delay, at most four times: what comes and goes must prove itself */
+  /** s; each loss of fit within this time doubles the delay, at most twice: what comes and goes must prove itself */
   memory: number
   /** s; data may be missing for so long without a machine having to earn fit anew */
   shortGap: number
@@ -20,11 +18,10 @@ export interface VerdictSettings {
 
 /** Judgement, no source: a change is held against what the examination (`npm run exam`) finds falsely called fit. */
 export const defaultVerdictSettings: VerdictSettings = {
-  deadband: 0.12,
   fitDelay: 600,
   memory: 8 * 3600,
   shortGap: 120,
-  otherDelay: 180,
+  otherDelay: 600,
   narrowDelay: 1800,
   clear: 0.3,
 }
@@ -49,15 +46,16 @@ export const earningDelay = (
   settings: VerdictSettings = defaultVerdictSettings,
 ): number => {
   const recent = losses.filter(at => now - at < settings.memory * 1000).length
-  return settings.fitDelay * 2 ** Math.min(recent, 4)
+  return settings.fitDelay * 2 ** Math.min(recent, 2)
 }
 
 /** What is computed of a job of a work class at a moment. */
 export interface Judgement {
   /** false where a needed node is missing, late or not believed */
   known: boolean
-  /** error with the uncertainty that the decision rule asks for, percent of the tolerance */
+  /** error with the uncertainty that a machine must have to become fit, percent of the tolerance; and to stay so */
   index: number
+  kept: number
   /** percent; share of the tolerance that the work class grants to heat */
   share: number
   /** whether it comes to be fit as things usually go, be it at a time that cannot be promised */
@@ -74,11 +72,11 @@ export interface Judgement {
  */
 export const nextVerdict = (
   shown: ShownVerdict | null,
-  { known, index, share, willBeFit, lowest }: Judgement,
+  { known, index, kept, share, willBeFit, lowest }: Judgement,
   now: number,
   settings: VerdictSettings = defaultVerdictSettings,
 ): ShownVerdict => {
-  const low = known && index <= share * (1 - settings.deadband)
+  const low = known && index <= share
   // a gap in the data that was short does not begin the waiting anew
   const bridged = shown && (shown.verdict !== 'unknown' || now - shown.since <= settings.shortGap * 1000)
   const before = bridged ? shown.lowSince : null
@@ -91,7 +89,7 @@ export const nextVerdict = (
   }
 
   if (!known) return to('unknown')
-  if (shown?.verdict === 'fit' && index <= share) return to('fit')
+  if (shown?.verdict === 'fit' && kept <= share) return to('fit')
   if (lowSince !== null && now - lowSince >= 1000 * earningDelay(losses, now, settings)) return to('fit')
 
   const target: Verdict = low || willBeFit ? 'settling' : 'unfit'

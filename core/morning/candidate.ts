@@ -1,4 +1,4 @@
-import { defaultVerdictSettings, type Outlook, type Situation } from '../judge/index.js'
+import { type Outlook, type Situation } from '../judge/index.js'
 import type { Material } from '../shop.js'
 import type { DisturbedBy, Reason } from '../state.js'
 import type { AnswerKind, JobError } from './answer.js'
@@ -41,7 +41,7 @@ export interface JobSituation {
   outdoors: number | null
   /** s, of the part (`partTimeConstant`); null: as that of the machine's usual part */
   partTimeConstant: number | null
-  /** what was answered before: what was no go must have become it by the deadband of verdicts */
+  /** what was answered before: what was no go must have become it by a deadband */
   before?: AnswerKind
 }
 
@@ -89,12 +89,12 @@ export const probed = ({ on, ...rest }: Candidate, { job, material }: JobSituati
 /** @param time ms @param now ms @returns s from now */
 export const secondsTo = (time: number, now: number): number => (time - now) / 1000
 
-/**
- * 0..1; how much of what is granted a job may take for a go: less for one that was no go before, so that answers do not
- * flicker
- */
+/** 0..1; how much less a job may take for a go that was no go before, so that answers do not flicker. Judgement */
+const deadband = 0.12
+
+/** 0..1; how much of what is granted a job may take for a go */
 export const limitOf = ({ before }: JobSituation): number =>
-  before === undefined || before === 'go' ? 1 : 1 - defaultVerdictSettings.deadband
+  before === undefined || before === 'go' ? 1 : 1 - deadband
 
 /**
  * Whether error and uncertainty of a job begun at `start` (ms) are within what is granted, whatever ordinarily happens

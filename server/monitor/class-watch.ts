@@ -1,7 +1,6 @@
 import {
   type Assessment,
   assess,
-  defaultVerdictSettings,
   disturbedBy,
   earningDelay,
   errorReasons,
@@ -76,9 +75,6 @@ export const readyBetween = (
   const time = (ahead: number) => Math.max(at + ahead * 1000, now)
   return { earliest: time(earliest), likely: time(likely), latest: time(latest) + wait }
 }
-
-/** percent; what error and uncertainty of a class must not exceed to become fit, by the decision rule */
-export const limitOf = ({ share }: WorkClass): number => 100 * share * (1 - defaultVerdictSettings.deadband)
 
 /** Whether some body is still on its way to where the air is taking it. */
 const isOnTheMove = ({ nodes, part }: Outlook): boolean => {
@@ -160,21 +156,21 @@ export class ClassWatch {
     const { workClass } = this
     const share = 100 * workClass.share
     if (!outlook || unknowns.length > 0) {
-      this.verdict = nextVerdict(this.verdict, { known: false, index: 0, share, willBeFit: false, lowest: 0 }, now)
+      this.verdict = nextVerdict(this.verdict, { known: false, index: 0, kept: 0, share, willBeFit: false, lowest: 0 }, now)
       this.ready = null
       return this.state(null, null, [...unknowns], [], this.remedyOfUnknown(circumstances, now))
     }
     const found = assess(outlook, workClass)
-    const limit = limitOf(workClass)
-    const low = found.counted <= limit
+    const low = found.counted <= share
     if (low) this.ready = null
     else if (isStale(this.ready, now)) {
-      const { ready, settles, lowest } = readyTime(outlook, workClass, limit, this.proof(now) / 1000)
+      const { ready, settles, lowest } = readyTime(outlook, workClass, share, this.proof(now) / 1000)
       this.ready = { at: now, value: ready, settles, lowest }
     }
     const judgement = {
       known: true,
       index: found.counted,
+      kept: found.kept,
       share,
       // what holds while a door stands open is nothing to wait for
       willBeFit: this.ready?.settles === true && !(disturbance?.to === null && isOnTheMove(outlook)),
@@ -203,7 +199,8 @@ export class ClassWatch {
     remedy: Remedy | null,
   ): ClassState {
     const { verdict, since } = this.verdict!
-    const [thermalErrorIndex, counted] = [found?.index ?? null, found?.counted ?? null]
+    const thermalErrorIndex = found?.index ?? null
+    const counted = (verdict === 'fit' ? found?.kept : found?.counted) ?? null
     const { record } = this.times
     const fitByRecord = record.of > 0 ? record : null
     return {
@@ -281,7 +278,7 @@ export class ClassWatch {
     if (this.found?.of !== of || isStale(this.found, now)) {
       const proof = this.proof(now) / 1000
       const fitBy = ready?.latest ?? null
-      const situation = { outlook, workClass, limit: limitOf(workClass), now, proof, fitBy, airChange, open }
+      const situation = { outlook, workClass, limit: 100 * workClass.share, now, proof, fitBy, airChange, open }
       this.found = { at: now, of, value: ownRemedy(situation) }
     }
     const { value } = this.found!

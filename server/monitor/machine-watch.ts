@@ -6,6 +6,7 @@ import {
   type PlannedAir,
   readyTime,
   type Situation,
+  toBecomeFit,
   underPlan,
   type Zero,
 } from '../../core/judge/index.js'
@@ -22,7 +23,7 @@ import type {
   VerdictChange,
 } from '../../core/state.js'
 import { axisGrowth } from './axis-growth.js'
-import { type Circumstances, ClassWatch, limitOf, noticeable } from './class-watch.js'
+import { type Circumstances, ClassWatch, noticeable } from './class-watch.js'
 import type { Past } from './named-times.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
@@ -31,8 +32,6 @@ import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
 import { SpindleWatch } from './spindle-watch.js'
 
-/** factor on what a machine's usual work adds to it, by how much a job heats it. Judgement, no source */
-const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
 /** ms; what stands open longer is no longer told from what else has moved the air. Judgement, no source */
 const longestOpen = 3 * 3_600_000
 
@@ -210,11 +209,11 @@ export class MachineWatch {
     const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
     return {
       loop: this.loop,
-      coverage: (this.shop.decisionRule ?? defaultDecisionRule).coverage,
+      coverage: (this.shop.decisionRule ?? defaultDecisionRule).coverage + toBecomeFit,
       nodes: nodes.map(({ outlook, jobHeat }, i) => ({
         ...outlook!,
         ordinaryChange: ordinaryChange(this.nodes.followers[i]!, workClass.duration),
-        ...(workClass.ownHeat && jobHeat && { jobHeat: jobHeat(harder[workClass.ownHeat]) }),
+        jobHeat: jobHeat?.(workClass.ownHeat),
       })),
       part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
       datum: this.zeroOf(workClass),
@@ -323,7 +322,7 @@ export class MachineWatch {
     const found: Forecast['classes'] = []
     for (const { workClass, outlook, isKnown, ready } of classes) {
       yield
-      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, limitOf(workClass)).ready : null
+      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, 100 * workClass.share).ready : null
       found.push({ workClass: workClass.id, ready: next && ready(next) })
     }
     return {

@@ -1,6 +1,6 @@
 import type { NodeOutlook } from '../../core/judge/index.js'
 import { type BodyHeat, steadyUncertainty } from '../../core/settling/index.js'
-import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
+import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
 import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
@@ -28,8 +28,8 @@ export interface NodeNow {
   missing: MissingNode | null
   /** name of the node that stands in for it; null where none does */
   standInName: string | null
-  /** what a job adds to a body that has a sensor of its own, by how much harder than usual it works the machine */
-  jobHeat?: (harder: number) => NonNullable<NodeOutlook['jobHeat']>
+  /** what a job adds to a body that has a sensor of its own, by what its work class says of that */
+  jobHeat?: (ownHeat: WorkClass['ownHeat']) => NodeOutlook['jobHeat']
 }
 
 /** The nodes of one machine: what their sensors say of them, and what stands in for those that are silent. */
@@ -257,14 +257,21 @@ export class NodeBoard {
   }
 }
 
-/** What a job adds to a body that is driven so far (K) above its surroundings now: what works there already counts. */
+/** factor on what a machine's usual work adds to it, by how much a job heats it. Judgement, no source */
+const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
+
+/**
+ * What a job adds to a body that is driven so far (K) above its surroundings now: what works there already counts. Where
+ * the work class says nothing of it, that of ordinary work, once work of the machine has been seen.
+ */
 const jobHeatOf =
   (heat: BodyHeat | undefined, excess: number): NodeNow['jobHeat'] =>
-  harder => {
-    if (!heat) return { rise: 0, uncertainty: 0 }
+  ownHeat => {
+    if (!heat || ownHeat === 'when it shows' || (!ownHeat && heat.spells === 0)) return undefined
+    const factor = harder[ownHeat ?? 'ordinary']
     const rest = heat.rest ?? 0
-    const rise = Math.max(0, rest + harder * heat.added - Math.max(excess, rest))
-    return { rise, uncertainty: harder * heat.uncertainty }
+    const rise = Math.max(0, rest + factor * heat.added - Math.max(excess, rest))
+    return { rise, uncertainty: factor * heat.uncertainty }
   }
 
 /** What is computed when it is first asked for. */

@@ -98,7 +98,7 @@ const workClass = (id: string, outline: Outline) =>
         ),
       ),
       'zeroed at': value(or(choice('job start', 'datum'), 'job start')),
-      'own heat': value(or(choice('when it shows', 'light', 'ordinary', 'heavy'), 'when it shows')),
+      'own heat': value(or(choice('as learned', 'when it shows', 'light', 'ordinary', 'heavy'), 'as learned')),
       'spindle speed': value(or(positive(speed, '8000 1/min'), undefined)),
       reads: value(or(choice('position', 'diameter'), 'position')),
     }).transform(own => ({
@@ -111,7 +111,7 @@ const workClass = (id: string, outline: Outline) =>
       duration: own.duration,
       share: own.share,
       zeroedAt: own['zeroed at'],
-      ...(own['own heat'] !== 'when it shows' && { ownHeat: own['own heat'] }),
+      ...(own['own heat'] !== 'as learned' && { ownHeat: own['own heat'] }),
       ...(own['spindle speed'] !== undefined && { spindleSpeed: own['spindle speed'] }),
       ...(own.reads === 'diameter' && { readsDiameter: true }),
     }))

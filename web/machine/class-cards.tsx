@@ -37,9 +37,9 @@ const errorWithin = ({ likely, earliest }: ReadyTime, now: number, zone: Zone): 
   return first === usual ? `from ${usual}.` : `from ${usual}, at the earliest from ${first}.`
 }
 
-/** Whether the verdict counts another uncertainty than the index does. */
-const isRuled = (state: ClassState): state is ClassState & { counted: number } =>
-  state.counted !== null && state.counted !== state.thermalErrorIndex
+/** Whether the uncertainty that the verdict counts decides otherwise than that of the index. */
+const isRuled = (state: ClassState, share: number): state is ClassState & { counted: number } =>
+  state.counted !== null && state.counted > 100 * share !== state.thermalErrorIndex! > 100 * share
 
 /** reasons that are always in view; the first ones weigh most */
 const few = 3
@@ -120,7 +120,8 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
             {state.thermalErrorIndex === null
               ? 'How much of the tolerance heat takes cannot be told.'
               : `Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance; ${formatShare(c.share)} is granted.`}
-            {isRuled(state) && ` By the shop’s decision rule ${formatPercent(state.counted)} count against that.`}
+            {isRuled(state, c.share) &&
+              ` By the shop’s decision rule ${formatPercent(state.counted)} count against that.`}
           </p>
           <div class="class-window">
             <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} system={system} />

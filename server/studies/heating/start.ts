@@ -11,7 +11,6 @@ import {
   waitingAfter,
 } from '../../../core/heating/index.js'
 import type { Machine, Shop, WorkClass } from '../../../core/shop.js'
-import { limitOf } from '../../monitor/class-watch.js'
 import type { Monitor } from '../../monitor/monitor.js'
 import { shiftsAbout } from '../morning/shifts.js'
 
@@ -73,7 +72,7 @@ const ofMachine = async (
   const question: HeatingQuestion = {
     outlook,
     workClass,
-    limit: limitOf(workClass),
+    limit: 100 * workClass.share,
     goal: ahead(goal),
     setBack: isBack ? null : ahead(setBack),
     learned,

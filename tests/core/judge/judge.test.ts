@@ -212,6 +212,8 @@ describe('the decision rule', () => {
     const ruled = { ...strict, coverage: coverageOf(0.95) }
     const [two, fewer] = [strict, ruled].map(of => assess(of, workClass()))
     expect(two!.counted).toBe(two!.index)
+    // what is fit stays so with as many fewer as lie between k = 2 and one-sided 95 %
+    expect(two!.kept).toBeCloseTo(fewer!.counted, 2)
     expect(fewer!.index).toBe(two!.index)
     const [error] = two!.nominal.map(combinedError)
     const { uncertainty } = two!.axes[0]!
@@ -280,13 +282,13 @@ describe('verdict shown', () => {
   const judge = (index: number, willBeFit = true, known = true): Judgement => ({
     known,
     index,
+    kept: index - 3,
     share: 30,
     willBeFit,
     lowest: index,
   })
   const minute = 60_000
   const settings = {
-    deadband: 0.1,
     fitDelay: 300,
     memory: 28_800,
     shortGap: 120,
@@ -308,7 +310,7 @@ describe('verdict shown', () => {
     ).toEqual(['fit', 'unknown'])
   })
   it('becomes fit only after five quiet minutes, and loses it at once', () => {
-    expect(verdicts([...Array(6).fill(judge(20)), judge(31)])).toEqual([
+    expect(verdicts([...Array(6).fill(judge(20)), judge(34)])).toEqual([
       'settling',
       'settling',
       'settling',
@@ -318,9 +320,9 @@ describe('verdict shown', () => {
       'settling',
     ])
   })
-  it('stays fit within the deadband but does not become fit there', () => {
-    expect(verdicts([...Array(6).fill(judge(20)), judge(29)]).at(-1)).toBe('fit')
-    expect(verdicts(Array(20).fill(judge(29))).at(-1)).toBe('settling')
+  it('stays fit while the decision rule is kept but does not become fit there', () => {
+    expect(verdicts([...Array(6).fill(judge(20)), judge(32)]).at(-1)).toBe('fit')
+    expect(verdicts(Array(20).fill(judge(32))).at(-1)).toBe('settling')
   })
   it('does not chatter between settling and unfit', () => {
     const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))
@@ -333,7 +335,7 @@ describe('verdict shown', () => {
     expect(afterGap(5).at(-1)).toBe('settling')
   })
   it('takes longer to earn each time it was lost lately', () => {
-    const once = [...Array(6).fill(judge(20)), judge(31)]
+    const once = [...Array(6).fill(judge(20)), judge(34)]
     const shown = verdicts([...once, ...Array(11).fill(judge(20))])
     expect(shown.slice(7, 17)).toEqual(Array(10).fill('settling'))
     expect(shown.at(-1)).toBe('fit')

@@ -54,8 +54,16 @@ describe('the own heat of a job', () => {
     expect(heavy.uncertainty).toBeGreaterThan(ordinary.uncertainty)
   })
 
-  it('does not count before it shows where the work class says nothing', () => {
-    const axisJob = lived(3, { duration })
+  it('counts as usual where the work class says nothing, once work has been seen', () => {
+    expect(lived(3, { duration })).toEqual(lived(3, { duration, ownHeat: 'ordinary' }))
+    const unseen = lived(0.25, { duration })
+    expect(Math.abs(unseen.drift)).toBeLessThan(expected / 20)
+    expect(unseen.budget.some(({ name }) => name === line)).toBe(false)
+    expect(lived(0.25, { duration, ownHeat: 'ordinary' }).budget.some(({ name }) => name === line)).toBe(true)
+  })
+
+  it('does not count before it shows where the work class says so', () => {
+    const axisJob = lived(3, { duration, ownHeat: 'when it shows' })
     expect(Math.abs(axisJob.drift)).toBeLessThan(expected / 20)
     expect(axisJob.budget.some(({ name }) => name === line)).toBe(false)
   })
