@@ -342,7 +342,9 @@ const topicMapping = z.object({
 export type TopicMapping = z.infer<typeof topicMapping>
 
 const decisionRule = z.object({
-  coverage: z.number().describe('standard uncertainties that must fit between the error and the share for `fit` to stand'),
+  coverage: z
+    .number()
+    .describe('standard uncertainties that must fit between the error and the share for `fit` to stand'),
   probability: z.number().optional().describe('0..1; one-sided, as the file gives it; left out: it gives the coverage'),
 })
 /** How far inside the share an error must lie to be accepted. */

@@ -8,9 +8,10 @@ export interface VerdictSettings {
   memory: number
   /** s; data may be missing for so long without a machine having to earn fit anew */
   shortGap: number
-  /** s before settling and unfit change places */
-  otherDelay: number
-  /** s instead of that before settling becomes unfit while the lowest index ahead is not clearly over the share */
+  /** s before unfit becomes settling */
+  settlingDelay: number
+  /** s before settling becomes unfit; and while the lowest index ahead is not clearly over the share */
+  unfitDelay: number
   narrowDelay: number
   /** how far over the share, relative, is clear */
   clear: number
@@ -21,7 +22,8 @@ export const defaultVerdictSettings: VerdictSettings = {
   fitDelay: 600,
   memory: 8 * 3600,
   shortGap: 120,
-  otherDelay: 600,
+  settlingDelay: 180,
+  unfitDelay: 600,
   narrowDelay: 1800,
   clear: 0.3,
 }
@@ -96,7 +98,7 @@ export const nextVerdict = (
   const free = !shown || shown.verdict === 'unknown' || shown.verdict === 'fit' || shown.verdict === target
   if (free) return to(target)
   const since = shown.pending?.verdict === target ? shown.pending.since : now
-  const narrow = target === 'unfit' && lowest <= share * (1 + settings.clear)
-  if (now - since >= (narrow ? settings.narrowDelay : settings.otherDelay) * 1000) return to(target)
+  const unfitDelay = lowest <= share * (1 + settings.clear) ? settings.narrowDelay : settings.unfitDelay
+  if (now - since >= 1000 * (target === 'settling' ? settings.settlingDelay : unfitDelay)) return to(target)
   return { ...shown, lowSince, losses, pending: { verdict: target, since } }
 }

@@ -1,4 +1,4 @@
-import { type Outlook, type Situation } from '../judge/index.js'
+import type { Outlook, Situation } from '../judge/index.js'
 import type { Material } from '../shop.js'
 import type { DisturbedBy, Reason } from '../state.js'
 import type { AnswerKind, JobError } from './answer.js'

@@ -28,6 +28,8 @@ export const jobClass = (job: PlannedJob, material: Material, feature = 0): Work
     duration: job.duration,
     share: job.share,
     zeroedAt: job.zeroedAt,
+    // a plan does not say how hard a job works its machine
+    ownHeat: 'when it shows',
     ...(diameter && { readsDiameter: true }),
     ...(job.speed !== undefined && { spindleSpeed: job.speed }),
   }

@@ -156,13 +156,18 @@ export class ClassWatch {
     const { workClass } = this
     const share = 100 * workClass.share
     if (!outlook || unknowns.length > 0) {
-      this.verdict = nextVerdict(this.verdict, { known: false, index: 0, kept: 0, share, willBeFit: false, lowest: 0 }, now)
+      this.verdict = nextVerdict(
+        this.verdict,
+        { known: false, index: 0, kept: 0, share, willBeFit: false, lowest: 0 },
+        now,
+      )
       this.ready = null
       return this.state(null, null, [...unknowns], [], this.remedyOfUnknown(circumstances, now))
     }
     const found = assess(outlook, workClass)
     const low = found.counted <= share
-    if (low) this.ready = null
+    const staysFit = this.verdict?.verdict === 'fit' && found.kept <= share
+    if (low || staysFit) this.ready = null
     else if (isStale(this.ready, now)) {
       const { ready, settles, lowest } = readyTime(outlook, workClass, share, this.proof(now) / 1000)
       this.ready = { at: now, value: ready, settles, lowest }

@@ -292,7 +292,8 @@ describe('verdict shown', () => {
     fitDelay: 300,
     memory: 28_800,
     shortGap: 120,
-    otherDelay: 180,
+    settlingDelay: 180,
+    unfitDelay: 600,
     narrowDelay: 1800,
     clear: 0.3,
   }
