@@ -76,6 +76,11 @@ export const readyBetween = (
   return { earliest: time(earliest), likely: time(likely), latest: time(latest) + wait }
 }
 
+/** 0..1; what of the share must be left over at a time that is promised, so that it comes true. Judgement, no source */
+const margin = 0.12
+/** percent; what error and uncertainty of a class must not exceed at a time that is promised */
+export const limitOf = ({ share }: WorkClass): number => 100 * share * (1 - margin)
+
 /** Whether some body is still on its way to where the air is taking it. */
 const isOnTheMove = ({ nodes, part }: Outlook): boolean => {
   const away = nodes.map(node => (node.follows >= 0 ? Math.abs(node.steadyTemperature - node.temperature) : 0))
@@ -169,7 +174,7 @@ export class ClassWatch {
     const staysFit = this.verdict?.verdict === 'fit' && found.kept <= share
     if (low || staysFit) this.ready = null
     else if (isStale(this.ready, now)) {
-      const { ready, settles, lowest } = readyTime(outlook, workClass, share, this.proof(now) / 1000)
+      const { ready, settles, lowest } = readyTime(outlook, workClass, limitOf(workClass), this.proof(now) / 1000)
       this.ready = { at: now, value: ready, settles, lowest }
     }
     const judgement = {
@@ -283,7 +288,7 @@ export class ClassWatch {
     if (this.found?.of !== of || isStale(this.found, now)) {
       const proof = this.proof(now) / 1000
       const fitBy = ready?.latest ?? null
-      const situation = { outlook, workClass, limit: 100 * workClass.share, now, proof, fitBy, airChange, open }
+      const situation = { outlook, workClass, limit: limitOf(workClass), now, proof, fitBy, airChange, open }
       this.found = { at: now, of, value: ownRemedy(situation) }
     }
     const { value } = this.found!

@@ -23,7 +23,7 @@ import type {
   VerdictChange,
 } from '../../core/state.js'
 import { axisGrowth } from './axis-growth.js'
-import { type Circumstances, ClassWatch, noticeable } from './class-watch.js'
+import { type Circumstances, ClassWatch, limitOf, noticeable } from './class-watch.js'
 import type { Past } from './named-times.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
@@ -322,7 +322,7 @@ export class MachineWatch {
     const found: Forecast['classes'] = []
     for (const { workClass, outlook, isKnown, ready } of classes) {
       yield
-      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, 100 * workClass.share).ready : null
+      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, limitOf(workClass)).ready : null
       found.push({ workClass: workClass.id, ready: next && ready(next) })
     }
     return {

@@ -11,6 +11,7 @@ import {
   waitingAfter,
 } from '../../../core/heating/index.js'
 import type { Machine, Shop, WorkClass } from '../../../core/shop.js'
+import { limitOf } from '../../monitor/class-watch.js'
 import type { Monitor } from '../../monitor/monitor.js'
 import { shiftsAbout } from '../morning/shifts.js'
 
@@ -72,7 +73,7 @@ const ofMachine = async (
   const question: HeatingQuestion = {
     outlook,
     workClass,
-    limit: 100 * workClass.share,
+    limit: limitOf(workClass),
     goal: ahead(goal),
     setBack: isBack ? null : ahead(setBack),
     learned,
