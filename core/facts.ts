@@ -72,8 +72,9 @@ const faultBasis = z.discriminatedUnion('kind', [
   }),
   z.object({
     kind: z.literal('at odds'),
-    before: kelvin.describe('K; its usual difference to those beside it'),
-    drift: kelvin.describe('K; what it wandered'),
+    before: kelvin.describe('K; how far it usually stands above what its body follows'),
+    drift: kelvin.describe('K; how far it strayed from that'),
+    isSlow: z.boolean().optional().describe('it was found over days, not within hours'),
   }),
 ])
 /** What a sensor fault rests on, as far as it must be known again after a restart. */

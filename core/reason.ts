@@ -34,10 +34,20 @@ export const fault = z.discriminatedUnion('kind', [
     highest: celsius,
   }),
   z.object({ kind: z.literal('spikes'), count: z.number(), within: seconds }),
+  z.object({
+    kind: z.literal('noisy'),
+    by: kelvin.describe('K; off the line between the readings beside it, usually'),
+  }),
   z.object({ kind: z.literal('stepped to the air'), moved: kelvin, within: seconds }),
   z.object({ kind: z.literal('follows the air') }),
   z.object({ kind: z.literal('frozen'), for: seconds, moved: kelvin.describe('K; what its neighbours moved by') }),
+  // no longer found: stands in what is on record
   z.object({ kind: z.literal('at odds'), wandered: kelvin, within: seconds }),
+  z.object({
+    kind: z.literal('strayed'),
+    off: kelvin.describe('K; signed, from where it usually stands beside the rest of its machine'),
+    isSlow: z.boolean().describe('it showed over days, not within hours'),
+  }),
   z.object({ kind: z.literal('clock'), behind: seconds.describe('s; below zero: it is ahead') }),
   z.object({
     kind: z.literal('earning'),

@@ -54,6 +54,11 @@ export const saySensorFault = (fault: SensorFault, reader: Reader): Sentence => 
         text: `${fault.count} or more isolated spikes within ${formatDuration(fault.within)}`,
         more: 'Look for a loose contact or a cable beside a drive; replace the sensor if it goes on.',
       }
+    case 'noisy':
+      return {
+        text: `jumps about by ${kelvin(fault.by)} from reading to reading, far more than it ever did`,
+        more: 'Look for a loose contact or a cable beside a drive; replace the sensor if it goes on.',
+      }
     case 'stepped to the air':
       return {
         text: `moved ${kelvin(fault.moved)} to the air's temperature within ${formatDuration(fault.within)}, faster than the machine can`,
@@ -71,6 +76,15 @@ export const saySensorFault = (fault: SensorFault, reader: Reader): Sentence => 
         text: `wandered by ${kelvin(fault.wandered)} in ${formatDuration(fault.within)} while all beside it was still`,
         more: 'Compare it with a reference thermometer at the same place; calibrate or replace it.',
       }
+    case 'strayed': {
+      const off = `${kelvin(fault.off)} ${fault.off > 0 ? 'higher' : 'lower'}`
+      return {
+        text: fault.isSlow
+          ? `has come to read ${off} than it usually does beside the rest of its machine, more from day to day`
+          : `reads ${off} than it usually does, further off than it has ever been`,
+        more: 'Look whether it still sits where it did, and compare it with a reference thermometer; calibrate or replace it.',
+      }
+    }
     case 'clock':
       return {
         text: `its clock is ${formatDuration(Math.abs(fault.behind))} ${fault.behind < 0 ? 'ahead' : 'behind'}, or its readings are held up on the way`,

@@ -1,13 +1,14 @@
 import type { SensorFault } from '../reason.js'
+import { beyondHabit, type Habit } from './habit.js'
 
-// The limits in this file are judgement, no source, held against the healthy demo shop, in which no sensor may be suspected.
+// The limits in this file are judgement, no source, held against healthy machines and rooms of the test bed.
 /** s between two means that are compared */
 export const meansSpacing = 300
 
 /**
  * How a sensor's quick movements go with those of the air beside it. A body follows a slow trend of the air as a sensor
  * in the air does, once it lags steadily; so trends are taken out: what is compared is how the change from one
- * five-minute mean to the next differs from the change before. Sums of squares and products, K², forgetting slowly.
+ * mean to the next differs from the change before. Sums of squares and products, K², forgetting slowly.
  */
 export interface AirFollowing {
   /** K²; squares of the air's changes */
@@ -24,15 +25,18 @@ export interface AirFollowing {
 /** Before anything was compared. */
 export const noFollowing: AirFollowing = { air: 0, own: 0, both: 0, lastAir: Number.NaN, lastOwn: Number.NaN }
 
-/** of the sums, what is kept at each step: about 50 min are remembered */
-const kept = 0.9
+/** of the sums, what is kept at each step: of what is so now (twenty), and of what is usual (two thousand) */
+export const keptOf = { now: 0.95, usual: 0.9995 }
+/** steps that are remembered of what is so now */
+const remembered = 1 / (1 - keptOf.now)
 
 /**
- * Adds what came in the last five minutes.
+ * Adds what came since the last means were compared.
  *
  * @param own, air change from one mean to the next, K; NaN where one is missing
+ * @param kept see `keptOf`
  */
-export const compareWithAir = (sums: AirFollowing, own: number, air: number): AirFollowing => {
+export const compareWithAir = (sums: AirFollowing, own: number, air: number, kept: number): AirFollowing => {
   const last = { lastAir: air, lastOwn: own }
   const a = air - sums.lastAir
   const o = own - sums.lastOwn
@@ -45,29 +49,63 @@ export const compareWithAir = (sums: AirFollowing, own: number, air: number): Ai
   }
 }
 
-/** K²; less movement of the air tells nothing */
+/** The share of the air's change that a body can show within two changes: first order; s, both. */
+const bodyShare = (spacing: number, timeConstant: number): number => 1 - Math.exp((-2 * spacing) / timeConstant)
+
+/** K²; of the air's movement, until what is usual is known */
 const enough = 0.3
-/** share of the sensor's changes that the air's must explain (squared correlation) */
-const explained = 0.6
+/** what the usual gain may be more at times; beyond which a body is as quick as the air */
+const gains = { margin: 0.1, quick: 0.6, most: 1.3 }
+/** K; the part of a step that noise alone makes */
+const noise = 0.02
 
-/** The share of the air's change that a body can show within two means: first order, its time constant in s. */
-const bodyShare = (timeConstant: number): number => 1 - Math.exp((-2 * meansSpacing) / timeConstant)
-
-/** Whether the air moved enough of late to tell a body from the air. */
-export const airMoved = (sums: AirFollowing): boolean => sums.air >= enough
+/** of one step's evidence, the most; and of their sum */
+const most = { step: 1.5, sum: 36 }
 
 /**
- * A sensor that should touch a body but goes along with the air's own fast movements.
+ * One step's evidence that a sensor which should touch a body hangs in the air: how much better its last quick movement
+ * goes with a gain near 1 than with what is usual for it, as the logarithm of a likelihood ratio with the scatter of late.
  *
+ * @param sum of what came before: a cumulative sum after Page 1954 (Biometrika 41, 100)
+ * @param before, now sums of what is so now, without and with this step
+ * @param usual of what is usual
+ * @param spacing s between two means
  * @param timeConstant of the body, s
+ * @param resolution K; of the sensor, 0 when not known
+ * @returns the sum; 0 where nothing tells the two apart
  */
-export const followsAir = (sums: AirFollowing, timeConstant: number): SensorFault | null => {
-  const share = bodyShare(timeConstant)
-  if (!airMoved(sums) || share > 0.6 || sums.own === 0) return null
-  const gain = sums.both / sums.air
-  if (gain < (1 + share) / 2 || gain > 1.6 || sums.both ** 2 < explained * sums.air * sums.own) return null
-  return { kind: 'follows the air' }
+export const followingEvidence = (
+  sum: number,
+  before: AirFollowing,
+  now: AirFollowing,
+  usual: AirFollowing,
+  spacing: number,
+  timeConstant: number,
+  resolution: number,
+): number => {
+  const a = now.lastAir - before.lastAir
+  const o = now.lastOwn - before.lastOwn
+  const onBody = Math.max(bodyShare(spacing, timeConstant), usual.both / usual.air + gains.margin)
+  if (usual.air < enough || onBody > gains.quick) return 0
+  if (Number.isNaN(a + o)) return sum
+  const best = now.both / now.air
+  const touching = Math.min(best, onBody)
+  const hanging = Math.min(Math.max(best, (1 + onBody) / 2), gains.most)
+  const scatter = (gain: number) => now.own - 2 * gain * now.both + gain * gain * now.air
+  const variance = Math.min(scatter(touching), scatter(hanging)) / remembered + noise ** 2 + (resolution / 4) ** 2
+  const step = ((o - touching * a) ** 2 - (o - hanging * a) ** 2) / (2 * variance)
+  return Math.min(most.sum, Math.max(0, sum + Math.max(-most.step, Math.min(most.step, step))))
 }
+
+/** sum that is enough: by chance once in e^12 times that it begins to rise, were all else right */
+const followingFound = 12
+
+/** below which it may always rise */
+export const followingFree = 6
+
+/** A sensor that should touch a body but goes along with the air's own quick movements, as it never did. */
+export const followsAir = (evidence: number, habit: Habit): SensorFault | null =>
+  evidence > beyondHabit(habit, 2, followingFound) && evidence > followingFound ? { kind: 'follows the air' } : null
 
 /** K from the air that a sensor must have stood for its fall to be seen */
 const stood = 1.2
@@ -75,20 +113,23 @@ const stood = 1.2
 const faster = 3
 /** 0..1; part of its step that others beside it may have moved, too: a machine that stops cools as a whole */
 const alone = 0.25
-/** factor on its quickest change of late: a surface that warms quickly at work cools as quickly after it */
-const habit = 1.5
+/** factor on its quickest change; K that is taken for it while it is not known: a surface cools by that after its work */
+const quick = { factor: 1.5, unknown: 2.5 }
+
+/** K; so quickly anything may move once */
+export const quickFree = 1
 
 /** What else is known of a step. */
 export interface BesideStep {
   /** K; what other bodies of the machine moved meanwhile */
   others: readonly number[]
-  /** K; the sensor's largest change within the same time, in the hours before */
-  quickest: number
+  /** K; the sensor's largest change within the same time, day by day */
+  quickest: Habit
 }
 
 /**
  * A step towards the air, faster than the body's time constant allows. The surface of a screw or spindle that is no longer
- * heated cools faster than that as well; but it has warmed as quickly, or the others on the machine cool with it.
+ * heated cools faster than that as well; but it has done so before, or the others on the machine cool with it.
  *
  * @param before, after of the sensor, °C
  * @param airBefore, airAfter of the air beside it, °C
@@ -102,7 +143,7 @@ export const steppedToAir = (
   airAfter: number,
   elapsed: number,
   timeConstant: number,
-  { others, quickest }: BesideStep = { others: [], quickest: 0 },
+  { others, quickest }: BesideStep,
 ): SensorFault | null => {
   const stoodOff = before - airAfter
   const left = after - airAfter
@@ -111,7 +152,7 @@ export const steppedToAir = (
   const covered = 1 - left / stoodOff
   if (!(covered >= Math.max(0.7, possible) && covered <= 1.4)) return null
   const moved = after - before
-  if (Math.abs(moved) <= habit * quickest) return null
+  if (Math.abs(moved) <= beyondHabit(quickest, quick.factor, quick.unknown)) return null
   if (others.some(other => Math.sign(other) === Math.sign(moved) && Math.abs(other) > alone * Math.abs(moved)))
     return null
   return { kind: 'stepped to the air', moved: Math.abs(moved), within: elapsed }

@@ -162,10 +162,10 @@ export const createMonitor = ({
     }
   }
 
-  const takeOne = (reading: Reading): void => {
+  const takeOne = (reading: Reading, again = false): void => {
     const sensor = byId.get(reading.sensor)
     if (!sensor) return
-    const taken = board.take(reading)
+    const taken = again ? board.takeAgain(reading) : board.take(reading)
     if (newestReading === null || reading.at > newestReading) newestReading = reading.at
     if (!taken) return
     const { value, anew } = taken
@@ -272,6 +272,7 @@ export const createMonitor = ({
       for (const condition of conditions) board.takeCondition(condition)
     },
     recall(means) {
+      board.beside.remember(means)
       for (const { sensor: id, at, value } of means) {
         const sensor = byId.get(id)
         if (sensor?.at.kind === 'node')
@@ -283,10 +284,10 @@ export const createMonitor = ({
       for (const change of found) {
         // found while the clock was ahead: it is none the less so
         const at = Math.min(change.at, end)
-        for (; next < readings.length && readings[next]!.at < at; next++) takeOne(readings[next]!)
+        for (; next < readings.length && readings[next]!.at < at; next++) takeOne(readings[next]!, true)
         board.recall(change)
       }
-      for (; next < readings.length; next++) takeOne(readings[next]!)
+      for (; next < readings.length; next++) takeOne(readings[next]!, true)
       board.resume(end)
     },
     advance(moment) {
@@ -331,6 +332,7 @@ export const createMonitor = ({
     },
     setSettling(machine, node, identified) {
       watchOf(machine).setSettling(node, identified)
+      board.beside.setTimeConstant(machine, node, identified?.timeConstant ?? null)
       dirty.add(machine)
     },
     setGone(sensors, reason) {

@@ -1,25 +1,35 @@
 import type { FaultBasis, SensorFault, TrustChange } from '../../core/state.js'
-import { median } from '../../core/statistics/index.js'
 import {
   type AirFollowing,
-  airMoved,
-  atOdds,
   compareWithAir,
+  followingEvidence,
+  followingFree,
   followsAir,
   frozen,
+  habitAfter,
+  keptOf,
   meansSpacing,
   noFollowing,
-  oddsForgotten,
-  oddsWindow,
+  noHabit,
+  quickFree,
   steppedToAir,
+  typicalMove,
 } from '../../core/trust/index.js'
-import { bucketAt, oldestKept } from './recent-means.js'
+import { LevelWatch } from './level-watch.js'
+import { bucketAt, oldestKept, type RecentMeans } from './recent-means.js'
 import type { SensorRecord } from './sensor-record.js'
 
 /** neighbours that are asked at most: the shop's air has many, and more would tell no more */
 const mostNeighbours = 12
 /** buckets of five minutes; the means of two so far apart show the whole step of a sensor that fell off */
 const fallWithin = 2
+/** buckets of a day */
+const day = 86_400 / meansSpacing
+/** K; a sensor of larger steps is compared with the air over so many buckets */
+const coarse = 0.2
+const coarseSpan = 3
+/** evidence of following the air from which on what it does is not what it usually does */
+const doubtful = 6
 /**
  * s; after which a fall no longer counts: a body would have come to the air by then, and nothing tells the two apart
  */
@@ -27,27 +37,38 @@ const fallForgotten = (timeConstant: number): number => Math.max(6 * 3600, 3 * t
 
 /** Something the neighbours say against a sensor, and what would take it back. */
 interface Standing {
-  kind: 'frozen' | 'fell off' | 'at odds'
+  kind: 'frozen' | 'fell off'
   fault: SensorFault
   /** ms; newest evidence */
   at: number
-  /**
-   * frozen: since when, ms; fell off by a step: K it stood off the air before (0 if there was no step); at odds: usual
-   * difference to its neighbours, K
-   */
+  /** frozen: since when, ms; fell off by a step: K it stood off the air before (0 if there was no step) */
   before: number
-  /** K; at odds: what it wandered */
-  drift: number
 }
 
 /** One sensor among those beside it: what they say against it, and what would take that back. */
 export class Neighbourhood {
+  readonly level: LevelWatch
   private air: SensorRecord | null = null
   private others: SensorRecord[] = []
+  /** buckets; so much later what seldom reporting sensors left out is known */
+  private lag = 0
   private following: AirFollowing = noFollowing
+  /** evidence that it goes with the air */
+  private evidence = 0
+  private usually: AirFollowing = noFollowing
+  /** that it was watched */
+  private days = 0
+  private quickest = noHabit
+  private mostFollowing = noHabit
+  /** the most in the day that runs, K and evidence */
+  private today = { quick: 0, following: 0 }
+  /** bucket until which it teaches nothing: it was doubted, or has just been put back */
+  private unsureUntil = 0
   private standing: Standing | null = null
 
-  constructor(readonly record: SensorRecord) {}
+  constructor(readonly record: SensorRecord) {
+    this.level = new LevelWatch(record)
+  }
 
   /** @param beside sensors that feel the same changes (see `besideEachOther`), this one perhaps among them */
   meet(beside: readonly SensorRecord[]): void {
@@ -55,46 +76,59 @@ export class Neighbourhood {
       .slice(0, mostNeighbours + 1)
       .filter(r => r !== this.record)
       .slice(0, mostNeighbours)
-    const follows = this.record.node?.kind === 'body' ? this.record.node.follows : undefined
-    this.air =
-      this.others.find(r => r.place === 'air' && r.sensor.at.kind === 'node' && r.sensor.at.node === follows) ?? null
+    const follows = this.record.node?.follows
+    const followed = this.others.find(r => r.sensor.at.kind === 'node' && r.sensor.at.node === follows) ?? null
+    this.level.reference = followed
+    const slowest = Math.max(this.record.sensor.interval, followed?.sensor.interval ?? 0)
+    this.lag = slowest > meansSpacing ? Math.ceil(slowest / meansSpacing) : 0
+    this.air = this.record.place === 'body' && followed?.place === 'air' ? followed : null
   }
 
   /**
    * What the neighbours say once a five-minute bucket is complete.
    *
    * @param bucket the complete one
-   * @param believed whether a neighbour may be heard
+   * @param believed whether a sensor may be heard
+   * @param isLearning what is usual is learned, and nobody blamed
    */
-  judge(bucket: number, believed: (record: SensorRecord) => boolean): void {
+  judge(bucket: number, believed: (record: SensorRecord) => boolean, isLearning: boolean): void {
     const heard = this.others.filter(believed)
     const air = this.air && believed(this.air) ? this.air : null
     const at = bucket * meansSpacing * 1000
-    const fall = air && this.fall(air, heard, bucket)
-    const repeated = this.repeats(heard, bucket)
-    const odd = this.wanders(heard, bucket)
+    if (bucket % day === 0) this.endDay()
+    if (!believed(this.record)) this.unsureUntil = bucket + 2 * fallWithin
+    const repeated = this.repeats(heard, bucket - this.lag)
+    const fall = air && this.fall(air, heard, bucket - this.lag)
+    if (isLearning) return
     const { standing } = this
     const { since } = this.record.valueRun()
     if (standing?.kind === 'frozen' && since !== standing.before) this.standing = null
-    if (standing?.kind === 'fell off' && this.isBackFrom(standing, air, bucket)) this.standing = null
-    if (standing?.kind === 'at odds' && this.agreesAgain(standing, bucket)) this.standing = null
-    if (repeated) this.standing = { kind: 'frozen', fault: repeated, at, before: since, drift: 0 }
+    if (standing?.kind === 'fell off' && this.isBackFrom(standing, air, bucket - this.lag)) this.standing = null
+    if (repeated) this.standing = { kind: 'frozen', fault: repeated, at, before: since }
     else if (fall) {
       // its step would hide for an hour what it does from now on
       if (fall.before !== 0) this.following = noFollowing
-      if (this.standing?.kind !== 'fell off') this.standing = { kind: 'fell off', ...fall, at, drift: 0 }
+      if (this.standing?.kind !== 'fell off') this.standing = { kind: 'fell off', ...fall, at }
       else this.standing.at = at
-    } else if (odd && !this.standing) this.standing = { kind: 'at odds', ...odd, at }
-    else if (odd && this.standing?.kind === 'at odds') this.standing.at = at
-    this.record.besideOthers = this.standing?.fault ?? null
+      this.today = { quick: 0, following: 0 }
+    }
+    this.record.besideOthers = this.standing?.fault ?? this.level.fault
+  }
+
+  private endDay(): void {
+    this.days++
+    if (this.usually.air > 0) {
+      this.quickest = habitAfter(this.quickest, this.today.quick, quickFree)
+      this.mostFollowing = habitAfter(this.mostFollowing, this.today.following, followingFree)
+    }
+    this.today = { quick: 0, following: 0 }
   }
 
   /** What their fault rests on; null when there is none. */
   basis(): FaultBasis | null {
-    if (!this.standing) return null
-    const { kind, at, before, drift } = this.standing
-    if (kind === 'frozen') return { kind, value: this.record.valueRun().value }
-    return kind === 'fell off' ? { kind, at, before } : { kind, before, drift }
+    if (!this.standing) return this.level.basis()
+    const { kind, at, before } = this.standing
+    return kind === 'frozen' ? { kind, value: this.record.valueRun().value } : { kind, at, before }
   }
 
   /** What they said before a restart holds until they take it back. */
@@ -102,9 +136,9 @@ export class Neighbourhood {
     if (!fault) return
     if (basis?.kind === 'frozen') {
       const { since } = this.record.valueRun()
-      this.standing = { kind: basis.kind, fault, at, before: since, drift: 0 }
-    } else if (basis?.kind === 'fell off') this.standing = { drift: 0, ...basis, fault }
-    else if (basis?.kind === 'at odds') this.standing = { ...basis, fault, at }
+      this.standing = { kind: basis.kind, fault, at, before: since }
+    } else if (basis?.kind === 'fell off') this.standing = { ...basis, fault }
+    else if (basis?.kind === 'at odds') this.level.resume(fault, at, basis)
     else return
     this.record.besideOthers = fault
     this.record.told = null
@@ -114,15 +148,10 @@ export class Neighbourhood {
     const run = this.record.valueRun()
     if (run.repeats < 2) return null
     const from = Math.max(bucketAt(run.since) + 1, oldestKept(bucket))
-    return frozen(run, known(heard.map(({ means }) => means.moved(from, bucket))))
-  }
-
-  /** The largest change within the time of a step, in the hours before it; K. */
-  private quickest(bucket: number): number {
-    let quickest = 0
-    for (let b = oldestKept(bucket) + fallWithin; b <= bucket - fallWithin; b++)
-      quickest = Math.max(quickest, Math.abs(this.record.means.moved(b - fallWithin, b)) || 0)
-    return quickest
+    const typical = typicalMove(known(heard.map(({ means }) => means.moved(from, bucket))))
+    const fault = frozen(run, typical, { largest: run.neighboursMoved, days: this.days }, this.record.timeConstant)
+    this.record.neighboursMoved(typical)
+    return fault
   }
 
   private fall(
@@ -130,12 +159,12 @@ export class Neighbourhood {
     heard: readonly SensorRecord[],
     bucket: number,
   ): { fault: SensorFault; before: number } | null {
-    const timeConstant = this.record.node!.timeConstant!
-    const own = this.record.means
-    const change = own.moved(bucket - 1, bucket)
-    const airChange = air.means.moved(bucket - 1, bucket)
-    this.following = compareWithAir(this.following, change, airChange)
+    const { timeConstant, means: own } = this.record
+    this.compare(own, air.means, bucket)
     const before = bucket - fallWithin
+    // what it just did is not yet what it usually does
+    if (bucket >= this.unsureUntil)
+      this.today.quick = Math.max(this.today.quick, Math.abs(own.moved(before - fallWithin, before)) || 0)
     const stood = own.mean(before) - air.means.mean(bucket)
     // most sensors are settled by this: they stand near the air, or hardly moved
     const step =
@@ -149,51 +178,43 @@ export class Neighbourhood {
         timeConstant,
         {
           others: known(heard.filter(r => r.place === 'body').map(({ means }) => means.moved(before, bucket))),
-          quickest: this.quickest(bucket),
+          quickest: { ...this.quickest, largest: Math.max(this.quickest.largest, this.today.quick) },
         },
       )
     if (step) return { fault: step, before: stood }
-    const fault = followsAir(this.following, timeConstant)
+    const fault = followsAir(this.evidence, this.mostFollowing)
     return fault && { fault, before: 0 }
   }
 
+  /** Whether it goes with the air: over as many buckets as a slow sensor needs, or a coarse one. */
+  private compare(own: RecentMeans, air: RecentMeans, bucket: number): void {
+    const { timeConstant } = this.record
+    const { resolution } = this.record.valueRun()
+    const span = Math.max(1, this.lag, resolution > coarse ? coarseSpan : 0)
+    if (bucket % span !== 0) return
+    const { following, usually } = this
+    const changes = [own.moved(bucket - span, bucket), air.moved(bucket - span, bucket)] as const
+    this.following = compareWithAir(following, ...changes, keptOf.now)
+    const spacing = span * meansSpacing
+    this.evidence = followingEvidence(
+      this.evidence,
+      following,
+      this.following,
+      usually,
+      spacing,
+      timeConstant,
+      resolution,
+    )
+    if (bucket < this.unsureUntil) return
+    if (this.evidence < doubtful) this.usually = compareWithAir(usually, ...changes, keptOf.usual)
+    this.today.following = Math.max(this.today.following, this.evidence)
+  }
+
   private isBackFrom({ at, before }: Standing, air: SensorRecord | null, bucket: number): boolean {
-    const timeConstant = this.record.node!.timeConstant!
-    if (bucket * meansSpacing - at / 1000 > fallForgotten(timeConstant)) return true
+    if (bucket * meansSpacing - at / 1000 > fallForgotten(this.record.timeConstant)) return true
     if (!air) return false
     const off = this.record.means.mean(bucket) - air.means.mean(bucket)
-    if (before !== 0 && off / before > 0.5) return true
-    return airMoved(this.following) && !followsAir(this.following, timeConstant)
-  }
-
-  private wanders(
-    heard: readonly SensorRecord[],
-    bucket: number,
-  ): { fault: SensorFault; before: number; drift: number } | null {
-    // air and coolant may move alone for hours; the parts of a machine go together, and air that is not known is not still
-    if (this.record.place !== 'body' || (this.air && !heard.includes(this.air))) return null
-    const half = oddsWindow / meansSpacing / 2
-    const own = this.record.means
-    const first = own.moved(bucket - 2 * half, bucket - half)
-    const second = own.moved(bucket - half, bucket)
-    // most sensors are settled by this: they did not move
-    if (!(Math.abs(first + second) > 0.5)) return null
-    const moves = heard.map(({ means }) => {
-      const a = means.moved(bucket - 2 * half, bucket - half)
-      const b = means.moved(bucket - half, bucket)
-      return Math.max(Math.abs(a), Math.abs(b), Math.abs(a + b))
-    })
-    const fault = atOdds(first, second, moves)
-    return fault && { fault, before: this.offOthers(bucket - 2 * half), drift: first + second }
-  }
-
-  private agreesAgain({ before, drift, at }: Standing, bucket: number): boolean {
-    if (bucket * meansSpacing - at / 1000 > oddsForgotten) return true
-    return (this.offOthers(bucket) - before) / drift < 0.5
-  }
-
-  private offOthers(bucket: number): number {
-    return this.record.means.mean(bucket) - median(known(this.others.map(({ means }) => means.mean(bucket))))
+    return before === 0 ? this.evidence === 0 : off / before > 0.5
   }
 }
 

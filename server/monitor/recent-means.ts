@@ -26,6 +26,9 @@ export class RecentMeans {
   /** buckets, sums and counts one behind the other: one array, as a shop may have thousands of these */
   private readonly kept = new Float64Array(3 * length).fill(Number.NaN, 0, length)
 
+  /** @param interval s; in which readings are expected: shorter than that nothing is left out */
+  constructor(private readonly interval = 0) {}
+
   /** @param at ms; moments older than what the ring holds are left out @param value °C */
   add(at: number, value: number): void {
     const { kept } = this
@@ -50,7 +53,7 @@ export class RecentMeans {
 
   private bridge(bucket: number, value: number): void {
     const empty = bucket - this.newest - 1
-    if (!this.gap.take(empty)) return
+    if (!this.gap.take(empty) && !(empty > 0 && empty * meansSpacing <= this.interval)) return
     const before = this.mean(this.newest)
     for (let k = 1; k <= empty; k++) this.put(this.newest + k, before + (k / (empty + 1)) * (value - before), 1)
   }

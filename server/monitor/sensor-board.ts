@@ -1,4 +1,4 @@
-import { isThermometer, type Node, type Sensor, type Shop } from '../../core/shop.js'
+import type { Node, Sensor, Shop } from '../../core/shop.js'
 import type {
   Battery,
   FaultBasis,
@@ -12,9 +12,10 @@ import type {
 import { earningTime, silence } from '../../core/trust/index.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
-import { besideEachOther, Neighbourhood } from './neighbourhood.js'
+import { Neighbourhood } from './neighbourhood.js'
 import { bucketAt } from './recent-means.js'
 import { type Believable, SensorRecord } from './sensor-record.js'
+import { SensorsBeside } from './sensors-beside.js'
 
 /** ms; how often sensors that have not reported are looked at: thousands may be silent between two of their readings */
 const silentLook = 1000
@@ -47,7 +48,8 @@ export class SensorBoard {
   private found: TrustChange[] = []
   private readonly recalled = new Map<string, TrustChange>()
   private recordedInterval = 0
-  private judged = Number.NaN
+  /** what they say of each other */
+  readonly beside = new SensorsBeside()
   private looked = Number.NEGATIVE_INFINITY
 
   constructor(shop: Pick<Shop, 'sensors' | 'machines'>) {
@@ -85,10 +87,7 @@ export class SensorBoard {
       if (before.size > 0) this.changed.add(sensor.id)
     }
     for (const id of this.changed) if (!this.followed.has(id)) this.changed.delete(id)
-    const thermometers = [...this.followed.values()].map(f => f.record).filter(r => isThermometer(r.sensor))
-    const neighbours = besideEachOther(thermometers)
-    for (const { record, beside } of this.followed.values())
-      if (isThermometer(record.sensor)) beside.meet(neighbours(record))
+    this.beside.reshape([...this.followed.values()].map(({ beside }) => beside))
   }
 
   /**
@@ -107,6 +106,14 @@ export class SensorBoard {
     return entry.record.take(reading, this.recordedInterval)
   }
 
+  /** Takes a stored reading, or a mean of some, before anything is judged; what the sensors usually do is learned. */
+  takeAgain(reading: Reading): Believable | null {
+    this.beside.learn(reading.at)
+    const entry = this.followed.get(reading.sensor)
+    if (entry) entry.record.takesMeans = true
+    return this.take(reading)
+  }
+
   /** What its device tells of itself, when it is newer than the last; it has no say in whether it is believed. */
   takeCondition({ sensor, battery, signal }: Condition): void {
     const entry = this.followed.get(sensor)
@@ -121,6 +128,7 @@ export class SensorBoard {
     const entry = this.followed.get(id)
     if (!entry) return
     entry.record.shift(change)
+    entry.beside.level.forget()
     this.changed.add(id)
   }
 
@@ -144,6 +152,7 @@ export class SensorBoard {
    * @param now ms
    */
   resume(now: number): void {
+    for (const { record } of this.followed.values()) record.takesMeans = false
     for (const change of this.recalled.values()) {
       const entry = this.followed.get(change.sensor)
       if (!entry) continue
@@ -167,27 +176,11 @@ export class SensorBoard {
    */
   advance(now: number, recordedInterval = 0): void {
     this.recordedInterval = recordedInterval
-    const judged = this.judgeBeside(bucketAt(now - bucketIsIn) - 1)
+    const judged = this.beside.judgeUpTo(bucketAt(now - bucketIsIn) - 1)
     if (judged || now - this.looked >= silentLook) {
       this.looked = now
       for (const entry of this.followed.values()) this.decide(entry, now)
     } else for (const id of this.changed) this.decide(this.followed.get(id)!, now)
-  }
-
-  /** @returns whether there was a new bucket to judge by */
-  private judgeBeside(bucket: number): boolean {
-    if (Number.isNaN(this.judged)) this.judged = bucket
-    const isNew = bucket > this.judged
-    // after a long jump only what is new since counts
-    for (let b = Math.max(this.judged + 1, bucket - 12); b <= bucket; b++) {
-      for (const { record, beside } of this.followed.values()) {
-        if (!isThermometer(record.sensor)) continue
-        beside.judge(b, other => !other.fault() && !other.earning)
-        record.settle()
-      }
-    }
-    this.judged = Math.max(this.judged, bucket)
-    return isNew
   }
 
   private decide(entry: Followed, now: number): void {

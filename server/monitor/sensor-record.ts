@@ -4,9 +4,13 @@ import {
   clockWrong,
   earningTime,
   faultCode,
+  habitAfter,
   isJump,
   manySpikes,
+  noHabit,
+  noisy,
   outOfRange,
+  roughnessAfter,
   silence,
   spikesOfAFault,
   type ValueRun,
@@ -14,6 +18,10 @@ import {
 import type { Reading } from '../ingest/reading.js'
 import { RecentMeans } from './recent-means.js'
 
+/** s; a guess, no source: how slowly a tank of coolant settles */
+const coolantSettling = 7200
+/** K; up to which its readings may always become rougher */
+const roughFree = 0.1
 /** K; two readings nearer than this are the same value */
 const sameValue = 1e-4
 /** s, intervals and readings: over so many the quickest arrival tells about the clock */
@@ -31,7 +39,7 @@ export interface Believable {
 
 /** What is known of one sensor from its own readings. A reading costs the same however long the history is. */
 export class SensorRecord {
-  readonly means = new RecentMeans()
+  readonly means: RecentMeans
   /** °C with the offset, 1 or 0 of a state sensor, 1/s or m at a spindle; the newest reading, believed or not */
   value: number | null = null
   /** ms; its time */
@@ -42,6 +50,10 @@ export class SensorRecord {
   told: TrustChange | null = null
   /** it was suspect or lost and has to earn its trust back; ms since when its readings are good, null while not */
   earning: { goodSince: number | null } | null = null
+  /** s; of the body it sits on: as identified, else as configured; 0 of air */
+  timeConstant: number
+  /** what comes are means of what was stored: they show habits, but not in which steps the sensor works */
+  takesMeans = false
   /** it tells no temperature: nothing but its silence speaks against it */
   private readonly isPlain: boolean
   private readingFault: SensorFault | null = null
@@ -51,7 +63,9 @@ export class SensorRecord {
   private refusedInARow = 0
   private readonly spikes: number[] = []
   private misled = false
-  private run = { since: 0, value: Number.NaN, repeats: 0, longest: 0, resolution: 0 }
+  private run = { since: 0, value: Number.NaN, repeats: 0, resolution: 0, moved: 0, usuallyMoved: 0 }
+  /** last two good values, °C; how rough readings are now, on the day that runs, and usually, K */
+  private rough = { before: Number.NaN, last: Number.NaN, now: 0, day: 0, most: 0, usual: noHabit }
   private arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
 
   constructor(
@@ -61,6 +75,8 @@ export class SensorRecord {
     readonly node: Node | null,
   ) {
     this.isPlain = !isThermometer(sensor)
+    this.means = new RecentMeans(sensor.interval)
+    this.timeConstant = node?.timeConstant ?? (place === 'coolant' ? coolantSettling : 0)
   }
 
   /**
@@ -78,7 +94,10 @@ export class SensorRecord {
     if (recordedInterval === 0) this.watchClock(reading)
     this.watchRun(reading)
     const passed = this.passes(reading, this.value)
-    if (passed) this.means.add(reading.at, this.value)
+    if (passed) {
+      this.means.add(reading.at, this.value)
+      this.watchNoise(reading.at, this.value)
+    }
     this.settle()
     if (!passed || this.fault()) return null
     const anew = this.misled
@@ -107,7 +126,8 @@ export class SensorRecord {
   fault(): SensorFault | null {
     const third = this.spikes.length === spikesOfAFault && this.at !== null ? (this.at - this.spikes[0]!) / 1000 : null
     const spiky = manySpikes(third, this.sensor.interval)
-    return this.clockFault ?? this.readingFault ?? spiky ?? this.besideOthers ?? this.told?.fault ?? null
+    const rough = noisy(this.rough.now, this.rough.usual)
+    return this.clockFault ?? this.readingFault ?? spiky ?? rough ?? this.besideOthers ?? this.told?.fault ?? null
   }
 
   /** What its own readings say against it rests on; null when they do not. */
@@ -116,7 +136,7 @@ export class SensorRecord {
     if (fault === null || fault === this.besideOthers) return null
     if (this.told && fault === this.told.fault) return this.told.basis
     if (fault === this.clockFault) return { kind: 'clock' }
-    return fault === this.readingFault ? { kind: 'reading' } : { kind: 'spikes', at: [...this.spikes] }
+    return fault.kind === 'spikes' ? { kind: 'spikes', at: [...this.spikes] } : { kind: 'reading' }
   }
 
   /** What was found of it before a restart, in its place among the readings that are taken in again. */
@@ -156,9 +176,22 @@ export class SensorRecord {
   }
 
   /** How long it has sent one and the same value. */
-  valueRun(): ValueRun & { since: number; value: number } {
-    const { since, value, repeats, longest, resolution } = this.run
-    return { since, value, seconds: ((this.at ?? since) - since) / 1000, repeats, resolution, longestBefore: longest }
+  valueRun(): ValueRun & { since: number; value: number; neighboursMoved: number } {
+    const { since, value, repeats, usuallyMoved, resolution } = this.run
+    const seconds = ((this.at ?? since) - since) / 1000
+    return {
+      since,
+      value,
+      seconds,
+      repeats,
+      resolution: this.sensor.resolution ?? resolution,
+      neighboursMoved: usuallyMoved,
+    }
+  }
+
+  /** K; by which its neighbours have moved, typically, since its value was first sent */
+  neighboursMoved(typical: number): void {
+    this.run.moved = Math.max(this.run.moved, typical)
   }
 
   private recordBreaks(reading: Reading, recordedInterval: number): void {
@@ -216,12 +249,29 @@ export class SensorRecord {
       run.repeats++
       return
     }
-    if (step > 0 && (run.resolution === 0 || step < run.resolution)) run.resolution = step
+    if (step > 0 && !this.takesMeans && (run.resolution === 0 || step < run.resolution)) run.resolution = step
     // what a frozen sensor showed is no habit
-    if (!this.besideOthers) run.longest = Math.max(run.longest, run.repeats)
+    if (!this.besideOthers) run.usuallyMoved = Math.max(run.usuallyMoved, run.moved)
     run.since = at
     run.value = value
     run.repeats = 0
+    run.moved = 0
+  }
+
+  private watchNoise(at: number, value: number): void {
+    const { rough } = this
+    if (!this.takesMeans) {
+      const day = Math.floor(at / 86_400_000)
+      if (day !== rough.day && rough.day > 0) {
+        rough.usual = habitAfter(rough.usual, rough.most, roughFree)
+        rough.most = 0
+      }
+      rough.day = day
+      rough.now = roughnessAfter(rough.now, rough.before, rough.last, value)
+      if (!this.earning) rough.most = Math.max(rough.most, rough.now)
+    }
+    rough.before = rough.last
+    rough.last = value
   }
 
   private watchClock({ at, receivedAt }: Reading): void {

@@ -4,6 +4,7 @@ import { parseArgs } from 'node:util'
 import { progressLine } from '../../server/demo/progress-line.js'
 import { type ScenarioName, scenarioNames } from '../../simulators/index.js'
 import { bars, isMet } from './bars.js'
+import { bedBars, bedLines } from './bed/table.js'
 import { morningBars, mornings, morningsTable } from './mornings-table.js'
 import { examineInParallel } from './parallel.js'
 import { partsBars, partsScore, partsTable } from './parts-table.js'
@@ -35,6 +36,8 @@ building, machines, sensors, work and true material constants.
                    not given, of which the first two have no morning and the first five no such evening
   --sensors        of random shops: which sensors are believed, healthy ones and, in the last four days, broken ones; 14
                    days if not given
+  --bed            instead of shops, so many test beds of other make, machines and rooms, of which only the sensors are
+                   looked at: which of them are believed, healthy and broken in nine ways; 30 days are usual
   --sources        of random shops: where the growth of the last three days came from, beside twins of the shop that lived
                    without each cause since two days before, their heating answering; 14 days if not given
   --parts          of random shops: whether heat made parts, of ten features a shop; in half of them heat made half of the
@@ -83,6 +86,7 @@ const { values } = parseArgs({
     detail: { type: 'boolean' },
     mornings: { type: 'boolean' },
     sensors: { type: 'boolean' },
+    bed: { type: 'boolean' },
     sources: { type: 'boolean' },
     parts: { type: 'boolean' },
   },
@@ -95,7 +99,7 @@ if (values.help) {
 const shops = Number(values.shops)
 const seed = Number(values.seed)
 const only = values.only === undefined ? null : Number(values.only)
-const isPart = values.mornings || values.sensors || values.sources || values.parts
+const isPart = values.mornings || values.sensors || values.bed || values.sources || values.parts
 const isDemo = shops === 1 && only === null && !isPart
 const days = Number(values.days ?? (isDemo || isPart ? '14' : '7'))
 const workers = Number(values.workers)
@@ -127,6 +131,13 @@ if (values.sensors) {
   console.log(`${title}\n\n${suspectLines(found).join('\n')}`)
   if (values.json) writeFileSync(values.json, `${JSON.stringify(found, null, 2)}\n`)
   process.exit(0)
+}
+if (values.bed) {
+  const found = (await examineInParallel('bed', numbers, days, workers, onProgress)).flat()
+  const all = bedBars(found)
+  console.log(`${title}, test bed\n\n${bedLines(found).join('\n')}\n\n${barTable(all)}`)
+  if (values.json) writeFileSync(values.json, `${JSON.stringify(found, null, 2)}\n`)
+  process.exit(all.every(isMet) ? 0 : 1)
 }
 if (values.sources) {
   const found = (await examineInParallel('sources', numbers, days, workers, onProgress)).flat()

@@ -1,4 +1,5 @@
 /** One worker process of `npm run exam`: examines one random shop after the other as it is asked to. */
+import { type BedRecord, examineBed } from './bed/bed.js'
 import type { MorningsRecord } from './mornings.js'
 import type { PartsRecord } from './parts.js'
 import type { ExamRecord } from './records.js'
@@ -14,6 +15,7 @@ import type { SuspectsRecord } from './suspects.js'
 
 /** What is examined of a shop, and what comes of it. */
 export interface Examined {
+  bed: BedRecord[]
   all: ExamRecord
   mornings: MorningsRecord
   sensors: SuspectsRecord
@@ -24,6 +26,7 @@ export type ToWorker = { what: keyof Examined; number: number; days: number }
 export type FromWorker = { progress: number } | { record: Examined[keyof Examined] } | { failed: string }
 
 const examinations = {
+  bed: examineBed,
   all: examineRandom,
   mornings: examineRandomMornings,
   sensors: examineRandomSensors,

@@ -72,6 +72,11 @@ export const faults: { [Kind in SensorFault['kind']]: Extract<SensorFault, { kin
   'stepped to the air': [{ kind: 'stepped to the air', moved: 2.9, within: 600 }],
   'follows the air': [{ kind: 'follows the air' }],
   frozen: [{ kind: 'frozen', for: 3600, moved: 0.7 }],
+  strayed: [
+    { kind: 'strayed', off: 1.2, isSlow: true },
+    { kind: 'strayed', off: -2.3, isSlow: false },
+  ],
+  noisy: [{ kind: 'noisy', by: 0.7 }],
   'at odds': [{ kind: 'at odds', wandered: 1.1, within: 7200 }],
   clock: [
     { kind: 'clock', behind: 3600 },

@@ -27,10 +27,18 @@ const shop = (): Shop => ({
 
 type Values = Record<string, number>
 
-/** A shop on a real database, a reading of each sensor a minute; it can be stopped, or killed, and started again. */
-const living = async (folder = temporaryFolder()) => {
+/**
+ * A shop on a real database, a reading of each sensor a minute; it can be stopped, or killed, and started again.
+ *
+ * @param past days before the start of which it has a reading every half hour
+ */
+const living = async (past = 0, folder = temporaryFolder()) => {
   const log = pino({ level: 'silent' })
   let now = start
+  const filled = openStore(folder)
+  for (let at = start - past * 1440 * minute; at < start; at += 30 * minute)
+    filled.append(Object.entries(steps(0)).map(([sensor, value]) => ({ sensor, at, value, receivedAt: at })))
+  filled.close()
   const begin = async () => {
     const store = openStore(folder)
     const monitor = await recoveredMonitor(shop(), store, now)
@@ -100,12 +108,14 @@ const moving = (i: number): Values => ({
 })
 const spikes = (i: number) => (i % 5 === 0 && i < 15 ? { ...steps(i), screw: 31 } : steps(i))
 /** a screw that is warm by its own heat */
-const warm = (i: number) => ({ ...steps(i), screw: 23 + (i % 3) / 16 })
+const warm = (i: number) => ({ ...steps(i), screw: 25 + (i % 3) / 16 })
 
 interface Fault {
   /** what it lived through before, and then until it is found out; how it goes on; and well again */
   before: (i: number) => Values
   beforeFor?: number
+  /** days before, see `living` */
+  past?: number
   faulty: (i: number) => Values
   faultyFor: number
   after: (i: number) => Values
@@ -142,18 +152,20 @@ const faults: Record<string, Fault> = {
     says: /to the air's temperature/,
     earned: [10, 25],
   },
-  'one that drifts': {
-    before: warm,
-    faulty: i => ({ ...steps(i), screw: 23 - i / 120 }),
-    faultyFor: 180,
-    after: warm,
-    says: /wandered/,
-    earned: [10, 25],
+  // the two hours in which it strayed have to be over, by half hours, then ten minutes
+  'one that strays': {
+    before: steps,
+    past: 12,
+    faulty: i => ({ ...steps(i), screw: 20.3 - Math.min(i, 90) / 30 }),
+    faultyFor: 270,
+    after: steps,
+    says: /lower than it usually does/,
+    earned: [100, 160],
   },
 }
 
-const faulted = async ({ before, beforeFor = 130, faulty, faultyFor }: Fault) => {
-  const run = await living()
+const faulted = async ({ before, beforeFor = 130, past = 0, faulty, faultyFor }: Fault) => {
+  const run = await living(past)
   run.minutes(beforeFor, before)
   run.minutes(faultyFor, faulty)
   return run

@@ -1,103 +1,112 @@
 import { describe, expect, it } from 'vitest'
 import {
-  airMoved,
-  atOdds,
   calibrationOverdue,
   clockWrong,
   compareWithAir,
+  followingEvidence,
   followsAir,
   frozen,
+  type Habit,
+  keptOf,
   meansSpacing,
   noFollowing,
+  noHabit,
   steppedToAir,
 } from '../../../core/trust/index.js'
 
 const hour = 3600
+const known = (largest: number): Habit => ({ largest, days: 14 })
 
 describe('a sensor that repeats its value', () => {
-  const run = { seconds: hour, repeats: 60, resolution: 0.1, longestBefore: 12 }
+  const run = { seconds: hour, repeats: 60, resolution: 0.1 }
   it('is frozen when its neighbours moved meanwhile', () => {
-    expect(frozen(run, [0.7, -0.6, 0.9])).toEqual({ kind: 'frozen', for: 3600, moved: 0.7 })
+    expect(frozen(run, 1.6, known(0.3), 0)).toEqual({ kind: 'frozen', for: 3600, moved: 1.6 })
   })
   it('is honest in a quiet shop, however long it repeats', () => {
-    expect(frozen({ ...run, seconds: 12 * hour, repeats: 720 }, [0.1, 0.2, -0.1])).toBeNull()
+    expect(frozen({ ...run, seconds: 12 * hour, repeats: 720 }, 0.1, known(0), 0)).toBeNull()
   })
-  it('is honest while its coarse steps explain it, or its habit, or only one neighbour moved', () => {
-    expect(frozen({ ...run, resolution: 0.5 }, [0.7, 0.7])).toBeNull()
-    expect(frozen({ ...run, longestBefore: 55 }, [0.7, 0.7])).toBeNull()
-    expect(frozen(run, [2])).toBeNull()
-    expect(frozen(run, [0, 0.05, 2])).toBeNull()
+  it('is honest while its coarse steps explain it, or its slow body, or what neighbours moved within other runs', () => {
+    expect(frozen({ ...run, resolution: 0.5 }, 1.6, known(0), 0)).toBeNull()
+    expect(frozen({ ...run, resolution: 0 }, 1.6, known(0), 0)).toBeNull()
+    expect(frozen(run, 1.6, known(0), 5 * hour)).toBeNull()
+    expect(frozen(run, 1.6, known(1.2), 0)).toBeNull()
+  })
+  it('has to be surer in its first days', () => {
+    expect(frozen(run, 0.7, known(0.3), 0)).not.toBeNull()
+    expect(frozen(run, 0.7, noHabit, 0)).toBeNull()
+    expect(frozen(run, 0.8, noHabit, 0)).not.toBeNull()
   })
 })
 
-/** Air that swings by `swing` K with a period of 40 min, and a first-order body in it, as five-minute changes. */
-const inSwingingAir = (timeConstant: number, swing: number, trend = 0) => {
-  let sums = noFollowing
+/**
+ * Air that swings by `swing` K with a period of 40 min, and a first-order body in it, seen in five-minute changes: two
+ * days on which it sits on its body, then four hours with another time constant.
+ *
+ * @returns the sum of evidence in the end
+ */
+const evidenceAfter = (timeConstant: number, stated: number, swing: number, trend = 0) => {
+  let [now, usual] = [noFollowing, noFollowing]
   const air = (t: number) => swing * Math.sin((2 * Math.PI * t) / 2400) + (trend * t) / hour
   let body = 0
-  for (let t = 0; t < 4 * hour; t += meansSpacing) {
+  let evidence = 0
+  for (let t = 0; t < 52 * hour; t += meansSpacing) {
     const before = body
-    for (let s = 0; s < meansSpacing; s++) body += (air(t + s) - body) / timeConstant
-    sums = compareWithAir(sums, body - before, air(t + meansSpacing) - air(t))
+    const tau = t < 48 * hour ? 2700 : timeConstant
+    for (let s = 0; s < meansSpacing; s++) body += (air(t + s) - body) / tau
+    const changes = [body - before, air(t + meansSpacing) - air(t)] as const
+    const last = now
+    now = compareWithAir(now, ...changes, keptOf.now)
+    evidence = followingEvidence(evidence, last, now, usual, meansSpacing, stated, 0)
+    if (t < 48 * hour) usual = compareWithAir(usual, ...changes, keptOf.usual)
   }
-  return sums
+  return evidence
 }
 
 describe('a sensor that fell off', () => {
+  const follows = (...of: Parameters<typeof evidenceAfter>) => followsAir(evidenceAfter(...of), known(3))
   it('follows the air at once; one that touches a body does not', () => {
-    expect(followsAir(inSwingingAir(80, 1), 2700)).not.toBeNull()
-    expect(followsAir(inSwingingAir(2700, 1), 2700)).toBeNull()
-    // a time constant stated a third too long
-    expect(followsAir(inSwingingAir(1800, 1), 2700)).toBeNull()
+    expect(follows(80, 2700, 1)).toEqual({ kind: 'follows the air' })
+    expect(follows(2700, 2700, 1)).toBeNull()
+    // a time constant stated too long, or that has become shorter by a third
+    expect(follows(2700, 8000, 1)).toBeNull()
+    expect(follows(1800, 2700, 1)).toBeNull()
   })
   it('is not seen in a long trend, which a body follows as well', () => {
-    expect(followsAir(inSwingingAir(1800, 0, 3), 2700)).toBeNull()
-    expect(followsAir(inSwingingAir(2700, 0.3, 3), 2700)).toBeNull()
-    expect(followsAir(inSwingingAir(80, 1, 3), 2700)).not.toBeNull()
+    expect(follows(1800, 2700, 0.3, 3)).toBeNull()
+    expect(follows(80, 2700, 1, 3)).not.toBeNull()
   })
-  it('cannot be told where the air is quiet, or the body is as quick as the air', () => {
-    const quiet = inSwingingAir(80, 0.05)
-    expect(airMoved(quiet)).toBe(false)
-    expect(followsAir(quiet, 2700)).toBeNull()
-    expect(followsAir(inSwingingAir(80, 1), 300)).toBeNull()
+  it('cannot be told where the air is quiet, the body as quick as the air, or it has gone with the air before', () => {
+    expect(follows(80, 2700, 0.02)).toBeNull()
+    expect(follows(80, 300, 1)).toBeNull()
+    expect(followsAir(evidenceAfter(80, 2700, 1), known(20))).toBeNull()
   })
+  const quiet = { others: [], quickest: known(0.2) }
   it('steps to the air faster than the body can', () => {
-    expect(steppedToAir(23, 20.1, 20, 20, 600, 2700)).toMatchObject({
+    expect(steppedToAir(23, 20.1, 20, 20, 600, 2700, quiet)).toMatchObject({
       kind: 'stepped to the air',
       moved: expect.closeTo(2.9),
     })
   })
-  it('has not when the others on the machine cool with it, or it warmed as quickly before: the work is over', () => {
-    const step = (others: number[], quickest: number) => steppedToAir(23, 20.1, 20, 20, 600, 2700, { others, quickest })
-    expect(step([-0.1, 0.3], 0.5)).not.toBeNull()
-    expect(step([-0.1, -1.2], 0.5)).toBeNull()
-    expect(step([], 2.1)).toBeNull()
+  it('has not when the others on the machine cool with it, or it has moved as quickly before: the work is over', () => {
+    const step = (others: number[], quickest: Habit) => steppedToAir(23, 20.1, 20, 20, 600, 2700, { others, quickest })
+    expect(step([-0.1, 0.3], known(0.5))).not.toBeNull()
+    expect(step([-0.1, -1.2], known(0.5))).toBeNull()
+    expect(step([], known(2.1))).toBeNull()
+    // before it is known how quickly its surface cools
+    expect(step([], noHabit)).toBeNull()
+    expect(steppedToAir(25, 20.1, 20, 20, 600, 2700, { others: [], quickest: noHabit })).not.toBeNull()
   })
   it('has not when the body cools as it must, the step is small, the air came to it, or it went past', () => {
     const cooled = 20 + 3 * Math.exp(-600 / 2700)
-    expect(steppedToAir(23, cooled, 20, 20, 600, 2700)).toBeNull()
+    const stepFrom = (...of: [number, number, number, number]) => steppedToAir(...of, 600, 2700, quiet)
+    expect(stepFrom(23, cooled, 20, 20)).toBeNull()
     // what is not known has not stepped anywhere
-    expect(steppedToAir(23, Number.NaN, 20, 20, 600, 2700)).toBeNull()
-    expect(steppedToAir(23, 20.1, Number.NaN, 20, 600, 2700)).toBeNull()
-    expect(steppedToAir(20.8, 20, 20, 20, 600, 2700)).toBeNull()
-    expect(steppedToAir(23, 22.9, 20, 22.9, 600, 2700)).toBeNull()
-    expect(steppedToAir(23, 12, 20, 20, 600, 2700)).toBeNull()
-    expect(steppedToAir(Number.NaN, 20, 20, 20, 600, 2700)).toBeNull()
-  })
-})
-
-describe('a sensor at odds with its siblings', () => {
-  it('wanders steadily while all is still', () => {
-    expect(atOdds(0.5, 0.5, [0.1, 0.05, 0.2])).toMatchObject({ kind: 'at odds', wandered: 1 })
-    expect(atOdds(-0.5, -0.5, [0.1, 0.05])).not.toBeNull()
-  })
-  it('is none when something moves, it only wobbles, or nothing is beside it', () => {
-    expect(atOdds(0.5, 0.5, [0.1, 0.6])).toBeNull()
-    expect(atOdds(0.5, 0.5, [0.1, Number.NaN])).toBeNull()
-    // a head with its own heat, time constant 100 min
-    expect(atOdds(0.6, 0.6 * Math.exp(-0.6), [0.1, 0.1])).toBeNull()
-    expect(atOdds(0.9, -0.1, [0.1, 0.1])).toBeNull()
-    expect(atOdds(0.5, 0.5, [0.1])).toBeNull()
+    expect(stepFrom(23, Number.NaN, 20, 20)).toBeNull()
+    expect(stepFrom(23, 20.1, Number.NaN, 20)).toBeNull()
+    expect(stepFrom(20.8, 20, 20, 20)).toBeNull()
+    expect(stepFrom(23, 22.9, 20, 22.9)).toBeNull()
+    expect(stepFrom(23, 12, 20, 20)).toBeNull()
+    expect(stepFrom(Number.NaN, 20, 20, 20)).toBeNull()
   })
 })
 
