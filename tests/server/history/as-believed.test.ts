@@ -29,6 +29,8 @@ const minute = 60_000
 const hour = 60 * minute
 const from = Date.UTC(2026, 0, 12, 5)
 const to = from + 24 * hour
+/** what its sensors usually do is known by then */
+const before = from - 3 * 24 * hour
 const bin = 5 * minute
 const id = 'mill-1'
 
@@ -53,7 +55,7 @@ const node = (sensor: string) => `${id}-${sensor}`
 const live = () => {
   const shop = shopOfOne()
   const store = openStore(folder)
-  const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from, scenario: 'demo' })
+  const simulated = createSimulatedShop(demoPlant, { seed: 5, start: before, scenario: 'demo' })
   const monitor = createMonitor({ shop })
   monitor.setFilling(0, 60)
   monitor.onChange(({ trust }) => void store.facts.record('trust', trust))
@@ -80,13 +82,13 @@ const live = () => {
   }
   const said: MachineState[] = []
   const datums = new Map<number, ReturnType<typeof monitor.datumNow>>()
-  for (let now = from + minute; now <= to; now += minute) {
+  for (let now = before + minute; now <= to; now += minute) {
     happens[now]?.()
     const readings = told(now, 60)
     store.append(readings)
     monitor.take(readings)
     monitor.advance(now)
-    said.push(monitor.machine(id)!)
+    if (now > from) said.push(monitor.machine(id)!)
     if ([3, 12, 17].some(hours => now === at(hours))) datums.set(now, monitor.datumNow(id))
   }
   return { shop, machine: shop.machines[0]!, store, monitor, said, datums }
