@@ -100,8 +100,8 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
     started().postMessage(message(ids))
   }
   const done = (id: number) => {
-    waiting.delete(id)
-    if (waiting.size > 0) return
+    // an answer is done with at its end, and once more when its body is closed: a second timer would end work of later
+    if (!waiting.delete(id) || waiting.size > 0) return
     resting = setTimeout(() => void end(), idle)
     resting.unref()
   }
@@ -130,7 +130,7 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
               },
             })
             const fail = (error: Error) => {
-              waiting.delete(id)
+              done(id)
               reject(error)
               // an answer that was begun is broken off; one that was not has no listener for its end
               body.once('error', () => undefined).destroy(error)

@@ -1,11 +1,13 @@
 import { readdirSync, readlinkSync } from 'node:fs'
 import { get, type IncomingMessage } from 'node:http'
+import type { Readable } from 'node:stream'
+import { buffer } from 'node:stream/consumers'
 import { Worker } from 'node:worker_threads'
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { startService } from '../../../server/service.js'
-import { usualRetention } from '../../../server/store/sqlite.js'
+import { openStore, usualRetention } from '../../../server/store/sqlite.js'
 import { createBesideWorker } from '../../../server/worker/index.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { appFor, local, shop } from './fakes.js'
@@ -230,6 +232,31 @@ it('takes only so many questions at once, and says when to ask again', async () 
   for (const answer of answers) answer()
   await Promise.all(asked)
 })
+
+it('lets the thread go after five minutes without work, and never while it works', async () => {
+  const folder = temporaryFolder()
+  openStore(folder).close()
+  vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] })
+  onTestFinished(() => void vi.useRealTimers())
+  const ended = vi.spyOn(Worker.prototype, 'terminate')
+  onTestFinished(() => ended.mockRestore())
+  const beside = createBesideWorker({ folder, shop })
+  onTestFinished(() => beside.stop())
+  const url = '/api/sensors/courses'
+  const whole = async ({ body }: { body: Readable }) => buffer(body)
+  for (let i = 0; i < 3; i++) await whole(await beside.ask(url, now))
+  vi.advanceTimersByTime(299_000)
+  // its answer is not read yet when the five minutes after the ones before it are over
+  const busy = await beside.ask(url, now)
+  vi.advanceTimersByTime(60_000)
+  expect(ended).not.toHaveBeenCalled()
+  expect((await whole(busy)).length).toBeGreaterThan(0)
+  await new Promise(resolve => setImmediate(resolve))
+  vi.advanceTimersByTime(299_000)
+  expect(ended).not.toHaveBeenCalled()
+  vi.advanceTimersByTime(2000)
+  expect(ended).toHaveBeenCalledTimes(1)
+}, 60_000)
 
 it('refuses what a stop leaves unanswered, which is no failure for the log; one of the thread is', async () => {
   const lines: { level: number; msg: string }[] = []
