@@ -93,6 +93,9 @@ describe('the night’s picture', () => {
     expect(laneHeight({ machines: [] })).toBe(4e-6)
     expect(laneHeight(night!)).toBeGreaterThan(4e-6)
     expect(levelsIn(16.6, 20.4)).toEqual([17, 18, 19, 20])
+    expect(levelsIn(0, 12_000)).toEqual([0, 5000, 10_000])
+    expect(levelsIn(0, 180)).toEqual([0, 50, 100, 150])
+    expect(levelsIn(0, 9)).toEqual([0, 2, 4, 6, 8])
     expect(scaleMark(24e-6, 1e-6)).toBeCloseTo(10e-6, 12)
   })
 

@@ -50,7 +50,9 @@ export const bandOf = (
 
 /** Levels worth a line and a number: whole steps of the reader's unit. */
 export const levelsIn = (low: number, high: number, most = 5): number[] => {
-  const step = [0.5, 1, 2, 5, 10, 20].find(each => (high - low) / each <= most) ?? 50
+  // 0.5, 1, 2, 5, 10 …: a spindle's speed goes to thousands
+  let step = 0.5
+  for (let k = 0; (high - low) / step > most; k++) step *= k % 3 === 2 ? 2.5 : 2
   const levels: number[] = []
   for (let level = Math.ceil(low / step) * step; level <= high; level += step) levels.push(level)
   return levels
