@@ -65,9 +65,9 @@ const calibrations = ({ sensors, shop }: Morning): Todo[] =>
 
 /**
  * What to do first, five lines at most: what makes the answers to jobs better comes first, in its own order (the most
- * jobs, then the soonest), then the next spindle to be warmed up; then what will help no job of today and yet wants to be known: heating that has not come, a
- * sensor that is not believed, a machine on which no level is to be set, heating that came late, the longest overdue
- * calibration.
+ * jobs, then the soonest), then the next spindle to be warmed up; then what will help no job of today and yet wants to be
+ * known: heating that has not come, a sensor that is not believed, a machine on which no level is to be set, heating that
+ * came late, the longest overdue calibration.
  *
  * @param jobs what would make answers better, in order of effect
  * @returns empty where there is nothing to do

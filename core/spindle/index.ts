@@ -35,6 +35,7 @@ export {
 } from './known.js'
 export { growthDuring, type Law, partsAfter, spindleOf } from './law.js'
 export {
+  fastestOf,
   firstWarmUp,
   type PlanInOrder,
   planToolList,

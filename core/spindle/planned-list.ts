@@ -142,6 +142,10 @@ const withBands = (
   }
 }
 
+/** The fastest that the spindle turns in a list, 1/s. */
+export const fastestOf = ({ job }: Pick<ToolListEntry, 'job'>): number =>
+  Math.max(...job.tools.map(({ speed }) => speed))
+
 /** m; growth of each part of a spindle when a list begins, before any warm-up. */
 const startOf = (
   law: Law,

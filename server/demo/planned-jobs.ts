@@ -1,7 +1,7 @@
 import { DateTime } from 'luxon'
 import type { JobPlan } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
-import type { ToolList } from '../../core/spindle/index.js'
+import { fastestOf, type ToolList } from '../../core/spindle/index.js'
 import type { Service } from '../service.js'
 import { toolsListed } from './spindles.js'
 
@@ -145,15 +145,10 @@ export const demoPlan = (
       start,
       from,
       day,
-      ...(draft.part === 'Valve body' && valveBody && byItsTools(valveBody)),
+      ...(draft.part === 'Valve body' && valveBody && { tools: valveBody.id, speed: fastestOf(valveBody) }),
     }
   })
 }
-
-const byItsTools = ({ id, job }: ToolList): Pick<JobPlan, 'tools' | 'speed'> => ({
-  tools: id,
-  speed: Math.max(...job.tools.map(({ speed }) => speed)),
-})
 
 /** Plans the demo's day. */
 export const planDay = async ({ actions, now }: Pick<Service, 'actions' | 'now'>, shop: Shop): Promise<void> => {

@@ -92,8 +92,6 @@ export class NamedTimes {
 
   /** Decides what can be decided. Where nothing is known, nothing is counted. @param now ms */
   look(verdict: Verdict, now: number): void {
-    if (verdict === 'fit' && this.awaited.length === 0) this.isMissed = false
-    if (this.awaited.length === 0) return
     if (verdict === 'unknown') this.awaited = []
     for (const each of this.awaited) {
       if (verdict === 'fit') each.came = now

@@ -2,7 +2,7 @@ import { findMaterial } from '../../../core/materials.js'
 import { type JobFeature, type JobPlan, machinesFor, type PartFrom } from '../../../core/morning/index.js'
 import { nearestNames } from '../../../core/nearest.js'
 import type { Machine, Shop } from '../../../core/shop.js'
-import type { ToolList } from '../../../core/spindle/index.js'
+import { fastestOf, type ToolList } from '../../../core/spindle/index.js'
 import {
   type Parsed,
   parseDuration,
@@ -215,7 +215,7 @@ const toolsIn = (
         : 'enter it in the view Tool plan of the machine first, or write nothing',
     )
   const text = cell('speed')
-  if (text === '') return list ? { tools: list.id, speed: Math.max(...list.job.tools.map(({ speed }) => speed)) } : {}
+  if (text === '') return list ? { tools: list.id, speed: fastestOf(list) } : {}
   const speed = got('speed', parseSpeed(/^[\d.]+$/.test(text) ? `${text} ${units.speed ?? '1/min'}` : text))
   const limit = spindle?.highest ?? fastest
   if (!(speed > 0 && speed <= limit * (1 + 1e-9)))
