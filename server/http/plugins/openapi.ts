@@ -1,6 +1,22 @@
 import swagger from '@fastify/swagger'
 import type { FastifyInstance } from 'fastify'
 import { jsonSchemaTransform, jsonSchemaTransformObject, validatorCompiler } from 'fastify-type-provider-zod'
+import { refusal } from '../schemas/refusal.js'
+
+/** the failures any route can answer with */
+const refusals = { '4xx': { description: 'refused', content: { 'application/json': { schema: refusal } } } }
+
+/** What holds for all routes: each can refuse, and a write wants the token. */
+const forAll: typeof jsonSchemaTransform = ({ schema, route, ...about }) => {
+  const answers = schema?.response as object | undefined
+  const whole = answers &&
+    about.url.startsWith('/api/') && {
+      ...schema,
+      response: { ...answers, ...refusals },
+      ...(!['GET', 'HEAD'].includes(String(route.method)) && { security: [{ token: [] }, {}] }),
+    }
+  return jsonSchemaTransform({ schema: whole || schema, route, ...about })
+}
 
 /** Requests are checked against the schemas beside the routes; answers are not run through theirs. */
 export const checkedBySchemas = (app: FastifyInstance): void => {
@@ -35,7 +51,7 @@ export const openapi = async (app: FastifyInstance, version: string): Promise<vo
         },
       },
     },
-    transform: jsonSchemaTransform,
+    transform: forAll,
     transformObject: jsonSchemaTransformObject,
   })
 }

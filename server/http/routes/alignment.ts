@@ -2,7 +2,7 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { DateTime } from 'luxon'
 import { z } from 'zod'
 import { alignmentAnswer, alignmentCheck, alignmentKind, parseSlope } from '../../../core/alignment/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { alignmentChecksOf, followsOf, thermalStateOf } from '../../studies/alignment/alignment.js'
 import { timeReader } from '../../table/index.js'
 import { knownMachine, machineParams } from '../known.js'
@@ -10,8 +10,8 @@ import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 
 const slopeText = z.string().trim().max(60)
 const entry = z.strictObject({
@@ -37,8 +37,6 @@ const entry = z.strictObject({
   due: z.iso.date('a day is written as 2026-07-14').optional().describe('by when it must be checked again'),
 })
 
-const columns = ['id', 'kind', 'timeUtc', 'direction', 'slope', 'reversed', 'instrument', 'by', 'note', 'settling']
-
 export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, actions, shop, clock } = parts
 
@@ -49,28 +47,26 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(alignmentAnswer), ...refusals },
+        response: { 200: jsonOrCsv(alignmentAnswer) },
       },
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const checks = await alignmentChecksOf(store, machine.id)
       if (request.query.format === 'csv') {
-        const rows = checks.flatMap(({ id, kind, at, readings, instrument, by, note, moving }) =>
-          readings.map(({ direction, value, reversed }) => [
-            id,
-            kind,
-            isoTime(at),
-            direction,
-            value,
-            reversed ?? null,
-            instrument,
-            by,
-            note,
-            moving ? 'yes' : 'no',
-          ]),
-        )
-        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+        const rows = checks.flatMap(check => check.readings.map(reading => ({ ...check, ...reading })))
+        return sendTable(reply, rows, {
+          id: c => c.id,
+          kind: c => c.kind,
+          timeUtc: c => isoTime(c.at),
+          direction: c => c.direction,
+          slope: c => c.value,
+          reversed: c => c.reversed,
+          instrument: c => c.instrument,
+          by: c => c.by,
+          note: c => c.note,
+          settling: c => (c.moving ? 'yes' : 'no'),
+        })
       }
       const today = DateTime.fromMillis(clock(), { zone: shop.timeZone }).toISODate()!
       const due = alignmentKind.options.flatMap(kind => {
@@ -88,8 +84,7 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'Records a check of level, squareness or tram, with the thermal state of the machine then',
         params: machineParams,
         body: entry,
-        security: [{ token: [] }, {}],
-        response: { 201: alignmentCheck, ...refusals },
+        response: { 201: alignmentCheck },
       },
     },
     async (request, reply) => {
@@ -125,8 +120,7 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'Takes a check back that was entered wrongly: it no longer counts, and stays on record',
         params: machineParams.extend({ check: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security: [{ token: [] }, {}],
-        response: { 200: alignmentAnswer.pick({ checks: true }), ...refusals },
+        response: { 200: alignmentAnswer.pick({ checks: true }) },
       },
     },
     async request => {

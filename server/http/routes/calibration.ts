@@ -3,7 +3,7 @@ import { z } from 'zod'
 import { offsetInForce, stillLimits } from '../../../core/calibration/index.js'
 import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 import { offsetChange, togetherWhere } from '../../../core/state.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import type { Span } from '../../history/index.js'
 import { checkTogether } from '../../studies/calibration/common-temperature.js'
 import { knownSensors } from '../known.js'
@@ -13,8 +13,8 @@ import { notKnown, Refused } from '../refused.js'
 import { checkAnswer, offsetRecord } from '../schemas/calibration.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, hour, spanOf, spanQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 import { placeInWords } from './sensors.js'
 
 const mostSensors = 500
@@ -38,33 +38,6 @@ const acceptance = z.strictObject({
     .min(1, 'name at least one correction')
     .describe('the corrections that were seen and are accepted'),
 })
-
-const checkColumns = [
-  'sensor',
-  'name',
-  'place',
-  'offsetKelvin',
-  'differenceKelvin',
-  'standardUncertaintyKelvin',
-  'significant',
-  'proposedKelvin',
-]
-const recordColumns = [
-  'id',
-  'timeUtc',
-  'sensor',
-  'name',
-  'oldOffsetKelvin',
-  'newOffsetKelvin',
-  'differenceKelvin',
-  'standardUncertaintyKelvin',
-  'fromUtc',
-  'toUtc',
-  'takesBack',
-  'by',
-  'note',
-  'where',
-]
 
 const sensorsAsked = (shop: Shop, asked: string): Sensor[] => {
   const thermometers = shop.sensors.filter(isThermometer)
@@ -166,23 +139,22 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       schema: {
         summary: 'Common-temperature check: each sensor against the median of all, over a period they spent together',
         querystring: z.object({ sensors: together, ...spanQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(checkAnswer), ...refusals },
+        response: { 200: jsonOrCsv(checkAnswer) },
       },
     },
     async (request, reply) => {
       const answer = await check(request.query.sensors, spanOf(request.query, clock(), 2 * hour))
       if (request.query.format === 'json') return answer
-      const rows = answer.sensors.map(s => [
-        s.sensor,
-        s.name,
-        s.place,
-        s.offset,
-        s.difference,
-        s.standardUncertainty,
-        s.significant ? 'yes' : 'no',
-        s.proposed,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(checkColumns, rows))
+      return sendTable(reply, answer.sensors, {
+        sensor: s => s.sensor,
+        name: s => s.name,
+        place: s => s.place,
+        offsetKelvin: s => s.offset,
+        differenceKelvin: s => s.difference,
+        standardUncertaintyKelvin: s => s.standardUncertainty,
+        significant: s => (s.significant ? 'yes' : 'no'),
+        proposedKelvin: s => s.proposed,
+      })
     },
   )
 
@@ -192,7 +164,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       schema: {
         summary: 'Every offset that was accepted or taken back, old and new, newest first',
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(offsetRecord), ...refusals },
+        response: { 200: jsonOrCsv(offsetRecord) },
       },
     },
     async (request, reply) => {
@@ -204,23 +176,22 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         inForce: offsetInForce(all.filter(c => c.sensor === change.sensor))?.id === change.id,
       }))
       if (request.query.format === 'json') return { changes }
-      const rows = changes.map(c => [
-        c.id,
-        isoTime(c.at),
-        c.sensor,
-        c.name,
-        c.oldOffset,
-        c.newOffset,
-        c.found?.difference ?? null,
-        c.found?.standardUncertainty ?? null,
-        c.found ? isoTime(c.found.from) : null,
-        c.found ? isoTime(c.found.to) : null,
-        c.takesBack,
-        c.by,
-        c.note,
-        c.found?.where ?? null,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(recordColumns, rows))
+      return sendTable(reply, changes, {
+        id: c => c.id,
+        timeUtc: c => isoTime(c.at),
+        sensor: c => c.sensor,
+        name: c => c.name,
+        oldOffsetKelvin: c => c.oldOffset,
+        newOffsetKelvin: c => c.newOffset,
+        differenceKelvin: c => c.found?.difference,
+        standardUncertaintyKelvin: c => c.found?.standardUncertainty,
+        fromUtc: c => isoTime(c.found?.from),
+        toUtc: c => isoTime(c.found?.to),
+        takesBack: c => c.takesBack,
+        by: c => c.by,
+        note: c => c.note,
+        where: c => c.found?.where,
+      })
     },
   )
 
@@ -231,8 +202,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       schema: {
         summary: 'Accepts corrections that a common-temperature check proposes; in force at once',
         body: acceptance,
-        security: [{ token: [] }, {}],
-        response: { 201: z.object({ changes: z.array(offsetChange) }), ...refusals },
+        response: { 201: z.object({ changes: z.array(offsetChange) }) },
       },
     },
     async (request, reply) => {
@@ -307,8 +277,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: 'An accepted offset no longer holds: the one before it does; both stay on record',
         params: z.object({ change: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security: [{ token: [] }, {}],
-        response: { 201: offsetChange, ...refusals },
+        response: { 201: offsetChange },
       },
     },
     async (request, reply) => {

@@ -3,7 +3,6 @@ import { isThermometer, type Sensor } from '../../../core/shop.js'
 import { joinByInterval } from '../../join-by-interval.js'
 import type { AppParts } from '../parts.js'
 import { coursesAnswer } from '../schemas/answers.js'
-import { refusals } from '../schemas/refusal.js'
 import { day } from '../span.js'
 
 /** ms; each value is a mean over so much time */
@@ -18,7 +17,7 @@ export const coursesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
       config: { costs: 'computation' },
       schema: {
         summary: 'The last 24 hours of every sensor in half hours, for small pictures of all at once',
-        response: { 200: coursesAnswer, ...refusals },
+        response: { 200: coursesAnswer },
       },
     },
     async () => {

@@ -9,8 +9,8 @@ import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendCsv } from '../table-out.js'
 
 const answer = z.object({ datums: z.array(datum) })
 
@@ -63,37 +63,21 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         summary: 'The datums of a machine',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(answer) },
       },
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const datums = await store.facts.of('datum', { subject: machine.id })
       if (request.query.format === 'json') return { datums }
-      const nodes = machine.nodes.map(node => node.id)
+      const headings = ['id', 'machine', 'at', 'timeUtc', 'by', 'note', 'zeroed', 'part Celsius']
       const rows = datums.map(d => [
-        d.id,
-        d.machine,
-        d.at,
-        isoTime(d.at),
-        d.by,
-        d.note,
+        ...[d.id, d.machine, d.at, isoTime(d.at), d.by, d.note],
         d.firstPart === undefined ? null : d.firstPart ? 'first part' : 'one place',
-        d.part ?? null,
-        ...nodes.map(node => d.temperatures[node] ?? null),
+        d.part,
+        ...machine.nodes.map(node => d.temperatures[node.id]),
       ])
-      const columns = [
-        'id',
-        'machine',
-        'at',
-        'timeUtc',
-        'by',
-        'note',
-        'zeroed',
-        'part Celsius',
-        ...nodes.map(node => `${node} Celsius`),
-      ]
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendCsv(reply, csv([...headings, ...machine.nodes.map(node => `${node.id} Celsius`)], rows))
     },
   )
 
@@ -104,8 +88,7 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         summary: "The machine's thermal state now, or at a past moment, becomes its datum",
         params: machineParams,
         body: entry,
-        security: [{ token: [] }, {}],
-        response: { 201: datum, ...refusals },
+        response: { 201: datum },
       },
     },
     async (request, reply) => {

@@ -1,12 +1,12 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { decision } from '../../../core/morning/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 
 const kept = decision.extend({ id: z.number() })
 
@@ -21,17 +21,22 @@ export const decisionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'What was decided for a machine in the mornings, the newest first',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(z.object({ decisions: z.array(kept) })), ...refusals },
+        response: { 200: jsonOrCsv(z.object({ decisions: z.array(kept) })) },
       },
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const decisions = (await store.facts.of('decision', { subject: machine.id })).reverse()
       if (request.query.format === 'json') return { decisions }
-      const rows = decisions.map(({ id, at, kind, by, note }) => [id, machine.id, at, isoTime(at), kind, by, note])
-      return reply
-        .type('text/csv; charset=utf-8')
-        .send(csv(['id', 'machine', 'at', 'timeUtc', 'decision', 'by', 'note'], rows))
+      return sendTable(reply, decisions, {
+        id: d => d.id,
+        machine: () => machine.id,
+        at: d => d.at,
+        timeUtc: d => isoTime(d.at),
+        decision: d => d.kind,
+        by: d => d.by,
+        note: d => d.note,
+      })
     },
   )
 
@@ -46,8 +51,7 @@ export const decisionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
           by: z.string('initials of who decides').trim().min(1, 'initials of who decides').max(80),
           note: z.string().trim().max(500).default(''),
         }),
-        security: [{ token: [] }, {}],
-        response: { 201: kept, ...refusals },
+        response: { 201: kept },
       },
     },
     async (request, reply) => {

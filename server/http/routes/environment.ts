@@ -3,7 +3,7 @@ import { z } from 'zod'
 import { worstWindow } from '../../../core/environment/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { DriftLog } from '../../../core/state.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { readingDriftLog } from '../../studies/environment/drift-log.js'
 import { environmentTest, logComparison } from '../../studies/environment/environment-test.js'
 import type { TableRow } from '../../table/index.js'
@@ -13,9 +13,9 @@ import type { AppParts } from '../parts.js'
 import { notKnown } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { comparisonAnswer, environmentAnswer, logSummary, signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, spanOf, spanQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
+import { sendTable } from '../table-out.js'
 
 const windowQuery = {
   window: z.coerce
@@ -73,7 +73,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: "What a machine at rest does with its surroundings' changes (ETVE in the manner of ISO 230-3)",
         params: machineParams,
         querystring: z.object({ ...spanQuery, ...windowQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(environmentAnswer), ...refusals },
+        response: { 200: jsonOrCsv(environmentAnswer) },
       },
     },
     async (request, reply) => {
@@ -82,14 +82,12 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const { window, format } = request.query
       const test = await environmentTest(parts, machine, span, window * 1000)
       if (format === 'json') return { ...span, window, ...test, logs: (await logsOf(machine)).map(summary) }
-      const columns = ['at', 'timeUtc', 'airCelsius', ...test.axes.map(a => `${a.axis} growth metres`)]
-      const rows = test.at.map((at, i) => [
-        at,
-        isoTime(at),
-        test.airTemperature[i] ?? null,
-        ...test.axes.map(a => a.growth[i] ?? null),
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, test.at.keys(), {
+        at: i => test.at[i],
+        timeUtc: i => isoTime(test.at[i]),
+        airCelsius: i => test.airTemperature[i],
+        ...Object.fromEntries(test.axes.map(a => [`${a.axis} growth metres`, (i: number) => a.growth[i]])),
+      })
     },
   )
 
@@ -101,7 +99,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: 'A log of an indicator or probe beside the growth computed from temperatures',
         params: machineParams.extend({ log: z.coerce.number().int() }),
         querystring: z.object({ ...windowQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(comparisonAnswer), ...refusals },
+        response: { 200: jsonOrCsv(comparisonAnswer) },
       },
     },
     async (request, reply) => {
@@ -117,9 +115,13 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         )
       const comparison = await logComparison(parts, machine, log)
       if (request.query.format === 'csv') {
-        const columns = ['at', 'timeUtc', 'measuredMetres', 'predictedMetres', 'residualMetres']
-        const rows = (comparison?.points ?? []).map(p => [p.at, isoTime(p.at), p.measured, p.predicted, p.residual])
-        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+        return sendTable(reply, comparison?.points ?? [], {
+          at: p => p.at,
+          timeUtc: p => isoTime(p.at),
+          measuredMetres: p => p.measured,
+          predictedMetres: p => p.predicted,
+          residualMetres: p => p.residual,
+        })
       }
       const worst = worstWindow(
         log.points.map(p => p.at),
@@ -138,8 +140,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: 'Stores a log of an indicator or probe, as CSV text or JSON',
         params: machineParams,
         body: sent,
-        security: [{ token: [] }, {}],
-        response: { 201: logSummary, ...refusals },
+        response: { 201: logSummary },
       },
     },
     async (request, reply) => {

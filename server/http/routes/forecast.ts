@@ -8,8 +8,8 @@ import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendCsv } from '../table-out.js'
 
 /** s; how quickly the air follows a plan that does not say */
 const usualPace = 1800
@@ -67,7 +67,7 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         summary: 'Temperatures, growth and ready times ahead, if conditions hold or under a plan for the air',
         params: machineParams,
         querystring: query,
-        response: { 200: jsonOrCsv(forecast), ...refusals },
+        response: { 200: jsonOrCsv(forecast) },
       },
     },
     async (request, reply) => {
@@ -75,7 +75,7 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const { hours, points, format } = request.query
       const plan = readPlan(request.query.plan, clock())
       const found = await made(machine.id, () => monitor.forecasting(machine.id, plan, hours * 3600, points))
-      if (format === 'csv') return reply.type('text/csv; charset=utf-8').send(csv(columns, rows(found)))
+      if (format === 'csv') return sendCsv(reply, csv(columns, rows(found)))
       return found
     },
   )

@@ -1,35 +1,14 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { type AxisThen, growthOver, temperaturesOver, uncertaintyOf } from '../../history/index.js'
 import { type SpindleThen, spindleThen } from '../../studies/spindle/spindle-past.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { growthAnswer, temperaturesAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
-
-const growthColumns = [
-  'axis',
-  'at',
-  'timeUtc',
-  'atZeroMetres',
-  'atWorkMetres',
-  'atTravelMetres',
-  'standardUncertaintyMetres',
-  'standIn',
-]
-const temperatureColumns = [
-  'node',
-  'at',
-  'timeUtc',
-  'celsius',
-  'lowestCelsius',
-  'highestCelsius',
-  'standardUncertaintyKelvin',
-  'takenFrom',
-]
+import { sendTable } from '../table-out.js'
 
 /** An axis with what the spindle added to it, where that is known. */
 const withSpindle = (axis: AxisThen, spindle: SpindleThen | null): AxisThen =>
@@ -58,7 +37,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         summary: "Growth of a machine's axes over a span, as it was believed then",
         description: 'An axis has no point in an interval in which a node it depends on was not known.',
         ...asked,
-        response: { 200: jsonOrCsv(growthAnswer), ...refusals },
+        response: { 200: jsonOrCsv(growthAnswer) },
       },
     },
     async (request, reply) => {
@@ -76,10 +55,17 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         }),
       }))
       if (request.query.format === 'json') return { axes }
-      const lines = axes.flatMap(({ axis, points }) =>
-        points.map(p => [axis, p.at, isoTime(p.at), p.atZero, p.atWork, p.atTravel, p.uncertainty, p.standIn ?? false]),
-      )
-      return reply.type('text/csv; charset=utf-8').send(csv(growthColumns, lines))
+      const lines = axes.flatMap(({ axis, points }) => points.map(point => ({ axis, ...point })))
+      return sendTable(reply, lines, {
+        axis: p => p.axis,
+        at: p => p.at,
+        timeUtc: p => isoTime(p.at),
+        atZeroMetres: p => p.atZero,
+        atWorkMetres: p => p.atWork,
+        atTravelMetres: p => p.atTravel,
+        standardUncertaintyMetres: p => p.uncertainty,
+        standIn: p => p.standIn ?? false,
+      })
     },
   )
 
@@ -91,7 +77,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         summary: "Temperatures of a machine's nodes over a span, as they were believed then",
         description: 'A node has no point in an interval in which nothing was believed of it.',
         ...asked,
-        response: { 200: jsonOrCsv(temperaturesAnswer), ...refusals },
+        response: { 200: jsonOrCsv(temperaturesAnswer) },
       },
     },
     async (request, reply) => {
@@ -109,19 +95,17 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         }),
       }))
       if (request.query.format === 'json') return { nodes }
-      const lines = nodes.flatMap(({ node, points }) =>
-        points.map(p => [
-          node,
-          p.at,
-          isoTime(p.at),
-          p.temperature,
-          p.lowest,
-          p.highest,
-          p.uncertainty,
-          p.takenFrom ?? 'sensor',
-        ]),
-      )
-      return reply.type('text/csv; charset=utf-8').send(csv(temperatureColumns, lines))
+      const lines = nodes.flatMap(({ node, points }) => points.map(point => ({ node, ...point })))
+      return sendTable(reply, lines, {
+        node: p => p.node,
+        at: p => p.at,
+        timeUtc: p => isoTime(p.at),
+        celsius: p => p.temperature,
+        lowestCelsius: p => p.lowest,
+        highestCelsius: p => p.highest,
+        standardUncertaintyKelvin: p => p.uncertainty,
+        takenFrom: p => p.takenFrom ?? 'sensor',
+      })
     },
   )
 }

@@ -8,8 +8,8 @@ import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, hour, spanOf, spanQuery, unitsQuery } from '../span.js'
+import { sendCsv } from '../table-out.js'
 
 const longest = 14 * day
 /** ms; shorter than two reports of a slow sensor, nothing can be told */
@@ -31,7 +31,7 @@ export const happenedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
           ...unitsQuery,
           table: z.enum(happenedTables).default('course').describe('which table, where CSV is asked for'),
         }),
-        response: { 200: jsonOrCsv(happenedAnswer), ...refusals },
+        response: { 200: jsonOrCsv(happenedAnswer) },
       },
     },
     async (request, reply) => {
@@ -47,7 +47,7 @@ export const happenedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const { table, format } = request.query
       if (format === 'json') return answer
       const reader = readerOf(parts.shop, request.query, now)
-      return reply.type('text/csv; charset=utf-8').send(happenedCsv(answer, table, parts.shop, reader))
+      return sendCsv(reply, happenedCsv(answer, table, parts.shop, reader))
     },
   )
 }

@@ -8,7 +8,6 @@ import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
 import { notKnown, Refused } from '../refused.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, hour } from '../span.js'
 
 const response = z.object({
@@ -32,7 +31,7 @@ export const setbacksRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       schema: {
         summary: 'When the heating was set back and came again in the last four weeks, as the air at a machine tells',
         params: machineParams,
-        response: { 200: setbacksAnswer, ...refusals },
+        response: { 200: setbacksAnswer },
       },
     },
     async request => ({ setbacks: await setbacksAt(parts, knownMachine(parts, request.params.id), parts.clock()) }),
@@ -69,7 +68,7 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
             .optional()
             .describe("2026-01-19 07:00 in the shop's time, within 72 hours; when the next shift begins if not given"),
         }),
-        response: { 200: heatingAnswer, ...refusals },
+        response: { 200: heatingAnswer },
       },
     },
     async request => {

@@ -1,25 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { identificationsOf } from '../../studies/identification/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { identificationsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
-
-const columns = [
-  'node',
-  'configuredSeconds',
-  'inUseSeconds',
-  'relativeUncertainty',
-  'identifiedUtc',
-  'follows',
-  'bestAir',
-  'lastAttemptUtc',
-  'lastAttemptRefusal',
-]
+import { sendTable } from '../table-out.js'
 
 export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   app.get(
@@ -29,7 +17,7 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
         summary: 'Time constants identified from the history of a machine’s nodes, and why others were not',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(identificationsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(identificationsAnswer) },
       },
     },
     async (request, reply) => {
@@ -45,18 +33,17 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
         newest,
       }))
       if (request.query.format === 'json') return { nodes }
-      const rows = found.map(({ node, inUse, newest }) => [
-        node.id,
-        node.timeConstant ?? null,
-        inUse?.timeConstant ?? node.timeConstant ?? null,
-        inUse?.uncertainty ?? node.timeConstantUncertainty ?? null,
-        isoTime(inUse?.at ?? null),
-        node.follows ?? '',
-        newest?.bestAir ?? '',
-        isoTime(newest?.at ?? null),
-        newest?.refusal ?? '',
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, found, {
+        node: ({ node }) => node.id,
+        configuredSeconds: ({ node }) => node.timeConstant,
+        inUseSeconds: ({ node, inUse }) => inUse?.timeConstant ?? node.timeConstant,
+        relativeUncertainty: ({ node, inUse }) => inUse?.uncertainty ?? node.timeConstantUncertainty,
+        identifiedUtc: ({ inUse }) => isoTime(inUse?.at),
+        follows: ({ node }) => node.follows,
+        bestAir: ({ newest }) => newest?.bestAir,
+        lastAttemptUtc: ({ newest }) => isoTime(newest?.at),
+        lastAttemptRefusal: ({ newest }) => newest?.refusal,
+      })
     },
   )
 }

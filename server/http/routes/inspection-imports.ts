@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type InspectionChoices, inspectionChoices, inspectionUse } from '../../../core/inspection/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { inspectionRecorder } from '../../inspections/importing.js'
 import { readOne } from '../../inspections/read-one.js'
 import { largestTable, readInspections } from '../../inspections/read-table.js'
@@ -12,11 +12,10 @@ import { Refused } from '../refused.js'
 import { type InspectionImport, importedAnswer, importsAnswer, inspectionPreview } from '../schemas/inspections.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
 import { refuseFaults } from '../table-in.js'
+import { sendTable } from '../table-out.js'
 
-const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 /** rows told of in the answer to an import; the preview has them all as CSV */
 const shownFaults = 200
 
@@ -86,15 +85,18 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       schema: {
         summary: 'What is in a table of measured parts (the body, text/csv) and what is wrong with it; stores nothing',
         querystring: z.object({ ...choicesQuery, ...formatQuery }),
-        security,
-        response: { 200: jsonOrCsv(inspectionPreview), ...refusals },
+        response: { 200: jsonOrCsv(inspectionPreview) },
       },
     },
     async (request, reply) => {
       const { preview, faults } = await read(request.body, choicesIn(request.query.choices))
       if (request.query.format === 'json') return preview
-      const rows = faults.map(f => [f.line, f.column, f.problem, f.remedy])
-      return reply.type('text/csv; charset=utf-8').send(csv(['line', 'column', 'problem', 'remedy'], rows))
+      return sendTable(reply, faults, {
+        line: f => f.line,
+        column: f => f.column,
+        problem: f => f.problem,
+        remedy: f => f.remedy,
+      })
     },
   )
 
@@ -105,8 +107,7 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       schema: {
         summary: 'Takes the good rows of a table of measured parts (the body, text/csv); the others are told of',
         querystring: z.object(importQuery),
-        security,
-        response: { 201: importedAnswer, ...refusals },
+        response: { 201: importedAnswer },
       },
     },
     async (request, reply) => {
@@ -146,8 +147,7 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
           ...signed,
           one: z.partialRecord(inspectionUse, z.string().max(500)).describe('cells by what they are'),
         }),
-        security,
-        response: { 201: importedAnswer, ...refusals },
+        response: { 201: importedAnswer },
       },
     },
     async (request, reply) => {
@@ -171,7 +171,7 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       schema: {
         summary: 'Imports of measured parts so far, and those entered by hand, newest first',
         querystring: z.object({ limit: z.coerce.number().int().min(1).max(2000).default(500), ...formatQuery }),
-        response: { 200: jsonOrCsv(importsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(importsAnswer) },
       },
     },
     async (request, reply) => {
@@ -181,31 +181,18 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
         .reverse()
         .map(({ end: _, ...each }) => each)
       if (format === 'json') return { imports }
-      const columns = [
-        'id',
-        'timeUtc',
-        'by',
-        'file',
-        'note',
-        'added',
-        'alreadyThere',
-        'refused',
-        'takenBackUtc',
-        'takenBackBy',
-      ]
-      const rows = imports.map(({ id, at, by, note, file, ended, takenBack }) => [
-        id,
-        isoTime(at),
-        by,
-        file,
-        note,
-        ended?.added ?? null,
-        ended?.alreadyThere ?? null,
-        ended?.refused ?? null,
-        isoTime(takenBack?.at ?? null),
-        takenBack?.by ?? null,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, imports, {
+        id: i => i.id,
+        timeUtc: i => isoTime(i.at),
+        by: i => i.by,
+        file: i => i.file,
+        note: i => i.note,
+        added: i => i.ended?.added,
+        alreadyThere: i => i.ended?.alreadyThere,
+        refused: i => i.ended?.refused,
+        takenBackUtc: i => isoTime(i.takenBack?.at),
+        takenBackBy: i => i.takenBack?.by,
+      })
     },
   )
 
@@ -216,8 +203,7 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
         summary: 'Takes an import of measured parts back as a whole: they no longer count, and stay on record',
         params: z.object({ id: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security,
-        response: { 200: z.object({ import: importsAnswer.shape.imports.element }), ...refusals },
+        response: { 200: z.object({ import: importsAnswer.shape.imports.element }) },
       },
     },
     async request => {

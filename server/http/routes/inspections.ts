@@ -1,13 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { Inspection } from '../../../core/inspection/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { type Columns, isoTime } from '../../csv.js'
 import { rejectOf, standingInspections } from '../../inspections/standing.js'
 import type { AppParts } from '../parts.js'
 import { featuresAnswer, inspectionsAnswer } from '../schemas/inspections.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery, spanQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 
 const text = z.string().max(200).optional()
 
@@ -31,63 +31,34 @@ export const askedOf = ({ machine, part, feature, import: imported, from, to }: 
   ...(to !== undefined && { to }),
 })
 
-const columns = [
-  'id',
-  'part',
-  'serial',
-  'machine',
-  'feature',
-  'axis',
-  'longer axis',
-  'cut',
-  'zeroed',
-  'nominal (m)',
-  'lower limit (m)',
-  'upper limit (m)',
-  'measured (m)',
-  'time (UTC)',
-  'end',
-  'temperature (°C)',
-  'temperature uncertainty (K)',
-  'gauge',
-  'material',
-  'tool',
-  'tool count',
-  'sequence',
-  'lot',
-  'set-up',
-  'who',
-  'note',
-]
-
-const rowOf = (each: Inspection) => [
-  each.id,
-  each.part,
-  each.serial,
-  each.machine,
-  each.feature,
-  each.axis,
-  each.longer,
-  each.cut,
-  each.zeroed,
-  each.nominal,
-  each.lower,
-  each.upper,
-  each.measured,
-  isoTime(each.from),
-  isoTime(each.to),
-  each.temperature,
-  each.temperatureUncertainty,
-  each.gauge,
-  each.material,
-  each.tool,
-  each.toolCount,
-  each.sequence,
-  each.lot,
-  each.setup,
-  each.who,
-  each.note,
-]
+const columns: Columns<Inspection> = {
+  id: each => each.id,
+  part: each => each.part,
+  serial: each => each.serial,
+  machine: each => each.machine,
+  feature: each => each.feature,
+  axis: each => each.axis,
+  'longer axis': each => each.longer,
+  cut: each => each.cut,
+  zeroed: each => each.zeroed,
+  'nominal (m)': each => each.nominal,
+  'lower limit (m)': each => each.lower,
+  'upper limit (m)': each => each.upper,
+  'measured (m)': each => each.measured,
+  'time (UTC)': each => isoTime(each.from),
+  end: each => isoTime(each.to),
+  'temperature (°C)': each => each.temperature,
+  'temperature uncertainty (K)': each => each.temperatureUncertainty,
+  gauge: each => each.gauge,
+  material: each => each.material,
+  tool: each => each.tool,
+  'tool count': each => each.toolCount,
+  sequence: each => each.sequence,
+  lot: each => each.lot,
+  'set-up': each => each.setup,
+  who: each => each.who,
+  note: each => each.note,
+}
 
 /** The measured parts on record. */
 export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { store }) => {
@@ -110,13 +81,13 @@ export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { 
           limit: z.coerce.number().int().min(1).max(2000).default(200),
           ...formatQuery,
         }),
-        response: { 200: jsonOrCsv(inspectionsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(inspectionsAnswer) },
       },
     },
     async (request, reply) => {
       const { limit, format } = request.query
       const found = await all(request.query)
-      if (format === 'csv') return reply.type('text/csv; charset=utf-8').send(csv(columns, found.map(rowOf)))
+      if (format === 'csv') return sendTable(reply, found, columns)
       return { inspections: found.slice(-limit).reverse(), more: Math.max(0, found.length - limit) }
     },
   )
@@ -128,7 +99,7 @@ export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { 
       schema: {
         summary: 'What there is to be investigated: features of parts by machine, how many were measured and rejected',
         querystring: z.object(inspectionQuery),
-        response: { 200: featuresAnswer, ...refusals },
+        response: { 200: featuresAnswer },
       },
     },
     async request => {

@@ -2,15 +2,15 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import type { Inspection } from '../../../core/inspection/index.js'
 import { type Change, investigationAnswer, whatIfAnswer } from '../../../core/investigation/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { standingInspections } from '../../inspections/standing.js'
 import { investigationOf } from '../../studies/investigation/investigation.js'
 import { whatIfOf } from '../../studies/investigation/what-if.js'
 import type { AppParts } from '../parts.js'
 import { notKnown } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 import { askedOf, inspectionQuery } from './inspections.js'
 
 const asked = {
@@ -24,33 +24,6 @@ const asked = {
     .default(0)
     .describe('s; the cuts were so much later than written, as when a clock was not put forward'),
 }
-
-const columns = [
-  'inspection',
-  'part',
-  'feature',
-  'machine',
-  'axis',
-  'serial',
-  'fromUtc',
-  'toUtc',
-  'deviationMetres',
-  'deviationUncertaintyMetres',
-  'reject',
-  'predictedMetres',
-  'sizeErrorMetres',
-  'driftMetres',
-  'tiltMetres',
-  'predictedUncertaintyMetres',
-  'notPredicted',
-  'verdict',
-  'tool',
-  'toolCount',
-  'lot',
-  'setup',
-  'who',
-  'note',
-]
 
 /** Was it heat: measured parts against what the temperatures of their time predict. */
 export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
@@ -79,7 +52,7 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
       schema: {
         summary: 'Was it heat: measured parts against what the temperatures of their time predict; as CSV part by part',
         querystring: z.object({ ...asked, ...formatQuery }),
-        response: { 200: jsonOrCsv(investigationAnswer), ...refusals },
+        response: { 200: jsonOrCsv(investigationAnswer) },
       },
     },
     async (request, reply) => {
@@ -93,36 +66,33 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
         isCsv,
       )
       if (!isCsv) return answer
-      const rows = answer.parts.map(part => {
-        const { part: name, feature, machine, axis } = answer.groups[part.group]!
-        return [
-          part.inspection,
-          name,
-          feature,
-          machine,
-          axis,
-          part.serial,
-          isoTime(part.from),
-          isoTime(part.to),
-          part.deviation,
-          part.deviationUncertainty,
-          part.reject,
-          part.predicted?.error ?? null,
-          part.predicted?.sizeError ?? null,
-          part.predicted?.drift ?? null,
-          part.predicted?.tilt ?? null,
-          part.predicted?.uncertainty ?? null,
-          part.missing,
-          part.verdict,
-          part.tool,
-          part.toolCount,
-          part.lot,
-          part.setup,
-          part.who,
-          part.note,
-        ]
+      const groupOf = (part: (typeof answer.parts)[number]) => answer.groups[part.group]!
+      return sendTable(reply, answer.parts, {
+        inspection: p => p.inspection,
+        part: p => groupOf(p).part,
+        feature: p => groupOf(p).feature,
+        machine: p => groupOf(p).machine,
+        axis: p => groupOf(p).axis,
+        serial: p => p.serial,
+        fromUtc: p => isoTime(p.from),
+        toUtc: p => isoTime(p.to),
+        deviationMetres: p => p.deviation,
+        deviationUncertaintyMetres: p => p.deviationUncertainty,
+        reject: p => p.reject,
+        predictedMetres: p => p.predicted?.error,
+        sizeErrorMetres: p => p.predicted?.sizeError,
+        driftMetres: p => p.predicted?.drift,
+        tiltMetres: p => p.predicted?.tilt,
+        predictedUncertaintyMetres: p => p.predicted?.uncertainty,
+        notPredicted: p => p.missing,
+        verdict: p => p.verdict,
+        tool: p => p.tool,
+        toolCount: p => p.toolCount,
+        lot: p => p.lot,
+        setup: p => p.setup,
+        who: p => p.who,
+        note: p => p.note,
       })
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
     },
   )
 
@@ -148,7 +118,7 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
             .optional()
             .describe('h; each part is cut so much later; below 0: earlier'),
         }),
-        response: { 200: whatIfAnswer, ...refusals },
+        response: { 200: whatIfAnswer },
       },
     },
     async request => {

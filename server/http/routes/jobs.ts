@@ -2,7 +2,7 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type JobPlan, plannedJob } from '../../../core/morning/index.js'
 import { plannedJobsOf, type StandingJob, toolListsOf } from '../../actions/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { dayAfter, dayOf, isDay, onDay } from '../../studies/morning/day.js'
 import { type JobFault, jobColumns, mandatoryJobColumns, readingJobs } from '../../studies/morning/job-rows.js'
@@ -14,9 +14,9 @@ import { notKnown, Refused } from '../refused.js'
 import { answeredAnswer, enteredAnswer, jobsAnswer, previewAnswer } from '../schemas/jobs.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
 import { refuseFaults } from '../table-in.js'
+import { sendTable } from '../table-out.js'
 
 const largestTable = 512 * 1024
 /** jobs planned for one day; each is answered anew every few minutes */
@@ -43,25 +43,6 @@ const entry = z.strictObject({
         'a row without a part is a further feature of the job above it',
     ),
 })
-
-const tableColumns = [
-  'id',
-  'part',
-  'machines',
-  'startUtc',
-  'durationSeconds',
-  'material',
-  'feature',
-  'lengthMetres',
-  'toleranceMetres',
-  'grade',
-  'axis',
-  'share',
-  'zeroedAt',
-  'from',
-  'speedPerSecond',
-  'by',
-]
 
 export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, shop, clock, actions } = parts
@@ -124,34 +105,32 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       schema: {
         summary: 'The planned jobs of a day',
         querystring: z.object({ day: dayText, ...formatQuery }),
-        response: { 200: jsonOrCsv(jobsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(jobsAnswer) },
       },
     },
     async (request, reply) => {
       const day = request.query.day ?? today()
       const jobs = (await plannedJobsOf(store, day)).map(({ job }) => job)
       if (request.query.format === 'json') return { day, jobs }
-      const rows = jobs.flatMap(job =>
-        job.features.map(feature => [
-          job.id,
-          job.part,
-          job.machines.join(' or '),
-          isoTime(job.start),
-          job.duration,
-          job.material,
-          feature.name,
-          feature.length,
-          feature.tolerance,
-          feature.grade ?? '',
-          feature.axis ?? '',
-          job.share,
-          job.zeroedAt,
-          job.from.kind,
-          job.speed ?? '',
-          job.by,
-        ]),
-      )
-      return reply.type('text/csv; charset=utf-8').send(csv(tableColumns, rows))
+      const rows = jobs.flatMap(job => job.features.map(feature => ({ job, feature })))
+      return sendTable(reply, rows, {
+        id: ({ job }) => job.id,
+        part: ({ job }) => job.part,
+        machines: ({ job }) => job.machines.join(' or '),
+        startUtc: ({ job }) => isoTime(job.start),
+        durationSeconds: ({ job }) => job.duration,
+        material: ({ job }) => job.material,
+        feature: ({ feature }) => feature.name,
+        lengthMetres: ({ feature }) => feature.length,
+        toleranceMetres: ({ feature }) => feature.tolerance,
+        grade: ({ feature }) => feature.grade,
+        axis: ({ feature }) => feature.axis,
+        share: ({ job }) => job.share,
+        zeroedAt: ({ job }) => job.zeroedAt,
+        from: ({ job }) => job.from.kind,
+        speedPerSecond: ({ job }) => job.speed,
+        by: ({ job }) => job.by,
+      })
     },
   )
 
@@ -162,8 +141,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       schema: {
         summary: 'Plans a job, or a table of them as CSV: bad rows are refused, the good ones taken',
         body: entry,
-        security: [{ token: [] }, {}],
-        response: { 201: enteredAnswer, ...refusals },
+        response: { 201: enteredAnswer },
       },
     },
     async (request, reply) => {
@@ -189,8 +167,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       schema: {
         summary: 'What a table of jobs would add, and which of its rows would be refused; nothing is stored',
         body: z.strictObject({ day: dayText, csv: z.string().max(largestTable) }),
-        security: [{ token: [] }, {}],
-        response: { 200: previewAnswer, ...refusals },
+        response: { 200: previewAnswer },
       },
     },
     async request => readCsv(request.body.csv, request.body.day),
@@ -206,8 +183,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
           day: dayText,
           from: dayText.describe('the day whose list is taken over; the last one before that has a list if not given'),
         }),
-        security: [{ token: [] }, {}],
-        response: { 201: enteredAnswer, ...refusals },
+        response: { 201: enteredAnswer },
       },
     },
     async (request, reply) => {
@@ -248,8 +224,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
         summary: 'A planned job becomes another one of the same day',
         params,
         body: z.strictObject({ ...signed, ...oneJob }),
-        security: [{ token: [] }, {}],
-        response: { 200: plannedJob, ...refusals },
+        response: { 200: plannedJob },
       },
     },
     async request => {
@@ -270,8 +245,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
         summary: 'A planned job is not done; it stays on record',
         params,
         body: z.strictObject({ ...signed, day: dayText }),
-        security: [{ token: [] }, {}],
-        response: { 200: plannedJob, ...refusals },
+        response: { 200: plannedJob },
       },
     },
     async request => {
@@ -288,7 +262,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       schema: {
         summary: 'What was answered for the jobs of a day, and when',
         querystring: z.object({ day: dayText }),
-        response: { 200: answeredAnswer, ...refusals },
+        response: { 200: answeredAnswer },
       },
     },
     async request => {

@@ -3,7 +3,7 @@ import { z } from 'zod'
 import type { Machine } from '../../../core/shop.js'
 import { type FactorChange, factorChange, measurement } from '../../../core/state.js'
 import { measurementsOf } from '../../actions/index.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { type Learning, learningOf, rememberedNodes } from '../../studies/learning/learning.js'
 import { mandatoryColumns, measurementColumns, readingMeasurements } from '../../studies/learning/measurement-rows.js'
 import type { TableRow } from '../../table/index.js'
@@ -14,9 +14,9 @@ import { askedBeside } from '../plugins/costly.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { learningAnswer, signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
+import { sendTable } from '../table-out.js'
 
 const largestTable = 512 * 1024
 
@@ -51,21 +51,6 @@ const decision = z.strictObject({
 
 /** a factor may differ so much from what was seen */
 const sameFactor = 0.0005
-
-const tableColumns = [
-  'id',
-  'axis',
-  'positionMetres',
-  'zeroUtc',
-  'timeUtc',
-  'valueMetres',
-  'uncertaintyMetres',
-  'by',
-  'note',
-  'nominalMetres',
-  'heldOutMetres',
-  'notUsed',
-]
 
 type Answer = z.infer<typeof learningAnswer>
 
@@ -111,28 +96,27 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
           "Measured growth, the scale factors of the loop's elements it suggests, and the proof on what was held out",
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(learningAnswer), ...refusals },
+        response: { 200: jsonOrCsv(learningAnswer) },
       },
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const answer = await learned(machine)
       if (request.query.format === 'json') return answer
-      const rows = answer.measurements.map(m => [
-        m.id,
-        m.axis,
-        m.position,
-        isoTime(m.zeroAt),
-        isoTime(m.at),
-        m.value,
-        m.uncertainty,
-        m.by,
-        m.note,
-        m.computed,
-        m.heldOut,
-        m.why,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(tableColumns, rows))
+      return sendTable(reply, answer.measurements, {
+        id: m => m.id,
+        axis: m => m.axis,
+        positionMetres: m => m.position,
+        zeroUtc: m => isoTime(m.zeroAt),
+        timeUtc: m => isoTime(m.at),
+        valueMetres: m => m.value,
+        uncertaintyMetres: m => m.uncertainty,
+        by: m => m.by,
+        note: m => m.note,
+        nominalMetres: m => m.computed,
+        heldOutMetres: m => m.heldOut,
+        notUsed: m => m.why,
+      })
     },
   )
 
@@ -144,8 +128,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         summary: 'Stores measured growth, one or a table as CSV',
         params: machineParams,
         body: entry,
-        security: [{ token: [] }, {}],
-        response: { 201: z.object({ measurements: z.array(measurement) }), ...refusals },
+        response: { 201: z.object({ measurements: z.array(measurement) }) },
       },
     },
     async (request, reply) => {
@@ -168,8 +151,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         summary: 'A measurement no longer counts; it stays on record',
         params: machineParams.extend({ measurement: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security: [{ token: [] }, {}],
-        response: { 201: measurement, ...refusals },
+        response: { 201: measurement },
       },
     },
     async (request, reply) => {
@@ -199,8 +181,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         summary: 'Accepts the learned factors, or returns to the nominal model',
         params: machineParams,
         body: decision,
-        security: [{ token: [] }, {}],
-        response: { 201: factorChange, ...refusals },
+        response: { 201: factorChange },
       },
     },
     async (request, reply) => {

@@ -1,47 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { type Cell, csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { machineInWords, readerOf } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { machinesAnswer, type ShownMachine, shownMachine } from '../schemas/answers.js'
+import { machinesAnswer, shownMachine } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery, unitsQuery } from '../span.js'
-
-const columns = [
-  'machine',
-  'workClass',
-  'verdict',
-  'sinceUtc',
-  'thermalErrorIndexPercent',
-  'readyEarliestUtc',
-  'readyLikelyUtc',
-  'readyLatestUtc',
-  'mainReason',
-  'mainReasonMore',
-  'remedy',
-  'remedyMore',
-]
-
-const rows = function* (machines: readonly ShownMachine[]): Generator<Cell[]> {
-  for (const { machine, classes } of machines)
-    for (const { workClass, verdict, since, thermalErrorIndex, ready, reasons, remedy } of classes)
-      yield [
-        machine,
-        workClass,
-        verdict,
-        isoTime(since),
-        thermalErrorIndex,
-        isoTime(ready?.earliest ?? null),
-        isoTime(ready?.likely ?? null),
-        isoTime(ready?.latest ?? null),
-        reasons[0]?.text ?? '',
-        reasons[0]?.more ?? '',
-        remedy?.text ?? '',
-        remedy?.more ?? '',
-      ]
-}
+import { sendTable } from '../table-out.js'
 
 export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, monitor, clock } = parts
@@ -52,15 +18,28 @@ export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       schema: {
         summary: 'Every machine: verdict, ready time, thermal error index and reasons for each work class',
         querystring: z.object({ ...formatQuery, ...unitsQuery }),
-        response: { 200: jsonOrCsv(machinesAnswer), ...refusals },
+        response: { 200: jsonOrCsv(machinesAnswer) },
       },
     },
     async (request, reply) => {
       const reader = readerOf(shop, request.query, clock())
       const machines = monitor.machines().map(state => machineInWords(state, reader))
-      if (request.query.format === 'csv')
-        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows(machines)))
-      return { at: reader.now, machines }
+      if (request.query.format === 'json') return { at: reader.now, machines }
+      const lines = machines.flatMap(({ machine, classes }) => classes.map(each => ({ machine, ...each })))
+      return sendTable(reply, lines, {
+        machine: c => c.machine,
+        workClass: c => c.workClass,
+        verdict: c => c.verdict,
+        sinceUtc: c => isoTime(c.since),
+        thermalErrorIndexPercent: c => c.thermalErrorIndex,
+        readyEarliestUtc: c => isoTime(c.ready?.earliest),
+        readyLikelyUtc: c => isoTime(c.ready?.likely),
+        readyLatestUtc: c => isoTime(c.ready?.latest),
+        mainReason: c => c.reasons[0]?.text,
+        mainReasonMore: c => c.reasons[0]?.more,
+        remedy: c => c.remedy?.text,
+        remedyMore: c => c.remedy?.more,
+      })
     },
   )
 
@@ -71,7 +50,7 @@ export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         summary: 'One machine',
         params: machineParams,
         querystring: z.object(unitsQuery),
-        response: { 200: shownMachine, ...refusals },
+        response: { 200: shownMachine },
       },
     },
     async request => {

@@ -5,7 +5,6 @@ import { morningCheckOf } from '../../studies/morning/check.js'
 import { morningText } from '../../studies/morning/text.js'
 import { readerOf } from '../in-words.js'
 import type { AppParts } from '../parts.js'
-import { refusals } from '../schemas/refusal.js'
 import { unitsQuery } from '../span.js'
 
 const plain = 'text/plain; charset=utf-8'
@@ -39,7 +38,6 @@ export const morningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
               'text/plain': { schema: z.string() },
             },
           },
-          ...refusals,
         },
       },
     },
@@ -56,7 +54,7 @@ export const morningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       schema: {
         summary: 'The morning check as plain text, one sheet of at most 80 columns',
         querystring: z.object(unitsQuery),
-        response: { 200: { description: 'the check', content: { 'text/plain': { schema: z.string() } } }, ...refusals },
+        response: { 200: { description: 'the check', content: { 'text/plain': { schema: z.string() } } } },
       },
     },
     async (request, reply) => reply.type(plain).send(await asText(request.query)),

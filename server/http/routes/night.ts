@@ -2,7 +2,6 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { nightStudy } from '../../studies/morning/night.js'
 import type { AppParts } from '../parts.js'
 import { nightAnswer } from '../schemas/night.js'
-import { refusals } from '../schemas/refusal.js'
 
 export const nightRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   app.get(
@@ -11,7 +10,7 @@ export const nightRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =
       config: { costs: 'computation' },
       schema: {
         summary: 'The night from the last shift’s end to now, as it was believed, beside the nights of the same kind',
-        response: { 200: nightAnswer, ...refusals },
+        response: { 200: nightAnswer },
       },
     },
     async () => nightStudy(parts, parts.clock()),

@@ -4,7 +4,6 @@ import { z } from 'zod'
 import { recordingTable } from '../../recording/table.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, spanOf, spanQuery } from '../span.js'
 
 /** Readings as a recording. */
@@ -23,7 +22,6 @@ export const readingsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         }),
         response: {
           200: { description: 'the readings', content: { 'text/csv': { schema: z.string() } } },
-          ...refusals,
         },
       },
     },

@@ -2,7 +2,7 @@ import { Readable } from 'node:stream'
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { recordingChoices } from '../../../core/facts.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { importJob } from '../../recording/import-job.js'
 import { ImportBusy, largestRecording, TooLarge } from '../../recording/import-state.js'
 import { importsOf } from '../../recording/imports.js'
@@ -14,8 +14,8 @@ import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { importFact, recordingState } from '../schemas/recording.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 
 const megabytes = Math.round(largestRecording / 1024 / 1024)
 
@@ -32,23 +32,6 @@ const busy = (error: ImportBusy) =>
 
 /** a shop imports a few a month */
 const mostImports = 500
-const importColumns = [
-  'id',
-  'timeUtc',
-  'by',
-  'file',
-  'note',
-  'endedUtc',
-  'added',
-  'alreadyThere',
-  'rowsRefused',
-  'valuesRefused',
-  'problem',
-  'takenBackUtc',
-  'takenBackBy',
-]
-
-const security: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 
 /** Importing a recording, one at a time. */
 export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
@@ -68,14 +51,19 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       schema: {
         summary: 'The recording that is being received, looked through or imported; its faults as CSV',
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(recordingState), ...refusals },
+        response: { 200: jsonOrCsv(recordingState) },
       },
     },
     async (request, reply) => {
       const answer = recordingAnswer(job.state())
       if (request.query.format === 'json') return answer
-      const rows = (answer.contents?.faults ?? []).map(f => [f.line, f.column, f.kind, f.problem, f.remedy])
-      return reply.type('text/csv; charset=utf-8').send(csv(['line', 'column', 'kind', 'problem', 'remedy'], rows))
+      return sendTable(reply, answer.contents?.faults ?? [], {
+        line: f => f.line,
+        column: f => f.column,
+        kind: f => f.kind,
+        problem: f => f.problem,
+        remedy: f => f.remedy,
+      })
     },
   )
 
@@ -86,8 +74,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       schema: {
         summary: 'Takes in a recording (the body, text/csv) and says what is in it; stores nothing yet',
         querystring: z.object({ name: z.string().trim().max(200).default('').describe('of the file, to be shown') }),
-        security,
-        response: { 201: recordingState, ...refusals },
+        response: { 201: recordingState },
       },
     },
     async (request, reply) => {
@@ -123,8 +110,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       schema: {
         summary: 'Says how the recording is meant where it does not say so itself; it is read through again',
         body: z.strictObject({ id: z.number().int(), choices: recordingChoices }),
-        security,
-        response: { 200: recordingState, ...refusals },
+        response: { 200: recordingState },
       },
     },
     async request => {
@@ -144,8 +130,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'Takes a whole import back: the readings it added go, nothing else does',
         params: z.object({ id: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security,
-        response: { 202: z.object({ readings: z.number().describe('that go') }), ...refusals },
+        response: { 202: z.object({ readings: z.number().describe('that go') }) },
       },
     },
     async (request, reply) => {
@@ -173,8 +158,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       schema: {
         summary: 'Begins to import the recording that was looked through; ask for its state meanwhile',
         body: z.strictObject({ ...signed, id: z.number('the id of the recording that was looked at').int() }),
-        security,
-        response: { 202: recordingState, ...refusals },
+        response: { 202: recordingState },
       },
     },
     async (request, reply) => {
@@ -198,28 +182,27 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       schema: {
         summary: 'Imports so far, newest first',
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(z.object({ imports: z.array(importFact) })), ...refusals },
+        response: { 200: jsonOrCsv(z.object({ imports: z.array(importFact) })) },
       },
     },
     async (request, reply) => {
       const imports = (await importsOf(store, mostImports)).map(({ end: _, ...each }) => each)
       if (request.query.format === 'json') return { imports }
-      const rows = imports.map(({ id, at, by, note, file, ended, takenBack }) => [
-        id,
-        isoTime(at),
-        by,
-        file,
-        note,
-        isoTime(ended?.at ?? null),
-        ended?.added ?? null,
-        ended?.alreadyThere ?? null,
-        ended?.rowsRefused ?? null,
-        ended?.valuesRefused ?? null,
-        ended?.problem ?? null,
-        isoTime(takenBack?.at ?? null),
-        takenBack?.by ?? null,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(importColumns, rows))
+      return sendTable(reply, imports, {
+        id: i => i.id,
+        timeUtc: i => isoTime(i.at),
+        by: i => i.by,
+        file: i => i.file,
+        note: i => i.note,
+        endedUtc: i => isoTime(i.ended?.at),
+        added: i => i.ended?.added,
+        alreadyThere: i => i.ended?.alreadyThere,
+        rowsRefused: i => i.ended?.rowsRefused,
+        valuesRefused: i => i.ended?.valuesRefused,
+        problem: i => i.ended?.problem,
+        takenBackUtc: i => isoTime(i.takenBack?.at),
+        takenBackBy: i => i.takenBack?.by,
+      })
     },
   )
 
@@ -228,8 +211,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     {
       schema: {
         summary: 'Stops an import (what it has stored stays), or forgets the recording',
-        security,
-        response: { 200: recordingState, ...refusals },
+        response: { 200: recordingState },
       },
     },
     async () => {

@@ -9,8 +9,8 @@ import { recordCsv, recordTables } from '../record-tables.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { recordAnswer, recordsAnswer } from '../schemas/records.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
+import { sendCsv } from '../table-out.js'
 import { placeInWords } from './sensors.js'
 
 /** a year with its neighbours' days; more is asked for in parts */
@@ -69,7 +69,7 @@ export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       config: { costs: 'computation' },
       schema: {
         summary: 'How the stated limits of machines and areas were kept in the last day, week and month',
-        response: { 200: recordsAnswer, ...refusals },
+        response: { 200: recordsAnswer },
       },
     },
     async () => {
@@ -105,7 +105,7 @@ export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
           ...unitsQuery,
           table: z.enum(recordTables).default('sensors').describe('which table, where CSV is asked for'),
         }),
-        response: { 200: jsonOrCsv(recordAnswer), ...refusals },
+        response: { 200: jsonOrCsv(recordAnswer) },
       },
     },
     async (request, reply) => {
@@ -131,7 +131,7 @@ export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const record = await environmentRecord(parts, subject, span, now)
       if (request.query.format === 'json') return answerOf(record, subject, parts)
       const reader = readerOf(shop, request.query, now)
-      return reply.type('text/csv; charset=utf-8').send(recordCsv(record, request.query.table, reader, shop.timeZone))
+      return sendCsv(reply, recordCsv(record, request.query.table, reader, shop.timeZone))
     },
   )
 }

@@ -1,13 +1,11 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import type { AppParts } from '../parts.js'
 import { refusalsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
-
-const columns = ['at', 'timeUtc', 'topic', 'reason', 'sample']
+import { sendTable } from '../table-out.js'
 
 export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { store }) => {
   app.get(
@@ -16,14 +14,19 @@ export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { sto
       schema: {
         summary: 'Messages that could not be taken as readings: counted by reason, some kept',
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(refusalsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(refusalsAnswer) },
       },
     },
     async (request, reply) => {
       const kept = await store.refusals()
       if (request.query.format === 'json') return kept
-      const rows = kept.samples.map(s => [s.at, isoTime(s.at), s.topic, s.reason, s.sample])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, kept.samples, {
+        at: s => s.at,
+        timeUtc: s => isoTime(s.at),
+        topic: s => s.topic,
+        reason: s => s.reason,
+        sample: s => s.sample,
+      })
     },
   )
 }

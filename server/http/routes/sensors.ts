@@ -1,31 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { readerOf, sensorInWords } from '../in-words.js'
 import type { AppParts } from '../parts.js'
 import { sensorsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery, unitsQuery } from '../span.js'
-
-const columns = [
-  'sensor',
-  'name',
-  'place',
-  'value',
-  'unit',
-  'timeUtc',
-  'trust',
-  'reason',
-  'remedy',
-  'sinceUtc',
-  'battery',
-  'batteryUnit',
-  'batteryLow',
-  'signal',
-  'signalUnit',
-]
+import { sendTable } from '../table-out.js'
 
 /** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
 export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
@@ -56,7 +38,7 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
       schema: {
         summary: 'Every sensor: last value, its time, whether it is believed, battery and signal if sent',
         querystring: z.object({ ...formatQuery, ...unitsQuery }),
-        response: { 200: jsonOrCsv(sensorsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(sensorsAnswer) },
       },
     },
     async (request, reply) => {
@@ -64,24 +46,23 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
       const shown = sensors().map(of => ({ ...of, ...sensorInWords(of.state, reader) }))
       if (request.query.format === 'json')
         return { sensors: shown.map(({ state, sensor, ...more }) => ({ ...state, name: sensor.name, ...more })) }
-      const rows = shown.map(({ state, sensor, place, reason, remedy }) => [
-        sensor.id,
-        sensor.name,
-        place,
-        state.value,
-        storedIn(sensor),
-        isoTime(state.at),
-        state.trust,
-        reason,
-        remedy,
-        isoTime(state.since),
-        state.battery?.value ?? null,
-        state.battery?.unit ?? null,
-        state.battery ? (state.battery.low ? 'low' : 'ok') : null,
-        state.signal?.value ?? null,
-        state.signal?.unit ?? null,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, shown, {
+        sensor: s => s.sensor.id,
+        name: s => s.sensor.name,
+        place: s => s.place,
+        value: s => s.state.value,
+        unit: s => storedIn(s.sensor),
+        timeUtc: s => isoTime(s.state.at),
+        trust: s => s.state.trust,
+        reason: s => s.reason,
+        remedy: s => s.remedy,
+        sinceUtc: s => isoTime(s.state.since),
+        battery: s => s.state.battery?.value,
+        batteryUnit: s => s.state.battery?.unit,
+        batteryLow: ({ state: { battery } }) => battery && (battery.low ? 'low' : 'ok'),
+        signal: s => s.state.signal?.value,
+        signalUnit: s => s.state.signal?.unit,
+      })
     },
   )
 }

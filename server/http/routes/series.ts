@@ -1,15 +1,15 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { isThermometer, type Sensor } from '../../../core/shop.js'
-import { type Cell, csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import type { Series } from '../../store/store.js'
 import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { seriesAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 
 /** one chart has no more lines than this, and one answer stays within some ten megabytes */
 const mostSensors = 64
@@ -30,13 +30,6 @@ const withOffset = ({ level, points }: Series, sensor: Sensor) => {
   }
 }
 
-const columns = ['sensor', 'at', 'timeUtc', 'count', 'meanCelsius', 'minCelsius', 'maxCelsius']
-
-const rows = function* (series: readonly ReturnType<typeof withOffset>[]): Generator<Cell[]> {
-  for (const { sensor, points } of series)
-    for (const { at, count, mean, min, max } of points) yield [sensor, at, isoTime(at), count, mean, min, max]
-}
-
 export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, store, clock }) => {
   app.get(
     '/api/series',
@@ -45,7 +38,7 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
       schema: {
         summary: 'Readings of sensors over a span, as coarse as the number of points allows',
         querystring: query,
-        response: { 200: jsonOrCsv(seriesAnswer), ...refusals },
+        response: { 200: jsonOrCsv(seriesAnswer) },
       },
     },
     async (request, reply) => {
@@ -63,7 +56,17 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
       const series = await Promise.all(
         sensors.map(async sensor => withOffset(await store.series(sensor.id, from, to, points), sensor)),
       )
-      return format === 'csv' ? reply.type('text/csv; charset=utf-8').send(csv(columns, rows(series))) : { series }
+      if (format === 'json') return { series }
+      const lines = series.flatMap(({ sensor, points }) => points.map(point => ({ sensor, ...point })))
+      return sendTable(reply, lines, {
+        sensor: p => p.sensor,
+        at: p => p.at,
+        timeUtc: p => isoTime(p.at),
+        count: p => p.count,
+        meanCelsius: p => p.mean,
+        minCelsius: p => p.min,
+        maxCelsius: p => p.max,
+      })
     },
   )
 }

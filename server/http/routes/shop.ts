@@ -2,7 +2,6 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import type { AppParts } from '../parts.js'
 import { writesNeedToken } from '../plugins/access.js'
 import { shopAnswer } from '../schemas/answers.js'
-import { refusals } from '../schemas/refusal.js'
 
 const advice =
   "The service advises. It does not replace the machine builder's instructions, local codes or licensed practice, " +
@@ -11,7 +10,7 @@ const advice =
 export const shopRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, version, settings }) => {
   app.get(
     '/api/shop',
-    { schema: { summary: 'The shop as its file describes it', response: { 200: shopAnswer, ...refusals } } },
+    { schema: { summary: 'The shop as its file describes it', response: { 200: shopAnswer } } },
     async () => ({ shop, version, advice, writesNeedToken: writesNeedToken(settings) }),
   )
 }

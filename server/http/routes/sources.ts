@@ -6,7 +6,6 @@ import { machineWithout } from '../../studies/shop-model/what-if.js'
 import { knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { notKnown } from '../refused.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, spanOf, spanQuery } from '../span.js'
 
 /** Where a machine's movement came from, and what it would have been without a source. */
@@ -25,7 +24,7 @@ export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
           ...spanQuery,
           axis: z.string().optional().describe('id of an axis; the one that moved most if not given'),
         }),
-        response: { 200: sourcesAnswer, ...refusals },
+        response: { 200: sourcesAnswer },
       },
     },
     async request => {
@@ -47,7 +46,7 @@ export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
           ...spanQuery,
           shut: z.string().describe('ids of sources, with commas between them'),
         }),
-        response: { 200: whatIfAnswer, ...refusals },
+        response: { 200: whatIfAnswer },
       },
     },
     async request => {

@@ -18,11 +18,9 @@ import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { withinBuilderLimit } from '../speed-limit.js'
 
 const runParams = machineParams.extend({ run: z.coerce.number().int() })
-const write: { [scheme: string]: string[] }[] = [{ token: [] }, {}]
 /** ms; how far a clock at the machine may be ahead of the service's */
 const ahead = 60_000
 
@@ -79,7 +77,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
       schema: {
         summary: 'The growth test that is going on at the spindle',
         params: machineParams,
-        response: { 200: runAnswer, ...refusals },
+        response: { 200: runAnswer },
       },
     },
     async request => answerOf(knownMachine(parts, request.params.id).id),
@@ -92,8 +90,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
         summary: 'Begins a guided growth test of the spindle',
         params: machineParams,
         body: z.strictObject({ ...signed, plan: spindlePlan }),
-        security: write,
-        response: { 201: runAnswer, ...refusals },
+        response: { 201: runAnswer },
       },
     },
     async (request, reply) => {
@@ -126,8 +123,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
         summary: 'What happened in the test: steps begun, readings, corrections; what is sent twice counts once',
         params: runParams,
         body: z.strictObject({ events: runEvents.min(1) }),
-        security: write,
-        response: { 200: runAnswer, ...refusals },
+        response: { 200: runAnswer },
       },
     },
     async request => {
@@ -146,8 +142,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
         summary: 'Ends the test: it is kept and fitted from then on. Ending it twice is ending it once',
         params: runParams,
         body: z.strictObject({ note: signed.note }),
-        security: write,
-        response: { 200: spindleTest, ...refusals },
+        response: { 200: spindleTest },
       },
     },
     async request => {
@@ -197,8 +192,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
         summary: 'Gives the test up: nothing is made of it, and what was read stays on record',
         params: runParams,
         body: z.strictObject(signed),
-        security: write,
-        response: { 200: runAnswer, ...refusals },
+        response: { 200: runAnswer },
       },
     },
     async request => {

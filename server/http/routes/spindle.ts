@@ -12,9 +12,9 @@ import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
+import { sendCsv } from '../table-out.js'
 
 /** bytes; 20,000 rows with room */
 const largestTable = 1024 * 1024
@@ -69,7 +69,7 @@ export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
           test: z.coerce.number().int().optional().describe('id of the test that is shown; the newest if not given'),
           ...formatQuery,
         }),
-        response: { 200: jsonOrCsv(spindleAnswer), ...refusals },
+        response: { 200: jsonOrCsv(spindleAnswer) },
       },
     },
     async (request, reply) => {
@@ -97,7 +97,7 @@ export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
         ...(end > 0 ? [[end, null, null]] : []),
       ]
       rows.sort((a, b) => a[0]! - b[0]! || Number(a[1] === null) - Number(b[1] === null))
-      return reply.type('text/csv; charset=utf-8').send(csv(['time (s)', 'speed (1/min)', 'growth (m)'], rows))
+      return sendCsv(reply, csv(['time (s)', 'speed (1/min)', 'growth (m)'], rows))
     },
   )
 }
@@ -114,8 +114,7 @@ export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts)
         summary: 'Stores a growth test of the spindle that was run, as CSV text or JSON',
         params: machineParams,
         body: entry,
-        security: [{ token: [] }, {}],
-        response: { 201: spindleTest, ...refusals },
+        response: { 201: spindleTest },
       },
     },
     async (request, reply) => {
@@ -158,8 +157,7 @@ export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts)
         summary: 'Takes a growth test back that was run or entered wrongly: it no longer counts, and stays on record',
         params: machineParams.extend({ test: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security: [{ token: [] }, {}],
-        response: { 200: z.object({ left: z.number().describe('tests that still count') }), ...refusals },
+        response: { 200: z.object({ left: z.number().describe('tests that still count') }) },
       },
     },
     async request => {

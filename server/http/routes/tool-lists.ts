@@ -2,7 +2,7 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type PlanInOrder, type ToolList, toolList, toolPlanAnswer } from '../../../core/spindle/index.js'
 import { type StandingList, toolListsOf } from '../../actions/index.js'
-import { csv } from '../../csv.js'
+import type { Columns } from '../../csv.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { toolPlanOf } from '../../studies/spindle/tool-plan.js'
 import { knownMachine, machineParams } from '../known.js'
@@ -10,9 +10,9 @@ import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { toolListsAnswer, toolsRead } from '../schemas/tool-lists.js'
 import { formatQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 import { largestTable, listOf, readTools, sentList, toolsSent } from '../tool-list-in.js'
 
 /** lists of one machine; each is kept until it is withdrawn */
@@ -33,50 +33,25 @@ const standing = async ({ store }: Pick<AppParts, 'store'>, machine: string, id:
   )
 }
 
-const columns = [
-  'tool',
-  'lengthMetres',
-  'speedPerSecond',
-  'cuttingSeconds',
-  'allowedMetres',
-  'arrivingMetres',
-  'startingMetres',
-  'leastMetres',
-  'mostMetres',
-  'endingMetres',
-  'headingMetres',
-  'dwellSeconds',
-  'offsetMetres',
-  'halfBandMetres',
-  'offsetWithoutDwellMetres',
-  'remainingWithoutDwellMetres',
-  'probingSeconds',
-]
-
-const rowsOf = ({ job: { tools } }: ToolList, { cuts }: PlanInOrder) =>
-  cuts.map(cut => {
-    const { name, length, speed, cutting } = tools[cut.tool]!
-    const { offset, remaining, probing } = cut.withoutDwell
-    return [
-      name,
-      length,
-      speed,
-      cutting,
-      cut.allowed,
-      cut.arriving,
-      cut.starting,
-      cut.least,
-      cut.most,
-      cut.ending,
-      cut.heading,
-      cut.dwell,
-      cut.offset,
-      cut.halfBand,
-      offset,
-      remaining,
-      probing.join(' '),
-    ]
-  })
+const columnsOf = ({ job: { tools } }: ToolList): Columns<PlanInOrder['cuts'][number]> => ({
+  tool: cut => tools[cut.tool]!.name,
+  lengthMetres: cut => tools[cut.tool]!.length,
+  speedPerSecond: cut => tools[cut.tool]!.speed,
+  cuttingSeconds: cut => tools[cut.tool]!.cutting,
+  allowedMetres: cut => cut.allowed,
+  arrivingMetres: cut => cut.arriving,
+  startingMetres: cut => cut.starting,
+  leastMetres: cut => cut.least,
+  mostMetres: cut => cut.most,
+  endingMetres: cut => cut.ending,
+  headingMetres: cut => cut.heading,
+  dwellSeconds: cut => cut.dwell,
+  offsetMetres: cut => cut.offset,
+  halfBandMetres: cut => cut.halfBand,
+  offsetWithoutDwellMetres: cut => cut.withoutDwell.offset,
+  remainingWithoutDwellMetres: cut => cut.withoutDwell.remaining,
+  probingSeconds: cut => cut.withoutDwell.probing.join(' '),
+})
 
 /** What is answered for a tool list. In `past-app.ts`, because looking for the best order costs some 100 ms. */
 export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
@@ -91,7 +66,7 @@ export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
           order: z.enum(['given', 'best']).default('best').describe('that a table is of'),
           ...formatQuery,
         }),
-        response: { 200: jsonOrCsv(toolPlanAnswer), ...refusals },
+        response: { 200: jsonOrCsv(toolPlanAnswer) },
       },
     },
     async (request, reply) => {
@@ -101,8 +76,7 @@ export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       try {
         const plan = await toolPlanOf(parts, machine, list, parts.clock())
         if (format === 'json') return plan
-        const rows = plan.answer ? rowsOf(list, plan.answer[order]) : []
-        return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+        return sendTable(reply, plan.answer?.[order].cuts ?? [], columnsOf(list))
       } catch (error) {
         if (!(error instanceof RangeError)) throw error
         throw new Refused(409, `${error.message}.`, `tool list ${list.id}`, 'Change the list.')
@@ -133,7 +107,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       schema: {
         summary: 'Tool lists that are planned on a machine',
         params: machineParams,
-        response: { 200: toolListsAnswer, ...refusals },
+        response: { 200: toolListsAnswer },
       },
     },
     async request => {
@@ -150,8 +124,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'How a list of tools would be read, and which of its rows are wrong; nothing is stored',
         params: machineParams,
         body: z.strictObject(toolsSent),
-        security: [{ token: [] }, {}],
-        response: { 200: toolsRead, ...refusals },
+        response: { 200: toolsRead },
       },
     },
     async request => {
@@ -168,8 +141,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'Enters the tools of a job, in the order in which they are to be used',
         params: machineParams,
         body: sentList,
-        security: [{ token: [] }, {}],
-        response: { 201: toolList, ...refusals },
+        response: { 201: toolList },
       },
     },
     async (request, reply) => {
@@ -191,8 +163,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'A tool list becomes another one, at the same address',
         params: listParams,
         body: sentList,
-        security: [{ token: [] }, {}],
-        response: { 200: toolList, ...refusals },
+        response: { 200: toolList },
       },
     },
     async request => {
@@ -211,8 +182,7 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         summary: 'A tool list is no longer needed; it stays on record',
         params: listParams,
         body: z.strictObject(signed),
-        security: [{ token: [] }, {}],
-        response: { 200: toolList, ...refusals },
+        response: { 200: toolList },
       },
     },
     async request => {

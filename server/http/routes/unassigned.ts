@@ -1,13 +1,11 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import type { AppParts } from '../parts.js'
 import { unassignedAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
-
-const columns = ['topic', 'name', 'count', 'at', 'timeUtc', 'sample']
+import { sendTable } from '../table-out.js'
 
 export const unassignedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { unassigned }) => {
   app.get(
@@ -16,14 +14,20 @@ export const unassignedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { u
       schema: {
         summary: "What arrives on the topics mapped in the shop file and is none of the shop's sensors",
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(unassignedAnswer), ...refusals },
+        response: { 200: jsonOrCsv(unassignedAnswer) },
       },
     },
     async (request, reply) => {
       const found = unassigned()
       if (request.query.format === 'json') return found
-      const rows = found.topics.map(t => [t.topic, t.name, t.count, t.at, isoTime(t.at), t.sample])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, found.topics, {
+        topic: t => t.topic,
+        name: t => t.name,
+        count: t => t.count,
+        at: t => t.at,
+        timeUtc: t => isoTime(t.at),
+        sample: t => t.sample,
+      })
     },
   )
 }

@@ -1,15 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { readerOf, verdictInWords } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { verdictsAnswer } from '../schemas/answers.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { refusals } from '../schemas/refusal.js'
 import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
-
-const columns = ['machine', 'workClass', 'at', 'timeUtc', 'verdict', 'thermalErrorIndexPercent', 'reason']
+import { sendTable } from '../table-out.js'
 
 export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   app.get(
@@ -20,7 +18,7 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         summary: 'The verdicts a machine was given, as they were shown',
         params: machineParams,
         querystring: z.object({ ...spanQuery, ...formatQuery, ...unitsQuery }),
-        response: { 200: jsonOrCsv(verdictsAnswer), ...refusals },
+        response: { 200: jsonOrCsv(verdictsAnswer) },
       },
     },
     async (request, reply) => {
@@ -30,16 +28,15 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const facts = await parts.store.facts.of('verdict', { subject: machine.id, from, to })
       const verdicts = facts.map(({ id: _, ...change }) => verdictInWords(change, reader))
       if (request.query.format === 'json') return { verdicts }
-      const rows = verdicts.map(v => [
-        v.machine,
-        v.workClass,
-        v.at,
-        isoTime(v.at),
-        v.verdict,
-        v.thermalErrorIndex,
-        v.reason,
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, verdicts, {
+        machine: v => v.machine,
+        workClass: v => v.workClass,
+        at: v => v.at,
+        timeUtc: v => isoTime(v.at),
+        verdict: v => v.verdict,
+        thermalErrorIndexPercent: v => v.thermalErrorIndex,
+        reason: v => v.reason,
+      })
     },
   )
 }

@@ -2,7 +2,7 @@ import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { workChange, workChangeKind } from '../../../core/happened/index.js'
 import { parseLength } from '../../../core/units.js'
-import { csv, isoTime } from '../../csv.js'
+import { isoTime } from '../../csv.js'
 import { workChangesOf } from '../../studies/happened/work-changes.js'
 import { timeReader } from '../../table/index.js'
 import { knownAxis, knownMachine, machineParams } from '../known.js'
@@ -10,11 +10,10 @@ import type { AppParts } from '../parts.js'
 import { notKnown, Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { refusals } from '../schemas/refusal.js'
 import { formatQuery } from '../span.js'
+import { sendTable } from '../table-out.js'
 
 const answer = z.object({ changes: z.array(workChange).describe('in order of the time at which they were done') })
-const security: Record<string, string[]>[] = [{ token: [] }, {}]
 
 const entry = z.strictObject({
   ...signed,
@@ -46,17 +45,22 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: 'Tool changes, offset changes, set-ups and shifts that were entered and stand',
         params: machineParams,
         querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer), ...refusals },
+        response: { 200: jsonOrCsv(answer) },
       },
     },
     async (request, reply) => {
       const changes = await workChangesOf(store, knownMachine(parts, request.params.id).id)
       if (request.query.format === 'json') return { changes }
-      const columns = ['id', 'kind', 'timeUtc', 'what', 'axis', 'largerMetres', 'by', 'note']
-      const rows = changes.map(({ id, kind, at, what, axis, larger, by, note }) => [
-        ...[id, kind, isoTime(at), what, axis, larger, by, note],
-      ])
-      return reply.type('text/csv; charset=utf-8').send(csv(columns, rows))
+      return sendTable(reply, changes, {
+        id: c => c.id,
+        kind: c => c.kind,
+        timeUtc: c => isoTime(c.at),
+        what: c => c.what,
+        axis: c => c.axis,
+        largerMetres: c => c.larger,
+        by: c => c.by,
+        note: c => c.note,
+      })
     },
   )
 
@@ -67,8 +71,7 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: 'Records that a tool, an offset or a set-up was changed, or that a shift began',
         params: machineParams,
         body: entry,
-        security,
-        response: { 201: workChange, ...refusals },
+        response: { 201: workChange },
       },
     },
     async (request, reply) => {
@@ -102,8 +105,7 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         summary: 'Takes an entry back that was wrong: it no longer counts, and stays on record',
         params: machineParams.extend({ change: z.coerce.number().int() }),
         body: z.strictObject(signed),
-        security,
-        response: { 200: answer, ...refusals },
+        response: { 200: answer },
       },
     },
     async request => {

@@ -11,6 +11,3 @@ export const refusal = z
   })
   .meta({ id: 'Refusal' })
 export type Refusal = z.infer<typeof refusal>
-
-/** the failures any route can answer with */
-export const refusals = { '4xx': { description: 'refused', content: { 'application/json': { schema: refusal } } } }
