@@ -5,17 +5,22 @@ import { notKnown } from './refused.js'
 
 export const machineParams = z.object({ id: z.string().describe('id of a machine, as in the shop file') })
 
-/** @throws Refused 404 that names the machines there are */
-export const knownMachine = ({ shop }: Pick<AppParts, 'shop'>, id: string): Machine => {
-  const machine = shop.machines.find(m => m.id === id)
-  if (machine) return machine
-  throw notKnown(
-    'machine',
-    [id],
-    shop.machines.map(m => m.id),
-    'the address, after /api/machines/',
-  )
+/** Which of them has this id. @throws Refused 404 that names those there are */
+export const known = <T extends { id: string | number }>(
+  kind: string,
+  all: readonly T[],
+  id: T['id'],
+  where: string,
+): T => {
+  const found = all.find(each => each.id === id)
+  if (found) return found
+  const ids = all.map(each => String(each.id))
+  throw notKnown(kind, [String(id)], ids, where)
 }
+
+/** @throws Refused 404 that names the machines there are */
+export const knownMachine = ({ shop }: Pick<AppParts, 'shop'>, id: string): Machine =>
+  known('machine', shop.machines, id, 'the address, after /api/machines/')
 
 /** @throws Refused 404 that names the sensors there are */
 export const knownSensors = ({ shop }: Pick<AppParts, 'shop'>, ids: readonly string[]): Sensor[] => {
@@ -26,13 +31,5 @@ export const knownSensors = ({ shop }: Pick<AppParts, 'shop'>, ids: readonly str
 }
 
 /** @throws Refused 404 that names the axes there are */
-export const knownAxis = (machine: Machine, id: string, where: 'body' | 'query' = 'body'): Axis => {
-  const axis = machine.axes.find(a => a.id === id)
-  if (axis) return axis
-  throw notKnown(
-    'axis',
-    [id],
-    machine.axes.map(a => a.id),
-    `${where} "axis"`,
-  )
-}
+export const knownAxis = (machine: Machine, id: string, where: 'body' | 'query' = 'body'): Axis =>
+  known('axis', machine.axes, id, `${where} "axis"`)

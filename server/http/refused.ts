@@ -15,6 +15,12 @@ export class Refused extends Error {
   }
 }
 
+/** @throws Refused 400 where a text could not be read */
+export const understood = <T>(parsed: { value: T } | { problem: string; remedy: string }, where: string): T => {
+  if ('value' in parsed) return parsed.value
+  throw new Refused(400, `${parsed.problem}.`, where, parsed.remedy)
+}
+
 /** most ids named in an answer; a shop may have thousands of sensors */
 const named = 60
 

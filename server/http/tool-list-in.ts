@@ -2,11 +2,11 @@ import { z } from 'zod'
 import { parseSlope } from '../../core/alignment/index.js'
 import type { Machine } from '../../core/shop.js'
 import { type PlannedTool, type SpindleStart, type ToolListEntry, toolListEntry } from '../../core/spindle/index.js'
-import { type Parsed, parseDuration, parseLength, parseSpeed } from '../../core/units.js'
+import { parseDuration, parseLength, parseSpeed } from '../../core/units.js'
 import { mandatoryToolColumns, readingTools, toolColumns } from '../studies/spindle/tool-rows.js'
 import { readingRows, type TableRow } from '../table/index.js'
 import { inTurns } from '../turns.js'
-import { Refused } from './refused.js'
+import { Refused, understood } from './refused.js'
 import { signed } from './schemas/measured.js'
 import type { ToolsRead } from './schemas/tool-lists.js'
 import { withinBuilderLimit } from './speed-limit.js'
@@ -63,11 +63,6 @@ export const sentList = z.strictObject({
   workHeight: text.optional().describe('where the tools cut, above the table: 150 mm'),
 })
 export type SentList = z.infer<typeof sentList>
-
-const understood = (parsed: Parsed<number>, where: string): number => {
-  if ('value' in parsed) return parsed.value
-  throw new Refused(400, `${parsed.problem}.`, where, parsed.remedy)
-}
 
 /** What was sent of tools, or what is wrong with it, row by row. @throws Refused when the table is none */
 export const readTools = async ({ tools, csv }: { tools?: unknown; csv?: string | undefined }): Promise<ToolsRead> => {

@@ -4,25 +4,20 @@ import { z } from 'zod'
 import { alignmentAnswer, alignmentCheck, alignmentKind, parseSlope } from '../../../core/alignment/index.js'
 import { isoTime } from '../../csv.js'
 import { alignmentChecksOf, followsOf, thermalStateOf } from '../../studies/alignment/alignment.js'
-import { timeReader } from '../../table/index.js'
-import { knownMachine, machineParams } from '../known.js'
+import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown, Refused } from '../refused.js'
+import { understood } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { formatQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
+import { timeBefore, timeText } from '../time-in.js'
 
 const slopeText = z.string().trim().max(60)
 const entry = z.strictObject({
   ...signed,
   kind: alignmentKind,
-  time: z
-    .string()
-    .trim()
-    .max(40)
-    .optional()
-    .describe("when it was read, as 2026-01-14 06:10 in the shop's time; now if left out"),
+  time: timeText('it was read'),
   instrument: z.string('what it was read with').trim().min(1, 'what it was read with').max(120),
   readings: z
     .array(
@@ -90,21 +85,17 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { time, readings, ...said } = request.body
-      const now = clock()
-      const at = time === undefined ? now : timeOf(time, now)
-      const slope = (text: string, where: string): number => {
-        const read = parseSlope(text)
-        if ('problem' in read) throw new Refused(400, read.problem, where, read.remedy)
-        return read.value
-      }
+      const at = time === undefined ? clock() : timeBefore(parts, time, 'it was read')
       const check = await actions.addAlignmentCheck({
         ...said,
         machine: machine.id,
         at,
         readings: readings.map(({ direction, value, reversed }, i) => ({
           direction,
-          value: slope(value, `body "readings", number ${i + 1}`),
-          ...(reversed !== undefined && { reversed: slope(reversed, `body "readings", number ${i + 1}, turned`) }),
+          value: understood(parseSlope(value), `body "readings", number ${i + 1}`),
+          ...(reversed !== undefined && {
+            reversed: understood(parseSlope(reversed), `body "readings", number ${i + 1}, turned`),
+          }),
         })),
         ...(await thermalStateOf(parts, machine, at)),
       })
@@ -126,23 +117,9 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     async request => {
       const machine = knownMachine(parts, request.params.id)
       const checks = await alignmentChecksOf(store, machine.id)
-      const found = checks.find(({ id }) => id === request.params.check)
-      if (!found)
-        throw notKnown(
-          'check',
-          [String(request.params.check)],
-          checks.map(({ id }) => String(id)),
-          'the address, after /alignment/',
-        )
+      const found = known('check', checks, request.params.check, 'the address, after /alignment/')
       await actions.takeBackAlignmentCheck(found, request.body)
       return { checks: checks.filter(check => check !== found) }
     },
   )
-
-  const timeOf = (text: string, now: number): number => {
-    const read = timeReader({ zone: shop.timeZone, scale: null })(text, null)
-    if ('problem' in read) throw new Refused(400, read.problem, 'body "time"', read.remedy)
-    if (read.at <= now) return read.at
-    throw new Refused(400, `"${text}" lies ahead.`, 'body "time"', 'Give the time at which it was read.')
-  }
 }

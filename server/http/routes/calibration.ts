@@ -6,10 +6,10 @@ import { offsetChange, togetherWhere } from '../../../core/state.js'
 import { isoTime } from '../../csv.js'
 import type { Span } from '../../history/index.js'
 import { checkTogether } from '../../studies/calibration/common-temperature.js'
-import { knownSensors } from '../known.js'
+import { known, knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { checkAnswer, offsetRecord } from '../schemas/calibration.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
@@ -283,11 +283,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     async (request, reply) => {
       const { change: id } = request.params
       const all = await store.facts.of('offset')
-      const wrong = all.find(c => c.id === id)
-      if (!wrong) {
-        const ids = all.map(c => String(c.id))
-        throw notKnown('change of an offset', [String(id)], ids, 'the address, after /offsets/')
-      }
+      const wrong = known('change of an offset', all, id, 'the address, after /offsets/')
       const own = all.filter(c => c.sensor === wrong.sensor)
       if (offsetInForce(own)?.id !== id)
         throw new Refused(409, 'This offset is not in force.', `change ${id}`, 'Take back the newest that holds.')

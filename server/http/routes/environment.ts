@@ -8,9 +8,8 @@ import { readingDriftLog } from '../../studies/environment/drift-log.js'
 import { environmentTest, logComparison } from '../../studies/environment/environment-test.js'
 import type { TableRow } from '../../table/index.js'
 import { inTurns } from '../../turns.js'
-import { knownAxis, knownMachine, machineParams } from '../known.js'
+import { known, knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { comparisonAnswer, environmentAnswer, logSummary, signed } from '../schemas/measured.js'
 import { day, formatQuery, spanOf, spanQuery } from '../span.js'
@@ -104,15 +103,7 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     },
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
-      const logs = await logsOf(machine)
-      const log = logs.find(l => l.id === request.params.log)
-      if (!log)
-        throw notKnown(
-          'log',
-          [String(request.params.log)],
-          logs.map(l => String(l.id)),
-          'the address, after /logs/',
-        )
+      const log = known('log', await logsOf(machine), request.params.log, 'the address, after /logs/')
       const comparison = await logComparison(parts, machine, log)
       if (request.query.format === 'csv') {
         return sendTable(reply, comparison?.points ?? [], {

@@ -4,10 +4,10 @@ import { heatingAnswer, type Setback } from '../../../core/heating/index.js'
 import { setbacksAt, setbacksPath } from '../../studies/heating/setbacks.js'
 import { finestClass, furthestGoal, heatingStarts, shiftsAhead } from '../../studies/heating/start.js'
 import { timeReader } from '../../table/index.js'
-import { knownMachine, machineParams } from '../known.js'
+import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { day, hour } from '../span.js'
 
 const response = z.object({
@@ -85,14 +85,8 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
   )
 
   const classOf = (id: string | undefined) => {
-    const found = id === undefined ? finestClass(shop) : shop.workClasses.find(each => each.id === id)
-    if (found) return found
-    throw notKnown(
-      'work class',
-      [id ?? ''],
-      shop.workClasses.map(each => each.id),
-      'query "class"',
-    )
+    const finest = id === undefined && finestClass(shop)
+    return finest || known('work class', shop.workClasses, id ?? '', 'query "class"')
   }
 
   /** @throws Refused */

@@ -6,8 +6,8 @@ import { isoTime } from '../../csv.js'
 import { standingInspections } from '../../inspections/standing.js'
 import { investigationOf } from '../../studies/investigation/investigation.js'
 import { whatIfOf } from '../../studies/investigation/what-if.js'
+import { known } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { formatQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
@@ -35,15 +35,8 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
     return found
   }
   /** @throws Refused 404 */
-  const classOf = (id: string | undefined): string | null => {
-    if (id === undefined || shop.workClasses.some(each => each.id === id)) return id ?? null
-    throw notKnown(
-      'work class',
-      [id],
-      shop.workClasses.map(each => each.id),
-      'query "workClass"',
-    )
-  }
+  const classOf = (id: string | undefined): string | null =>
+    id === undefined ? null : known('work class', shop.workClasses, id, 'query "workClass"').id
 
   app.get(
     '/api/investigation',
@@ -123,13 +116,7 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
     },
     async request => {
       const { hold, datum, on, later, workClass, moved } = request.query
-      if (on !== undefined && !shop.machines.some(({ id }) => id === on))
-        throw notKnown(
-          'machine',
-          [on],
-          shop.machines.map(({ id }) => id),
-          'query "on"',
-        )
+      if (on !== undefined) known('machine', shop.machines, on, 'query "on"')
       const changes: Change[] = [
         ...(hold !== undefined ? [{ kind: 'held' as const, temperature: hold }] : []),
         ...(datum !== undefined ? [{ kind: 'datum again' as const, clock: datum }] : []),

@@ -9,8 +9,9 @@ import { type JobFault, jobColumns, mandatoryJobColumns, readingJobs } from '../
 import { readingRows, type TableFault } from '../../table/index.js'
 import { inTurns } from '../../turns.js'
 import { cellsOfJob, type JobCells, jobOfOne } from '../job-in.js'
+import { known } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { answeredAnswer, enteredAnswer, jobsAnswer, previewAnswer } from '../schemas/jobs.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
@@ -79,15 +80,8 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
   /** @throws Refused 404 */
   const standing = async (id: number, day: string | undefined): Promise<{ day: string; found: StandingJob }> => {
     const of = day ?? today()
-    const all = await plannedJobsOf(store, of)
-    const found = all.find(({ job }) => job.id === id)
-    if (found) return { day: of, found }
-    throw notKnown(
-      `job of ${of}`,
-      [String(id)],
-      all.map(({ job }) => String(job.id)),
-      'the address, after /api/jobs/',
-    )
+    const all = (await plannedJobsOf(store, of)).map(found => ({ id: found.job.id, found }))
+    return { day: of, found: known(`job of ${of}`, all, id, 'the address, after /api/jobs/').found }
   }
   const change = async (day: string, found: StandingJob, became: JobPlan | null, who: { by: string; note: string }) => {
     try {

@@ -8,10 +8,10 @@ import { type Learning, learningOf, rememberedNodes } from '../../studies/learni
 import { mandatoryColumns, measurementColumns, readingMeasurements } from '../../studies/learning/measurement-rows.js'
 import type { TableRow } from '../../table/index.js'
 import { inTurns } from '../../turns.js'
-import { knownMachine, machineParams } from '../known.js'
+import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { learningAnswer, signed } from '../schemas/measured.js'
 import { formatQuery } from '../span.js'
@@ -158,14 +158,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const machine = knownMachine(parts, request.params.id)
       const id = request.params.measurement
       const all = await measurementsOf(store, machine.id)
-      const found = all.find(m => m.id === id)
-      if (!found)
-        throw notKnown(
-          'measurement',
-          [String(id)],
-          all.map(m => String(m.id)),
-          'the address, after /measurements/',
-        )
+      const found = known('measurement', all, id, 'the address, after /measurements/')
       if (found.setAside)
         throw new Refused(409, 'It is set aside already.', `measurement ${id}`, 'Nothing is left to do.')
       const aside = await actions.setAside(found, request.body)

@@ -4,9 +4,10 @@ import { z } from 'zod'
 import { type Interval, type RecordSubject, recordSubjects } from '../../../core/environment/index.js'
 import { type EnvironmentRecord, environmentRecord, limitsKeptSince } from '../../studies/records/record.js'
 import { readerOf } from '../in-words.js'
+import { known } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { recordCsv, recordTables } from '../record-tables.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { recordAnswer, recordsAnswer } from '../schemas/records.js'
 import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
@@ -111,14 +112,7 @@ export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     async (request, reply) => {
       const { kind, id } = request.params
       const subjects = recordSubjects(shop).filter(each => each.kind === kind)
-      const subject = subjects.find(each => each.id === id)
-      if (!subject)
-        throw notKnown(
-          kind,
-          [id],
-          subjects.map(each => each.id),
-          `the address, after /api/records/${kind}/`,
-        )
+      const subject = known(kind, subjects, id, `the address, after /api/records/${kind}/`)
       const now = clock()
       const span = spanOf(request.query, now, 30 * day)
       if (span.to - span.from > longest)

@@ -14,9 +14,9 @@ import {
 import { NotNow, runEventsOf, spindleRunOf } from '../../actions/index.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { probeOf, probeReadings } from '../../studies/spindle/probe-readings.js'
-import { knownMachine, machineParams } from '../known.js'
+import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { signed } from '../schemas/measured.js'
 import { withinBuilderLimit } from '../speed-limit.js'
 
@@ -43,13 +43,7 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
 
   const goingOn = async (machine: string, id: number): Promise<SpindleRun> => {
     const { run } = await spindleRunOf(store, machine)
-    if (run?.id === id) return run
-    throw notKnown(
-      'growth test going on with number',
-      [String(id)],
-      run ? [String(run.id)] : [],
-      'the address, after /run/',
-    )
+    return known('growth test going on with number', run ? [run] : [], id, 'the address, after /run/')
   }
 
   /** what cannot have happened, or not in this test */

@@ -1,20 +1,20 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { growthTest, readWith, spindleAnswer, spindleTest } from '../../../core/spindle/index.js'
-import { type Parsed, parseDuration, parseLength, parseSpeed } from '../../../core/units.js'
+import { parseDuration, parseLength, parseSpeed } from '../../../core/units.js'
 import { csv } from '../../csv.js'
 import { spindleOfTests, spindleTestsOf } from '../../studies/spindle/spindle-tests.js'
 import { readingTestRows, testColumns } from '../../studies/spindle/test-rows.js'
-import { timeReader } from '../../table/index.js'
 import { inTurns } from '../../turns.js'
-import { knownMachine, machineParams } from '../known.js'
+import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused, understood } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { formatQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
 import { sendCsv } from '../table-out.js'
+import { timeBefore } from '../time-in.js'
 
 /** bytes; 20,000 rows with room */
 const largestTable = 1024 * 1024
@@ -49,11 +49,6 @@ const entry = z.strictObject({
     .optional(),
 })
 
-const understood = <T>(parsed: Parsed<T>, where: string): T => {
-  if ('value' in parsed) return parsed.value
-  throw new Refused(400, parsed.problem, where, parsed.remedy)
-}
-
 /** Growth tests: what is on record, and what they tell. In `past-app.ts`, because a fit costs some 100 ms. */
 export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store } = parts
@@ -75,14 +70,9 @@ export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const tests = await spindleTestsOf(store, machine.id)
-      const answer = await spindleOfTests(tests, request.query.test ?? null)
-      if (!answer)
-        throw notKnown(
-          'test',
-          [String(request.query.test)],
-          tests.map(({ id }) => String(id)),
-          'query "test"',
-        )
+      const { test } = request.query
+      const asked = test === undefined ? undefined : known('test', tests, test, 'query "test"')
+      const answer = await spindleOfTests(tests, asked)
       if (request.query.format === 'json') return answer
       // as it can be sent again: a row with a speed is a change, the reading in it was taken just before
       const { steps, readings } = answer.shown?.test.test ?? { steps: [], readings: [] }
@@ -104,7 +94,7 @@ export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
 
 /** What is written: on the running service. */
 export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { store, actions, shop, clock } = parts
+  const { store, actions, shop } = parts
 
   app.post(
     '/api/machines/:id/spindle',
@@ -163,14 +153,7 @@ export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     async request => {
       const machine = knownMachine(parts, request.params.id)
       const tests = await spindleTestsOf(store, machine.id)
-      const found = tests.find(({ id }) => id === request.params.test)
-      if (!found)
-        throw notKnown(
-          'test',
-          [String(request.params.test)],
-          tests.map(({ id }) => String(id)),
-          'the address, after /spindle/',
-        )
+      const found = known('test', tests, request.params.test, 'the address, after /spindle/')
       await actions.takeBackSpindleTest(found, request.body)
       return { left: tests.length - 1 }
     },
@@ -208,9 +191,6 @@ export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts)
         'body "time"',
         'Give the time at which the first step began.',
       )
-    const read = timeReader({ zone: shop.timeZone, scale: null })(text, null)
-    if ('problem' in read) throw new Refused(400, read.problem, 'body "time"', read.remedy)
-    if (read.at <= clock()) return read.at
-    throw new Refused(400, `"${text}" lies ahead.`, 'body "time"', 'Give the time at which the first step began.')
+    return timeBefore(parts, text, 'the first step began')
   }
 }

@@ -5,9 +5,9 @@ import { type StandingList, toolListsOf } from '../../actions/index.js'
 import type { Columns } from '../../csv.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { toolPlanOf } from '../../studies/spindle/tool-plan.js'
-import { knownMachine, machineParams } from '../known.js'
+import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { toolListsAnswer, toolsRead } from '../schemas/tool-lists.js'
@@ -22,15 +22,8 @@ const listParams = machineParams.extend({ list: z.coerce.number().int().describe
 
 /** @throws Refused 404 */
 const standing = async ({ store }: Pick<AppParts, 'store'>, machine: string, id: number): Promise<StandingList> => {
-  const all = await toolListsOf(store, machine)
-  const found = all.find(({ list }) => list.id === id)
-  if (found) return found
-  throw notKnown(
-    'tool list of this machine',
-    [String(id)],
-    all.map(({ list }) => String(list.id)),
-    'the address, after /tool-lists/',
-  )
+  const all = (await toolListsOf(store, machine)).map(found => ({ id: found.list.id, found }))
+  return known('tool list of this machine', all, id, 'the address, after /tool-lists/').found
 }
 
 const columnsOf = ({ job: { tools } }: ToolList): Columns<PlanInOrder['cuts'][number]> => ({

@@ -4,26 +4,21 @@ import { workChange, workChangeKind } from '../../../core/happened/index.js'
 import { parseLength } from '../../../core/units.js'
 import { isoTime } from '../../csv.js'
 import { workChangesOf } from '../../studies/happened/work-changes.js'
-import { timeReader } from '../../table/index.js'
-import { knownAxis, knownMachine, machineParams } from '../known.js'
+import { known, knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { notKnown, Refused } from '../refused.js'
+import { Refused, understood } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { formatQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
+import { timeBefore, timeText } from '../time-in.js'
 
 const answer = z.object({ changes: z.array(workChange).describe('in order of the time at which they were done') })
 
 const entry = z.strictObject({
   ...signed,
   kind: workChangeKind,
-  time: z
-    .string()
-    .trim()
-    .max(40)
-    .optional()
-    .describe("when it was done, as 2026-01-14 06:10 in the shop's time; now if left out"),
+  time: timeText('it was done'),
   what: z.string().trim().max(200).default('').describe('which tool, which set-up, whose shift'),
   axis: z.string().trim().max(40).optional().describe('id; of an offset: which sizes it moves; all if left out'),
   larger: z
@@ -36,7 +31,7 @@ const entry = z.strictObject({
 
 /** Tools, offsets, set-ups and shifts that the shop enters: they can move sizes as heat does. */
 export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  const { store, actions, shop, clock } = parts
+  const { store, actions, clock } = parts
 
   app.get(
     '/api/machines/:id/work-changes',
@@ -89,9 +84,16 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         )
       if (axis !== undefined) knownAxis(machine, axis)
       const change = await actions.addWorkChange({
-        ...{ machine: machine.id, kind, at: timeOf(time), what, by, note },
+        ...{
+          machine: machine.id,
+          kind,
+          at: time === undefined ? clock() : timeBefore(parts, time, 'it was done'),
+          what,
+          by,
+          note,
+        },
         axis: axis ?? null,
-        larger: larger === undefined ? null : lengthOf(larger),
+        larger: larger === undefined ? null : understood(parseLength(larger.replace('−', '-')), 'body "larger"'),
       })
       request.log.info({ machine: machine.id, by, kind, change: change.id }, 'a change at a machine was entered')
       return reply.code(201).send(change)
@@ -111,32 +113,10 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     async request => {
       const machine = knownMachine(parts, request.params.id)
       const changes = await workChangesOf(store, machine.id)
-      const found = changes.find(({ id }) => id === request.params.change)
-      if (!found)
-        throw notKnown(
-          'change',
-          [String(request.params.change)],
-          changes.map(({ id }) => String(id)),
-          'the address, after /work-changes/',
-        )
+      const found = known('change', changes, request.params.change, 'the address, after /work-changes/')
       await actions.takeBackWorkChange(found, request.body)
       request.log.info({ machine: machine.id, by: request.body.by, change: found.id }, 'a change was taken back')
       return { changes: changes.filter(each => each !== found) }
     },
   )
-
-  const timeOf = (text: string | undefined): number => {
-    const now = clock()
-    if (text === undefined) return now
-    const read = timeReader({ zone: shop.timeZone, scale: null })(text, null)
-    if ('problem' in read) throw new Refused(400, read.problem, 'body "time"', read.remedy)
-    if (read.at <= now) return read.at
-    throw new Refused(400, `"${text}" lies ahead.`, 'body "time"', 'Give the time at which it was done.')
-  }
-
-  const lengthOf = (text: string): number => {
-    const read = parseLength(text.replace('−', '-'))
-    if ('problem' in read) throw new Refused(400, `${read.problem}.`, 'body "larger"', read.remedy)
-    return read.value
-  }
 }

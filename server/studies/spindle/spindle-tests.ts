@@ -135,20 +135,15 @@ const changesOf = (earlier: SpindleTest, later: SpindleTest) => {
 /**
  * What is known of a spindle from its tests.
  *
- * @param id of the test that is shown; the newest one that can be fitted if not given, or the newest
- * @returns null when there is no such test
+ * @param asked the test that is shown; the newest one that can be fitted if not given, or the newest
  */
-export const spindleOfTests = async (
-  tests: readonly SpindleTest[],
-  id: number | null,
-): Promise<SpindleAnswer | null> => {
+export const spindleOfTests = async (tests: readonly SpindleTest[], asked?: SpindleTest): Promise<SpindleAnswer> => {
   const turn = new Turn()
   for (const test of tests) {
     fittedOf(test)
     if (turn.isOver) await turn.next()
   }
-  const shown = id === null ? (newestFitted(tests)?.test ?? tests.at(-1)) : tests.find(test => test.id === id)
-  if (id !== null && !shown) return null
+  const shown = asked ?? newestFitted(tests)?.test ?? tests.at(-1)
   return {
     tests: tests
       .map(({ test, ...about }, i) => {
@@ -171,7 +166,7 @@ export const spindleOfTests = async (
 
 /** What is known of a machine's spindle from its newest test. */
 export const spindleAnswerOf = async (store: Pick<Store, 'facts'>, machine: string): Promise<SpindleAnswer> =>
-  (await spindleOfTests(await spindleTestsOf(store, machine), null))!
+  spindleOfTests(await spindleTestsOf(store, machine))
 
 const shownOf = (test: SpindleTest, tests: readonly SpindleTest[]): NonNullable<SpindleAnswer['shown']> => {
   const fitted = fittedOf(test)
