@@ -124,7 +124,7 @@ const lag = z.object({
   deviations: seconds.nullable().describe('s; the delay at which the air explains most of the deviations'),
   explained: share.nullable().describe('of the variance of deviations, by the air so late'),
   predictions: seconds.nullable().describe('s; the same of what heat predicts: what is to be expected'),
-  timeConstant: seconds.nullable().describe('s; of the body that weighs most in the axis'),
+  slowest: seconds.nullable().describe('s; time constant of the slowest body of the axis'),
 })
 const clockQuestion = z.object({
   offset: seconds.describe('s; cut times so much later than written would go much better with the prediction'),

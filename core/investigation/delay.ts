@@ -7,30 +7,39 @@ import { centred, type Pairs, type PredictedPart, shareExplained } from './share
 const leastExplained = 0.15
 /** ms; the longest delay that is looked at: a machine that takes longer is seldom seen to move within a shift */
 const longest = 12 * 3_600_000
+/** ms; and at least so long a one */
+const shortest = 3_600_000
+/** times the slowest body's time constant: what comes later is not that body's answer, but the rhythm of the day */
+const timeConstants = 3
 
 /**
  * The delay at which a course explains most of values by a straight line.
  *
- * @param at    ms
- * @param first ms; the earliest moment of the course that may be asked
- * @returns s, and the share of the variance it explains; null where no delay explains anything to speak of
+ * @param at      ms
+ * @param slowest s; time constant of the slowest body that answers the course; null where it is not known
+ * @returns s, and the share of the variance it explains; null where no delay explains anything to speak of, or where a
+ *   longer one than any body has would explain more
  */
 export const bestDelay = (
   at: readonly number[],
   values: readonly number[],
   { from, step, values: written }: Course,
+  slowest: number | null,
 ): { delay: number; explained: number } | null => {
   const course = filled(written)
   const n = at.length
   const mean = values.reduce((sum, value) => sum + value / n, 0)
   const squares = values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
+  const most = Math.min(longest, Math.max(shortest, slowest === null ? longest : 1000 * timeConstants * slowest))
   let best: { delay: number; explained: number } | null = null
-  for (let delay = 0; delay <= longest; delay += step) {
+  const told = () => (best && best.explained >= leastExplained && best.delay * 1000 <= most ? best : null)
+  // one step more than may be told: what is still rising there is none
+  for (let delay = 0; delay < most + 2 * step; delay += step) {
     let [sum, own, together] = [0, 0, 0]
     const found = new Float64Array(n)
     for (let i = 0; i < n; i++) {
       const value = course[Math.round((at[i]! - delay - from) / step)]
-      if (value === undefined) return best && best.explained >= leastExplained ? best : null
+      if (value === undefined) return told()
       found[i] = value
       sum += value / n
     }
@@ -41,7 +50,7 @@ export const bestDelay = (
     const explained = together ** 2 / (own * squares)
     if (explained > (best?.explained ?? 0)) best = { delay: delay / 1000, explained }
   }
-  return best && best.explained >= leastExplained ? best : null
+  return told()
 }
 
 const rounds = 999

@@ -46,7 +46,7 @@ interface Layout {
 
 /** the line with the most headings that are understood, among the first */
 const layoutOf = (all: readonly string[]): Layout | null => {
-  let best: (Layout & { known: number }) | null = null
+  let best: (Layout & { known: number; written: number }) | null = null
   let seen = 0
   for (const [at, text] of all.entries()) {
     if (text.trim() === '') continue
@@ -55,8 +55,10 @@ const layoutOf = (all: readonly string[]): Layout | null => {
     const headings = cellsOf(text, delimiter)
     if (!headings || headings.length > 500) continue
     const known = headings.filter(heading => useOf(heading) !== undefined).length
-    if (!best || known > best.known || (known === best.known && best.headings.length < 2))
-      best = { delimiter, at, headings, known }
+    const written = headings.filter(Boolean).length
+    // in words of another language none is understood: then a title is what has by far fewer cells than the next line
+    if (!best || known > best.known || (known === best.known && 2 * best.written < written))
+      best = { delimiter, at, headings, known, written }
   }
   return best && { delimiter: best.delimiter, at: best.at, headings: best.headings }
 }

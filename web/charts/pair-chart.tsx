@@ -151,12 +151,13 @@ export const PairChart = ({
           </span>
         ))}
         {bars.map(
-          bar =>
+          (bar, i) =>
             bar.text && (
               <span
                 key={bar.x}
-                class={across(bar.x) > 0.8 ? 'pair-beside is-before' : 'pair-beside'}
-                style={{ left: percent(across(bar.x)), top: percent(down(bar.y)) }}
+                class={`pair-beside ${across(bar.x) > 0.8 ? 'is-before' : ''}`}
+                // what stands close to its neighbour stands higher
+                style={{ left: percent(across(bar.x)), top: `calc(${percent(down(bar.y))} - ${i % 2} * 1.3em)` }}
               >
                 {bar.text}
               </span>

@@ -20,6 +20,7 @@ import { Inspections } from './inspections.js'
 import { Groups, OpenCard, Rejects } from './open.js'
 import { OpeningsCard } from './openings.js'
 import { partsOf } from './parts.js'
+import { PrintButton } from './print-button.js'
 import { SourcesCard } from './sources.js'
 import { ToldCard } from './told.js'
 import { WhatIfCard } from './what-if.js'
@@ -126,9 +127,7 @@ const Found = ({
             <a href={investigationPath(asked, group, 'csv')} download="parts.csv" aria-label="Parts as CSV">
               CSV
             </a>
-            <button type="button" class="button" onClick={() => window.print()}>
-              Print the report
-            </button>
+            <PrintButton />
           </div>
         </div>
         <Choose answer={answer} group={group} shop={theShop} />
@@ -160,7 +159,7 @@ const Found = ({
         reader={reader}
         onChange={onChange}
       />
-      <ToldCard group={group} parts={parts} system={system} />
+      <ToldCard group={group} parts={parts} shop={theShop} system={system} />
       {sources.value &&
         (sources.value.openings.length > 0 ||
           sources.value.openingsCannotBeTold.length > 0 ||

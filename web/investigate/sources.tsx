@@ -106,7 +106,11 @@ export const SourcesCard = ({ sources, problem, system }: Props) => {
         )}
       </div>
       <Problem text={problem} />
-      {!sources && !problem && <p class="empty">Asking the model of the shop …</p>}
+      {!sources && !problem && (
+        <p class="empty" role="status" aria-busy="true">
+          Asking the model of the shop …
+        </p>
+      )}
       {sources?.cannotBeTold && <p class="empty">It cannot be told: {sources.cannotBeTold}</p>}
       {sources && causes.length > 0 && (
         <>

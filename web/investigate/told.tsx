@@ -1,5 +1,6 @@
 import { formatDuration, formatGrowth, formatShare, type UnitSystem } from '../../core/format.js'
 import type { InvestigatedGroup, InvestigatedPart, RejectCurve } from '../../core/investigation/index.js'
+import type { Shop } from '../../core/shop.js'
 import { PairChart } from '../charts/pair-chart.js'
 import { wallScale } from '../charts/scale.js'
 import { CsvDownload } from '../frame/csv-download.js'
@@ -136,11 +137,21 @@ const Curve = ({
 interface Props {
   group: InvestigatedGroup
   parts: readonly InvestigatedPart[]
+  shop: Shop
   system: UnitSystem
 }
 
-export const ToldCard = ({ group, parts, system }: Props) => {
+/** Verdicts of work that is zeroed at its start do not count what moved since the datum; parts cut from it do. */
+const unlike = ({ workClasses }: Shop, { verdicts, zeroed, cut }: InvestigatedGroup): string => {
+  const judged = workClasses.find(({ id }) => id === verdicts?.workClass)
+  return judged?.zeroedAt === 'job start' && zeroed === 'datum' && cut === 'one side'
+    ? `Work of ${judged.name} is zeroed when a job starts, so its verdicts leave out what had moved since the datum. These parts were cut from the datum: what heat predicts of them counts it, and can be far off while the wall said fit.`
+    : ''
+}
+
+export const ToldCard = ({ group, parts, shop, system }: Props) => {
   const { curve, verdicts, lag } = group
+  const apart = unlike(shop, group)
   return (
     <section class="panel" aria-labelledby="told">
       <h2 id="told">How it was told</h2>
@@ -183,6 +194,7 @@ export const ToldCard = ({ group, parts, system }: Props) => {
               />
             )}
           </div>
+          {apart && <p>{apart}</p>}
           {verdicts ? <Verdicts table={verdicts} /> : <p class="empty">The shop has no work class, so no verdicts.</p>}
         </div>
         {lag && (
@@ -196,18 +208,18 @@ export const ToldCard = ({ group, parts, system }: Props) => {
                 rows={() => [
                   ['deviations', lag.deviations, lag.explained],
                   ['predictions', lag.predictions, null],
-                  ['time constant of the heaviest part of the machine', lag.timeConstant, null],
+                  ['time constant of the slowest body of the axis', lag.slowest, null],
                 ]}
               />
             </div>
             <p>
               {lag.deviations === null
-                ? 'No delay goes better with the parts than another.'
+                ? 'No delay goes better with the parts than another, or none that a body of the machine could have: the rhythm of the day hides it.'
                 : `The air explains most of the parts when it is taken ${formatDuration(lag.deviations)} before the cut${lag.explained === null ? '' : ` (${formatShare(lag.explained)} of the variance)`}.`}{' '}
               {lag.predictions !== null && `By the prediction ${formatDuration(lag.predictions)} are to be expected.`}{' '}
-              {lag.timeConstant !== null &&
+              {lag.slowest !== null &&
                 unbroken(
-                  `The part of the machine that weighs most has a time constant of ${formatDuration(lag.timeConstant)}.`,
+                  `The slowest part of the machine on this axis has a time constant of ${formatDuration(lag.slowest)}.`,
                 )}
             </p>
           </div>

@@ -128,6 +128,7 @@ export const WhatIfCard = (props: Props) => {
     ...(offset === 'kept' ? (without.value ?? []) : []),
     ...cases.map(rowOf),
   ]
+  const waits = (!value && !problem) || (props.sources !== null && !without.value && !without.problem)
   const heat = group.finding.conclusion === 'most' || group.finding.conclusion === 'part'
   const others = shop.machines.filter(({ id }) => id !== group.machine)
   const most = Math.max(1, ...rows.map(({ rejects }) => rejects.high ?? rejects.value).filter(Number.isFinite))
@@ -256,6 +257,11 @@ export const WhatIfCard = (props: Props) => {
           { head: 'Note', form: 'note', cell: ({ remark }) => remark },
         ]}
       />
+      {waits && (
+        <p class="quiet" role="status" aria-busy="true">
+          Computing what the same parts would have been …
+        </p>
+      )}
       <p class="quiet">
         {offset === 'kept'
           ? 'The offset stays as it was set then.'

@@ -59,16 +59,17 @@ const lagOf = ({ made, machine, axis }: PredictedGroup): InvestigatedGroup['lag'
   const { parts } = made.feature
   const at = parts.map(part => part.at)
   const air = airOf(made.course)
-  const delay = (values: number[]) => (parts.length < 4 ? null : bestDelay(at, values, air))
+  const bodies = made.course.loopAt(made.course.from).axes.find(each => each.axis.id === axis)?.nodes ?? []
+  const timeConstants = bodies.flatMap(node => machine.nodes[node]?.timeConstant ?? [])
+  const slowest = timeConstants.length > 0 ? Math.max(...timeConstants) : null
+  const delay = (values: number[]) => (parts.length < 4 ? null : bestDelay(at, values, air, slowest))
   const deviations = delay(parts.map(({ deviation }) => deviation))
-  const loop = made.course.loopAt(made.course.from).axes.find(each => each.axis.id === axis)
-  const heaviest = loop?.elements[0]?.node
   return {
     air: made.course.airNode,
     deviations: deviations?.delay ?? null,
     explained: deviations?.explained ?? null,
     predictions: delay(parts.map(({ predicted }) => predicted))?.delay ?? null,
-    timeConstant: machine.nodes.find(({ id }) => id === heaviest)?.timeConstant ?? null,
+    slowest,
   }
 }
 

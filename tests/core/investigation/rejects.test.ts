@@ -71,10 +71,15 @@ describe('delay', () => {
   const predicted = (by: number) => at.map(time => values[Math.round((time + by) / step)]!)
   it('of the air is found, to the step', () => {
     const late = at.map(time => values[Math.round((time - 1.5 * hour) / step)]!)
-    expect(bestDelay(at, late, { from: 0, step, values })).toMatchObject({
+    expect(bestDelay(at, late, { from: 0, step, values }, null)).toMatchObject({
       delay: 5400,
       explained: expect.closeTo(1, 9),
     })
+  })
+  it('that no body of the machine can have is not told', () => {
+    const late = (hours: number) => at.map(time => values[Math.round((time - hours * hour) / step)]!)
+    expect(bestDelay(at, late(1.5), { from: 0, step, values }, 1800)).toMatchObject({ delay: 5400 })
+    expect(bestDelay(at, late(5), { from: 0, step, values }, 1800)).toBeNull()
   })
   it('of a clock is asked about where the parts go much better with it, and not otherwise', () => {
     const parts = (by: number) => {

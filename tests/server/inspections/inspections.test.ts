@@ -97,6 +97,15 @@ describe('a table of measured parts', () => {
     expect(stored((await get('inspections')).body)).toHaveLength(1)
   })
 
+  it('has its headings below a title that a spreadsheet filled up with empty cells, whatever their language', async () => {
+    const { sendTable } = await serveShop()
+    const csv = 'Prüfprotokoll;;;;;\nTeil;Maschine;Merkmal;Nennmaß;Istmaß;Schnitt\nWelle;Mill;Breite;80,0;80,001;x\n'
+    const { body } = await sendTable('inspections/preview', csv)
+    expect(body.columns.map((column: { heading: string }) => column.heading)).toEqual(
+      'Teil Maschine Merkmal Nennmaß Istmaß Schnitt'.split(' '),
+    )
+    expect(body.rows).toBe(1)
+  })
   it('may have decimal commas, other headings, inches, dates in numbers and lines above, once somebody says what is what', async () => {
     const { get, sendTable } = await serveShop()
     const csv = [
