@@ -171,6 +171,10 @@ describe('the wall, in a real browser, fed by a real broker', () => {
         await page.locator('.verdict.is-fit').first().waitFor({ timeout: 20_000 })
         const where = `${count} machines at ${width} × ${height}`
         expect(await page.locator('[data-machine]').count(), where).toBe(count)
+        // some settle, and so little has been seen of them that no time is named: the wall says that
+        const settling = page.locator('.lane.reads-settling')
+        if (count > 3) expect(await settling.count(), where).toBeGreaterThan(0)
+        expect(await settling.getByText('no time yet').count(), where).toBe(await settling.count())
         const seen = await page.evaluate(look)
         expect(seen.scrolls, where).toEqual([0, 0])
         expect(seen.beyond, where).toEqual([])
@@ -200,7 +204,7 @@ const look = () => {
   const name = (e: Element) => `${e.closest('[data-machine]')?.getAttribute('data-machine')} ${e.className}`
   const parts = [
     ...document.querySelectorAll(
-      '.lane :is(.lane-name a, .verdict, .lane-since, .ready-label, .ready-time, .lane-why span)',
+      '.lane :is(.lane-name a, .verdict, .lane-since, .ready-label, .ready-time, .none-named, .none-because, .lane-why span)',
     ),
   ].filter(visible)
   const boxes = parts.map(e => ({ e, box: e.getBoundingClientRect() }))

@@ -5,6 +5,7 @@ import { classState } from '../../web/live/class-state.js'
 import { mainCauses } from '../../web/wall/causes.js'
 import { inactiveText } from '../../web/wall/inactive.js'
 import { wallLayout } from '../../web/wall/layout.js'
+import { noTimeOf } from '../../web/wall/no-time.js'
 import { countVerdicts, nextClass, rotation, summaryText } from '../../web/wall/summary.js'
 import { recordInWords } from '../../web/words.js'
 
@@ -64,6 +65,26 @@ describe('the record of times named', () => {
   it('is told in words', () => {
     expect(recordInWords({ kept: 27, of: 30 })).toBe('Of the last 30 times found for this work here, 27 came true.')
     expect(recordInWords({ kept: 0, of: 1 })).toMatch(/^The one time found .* did not come true\.$/)
+  })
+})
+
+describe('why no time is named', () => {
+  const settling = (...reasons: Reason[]): ClassState => ({ ...state('settling'), reasons })
+  it('is said in a few words: too little seen, too seldom true, or too much that may happen', () => {
+    expect(noTimeOf(settling({ kind: 'poor record', kept: 3, of: 4 }))).toEqual({
+      named: 'no time yet',
+      because: '4 of 10 waits seen',
+      inShort: '4 of 10 seen',
+    })
+    expect(noTimeOf(settling({ kind: 'poor record', kept: 7, of: 10 }))).toMatchObject({
+      named: 'no time',
+      because: 'only 7 of 10 came true',
+    })
+    expect(noTimeOf(settling({ kind: 'no time' }))).toMatchObject({ because: 'too much may happen' })
+  })
+  it('is not said where one is named, or where there is nothing to wait for', () => {
+    expect(noTimeOf({ ...settling(), ready: { earliest: 0, likely: 1, latest: 2 } })).toBeNull()
+    expect(noTimeOf(state('unfit'))).toBeNull()
   })
 })
 

@@ -9,6 +9,7 @@ import { addressOf } from '../routes.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
 import { causeOf } from './causes.js'
+import { type NoTime, noTimeOf } from './no-time.js'
 
 /** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
 const Ready = ({
@@ -29,6 +30,14 @@ const Ready = ({
     </p>
   )
 }
+
+/** Where the time would stand, why there is none: it is looked for there. */
+const NoTimeYet = ({ noTime: { named, because, inShort }, form }: { noTime: NoTime } & Pick<Props, 'form'>) => (
+  <p class="lane-ready is-none">
+    <span class="none-named">{named}: </span>
+    <span class="none-because">{form === 'row' ? inShort : because}</span>
+  </p>
+)
 
 /** What is said beside the window: why it is not fit, or how much of the share is left. */
 const why = (state: ClassState, scale: WindowScale, reader: Reader): string => {
@@ -75,10 +84,11 @@ const longText = (besideReady: boolean): number => (besideReady ? 60 : 84)
 export const Lane = ({ machine, state, instead, scale, system, now, zone, form, search, saidForAll }: Props) => {
   const verdict = state?.verdict ?? 'unknown'
   const settling = state?.verdict === 'settling' ? state.ready : null
+  const noTime = state ? noTimeOf(state) : null
   const reader = { system, zone, now }
   const text = !state ? '' : saidForAll ? inShort(state, reader) : why(state, scale, reader)
   return (
-    <li class={`lane ${settling ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
+    <li class={`lane ${settling || noTime ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
       <h2 class={machine.name.length > 14 ? 'lane-name is-long' : 'lane-name'}>
         <a href={`${addressOf('machine', machine.id)}${search}`}>{machine.name}</a>
       </h2>
@@ -94,8 +104,9 @@ export const Lane = ({ machine, state, instead, scale, system, now, zone, form, 
       )}
       {form === 'card' && <ScaleNumbers scale={scale} system={system} />}
       {settling && <Ready ready={settling} record={state!.fitByRecord} now={now} zone={zone} form={form} />}
+      {noTime && <NoTimeYet noTime={noTime} form={form} />}
       {form !== 'row' && (
-        <p class={text.length > longText(settling !== null) ? 'lane-why is-long' : 'lane-why'}>
+        <p class={text.length > longText(settling !== null || noTime !== null) ? 'lane-why is-long' : 'lane-why'}>
           <span>{text}</span>
         </p>
       )}
