@@ -57,16 +57,17 @@ The columns: the same with the drift that really came ("what came": whatever the
 job of its usual kind begun at that moment, run in the simulator beside the shop: its own heat, in the air that came. Jobs
 begun are those of the shop's own day. Temperatures ahead are held against what the node's sensors then told (the truth
 where it has none); beside them "it stays as it is", its 90 % band the quantiles of the node's changes in the last seven
-days. "Fit by" is kept when fit was shown by the latest time named. Time constants are looked for once a day, as in the
-service.
+days. "Fit by", where named, is kept when fit was shown by the time named. Time constants are looked for once a day, as in
+the service.
 
 The guard band: the stated expanded uncertainty beyond the true error. A job whose true error lies closer to the share than
 that is called fit by nobody who counts uncertainty (ISO 14253-1), so the share of falsely unfit outside it is printed too.
 
-Every quarter of an hour while a time is shown: the true ready time is the first moment from which the true error of a job
-begun then stays within the share for ten minutes, if conditions hold. Judged where the true error was over the share, so
-that there was something to wait for, and either wait is under 8 h; what would not be ready within 24 h counts as 24 h. The
-line above it also has the moments when the true error was within already and only the verdict waited.
+Every quarter of an hour while what settles has a ready time, named or only found: the true one is the first moment from
+which the true error of a job begun then stays within the share for ten minutes, if conditions hold. Judged where the true
+error was over the share, so that there was something to wait for, and either wait is under 8 h; what would not be ready
+within 24 h counts as 24 h. The line above it also has the moments when the true error was within already and only the
+verdict waited.
 
 Growth is allowed 1.5 µm or 10 % of itself (median), 3 µm or 20 % (95th percentile), whichever is larger; "of allowed" is
 the quantile of error ÷ allowed over all samples, so 1 is the bar. Days and changes are counted for a machine with all its

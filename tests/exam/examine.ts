@@ -1,5 +1,5 @@
 import type { Shop } from '../../core/shop.js'
-import type { Forecast, TrustChange } from '../../core/state.js'
+import type { Forecast, ReadyTime, TrustChange } from '../../core/state.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { createMonitor } from '../../server/monitor/index.js'
@@ -8,7 +8,7 @@ import { Columns } from './columns.js'
 import { ExamIdentification } from './identification.js'
 import { NamedTimes } from './named-times.js'
 import { askEvery, horizons as forecastHorizons, NodeForecasts, rememberEvery } from './node-forecasts.js'
-import { courseHorizons, readySample } from './ready.js'
+import { courseHorizons, readySample, waits } from './ready.js'
 import {
   type AxisRecord,
   axisType,
@@ -30,7 +30,7 @@ export interface ExamSettings {
   recorded: boolean
   /** s; how often verdicts are compared with the truth */
   judgeEvery: number
-  /** s; how often shown ready times are */
+  /** s; how often ready times are, named or only found */
   readyEvery: number
   faults?: readonly PlannedFault[]
   onProgress?: (part: number) => void
@@ -120,6 +120,15 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
     }
   }
 
+  /** What is said ahead of a machine. @param length s; @param points how many moments of it */
+  const ask = (machine: string, length: number, points: number): Forecast => {
+    const forecasting = monitor.forecasting(machine, [], length, points)
+    for (;;) {
+      const step = forecasting.next()
+      if (step.done) return step.value
+    }
+  }
+
   const compare = (now: number, withReady: boolean): void => {
     const truth = simulated.truth()
     const { working } = simulated.climate()
@@ -137,6 +146,9 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
       }
       const heldErrors: number[][] = []
       const over = new Set<string>()
+      const found = new Map<string, ReadyTime>()
+      if (withReady && state.classes.some(waits))
+        for (const { workClass, ready } of ask(machine.id, 3600, 2).classes) if (ready) found.set(workClass, ready)
       let course: HeldState[] | null = null
       const held = (): HeldState[] => {
         course ??= simulated.heldCourse(machine.id, courseHorizons, 'lately')
@@ -177,22 +189,18 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
         if (!withReady || verdict !== 'settling') continue
         record.settling++
         if (!shown.ready) record.settlingWithoutTime++
-        const sample = readySample(shown, now, machine, workClass, held, of.partAlpha, zeros.get(machine.id) ?? of)
+        const ready = waits(shown) ? found.get(workClass.id) : undefined
+        const sample =
+          ready && readySample(ready, now, machine, workClass, held, of.partAlpha, zeros.get(machine.id) ?? of)
         if (sample) record.ready.push(sample)
       }
       columns.take(state, now, of, zeros.get(machine.id) ?? of, heldErrors)
-      named.take(state, now, workClass => over.has(workClass), withReady)
+      named.take(state, now, workClass => over.has(workClass), withReady ? workClass => found.get(workClass) : null)
     }
   }
 
   const furthest = Math.max(...forecastHorizons)
-  const ask = (machine: string): Forecast => {
-    const forecasting = monitor.forecasting(machine, [], furthest * 3600, furthest + 1)
-    for (;;) {
-      const step = forecasting.next()
-      if (step.done) return step.value
-    }
-  }
+  const askFar = (machine: string): Forecast => ask(machine, furthest * 3600, furthest + 1)
   const steps = Math.round((days * 86_400) / step)
   for (let n = 1; n <= steps; n++) {
     const now = from + n * step * 1000
@@ -220,7 +228,7 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
     }
     if (day >= 0) columns.watchJobs(monitor.machines(), now, id => zeros.get(id))
     if (day >= 0 && (n * step) % rememberEvery === 0)
-      forecasts.take(monitor.machines(), now, (n * step) % askEvery === 0 ? ask : null)
+      forecasts.take(monitor.machines(), now, (n * step) % askEvery === 0 ? askFar : null)
     if (day >= 0 && (n * step) % judgeEvery === 0) compare(now, (n * step) % readyEvery === 0)
     onProgress?.(n / steps)
   }

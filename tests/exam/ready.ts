@@ -1,6 +1,6 @@
 import { defaultVerdictSettings } from '../../core/judge/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
-import type { ClassState } from '../../core/state.js'
+import type { ClassState, ReadyTime } from '../../core/state.js'
 import type { HeldState } from '../../simulators/index.js'
 import { firstWithin, jobErrorsAlong, type SizeTruth } from './truth.js'
 
@@ -16,7 +16,11 @@ export const courseHorizons: readonly number[] = [
 /** min; a machine that is not ready by then if conditions hold counts as ready then, so the error is at least that */
 export const latestTruth = 24 * 60
 
-/** A ready time as it was shown at a moment, beside the true one; minutes from that moment. */
+/** Whether a ready time is something to wait for, and not only a waiting time that counts down. */
+export const waits = ({ verdict, reasons }: ClassState): boolean =>
+  verdict === 'settling' && reasons[0]?.kind !== 'waiting'
+
+/** A ready time as it was found at a moment, beside the true one; minutes from that moment. */
 export interface ReadySample {
   earliest: number
   likely: number
@@ -29,25 +33,22 @@ export interface ReadySample {
 }
 
 /**
- * What a shown ready time is worth. The true moment is the first from which the true error of a job begun then stays
- * within the share for ten minutes, if the conditions of the last five minutes hold.
+ * What a ready time is worth, be it named or not. The true moment is the first from which the true error of a job
+ * begun then stays within the share for ten minutes, if the conditions of the last five minutes hold.
  *
  * @param now ms
  * @param course of the machine, at `courseHorizons`
  * @param zero what was true at its datum
- * @returns null when no time is shown, or when the shown one only counts the waiting time down
  */
 export const readySample = (
-  state: ClassState,
+  ready: ReadyTime,
   now: number,
   machine: Machine,
   workClass: WorkClass,
   course: () => readonly HeldState[],
   partAlpha: Record<string, number>,
   zero: SizeTruth,
-): ReadySample | null => {
-  const { verdict, ready, reasons } = state
-  if (verdict !== 'settling' || !ready || reasons[0]?.kind === 'waiting') return null
+): ReadySample => {
   const minutes = (at: number) => Math.max(0, at - now) / 60_000
   const { ahead, error } = jobErrorsAlong(machine.axes, workClass, course(), partAlpha, zero)
   const wait = defaultVerdictSettings.fitDelay

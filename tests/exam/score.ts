@@ -42,7 +42,7 @@ export interface Score {
   growth: GrowthScore
   /** within working hours only: nights and weekends are easier */
   growthAtWork: GrowthScore
-  /** all shown ready times; and those where there was something to wait for: the true error was over the share */
+  /** all ready times found; and those where there was something to wait for: the true error was over the share */
   ready: ReadyScore
   readyWhenOver: ReadyScore
   settlingWithoutTimePercent: number

@@ -29,7 +29,7 @@ const growthTable = (of: Score, byAxis: boolean): string[] => {
 }
 
 const readyLine = (name: string, ready: ReadyScore): string =>
-  `${name.padEnd(38)}median error ${number(ready.errorMedian, 0, 4)} min, shown ${number(Math.abs(ready.lateMedian), 0, 3)} min too ${ready.lateMedian < 0 ? 'early' : 'late'} (median), interval covers ${number(ready.coverage, 1, 5)} %, ${ready.samples} samples`
+  `${name.padEnd(38)}median error ${number(ready.errorMedian, 0, 4)} min, ${number(Math.abs(ready.lateMedian), 0, 3)} min too ${ready.lateMedian < 0 ? 'early' : 'late'} (median), interval covers ${number(ready.coverage, 1, 5)} %, ${ready.samples} samples`
 
 /** The figures of an examination as a table. */
 export const table = (of: Score, byAxis: boolean): string =>
@@ -37,7 +37,7 @@ export const table = (of: Score, byAxis: boolean): string =>
     ...growthTable(of, byAxis),
     ...(byAxis ? ['', ...growthTable(of, false)] : []),
     '',
-    readyLine('ready time, waits under 8 h', of.ready),
+    readyLine('ready time found, waits under 8 h', of.ready),
     readyLine('  while there was a wait (has the bars)', of.readyWhenOver),
     `${'settling without a time to show'.padEnd(38)}${number(of.settlingWithoutTimePercent, 1, 0)} % of settling`,
     '',

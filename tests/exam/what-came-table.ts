@@ -72,8 +72,9 @@ interface NamedScore {
   kept: number
   keptOf: number
 }
-const namedScore = (named: readonly NamedTime[]): NamedScore => {
-  const waited = named.filter(({ already }) => !already)
+const namedScore = (found: readonly NamedTime[]): NamedScore => {
+  const named = found.filter(each => each.named)
+  const waited = found.filter(({ already }) => !already)
   const late = waited.map(({ likely, came }) => likely - (came ?? notWithinADay))
   const inside = waited.filter(({ earliest, latest, came }) => came !== null && earliest <= came && came <= latest)
   return {
@@ -136,7 +137,7 @@ export const whatCameTable = (records: readonly ExamRecord[]): string => {
     '',
     ...forecastTable(records),
     '',
-    `ready times against what came: median error ${number(named.errorMedian, 0)} min (shown ${number(Math.abs(named.lateMedian), 0)} min too ${named.lateMedian < 0 ? 'early' : 'late'}), interval covers ${number(named.coverage, 1)} %, ${number(named.laterThanLatest, 1)} % came later than "latest", ${named.samples} samples`,
+    `ready times found, named or not, against what came: median error ${number(named.errorMedian, 0)} min (${number(Math.abs(named.lateMedian), 0)} min too ${named.lateMedian < 0 ? 'early' : 'late'}), interval covers ${number(named.coverage, 1)} %, ${number(named.laterThanLatest, 1)} % came later than "latest", ${named.samples} samples`,
     `"fit by" that came true: ${number(named.kept, 1)} % of ${named.keptOf}, as seen every quarter of an hour`,
     `  each time counted once, as the service itself notes them: ${own.kept} of ${own.named} named; of those found and not named ${own.silentKept} of ${own.silent}`,
     `verdict changes ${number(ratio(changes, machineDays), 1)} a machine and day; the true error crossed the share ${number(ratio(crossings, machineDays), 1)} times`,

@@ -154,13 +154,18 @@ describe('forecasts of nodes', () => {
   })
 })
 
-describe('ready times that were named', () => {
+describe('ready times that were found', () => {
   const ready = { earliest: 10 * minute, likely: 20 * minute, latest: 60 * minute }
   const run = (verdictAt: (now: number) => Partial<ClassState> & { verdict: Verdict }, overUntil: number) => {
     const named = new NamedTimes()
     for (let now = 0; now <= 25 * hour; now += 5 * minute) {
       const { verdict, ...more } = verdictAt(now)
-      named.take(stateOf(now, 20, [classState(verdict, more)]), now, () => now < overUntil, now === 0)
+      named.take(
+        stateOf(now, 20, [classState(verdict, more)]),
+        now,
+        () => now < overUntil,
+        now === 0 ? () => ready : null,
+      )
     }
     return named.record
   }
@@ -168,10 +173,18 @@ describe('ready times that were named', () => {
     const fitFrom = (at: number) => (now: number) =>
       now < at ? { verdict: 'settling' as const, ready } : { verdict: 'fit' as const, since: at }
     expect(run(fitFrom(58 * minute), 25 * minute)).toEqual([
-      { earliest: 10, likely: 20, latest: 60, came: 25, already: false, kept: true },
+      { earliest: 10, likely: 20, latest: 60, came: 25, already: false, named: true, kept: true },
     ])
     expect(run(fitFrom(61 * minute), 25 * minute)[0]).toMatchObject({ kept: false, came: 25 })
     expect(run(fitFrom(48 * hour), 48 * hour)[0]).toMatchObject({ kept: false, came: null })
+  })
+  it('are judged also where none was named; what only counts down its waiting is not', () => {
+    const silent = (now: number) => (now < 58 * minute ? { verdict: 'settling' as const } : { verdict: 'fit' as const })
+    expect(run(silent, 25 * minute)).toEqual([
+      { earliest: 10, likely: 20, latest: 60, came: 25, already: false, named: false, kept: false },
+    ])
+    const waiting = { kind: 'waiting' as const, since: 0, until: 10 * minute, losses: 0 }
+    expect(run(() => ({ verdict: 'settling', reasons: [waiting] }), 25 * minute)).toEqual([])
   })
 })
 
