@@ -74,7 +74,7 @@ describe('why no time is named', () => {
     expect(noTimeOf(settling({ kind: 'poor record', kept: 3, of: 4 }))).toEqual({
       named: 'no time yet',
       because: '4 of 10 waits seen',
-      inShort: '4 of 10 seen',
+      inShort: '4/10 seen',
     })
     expect(noTimeOf(settling({ kind: 'poor record', kept: 7, of: 10 }))).toMatchObject({
       named: 'no time',

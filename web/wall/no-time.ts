@@ -15,9 +15,8 @@ export const noTimeOf = ({ verdict, ready, reasons }: ClassState): NoTime | null
   const poor = reasons.find(reason => reason.kind === 'poor record')
   if (!poor) return { named: 'no time', because: 'too much may happen', inShort: 'unsure' }
   const { kept, of } = poor
-  if (of < lookedBack.least) {
-    const part = `${of} of ${lookedBack.least}`
-    return { named: 'no time yet', because: `${part} waits seen`, inShort: `${part} seen` }
-  }
-  return { named: 'no time', because: `only ${kept} of ${of} came true`, inShort: `${kept} of ${of} true` }
+  const { least } = lookedBack
+  return of < least
+    ? { named: 'no time yet', because: `${of} of ${least} waits seen`, inShort: `${of}/${least} seen` }
+    : { named: 'no time', because: `only ${kept} of ${of} came true`, inShort: `${kept}/${of} true` }
 }
