@@ -53,6 +53,8 @@ export interface ReplayOptions {
   /** shift the times so that none is ahead of the moment it is sent at, and the last is that very moment */
   shifted: boolean
   signal: AbortSignal
+  /** ms; the recording's own time, which may go slower than `speed`: nothing is sent before it */
+  now?: () => number
   /** part of it published, 0..1; called often */
   onPart: (part: number) => void
 }
@@ -60,8 +62,9 @@ export interface ReplayOptions {
 /** ms; waits are cut into pieces, so that a clock that is set does not leave it waiting */
 const longestWait = 1000
 
-const waitUntil = async (due: number, signal: AbortSignal): Promise<void> => {
-  for (let left = due - performance.now(); left > 0 && !signal.aborted; left = due - performance.now())
+/** @param until ms that are left to wait, as far as is known */
+const waitWhile = async (until: () => number, signal: AbortSignal): Promise<void> => {
+  for (let left = until(); left > 0 && !signal.aborted; left = until())
     await sleep(Math.min(Math.ceil(left), longestWait), undefined, { signal }).catch(() => undefined)
 }
 
@@ -72,7 +75,7 @@ const waitUntil = async (due: number, signal: AbortSignal): Promise<void> => {
  * @returns when all of it is acknowledged, or the signal came
  */
 export const replay = async (sequence: Sequence, publisher: Publisher, options: ReplayOptions): Promise<void> => {
-  const { speed, shifted, signal, onPart } = options
+  const { speed, shifted, signal, now, onPart } = options
   const { sensors, of, at, value } = sequence
   const first = at[0]
   const last = at.at(-1)
@@ -91,7 +94,9 @@ export const replay = async (sequence: Sequence, publisher: Publisher, options: 
       if (together) together.push(sending)
       else messages.set(topic, [sending])
     }
-    await waitUntil(begun + (moment - first) / speed, signal)
+    const left = () =>
+      now ? (Math.floor(moment) - now()) / speed : begun + (moment - first) / speed - performance.now()
+    await waitWhile(left, signal)
     for (const [topic, together] of messages)
       for (const payload of payloadsOf(together)) {
         await publisher.room()
