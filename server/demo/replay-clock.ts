@@ -14,7 +14,7 @@ const everySoOften = 20
  * @returns what begins it, and its time: ms, the recording's first moment until it has begun, never going back
  */
 export const replayClock = (
-  { sensors, of, at }: Pick<Sequence, 'sensors' | 'of' | 'at'>,
+  { sensors, of, at }: Pick<Sequence, 'of' | 'at'> & { sensors: readonly { id: string }[] },
   speed: number,
   wall: () => number,
   latest: () => ReadonlyMap<string, number>,

@@ -1,6 +1,5 @@
 import { expect, it } from 'vitest'
 import { replayClock } from '../../../server/demo/replay-clock.js'
-import type { Sequence } from '../../../server/recording/replaying.js'
 
 const minute = 60_000
 const from = Date.UTC(2025, 10, 4)
@@ -8,7 +7,7 @@ const from = Date.UTC(2025, 10, 4)
 /** two sensors that report every minute for ten, then nothing for ten, then once more */
 const recorded = () => {
   const minutes = [...Array.from({ length: 10 }, (_, i) => i), 20]
-  const sensors = ['a', 'b'].map(id => ({ id })) as Sequence['sensors']
+  const sensors = [{ id: 'a' }, { id: 'b' }]
   return {
     sensors,
     at: minutes.flatMap(m => [from + m * minute, from + m * minute]),
