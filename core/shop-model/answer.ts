@@ -101,7 +101,6 @@ const restsOn = z.object({
   airExplained: z
     .number()
     .describe("0..1; how much of the variance of the machine's air over that history the model explains"),
-  stored: z.boolean().describe('it was learned in the night; false: for this question, as none was on record'),
 })
 
 export const sourcesAnswer = z
@@ -111,6 +110,7 @@ export const sourcesAnswer = z
     from: time,
     to: time,
     cannotBeTold: z.string().nullable().describe('why nothing can be said of shares, in words; then `causes` is empty'),
+    isBeingLearned: z.boolean().describe('because no model of the shop is on record yet; it will be soon'),
     restsOn: restsOn.nullable(),
     movement: z
       .object({

@@ -67,6 +67,18 @@ export const readOffsets = async (
 }
 
 /**
+ * The past with the offsets of one moment held throughout: as it was believed then, and a correction accepted within a span does not
+ * read as a change of temperature.
+ *
+ * @param at ms
+ */
+export const withOffsetsAt = async ({ shop, store }: Past, at: number): Promise<Past> => {
+  const offsets = await readOffsets(store, shop.sensors)
+  const sensors = shop.sensors.map(sensor => ({ ...sensor, offset: newestAt(offsets.get(sensor.id)!, at)!.offset }))
+  return { shop: { ...shop, sensors }, store }
+}
+
+/**
  * Reads what is on record of a machine: what was found of its sensors, which offsets were accepted, and which time
  * constants were identified, each with its moment.
  *

@@ -1,7 +1,7 @@
 /** The past of a machine as it was believed then: temperatures, growth, uncertainty. One way to ask. */
 export { believedParts, type Doubted, doubtedStretches, wasBelieved } from './believed.js'
 export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
-export { newestAt, type OffsetSince, type Past, readFactors, readOffsets, stands } from './in-force.js'
+export { newestAt, type OffsetSince, type Past, readFactors, readOffsets, stands, withOffsetsAt } from './in-force.js'
 export { partAt, partThen } from './part.js'
 export { believedPoints, levelWidth, quarterHour } from './readings.js'
 export { sensorsAt } from './sensors.js'

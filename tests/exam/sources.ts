@@ -177,10 +177,10 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
 
   const records: SourcesRecord[] = []
   for (const machine of shop.machines) {
-    const prepared = await prepare(past, machine, span, span.to, forgotten)
+    const prepared = await prepare(past, machine, span, forgotten)
     const taken = { from: lived.from, to: span.to }
-    const fromThen = await prepare(past, machine, taken, span.to)
-    if ('cannot' in prepared || 'cannot' in fromThen) continue
+    const fromThen = await prepare(past, machine, taken)
+    if (!('effects' in prepared && 'effects' in fromThen)) continue
     const answer = sourcesOf(prepared, shop, machine, span, null)
     const axis = answer.axis ?? machine.axes[0]!.id
     const was = truth.get(key(machine.id, axis))!

@@ -1,3 +1,4 @@
+import { useEffect } from 'preact/hooks'
 import { formatDateTime, formatDuration } from '../../core/format.js'
 import type { HappenedAnswer } from '../../core/happened/index.js'
 import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
@@ -26,6 +27,9 @@ import { ToldCard } from './told.js'
 import { WhatIfCard } from './what-if.js'
 import '../happened/happened.css'
 import './investigate.css'
+
+/** ms; while the model of the shop is being learned */
+const askedAgain = 10_000
 
 const readAsked = (of: Pick<URLSearchParams, 'get'>): Asked => {
   const time = (key: string) => {
@@ -108,6 +112,12 @@ const Found = ({
     `sources ${about}`,
     null,
   )
+  const { value: told, again: askSourcesAgain } = sources
+  useEffect(() => {
+    if (!told?.isBeingLearned) return
+    const timer = setTimeout(askSourcesAgain, askedAgain)
+    return () => clearTimeout(timer)
+  }, [told])
   const happened = useAnswer(
     async signal =>
       machine && span.to - span.from <= longestHappened

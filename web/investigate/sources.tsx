@@ -111,7 +111,15 @@ export const SourcesCard = ({ sources, problem, system }: Props) => {
           Asking the model of the shop …
         </p>
       )}
-      {sources?.cannotBeTold && <p class="empty">It cannot be told: {sources.cannotBeTold}</p>}
+      {sources?.isBeingLearned && (
+        <p class="empty" role="status">
+          How the shop responds is being learned, which takes a minute or two. The shares appear here by themselves
+          then.
+        </p>
+      )}
+      {sources?.cannotBeTold && !sources.isBeingLearned && (
+        <p class="empty">It cannot be told: {sources.cannotBeTold}</p>
+      )}
       {sources && causes.length > 0 && (
         <>
           <p class="quiet">

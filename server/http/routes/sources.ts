@@ -31,7 +31,7 @@ export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const machine = knownMachine(parts, request.params.id)
       const { axis } = request.query
       const chosen = axis === undefined ? null : knownAxis(machine, axis, 'query').id
-      return machineSources(parts, machine, spanOf(request.query, parts.clock(), day), chosen, parts.clock())
+      return machineSources(parts, machine, spanOf(request.query, parts.clock(), day), chosen)
     },
   )
 
@@ -55,7 +55,7 @@ export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const shut = request.query.shut.split(',').map(id => id.trim())
       const missing = shut.filter(id => !ids.includes(id))
       if (missing.length > 0) throw notKnown('source', missing, ids, 'query "shut"')
-      return machineWithout(parts, machine, spanOf(request.query, parts.clock(), day), shut, parts.clock())
+      return machineWithout(parts, machine, spanOf(request.query, parts.clock(), day), shut)
     },
   )
 }

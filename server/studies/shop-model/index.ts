@@ -10,7 +10,7 @@ export { machineWithout } from './what-if.js'
 
 const day = 86_400_000
 /** ms; where too little is known yet, it is tried again after so long */
-const pause = day / 4
+const pause = day / 24
 
 /** Whether the newest model of a shop is a day old, or came from other sensors. @param now ms */
 export const isLearningDue = async (shop: Shop, { facts }: Pick<Store, 'facts'>, now: number): Promise<boolean> => {

@@ -13,14 +13,12 @@ const unstated = { timeConstant: 3600, uncertainty: 0.5 }
  * A machine over the span of a reader: its nodes as measured, those without a sensor as they follow their surroundings, with the
  * time constants and the factors of its thermal loop that were in force at the span's end.
  *
- * @param end index after the last interval that counts
  * @returns the machine with the growth of one of its axes (an id), or of none (null)
  */
 export async function* machineCourse(
   past: Past,
   machine: Machine,
   reader: CourseReader,
-  end: number,
 ): AsyncGenerator<void, (axis: string | null) => MachineCourse> {
   const { to, from } = reader.span
   const identified = await identificationsOf(past.shop, past.store, machine, to)
@@ -46,7 +44,7 @@ export async function* machineCourse(
       own ?? (around ? lagged(around, timeConstant, spacing / 1000) : new Float64Array(length).fill(Number.NaN))
     return {
       ...{ id, name, kind, ...(follows !== undefined && { follows }), timeConstant, uncertainty },
-      temperature: temperature.subarray(0, end),
+      temperature,
     }
   })
   const factors = (await readFactors(past, machine, to))(to)

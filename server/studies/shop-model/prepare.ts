@@ -1,4 +1,4 @@
-import type { Machine } from '../../../core/shop.js'
+import type { Machine, Shop } from '../../../core/shop.js'
 import {
   type Courses,
   fewestDays,
@@ -9,7 +9,7 @@ import {
   type ShopModel,
   type SourcesAnswer,
 } from '../../../core/shop-model/index.js'
-import type { Past, Span } from '../../history/index.js'
+import { type Past, type Span, withOffsetsAt } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
 import { fortnight, spacing } from '../identification/history.js'
 import { CourseReader, sensorsOfShop } from './courses.js'
@@ -22,19 +22,26 @@ const longest = 35 * day
 const saw = 15 * day
 /** 0..1; of a span in which the air at the machine must be known */
 const knownPart = 0.5
-/** ms; half of a fortnight */
-const lead = 7 * day
 /** intervals that a span must have at least: with five minutes, two hours */
 const leastLength = 24
 
-/** All that questions about a machine's span stand on. */
-export interface Prepared {
-  model: ShopModel
+/** What was measured, up to the end of a machine's span, while no model of the shop is on record. */
+export interface Measured {
+  model: ShopModel | null
   courses: Courses
   /** index of the first interval of the span */
   begin: number
   /** the machine, with the growth of one of its axes or of none */
   on(axis: string | null): MachineCourse
+}
+
+/** What is asked of a span while no model is on record. */
+export const beingLearned =
+  'How the shop responds is being learned; this is done beside other work, and takes a minute or two. Ask again then.'
+
+/** All that questions about a machine's span stand on. */
+export interface Prepared extends Measured {
+  model: ShopModel
   effects: ShopEffects
   onMachine: MachineEffects
   restsOn: NonNullable<SourcesAnswer['restsOn']>
@@ -55,86 +62,62 @@ export async function* learningShop(past: Past, span: Span, now: number): AsyncG
   return yield* learning(courses, past.shop.name, now, sensorsOfShop(past.shop))
 }
 
-/** The model that saw a span, or else the newest one of the same sensors; null where none is on record. */
-const modelFor = async (past: Past, { from, to }: Span): Promise<ShopModel | null> => {
-  const facts: Pick<Store['facts'], 'of' | 'newest'> = past.store.facts
-  const rests = sensorsOfShop(past.shop)
-  const able = (all: readonly ShopModel[]) => all.filter(model => model.rests === rests)
+/** The model that saw a span, or else the newest one of the same sensors; null where none is on record yet. */
+const modelFor = async ({ shop, store }: Past, current: Shop, { from, to }: Span): Promise<ShopModel | null> => {
+  const facts: Pick<Store['facts'], 'of' | 'newest'> = store.facts
+  // one of today's offsets does where none is left of then: an offset is hardly anything to what moves
+  const rests = [sensorsOfShop(shop), sensorsOfShop(current)]
+  const able = (all: readonly ShopModel[]) => rests.flatMap(each => all.filter(model => model.rests === each))
   const seen = able(await facts.of('shop model', { from: to, to: to + saw }))
-  return (
-    seen.find(model => model.from <= from && model.to >= to) ?? able(await facts.newest('shop model')).at(-1) ?? null
-  )
+  return seen.find(model => model.from <= from && model.to >= to) ?? able(await facts.newest('shop model'))[0] ?? null
 }
 
 /**
- * Prepares what is asked of a machine's span: the model that was learned in the night and saw it, or one learned from the fortnight
- * up to its end where none is on record.
+ * Prepares what is asked of a machine's span: what was measured, with the offsets that were in force at its end, and the model that
+ * was learned in the night and saw it, or else the newest one.
  *
  * @param ahead ms; how long before the span causes are taken away, so that the shop has forgotten them when it begins
  * @returns why it cannot, in words
  */
 export const prepare = async (
-  past: Past,
+  current: Past,
   machine: Machine,
   { from, to }: Span,
-  now: number,
   ahead = 0,
-): Promise<Prepared | { cannot: string }> => {
+): Promise<Prepared | Measured | { cannot: string }> => {
   if (to - from > longest) return { cannot: 'The span is longer than five weeks: ask for a shorter one.' }
   if (to - from < leastLength * spacing)
     return { cannot: 'The span is shorter than two hours: too little happens in it.' }
   const air = machine.nodes.find(({ kind }) => kind === 'air')
   if (!air) return { cannot: 'The shop file has no air node for this machine: nothing tells what reaches it.' }
-  const known = await modelFor(past, { from, to })
-  // without a model of its own, a span is in the middle of what is learned from, where that is over already
-  const history = fortnight(Math.min(Math.max(now, to), (from + to) / 2 + lead))
-  const before = known && Math.abs(from - known.from) < longest ? known.from : history.from
-  const span = { from: Math.min(before, from - ahead), to: known ? to : Math.max(to, history.to) }
-  const reader = new CourseReader(past.shop, past.store, span)
+  const past = await withOffsetsAt(current, to)
+  const model = await modelFor(past, current.shop, { from, to })
+  const history = model && Math.abs(from - model.from) < longest ? model : fortnight(to)
+  const reader = new CourseReader(past.shop, past.store, { from: Math.min(history.from, from - ahead), to })
   const courses = await toEnd(reader.courses())
-  const model = known ?? (await toEnd(learning(courses, past.shop.name, now, sensorsOfShop(past.shop))))
   const place = `${machine.id}/${air.id}`
-  const ofAir = [...model.places, ...model.halls].find(each => each.place === place)
-  if (!ofAir)
-    return {
-      cannot: `The air at this machine is not known on ${fewestDays} days of the fortnight: too little to learn from.`,
-    }
+  const tooLittle = {
+    cannot: `The air at this machine is not known on ${fewestDays} days of the fortnight: too little to learn from.`,
+  }
   const begin = Math.max(1, Math.floor((from - courses.from) / spacing))
-  const end = Math.min(courses.length, Math.ceil((to - courses.from) / spacing))
-  const cut = cutTo(courses, end)
-  const on = await toEnd(machineCourse(past, machine, reader, end))
-  const ofSpan = on(null)
-    .nodes.find(({ kind }) => kind === 'air')!
-    .temperature.subarray(begin)
-  const count = ofSpan.reduce((sum, value) => sum + (Number.isNaN(value) ? 0 : 1), 0)
-  if (count < knownPart * ofSpan.length) return { cannot: 'The air at this machine is not known in half of the span.' }
+  const on = await toEnd(machineCourse(past, machine, reader))
+  const airThen = on(null).nodes.find(({ kind }) => kind === 'air')!.temperature
+  if (!model) return (knownOf(airThen) * spacing) / day < fewestDays ? tooLittle : { model, courses, begin, on }
+  const ofAir = [...model.places, ...model.halls].find(each => each.place === place)
+  if (!ofAir) return tooLittle
+  if (knownOf(airThen.subarray(begin)) < knownPart * (courses.length - begin))
+    return { cannot: 'The air at this machine is not known in half of the span.' }
   const taken = Math.max(1, begin - Math.round(ahead / spacing))
-  const effects = new ShopEffects(model, cut, taken)
+  const effects = new ShopEffects(model, courses, taken)
   return {
-    model,
-    courses: cut,
-    begin,
-    on,
-    effects,
+    ...{ model, courses, begin, on, effects },
     onMachine: new MachineEffects(on(null), effects, courses.spacing, taken),
     restsOn: {
       ...{ learnedAt: model.at, from: model.from, to: model.to },
-      ...{ days: ofAir.days, airExplained: ofAir.explained, stored: known !== null },
+      ...{ days: ofAir.days, airExplained: ofAir.explained },
     },
   }
 }
 
-const cutTo = (courses: Courses, end: number): Courses => ({
-  ...courses,
-  length: end,
-  places: courses.places.map(place => ({ ...place, temperature: place.temperature.subarray(0, end) })),
-  outdoors: courses.outdoors?.subarray(0, end) ?? null,
-  sources: courses.sources.map(source => ({
-    ...source,
-    state: source.state?.subarray(0, end) ?? null,
-    beside: source.beside?.subarray(0, end) ?? null,
-  })),
-  hour: courses.hour.subarray(0, end),
-  weekday: courses.weekday.subarray(0, end),
-  works: courses.works.subarray(0, end),
-})
+const knownOf = (values: Float64Array): number =>
+  values.reduce((count, value) => count + (Number.isNaN(value) ? 0 : 1), 0)

@@ -1,6 +1,7 @@
 import type { Machine, Shop } from '../../../core/shop.js'
 import {
   cycles,
+  drives,
   fewestOpenings,
   growthOf,
   type MachineCourse,
@@ -11,7 +12,7 @@ import {
 import { drawing } from '../../../core/statistics/drawing.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
-import { type Prepared, prepare } from './prepare.js'
+import { beingLearned, type Measured, type Prepared, prepare } from './prepare.js'
 
 /** ms; causes are taken away so long before a span, until the shop has forgotten them. Judgement: floors and walls take a day or two */
 export const forgotten = 2 * 86_400_000
@@ -20,46 +21,49 @@ export const forgotten = 2 * 86_400_000
  * Where a machine's movement came from over a span: shares by cause, mean response to door openings, cycling.
  *
  * @param axis id; null: the one that moved most
- * @param now ms
  */
 export const machineSources = async (
   past: Past,
   machine: Machine,
   span: Span,
   axis: string | null,
-  now: number,
 ): Promise<SourcesAnswer> => {
-  const empty = emptyAnswer(machine, span, axis)
-  const prepared = await prepare(past, machine, span, now, forgotten)
+  const prepared = await prepare(past, machine, span, forgotten)
   return 'cannot' in prepared
-    ? { ...empty, cannotBeTold: prepared.cannot, cyclesCannotBeTold: prepared.cannot }
+    ? { ...emptyAnswer(machine, span, axis), cannotBeTold: prepared.cannot, cyclesCannotBeTold: prepared.cannot }
     : sourcesOf(prepared, past.shop, machine, span, axis)
 }
 
 const emptyAnswer = ({ id }: Machine, { from, to }: Span, axis: string | null) =>
   ({
-    ...{ machine: id, axis, from, to, cannotBeTold: null, restsOn: null, movement: null, causes: [] },
+    ...{ machine: id, axis, from, to, cannotBeTold: null, isBeingLearned: false, restsOn: null, movement: null },
+    ...{ causes: [] },
     ...{ inseparable: [], shareSum: null, openings: [], openingsCannotBeTold: [], cycles: [] },
     cyclesCannotBeTold: null,
   }) satisfies SourcesAnswer
 
-/** As `machineSources`, of a machine's span that is prepared already. */
+/** As `machineSources`, of a machine's span that is prepared already; without a model, what needs none. */
 export const sourcesOf = (
-  prepared: Prepared,
+  prepared: Prepared | Measured,
   shop: Pick<Shop, 'sources'>,
   machine: Machine,
   span: Span,
   axis: string | null,
 ): SourcesAnswer => {
-  const { model, effects, onMachine, begin, restsOn, courses } = prepared
+  const { begin, courses } = prepared
   const chosen = axis ?? axisThatMoved(prepared, machine)
   const course = prepared.on(chosen)
-  const told = shares(model, effects, course, onMachine, begin, shop.sources)
+  const told =
+    'effects' in prepared
+      ? {
+          ...shares(prepared.model, prepared.effects, course, prepared.onMachine, begin, shop.sources),
+          restsOn: prepared.restsOn,
+        }
+      : { cannotBeTold: beingLearned, isBeingLearned: true }
   const found = cycles(course, courses.spacing, begin)
   return {
     ...emptyAnswer(machine, span, chosen),
     ...told,
-    restsOn,
     ...openings(prepared, course),
     cycles: found ?? [],
     cyclesCannotBeTold: found ? null : 'Too little of the air is known in this span: half a day is needed.',
@@ -67,7 +71,7 @@ export const sourcesOf = (
 }
 
 const openings = (
-  { effects, courses, begin }: Prepared,
+  { courses, begin }: Measured,
   machine: MachineCourse,
 ): Pick<SourcesAnswer, 'openings' | 'openingsCannotBeTold'> => {
   const air = machine.nodes.find(({ kind }) => kind === 'air')!.temperature
@@ -75,10 +79,11 @@ const openings = (
     { of: 'air' as const, values: air },
     ...(machine.growth ? [{ of: 'growth' as const, values: growthOf(machine, null) }] : []),
   ]
+  const pulls = drives(courses)
   const found: Pick<SourcesAnswer, 'openings' | 'openingsCannotBeTold'> = { openings: [], openingsCannotBeTold: [] }
   for (const source of courses.sources) {
     if (source.kind !== 'door') continue
-    const drive = effects.drives.find(each => each.source.id === source.id)
+    const drive = pulls.find(each => each.source.id === source.id)
     // of the span, or of all that was read where it has too few
     const response =
       drive &&
@@ -97,7 +102,7 @@ const openings = (
 }
 
 /** The axis whose growth moved most over a span; null where the machine has none. */
-const axisThatMoved = ({ begin, on }: Prepared, machine: Machine): string | null => {
+const axisThatMoved = ({ begin, on }: Measured, machine: Machine): string | null => {
   let best: { axis: string | null; moved: number } = { axis: null, moved: -1 }
   for (const { id } of machine.axes) {
     const known = growthOf(on(id), null, begin).subarray(begin).filter(Number.isFinite)

@@ -8,7 +8,7 @@ import {
 } from '../../../core/shop-model/index.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
-import { type Prepared, prepare } from './prepare.js'
+import { beingLearned, type Prepared, prepare } from './prepare.js'
 
 /** of a normal distribution, for 90 % */
 const within = 1.645
@@ -19,19 +19,17 @@ const drawings = 24
  * the learned model of the shop has it. What it was is means of five minutes of readings.
  *
  * @param shut ids of sources
- * @param now ms
  */
 export const machineWithout = async (
   past: Past,
   machine: Machine,
   span: Span,
   shut: readonly string[],
-  now: number,
 ): Promise<WhatIfAnswer> => {
-  const prepared = await prepare(past, machine, span, now)
-  return 'cannot' in prepared
-    ? { ...emptyAnswer(machine, span, shut), cannotBeTold: prepared.cannot }
-    : without(prepared, machine, span, shut)
+  const prepared = await prepare(past, machine, span)
+  return 'effects' in prepared
+    ? without(prepared, machine, span, shut)
+    : { ...emptyAnswer(machine, span, shut), cannotBeTold: 'cannot' in prepared ? prepared.cannot : beingLearned }
 }
 
 const emptyAnswer = ({ id }: Machine, { from, to }: Span, shut: readonly string[]): WhatIfAnswer => ({
