@@ -38,12 +38,9 @@ const cause = z.object({
     .describe(
       'what tells when it was open or running; `not at all` for a source without a usable sensor: its shares are 0',
     ),
-  isHeating: z
+  isRough: z
     .boolean()
-    .optional()
-    .describe(
-      'true for a heat source that the air itself switches: it answers what cools the shop, and only its stream of air beside the machine counts',
-    ),
+    .describe('no figure of it is to be relied on: of vents and heat sources the model mostly says far too little'),
   group: z.number().nullable().describe('index in `inseparable`; null: it can be told from every other'),
 })
 export type Cause = z.infer<typeof cause>
@@ -125,6 +122,16 @@ export const sourcesAnswer = z
       .describe(
         'the one with the largest share of the growth first, inseparable ones where their share together belongs, what is unexplained last',
       ),
+    main: z
+      .array(z.string())
+      .describe(
+        'the causes of which one has the largest share of the growth, that cannot be told apart by their intervals or at all: one where it stands out, none where nothing does',
+      ),
+    answering: z
+      .array(z.string())
+      .describe(
+        'sources that the air itself switches or leads, which are no causes: the shop’s own heating or cooling, which answers what else happens',
+      ),
     inseparable: z.array(inseparable),
     shareSum: z
       .number()
@@ -158,6 +165,9 @@ export const whatIfAnswer = z
     alsoMeans: z
       .array(z.string())
       .describe('sources that moved so much together with those that the effect may be theirs'),
+    isRough: z
+      .boolean()
+      .describe('not to be relied on: a vent or a heat source is among them, see `causes` of where it came from'),
     axes: z.array(course.extend({ axis: z.string() })).describe('growth where the work is held, m'),
     nodes: z.array(course.extend({ node: z.string() })).describe('°C'),
   })

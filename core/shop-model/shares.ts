@@ -3,13 +3,14 @@ import type { Cause, CauseKind, Interval, Part, SourcesAnswer } from './answer.j
 import { correlationOf } from './correlation.js'
 import { learnedCauses, type ShopEffects, type Which } from './effects.js'
 import type { MachineCourse, MachineEffects, NodeEffects } from './machine-effects.js'
+import { addedWithMisfit, isRough, shareWithMisfit } from './misfit.js'
 import type { ShopModel } from './model.js'
 import { varianceOf } from './ridge.js'
 
 /** how many drawings of the model are looked at */
 const drawings = 24
 
-type Told = Pick<SourcesAnswer, 'causes' | 'inseparable' | 'movement' | 'shareSum'>
+type Told = Pick<SourcesAnswer, 'causes' | 'main' | 'answering' | 'inseparable' | 'movement' | 'shareSum'>
 
 /** Movements of a machine over a span: of its bodies, its air and the growth of one axis. */
 interface Movements {
@@ -37,6 +38,12 @@ export const shares = (
   const growth = growthOf(machine, null, begin)
   const whole = variances(machine, bodies, air, growth, null, begin)
 
+  const moved: Movements = {
+    bodies: Math.sqrt(whole.bodies / Math.max(1, bodies.length)),
+    air: Math.sqrt(whole.air),
+    growth: Math.sqrt(whole.growth),
+  }
+
   const partsOf = (
     causes: readonly string[],
     of: (which: Which) => NodeEffects = which => onMachine.of(causes, which),
@@ -52,40 +59,36 @@ export const shares = (
     }
     const likely = each(null)
     const drawn = Array.from({ length: drawings }, (_, which) => each(which))
+    const kinds = causes.map(id => sources.find(source => source.id === id)?.kind ?? (id as CauseKind))
+    const shareByDays = (of: keyof Movements): Interval =>
+      around(
+        shareOf(likely.without[of], whole[of]),
+        drawn.map(({ without }) => shareOf(without[of], whole[of])),
+      )
+    const addedByDays = (of: keyof Movements): Interval =>
+      around(
+        likely.added[of],
+        drawn.map(({ added }) => added[of]),
+      )
     const part = (of: keyof Movements): Part => ({
-      share: withModel(
-        around(
-          shareOf(likely.without[of], whole[of]),
-          drawn.map(({ without }) => shareOf(without[of], whole[of])),
-        ),
-        share => 0.06 + 0.9 * share * (1 - share),
-      ),
-      added: notNegative(
-        withModel(
-          around(
-            likely.added[of],
-            drawn.map(({ added }) => added[of]),
-          ),
-          () => effectUnsure * likely.added[of],
-        ),
-      ),
+      share: shareWithMisfit(shareByDays(of), moved[of] > 0 ? likely.added[of] / moved[of] : 0, kinds),
+      added: addedWithMisfit(addedByDays(of), moved[of], kinds),
     })
-    const byDays = around(
-      shareOf(likely.without.growth, whole.growth),
-      drawn.map(({ without }) => shareOf(without.growth, whole.growth)),
-    )
     const course = growth.map((value, i) => value - likely.grown[i]!)
-    return { bodies: part('bodies'), air: part('air'), growth: part('growth'), course, byDays }
+    return { bodies: part('bodies'), air: part('air'), growth: part('growth'), course, byDays: shareByDays('growth') }
   }
 
   const learned = learnedCauses(model)
+  const answering = sources.flatMap(({ id }) => (effects.isHeating(id) ? [id] : []))
   const told: { id: string; kind: CauseKind; name: string; active: number | null; knownBy: Cause['knownBy'] }[] = [
-    ...sources.map(({ id, name, kind }) => {
-      const drive = effects.drives.find(({ source }) => source.id === id)
-      const known = drive && learned.has(id)
-      const active = drive ? mean(drive.active.subarray(begin)) : null
-      return { id, kind, name, active, knownBy: known ? drive.knownBy : ('not at all' as const) }
-    }),
+    ...sources
+      .filter(({ id }) => !answering.includes(id))
+      .map(({ id, name, kind }) => {
+        const drive = effects.drives.find(({ source }) => source.id === id)
+        const known = drive && learned.has(id)
+        const active = drive ? mean(drive.active.subarray(begin)) : null
+        return { id, kind, name, active, knownBy: known ? drive.knownBy : ('not at all' as const) }
+      }),
     ...(learned.has('outdoors') ? [nameless('outdoors')] : []),
     nameless('own work'),
     nameless('week'),
@@ -97,8 +100,8 @@ export const shares = (
     const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
     return {
       ...cause,
-      ...(effects.isHeating(cause.id) && { isHeating: true }),
       ...{ bodies: ofBodies, air: cause.kind === 'own work' ? null : ofAir, growth: ofGrowth },
+      isRough: isRough(cause.kind),
       group: group < 0 ? null : group,
     }
   })
@@ -118,16 +121,20 @@ export const shares = (
     })
   })
   const { bodies: ofBodies, air: ofAir, growth: ofGrowth } = rest
-  causes.push({ ...nameless('unexplained'), bodies: ofBodies, air: ofAir, growth: ofGrowth, group: null })
+  causes.push({
+    ...nameless('unexplained'),
+    bodies: ofBodies,
+    air: ofAir,
+    growth: ofGrowth,
+    isRough: false,
+    group: null,
+  })
   return {
     causes,
+    main: mainAmong(causes, inseparable),
+    answering,
     inseparable,
-    movement: {
-      bodies: Math.sqrt(whole.bodies / Math.max(1, bodies.length)),
-      air: Math.sqrt(whole.air),
-      growth: Math.sqrt(whole.growth),
-      growthRange: rangeOf(growth, begin),
-    },
+    movement: { ...moved, growthRange: rangeOf(growth, begin) },
     shareSum: causes.reduce((sum, { growth: { share } }) => sum + share.likely, 0),
   }
 }
@@ -197,20 +204,6 @@ const around = (likely: number, drawn: readonly number[]): Interval => {
   return { likely, low: Math.min(likely, quantile(drawn, 0.05)), high: Math.max(likely, quantile(drawn, 0.95)) }
 }
 
-/**
- * 0..1; what the model has a source do is off by so much of it, in nine of ten cases. Like how far shares are off, it was seen in
- * simulated shops of development: drawing days again tells how days differ, not how far halls differ from what they are described by
- */
-export const effectUnsure = 0.4
-
-/** @param off by how much the model itself is off, at a share of 0..1 */
-const withModel = ({ likely, low, high }: Interval, off: (share: number) => number): Interval => {
-  const model = off(Math.min(1, Math.max(0, likely)))
-  return { likely, low: likely - Math.hypot(likely - low, model), high: likely + Math.hypot(high - likely, model) }
-}
-
-const notNegative = ({ likely, low, high }: Interval): Interval => ({ likely, low: Math.max(0, low), high })
-
 const mean = (values: ArrayLike<number>): number => {
   let [count, sum] = [0, 0]
   for (let i = 0; i < values.length; i++)
@@ -229,6 +222,33 @@ const rangeOf = (values: Float64Array, begin: number): number => {
     high = Math.max(high, values[i]!)
   }
   return high >= low ? high - low : 0
+}
+
+/** of the movement; a cause that likely did less is not named as the main one. Judgement, no source */
+const leastMain = 0.1
+/** among more than so many nothing is said. Judgement, no source */
+const mostMain = 3
+
+/** The cause with the largest share, with those that may have the largest as well: none where too many may, or it may be nothing. */
+const mainAmong = (causes: readonly Cause[], inseparable: Told['inseparable']): string[] => {
+  const first = new Set<unknown>()
+  const units = causes.flatMap(({ id, kind, group, growth }) => {
+    if (kind === 'unexplained' || first.has(group ?? id)) return []
+    first.add(group ?? id)
+    return [
+      group === null
+        ? { ids: [id], share: growth.share }
+        : { ids: inseparable[group]!.causes, share: inseparable[group]!.growth.share },
+    ]
+  })
+  const [most] = units
+  if (!most) return []
+  const { likely, low } = most.share
+  const among = units.filter(
+    ({ share }) =>
+      share.likely >= leastMain && likely - share.likely <= Math.hypot(likely - low, share.high - share.likely),
+  )
+  return among.length > mostMain || (among.length < 2 && low <= 0) ? [] : among.flatMap(({ ids }) => ids)
 }
 
 /** of the movement; shares surer than this, either way, are told apart. Judgement, no source */

@@ -16,7 +16,16 @@ import { examineMornings, type MorningsRecord } from './mornings.js'
 import { examineParts, type PartsRecord } from './parts.js'
 import type { ExamRecord } from './records.js'
 import { examineSensors } from './sensors.js'
-import { compareSources, live, nothing, ownWork, type Removed, removedFrom, type SourcesRecord } from './sources.js'
+import {
+  compareSources,
+  learnedOf,
+  live,
+  nothing,
+  ownWork,
+  type Removed,
+  removedFrom,
+  type SourcesRecord,
+} from './sources.js'
 import type { SuspectsRecord } from './suspects.js'
 
 /** s */
@@ -139,7 +148,7 @@ export const examineRandomSources = async (
   onProgress?: (part: number) => void,
 ): Promise<SourcesRecord[]> => {
   const { shop, lived } = livedShop(number, days, onProgress)
-  return compareSources(shop, number, lived)
+  return compareSources(await learnedOf(shop, lived), number, lived)
 }
 
 /** Whether heat made parts of a random shop, whose sensors are healthy. @throws when its shop file does not parse */

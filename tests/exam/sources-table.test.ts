@@ -7,21 +7,40 @@ const cause = (id: string, truly: number, place: number, effect: Cause['effect']
   ...{ cause: id, true: truly, place, group: null, effect },
   told: { likely: truly, low: truly, high: truly },
 })
-const record = (causes: Cause[], chance: number): SourcesRecord => ({
-  ...{ shop: 1, machine: 'mill', axis: 'X', moved: 4e-6, chance, yoked: null, causes },
+const record = (causes: Cause[], chance: number, among: string[] = []): SourcesRecord => ({
+  ...{ shop: 1, machine: 'mill', axis: 'X', moved: 4e-6, chance, yoked: null, causes, among },
 })
-const values = (records: SourcesRecord[]) => sourcesBars(records).map(({ value }) => value)
+const barOf = (records: SourcesRecord[], name: RegExp) => sourcesBars(records).find(bar => name.test(bar.name))!.value
 
 it('the main source must be the first that is told', () => {
   const right = record([cause('outdoors', 0.7, 0), cause('dock-door', 0.1, 1)], 0)
   const wrong = record([cause('outdoors', 0.7, 1), cause('dock-door', 0.1, 0)], 0)
-  expect(values([right, right, right, wrong])[0]).toBe(75)
+  expect(barOf([right, right, right, wrong], /told first/)).toBe(75)
   expect(sourcesTable([right])).toContain('outdoors: 1, told first 1')
 })
 
 it('a door counts where it matters and a rerun is not off by as much by chance', () => {
   const did = (off: number) => [cause('dock-door', 0.3, 0, { true: 2e-6, told: 2e-6, off })]
-  expect(values([record(did(0.3e-6), 0), record(did(1e-6), 0)])[2]).toBe(50)
-  expect(values([record(did(0.3e-6), 0), record(did(1e-6), 1e-6)])[2]).toBe(100)
-  expect(values([record([cause('outdoors', 0.3, 0, { true: 2e-6, told: 2e-6, off: 0 })], 0)])[2]).toBeNaN()
+  expect(barOf([record(did(0.3e-6), 0), record(did(1e-6), 0)], /door shut/)).toBe(50)
+  expect(barOf([record(did(0.3e-6), 0), record(did(1e-6), 1e-6)], /door shut/)).toBe(100)
+  const outdoors = cause('outdoors', 0.3, 0, { true: 2e-6, told: 2e-6, off: 0 })
+  expect(barOf([record([outdoors], 0)], /door shut/)).toBeNaN()
+})
+
+it('an answer that names several is counted apart from one that names a single cause', () => {
+  const causes = [cause('week', 0.7, 1), cause('outdoors', 0.1, 0)]
+  const several = record(causes, 0, ['outdoors', 'week'])
+  const wrong = record(causes, 0, ['outdoors'])
+  const right = record(causes, 0, ['week'])
+  expect(barOf([several, several, right, wrong], /single source/)).toBe(50)
+  expect(barOf([several], /told first/)).toBe(0)
+  expect(sourcesTable([several, right, wrong, record(causes, 0)])).toContain(
+    'named alone: 2, right 1; "X or Y, it cannot be told which": 1, the true one among them 1; none said to stand out: 1',
+  )
+})
+
+it('an interval counts where a share is told', () => {
+  const told = (low: number, high: number) => ({ ...cause('week', 0.7, 0), told: { likely: 0.6, low, high } })
+  const untold = { ...cause('heater', 0.9, 0), told: null, place: null }
+  expect(barOf([record([told(0.5, 0.8), told(0.5, 0.65), untold], 0)], /intervals/)).toBe(50)
 })

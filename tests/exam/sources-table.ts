@@ -5,6 +5,8 @@ import type { SourcesRecord } from './sources.js'
 /** of the movement: a cause of so much of it is the main one; a door's effect smaller than so much is not what anybody asks for */
 const main = 0.5
 const matters = 0.2
+/** of the movement; a share that is not small */
+const small = 0.1
 /** of a door's effect, by which what is told of it may be off */
 const off = 0.25
 
@@ -23,6 +25,14 @@ const isRight = (record: SourcesRecord): boolean => {
   return truly.cause === told.cause || (truly.group !== null && truly.group === told.group)
 }
 
+/** Whether the main cause is among those of which the answer says that one did most. */
+const isAmong = (record: SourcesRecord): boolean => record.among.includes(mainOf(record)?.cause ?? '')
+const isSingle = ({ among }: SourcesRecord): boolean => among.length === 1
+
+const withShares = (records: readonly SourcesRecord[]) =>
+  records.flatMap(({ causes }) => causes.flatMap(({ true: truly, told }) => (told ? [{ true: truly, told }] : [])))
+const holds = ({ true: truly, told }: ReturnType<typeof withShares>[number]) => told.low <= truly && truly <= told.high
+
 /** What sources did to machines where it matters, and what was told of it; `chance` is the part that thermostats make by chance. */
 const effectsOf = (records: readonly SourcesRecord[], which: (cause: string) => boolean) =>
   records.flatMap(({ causes, moved, chance }) =>
@@ -39,6 +49,8 @@ const percent = (count: number, of: number) => (of === 0 ? Number.NaN : (100 * c
 /** What is promised of sources. */
 export const sourcesBars = (records: readonly SourcesRecord[]): Bar[] => {
   const withMain = records.filter(mainOf)
+  const single = withMain.filter(isSingle)
+  const shares = withShares(records)
   const yoked = records.filter(record => record.yoked !== null)
   // a rerun that is off by more by chance alone tells nothing of a prediction
   const doors = effectsOf(records, isDoor).filter(({ chance }) => chance <= off)
@@ -46,6 +58,14 @@ export const sourcesBars = (records: readonly SourcesRecord[]): Bar[] => {
     {
       ...{ name: 'true main source told first', unit: '%', least: 95, most: 100 },
       value: percent(withMain.filter(isRight).length, withMain.length),
+    },
+    {
+      ...{ name: 'right where a single source is named as the main one', unit: '%', least: 95, most: 100 },
+      value: percent(single.filter(isAmong).length, single.length),
+    },
+    {
+      ...{ name: '90 % intervals of shares hold the true share', unit: '%', least: 85, most: 95 },
+      value: percent(shares.filter(holds).length, shares.length),
     },
     {
       ...{ name: 'doors opened together said to be inseparable', unit: '%', least: 95, most: 100 },
@@ -64,7 +84,12 @@ const middle = (values: readonly number[]) => (100 * quantile(values, 0.5)).toFi
 export const sourcesTable = (records: readonly SourcesRecord[]): string => {
   const withMain = records.filter(mainOf)
   const kinds = [...new Set(withMain.map(record => kindOf(mainOf(record)!.cause)))].sort()
-  const apart = records.flatMap(({ causes }) => causes.flatMap(c => (c.told ? [Math.abs(c.told.likely - c.true)] : [])))
+  const shares = withShares(records)
+  const apart = shares.map(({ true: truly, told }) => Math.abs(told.likely - truly))
+  const large = shares.filter(({ true: truly, told }) => Math.max(Math.abs(truly), Math.abs(told.likely)) > small)
+  const several = withMain.filter(({ among }) => among.length > 1)
+  const single = withMain.filter(isSingle)
+  const none = withMain.filter(({ among }) => among.length === 0)
   const yoked = records.filter(record => record.yoked !== null)
   const effects = (which: (cause: string) => boolean) => {
     const of = effectsOf(records, which)
@@ -82,6 +107,8 @@ export const sourcesTable = (records: readonly SourcesRecord[]): string => {
       const of = withMain.filter(record => kindOf(mainOf(record)!.cause) === kind)
       return `  ${kind}: ${of.length}, told first ${of.filter(isRight).length}`
     }),
+    `named alone: ${single.length}, right ${single.filter(isAmong).length}; "X or Y, it cannot be told which": ${several.length}, the true one among them ${several.filter(isAmong).length}; none said to stand out: ${none.length}`,
+    `90 % intervals hold the true share for ${shares.filter(holds).length} of ${shares.length}; where it is over a tenth, truly or as told, for ${large.filter(holds).length} of ${large.length}; told of no share: ${records.flatMap(({ causes }) => causes).filter(({ told }) => !told).length}`,
     `shares off by ${quantile(apart, 0.5).toFixed(2)} (median), ${quantile(apart, 0.95).toFixed(2)} (95th percentile)`,
     `doors that did at least a fifth of the movement: ${effects(isDoor)}`,
     `vents and heat sources likewise: ${effects(cause => !isDoor(cause))}`,

@@ -1,6 +1,6 @@
 import type { Shop } from '../../core/shop.js'
 import type { Interval, SourcesAnswer } from '../../core/shop-model/index.js'
-import type { Span } from '../../server/history/index.js'
+import type { Past, Span } from '../../server/history/index.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import { fortnight } from '../../server/studies/identification/history.js'
@@ -49,6 +49,8 @@ export interface SourcesRecord {
     /** m; root mean square of what the cause did to the growth over the span, truly and as told, and of the difference */
     effect: { true: number; told: number; off: number | null } | null
   }[]
+  /** causes of which the answer says that one did most */
+  among: string[]
   /** whether two doors that were opened together are said to be inseparable; null: there are no such */
   yoked: boolean | null
 }
@@ -165,16 +167,21 @@ export const live = (
 const isToldOf = ({ causes }: SourcesAnswer, yoked: readonly string[]): boolean =>
   yoked.length > 0 && yoked.every(id => causes.find(cause => cause.id === id)?.knownBy !== 'not at all')
 
-/** Asks the service where the movement of the span came from, and holds the answer against the twins. */
-export const compareSources = async (shop: Shop, number: number, lived: Lived): Promise<SourcesRecord[]> => {
-  const { span, minutes, truth, yoked } = lived
+/** The shop as the service has learned it by the end of the span. */
+export const learnedOf = async (shop: Shop, { span, minutes }: Pick<Lived, 'span' | 'minutes'>): Promise<Past> => {
   const facts = factsInMemory()
   const past = { shop, store: { facts, series: minutes.series.bind(minutes) } }
   const read = new Map<string, Float64Array>()
   for (const { machine, node } of await dueBodies(shop, past.store, span.to))
     await facts.record('identification', [await toEnd(identifyingNode(shop, past.store, machine, node, span.to, read))])
   await facts.record('shop model', [await toEnd(learningShop(past, fortnight(span.to), span.to))])
+  return past
+}
 
+/** Asks the service where the movement of the span came from, and holds the answer against the twins. */
+export const compareSources = async (past: Past, number: number, lived: Lived): Promise<SourcesRecord[]> => {
+  const { span, truth, yoked } = lived
+  const { shop } = past
   const records: SourcesRecord[] = []
   for (const machine of shop.machines) {
     const prepared = await prepare(past, machine, span, forgotten)
@@ -224,6 +231,7 @@ export const compareSources = async (shop: Shop, number: number, lived: Lived): 
         moved: Math.sqrt(whole),
         chance: spread(was.map((value, i) => value - lived.without.get(nothing)!.get(key(machine.id, axis))![i]!)),
         causes: told,
+        among: answer.main,
       },
       yoked: isToldOf(answer, yoked)
         ? answer.inseparable.some(({ causes }) => yoked.every(id => causes.includes(id)))

@@ -6,7 +6,7 @@ import { IntervalScale } from '../charts/interval-scale.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Table } from '../frame/table.js'
 import { unbroken } from '../words.js'
-import { causeName, mainCause } from './sources.js'
+import { causeName, joined, mainCauses } from './sources.js'
 
 interface Props {
   group: InvestigatedGroup
@@ -24,19 +24,22 @@ const shares = (value: number) => formatShare(Math.round(value * 100) / 100)
 export const ConclusionCard = ({ group, sources, reader }: Props) => {
   const { finding } = group
   const { text, more } = sayFinding(finding, reader)
-  const main = finding.conclusion === 'most' || finding.conclusion === 'part' ? mainCause(sources) : null
+  const main = finding.conclusion === 'most' || finding.conclusion === 'part' ? mainCauses(sources) : []
   const heat = finding.conclusion !== 'cannot be told'
   return (
     <div class="conclusion">
       <div class="conclusion-words">
         <p class="conclusion-text">{text}.</p>
         <p>{unbroken(more)}</p>
-        {main && (
+        {main.length > 0 && (
           <p>
-            Most of the movement of {group.axis} came from <strong>{causeName(main)}</strong>:{' '}
-            {unbroken(
-              `${shares(main.growth.share.likely)} of it (${shares(main.growth.share.low)} to ${shares(main.growth.share.high)})`,
-            )}
+            The largest part of the movement of {group.axis} came from{' '}
+            <strong>{joined(main.map(causeName), 'or')}</strong>
+            {main.length > 1
+              ? '; it cannot be told which'
+              : unbroken(
+                  `: ${shares(main[0]!.growth.share.likely)} of it (${shares(main[0]!.growth.share.low)} to ${shares(main[0]!.growth.share.high)})`,
+                )}
             .
           </p>
         )}

@@ -145,7 +145,7 @@ const Found = ({
         <ClockQuestion group={group} asked={asked} />
         <ConclusionCard group={group} sources={sources.value} reader={reader} />
       </section>
-      <SourcesCard sources={sources.value} problem={sources.problem} system={system} />
+      <SourcesCard sources={sources.value} problem={sources.problem} system={system} nameOf={nameOf} />
       <WhatIfCard
         asked={asked}
         group={group}

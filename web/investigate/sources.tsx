@@ -16,11 +16,9 @@ const names: Partial<Record<Cause['kind'], string>> = {
 export const causeName = ({ kind, name }: Pick<Cause, 'kind' | 'name'>): string =>
   names[kind] ?? (kind === 'door' || kind === 'vent' ? `the ${name}` : name)
 
-/** The cause that did most, where it can be told and did more than the ones beside it are unsure by. */
-export const mainCause = (sources: SourcesAnswer | null): Cause | null => {
-  const main = sources?.causes.find(({ kind }) => kind !== 'unexplained')
-  return main && main.group === null && main.growth.share.low > 0 ? main : null
-}
+/** The causes of which one did most; none where nothing stands out. */
+export const mainCauses = (sources: SourcesAnswer | null): Cause[] =>
+  sources?.main.flatMap(id => sources.causes.find(cause => cause.id === id) ?? []) ?? []
 
 const share = (value: number) => formatShare(Math.round(value * 100) / 100).replace('-', '−')
 const percent = (part: number) => `${(100 * Math.min(1, Math.max(0, part))).toFixed(2)}%`
@@ -57,19 +55,31 @@ const Bar = ({ cause, most, least, system }: { cause: Cause; most: number; least
       <td class="nowrap quiet">
         {share(of.low)} to {share(of.high)}
       </td>
-      <td class="number">{unbroken(formatGrowth(added.likely, system, 'plain'))}</td>
+      <td class="number">
+        {cause.isRough ? 'up to ' : ''}
+        {unbroken(formatGrowth(cause.isRough ? added.high : added.likely, system, 'plain'))}
+      </td>
     </tr>
   )
 }
+
+/** "a, b or c" */
+export const joined = (all: readonly string[], word: 'and' | 'or'): string =>
+  all.length < 2 ? all.join('') : `${all.slice(0, -1).join(', ')} ${word} ${all.at(-1)}`
+
+const same = (some: readonly string[], others: readonly string[]) =>
+  some.length === others.length && some.every(id => others.includes(id))
 
 interface Props {
   sources: SourcesAnswer | null
   problem: string
   system: UnitSystem
+  /** what the shop calls a source */
+  nameOf: (source: string) => string
 }
 
 /** Where the movement of the axis came from: ranked, each with its interval. */
-export const SourcesCard = ({ sources, problem, system }: Props) => {
+export const SourcesCard = ({ sources, problem, system, nameOf }: Props) => {
   const causes = sources?.causes.filter(({ knownBy, kind }) => knownBy !== 'not at all' || kind === 'unexplained') ?? []
   const most = Math.max(1, ...causes.map(({ growth }) => growth.share.high))
   const least = Math.min(0, ...causes.map(({ growth }) => growth.share.low))
@@ -159,6 +169,25 @@ export const SourcesCard = ({ sources, problem, system }: Props) => {
               they made {share(growth.share.likely)} ({share(growth.share.low)} to {share(growth.share.high)}).
             </p>
           ))}
+          {sources.main.length > 1 && !sources.inseparable.some(({ causes: those }) => same(those, sources.main)) && (
+            <p>
+              <strong>{joined(sources.main.map(name), 'or')}, it cannot be told which</strong> did most: their intervals
+              are wider than what is between them.
+            </p>
+          )}
+          {sources.main.length === 0 && <p>None of them stands out from the others.</p>}
+          {causes.some(({ isRough }) => isRough) && (
+            <p class="quiet">
+              Do not rely on the figures of vents and heat sources: one that runs for hours each day hardly differs from
+              what is always there, and the model mostly says far too little of it.
+            </p>
+          )}
+          {sources.answering.length > 0 && (
+            <p class="quiet">
+              No share is told of {joined(sources.answering.map(nameOf), 'and')}: the air itself switches or leads it,
+              so it answers what else happens, as the shop’s own heating or cooling.
+            </p>
+          )}
           {sources.shareSum !== null && Math.abs(sources.shareSum - 1) > 0.15 && (
             <p class="quiet">
               The shares sum to {share(sources.shareSum)}, not to 100 %: a thermostat answers a door, and sources cancel

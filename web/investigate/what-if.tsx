@@ -61,20 +61,20 @@ const useWithout = ({ group, parts, datums, sources }: Props) => {
     async signal => {
       const found: Row[] = []
       for (const cause of causes) {
-        const { axes, cannotBeTold, alsoMeans } = await fetchWithout(
+        const { axes, cannotBeTold, alsoMeans, isRough } = await fetchWithout(
           group.machine,
           { from: Math.floor(begin), to: Math.ceil(to), shut: cause.id },
           signal,
         )
         const course = axes.find(({ axis }) => axis === group.axis)
         const what = `${causeName(cause).replace(/^the /, '')} kept ${cause.kind === 'heat source' ? 'off' : 'shut'}`
-        if (!course) {
+        if (!course || isRough) {
           found.push({
             what,
             rejects: { value: Number.NaN, low: null, high: null },
             mean: null,
             spread: null,
-            remark: cannotBeTold ?? '',
+            remark: cannotBeTold ?? 'cannot be told: the model says far too little of vents and heat sources',
           })
           continue
         }

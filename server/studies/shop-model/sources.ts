@@ -37,7 +37,7 @@ export const machineSources = async (
 const emptyAnswer = ({ id }: Machine, { from, to }: Span, axis: string | null) =>
   ({
     ...{ machine: id, axis, from, to, cannotBeTold: null, isBeingLearned: false, restsOn: null, movement: null },
-    ...{ causes: [] },
+    ...{ causes: [], main: [], answering: [] },
     ...{ inseparable: [], shareSum: null, openings: [], openingsCannotBeTold: [], cycles: [] },
     cyclesCannotBeTold: null,
   }) satisfies SourcesAnswer

@@ -2,6 +2,7 @@ import type { Machine } from '../../../core/shop.js'
 import {
   effectUnsure,
   growthOf,
+  isRough,
   learnedCauses,
   type NodeEffects,
   type WhatIfAnswer,
@@ -34,7 +35,7 @@ export const machineWithout = async (
 
 const emptyAnswer = ({ id }: Machine, { from, to }: Span, shut: readonly string[]): WhatIfAnswer => ({
   ...{ machine: id, from, to, shut: [...shut], cannotBeTold: null, restsOn: null },
-  ...{ alsoMeans: [], axes: [], nodes: [] },
+  ...{ alsoMeans: [], isRough: false, axes: [], nodes: [] },
 })
 
 /** As `machineWithout`, of a machine's span that is prepared already. */
@@ -52,6 +53,8 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
       restsOn,
       cannotBeTold: `The air itself switches ${heating.join(', ')}: without its heating the shop would be another one than the model knows.`,
     }
+  const kinds = effects.drives.flatMap(({ source }) => (shut.includes(source.id) ? [source.kind] : []))
+  const unsure = effectUnsure(kinds)
   const likely = onMachine.of(shut, null)
   const drawn = Array.from({ length: drawings }, (_, which) => onMachine.of(shut, which))
   const at = Array.from(
@@ -64,7 +67,7 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
     const each = drawn.map(of)
     const rows = at.map((_, i) => {
       const did = then[begin + i]! - was[begin + i]!
-      const half = Math.hypot(within * standardDeviation(each.map(course => course[begin + i]!)), effectUnsure * did)
+      const half = Math.hypot(within * standardDeviation(each.map(course => course[begin + i]!)), unsure * did)
       return { was: was[begin + i]!, without: then[begin + i]!, half }
     })
     const numbers = (value: (row: (typeof rows)[number]) => number) =>
@@ -84,6 +87,7 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
     alsoMeans: model.alike.flatMap(({ a, b }) =>
       shut.includes(a) && !shut.includes(b) ? [b] : shut.includes(b) && !shut.includes(a) ? [a] : [],
     ),
+    isRough: kinds.some(isRough),
     axes: machine.axes.map(({ id }) => ({ axis: id, ...courseOf(did => growthOf(on(id), did, begin)) })),
     nodes: nodes.map(({ id, temperature }, n) => ({
       node: id,

@@ -68,12 +68,13 @@ describe('what a door did', () => {
   })
   it('leads the list where it causes most, with nearly the share that the hall with the door shut shows', () => {
     const hall = { door: 6000, oven: 300 }
-    const { causes, inseparable } = told(5, hall)
+    const { causes, inseparable, main } = told(5, hall)
     const was = inventedHall(5, hall).truth.body.subarray(begin)
     const shut = inventedHall(5, { ...hall, shutFrom: begin }).truth.body.subarray(begin)
     const share = 1 - standardDeviation(shut) ** 2 / standardDeviation(was) ** 2
     expect(share).toBeGreaterThan(0.5)
     expect(causes[0]!.id).toBe('dock')
+    expect(main).toEqual(['dock'])
     expect(Math.abs(causes[0]!.growth.share.likely - share)).toBeLessThan(0.1)
     expect(inseparable).toEqual([])
   })
@@ -115,8 +116,9 @@ describe('a thermostat that answers the door', () => {
     },
   )
   it('and that is set back at night makes the week the main cause', () => {
-    const { causes } = told(14, hall)
+    const { causes, main } = told(14, hall)
     expect(causes[0]!.id).toBe('week')
+    expect(main[0]).toBe('week')
   })
 })
 
