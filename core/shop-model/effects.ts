@@ -91,7 +91,7 @@ export class ShopEffects {
   /** Whether a source is the shop's own heating: see `answersTheAir`. */
   isHeating(source: string): boolean {
     const drive = this.drives.find(each => each.source.id === source)
-    return drive !== undefined && answersTheAir(this.courses.places, drive)
+    return drive !== undefined && answersTheAir(this.courses, drive)
   }
 
   private run(which: Which, without?: readonly string[], kept?: readonly Float64Array[]): ReturnType<typeof runHalls> {

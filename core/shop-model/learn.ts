@@ -48,7 +48,7 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
   const inHalls = inShop.length > 0 ? inShop : places.filter(({ kind }) => kind === 'machine air')
   const acting = actingOn(
     courses,
-    pulls.filter(drive => !answersTheAir(places, drive)),
+    pulls.filter(drive => !answersTheAir(courses, drive)),
   )
   const halls = yield* learnHalls(inHalls, courses, acting)
   const byStream = pulls.map(

@@ -1,48 +1,68 @@
 import { quantile } from '../statistics/quantile.js'
-import type { Place } from './courses.js'
+import type { Courses } from './courses.js'
 import type { Drive } from './drives.js'
 
-/** times that a source must have gone off to tell. Judgement, no source */
-const fewest = 24
-/** how much the air changes from one time it goes off to the next, against the same half hours about it, below which it decides. Judgement */
-const decides = 0.55
+/** times that a source must have gone on and off to tell. Judgement, no source */
+const fewest = 8
+/**
+ * how much the air changes from one time it goes on to the next, and from one time it goes off, against the same half hours about it,
+ * below which it decides. Judgement
+ */
+const decides = 0.6
 /** a vent whose supply moves so many times as much as any air of the shop is led. Judgement, no source */
 const leads = 2
 /** 0..1; a vent that is off for so much of the time keeps hours, and is not led; K: then the air beside it is so near the shop's */
 const restsFor = 0.25
 const asAround = 0.5
+/** times a day that the air beside a vent leaves and meets the shop's, beyond which no hours switch it; it is led then. Judgement */
+const meets = 40
 
 /**
- * Whether the air's own temperature leads a source: a heat source that goes off at one and the same temperature of some place in the
- * shop's air, however that wanders otherwise, or a vent whose supply moves more than the air it keeps. Such a source is the shop's
- * heating. It answers what cools the shop, and is no cause of its own there; beside it, its stream of air still counts.
+ * Whether the air's own temperature leads a source: a heat source that goes on at one and the same temperature of some place in the
+ * shop's air and off at another, however that wanders otherwise, or a vent whose supply moves more than the air it keeps. Such a
+ * source is the shop's heating or cooling. It answers what else happens, and is no cause of its own there; beside it, its stream of
+ * air still counts.
  */
-export const answersTheAir = (places: readonly Place[], { source, active }: Drive): boolean => {
-  const inShop = places.filter(({ kind }) => kind === 'shop air')
+export const answersTheAir = (courses: Pick<Courses, 'places' | 'spacing' | 'length'>, drive: Drive): boolean => {
+  const { source, active } = drive
   if (source.kind === 'door') return false
-  if (source.kind === 'vent') {
-    const { beside } = source
-    if (!beside) return false
-    // while it rests, the air beside it is that of the shop
-    const rests = inShop.some(({ temperature }) => {
-      const apart = known([...temperature].map((t, i) => Math.abs(t - beside[i]!)))
-      return quantile(apart, restsFor) < asAround
-    })
-    const steadiest = Math.min(...inShop.map(({ temperature }) => spread(known([...temperature]))))
-    return !rests && spread(known([...beside])) > leads * steadiest
-  }
-  const ends: number[] = []
-  for (let i = 1; i < active.length; i++) if (active[i - 1]! > 0.5 && !(active[i]! > 0.5)) ends.push(i)
-  if (ends.length < fewest) return false
-  return inShop.some(({ temperature }) => {
+  const inShop = courses.places.filter(({ kind }) => kind === 'shop air').map(({ temperature }) => temperature)
+  const days = (courses.length * courses.spacing) / 86_400
+  const off = changes(active, false)
+  if (source.kind === 'vent') return source.beside !== null && isLed(source.beside, inShop, off.length / days)
+  const on = changes(active, true)
+  if (Math.min(off.length, on.length) < fewest) return false
+  // at the last whole interval before it goes on, or off
+  const steady = (temperature: Float64Array, at: readonly number[]) => {
     // from one time to the next, so that a value that is lowered at night spoils nothing
     const apart = (by: number) =>
-      known(ends.slice(1).map((i, k) => Math.abs(temperature[i + by]! - temperature[ends[k]! + by]!)))
-    const atEnd = apart(0)
+      known(at.slice(1).map((i, k) => Math.abs(temperature[i + by]! - temperature[at[k]! + by]!)))
     // the same hours before and after, whatever the source did then
-    const around = [-24, -18, -12, -6, 6, 12, 18, 24].flatMap(apart)
-    return atEnd.length >= fewest - 1 && quantile(atEnd, 0.5) < decides * quantile(around, 0.5)
-  })
+    const around = [-24, -18, -12, -6, 6, 12, 18, 24].flatMap(by => apart(by - 1))
+    const then = apart(-1)
+    return then.length < fewest - 1 ? Number.POSITIVE_INFINITY : quantile(then, 0.5) / quantile(around, 0.5)
+  }
+  return inShop.some(temperature => Math.max(steady(temperature, on), steady(temperature, off)) < decides)
+}
+
+/** Intervals in which a source goes on, or off. */
+const changes = (active: Float64Array, on: boolean): number[] => {
+  const found: number[] = []
+  for (let i = 1; i < active.length; i++) if (active[i]! > 0.5 === on && active[i - 1]! > 0.5 !== on) found.push(i)
+  return found
+}
+
+const isLed = (beside: Float64Array, inShop: readonly Float64Array[], metEachDay: number): boolean => {
+  if (inShop.length === 0) return false
+  const near = inShop.map(temperature => ({
+    apart: quantile(known([...temperature].map((t, i) => Math.abs(t - beside[i]!))), restsFor),
+    spread: spread(known([...temperature])),
+  }))
+  const nearest = near.reduce((a, b) => (b.apart < a.apart ? b : a))
+  const moves = spread(known([...beside]))
+  if (metEachDay > meets) return moves > leads * nearest.spread
+  // while it rests, the air beside it is that of the shop
+  return nearest.apart >= asAround && moves > leads * Math.min(...near.map(each => each.spread))
 }
 
 const known = (values: readonly number[]): number[] => values.filter(value => !Number.isNaN(value))
