@@ -14,7 +14,7 @@ import { useAnswer } from '../answer.js'
 import { ask, machinePath, path, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
-import { SignedDialog } from '../frame/signed.js'
+import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { machines, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
@@ -164,11 +164,8 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
       {open && <CheckDialog machine={machine} zone={zone} onDone={again} onClose={() => setOpen(false)} />}
       {back && (
         <SignedDialog
-          id="take-back-dialog"
           title={`Take back the ${back.kind} of ${formatDateTime(back.at, zone)}`}
-          noteLabel="Why"
-          action="Take back"
-          busyText="Taking back …"
+          {...takingBack}
           onSend={async signature => {
             await post(machinePath(machine.id, `alignment/${back.id}/take-back`), signature)
             again()

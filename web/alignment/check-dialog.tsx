@@ -4,6 +4,7 @@ import type { Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { machinePath, post } from '../api.js'
 import { fieldMoment } from '../frame/field-moment.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { MomentField } from '../frame/moment-field.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
@@ -36,9 +37,7 @@ export const CheckDialog = ({ machine, zone, onDone, onClose }: Props) => {
   const example = units.value === 'metric' ? '0.02 mm/m' : '0.0002 in/ft'
   return (
     <SignedDialog
-      id="check-dialog"
       title={`Check of ${machine.name}`}
-      noteLabel="Note"
       action="Record check"
       busyText="Recording …"
       onSend={async signature => {
@@ -56,43 +55,30 @@ export const CheckDialog = ({ machine, zone, onDone, onClose }: Props) => {
       onClose={onClose}
     >
       <div class="field-pair">
-        <label class="field">
-          <span>What was checked</span>
-          <select value={kind} onChange={event => setKind(event.currentTarget.value as AlignmentKind)}>
-            {alignmentKind.options.map(each => (
-              <option key={each} value={each}>
-                {each}
-              </option>
-            ))}
-          </select>
-        </label>
+        <SelectField label="What was checked" value={kind} options={alignmentKind.options} onChange={setKind} />
         <MomentField label="Read at, shop’s time" zone={zone} value={time} onChange={setTime} />
       </div>
-      <label class="field">
-        <span>Instrument</span>
-        <input required value={instrument} onInput={event => setInstrument(event.currentTarget.value)} />
-      </label>
+      <TextField label="Instrument" required value={instrument} onChange={setInstrument} />
       {rows.map((row, i) => (
         <fieldset key={i} class="field-pair">
           <legend class="hidden">Reading {i + 1}</legend>
-          <label class="field">
-            <span>Direction {i + 1}</span>
-            <input required value={row.direction} onInput={event => set(i, { direction: event.currentTarget.value })} />
-          </label>
-          <label class="field">
-            <span>
-              Reading {i + 1}, with unit: {example}
-            </span>
-            <input
-              required={i === 0}
-              value={row.value}
-              onInput={event => set(i, { value: event.currentTarget.value })}
-            />
-          </label>
-          <label class="field">
-            <span>Reading {i + 1} turned end for end, if read</span>
-            <input value={row.reversed} onInput={event => set(i, { reversed: event.currentTarget.value })} />
-          </label>
+          <TextField
+            label={`Direction ${i + 1}`}
+            required
+            value={row.direction}
+            onChange={direction => set(i, { direction })}
+          />
+          <TextField
+            label={`Reading ${i + 1}, with unit: ${example}`}
+            required={i === 0}
+            value={row.value}
+            onChange={value => set(i, { value })}
+          />
+          <TextField
+            label={`Reading ${i + 1} turned end for end, if read`}
+            value={row.reversed}
+            onChange={reversed => set(i, { reversed })}
+          />
         </fieldset>
       ))}
       <div class="buttons">
@@ -104,10 +90,7 @@ export const CheckDialog = ({ machine, zone, onDone, onClose }: Props) => {
           Another direction
         </button>
       </div>
-      <label class="field">
-        <span>To be checked again by, if a day is set</span>
-        <input type="date" value={due} onInput={event => setDue(event.currentTarget.value)} />
-      </label>
+      <TextField label="To be checked again by, if a day is set" type="date" value={due} onChange={setDue} />
     </SignedDialog>
   )
 }

@@ -9,7 +9,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { Problem } from '../frame/problem.js'
-import { SignedDialog } from '../frame/signed.js'
+import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
 import { units } from '../preferences.js'
@@ -19,6 +19,7 @@ import { Record } from './record.js'
 import { Result } from './result.js'
 import { SensorPicker } from './sensor-picker.js'
 import './calibration.css'
+import { SelectField } from '../frame/fields.js'
 
 /** where sensors can have been at one temperature together; nothing is chosen for anybody */
 const places: readonly { value: TogetherWhere; text: string }[] = [
@@ -163,11 +164,9 @@ const Content = ({ shop }: { shop: Shop }) => {
 
       {open?.what === 'accept' && value && (
         <SignedDialog
-          id="accept-dialog"
           title={
             open.sensors.length === 1 ? `Correct ${open.sensors[0]!.name}` : `Correct ${open.sensors.length} sensors`
           }
-          noteLabel="Note"
           action="Accept"
           busyText="Accepting …"
           onSend={async signature => {
@@ -180,23 +179,16 @@ const Content = ({ shop }: { shop: Shop }) => {
           }}
           onClose={close}
         >
-          <label class="field">
-            <span>Where they were together</span>
-            <select
-              required
-              value={where}
-              onChange={event => setWhere(event.currentTarget.value as TogetherWhere | '')}
-            >
-              <option value="">choose …</option>
-              {places
-                .filter(({ value }) => !mounted || value === 'as mounted')
-                .map(({ value, text }) => (
-                  <option key={value} value={value}>
-                    {text}
-                  </option>
-                ))}
-            </select>
-          </label>
+          <SelectField
+            label="Where they were together"
+            required
+            value={where}
+            options={[
+              { value: '', text: 'choose …' },
+              ...places.filter(each => !mounted || each.value === 'as mounted'),
+            ]}
+            onChange={setWhere}
+          />
           <ul class="accepted">
             {open.sensors.map(s => (
               <li key={s.sensor}>
@@ -212,11 +204,8 @@ const Content = ({ shop }: { shop: Shop }) => {
       )}
       {open?.what === 'take back' && (
         <SignedDialog
-          id="take-back-dialog"
           title={`Take back the offset of ${open.change.name}`}
-          noteLabel="Why"
-          action="Take back"
-          busyText="Taking back …"
+          {...takingBack}
           onSend={async signature => {
             await postTakeBack(open.change.id, signature)
             finished('The offset that held before is in force again.')

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { Machine } from '../../core/shop.js'
 import type { LogSummary } from '../../server/http/schemas/measured.js'
 import { CsvFile } from '../frame/csv-file.js'
+import { SelectField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { postLog, type Sense } from '../measured.js'
@@ -23,11 +24,9 @@ export const LogDialog = ({ machine, onDone, onClose }: Props) => {
   const [csv, setCsv] = useState('')
   return (
     <SignedDialog
-      id="log-dialog"
       title={`Upload a log of ${machine.name}`}
       noteLabel="Note: what was measured against what"
       action="Store log"
-      busyText="Storing …"
       onSend={async signature => onDone(await postLog(machine.id, { ...signature, axis, sense, csv }))}
       onClose={onClose}
     >
@@ -35,16 +34,7 @@ export const LogDialog = ({ machine, onDone, onClose }: Props) => {
         A CSV file with the headings <code>time,value (µm)</code>, or another unit: tenths, in, mm. Times as{' '}
         <code>2026-01-14 09:30</code> in the shop’s time, or with their zone. A log stays on record.
       </p>
-      <label class="field">
-        <span>Axis</span>
-        <select value={axis} onChange={event => setAxis(event.currentTarget.value)}>
-          {machine.axes.map(a => (
-            <option key={a.id} value={a.id} selected={a.id === axis}>
-              {a.id}
-            </option>
-          ))}
-        </select>
-      </label>
+      <SelectField label="Axis" value={axis} options={machine.axes.map(({ id }) => id)} onChange={setAxis} />
       <div class="field">
         <span aria-hidden="true">What the indicator does when the axis grows</span>
         <div>

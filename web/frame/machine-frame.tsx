@@ -5,6 +5,7 @@ import { shop } from '../live/state.js'
 import { addressOf, type MachineView, machineViews } from '../routes.js'
 import { Frame } from './frame.js'
 import './machine-frame.css'
+import { SelectField } from './fields.js'
 
 const names: Record<MachineView, string> = {
   machine: 'Now',
@@ -61,16 +62,13 @@ const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: Mac
           </a>
         ))}
       </nav>
-      <label class="machine-pick">
-        <span>Machine</span>
-        <select value={machine.id} onChange={event => go(viewAddress(view, event.currentTarget.value))}>
-          {shop.machines.map(m => (
-            <option key={m.id} value={m.id} selected={m.id === machine.id}>
-              {m.name}
-            </option>
-          ))}
-        </select>
-      </label>
+      <SelectField
+        class="machine-pick"
+        label="Machine"
+        value={machine.id}
+        options={shop.machines}
+        onChange={id => go(viewAddress(view, id))}
+      />
     </div>
   </div>
 )

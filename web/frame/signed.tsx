@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useEffect, useId, useRef, useState } from 'preact/hooks'
 import { recall, remember } from '../preferences.js'
 import { useToken } from './token.js'
 
@@ -8,21 +8,32 @@ export interface Signature {
   note: string
 }
 
+/** how the dialog reads by which what was entered wrongly is taken back */
+export const takingBack = { noteLabel: 'Why', action: 'Take back', busyText: 'Taking back …' } as const
+
 interface Props {
-  id: string
   title: string
   /** what is asked for beside who and why */
   children: ComponentChildren
   /** what the note is for */
-  noteLabel: string
+  noteLabel?: string
   action: string
-  busyText: string
+  busyText?: string
   onSend: (signature: Signature) => Promise<void>
   onClose: () => void
 }
 
 /** A dialog whose outcome is stored with who did it: every write that people make has one. */
-export const SignedDialog = ({ id, title, children, noteLabel, action, busyText, onSend, onClose }: Props) => {
+export const SignedDialog = ({
+  title,
+  children,
+  noteLabel = 'Note',
+  action,
+  busyText = 'Storing …',
+  onSend,
+  onClose,
+}: Props) => {
+  const id = useId()
   const dialog = useRef<HTMLDialogElement>(null)
   const refusal = useRef<HTMLParagraphElement>(null)
   const [by, setBy] = useState(recall('by'))

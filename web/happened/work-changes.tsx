@@ -5,7 +5,8 @@ import { type Reader, sayWorkChange } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import { machinePath, post } from '../api.js'
 import { fieldMoment } from '../frame/field-moment.js'
-import { SignedDialog } from '../frame/signed.js'
+import { SelectField, TextField } from '../frame/fields.js'
+import { SignedDialog, takingBack } from '../frame/signed.js'
 import { now } from '../live/state.js'
 
 const kinds: Record<WorkChange['kind'], { label: string; what: string; example: string }> = {
@@ -14,6 +15,7 @@ const kinds: Record<WorkChange['kind'], { label: string; what: string; example: 
   'set-up': { label: 'the job was set up anew', what: 'Which set-up', example: 'vice 2' },
   shift: { label: 'a shift began', what: 'Whose shift', example: 'early shift' },
 }
+const workChangeKinds = Object.keys(kinds) as WorkChange['kind'][]
 
 const EnterChange = ({
   machine,
@@ -35,25 +37,12 @@ const EnterChange = ({
   const [axis, setAxis] = useState('')
   const [larger, setLarger] = useState('')
   const field = (label: string, value: string, set: (text: string) => void, example = '', required = false) => (
-    <label class="field">
-      <span>{label}</span>
-      <input
-        type="text"
-        autocomplete="off"
-        required={required}
-        placeholder={example}
-        value={value}
-        onInput={event => set(event.currentTarget.value)}
-      />
-    </label>
+    <TextField {...{ label, value, required }} placeholder={example} maxLength={200} onChange={set} />
   )
   return (
     <SignedDialog
-      id="enter-change"
       title={`What was changed at ${machine.name}`}
-      noteLabel="Note"
       action="Enter it"
-      busyText="Storing …"
       onSend={async signature => {
         await post(machinePath(machine.id, 'work-changes'), {
           ...{ ...signature, kind, time, what },
@@ -63,32 +52,23 @@ const EnterChange = ({
       }}
       onClose={onClose}
     >
-      <label class="field">
-        <span>At this moment</span>
-        <select value={kind} onChange={event => setKind(event.currentTarget.value as WorkChange['kind'])}>
-          {Object.entries(kinds).map(([each, { label }]) => (
-            <option key={each} value={each} selected={each === kind}>
-              {label}
-            </option>
-          ))}
-        </select>
-      </label>
+      <SelectField
+        label="At this moment"
+        value={kind}
+        options={workChangeKinds.map(value => ({ value, text: kinds[value].label }))}
+        onChange={setKind}
+      />
       {field('When, as 2026-01-14 09:30', time, setTime, '', true)}
       {field(kinds[kind].what, what, setWhat, kinds[kind].example)}
       {kind === 'offset' && (
         <>
           {field('Parts became larger by, with its unit; smaller: −5 µm', larger, setLarger, '5 µm', true)}
-          <label class="field">
-            <span>Sizes along</span>
-            <select value={axis} onChange={event => setAxis(event.currentTarget.value)}>
-              <option value="">all axes</option>
-              {machine.axes.map(({ id }) => (
-                <option key={id} value={id} selected={id === axis}>
-                  {id}
-                </option>
-              ))}
-            </select>
-          </label>
+          <SelectField
+            label="Sizes along"
+            value={axis}
+            options={[{ value: '', text: 'all axes' }, ...machine.axes.map(({ id }) => id)]}
+            onChange={setAxis}
+          />
         </>
       )}
     </SignedDialog>
@@ -154,11 +134,9 @@ export const WorkChanges = ({
       )}
       {back && (
         <SignedDialog
-          id="take-back-change"
           title="Take it back"
-          noteLabel="Why"
+          {...takingBack}
           action="Take it back"
-          busyText="Taking back …"
           onSend={async signature => {
             await post(machinePath(machine.id, `work-changes/${back.id}/take-back`), signature)
             onChange()

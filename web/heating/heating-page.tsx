@@ -21,6 +21,7 @@ import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { reasonInWords, unbroken } from '../words.js'
 import './heating.css'
+import { SelectField } from '../frame/fields.js'
 
 /** ms; between questions */
 const often = 300_000
@@ -108,39 +109,31 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   const about = path('/api/heating', asked)
   const { value, problem } = useAnswer(signal => ask<HeatingAnswer>(about, { signal }), about, often)
   const system = units.value
+  const iso = (at: number) => new Date(at).toISOString()
   return (
     <section class="panel" aria-labelledby="heating-start">
       <CardTitle id="heating-start" text="When must the heating come on?" about="heating#heating-start" />
       <div class="heating-choice">
-        <label class="field">
-          <span>Work class</span>
-          <select
-            value={value?.workClass ?? asked.class ?? ''}
-            onChange={event => setQuery({ class: event.currentTarget.value })}
-          >
-            {theShop.workClasses.map(({ id, name }) => (
-              <option key={id} value={id}>
-                {name}
-              </option>
-            ))}
-          </select>
-        </label>
-        <label class="field">
-          <span>Fit by</span>
-          <select
-            value={value ? new Date(value.goal).toISOString() : ''}
-            onChange={event => setQuery({ by: event.currentTarget.value })}
-          >
-            {value && !value.shifts.includes(value.goal) && (
-              <option value={new Date(value.goal).toISOString()}>{formatDateTime(value.goal, theShop)}</option>
-            )}
-            {value?.shifts.map(at => (
-              <option key={at} value={new Date(at).toISOString()}>
-                {formatDateTime(at, theShop)}, a shift begins
-              </option>
-            ))}
-          </select>
-        </label>
+        <SelectField
+          label="Work class"
+          value={value?.workClass ?? asked.class ?? ''}
+          options={theShop.workClasses}
+          onChange={id => setQuery({ class: id })}
+        />
+        <SelectField
+          label="Fit by"
+          value={value ? iso(value.goal) : ''}
+          options={[
+            ...(value && !value.shifts.includes(value.goal)
+              ? [{ value: iso(value.goal), text: formatDateTime(value.goal, theShop) }]
+              : []),
+            ...(value?.shifts ?? []).map(at => ({
+              value: iso(at),
+              text: `${formatDateTime(at, theShop)}, a shift begins`,
+            })),
+          ]}
+          onChange={by => setQuery({ by })}
+        />
       </div>
       {problem && (
         <p class="problem" role="alert">

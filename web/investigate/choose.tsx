@@ -2,6 +2,7 @@ import { formatStretch } from '../../core/format.js'
 import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
+import { SelectField } from '../frame/fields.js'
 import { FromTo } from '../frame/from-to.js'
 import { counted } from '../recordings/recording.js'
 
@@ -26,35 +27,24 @@ export const Choose = ({ answer, group, shop }: Props) => {
   const range = { from: answer.from ?? answer.at - 7 * 86_400_000, to: answer.to ?? answer.at }
   return (
     <div class="investigate-choose screen-only">
-      <label class="field">
-        <span>Part, feature and machine</span>
-        <select
-          value={groupKey(group)}
-          onChange={event => {
-            const [part, feature, machine] = event.currentTarget.value.split('\n') as [string, string, string]
-            setQuery({ part, feature, machine }, 'push')
-          }}
-        >
-          {answer.groups.map(each => (
-            <option key={groupKey(each)} value={groupKey(each)} selected={each === group}>
-              {groupName(each, shop)}: {counted(each.inspections, 'part')}, {counted(each.rejects, 'reject')}
-            </option>
-          ))}
-        </select>
-      </label>
-      <label class="field">
-        <span>Verdicts of the work class</span>
-        <select
-          value={group.verdicts?.workClass ?? ''}
-          onChange={event => setQuery({ class: event.currentTarget.value })}
-        >
-          {shop.workClasses.map(({ id, name }) => (
-            <option key={id} value={id} selected={id === group.verdicts?.workClass}>
-              {name}
-            </option>
-          ))}
-        </select>
-      </label>
+      <SelectField
+        label="Part, feature and machine"
+        value={groupKey(group)}
+        options={answer.groups.map(each => ({
+          value: groupKey(each),
+          text: `${groupName(each, shop)}: ${counted(each.inspections, 'part')}, ${counted(each.rejects, 'reject')}`,
+        }))}
+        onChange={key => {
+          const [part, feature, machine] = key.split('\n') as [string, string, string]
+          setQuery({ part, feature, machine }, 'push')
+        }}
+      />
+      <SelectField
+        label="Verdicts of the work class"
+        value={group.verdicts?.workClass ?? ''}
+        options={shop.workClasses}
+        onChange={id => setQuery({ class: id })}
+      />
       <FromTo
         key={`${range.from} ${range.to}`}
         range={range}

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { InspectionUse } from '../../core/inspection/index.js'
 import type { Shop } from '../../core/shop.js'
 import { fieldMoment } from '../frame/field-moment.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { enterInspection } from './answers.js'
@@ -50,37 +51,28 @@ export const EnterDialog = ({
   })
   const set = (use: InspectionUse, text: string) => setCells(before => ({ ...before, [use]: text }))
   const choice = (use: InspectionUse, label: string, options: readonly string[]) => (
-    <label key={use} class="field">
-      <span>{label}</span>
-      <select value={cells[use] ?? ''} onChange={event => set(use, event.currentTarget.value)}>
-        {options.map(each => (
-          <option key={each} value={each} selected={each === cells[use]}>
-            {each}
-          </option>
-        ))}
-      </select>
-    </label>
+    <SelectField
+      key={use}
+      label={label}
+      value={cells[use] ?? ''}
+      options={options}
+      onChange={chosen => set(use, chosen)}
+    />
   )
   const text = ({ use, label, required = false, example }: Field) => (
-    <label key={use} class="field">
-      <span>{label}</span>
-      <input
-        type="text"
-        autocomplete="off"
-        required={required}
-        {...(example !== undefined && { placeholder: example })}
-        value={cells[use] ?? ''}
-        onInput={event => set(use, event.currentTarget.value)}
-      />
-    </label>
+    <TextField
+      key={use}
+      {...{ label, required }}
+      {...(example !== undefined && { placeholder: example })}
+      maxLength={500}
+      value={cells[use] ?? ''}
+      onChange={typed => set(use, typed)}
+    />
   )
   return (
     <SignedDialog
-      id="enter-part"
       title="Enter one measured part"
-      noteLabel="Note"
       action="Enter it"
-      busyText="Storing …"
       onSend={async signature => {
         const said = Object.entries(cells).filter(([, cell]) => cell.trim() !== '')
         await enterInspection(Object.fromEntries(said), signature)

@@ -6,7 +6,7 @@ import type { InspectionImport, InspectionPreview } from '../../server/http/sche
 import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
-import { SignedDialog } from '../frame/signed.js'
+import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { counted } from '../recordings/recording.js'
 import { fetchImports, importInspections, previewInspections, takeBackImport } from './answers.js'
@@ -102,11 +102,9 @@ const Sending = ({ theShop, onDone }: { theShop: Shop; onDone: (said: string) =>
       )}
       {signing && preview && table && (
         <SignedDialog
-          id="take-parts"
           title={`Take ${counted(good, 'part')} from ${table.name}`}
           noteLabel="Note: where they come from"
           action={`Take ${counted(good, 'part')}`}
-          busyText="Storing …"
           onSend={async signature => {
             const answer = await importInspections(table.blob, preview.choices, table.name, signature)
             const { added = 0, refused = 0 } = answer.import.ended ?? {}
@@ -215,11 +213,9 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
       )}
       {back && (
         <SignedDialog
-          id="take-back-parts"
           title={`Take ${back.file || 'it'} back`}
-          noteLabel="Why"
+          {...takingBack}
           action="Take it back"
-          busyText="Taking back …"
           onSend={async signature => {
             await takeBackImport(back.id, signature)
             changed(`${back.file || 'The part'} was taken back.`)

@@ -3,6 +3,7 @@ import type { InspectionChoices, InspectionUse } from '../../core/inspection/ind
 import type { Shop } from '../../core/shop.js'
 import type { InspectionPreview } from '../../server/http/schemas/inspections.js'
 import { DateOrder } from '../frame/date-order.js'
+import { Select, SelectField } from '../frame/fields.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { counted } from '../recordings/recording.js'
@@ -63,22 +64,14 @@ const Columns = ({ preview, onChoose }: Omit<Props, 'theShop'>) => (
       {
         head: 'Is',
         cell: ({ heading, use }) => (
-          <select
+          <Select
             aria-label={`What ${heading || 'the column without a heading'} is`}
             value={use}
-            onChange={event =>
-              onChoose({
-                ...preview.choices,
-                columns: { ...preview.choices.columns, [heading]: event.currentTarget.value as InspectionUse },
-              })
+            options={uses.map(value => ({ value, text: word(value) }))}
+            onChange={chosen =>
+              onChoose({ ...preview.choices, columns: { ...preview.choices.columns, [heading]: chosen } })
             }
-          >
-            {uses.map(each => (
-              <option key={each} value={each} selected={each === use}>
-                {word(each)}
-              </option>
-            ))}
-          </select>
+          />
         ),
       },
       { head: 'Unit', cell: ({ unit }) => unit },
@@ -138,22 +131,12 @@ const Questions = ({ preview: { choices, datesUnclear, unitUnclear }, onChoose }
       <DateOrder unclear={datesUnclear} order={choices.order} onChoose={order => onChoose({ ...choices, order })} />
     )}
     {(unitUnclear || choices.unit !== null) && (
-      <label class="field">
-        <span>Lengths without a unit are</span>
-        <select
-          value={choices.unit ?? ''}
-          onChange={event =>
-            onChoose({ ...choices, unit: (event.currentTarget.value || null) as InspectionChoices['unit'] })
-          }
-        >
-          <option value="">not said: they are refused</option>
-          {(['mm', 'in', 'µm', 'thou'] as const).map(unit => (
-            <option key={unit} value={unit} selected={unit === choices.unit}>
-              {unit}
-            </option>
-          ))}
-        </select>
-      </label>
+      <SelectField
+        label="Lengths without a unit are"
+        value={choices.unit ?? ''}
+        options={[{ value: '', text: 'not said: they are refused' }, 'mm', 'in', 'µm', 'thou']}
+        onChange={unit => onChoose({ ...choices, unit: unit || null })}
+      />
     )}
   </>
 )

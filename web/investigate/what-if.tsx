@@ -9,6 +9,7 @@ import { clockOf } from '../../core/written-time.js'
 import { useAnswer } from '../answer.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { fieldClock } from '../frame/field-moment.js'
+import { SelectField } from '../frame/fields.js'
 import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
@@ -202,17 +203,12 @@ export const WhatIfCard = (props: Props) => {
             onChange={event => setLater(Number(event.currentTarget.value))}
           />
         </label>
-        <label class="field">
-          <span>On another machine</span>
-          <select value={on} onChange={event => setOn(event.currentTarget.value)}>
-            <option value="">—</option>
-            {others.map(({ id, name }) => (
-              <option key={id} value={id}>
-                {name}
-              </option>
-            ))}
-          </select>
-        </label>
+        <SelectField
+          label="On another machine"
+          value={on}
+          options={[{ value: '', text: '—' }, ...others]}
+          onChange={setOn}
+        />
       </div>
       <Problem text={problem || without.problem} />
       <Table

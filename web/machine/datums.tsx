@@ -27,7 +27,6 @@ const DatumDialog = ({ machine, zone, onDone, onClose }: DialogProps) => {
   const [time, setTime] = useState('')
   return (
     <SignedDialog
-      id="datum-dialog"
       title={`Set datum of ${machine.name}`}
       noteLabel="Note: what was zeroed, probed or proved"
       action="Set datum"

@@ -142,9 +142,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
       {open?.what === 'table' && <MeasurementTableDialog {...dialogs} />}
       {open?.what === 'apply' && value?.heldOut && (
         <SignedDialog
-          id="apply-dialog"
           title={`Apply learned factors to ${machine.name}`}
-          noteLabel="Note"
           action="Apply"
           busyText="Applying …"
           onSend={async signature => {
@@ -164,9 +162,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
       )}
       {open?.what === 'nominal' && (
         <SignedDialog
-          id="nominal-dialog"
           title={`Back to the nominal model of ${machine.name}`}
-          noteLabel="Note"
           action="Back to nominal"
           busyText="Going back …"
           onSend={async signature => {
@@ -180,7 +176,6 @@ export const Learning = ({ machine, system, zone }: Props) => {
       )}
       {open?.what === 'set aside' && (
         <SignedDialog
-          id="aside-dialog"
           title={`Set aside a measurement of ${open.measurement.axis}`}
           noteLabel="Why: what was wrong with it"
           action="Set aside"

@@ -3,6 +3,7 @@ import type { UnitSystem, Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { fieldMoment } from '../frame/field-moment.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { MomentField } from '../frame/moment-field.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
@@ -35,11 +36,9 @@ export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Pr
   const set = (change: Partial<OneMeasurement>) => setOne({ ...one, ...change })
   return (
     <SignedDialog
-      id="measurement-dialog"
       title={`Measured growth of ${machine.name}`}
       noteLabel="Note: what was measured with what"
       action="Store measurement"
-      busyText="Storing …"
       onSend={async signature =>
         onDone((await postMeasurements(machine.id, { ...signature, one })).measurements.length)
       }
@@ -50,20 +49,18 @@ export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Pr
         Positive when the axis has grown longer.
       </p>
       <div class="field-pair">
-        <label class="field">
-          <span>Axis</span>
-          <select value={one.axis} onChange={event => set({ axis: event.currentTarget.value })}>
-            {machine.axes.map(a => (
-              <option key={a.id} value={a.id} selected={a.id === one.axis}>
-                {a.id}
-              </option>
-            ))}
-          </select>
-        </label>
-        <label class="field">
-          <span>Growth, with unit: {example.value}</span>
-          <input required value={one.value} onInput={event => set({ value: event.currentTarget.value })} />
-        </label>
+        <SelectField
+          label="Axis"
+          value={one.axis}
+          options={machine.axes.map(({ id }) => id)}
+          onChange={axis => set({ axis })}
+        />
+        <TextField
+          label={`Growth, with unit: ${example.value}`}
+          required
+          value={one.value}
+          onChange={value => set({ value })}
+        />
       </div>
       <div class="field-pair">
         <MomentField
@@ -74,10 +71,12 @@ export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Pr
         />
         <MomentField label="Read at, shop’s time" zone={zone} value={one.time} onChange={time => set({ time })} />
       </div>
-      <label class="field">
-        <span>Standard uncertainty of one reading, with unit: {example.uncertainty}</span>
-        <input required value={one.uncertainty} onInput={event => set({ uncertainty: event.currentTarget.value })} />
-      </label>
+      <TextField
+        label={`Standard uncertainty of one reading, with unit: ${example.uncertainty}`}
+        required
+        value={one.uncertainty}
+        onChange={uncertainty => set({ uncertainty })}
+      />
     </SignedDialog>
   )
 }
@@ -87,11 +86,9 @@ export const MeasurementTableDialog = ({ machine, onDone, onClose }: Props) => {
   const [csv, setCsv] = useState('')
   return (
     <SignedDialog
-      id="measurement-table-dialog"
       title={`Upload measurements of ${machine.name}`}
       noteLabel="Note: what was measured with what"
       action="Store measurements"
-      busyText="Storing …"
       onSend={async signature =>
         onDone((await postMeasurements(machine.id, { ...signature, csv })).measurements.length)
       }

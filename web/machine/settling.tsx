@@ -18,6 +18,7 @@ import { fetchIdentifications, fetchSeries, identificationsPath, seriesPath } fr
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
+import { SelectField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { asLine, drawn, fitLine, interval, onIntervals } from './fit-course.js'
@@ -117,16 +118,13 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
       )}
       {shown && (
         <>
-          <label class="field chart-pick">
-            <span>Computed course drawn over the readings of</span>
-            <select value={shown.node} onChange={event => setChosen(event.currentTarget.value)}>
-              {able.map(({ node }) => (
-                <option key={node} value={node} selected={node === shown.node}>
-                  {nameOf(machine, node)}
-                </option>
-              ))}
-            </select>
-          </label>
+          <SelectField
+            class="field chart-pick"
+            label="Computed course drawn over the readings of"
+            value={shown.node}
+            options={able.map(({ node }) => ({ value: node, text: nameOf(machine, node) }))}
+            onChange={setChosen}
+          />
           <FitChart
             key={shown.node}
             shop={shop}

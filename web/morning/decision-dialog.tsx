@@ -20,11 +20,8 @@ export const DecisionDialog = ({ machine, onDone, onClose }: Props) => {
   const [decision, setDecision] = useState<Decision>('go')
   return (
     <SignedDialog
-      id="decision-dialog"
       title={`Decision for ${machine.name}`}
-      noteLabel="Note"
       action="Keep it"
-      busyText="Storing …"
       onSend={async signature => {
         await post(machinePath(machine.id, 'decisions'), { ...signature, decision })
         onDone(`${machine.name}: ${decisionWords[decision].toLowerCase()}, kept.`)

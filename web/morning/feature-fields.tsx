@@ -1,7 +1,7 @@
 import { formatTolerance, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { type FeatureDraft, gradeWidth } from './job-draft.js'
-import { TextField } from './text-field.js'
 
 interface Props {
   feature: FeatureDraft
@@ -45,17 +45,12 @@ export const FeatureFields = ({ feature, number, machine, system, problemOf, onC
           hint={width === null ? '' : `${formatTolerance(width, system)} wide by ISO 286`}
           onChange={tolerance => onChange({ tolerance })}
         />
-        <label class="field">
-          <span>Axis</span>
-          <select value={feature.axis} onChange={event => onChange({ axis: event.currentTarget.value })}>
-            <option value="">not known: the worst one</option>
-            {machine?.axes.map(({ id }) => (
-              <option key={id} value={id}>
-                {id}
-              </option>
-            ))}
-          </select>
-        </label>
+        <SelectField
+          label="Axis"
+          value={feature.axis}
+          options={[{ value: '', text: 'not known: the worst one' }, ...(machine?.axes.map(({ id }) => id) ?? [])]}
+          onChange={axis => onChange({ axis })}
+        />
       </div>
       {problemOf('axis') && <span class="field-problem">{problemOf('axis')}</span>}
       <label class="check">

@@ -4,6 +4,7 @@ import type { PlannedJob } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import { Refused } from '../api.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { type Signature, SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
@@ -12,7 +13,6 @@ import { postJob, putJob } from './answers.js'
 import { FeatureFields } from './feature-fields.js'
 import type { JobCells } from './job-cells.js'
 import { cellsOf, draftOf, emptyDraft, emptyFeature, type JobDraft } from './job-draft.js'
-import { TextField } from './text-field.js'
 
 interface Props {
   shop: Shop
@@ -28,13 +28,6 @@ interface Props {
 const materialNames = ({ workClasses }: Shop): string[] => [
   ...new Set([...workClasses.map(({ material }) => material.name), ...materials.map(({ name }) => name)]),
 ]
-
-const Options = ({ all, value }: { all: readonly { value: string; text: string }[]; value: string }) =>
-  all.map(option => (
-    <option key={option.value} value={option.value} selected={option.value === value}>
-      {option.text}
-    </option>
-  ))
 
 const sizeKinds = [
   { value: '', text: 'not said: a usual one for the machine' },
@@ -104,11 +97,8 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
   const sizeKind = sizeKinds.find(({ value }) => value === draft.sizeKind)!
   return (
     <SignedDialog
-      id="job-dialog"
       title={job ? `Change ${job.part}` : 'Enter a job'}
-      noteLabel="Note"
       action={job ? 'Change the job' : 'Plan the job'}
-      busyText="Storing …"
       onSend={send}
       onClose={onClose}
     >
@@ -124,28 +114,19 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
         {field('duration', 'duration', 'It takes, with unit: 45 min')}
       </div>
       <div class="field-pair">
-        <label class="field">
-          <span>Machine</span>
-          <select
-            value={draft.machine}
-            onChange={event => set({ machine: event.currentTarget.value, others: [], tools: '' })}
-            aria-invalid={problemOf('machine') !== ''}
-          >
-            <Options
-              value={draft.machine}
-              all={[
-                { value: '', text: 'any that makes the part' },
-                ...shop.machines.map(({ id, name }) => ({ value: id, text: name })),
-              ]}
-            />
-          </select>
-        </label>
-        <label class="field">
-          <span>Material</span>
-          <select value={draft.material} onChange={event => set({ material: event.currentTarget.value })}>
-            <Options value={draft.material} all={materialNames(shop).map(name => ({ value: name, text: name }))} />
-          </select>
-        </label>
+        <SelectField
+          label="Machine"
+          value={draft.machine}
+          options={[{ value: '', text: 'any that makes the part' }, ...shop.machines]}
+          onChange={id => set({ machine: id, others: [], tools: '' })}
+          aria-invalid={problemOf('machine') !== ''}
+        />
+        <SelectField
+          label="Material"
+          value={draft.material}
+          options={materialNames(shop)}
+          onChange={material => set({ material })}
+        />
       </div>
       {problemOf('machine') && <span class="field-problem">{problemOf('machine')}</span>}
       {machine && (
@@ -193,12 +174,7 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
         Add a feature
       </button>
       <div class="field-pair">
-        <label class="field">
-          <span>The part comes</span>
-          <select value={draft.from} onChange={event => set({ from: event.currentTarget.value as JobDraft['from'] })}>
-            <Options value={draft.from} all={origins} />
-          </select>
-        </label>
+        <SelectField label="The part comes" value={draft.from} options={origins} onChange={from => set({ from })} />
         <TextField
           label={draft.from === 'shop' ? 'In the shop since, if not for long' : 'Brought in at, shop’s time'}
           required={draft.from !== 'shop'}
@@ -214,48 +190,36 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
           `Temperature of the store, with unit: ${system === 'metric' ? '12 °C' : '54 °F'}`,
         )}
       <div class="field-pair">
-        <label class="field">
-          <span>Size of the part, for how long it soaks</span>
-          <select
-            value={draft.sizeKind}
-            onChange={event => set({ sizeKind: event.currentTarget.value as JobDraft['sizeKind'] })}
-          >
-            <Options value={draft.sizeKind} all={sizeKinds} />
-          </select>
-        </label>
+        <SelectField
+          label="Size of the part, for how long it soaks"
+          value={draft.sizeKind}
+          options={sizeKinds}
+          onChange={kind => set({ sizeKind: kind })}
+        />
         {draft.sizeKind !== '' && field(draft.sizeKind, 'partSize', `${sizeKind.text} of the part, with unit`)}
       </div>
       <div class="field-pair">
         {lists.length > 0 && (
-          <label class="field">
-            <span>Tool list, for its warm-up and speeds</span>
-            <select value={draft.tools} onChange={event => set({ tools: event.currentTarget.value })}>
-              <Options
-                value={draft.tools}
-                all={[{ value: '', text: 'none' }, ...lists.map(({ name }) => ({ value: name, text: name }))]}
-              />
-            </select>
-          </label>
+          <SelectField
+            label="Tool list, for its warm-up and speeds"
+            value={draft.tools}
+            options={[{ value: '', text: 'none' }, ...lists.map(({ name }) => name)]}
+            onChange={tools => set({ tools })}
+          />
         )}
         {field('speed', 'speed', 'Fastest that the spindle turns, 1/min, if known')}
       </div>
       <div class="field-pair">
         {field('share', 'share', 'Heat may take of the tolerance')}
-        <label class="field">
-          <span>Zero is set at</span>
-          <select
-            value={draft.zeroed}
-            onChange={event => set({ zeroed: event.currentTarget.value as JobDraft['zeroed'] })}
-          >
-            <Options
-              value={draft.zeroed}
-              all={[
-                { value: 'job start', text: 'the job’s start' },
-                { value: 'datum', text: 'the machine’s datum' },
-              ]}
-            />
-          </select>
-        </label>
+        <SelectField
+          label="Zero is set at"
+          value={draft.zeroed}
+          options={[
+            { value: 'job start', text: 'the job’s start' },
+            { value: 'datum', text: 'the machine’s datum' },
+          ]}
+          onChange={zeroed => set({ zeroed })}
+        />
       </div>
     </SignedDialog>
   )

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks'
 import type { PlannedJob } from '../../core/morning/index.js'
+import { TextField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { counted } from '../recordings/recording.js'
 import { postTakeOver, postWithdrawal } from './answers.js'
@@ -14,11 +15,8 @@ export const TakeOverDialog = ({ onDone, onClose }: Props) => {
   const [from, setFrom] = useState('')
   return (
     <SignedDialog
-      id="take-over-dialog"
       title="Take over an earlier day’s list"
-      noteLabel="Note"
       action="Take it over"
-      busyText="Storing …"
       onSend={async signature => {
         const { added } = await postTakeOver(signature, from)
         onDone(added.length === 0 ? 'All of them are planned already.' : `${counted(added.length, 'job')} taken over.`)
@@ -28,10 +26,7 @@ export const TakeOverDialog = ({ onDone, onClose }: Props) => {
       <p>
         Its jobs are planned again for today, at the same times of day. What is planned already is not planned twice.
       </p>
-      <label class="field">
-        <span>Day; if left empty, the last one that has a list</span>
-        <input type="date" value={from} onInput={event => setFrom(event.currentTarget.value)} />
-      </label>
+      <TextField label="Day; if left empty, the last one that has a list" type="date" value={from} onChange={setFrom} />
     </SignedDialog>
   )
 }
@@ -39,11 +34,9 @@ export const TakeOverDialog = ({ onDone, onClose }: Props) => {
 /** A planned job that is not done. */
 export const WithdrawDialog = ({ job, day, onDone, onClose }: Props & { job: PlannedJob; day: string }) => (
   <SignedDialog
-    id="withdraw-dialog"
     title={`Withdraw ${job.part}`}
     noteLabel="Note: why"
     action="Withdraw it"
-    busyText="Storing …"
     onSend={async signature => {
       await postWithdrawal(signature, job, day)
       onDone(`${job.part} is withdrawn.`)

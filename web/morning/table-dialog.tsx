@@ -91,11 +91,8 @@ export const TableDialog = ({ shop, onDone, onClose }: Props) => {
   }, [csv])
   return (
     <SignedDialog
-      id="table-dialog"
       title="Send a list of jobs"
-      noteLabel="Note"
       action={preview && preview.jobs.length > 0 ? `Take ${counted(preview.jobs.length, 'job')}` : 'Take the jobs'}
-      busyText="Storing …"
       onSend={async signature => {
         if (preview?.jobs.length === 0) throw new Error('There is no row that can be taken.')
         const { added, refused } = await postJobTable(signature, csv)

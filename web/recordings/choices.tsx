@@ -9,6 +9,7 @@ import type {
   SensorPart,
 } from '../../server/http/schemas/recording.js'
 import { DateOrder } from '../frame/date-order.js'
+import { Select, SelectField } from '../frame/fields.js'
 import { Table } from '../frame/table.js'
 import { example, shownValue } from './contents.js'
 import { counted } from './recording.js'
@@ -51,20 +52,15 @@ const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: P
           </button>
         </p>
       )}
-      <label class="field">
-        <span>Times without a zone are</span>
-        <select
-          value={choices.offset ?? ''}
-          onChange={event => onChoose({ ...choices, offset: event.currentTarget.value || null })}
-        >
-          <option value="">the shop’s, with summer time</option>
-          {[...(known ? [] : [choices.offset!]), ...offsets].map(offset => (
-            <option key={offset} value={offset}>
-              always UTC{offset}
-            </option>
-          ))}
-        </select>
-      </label>
+      <SelectField
+        label="Times without a zone are"
+        value={choices.offset ?? ''}
+        options={[
+          { value: '', text: 'the shop’s, with summer time' },
+          ...[...(known ? [] : [choices.offset!]), ...offsets].map(value => ({ value, text: `always UTC${value}` })),
+        ]}
+        onChange={offset => onChoose({ ...choices, offset: offset || null })}
+      />
     </div>
   )
 }
@@ -161,21 +157,18 @@ const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoos
           {
             head: 'What it is',
             cell: row => (
-              <select
+              <Select
                 aria-label={`What ${row.heading} is`}
                 value={useOf(row)}
-                onChange={event => setColumns({ ...columns, [row.heading]: event.currentTarget.value })}
-              >
-                <option value="nothing">left out</option>
-                <option value="time">time, or time of day</option>
-                <option value="date">date</option>
-                {row.use === 'something else that is needed' && <option value={row.use}>understood</option>}
-                {sensors.map(({ id, name }) => (
-                  <option key={id} value={`sensor ${id}`}>
-                    {name}
-                  </option>
-                ))}
-              </select>
+                options={[
+                  { value: 'nothing', text: 'left out' },
+                  { value: 'time', text: 'time, or time of day' },
+                  'date',
+                  ...(row.use === 'something else that is needed' ? [{ value: row.use, text: 'understood' }] : []),
+                  ...sensors.map(({ id, name }) => ({ value: `sensor ${id}`, text: name })),
+                ]}
+                onChange={use => setColumns({ ...columns, [row.heading]: use })}
+              />
             ),
           },
           {
@@ -189,17 +182,12 @@ const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoos
               const unit = (units[row.heading] ?? row.unit ?? sensor.unit) as (typeof unitChoices)[number]
               return (
                 <>
-                  <select
+                  <Select
                     aria-label={`Unit of ${row.heading}`}
                     value={unit}
-                    onChange={event =>
-                      setUnits({ ...units, [row.heading]: event.currentTarget.value as (typeof unitChoices)[number] })
-                    }
-                  >
-                    {unitChoices.map(each => (
-                      <option key={each}>{each}</option>
-                    ))}
-                  </select>{' '}
+                    options={unitChoices}
+                    onChange={chosen => setUnits({ ...units, [row.heading]: chosen })}
+                  />{' '}
                   <span class="quiet">{example(unit, system)}</span>
                 </>
               )

@@ -116,7 +116,6 @@ const Found = ({
       <Contents contents={contents} system={system} zone={zone} />
       {open && (
         <SignedDialog
-          id="import-dialog"
           title={`Import ${name || 'the recording'}`}
           noteLabel="Note: where it comes from"
           action={`Import ${counted(contents.readings, 'reading')}`}

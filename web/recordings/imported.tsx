@@ -77,7 +77,6 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
       )}
       {going && (
         <SignedDialog
-          id="take-back-dialog"
           title={`Take ${going.file || 'the import'} back`}
           noteLabel="Note: why"
           action={`Take ${counted(going.left, 'reading')} back`}

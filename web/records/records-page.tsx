@@ -11,6 +11,7 @@ import { OfLate } from './of-late.js'
 import { monthsUntil, type RecordPeriod, readRecordPeriod, recordPeriodAt } from './period.js'
 import { EnvironmentRecord } from './record.js'
 import './records.css'
+import { SelectField } from '../frame/fields.js'
 
 const kinds: readonly { value: RecordPeriod['kind']; text: string }[] = [
   { value: 'month', text: 'Month' },
@@ -33,19 +34,12 @@ const PeriodChoice = ({ period, theShop }: { period: RecordPeriod; theShop: Shop
     <div class="period-bar">
       <Choice legend="Period" name="record-period" value={asked} options={kinds} onChange={choose} />
       {asked === 'month' && (
-        <label class="field">
-          <span>Month</span>
-          <select
-            value={(period.kind === 'month' && period.month) || months[0]!.id}
-            onChange={event => setQuery({ month: event.currentTarget.value, period: null, from: null, to: null })}
-          >
-            {months.map(({ id, text }) => (
-              <option key={id} value={id}>
-                {text}
-              </option>
-            ))}
-          </select>
-        </label>
+        <SelectField
+          label="Month"
+          value={(period.kind === 'month' && period.month) || months[0]!.id}
+          options={months.map(({ id, text }) => ({ value: id, text }))}
+          onChange={month => setQuery({ month, period: null, from: null, to: null })}
+        />
       )}
       {asked === 'fixed' && (
         <FromTo
@@ -77,20 +71,15 @@ const Content = ({ theShop }: { theShop: Shop }) => {
       <OfLate system={units.value} zone={theShop} />
       <section class="panel screen-only" aria-label="Which record">
         <div class="record-choice">
-          <label class="field">
-            <span>Machine or area</span>
-            <select
-              value={asked === everything ? everything : chosen[0] && key(chosen[0])}
-              onChange={event => setQuery({ of: event.currentTarget.value })}
-            >
-              {subjects.map(each => (
-                <option key={key(each)} value={key(each)}>
-                  {each.name}
-                </option>
-              ))}
-              <option value={everything}>All, one after the other</option>
-            </select>
-          </label>
+          <SelectField
+            label="Machine or area"
+            value={asked === everything || !chosen[0] ? everything : key(chosen[0])}
+            options={[
+              ...subjects.map(each => ({ value: key(each), text: each.name })),
+              { value: everything, text: 'All, one after the other' },
+            ]}
+            onChange={of => setQuery({ of })}
+          />
           <PeriodChoice period={period} theShop={theShop} />
           <button type="button" class="button" onClick={() => window.print()}>
             Print

@@ -25,6 +25,7 @@ import { Course } from './course.js'
 import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
 import { RefusalTables } from './refusal-tables.js'
 import './sensors.css'
+import { SelectField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { UnassignedTable } from './unassigned-table.js'
 
@@ -169,17 +170,12 @@ const Content = ({ shop }: { shop: Shop }) => {
               <span>Find by name, place or reason</span>
               <input type="search" value={text} onInput={event => setQuery({ q: event.currentTarget.value })} />
             </label>
-            <label class="field">
-              <span>Trust</span>
-              <select value={trust ?? ''} onChange={event => setQuery({ trust: event.currentTarget.value })}>
-                <option value="">any</option>
-                {trusts.map(t => (
-                  <option key={t} value={t} selected={t === trust}>
-                    {t}
-                  </option>
-                ))}
-              </select>
-            </label>
+            <SelectField
+              label="Trust"
+              value={trust ?? ''}
+              options={[{ value: '', text: 'any' }, ...trusts]}
+              onChange={chosen => setQuery({ trust: chosen })}
+            />
           </div>
           <a href={sensorsPath('csv')} download="sensors.csv">
             Sensors as CSV

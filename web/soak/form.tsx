@@ -10,6 +10,7 @@ import {
 import { materials } from '../../core/materials.js'
 import { type SoakingPlace, type Surface, soakingPlaces, surfaces } from '../../core/soak/index.js'
 import { setQuery } from '../address.js'
+import { SelectField } from '../frame/fields.js'
 import { Choice } from '../frame/switches.js'
 import { type Asked, limits, shapes, writtenNumber } from './asked.js'
 import { QuantityField } from './quantity-field.js'
@@ -25,26 +26,6 @@ const surfaceWords: Record<Surface, string> = {
   bright: 'Bright: machined, ground or lapped metal',
   rough: 'Dull: cast, scaled, anodised, painted; stone, glass',
 }
-
-interface SelectProps<T extends string> {
-  label: string
-  value: T
-  options: readonly { value: T; text: string }[]
-  onChange: (value: T) => void
-}
-
-const Select = <T extends string>({ label, value, options, onChange }: SelectProps<T>) => (
-  <label class="field">
-    <span>{label}</span>
-    <select value={value} onChange={event => onChange(event.currentTarget.value as T)}>
-      {options.map(option => (
-        <option key={option.value} value={option.value}>
-          {option.text}
-        </option>
-      ))}
-    </select>
-  </label>
-)
 
 interface Props {
   asked: Asked
@@ -72,7 +53,7 @@ export const SoakForm = ({ asked, system, air }: Props) => {
       {group(
         'What it is',
         <>
-          <Select
+          <SelectField
             label="Material"
             value={asked.material.name}
             options={materials.map(({ name }) => ({ value: name, text: name }))}
@@ -98,7 +79,7 @@ export const SoakForm = ({ asked, system, air }: Props) => {
             ))}
           </div>
           <p class="quiet">{note}</p>
-          <Select
+          <SelectField
             label="Surface"
             value={asked.surface}
             options={named(surfaces, surfaceWords)}
@@ -109,7 +90,7 @@ export const SoakForm = ({ asked, system, air }: Props) => {
       {group(
         'Where it soaks',
         <>
-          <Select
+          <SelectField
             label="It lies"
             value={asked.place}
             options={named(soakingPlaces, placeWords)}

@@ -5,6 +5,7 @@ import type { ReadWith } from '../../core/spindle/index.js'
 import { machinePath, post } from '../api.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { fieldMoment } from '../frame/field-moment.js'
+import { TextField } from '../frame/fields.js'
 import { MomentField } from '../frame/moment-field.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
@@ -28,21 +29,11 @@ export const EnterDialog = ({ machine, zone, onDone, onClose }: Props) => {
   const [tool, setTool] = useState('')
   const [height, setHeight] = useState('')
   const length = (label: string, value: string, set: (value: string) => void) => (
-    <label class="field">
-      <span>{label}</span>
-      <input
-        autocomplete="off"
-        placeholder={metric ? '120 mm' : '4.7 in'}
-        value={value}
-        onInput={event => set(event.currentTarget.value)}
-      />
-    </label>
+    <TextField {...{ label, value }} placeholder={metric ? '120 mm' : '4.7 in'} onChange={set} />
   )
   return (
     <SignedDialog
-      id="enter-test"
       title={`Growth test of ${machine.name}`}
-      noteLabel="Note"
       action="Enter the test"
       busyText="Entering …"
       onSend={async signature => {

@@ -4,6 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import type { ReadWith, RunAnswer, SpindleAnswer, SpindlePlan } from '../../core/spindle/index.js'
 import { machinePath, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { useToken } from '../frame/token.js'
 import { recall, remember } from '../preferences.js'
@@ -118,13 +119,7 @@ export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
     set: (value: string) => void,
     hint = '',
     mode: 'text' | 'decimal' = 'text',
-  ) => (
-    <label class="field">
-      <span>{label}</span>
-      <input inputMode={mode} autocomplete="off" value={value} onInput={event => set(event.currentTarget.value)} />
-      {hint && <small class="quiet">{hint}</small>}
-    </label>
-  )
+  ) => <TextField {...{ label, value, hint }} inputMode={mode} maxLength={1000} onChange={set} />
   return (
     <form class="panel spindle-plan" onSubmit={begin} noValidate aria-labelledby="spindle-plan">
       <CardTitle id="spindle-plan" text="Plan of the test" about="spindle#a-growth-test" />
@@ -153,15 +148,18 @@ export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
         {text(`Indicator above table, ${length.unit}`, height, setHeight, '', 'decimal')}
         {text(`Smallest step read, ${small.unit}`, step, setStep, '', 'decimal')}
       </div>
-      <label class="field">
-        <span>A speed is over</span>
-        <select value={stop ? 'iso' : 'time'} onChange={event => setStop(event.currentTarget.value === 'iso')}>
-          <option value="time">when its time has passed</option>
-          <option value="iso">
-            sooner, when its last hour brings less than 15 % of its first, in the manner of ISO 230-3
-          </option>
-        </select>
-      </label>
+      <SelectField
+        label="A speed is over"
+        value={stop ? 'iso' : 'time'}
+        options={[
+          { value: 'time', text: 'when its time has passed' },
+          {
+            value: 'iso',
+            text: 'sooner, when its last hour brings less than 15 % of its first, in the manner of ISO 230-3',
+          },
+        ]}
+        onChange={over => setStop(over === 'iso')}
+      />
       <fieldset class="spindle-cautions">
         <legend>Before it starts</legend>
         {cautions.map((caution, i) => (

@@ -246,7 +246,6 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
       )}
       {giveUp && (
         <SignedDialog
-          id="give-up"
           title="Give the test up"
           noteLabel="Why"
           action="Give it up"

@@ -16,7 +16,7 @@ import { ask, machinePath, path, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
-import { SignedDialog } from '../frame/signed.js'
+import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { machines, now, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
@@ -138,11 +138,8 @@ const Tests = ({
       />
       {back && (
         <SignedDialog
-          id="take-back-dialog"
           title={`Take back the test of ${formatDateTime(back.at, zone)}`}
-          noteLabel="Why"
-          action="Take back"
-          busyText="Taking back …"
+          {...takingBack}
           onSend={async signature => {
             await post(machinePath(machine.id, `spindle/${back.id}/take-back`), signature)
             again()

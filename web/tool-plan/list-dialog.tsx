@@ -5,12 +5,12 @@ import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
 import { Refused } from '../api.js'
 import { CsvFile } from '../frame/csv-file.js'
+import { SelectField, TextField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { type Signature, SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { machines } from '../live/state.js'
 import { RefusedRows } from '../morning/table-dialog.js'
-import { TextField } from '../morning/text-field.js'
 import { units } from '../preferences.js'
 import { counted } from '../recordings/recording.js'
 import { previewTools, sendList } from './answers.js'
@@ -176,11 +176,8 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
   const growthNow = machines.value.get(machine.id)?.spindle?.growth ?? null
   return (
     <SignedDialog
-      id="list-dialog"
       title={list ? `Change ${list.name}` : 'Enter the tools of a job'}
-      noteLabel="Note"
       action={list ? 'Change the list' : 'Plan these tools'}
-      busyText="Storing …"
       onSend={send}
       onClose={onClose}
     >
@@ -224,20 +221,16 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
         </>
       )}
       {field('Spindle stands still for each change of tools, s', 'change', draft.change, change => set({ change }))}
-      <label class="field">
-        <span>Before the job the spindle</span>
-        <select value={draft.start} onChange={event => set({ start: event.currentTarget.value as ListDraft['start'] })}>
-          <option value="cold" selected={draft.start === 'cold'}>
-            is cold: at rest for hours
-          </option>
-          <option value="ran" selected={draft.start === 'ran'}>
-            has been running
-          </option>
-          <option value="grown" selected={draft.start === 'grown'}>
-            has grown by a known amount
-          </option>
-        </select>
-      </label>
+      <SelectField
+        label="Before the job the spindle"
+        value={draft.start}
+        options={[
+          { value: 'cold', text: 'is cold: at rest for hours' },
+          { value: 'ran', text: 'has been running' },
+          { value: 'grown', text: 'has grown by a known amount' },
+        ]}
+        onChange={start => set({ start })}
+      />
       {draft.start === 'grown' && (
         <div class="field-pair">
           {field(`It has grown by, ${unit.tolerance}`, 'start, growth', draft.grown, grown => set({ grown }))}

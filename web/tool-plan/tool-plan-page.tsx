@@ -19,6 +19,7 @@ import { SetUpSheet } from './sheet.js'
 import { WarmUpCard } from './warm-up.js'
 import { headline, isSameOrder, noDwell, orderWords } from './words.js'
 import './tool-plan.css'
+import { SelectField } from '../frame/fields.js'
 
 interface PlanProps {
   machine: Machine
@@ -146,19 +147,16 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         <CardTitle id="tool-list" text="Tools of a job" about="spindle#a-job-of-several-tools" />
         <div class="buttons">
           {lists.length > 0 && (
-            <label class="machine-pick">
-              <span>Job</span>
-              <select
-                value={list?.id}
-                onChange={event => setQuery({ list: event.currentTarget.value, order: null }, 'push')}
-              >
-                {lists.map(({ id, name, enteredAt }) => (
-                  <option key={id} value={id} selected={id === list?.id}>
-                    {name}, {formatDateTime(enteredAt, zone)}
-                  </option>
-                ))}
-              </select>
-            </label>
+            <SelectField
+              class="machine-pick"
+              label="Job"
+              value={String(list?.id)}
+              options={lists.map(({ id, name, enteredAt }) => ({
+                value: String(id),
+                text: `${name}, ${formatDateTime(enteredAt, zone)}`,
+              }))}
+              onChange={id => setQuery({ list: id, order: null }, 'push')}
+            />
           )}
           <button type="button" class={list ? 'button' : 'button is-main'} onClick={() => setOpen({ kind: 'enter' })}>
             Enter tools …
@@ -209,7 +207,6 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
       )}
       {open?.kind === 'withdraw' && (
         <SignedDialog
-          id="withdraw-dialog"
           title={`Withdraw ${open.list.name}`}
           noteLabel="Why"
           action="Withdraw"
