@@ -6,6 +6,7 @@ import { startLive } from './live/state.js'
 import { addressOf, routeOf } from './routes.js'
 import './styles/tokens.css'
 import './styles/base.css'
+import { Button } from './frame/button.js'
 import { Wall } from './wall/wall.js'
 
 /** A page whose code is fetched when it is first opened: most screens show the wall, which needs no charts. */
@@ -27,9 +28,7 @@ const later = <P extends object>(load: () => Promise<ComponentType<P>>) => {
 const NotLoaded = () => (
   <p class="problem" role="alert">
     This page could not be loaded: the service did not answer, or was renewed meanwhile.{' '}
-    <button type="button" class="button" onClick={() => location.reload()}>
-      Load again
-    </button>
+    <Button onClick={() => location.reload()}>Load again</Button>
   </p>
 )
 

@@ -3,7 +3,6 @@ export type { SensorSeries } from './block-means.js'
 export {
   type CommonTemperature,
   commonTemperature,
-  type SensorOffset,
   stillLimits,
   unknownStep,
 } from './common-temperature.js'

@@ -1,10 +1,9 @@
 /** Growth: what a temperature does to a length, from the bar to a machine's whole thermal loop. */
 export { barGrowth } from './bar.js'
-export { conductionLength, heldLength, heldPart, riseBeyond, screwDiffusivity } from './bearing.js'
+export { conductionLength, heldLength, heldPart, riseBeyond } from './bearing.js'
 export { columnDeflection, columnSlope } from './column.js'
 export {
   growthOfAxes,
-  type HeldScrew,
   type LoopAxis,
   type LoopElement,
   type LoopFactors,

@@ -12,6 +12,6 @@ export { type AirOfNight, growthOfNight, type NightCourses, nightOf } from './ni
 export * from './planned-job.js'
 export { setbackOf, setbackSeen } from './setback.js'
 export { type AnsweredJob, todosOf } from './todo.js'
-export { leastNights, type UsualCourse, usualCourse } from './usual.js'
+export { leastNights, usualCourse } from './usual.js'
 export { warmUpOf } from './warm-up.js'
 export { finestAtDatum, type Moved, movedUncertainty, zeroNow } from './zero.js'

@@ -1,6 +1,6 @@
 /** The one place where reasons become sentences: for the pages, tables, records and other systems alike. */
 export { sayCommonCause } from './common-cause.js'
-export { type HappenedInWords, sayHappened, sayMark, sayWorkChange } from './happened.js'
+export { sayHappened, sayMark, sayWorkChange } from './happened.js'
 export { sayHeating } from './heating.js'
 export {
   sayAssumption,
@@ -11,7 +11,7 @@ export {
   sayOther,
   saySettles,
 } from './investigation.js'
-export { type AnswerInWords, sayAnswer, sayTodo, sayUnusual } from './morning.js'
+export { sayAnswer, sayTodo, sayUnusual } from './morning.js'
 export { type Reader, type Sentence, shopReader } from './reader.js'
 export { sayReason } from './reasons.js'
 export { sayRemedy } from './remedies.js'

@@ -17,9 +17,9 @@ export {
 } from './answer.js'
 export { type ArmAnswer, armErrors, type HeadTilt, headTilts } from './arms.js'
 export { type AxisWarmUp, axisWarmUps } from './axis-warm-up.js'
-export { bestOrder, freeTools, type OrderedPlan } from './best-order.js'
-export { compareTests, type SpeedChange } from './compare.js'
-export { fitSpindle, type SpindleModel, type SteadyGrowth } from './fit.js'
+export { bestOrder, freeTools } from './best-order.js'
+export { compareTests } from './compare.js'
+export { fitSpindle, type SpindleModel } from './fit.js'
 export { type GrowthTest, growthTest, type SpindleStep } from './growth-test.js'
 export {
   type KnownSpindle,
@@ -47,20 +47,17 @@ export {
   toolListEntry,
   toolPlanAnswer,
 } from './planned-list.js'
-export { type ExpectedGrowth, type Prediction, predictGrowth } from './predict.js'
+export { type Prediction, predictGrowth } from './predict.js'
 export {
   nextReading,
   type RunAnswer,
   type RunEvent,
   type RunReading,
-  type RunState,
   runAnswer,
-  runEvent,
   runEvents,
   runState,
   type SpindlePlan,
   type SpindleRun,
-  type StepOver,
   spindlePlan,
   spindleRun,
   stepOver,
@@ -68,7 +65,6 @@ export {
 } from './run.js'
 export {
   type Plan,
-  type PlannedCut,
   type PlannedTool,
   plannedTool,
   planOrder,

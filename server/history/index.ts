@@ -9,9 +9,7 @@ export type { Span } from './span.js'
 export {
   byNode,
   type NodesThen,
-  type NodeThen,
   nodesAt,
-  type TemperatureHistory,
   temperaturesAt,
   temperaturesOver,
   uncertaintyOf,

@@ -1,5 +1,5 @@
 /** Command line and environment → checked settings, or everything that is wrong with them. */
-export { type BackupSettings, readBackupSettings } from './backup.js'
+export { readBackupSettings } from './backup.js'
 export { type DemoSettings, readDemoSettings } from './demo.js'
 export { readStartSettings, type Settings } from './start.js'
 export { keptToken } from './token.js'

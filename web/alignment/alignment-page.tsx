@@ -12,8 +12,11 @@ import {
 import type { Machine } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
 import { ask, machinePath, path, post } from '../api.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { MachineFrame } from '../frame/machine-frame.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { machines, stoppedKind } from '../live/state.js'
@@ -74,9 +77,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
       <section class="panel" aria-labelledby="alignment-checks">
         <div class="panel-head">
           <CardTitle id="alignment-checks" text="Checks" about="alignment#a-check" />
-          <a href={path(machinePath(machine.id, 'alignment'), { format: 'csv' })} download="alignment.csv">
-            CSV
-          </a>
+          <CsvLink href={path(machinePath(machine.id, 'alignment'), { format: 'csv' })} name="alignment" />
         </div>
         <p>
           <strong>
@@ -86,15 +87,9 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         </p>
         <Settling machine={machine} />
         <div class="buttons">
-          <button type="button" class="button" onClick={() => setOpen(true)}>
-            Record a check …
-          </button>
+          <Button onClick={() => setOpen(true)}>Record a check …</Button>
         </div>
-        {problem && (
-          <p class="problem" role="alert">
-            {problem}
-          </p>
-        )}
+        <Problem text={problem} />
         {value?.due.map(({ kind, due, overdue }) => (
           <p key={kind} class={overdue ? 'problem' : 'quiet'}>
             {overdue ? `The ${kind} was due to be checked by ${due}.` : `The ${kind} is to be checked by ${due}.`}
@@ -137,14 +132,13 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
                 form: 'number',
                 plain: 'always',
                 cell: check => (
-                  <button
-                    type="button"
-                    class="button is-small"
+                  <Button
+                    small
                     aria-label={`Take back the ${check.kind} of ${formatDateTime(check.at, zone)}`}
                     onClick={() => setBack(check)}
                   >
                     Take back …
-                  </button>
+                  </Button>
                 ),
               },
             ]}

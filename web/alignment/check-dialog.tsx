@@ -3,6 +3,7 @@ import { type AlignmentKind, alignmentKind } from '../../core/alignment/index.js
 import type { Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { machinePath, post } from '../api.js'
+import { Button } from '../frame/button.js'
 import { fieldMoment } from '../frame/field-moment.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { MomentField } from '../frame/moment-field.js'
@@ -82,13 +83,9 @@ export const CheckDialog = ({ machine, zone, onDone, onClose }: Props) => {
         </fieldset>
       ))}
       <div class="buttons">
-        <button
-          type="button"
-          class="button is-small"
-          onClick={() => setRows([...rows, { direction: '', value: '', reversed: '' }])}
-        >
+        <Button small onClick={() => setRows([...rows, { direction: '', value: '', reversed: '' }])}>
           Another direction
-        </button>
+        </Button>
       </div>
       <TextField label="To be checked again by, if a day is set" type="date" value={due} onChange={setDue} />
     </SignedDialog>

@@ -8,7 +8,7 @@ import { useAnswer } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
-import { Problem } from '../frame/problem.js'
+import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
@@ -19,6 +19,8 @@ import { Record } from './record.js'
 import { Result } from './result.js'
 import { SensorPicker } from './sensor-picker.js'
 import './calibration.css'
+import { Button } from '../frame/button.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { SelectField } from '../frame/fields.js'
 
 /** where sensors can have been at one temperature together; nothing is chosen for anybody */
@@ -103,14 +105,12 @@ const Content = ({ shop }: { shop: Shop }) => {
         <div class="panel-head">
           <h2 id="result">Result</h2>
           {proposals.length > 1 && (
-            <button type="button" class="button" onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
+            <Button onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
               Accept all {proposals.length} proposed …
-            </button>
+            </Button>
           )}
         </div>
-        <p role="status" class={done ? '' : 'hidden'}>
-          <strong>{done}</strong>
-        </p>
+        <Done text={done} />
         <Problem text={check.problem} />
         {!enough && <p class="empty">Choose three sensors at least: the median of fewer says nothing.</p>}
         {enough && !value && !check.problem && <p class="empty">Comparing …</p>}
@@ -127,9 +127,11 @@ const Content = ({ shop }: { shop: Shop }) => {
               Against the median of all, mean of twelve parts of the period; the uncertainty is expanded (k = 2), from
               the spread of those parts and the steps the sensors read in. What is further from zero than its
               uncertainty is proposed for correction.{' '}
-              <a href={checkPath({ sensors: asked, from: value.from, to: value.to }, 'csv')} download="check.csv">
-                Result as CSV
-              </a>
+              <CsvLink
+                href={checkPath({ sensors: asked, from: value.from, to: value.to }, 'csv')}
+                name="check"
+                text="Result as CSV"
+              />
             </p>
           </>
         )}
@@ -139,9 +141,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         <div class="panel-head">
           <CardTitle id="record" text="Old and new values" about="measuring#common-temperature-check" />
           {record.value && record.value.changes.length > 0 && (
-            <a href={recordPath('csv')} download="offsets.csv">
-              Record as CSV
-            </a>
+            <CsvLink href={recordPath('csv')} name="offsets" text="Record as CSV" />
           )}
         </div>
         <p class="quiet">

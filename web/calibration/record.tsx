@@ -1,5 +1,6 @@
 import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { RecordedChange } from '../../server/http/schemas/calibration.js'
+import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
 
 interface Props {
@@ -36,14 +37,9 @@ export const Record = ({ changes, system, zone, onTakeBack }: Props) => (
           change.inForce ? (
             <>
               in force{' '}
-              <button
-                type="button"
-                class="button is-small"
-                aria-label={`Take back the offset of ${change.name}`}
-                onClick={() => onTakeBack(change)}
-              >
+              <Button small aria-label={`Take back the offset of ${change.name}`} onClick={() => onTakeBack(change)}>
                 Take back …
-              </button>
+              </Button>
             </>
           ) : (
             'no longer'

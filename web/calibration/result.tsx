@@ -1,5 +1,6 @@
 import { formatDifference, formatOffset, formatStretch, type UnitSystem, type Zone } from '../../core/format.js'
 import type { CheckAnswer, CheckedSensor } from '../../server/http/schemas/calibration.js'
+import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
 
 const twice = (standardUncertainty: number | null) => 2 * (standardUncertainty ?? 0)
@@ -122,14 +123,9 @@ export const Result = ({ answer, system, zone, acceptable, onAccept }: Props) =>
             cell: s =>
               acceptable &&
               s.proposed !== null && (
-                <button
-                  type="button"
-                  class="button is-small"
-                  aria-label={`Accept the correction of ${s.name}`}
-                  onClick={() => onAccept([s])}
-                >
+                <Button small aria-label={`Accept the correction of ${s.name}`} onClick={() => onAccept([s])}>
                   Accept …
-                </button>
+                </Button>
               ),
           },
         ]}

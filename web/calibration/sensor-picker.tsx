@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
+import { Button } from '../frame/button.js'
 import { grouped, thermometers, writtenSensors } from './choice.js'
 
 /** Which sensors are at one temperature together, by machine. */
@@ -25,12 +26,12 @@ export const SensorPicker = ({ shop, chosen }: { shop: Shop; chosen: ReadonlySet
         Sensors that are together: {chosen.size} of {all.length} chosen
       </summary>
       <div class="buttons">
-        <button type="button" class="button is-small" onClick={() => choose(new Set(all))}>
+        <Button small onClick={() => choose(new Set(all))}>
           Choose all
-        </button>
-        <button type="button" class="button is-small" onClick={() => choose(new Set())}>
+        </Button>
+        <Button small onClick={() => choose(new Set())}>
           Choose none
-        </button>
+        </Button>
       </div>
       <div class="picker-groups">
         {grouped(shop).map(({ name, sensors }) => {

@@ -7,6 +7,7 @@ import { Legend } from './legend.js'
 import { extremes } from './lines.js'
 import { type Line, type Marks, TimeChart } from './time-chart.js'
 import './charts.css'
+import { CsvLink } from '../frame/csv-link.js'
 
 interface Props {
   id: string
@@ -63,9 +64,7 @@ export const LineChart = (props: Props) => {
               </a>{' '}
             </>
           )}
-          <a href={props.csv} download={`${id}.csv`} aria-label={`${title} as CSV`}>
-            CSV
-          </a>
+          <CsvLink href={props.csv} name={id} about={`${title} as CSV`} />
         </p>
       </div>
       <Problem text={props.problem} />

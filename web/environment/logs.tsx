@@ -15,7 +15,9 @@ import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
+import { Done } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { fetchLog, logPath } from '../measured.js'
 import { LogDialog } from './log-dialog.js'
@@ -148,13 +150,9 @@ export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
     <section class="panel" aria-labelledby="logs">
       <div class="panel-head">
         <CardTitle id="logs" text="Indicator or probe log" about="measuring#environment-test" />
-        <button type="button" class="button" onClick={() => setOpen(true)}>
-          Upload a log …
-        </button>
+        <Button onClick={() => setOpen(true)}>Upload a log …</Button>
       </div>
-      <p role="status" class={done ? '' : 'hidden'}>
-        <strong>{done}</strong>
-      </p>
+      <Done text={done} />
       {logs.length === 0 ? (
         <p class="quiet">
           No log yet. Leave an indicator or a probe on the machine at rest, log it for a night, and upload the log: it
@@ -173,9 +171,7 @@ export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
                 log === chosen ? (
                   <span aria-current="true">Log {log.id}, shown</span>
                 ) : (
-                  <button type="button" class="button" onClick={() => setQuery({ log: String(log.id) })}>
-                    Show log {log.id}
-                  </button>
+                  <Button onClick={() => setQuery({ log: String(log.id) })}>Show log {log.id}</Button>
                 ),
             },
             { head: 'Axis', cell: ({ axis }) => axis },

@@ -1,4 +1,5 @@
 import { type Cell, csv } from '../../server/csv.js'
+import { Button } from './button.js'
 
 interface Props {
   /** of the file, without ending */
@@ -11,9 +12,9 @@ interface Props {
 
 /** The numbers of a picture that this page put together, as a file. */
 export const CsvDownload = ({ name, about, columns, rows }: Props) => (
-  <button
-    type="button"
-    class="button is-small screen-only"
+  <Button
+    small
+    class="screen-only"
     aria-label={about}
     onClick={() => {
       const link = document.createElement('a')
@@ -24,5 +25,5 @@ export const CsvDownload = ({ name, about, columns, rows }: Props) => (
     }}
   >
     CSV
-  </button>
+  </Button>
 )

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { Zone } from '../../core/format.js'
 import { fieldMoment, readMoment } from './field-moment.js'
 import { MomentField } from './moment-field.js'
+import { Problem } from './problem.js'
 
 interface Props {
   /** ms; what the fields begin with */
@@ -34,11 +35,7 @@ export const FromTo = ({ range, zone, onShow }: Props) => {
       <button type="submit" class="button is-main">
         Show
       </button>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
     </form>
   )
 }

@@ -5,3 +5,10 @@ export const Problem = ({ text }: { text: string }) =>
       {text}
     </p>
   ) : null
+
+/** What was just done, in words, for a screen reader at once. */
+export const Done = ({ text }: { text: string }) => (
+  <p role="status" class={text ? '' : 'hidden'}>
+    <strong>{text}</strong>
+  </p>
+)

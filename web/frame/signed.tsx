@@ -1,6 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useId, useRef, useState } from 'preact/hooks'
 import { recall, remember } from '../preferences.js'
+import { Button } from './button.js'
 import { useToken } from './token.js'
 
 export interface Signature {
@@ -89,9 +90,7 @@ export const SignedDialog = ({
           <button type="submit" class="button is-main" disabled={busy}>
             {busy ? busyText : action}
           </button>
-          <button type="button" class="button" onClick={() => dialog.current?.close()}>
-            Cancel
-          </button>
+          <Button onClick={() => dialog.current?.close()}>Cancel</Button>
         </div>
       </form>
     </dialog>

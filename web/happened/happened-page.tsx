@@ -17,6 +17,7 @@ import { unbroken } from '../words.js'
 import { HappenedPicture } from './picture.js'
 import { WorkChanges } from './work-changes.js'
 import './happened.css'
+import { Button } from '../frame/button.js'
 
 const hour = 3_600_000
 
@@ -42,28 +43,22 @@ const Chooser = ({ span, shop, latest }: { span: Span; shop: Shop; latest: numbe
   return (
     <div class="happened-chooser screen-only">
       <div class="buttons">
-        <button type="button" class="button" onClick={() => moved(-length)}>
-          Earlier
-        </button>
-        <button type="button" class="button" disabled={span.to >= latest - 60_000} onClick={() => moved(length)}>
+        <Button onClick={() => moved(-length)}>Earlier</Button>
+        <Button disabled={span.to >= latest - 60_000} onClick={() => moved(length)}>
           Later
-        </button>
-        <button
-          type="button"
-          class="button"
+        </Button>
+        <Button
           disabled={length >= 7 * 24 * hour}
           onClick={() => show({ from: span.from - length / 2, to: Math.min(span.to + length / 2, latest) })}
         >
           Wider
-        </button>
-        <button
-          type="button"
-          class="button"
+        </Button>
+        <Button
           disabled={length <= hour / 2}
           onClick={() => show({ from: span.from + length / 4, to: span.to - length / 4 })}
         >
           Narrower
-        </button>
+        </Button>
       </div>
       <FromTo
         key={`${span.from} ${span.to}`}
@@ -178,9 +173,9 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
             text={formatStretch(span.from, span.to, shop)}
             about="was-it-heat#what-happened-on-a-machine"
           />
-          <button type="button" class="button screen-only" onClick={() => window.print()}>
+          <Button class="screen-only" onClick={() => window.print()}>
             Print
-          </button>
+          </Button>
         </div>
         <Chooser span={{ from: span.from, to: span.to }} shop={shop} latest={latest} />
         <Problem text={problem} />

@@ -4,6 +4,7 @@ import type { WorkChange } from '../../core/happened/index.js'
 import { type Reader, sayWorkChange } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import { machinePath, post } from '../api.js'
+import { Button } from '../frame/button.js'
 import { fieldMoment } from '../frame/field-moment.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { SignedDialog, takingBack } from '../frame/signed.js'
@@ -102,23 +103,16 @@ export const WorkChanges = ({
         it is drawn, and taken into account.
       </p>
       <p>
-        <button type="button" class="button" onClick={() => setEntering(true)}>
-          Enter a change …
-        </button>
+        <Button onClick={() => setEntering(true)}>Enter a change …</Button>
       </p>
       {changes.length > 0 && (
         <ul class="plain-list">
           {changes.map(change => (
             <li key={change.id}>
               {formatMoment(change.at, latest, shop)}: {sayWorkChange(change, reader)} ({change.by}){' '}
-              <button
-                type="button"
-                class="button is-small"
-                aria-label={`Take back: ${sayWorkChange(change, reader)}`}
-                onClick={() => setBack(change)}
-              >
+              <Button small aria-label={`Take back: ${sayWorkChange(change, reader)}`} onClick={() => setBack(change)}>
                 Take back …
-              </button>
+              </Button>
             </li>
           ))}
         </ul>

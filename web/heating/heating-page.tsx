@@ -22,6 +22,7 @@ import { addressOf } from '../routes.js'
 import { reasonInWords, unbroken } from '../words.js'
 import './heating.css'
 import { SelectField } from '../frame/fields.js'
+import { Problem } from '../frame/problem.js'
 
 /** ms; between questions */
 const often = 300_000
@@ -135,11 +136,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
           onChange={by => setQuery({ by })}
         />
       </div>
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {!value && !problem && (
         <p class="empty" role="status">
           Looking through the last four weeks …

@@ -4,8 +4,9 @@ import type { InspectionChoices } from '../../core/inspection/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { InspectionImport, InspectionPreview } from '../../server/http/schemas/inspections.js'
 import { useAnswer } from '../answer.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
-import { Problem } from '../frame/problem.js'
+import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { counted } from '../recordings/recording.js'
@@ -80,17 +81,10 @@ const Sending = ({ theShop, onDone }: { theShop: Shop; onDone: (said: string) =>
               What is in {table.name}
             </h3>
             <div class="buttons">
-              <button
-                type="button"
-                class="button is-main"
-                disabled={good === 0 || preview.missing.length > 0}
-                onClick={() => setSigning(true)}
-              >
+              <Button main disabled={good === 0 || preview.missing.length > 0} onClick={() => setSigning(true)}>
                 Take {counted(good, 'part')} …
-              </button>
-              <button type="button" class="button" onClick={forget}>
-                Forget it
-              </button>
+              </Button>
+              <Button onClick={forget}>Forget it</Button>
             </div>
           </div>
           <Preview
@@ -158,15 +152,11 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
           </p>
           <Sending theShop={theShop} onDone={changed} />
           <p>
-            <button type="button" class="button" onClick={() => setEntering(true)}>
-              Enter one part …
-            </button>
+            <Button onClick={() => setEntering(true)}>Enter one part …</Button>
           </p>
         </div>
       </details>
-      <p role="status" class={said ? '' : 'hidden'}>
-        <strong>{said}</strong>
-      </p>
+      <Done text={said} />
       <Problem text={problem} />
       {imports.length > 0 && (
         <details>
@@ -190,14 +180,13 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
                   each.takenBack ? (
                     ''
                   ) : (
-                    <button
-                      type="button"
-                      class="button is-small"
+                    <Button
+                      small
                       aria-label={`Take back ${each.file || 'the part entered by hand'} of ${formatDateTime(each.at, theShop)}`}
                       onClick={() => setBack(each)}
                     >
                       Take back …
-                    </button>
+                    </Button>
                   ),
               },
             ]}

@@ -27,6 +27,8 @@ import { ToldCard } from './told.js'
 import { WhatIfCard } from './what-if.js'
 import '../happened/happened.css'
 import './investigate.css'
+import { Button } from '../frame/button.js'
+import { CsvLink } from '../frame/csv-link.js'
 
 /** ms; while the model of the shop is being learned */
 const askedAgain = 10_000
@@ -66,9 +68,9 @@ const ClockQuestion = ({ group, asked }: { group: InvestigatedGroup; asked: Aske
       <p class="notice">
         All cuts are taken {formatDuration(Math.abs(asked.moved))} {asked.moved > 0 ? 'later' : 'earlier'} than they are
         written.{' '}
-        <button type="button" class="button is-small" onClick={() => setQuery({ moved: null })}>
+        <Button small onClick={() => setQuery({ moved: null })}>
           As they are written
-        </button>
+        </Button>
       </p>
     )
   if (!clock) return null
@@ -78,9 +80,9 @@ const ClockQuestion = ({ group, asked }: { group: InvestigatedGroup; asked: Aske
       <strong>Is the clock right?</strong> The parts go much better with the temperatures when every cut is taken{' '}
       {words}: {Math.round(100 * clock.moved)} % of the variance would be explained, as written{' '}
       {Math.max(0, Math.round(100 * clock.asWritten))} %. A clock that was not put forward would do that.{' '}
-      <button type="button" class="button is-small" onClick={() => setQuery({ moved: String(clock.offset) })}>
+      <Button small onClick={() => setQuery({ moved: String(clock.offset) })}>
         Take them {words}
-      </button>
+      </Button>
     </p>
   )
 }
@@ -134,9 +136,7 @@ const Found = ({
         <div class="panel-head">
           <CardTitle id="conclusion" text="What the parts say" about="was-it-heat#the-conclusion" />
           <div class="buttons screen-only">
-            <a href={investigationPath(asked, group, 'csv')} download="parts.csv" aria-label="Parts as CSV">
-              CSV
-            </a>
+            <CsvLink href={investigationPath(asked, group, 'csv')} name="parts" about="Parts as CSV" />
             <PrintButton />
           </div>
         </div>
@@ -216,9 +216,9 @@ const Content = ({ theShop }: { theShop: Shop }) => {
               ? 'Send the table of an inspection, below: part, feature, machine, nominal size, measured size and the time of the cut. The rest helps.'
               : 'Choose another time, or look at all of them.'}{' '}
             {asked.from !== null && (
-              <button type="button" class="button is-small" onClick={() => setQuery({ from: null, to: null })}>
+              <Button small onClick={() => setQuery({ from: null, to: null })}>
                 All
-              </button>
+              </Button>
             )}
           </p>
         </section>

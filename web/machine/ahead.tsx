@@ -17,6 +17,7 @@ import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { fieldClock } from '../frame/field-moment.js'
 import { ClockField } from '../frame/moment-field.js'
@@ -91,13 +92,9 @@ const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; z
           {plan.map(change => (
             <li key={`${change.at} ${change.temperature}`}>
               from {formatMoment(change.at, now, zone)} the air goes to {formatTemperature(change.temperature, system)}{' '}
-              <button
-                type="button"
-                class="button"
-                onClick={() => setQuery({ plan: writePlan(plan.filter(c => c !== change)) || null })}
-              >
+              <Button onClick={() => setQuery({ plan: writePlan(plan.filter(c => c !== change)) || null })}>
                 Take out
-              </button>
+              </Button>
             </li>
           ))}
         </ul>

@@ -5,7 +5,9 @@ import type { Datum } from '../../core/state.js'
 import { clockOf } from '../../core/written-time.js'
 import { useAnswer } from '../answer.js'
 import { datumsPath, fetchDatums, postDatum } from '../api.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -92,9 +94,7 @@ export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
         {done && <strong>Datum set at {formatDateTime(done.at, zone)}.</strong>}
       </p>
       <div class="buttons">
-        <button type="button" class="button" onClick={() => setOpen(true)}>
-          Set datum …
-        </button>
+        <Button onClick={() => setOpen(true)}>Set datum …</Button>
       </div>
       {open && <DatumDialog machine={machine} zone={zone} onDone={setDone} onClose={() => setOpen(false)} />}
     </section>
@@ -114,9 +114,7 @@ export const DatumList = ({ machine, current, system, zone }: Props) => {
       <div class="panel-head">
         <CardTitle id="datums" text="Datums" about="pages#the-datum" />
         <p>
-          <a href={datumsPath(machine.id, 'csv')} download="datums.csv" aria-label="Datums as CSV">
-            CSV
-          </a>
+          <CsvLink href={datumsPath(machine.id, 'csv')} name="datums" about="Datums as CSV" />
         </p>
       </div>
       <Problem text={problem} />

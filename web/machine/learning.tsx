@@ -3,8 +3,10 @@ import { formatDateTime, formatGrowth, type UnitSystem, type Zone } from '../../
 import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAnswer } from '../answer.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
-import { Problem } from '../frame/problem.js'
+import { CsvLink } from '../frame/csv-link.js'
+import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { fetchLearning, learningPath, postFactors, postSetAside } from '../measured.js'
 import { FactorChanges, Factors } from './factors.js'
@@ -58,17 +60,11 @@ export const Learning = ({ machine, system, zone }: Props) => {
       <div class="panel-head">
         <CardTitle id="learning" text="Learning from measurements" about="measuring#learning-from-measurements" />
         <div class="buttons">
-          <button type="button" class="button" onClick={() => setOpen({ what: 'one' })}>
-            Enter a measurement …
-          </button>
-          <button type="button" class="button" onClick={() => setOpen({ what: 'table' })}>
-            Upload measurements …
-          </button>
+          <Button onClick={() => setOpen({ what: 'one' })}>Enter a measurement …</Button>
+          <Button onClick={() => setOpen({ what: 'table' })}>Upload measurements …</Button>
         </div>
       </div>
-      <p role="status" class={done ? '' : 'hidden'}>
-        <strong>{done}</strong>
-      </p>
+      <Done text={done} />
       <Problem text={problem} />
       {value && (
         <>
@@ -86,15 +82,11 @@ export const Learning = ({ machine, system, zone }: Props) => {
             </p>
             <div class="buttons">
               {value.heldOut?.improves && !isInUse(value) && (
-                <button type="button" class="button is-main" onClick={() => setOpen({ what: 'apply' })}>
+                <Button main onClick={() => setOpen({ what: 'apply' })}>
                   Apply learned factors …
-                </button>
+                </Button>
               )}
-              {value.inUse && (
-                <button type="button" class="button" onClick={() => setOpen({ what: 'nominal' })}>
-                  Back to nominal …
-                </button>
-              )}
+              {value.inUse && <Button onClick={() => setOpen({ what: 'nominal' })}>Back to nominal …</Button>}
             </div>
           </div>
           {newest.length === 0 ? (
@@ -115,15 +107,11 @@ export const Learning = ({ machine, system, zone }: Props) => {
               />
               {newest.length > shown.length && (
                 <p>
-                  <button type="button" class="button" onClick={() => setWhole(true)}>
-                    Show all {newest.length}
-                  </button>
+                  <Button onClick={() => setWhole(true)}>Show all {newest.length}</Button>
                 </p>
               )}
               <p>
-                <a href={learningPath(machine.id, 'csv')} download="measurements.csv">
-                  Measurements as CSV
-                </a>
+                <CsvLink href={learningPath(machine.id, 'csv')} name="measurements" text="Measurements as CSV" />
               </p>
             </>
           )}

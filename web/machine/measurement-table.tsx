@@ -1,5 +1,6 @@
 import { formatDateTime, formatGrowth, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
 import type { JudgedMeasurement } from '../../server/http/schemas/measured.js'
+import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
 
 interface Props {
@@ -52,14 +53,13 @@ export const MeasurementTable = ({ measurements, system, zone, onSetAside }: Pro
         plain: 'always',
         cell: m =>
           !m.setAside && (
-            <button
-              type="button"
-              class="button is-small"
+            <Button
+              small
               aria-label={`Set aside the measurement of ${m.axis} of ${formatDateTime(m.at, zone)}`}
               onClick={() => onSetAside(m)}
             >
               Set aside …
-            </button>
+            </Button>
           ),
       },
     ]}

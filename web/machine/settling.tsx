@@ -18,6 +18,7 @@ import { fetchIdentifications, fetchSeries, identificationsPath, seriesPath } fr
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { SelectField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
@@ -75,9 +76,7 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
         <CardTitle id="settling" text="Settling" about="pages#settling" />
         <p class="quiet">
           Time in which each part covers 63.2 % of a step of what it follows; identified daily from the last two weeks.{' '}
-          <a href={identificationsPath(machine.id, 'csv')} download="identifications.csv">
-            CSV
-          </a>
+          <CsvLink href={identificationsPath(machine.id, 'csv')} name="identifications" />
         </p>
       </div>
       <Problem text={problem} />

@@ -7,6 +7,8 @@ import { go } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
 import { refreshEvery, type Span, spanAt } from '../charts/span.js'
+import { Button } from '../frame/button.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { happenedAddress, happenedIn, longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
@@ -112,9 +114,9 @@ const List = ({ machine, changes, shop, now }: ListProps) => {
       />
       {changes.length > few && (
         <p>
-          <button type="button" class="button" onClick={() => setWhole(!whole)}>
+          <Button onClick={() => setWhole(!whole)}>
             {whole ? 'Show the newest only' : `Show all ${Math.min(changes.length, many)}`}
-          </button>
+          </Button>
         </p>
       )}
     </>
@@ -161,13 +163,11 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
               </a>{' '}
             </>
           )}
-          <a
+          <CsvLink
             href={verdictsPath(machine.id, range.from, range.to, 'csv')}
-            download="verdicts.csv"
-            aria-label="Verdicts as CSV"
-          >
-            CSV
-          </a>
+            name="verdicts"
+            about="Verdicts as CSV"
+          />
         </p>
       </div>
       <Problem text={problem} />

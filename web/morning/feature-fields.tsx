@@ -1,5 +1,6 @@
 import { formatTolerance, type UnitSystem } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import { Button } from '../frame/button.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { type FeatureDraft, gradeWidth } from './job-draft.js'
 
@@ -62,9 +63,9 @@ export const FeatureFields = ({ feature, number, machine, system, problemOf, onC
         a diameter made by a radius (boring or facing head): an axis’ shift counts twice
       </label>
       {onRemove && (
-        <button type="button" class="button is-small" onClick={onRemove}>
+        <Button small onClick={onRemove}>
           Take this feature out
-        </button>
+        </Button>
       )}
     </fieldset>
   )

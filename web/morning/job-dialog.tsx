@@ -4,6 +4,7 @@ import type { PlannedJob } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import { Refused } from '../api.js'
+import { Button } from '../frame/button.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { type Signature, SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
@@ -166,13 +167,9 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
           }
         />
       ))}
-      <button
-        type="button"
-        class="button is-small"
-        onClick={() => set({ features: [...draft.features, emptyFeature] })}
-      >
+      <Button small onClick={() => set({ features: [...draft.features, emptyFeature] })}>
         Add a feature
-      </button>
+      </Button>
       <div class="field-pair">
         <SelectField label="The part comes" value={draft.from} options={origins} onChange={from => set({ from })} />
         <TextField

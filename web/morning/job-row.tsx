@@ -3,6 +3,7 @@ import { formatDuration, formatGrowth, formatMoment, formatShare, formatSpeed } 
 import type { JobAnswer, JobError, PlannedJob } from '../../core/morning/index.js'
 import { type Reader, sayAnswer } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
+import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
 import { addressOf } from '../routes.js'
 import { AnswerMark, answerReads } from '../shapes/answer.js'
@@ -95,12 +96,12 @@ const More = ({ job, answer, shop, reader, onChange, onWithdraw }: Omit<Props, '
           </li>
         </ul>
         <div class="buttons screen-only">
-          <button type="button" class="button is-small" onClick={() => onChange(job)}>
+          <Button small onClick={() => onChange(job)}>
             Change …
-          </button>
-          <button type="button" class="button is-small" onClick={() => onWithdraw(job)}>
+          </Button>
+          <Button small onClick={() => onWithdraw(job)}>
             Withdraw …
-          </button>
+          </Button>
         </div>
       </div>
       <div>
@@ -183,15 +184,15 @@ export const JobRow = (props: Props) => {
       <div class="job-error">
         <ErrorNumbers {...errors} system={reader.system} />
       </div>
-      <button
-        type="button"
-        class="button is-small job-open screen-only"
+      <Button
+        small
+        class="job-open screen-only"
         aria-expanded={open}
         aria-label={`Budget and more of ${job.part}`}
         onClick={() => setOpen(!open)}
       >
         {open ? 'Less' : 'More'}
-      </button>
+      </Button>
       {open && <More {...props} />}
     </article>
   )

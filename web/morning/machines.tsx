@@ -9,6 +9,7 @@ import {
 import type { MachineMorning, MorningCheck } from '../../core/morning/index.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { type Column, Table } from '../frame/table.js'
 import { addressOf } from '../routes.js'
@@ -173,22 +174,16 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
                       )}
                     </span>
                     <span class="buttons screen-only">
-                      <button
-                        type="button"
-                        class="button is-small"
-                        aria-label={`Decide for ${nameOf(machine)}`}
-                        onClick={() => onDecide(machine)}
-                      >
+                      <Button small aria-label={`Decide for ${nameOf(machine)}`} onClick={() => onDecide(machine)}>
                         Decide …
-                      </button>
-                      <button
-                        type="button"
-                        class="button is-small"
+                      </Button>
+                      <Button
+                        small
                         aria-label={`Enter a reading on a master for ${nameOf(machine)}`}
                         onClick={() => onMeasure(machine)}
                       >
                         Reading …
-                      </button>
+                      </Button>
                     </span>
                   </span>
                 ),

@@ -24,6 +24,8 @@ import './shift.css'
 import './night.css'
 import './dialogs.css'
 import './print.css'
+import { Button } from '../frame/button.js'
+import { Done } from '../frame/problem.js'
 
 /** ms; answers move on with the time even when nothing happens */
 const minute = 60_000
@@ -107,22 +109,14 @@ const Content = ({ theShop }: { theShop: Shop }) => {
             onChange={job => setOpen({ kind: 'change', job })}
             onWithdraw={job => setOpen({ kind: 'withdraw', job })}
           >
-            <p role="status" class={said ? '' : 'hidden'}>
-              <strong>{said}</strong>
-            </p>
+            <Done text={said} />
             <div class="job-buttons screen-only">
-              <button type="button" class="button is-main" onClick={() => setOpen({ kind: 'enter' })}>
+              <Button main onClick={() => setOpen({ kind: 'enter' })}>
                 Enter a job …
-              </button>
-              <button type="button" class="button" onClick={() => setOpen({ kind: 'table' })}>
-                Send a list …
-              </button>
-              <button type="button" class="button" onClick={() => setOpen({ kind: 'take over' })}>
-                Take over yesterday’s …
-              </button>
-              <button type="button" class="button" onClick={() => window.print()}>
-                Print
-              </button>
+              </Button>
+              <Button onClick={() => setOpen({ kind: 'table' })}>Send a list …</Button>
+              <Button onClick={() => setOpen({ kind: 'take over' })}>Take over yesterday’s …</Button>
+              <Button onClick={() => window.print()}>Print</Button>
             </div>
           </JobsCard>
           <MachinesCard

@@ -4,6 +4,7 @@ import type { JobPlan } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { PreviewAnswer } from '../../server/http/schemas/jobs.js'
 import { CsvFile } from '../frame/csv-file.js'
+import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { now } from '../live/state.js'
@@ -109,11 +110,7 @@ export const TableDialog = ({ shop, onDone, onClose }: Props) => {
         if wanted. A row without a part is a further feature of the job above it.
       </p>
       <CsvFile label="CSV file" value={csv} onChange={setCsv} />
-      {problem && (
-        <p class="problem" role="alert">
-          {problem}
-        </p>
-      )}
+      <Problem text={problem} />
       {preview && <Found preview={preview} shop={shop} />}
     </SignedDialog>
   )

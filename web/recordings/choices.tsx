@@ -8,6 +8,7 @@ import type {
   RecordingState,
   SensorPart,
 } from '../../server/http/schemas/recording.js'
+import { Button } from '../frame/button.js'
 import { DateOrder } from '../frame/date-order.js'
 import { Select, SelectField } from '../frame/fields.js'
 import { Table } from '../frame/table.js'
@@ -47,9 +48,9 @@ const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: P
           {clockOffset.with
             ? `from ${formatDateTime(clockOffset.from, zone)} on, ${nameOf(clockOffset.sensor)} agrees with ${nameOf(clockOffset.with)} only when moved by an hour.`
             : `there are rows in the hour that clocks left out on ${formatDateTime(clockOffset.from, zone)}.`}{' '}
-          <button type="button" class="button" onClick={() => onChoose({ ...choices, offset: clockOffset.offset })}>
+          <Button onClick={() => onChoose({ ...choices, offset: clockOffset.offset })}>
             Read its times as {clockOffset.offset}
-          </button>
+          </Button>
         </p>
       )}
       <SelectField
@@ -195,14 +196,9 @@ const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoos
           },
         ]}
       />
-      <button
-        type="button"
-        class="button is-main"
-        disabled={!changed}
-        onClick={() => onChoose({ ...choices, columns, units })}
-      >
+      <Button main disabled={!changed} onClick={() => onChoose({ ...choices, columns, units })}>
         Read it so
-      </button>
+      </Button>
     </details>
   )
 }

@@ -10,6 +10,7 @@ import {
 import type { Sensor } from '../../core/shop.js'
 import { toCelsius } from '../../core/units.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { Table } from '../frame/table.js'
 import { counted, recordingPath } from './recording.js'
 
@@ -133,9 +134,7 @@ const Faults = ({ contents }: { contents: RecordingContents }) => {
     <div>
       <div class="panel-head">
         <h3>What is wrong in it</h3>
-        <a href={recordingPath('csv')} download="faults.csv">
-          Faults as CSV
-        </a>
+        <CsvLink href={recordingPath('csv')} name="faults" text="Faults as CSV" />
       </div>
       <p>
         {contents.faultCounts.map(({ kind, count }) => `${kind}: ${count}`).join(' · ')}

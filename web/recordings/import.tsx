@@ -4,8 +4,9 @@ import type { UnitSystem, Zone } from '../../core/format.js'
 import type { Sensor } from '../../core/shop.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
-import { Problem } from '../frame/problem.js'
+import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choices } from './choices.js'
 import { ChooseFile } from './choose-file.js'
@@ -83,19 +84,18 @@ const Found = ({
         <h2 id="found">What is in {name || 'the recording'}</h2>
         <div class="recording-buttons">
           {stage === 'ready' && usable && (
-            <button
-              type="button"
-              class="button is-main"
+            <Button
+              main
               disabled={unread}
               title={unread ? 'What its columns are was changed: read it so first' : undefined}
               onClick={() => setOpen(true)}
             >
               Import {counted(contents.readings, 'reading')} …
-            </button>
+            </Button>
           )}
-          <button type="button" class="button" onClick={() => void done(discardRecording)}>
+          <Button onClick={() => void done(discardRecording)}>
             {stage in doing ? 'Stop' : stage === 'ready' ? 'Forget it' : 'Close'}
-          </button>
+          </Button>
         </div>
       </div>
       <Problem text={problem} />
@@ -163,9 +163,7 @@ export const Import = ({ sensors, system, zone }: { sensors: readonly Sensor[]; 
         <Problem text={problem} />
         {value && <ChooseFile largest={value.largest} busy={busy} onSent={again} />}
         {value && busy && <Progress recording={value} />}
-        <p role="status" class={ended ? '' : 'hidden'}>
-          <strong>{ended}</strong>
-        </p>
+        <Done text={ended} />
         {value?.stage === 'nothing' && <p class="empty">No recording has been chosen yet.</p>}
       </section>
       {value && <Found recording={value} sensors={sensors} system={system} zone={zone} again={again} />}

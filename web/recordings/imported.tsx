@@ -2,6 +2,8 @@ import { useState } from 'preact/hooks'
 import { formatDateTime, notKnown, type Zone } from '../../core/format.js'
 import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { Button } from '../frame/button.js'
+import { CsvLink } from '../frame/csv-link.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
@@ -38,11 +40,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
     <section class="panel" aria-labelledby="imported">
       <div class="panel-head">
         <h2 id="imported">Imported so far</h2>
-        {imports.length > 0 && (
-          <a href={importsPath('csv')} download="imports.csv">
-            Imports as CSV
-          </a>
-        )}
+        {imports.length > 0 && <CsvLink href={importsPath('csv')} name="imports" text="Imports as CSV" />}
       </div>
       <Problem text={problem} />
       {value && imports.length === 0 && <p class="empty">Nothing has been imported yet.</p>}
@@ -63,9 +61,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
               plain: 'always',
               cell: (fact, i) =>
                 fact.takenBack === null && fact.left > 0 && !(running && i === 0) ? (
-                  <button type="button" class="button" onClick={() => setGoing(fact)}>
-                    Take back …
-                  </button>
+                  <Button onClick={() => setGoing(fact)}>Take back …</Button>
                 ) : (
                   ''
                 ),

@@ -2,6 +2,7 @@ import { useMemo, useState } from 'preact/hooks'
 import { formatDateTime, formatDuration, formatHours, formatStretch, type Zone, zoneName } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { now } from '../live/state.js'
@@ -90,9 +91,9 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
               )}
               {excursions > fewExcursions && (
                 <p class="screen-only">
-                  <button type="button" class="button" onClick={() => setWhole(!whole)}>
+                  <Button onClick={() => setWhole(!whole)}>
                     {whole ? 'Show the first only' : `Show all ${excursions} excursions`}
-                  </button>
+                  </Button>
                 </p>
               )}
             </>

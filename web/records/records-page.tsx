@@ -11,6 +11,7 @@ import { OfLate } from './of-late.js'
 import { monthsUntil, type RecordPeriod, readRecordPeriod, recordPeriodAt } from './period.js'
 import { EnvironmentRecord } from './record.js'
 import './records.css'
+import { Button } from '../frame/button.js'
 import { SelectField } from '../frame/fields.js'
 
 const kinds: readonly { value: RecordPeriod['kind']; text: string }[] = [
@@ -81,9 +82,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
             onChange={of => setQuery({ of })}
           />
           <PeriodChoice period={period} theShop={theShop} />
-          <button type="button" class="button" onClick={() => window.print()}>
-            Print
-          </button>
+          <Button onClick={() => window.print()}>Print</Button>
         </div>
       </section>
       {chosen.map(each => (

@@ -25,6 +25,7 @@ import { Course } from './course.js'
 import { type Column, columns, countsInWords, dueInWords, matching, type ShownSensor, sorted } from './order.js'
 import { RefusalTables } from './refusal-tables.js'
 import './sensors.css'
+import { CsvLink } from '../frame/csv-link.js'
 import { SelectField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { UnassignedTable } from './unassigned-table.js'
@@ -177,9 +178,7 @@ const Content = ({ shop }: { shop: Shop }) => {
               onChange={chosen => setQuery({ trust: chosen })}
             />
           </div>
-          <a href={sensorsPath('csv')} download="sensors.csv">
-            Sensors as CSV
-          </a>
+          <CsvLink href={sensorsPath('csv')} name="sensors" text="Sensors as CSV" />
         </div>
         <p class={text || trust ? 'quiet' : 'hidden'} role="status">
           {shown.length} of {all.length} sensors shown

@@ -10,6 +10,7 @@ import {
 import { materials } from '../../core/materials.js'
 import { type SoakingPlace, type Surface, soakingPlaces, surfaces } from '../../core/soak/index.js'
 import { setQuery } from '../address.js'
+import { Button } from '../frame/button.js'
 import { SelectField } from '../frame/fields.js'
 import { Choice } from '../frame/switches.js'
 import { type Asked, limits, shapes, writtenNumber } from './asked.js'
@@ -120,9 +121,9 @@ export const SoakForm = ({ asked, system, air }: Props) => {
             </p>
           ) : (
             air !== null && (
-              <button type="button" class="button is-small" onClick={() => setQuery({ around: null })}>
+              <Button small onClick={() => setQuery({ around: null })}>
                 Take the shop air now, {formatTemperature(air, system)}
-              </button>
+              </Button>
             )
           )}
         </>,

@@ -16,6 +16,7 @@ import { SoakCourse } from './course.js'
 import { placeWords, SoakForm } from './form.js'
 import { readyWords, toldTimes } from './ready.js'
 import './soak.css'
+import { Button } from '../frame/button.js'
 
 /** K/h; air that moves faster than this is worth a word beside a time that holds for air that stays */
 const movingAir = 0.3
@@ -30,9 +31,9 @@ const Begun = ({ since, moment, zone }: { since: number | null; moment: number; 
   if (since === null)
     return (
       <div class="soak-begun">
-        <button type="button" class="button is-main" onClick={() => begin(moment)}>
+        <Button main onClick={() => begin(moment)}>
           It begins now
-        </button>
+        </Button>
         <p class="quiet">Until then the times are for a soak that begins at this moment.</p>
       </div>
     )
@@ -43,9 +44,7 @@ const Begun = ({ since, moment, zone }: { since: number | null; moment: number; 
   return (
     <div class="soak-begun">
       <MomentField label="It began" zone={zone} value={typed} onChange={setTyped} onDone={done} />
-      <button type="button" class="button" onClick={() => begin(null)}>
-        It has not begun
-      </button>
+      <Button onClick={() => begin(null)}>It has not begun</Button>
     </div>
   )
 }

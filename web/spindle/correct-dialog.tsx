@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks'
 import { formatClock, type UnitSystem, type Zone } from '../../core/format.js'
 import type { RunReading, SpindlePlan } from '../../core/spindle/index.js'
+import { Button } from '../frame/button.js'
 import { ValueEntry } from './value-entry.js'
 
 interface Props {
@@ -33,14 +34,8 @@ export const CorrectDialog = ({ plan, system, zone, reading, onCorrect, onClose 
         onKeep={done}
       />
       <div class="dialog-buttons">
-        {reading.value !== null && (
-          <button type="button" class="button" onClick={() => done(null)}>
-            Leave it out
-          </button>
-        )}
-        <button type="button" class="button" onClick={() => dialog.current?.close()}>
-          Cancel
-        </button>
+        {reading.value !== null && <Button onClick={() => done(null)}>Leave it out</Button>}
+        <Button onClick={() => dialog.current?.close()}>Cancel</Button>
       </div>
     </dialog>
   )

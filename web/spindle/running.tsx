@@ -21,6 +21,7 @@ import { go } from '../address.js'
 import { machinePath, post } from '../api.js'
 import type { Line } from '../charts/time-chart.js'
 import { XyChart } from '../charts/xy-chart.js'
+import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -137,14 +138,9 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
         {current === null && (last || probe) && nextStep(0, true)}
         {following !== null && following > 0 && over && nextStep(following, true)}
         {atEnd && (
-          <button
-            type="button"
-            class="button is-main is-big spindle-wide"
-            disabled={busy || store.waiting > 0}
-            onClick={finish}
-          >
+          <Button main class="is-big spindle-wide" disabled={busy || store.waiting > 0} onClick={finish}>
             {busy ? 'Ending …' : 'End the test'}
-          </button>
+          </Button>
         )}
         {probe ? (
           <p>
@@ -200,14 +196,12 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
                 form: 'number',
                 plain: 'always',
                 cell: reading => (
-                  <button
-                    type="button"
-                    class="button"
+                  <Button
                     aria-label={`Correct ${reading.value === null ? 'what was left out' : readingText(reading.value, scale)} of ${formatClock(reading.at, zone)}`}
                     onClick={() => setMend(reading)}
                   >
                     Correct …
-                  </button>
+                  </Button>
                 ),
               },
             ]}
@@ -224,13 +218,11 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
         <div class="buttons">
           {following !== null && following > 0 && !over && nextStep(following, false)}
           {current !== null && !atEnd && (
-            <button type="button" class="button" disabled={busy || store.waiting > 0} onClick={finish}>
+            <Button disabled={busy || store.waiting > 0} onClick={finish}>
               End the test here
-            </button>
+            </Button>
           )}
-          <button type="button" class="button" onClick={() => setGiveUp(true)}>
-            Give the test up …
-          </button>
+          <Button onClick={() => setGiveUp(true)}>Give the test up …</Button>
         </div>
       </section>
 

@@ -25,6 +25,8 @@ import { BySpeed, OverTime } from './charts.js'
 import { EnterDialog } from './enter-dialog.js'
 import { SpindleNow } from './now-card.js'
 import './spindle.css'
+import { Button } from '../frame/button.js'
+import { CsvLink } from '../frame/csv-link.js'
 
 type Test = SpindleAnswer['tests'][number]
 
@@ -124,14 +126,13 @@ const Tests = ({
             form: 'number',
             plain: 'always',
             cell: test => (
-              <button
-                type="button"
-                class="button is-small"
+              <Button
+                small
                 aria-label={`Take back the test of ${formatDateTime(test.at, zone)}`}
                 onClick={() => setBack(test)}
               >
                 Take back …
-              </button>
+              </Button>
             ),
           },
         ]}
@@ -173,12 +174,10 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
               Test of {formatDateTime(shown.test.at, zone)}
               {shown.test.test.toolLength !== null && `, tool ${(shown.test.test.toolLength * 1000).toFixed(0)} mm`}.
               Positive: the spindle is longer.{' '}
-              <a
+              <CsvLink
                 href={path(machinePath(machine.id, 'spindle'), { test: shown.test.id, format: 'csv' })}
-                download="growth-test.csv"
-              >
-                CSV
-              </a>
+                name="growth-test"
+              />
             </p>
           )}
         </div>
@@ -186,9 +185,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
           <a class="button is-main" href={addressOf('spindleTest', machine.id)}>
             Run a test, guided
           </a>
-          <button type="button" class="button" onClick={() => setEntering(true)}>
-            Enter a test that was run …
-          </button>
+          <Button onClick={() => setEntering(true)}>Enter a test that was run …</Button>
         </div>
         <Problem text={problem} />
         {value && !shown && (

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import { growthScale, lengthScale, type Scale, type UnitSystem } from '../../core/format.js'
 import type { SpindlePlan } from '../../core/spindle/index.js'
+import { Button } from '../frame/button.js'
 
 /** In what a reading is typed: an indicator's small steps, or a tool's whole length as the control shows it. */
 export const readingScale = (
@@ -58,25 +59,19 @@ export const ValueEntry = ({ plan, system, from, label, action, onKeep }: Props)
       </label>
       <div class="value-steps">
         {[-10, -1, 1, 10].map(steps => (
-          <button
+          <Button
             key={steps}
-            type="button"
-            class="button is-big"
+            class="is-big"
             aria-label={`${steps > 0 ? 'more' : 'less'} by ${readingText(Math.abs(steps) * size, scale)}`}
             onClick={() => by(steps)}
           >
             {steps > 0 ? '+' : '−'}
             {String(Number(of(Math.abs(steps) * size).toPrecision(4)))}
-          </button>
+          </Button>
         ))}
-        <button
-          type="button"
-          class="button is-big"
-          aria-label="other sign"
-          onClick={() => setTyped(written(-(value ?? 0)))}
-        >
+        <Button class="is-big" aria-label="other sign" onClick={() => setTyped(written(-(value ?? 0)))}>
           ±
-        </button>
+        </Button>
       </div>
       <button type="submit" class="button is-main is-big spindle-wide" disabled={value === null}>
         {value === null ? `Give a number in ${unit}` : `${action} ${readingText(value, scale)}`}

@@ -4,6 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
 import { Refused } from '../api.js'
+import { Button } from '../frame/button.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
@@ -85,33 +86,27 @@ const Tools = ({
             {field('after', 'Only after', false)}
             <div class="buttons">
               {i > 0 && (
-                <button
-                  type="button"
-                  class="button is-small"
-                  aria-label={`Move tool ${i + 1} up`}
-                  onClick={() => move(i)}
-                >
+                <Button small aria-label={`Move tool ${i + 1} up`} onClick={() => move(i)}>
                   Up
-                </button>
+                </Button>
               )}
               {draft.length > 1 && (
-                <button
-                  type="button"
-                  class="button is-small"
+                <Button
+                  small
                   aria-label={`Remove tool ${i + 1}`}
                   onClick={() => onChange(draft.filter((_, k) => k !== i))}
                 >
                   Remove
-                </button>
+                </Button>
               )}
             </div>
           </fieldset>
         )
       })}
       <div class="buttons">
-        <button type="button" class="button is-small" onClick={() => onChange([...draft, emptyTool])}>
+        <Button small onClick={() => onChange([...draft, emptyTool])}>
           Add a tool
-        </button>
+        </Button>
       </div>
     </>
   )
@@ -235,13 +230,9 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
         <div class="field-pair">
           {field(`It has grown by, ${unit.tolerance}`, 'start, growth', draft.grown, grown => set({ grown }))}
           {growthNow !== null && (
-            <button
-              type="button"
-              class="button is-small as-now"
-              onClick={() => set({ grown: growthText(growthNow, system) })}
-            >
+            <Button small class="as-now" onClick={() => set({ grown: growthText(growthNow, system) })}>
               As it is now by its speed, {formatFineGrowth(growthNow, system)}
-            </button>
+            </Button>
           )}
         </div>
       )}

@@ -19,6 +19,7 @@ import { SetUpSheet } from './sheet.js'
 import { WarmUpCard } from './warm-up.js'
 import { headline, isSameOrder, noDwell, orderWords } from './words.js'
 import './tool-plan.css'
+import { Button } from '../frame/button.js'
 import { SelectField } from '../frame/fields.js'
 
 interface PlanProps {
@@ -163,20 +164,11 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
           </button>
           {list && (
             <>
-              <button type="button" class="button" onClick={() => setOpen({ kind: 'change', list })}>
-                Change …
-              </button>
-              <button type="button" class="button" onClick={() => setOpen({ kind: 'withdraw', list })}>
-                Withdraw …
-              </button>
-              <button
-                type="button"
-                class="button is-main"
-                disabled={!plan.value?.answer}
-                onClick={() => window.print()}
-              >
+              <Button onClick={() => setOpen({ kind: 'change', list })}>Change …</Button>
+              <Button onClick={() => setOpen({ kind: 'withdraw', list })}>Withdraw …</Button>
+              <Button main disabled={!plan.value?.answer} onClick={() => window.print()}>
                 Print the sheet
-              </button>
+              </Button>
             </>
           )}
         </div>
