@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
+import { ask } from './api.js'
 
 export interface Answer<T> {
   /** what was last answered; kept while it is asked anew */
@@ -12,14 +13,14 @@ export interface Answer<T> {
 /**
  * Asks the service when a part of the page appears or what it asks for changes, and again every so often.
  *
- * @param ask   must not change what it asks for without `about` changing
+ * @param put   asks; must not change what it asks for without `about` changing
  * @param about what is asked for, as text
  * @param every ms between questions; null to ask once
  */
 export const useAnswer = <T>(
-  ask: (signal: AbortSignal) => Promise<T>,
+  put: (signal: AbortSignal) => Promise<T>,
   about: string,
-  every: number | null,
+  every: number | null = null,
 ): Answer<T> => {
   const [answer, setAnswer] = useState<{ about: string; value: T | null; problem: string }>({
     about,
@@ -27,8 +28,8 @@ export const useAnswer = <T>(
     problem: '',
   })
   const [count, setCount] = useState(0)
-  const latest = useRef(ask)
-  latest.current = ask
+  const latest = useRef(put)
+  latest.current = put
 
   useEffect(() => {
     const abort = new AbortController()
@@ -57,3 +58,11 @@ export const useAnswer = <T>(
     again: () => setCount(n => n + 1),
   }
 }
+
+/**
+ * Asks the service at an address, as useAnswer does.
+ *
+ * @param anew it is asked anew when this changes, too
+ */
+export const useAddress = <T>(address: string, every: number | null = null, anew = ''): Answer<T> =>
+  useAnswer(signal => ask<T>(address, { signal }), `${address} ${anew}`, every)

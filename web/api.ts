@@ -1,16 +1,9 @@
-import type { Datum, Forecast } from '../core/state.js'
 import type {
-  CoursesAnswer,
   GrowthSeries,
-  NamedSensor,
-  NodeIdentification,
   NodeTemperatures,
-  RefusalsAnswer,
   Series,
   ShopAnswer,
   ShownVerdict,
-  StoreAnswer,
-  UnassignedAnswer,
 } from '../server/http/schemas/answers.js'
 import type { Refusal } from '../server/http/schemas/refusal.js'
 import { recall, units } from './preferences.js'
@@ -60,9 +53,6 @@ export const fetchShop = (): Promise<ShopAnswer> => ask('/api/shop')
 /** a table is in the units of the page */
 const sentences = (format?: 'csv'): Record<string, string> => (format ? { format, units: units.value } : {})
 export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', sentences(format))
-export const fetchSensors = (signal: AbortSignal): Promise<{ sensors: NamedSensor[] }> => ask(sensorsPath(), { signal })
-
-export const fetchCourses = (signal: AbortSignal): Promise<CoursesAnswer> => ask('/api/sensors/courses', { signal })
 
 export interface Range {
   from: number
@@ -94,8 +84,6 @@ export const fetchTemperatures = (
 
 export const forecastPath = (machine: string, hours: number, plan: string, format?: 'csv'): string =>
   path(machinePath(machine, 'forecast'), { hours, points: 200, plan, ...(format && { format }) })
-export const fetchForecast = (machine: string, hours: number, plan: string, signal: AbortSignal): Promise<Forecast> =>
-  ask(forecastPath(machine, hours, plan), { signal })
 
 export const verdictsPath = (machine: string, from: number, to: number, format?: 'csv'): string =>
   path(machinePath(machine, 'verdicts'), { from, to, ...sentences(format) })
@@ -108,8 +96,6 @@ export const fetchVerdicts = (
 
 export const datumsPath = (machine: string, format?: 'csv'): string =>
   path(machinePath(machine, 'datums'), format ? { format } : {})
-export const fetchDatums = (machine: string, signal: AbortSignal): Promise<{ datums: Datum[] }> =>
-  ask(datumsPath(machine), { signal })
 
 /** Writes. A service that others can reach wants a token for this. */
 export const post = <T>(address: string, body: object, method: 'POST' | 'PUT' = 'POST'): Promise<T> => {
@@ -131,20 +117,5 @@ export const send = <T>(address: string, table: Blob): Promise<T> => {
   })
 }
 
-/** The thermal state of a machine now, or at a time of the last day, becomes its datum. */
-export const postDatum = (
-  machine: string,
-  datum: { by: string; note: string; zeroed: 'first part' | 'one place'; time?: string },
-): Promise<Datum> => post(datumsPath(machine), datum)
-
 export const identificationsPath = (machine: string, format?: 'csv'): string =>
   path(machinePath(machine, 'identifications'), format ? { format } : {})
-export const fetchIdentifications = (machine: string, signal: AbortSignal): Promise<{ nodes: NodeIdentification[] }> =>
-  ask(identificationsPath(machine), { signal })
-
-export const fetchUnassigned = (signal: AbortSignal): Promise<UnassignedAnswer> =>
-  ask('/api/unassigned-topics', { signal })
-
-export const fetchStore = (signal: AbortSignal): Promise<StoreAnswer> => ask('/api/store', { signal })
-
-export const fetchRefusals = (signal: AbortSignal): Promise<RefusalsAnswer> => ask('/api/refusals', { signal })

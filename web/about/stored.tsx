@@ -1,7 +1,6 @@
 import { formatStretch, type Zone } from '../../core/format.js'
 import type { StoreAnswer } from '../../server/http/schemas/answers.js'
-import { useAnswer } from '../answer.js'
-import { fetchStore } from '../api.js'
+import { useAddress } from '../answer.js'
 import { Table } from '../frame/table.js'
 
 type Damaged = StoreAnswer['damaged'][number]
@@ -62,7 +61,7 @@ const Unclaimed = ({ unclaimed }: StoreAnswer) => {
 
 /** What a person should know of the database; a sentence when there is nothing. */
 export const Stored = ({ zone }: { zone: Zone }) => {
-  const { value, problem } = useAnswer(fetchStore, 'store', 60_000)
+  const { value, problem } = useAddress<StoreAnswer>('/api/store', 60_000)
   if (!value) return <p class="quiet">{problem || 'Asking the service …'}</p>
   const { damaged, unclaimed } = value
   const known = unclaimed.sensors.length + unclaimed.machines.length + unclaimed.workClasses.length === 0

@@ -10,8 +10,8 @@ import {
   type Zone,
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
-import { useAnswer } from '../answer.js'
-import { ask, machinePath, path, post } from '../api.js'
+import { useAddress } from '../answer.js'
+import { machinePath, path, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { CsvLink } from '../frame/csv-link.js'
@@ -64,11 +64,7 @@ const Settling = ({ machine }: { machine: Machine }) => {
 
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
-  const { value, problem, again } = useAnswer(
-    signal => ask<AlignmentAnswer>(machinePath(machine.id, 'alignment'), { signal }),
-    machine.id,
-    null,
-  )
+  const { value, problem, again } = useAddress<AlignmentAnswer>(machinePath(machine.id, 'alignment'))
   const [open, setOpen] = useState(false)
   const [back, setBack] = useState<AlignmentCheck | null>(null)
   const newest = [...(value?.checks ?? [])].reverse()

@@ -2,9 +2,10 @@ import { useEffect, useState } from 'preact/hooks'
 import { formatOffset } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import type { TogetherWhere } from '../../core/state.js'
-import type { CheckedSensor, RecordedChange } from '../../server/http/schemas/calibration.js'
+import type { CheckAnswer, CheckedSensor, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
+import { useAddress, useAnswer } from '../answer.js'
+import { ask, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
@@ -13,7 +14,7 @@ import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
 import { units } from '../preferences.js'
-import { checkPath, fetchCheck, fetchRecord, postOffsets, postTakeBack, recordPath } from './answers.js'
+import { checkPath, recordPath } from './answers.js'
 import { onOneMachine, readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
 import { Record } from './record.js'
 import { Result } from './result.js'
@@ -49,11 +50,10 @@ const Content = ({ shop }: { shop: Shop }) => {
   const known = now.value !== null
   const range = () => stretchAt(stretch, now.peek() ?? Date.now(), zone)
   const check = useAnswer(
-    async signal => (enough && known ? fetchCheck({ sensors: asked, ...range() }, signal) : null),
+    async signal => (enough && known ? ask<CheckAnswer>(checkPath({ sensors: asked, ...range() }), { signal }) : null),
     JSON.stringify([asked, stretch, known]),
-    null,
   )
-  const record = useAnswer(fetchRecord, 'record', null)
+  const record = useAddress<{ changes: RecordedChange[] }>(recordPath())
   const { value } = check
   const mounted = value !== null && value.stillMounted.length > 0
   const acceptable = value?.still === true && (!mounted || onOneMachine(chosen, shop))
@@ -174,7 +174,7 @@ const Content = ({ shop }: { shop: Shop }) => {
               s.proposed === null ? [] : [{ sensor: s.sensor, offset: s.proposed }],
             )
             if (where === '') throw new Error('Say where the sensors were together.')
-            await postOffsets({ ...signature, sensors: asked, where, from: value.from, to: value.to, accept })
+            await post(recordPath(), { ...signature, sensors: asked, where, from: value.from, to: value.to, accept })
             finished(accept.length === 1 ? 'The new offset is in force.' : `${accept.length} new offsets are in force.`)
           }}
           onClose={close}
@@ -207,7 +207,7 @@ const Content = ({ shop }: { shop: Shop }) => {
           title={`Take back the offset of ${open.change.name}`}
           {...takingBack}
           onSend={async signature => {
-            await postTakeBack(open.change.id, signature)
+            await post(`${recordPath()}/${open.change.id}/take-back`, signature)
             finished('The offset that held before is in force again.')
           }}
           onClose={close}

@@ -1,14 +1,16 @@
 import type { Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
+import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
+import { ask } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { periodAt, readPeriod, readWindow } from '../frame/period.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { now } from '../live/state.js'
-import { fetchEnvironment } from '../measured.js'
+import { environmentPath } from '../measured.js'
 import { units } from '../preferences.js'
 import { Courses } from './courses.js'
 import { Figures } from './figures.js'
@@ -25,7 +27,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const { value, problem, again } = useAnswer(
     async signal => {
       const range = periodAt(period, now.peek() ?? Date.now(), zone)
-      return fetchEnvironment(machine.id, { ...range, window: window.length }, signal)
+      return ask<EnvironmentAnswer>(environmentPath(machine.id, { ...range, window: window.length }), { signal })
     },
     JSON.stringify([machine.id, period, window.id, known]),
     period.kind === 'named' && period.id === 'day' ? 300_000 : null,

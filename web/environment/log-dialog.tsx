@@ -1,11 +1,11 @@
 import { useState } from 'preact/hooks'
 import type { Machine } from '../../core/shop.js'
 import type { LogSummary } from '../../server/http/schemas/measured.js'
+import { machinePath, post } from '../api.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { SelectField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
-import { postLog, type Sense } from '../measured.js'
 
 interface Props {
   machine: Machine
@@ -13,6 +13,7 @@ interface Props {
   onClose: () => void
 }
 
+type Sense = 'longer reads higher' | 'longer reads lower'
 const senses: readonly { value: Sense; text: string }[] = [
   { value: 'longer reads higher', text: 'Longer reads higher' },
   { value: 'longer reads lower', text: 'Longer reads lower' },
@@ -27,7 +28,9 @@ export const LogDialog = ({ machine, onDone, onClose }: Props) => {
       title={`Upload a log of ${machine.name}`}
       noteLabel="Note: what was measured against what"
       action="Store log"
-      onSend={async signature => onDone(await postLog(machine.id, { ...signature, axis, sense, csv }))}
+      onSend={async signature =>
+        onDone(await post(machinePath(machine.id, 'environment/logs'), { ...signature, axis, sense, csv }))
+      }
       onClose={onClose}
     >
       <p>

@@ -10,16 +10,16 @@ import {
 import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
+import { useAddress } from '../answer.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
-import { Done } from '../frame/problem.js'
+import { Done, Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
-import { fetchLog, logPath } from '../measured.js'
+import { logPath } from '../measured.js'
 import { LogDialog } from './log-dialog.js'
 
 type Points = NonNullable<ComparisonAnswer['comparison']>['points']
@@ -45,19 +45,8 @@ interface ComparisonProps {
 
 /** One log beside the growth that temperatures give for its time. */
 const Comparison = ({ machine, log, window, system, zone }: ComparisonProps) => {
-  const { value, problem } = useAnswer(
-    signal => fetchLog(machine.id, log.id, window, signal),
-    `${machine.id} ${log.id} ${window}`,
-    null,
-  )
-  if (!value)
-    return problem ? (
-      <p class="problem" role="alert">
-        {problem}
-      </p>
-    ) : (
-      <p class="empty">Comparing …</p>
-    )
+  const { value, problem } = useAddress<ComparisonAnswer>(logPath(machine.id, log.id, window))
+  if (!value) return problem ? <Problem text={problem} /> : <p class="empty">Comparing …</p>
   const { comparison, worst } = value
   if (!comparison)
     return (

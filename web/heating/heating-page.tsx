@@ -11,8 +11,8 @@ import type { HeatingAnswer, MachineHeating } from '../../core/heating/index.js'
 import { sayHeating } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
-import { ask, path } from '../api.js'
+import { useAddress } from '../answer.js'
+import { path } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { Table } from '../frame/table.js'
@@ -107,8 +107,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   const asked = Object.fromEntries(
     ['class', 'by'].flatMap(key => (query.value.has(key) ? [[key, query.value.get(key)!]] : [])),
   )
-  const about = path('/api/heating', asked)
-  const { value, problem } = useAnswer(signal => ask<HeatingAnswer>(about, { signal }), about, often)
+  const { value, problem } = useAddress<HeatingAnswer>(path('/api/heating', asked), often)
   const system = units.value
   const iso = (at: number) => new Date(at).toISOString()
   return (

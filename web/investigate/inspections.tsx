@@ -3,14 +3,15 @@ import { formatDateTime, notKnown } from '../../core/format.js'
 import type { InspectionChoices } from '../../core/inspection/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { InspectionImport, InspectionPreview } from '../../server/http/schemas/inspections.js'
-import { useAnswer } from '../answer.js'
+import { useAddress } from '../answer.js'
+import { post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog, takingBack } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { counted } from '../recordings/recording.js'
-import { fetchImports, importInspections, previewInspections, takeBackImport } from './answers.js'
+import { importInspections, previewInspections } from './answers.js'
 import { EnterDialog } from './enter-dialog.js'
 import { Preview } from './preview.js'
 
@@ -132,7 +133,11 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
   const [entering, setEntering] = useState(false)
   const [back, setBack] = useState<InspectionImport | null>(null)
   const [count, setCount] = useState(0)
-  const { value, problem } = useAnswer(fetchImports, String(count), null)
+  const { value, problem } = useAddress<{ imports: InspectionImport[] }>(
+    '/api/inspections/imports?limit=20',
+    null,
+    String(count),
+  )
   const changed = (text: string) => {
     setSaid(text)
     setCount(n => n + 1)
@@ -206,7 +211,7 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
           {...takingBack}
           action="Take it back"
           onSend={async signature => {
-            await takeBackImport(back.id, signature)
+            await post(`/api/inspections/imports/${back.id}/take-back`, signature)
             changed(`${back.file || 'The part'} was taken back.`)
           }}
           onClose={() => setBack(null)}

@@ -4,8 +4,9 @@ import type { HappenedAnswer } from '../../core/happened/index.js'
 import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
+import type { SourcesAnswer } from '../../core/shop-model/index.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
+import { useAddress, useAnswer } from '../answer.js'
 import { ask, machinePath, path } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
@@ -13,7 +14,7 @@ import { longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
 import { now, shop } from '../live/state.js'
 import { units } from '../preferences.js'
-import { type Asked, fetchInvestigation, fetchSources, investigationPath } from './answers.js'
+import { type Asked, investigationPath } from './answers.js'
 import { Choose, Chosen, groupKey } from './choose.js'
 import { ConclusionCard, OtherCauses } from './conclusion.js'
 import { CourseCard } from './course.js'
@@ -108,11 +109,8 @@ const Found = ({
     to: Math.min(answer.at, group.course.from + group.course.step * group.course.values.length),
   }
   const machine = theShop.machines.find(({ id }) => id === group.machine)
-  const about = JSON.stringify([group.machine, group.axis, span])
-  const sources = useAnswer(
-    signal => fetchSources(group.machine, { ...span, axis: group.axis }, signal),
-    `sources ${about}`,
-    null,
+  const sources = useAddress<SourcesAnswer>(
+    path(machinePath(group.machine, 'sources'), { ...span, ...(group.axis !== null && { axis: group.axis }) }),
   )
   const { value: told, again: askSourcesAgain } = sources
   useEffect(() => {
@@ -125,8 +123,7 @@ const Found = ({
       machine && span.to - span.from <= longestHappened
         ? ask<HappenedAnswer>(path(machinePath(group.machine, 'happened'), span), { signal })
         : null,
-    `happened ${about}`,
-    null,
+    JSON.stringify([group.machine, span]),
   )
   const datums = answer.datums.filter(each => each.machine === group.machine).map(({ at }) => at)
   const nameOf = (source: string) => theShop.sources.find(({ id }) => id === source)?.name ?? source
@@ -190,11 +187,7 @@ const Found = ({
 
 const Content = ({ theShop }: { theShop: Shop }) => {
   const asked = readAsked(query.value)
-  const { value, problem, again } = useAnswer(
-    signal => fetchInvestigation(readAsked(query.peek()), null, signal),
-    JSON.stringify(asked),
-    null,
-  )
+  const { value, problem, again } = useAddress<InvestigationAnswer>(investigationPath(asked, null))
   const group = value ? chosenOf(value, query.value) : undefined
   const none = value !== null && value.inspections === 0
   const askedMachine = theShop.machines.find(({ id }) => id === query.value.get('machine'))

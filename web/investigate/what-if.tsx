@@ -1,12 +1,13 @@
 import { useState } from 'preact/hooks'
 import { formatGrowth, formatTemperature, temperatureScale, type UnitSystem } from '../../core/format.js'
-import type { InvestigatedGroup, InvestigatedPart, WhatIfCase } from '../../core/investigation/index.js'
+import type { InvestigatedGroup, InvestigatedPart, WhatIfAnswer, WhatIfCase } from '../../core/investigation/index.js'
 import { rejectsOtherwise } from '../../core/investigation/without.js'
 import { type Reader, sayChange } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import type { SourcesAnswer } from '../../core/shop-model/index.js'
+import type { SourcesAnswer, WhatIfAnswer as WithoutAnswer } from '../../core/shop-model/index.js'
 import { clockOf } from '../../core/written-time.js'
-import { useAnswer } from '../answer.js'
+import { useAddress, useAnswer } from '../answer.js'
+import { ask, machinePath, path } from '../api.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { fieldClock } from '../frame/field-moment.js'
 import { SelectField } from '../frame/fields.js'
@@ -16,7 +17,7 @@ import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
 import { counted } from '../recordings/recording.js'
 import { unbroken } from '../words.js'
-import { type Asked, fetchWhatIf, fetchWithout, type Otherwise } from './answers.js'
+import { type Asked, type Otherwise, whatIfPath } from './answers.js'
 import { causeName } from './sources.js'
 
 interface Props {
@@ -62,10 +63,13 @@ const useWithout = ({ group, parts, datums, sources }: Props) => {
     async signal => {
       const found: Row[] = []
       for (const cause of causes) {
-        const { axes, cannotBeTold, alsoMeans, isRough } = await fetchWithout(
-          group.machine,
-          { from: Math.floor(begin), to: Math.ceil(to), shut: cause.id },
-          signal,
+        const { axes, cannotBeTold, alsoMeans, isRough } = await ask<WithoutAnswer>(
+          path(machinePath(group.machine, 'what-if'), {
+            from: Math.floor(begin),
+            to: Math.ceil(to),
+            shut: cause.id,
+          }),
+          { signal },
         )
         const course = axes.find(({ axis }) => axis === group.axis)
         const what = `${causeName(cause).replace(/^the /, '')} kept ${cause.kind === 'heat source' ? 'off' : 'shut'}`
@@ -86,7 +90,6 @@ const useWithout = ({ group, parts, datums, sources }: Props) => {
       return found
     },
     JSON.stringify([group.part, group.feature, group.machine, causes.map(({ id }) => id), begin, to]),
-    null,
   )
 }
 
@@ -100,11 +103,7 @@ export const WhatIfCard = (props: Props) => {
   const [on, setOn] = useState('')
   const [later, setLater] = useState(2)
   const otherwise: Otherwise = { hold, datum, later, ...(on && { on }) }
-  const { value, problem } = useAnswer(
-    signal => fetchWhatIf(asked, group, otherwise, signal),
-    JSON.stringify([asked, group.part, group.feature, group.machine, otherwise]),
-    null,
-  )
+  const { value, problem } = useAddress<WhatIfAnswer>(whatIfPath(asked, group, otherwise))
   const without = useWithout(props)
   const cases = value?.groups.find(each => each.feature === group.feature)?.cases ?? []
   const deviations = parts.map(({ deviation }) => deviation)

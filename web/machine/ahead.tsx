@@ -11,8 +11,8 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { Forecast, ForecastBand } from '../../core/state.js'
 import { toCelsius } from '../../core/units.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
-import { fetchForecast, forecastPath } from '../api.js'
+import { useAddress } from '../answer.js'
+import { forecastPath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
@@ -135,11 +135,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
   const hours = lengths.some(l => l.value === asked) ? asked : '24'
   const planText = query.value.get('plan')
   const plan = useMemo(() => readPlan(planText), [planText])
-  const { value, problem } = useAnswer(
-    signal => fetchForecast(machine.id, Number(hours), writePlan(plan), signal),
-    JSON.stringify([machine.id, hours, planText]),
-    60_000,
-  )
+  const { value, problem } = useAddress<Forecast>(forecastPath(machine.id, Number(hours), writePlan(plan)), 60_000)
   const system = units.value
   const range = { from: value?.times[0] ?? now, to: value?.times.at(-1) ?? now + Number(hours) * 3_600_000 }
   const temperatures = useMemo<Line[]>(

@@ -3,8 +3,8 @@ import { formatDateTime, formatTemperature, notKnown, type UnitSystem, type Zone
 import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { clockOf } from '../../core/written-time.js'
-import { useAnswer } from '../answer.js'
-import { datumsPath, fetchDatums, postDatum } from '../api.js'
+import { useAddress } from '../answer.js'
+import { datumsPath, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { CsvLink } from '../frame/csv-link.js'
@@ -35,7 +35,11 @@ const DatumDialog = ({ machine, zone, onDone, onClose }: DialogProps) => {
       busyText="Setting …"
       onSend={async signature =>
         onDone(
-          await postDatum(machine.id, { ...signature, zeroed, ...(time.trim() && { time: clockOf(time) ?? time }) }),
+          await post<Datum>(datumsPath(machine.id), {
+            ...signature,
+            zeroed,
+            ...(time.trim() && { time: clockOf(time) ?? time }),
+          }),
         )
       }
       onClose={onClose}
@@ -103,11 +107,7 @@ export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
 
 /** All datums that were set, with the machine's temperatures at each. */
 export const DatumList = ({ machine, current, system, zone }: Props) => {
-  const { value, problem } = useAnswer(
-    signal => fetchDatums(machine.id, signal),
-    `${machine.id} ${current?.id ?? ''}`,
-    null,
-  )
+  const { value, problem } = useAddress<{ datums: Datum[] }>(datumsPath(machine.id), null, String(current?.id))
   const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
   return (
     <section class="panel" aria-labelledby="datums">

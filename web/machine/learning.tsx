@@ -2,13 +2,14 @@ import { useState } from 'preact/hooks'
 import { formatDateTime, formatGrowth, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
-import { useAnswer } from '../answer.js'
+import { useAddress } from '../answer.js'
+import { machinePath, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
-import { fetchLearning, learningPath, postFactors, postSetAside } from '../measured.js'
+import { learningPath } from '../measured.js'
 import { FactorChanges, Factors } from './factors.js'
 import { MeasurementDialog, MeasurementTableDialog } from './measurement-dialogs.js'
 import { MeasurementTable } from './measurement-table.js'
@@ -43,7 +44,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
   const [open, setOpen] = useState<Open | null>(null)
   const [done, setDone] = useState('')
   const [whole, setWhole] = useState(false)
-  const { value, problem, again } = useAnswer(signal => fetchLearning(machine.id, signal), machine.id, null)
+  const { value, problem, again } = useAddress<LearningAnswer>(learningPath(machine.id))
   const close = () => setOpen(null)
   const finished = (words: string) => {
     setDone(words)
@@ -135,7 +136,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
           busyText="Applying …"
           onSend={async signature => {
             const factors = Object.fromEntries(value.factors.map(f => [f.element, f.factor]))
-            await postFactors(machine.id, { ...signature, factors })
+            await post(machinePath(machine.id, 'factors'), { ...signature, factors })
             finished('The learned factors are in use: for growth, drift and verdicts.')
           }}
           onClose={close}
@@ -154,7 +155,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
           action="Back to nominal"
           busyText="Going back …"
           onSend={async signature => {
-            await postFactors(machine.id, { ...signature, factors: null })
+            await post(machinePath(machine.id, 'factors'), { ...signature, factors: null })
             finished('The nominal model is in use again.')
           }}
           onClose={close}
@@ -169,7 +170,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
           action="Set aside"
           busyText="Setting aside …"
           onSend={async signature => {
-            await postSetAside(machine.id, open.measurement.id, signature)
+            await post(machinePath(machine.id, `measurements/${open.measurement.id}/set-aside`), signature)
             finished('The measurement no longer counts.')
           }}
           onClose={close}

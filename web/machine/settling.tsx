@@ -13,8 +13,8 @@ import {
 import type { Identification } from '../../core/settling/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { NodeIdentification } from '../../server/http/schemas/answers.js'
-import { useAnswer } from '../answer.js'
-import { fetchIdentifications, fetchSeries, identificationsPath, seriesPath } from '../api.js'
+import { useAddress, useAnswer } from '../answer.js'
+import { fetchSeries, identificationsPath, seriesPath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -66,7 +66,7 @@ interface Props {
 /** How slowly each body follows its surroundings, where that is known from, and the fit drawn over the readings. */
 export const Settling = ({ shop, machine, system, zone, now }: Props) => {
   const [chosen, setChosen] = useState<string | null>(null)
-  const { value, problem } = useAnswer(signal => fetchIdentifications(machine.id, signal), machine.id, every)
+  const { value, problem } = useAddress<{ nodes: NodeIdentification[] }>(identificationsPath(machine.id), every)
   const nodes = value?.nodes ?? []
   const able = nodes.filter(drawable)
   const shown = able.find(n => n.node === chosen) ?? able[0]

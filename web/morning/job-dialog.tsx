@@ -3,14 +3,14 @@ import { materials } from '../../core/materials.js'
 import type { PlannedJob } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
-import { Refused } from '../api.js'
+import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
+import { ask, post, Refused } from '../api.js'
 import { Button } from '../frame/button.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { type Signature, SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
-import { fetchLists } from '../tool-plan/answers.js'
-import { postJob, putJob } from './answers.js'
+import { listsPath } from '../tool-plan/answers.js'
 import { FeatureFields } from './feature-fields.js'
 import type { JobCells } from './job-cells.js'
 import { cellsOf, draftOf, emptyDraft, emptyFeature, type JobDraft } from './job-draft.js'
@@ -57,7 +57,7 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
     setLists([])
     if (draft.machine === '') return
     const abort = new AbortController()
-    fetchLists(draft.machine, abort.signal).then(
+    ask<ToolListsAnswer>(listsPath(draft.machine), { signal: abort.signal }).then(
       answer => {
         setLists(answer.lists)
         const own = answer.lists.find(({ id, machine }) => id === job?.tools && machine === job.machines[0])
@@ -84,8 +84,9 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
   const send = async (signature: Signature) => {
     setProblem({ column: '', text: '' })
     try {
-      if (job) await putJob(signature, job, day, cellsOf(draft))
-      else await postJob(signature, cellsOf(draft))
+      const one = cellsOf(draft)
+      if (job) await post(`/api/jobs/${job.id}`, { ...signature, day, one }, 'PUT')
+      else await post('/api/jobs', { ...signature, one })
     } catch (error) {
       const column = error instanceof Refused ? (/^body "one", ([a-z]+)$/.exec(error.where)?.[1] ?? '') : ''
       if (error instanceof Error) setProblem({ column, text: error.message })

@@ -1,9 +1,10 @@
 import { useState } from 'preact/hooks'
 import type { PlannedJob } from '../../core/morning/index.js'
+import type { EnteredAnswer } from '../../server/http/schemas/jobs.js'
+import { post } from '../api.js'
 import { TextField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { counted } from '../recordings/recording.js'
-import { postTakeOver, postWithdrawal } from './answers.js'
 
 interface Props {
   onDone: (said: string) => void
@@ -18,7 +19,7 @@ export const TakeOverDialog = ({ onDone, onClose }: Props) => {
       title="Take over an earlier day’s list"
       action="Take it over"
       onSend={async signature => {
-        const { added } = await postTakeOver(signature, from)
+        const { added } = await post<EnteredAnswer>('/api/jobs/take-over', { ...signature, ...(from && { from }) })
         onDone(added.length === 0 ? 'All of them are planned already.' : `${counted(added.length, 'job')} taken over.`)
       }}
       onClose={onClose}
@@ -38,7 +39,7 @@ export const WithdrawDialog = ({ job, day, onDone, onClose }: Props & { job: Pla
     noteLabel="Note: why"
     action="Withdraw it"
     onSend={async signature => {
-      await postWithdrawal(signature, job, day)
+      await post(`/api/jobs/${job.id}/withdraw`, { ...signature, day })
       onDone(`${job.part} is withdrawn.`)
     }}
     onClose={onClose}

@@ -1,15 +1,15 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { formatClock, formatRate, formatSince, formatTemperature, type UnitSystem } from '../../core/format.js'
+import type { MorningCheck } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { ShopState } from '../../core/state.js'
-import { useAnswer } from '../answer.js'
+import { useAddress } from '../answer.js'
 import { formatDay } from '../days.js'
 import { Frame } from '../frame/frame.js'
 import { now, shop, shopState } from '../live/state.js'
 import { units } from '../preferences.js'
 import { SourceShape } from '../shapes/source.js'
 import { activeSources } from '../wall/source-strip.js'
-import { fetchMorning } from './answers.js'
 import { stateSignature } from './changes.js'
 import { type Open, OpenDialog } from './dialogs.js'
 import { JobsCard } from './jobs.js'
@@ -66,7 +66,7 @@ const Facts = ({
 }
 
 const Content = ({ theShop }: { theShop: Shop }) => {
-  const { value, problem, again } = useAnswer(fetchMorning, 'morning', null)
+  const { value, problem, again } = useAddress<MorningCheck>('/api/morning')
   const system = units.value
   const moment = now.value ?? value?.at ?? Date.now()
   const [open, setOpen] = useState<Open | null>(null)

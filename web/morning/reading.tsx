@@ -1,8 +1,9 @@
 import { formatGrowth, type UnitSystem } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import type { JudgedMeasurement } from '../../server/http/schemas/measured.js'
+import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
+import { ask } from '../api.js'
 import { MeasurementDialog } from '../machine/measurement-dialogs.js'
-import { fetchLearning } from '../measured.js'
+import { learningPath } from '../measured.js'
 
 /** the last reading of a machine beside what was computed for it */
 const compared = ({ axis, value, uncertainty, computed, why }: JudgedMeasurement, system: UnitSystem): string => {
@@ -33,7 +34,7 @@ export const ReadingDialog = ({ machine, shop, system, onDone, onClose }: Props)
     system={system}
     onDone={async () => {
       onDone(`Reading on ${machine.name} stored.`)
-      const { measurements } = await fetchLearning(machine.id, new AbortController().signal)
+      const { measurements } = await ask<LearningAnswer>(learningPath(machine.id))
       const last = measurements.reduce<JudgedMeasurement | null>((a, b) => (a && a.id > b.id ? a : b), null)
       if (last) onDone(`${machine.name}: ${compared(last, system)}`)
     }}

@@ -2,7 +2,8 @@ import { useEffect, useState } from 'preact/hooks'
 import { formatDuration, formatMoment } from '../../core/format.js'
 import type { JobPlan } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
-import type { PreviewAnswer } from '../../server/http/schemas/jobs.js'
+import type { EnteredAnswer, PreviewAnswer } from '../../server/http/schemas/jobs.js'
+import { post } from '../api.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -10,7 +11,6 @@ import { Table } from '../frame/table.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
 import { counted } from '../recordings/recording.js'
-import { postJobTable, previewJobTable } from './answers.js'
 import { featureWords } from './features.js'
 
 /** ms after the last key; then it is looked through */
@@ -80,7 +80,7 @@ export const TableDialog = ({ shop, onDone, onClose }: Props) => {
     if (csv.trim() === '') return
     let isLatest = true
     const timer = setTimeout(() => {
-      previewJobTable(csv).then(
+      post<PreviewAnswer>('/api/jobs/preview', { csv }).then(
         answer => isLatest && setPreview(answer),
         error => isLatest && setProblem(error instanceof Error ? error.message : String(error)),
       )
@@ -96,7 +96,7 @@ export const TableDialog = ({ shop, onDone, onClose }: Props) => {
       action={preview && preview.jobs.length > 0 ? `Take ${counted(preview.jobs.length, 'job')}` : 'Take the jobs'}
       onSend={async signature => {
         if (preview?.jobs.length === 0) throw new Error('There is no row that can be taken.')
-        const { added, refused } = await postJobTable(signature, csv)
+        const { added, refused } = await post<EnteredAnswer>('/api/jobs', { ...signature, csv })
         const left = refused.length > 0 ? ` ${counted(refused.length, 'row was', 'rows were')} refused.` : ''
         onDone(`${counted(added.length, 'job')} planned.${left}`)
       }}

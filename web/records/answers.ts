@@ -1,4 +1,4 @@
-import type { RecordAnswer, RecordsAnswer } from '../../server/http/schemas/records.js'
+import type { RecordAnswer } from '../../server/http/schemas/records.js'
 import { ask, path } from '../api.js'
 import { units } from '../preferences.js'
 
@@ -12,7 +12,6 @@ export type Subject = RecordAnswer['subject']
 
 const address = ({ kind, id }: Pick<Subject, 'kind' | 'id'>) => `/api/records/${kind}/${encodeURIComponent(id)}`
 
-export const fetchRecords = (signal: AbortSignal): Promise<RecordsAnswer> => ask('/api/records', { signal })
 export const fetchRecord = (subject: Pick<Subject, 'kind' | 'id'>, range: Range, signal: AbortSignal) =>
   ask<RecordAnswer>(path(address(subject), { ...range }), { signal })
 

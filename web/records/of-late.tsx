@@ -1,11 +1,10 @@
 import { formatDateTime, formatHours, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
-import type { Kept } from '../../server/http/schemas/records.js'
-import { useAnswer } from '../answer.js'
+import type { Kept, RecordsAnswer } from '../../server/http/schemas/records.js'
+import { useAddress } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { addressOf } from '../routes.js'
-import { fetchRecords } from './answers.js'
 import { limitsInWords } from './limits.js'
 
 /** What was outside, and of how much nothing can be told. */
@@ -18,7 +17,7 @@ const outside = ({ outside: out, notKnown: dark }: Kept) => (
 
 /** How the limits were kept in the last day, week and month, of all that have some. */
 export const OfLate = ({ system, zone }: { system: UnitSystem; zone: Zone }) => {
-  const { value, problem } = useAnswer(fetchRecords, 'of late', 300_000)
+  const { value, problem } = useAddress<RecordsAnswer>('/api/records', 300_000)
   return (
     <section class="panel screen-only" aria-labelledby="of-late">
       <CardTitle id="of-late" text="Hours outside limits" about="records#limits-of-the-environment" />

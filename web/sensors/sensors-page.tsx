@@ -11,9 +11,10 @@ import { saySensorFault } from '../../core/sentences/index.js'
 import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
 import type { Trust } from '../../core/state.js'
 import { notBelievedSince } from '../../core/trust/index.js'
+import type { CoursesAnswer, NamedSensor, RefusalsAnswer, UnassignedAnswer } from '../../server/http/schemas/answers.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
-import { fetchCourses, fetchRefusals, fetchSensors, fetchUnassigned, sensorsPath } from '../api.js'
+import { useAddress } from '../answer.js'
+import { sensorsPath } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { Scrolls } from '../frame/scrolls.js'
@@ -129,10 +130,10 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
 
 const Content = ({ shop }: { shop: Shop }) => {
   const q = query.value
-  const named = useAnswer(fetchSensors, shop.name, 60_000)
-  const refusals = useAnswer(fetchRefusals, shop.name, 30_000)
-  const courses = useAnswer(fetchCourses, shop.name, 300_000)
-  const unassigned = useAnswer(fetchUnassigned, shop.name, 30_000)
+  const named = useAddress<{ sensors: NamedSensor[] }>(sensorsPath(), 60_000, shop.name)
+  const refusals = useAddress<RefusalsAnswer>('/api/refusals', 30_000, shop.name)
+  const courses = useAddress<CoursesAnswer>('/api/sensors/courses', 300_000, shop.name)
+  const unassigned = useAddress<UnassignedAnswer>('/api/unassigned-topics', 30_000, shop.name)
   // names and places are asked for, values come live
   const inFile = new Map(shop.sensors.map(s => [s.id, s]))
   const reader = { system: units.value, zone: shop, now: now.value ?? 0 }

@@ -11,8 +11,8 @@ import { saySpindleWarning, sayTimeConstant } from '../../core/sentences/index.j
 import type { Machine } from '../../core/shop.js'
 import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
 import { query } from '../address.js'
-import { useAnswer } from '../answer.js'
-import { ask, machinePath, path, post } from '../api.js'
+import { useAddress } from '../answer.js'
+import { machinePath, path, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
@@ -158,7 +158,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
   const asked = query.value.get('test')
   const address = path(machinePath(machine.id, 'spindle'), asked ? { test: asked } : {})
-  const { value, problem, again } = useAnswer(signal => ask<SpindleAnswer>(address, { signal }), address, null)
+  const { value, problem, again } = useAddress<SpindleAnswer>(address)
   const [entering, setEntering] = useState(false)
   const shown = value?.shown ?? null
   const spindle = stoppedKind.value === null ? machines.value.get(machine.id)?.spindle : undefined

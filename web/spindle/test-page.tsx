@@ -1,8 +1,8 @@
 import type { Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { SpindleAnswer } from '../../core/spindle/index.js'
-import { useAnswer } from '../answer.js'
-import { ask, machinePath } from '../api.js'
+import { useAddress } from '../answer.js'
+import { machinePath } from '../api.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { units } from '../preferences.js'
@@ -15,11 +15,7 @@ import './spindle.css'
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
   const store = useRun(machine.id)
-  const before = useAnswer(
-    signal => ask<SpindleAnswer>(machinePath(machine.id, 'spindle'), { signal }),
-    machine.id,
-    null,
-  )
+  const before = useAddress<SpindleAnswer>(machinePath(machine.id, 'spindle'))
   const { answer, run } = store
   if (!answer)
     return (

@@ -1,16 +1,12 @@
-import type { ToolList, ToolPlanAnswer } from '../../core/spindle/index.js'
-import type { ToolListsAnswer, ToolsRead } from '../../server/http/schemas/tool-lists.js'
-import { ask, machinePath, path, post } from '../api.js'
+import type { ToolList } from '../../core/spindle/index.js'
+import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
+import { machinePath, path, post } from '../api.js'
 import type { Signature } from '../frame/signed.js'
 
 /** Questions and writes of the tool plan. */
 
-const listsPath = (machine: string, rest = ''): string => machinePath(machine, `tool-lists${rest}`)
+export const listsPath = (machine: string, rest = ''): string => machinePath(machine, `tool-lists${rest}`)
 
-export const fetchLists = (machine: string, signal: AbortSignal): Promise<ToolListsAnswer> =>
-  ask(listsPath(machine), { signal })
-export const fetchPlan = (machine: string, list: number, signal: AbortSignal): Promise<ToolPlanAnswer> =>
-  ask(listsPath(machine, `/${list}`), { signal })
 export const planTable = (machine: string, list: number, order: 'given' | 'best'): string =>
   path(listsPath(machine, `/${list}`), { format: 'csv', order })
 export const previewTools = (machine: string, csv: string): Promise<ToolsRead> =>
@@ -22,5 +18,3 @@ export const sendList = (
   body: Signature & Record<string, unknown>,
 ): Promise<ToolList> =>
   list === null ? post(listsPath(machine), body) : post(listsPath(machine, `/${list}`), body, 'PUT')
-export const withdrawList = (machine: string, list: number, who: Signature): Promise<ToolList> =>
-  post(listsPath(machine, `/${list}/withdraw`), who)

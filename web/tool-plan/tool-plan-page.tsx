@@ -2,8 +2,10 @@ import { useEffect, useState } from 'preact/hooks'
 import { formatDateTime, type UnitSystem, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ToolList, ToolPlanAnswer } from '../../core/spindle/index.js'
+import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
 import { query, setQuery } from '../address.js'
-import { useAnswer } from '../answer.js'
+import { useAddress, useAnswer } from '../answer.js'
+import { ask, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
@@ -11,7 +13,7 @@ import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
-import { fetchLists, fetchPlan, withdrawList } from './answers.js'
+import { listsPath } from './answers.js'
 import { ArmsCard } from './arms.js'
 import { JobCourse, rangeOf } from './course.js'
 import { ListDialog } from './list-dialog.js'
@@ -127,7 +129,7 @@ type Open = { kind: 'enter' } | { kind: 'change' | 'withdraw'; list: ToolList }
 
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const system = units.value
-  const all = useAnswer(signal => fetchLists(machine.id, signal), machine.id, null)
+  const all = useAddress<ToolListsAnswer>(listsPath(machine.id))
   // what was just sent is shown before the lists are there anew
   const [sent, setSent] = useState<ToolList | null>(null)
   const lists = [...(sent ? [sent] : []), ...(all.value?.lists ?? []).filter(({ id }) => id !== sent?.id)].sort(
@@ -137,7 +139,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const list = lists.find(({ id }) => id === asked) ?? lists[0] ?? null
   const about = list ? `${machine.id} ${list.id} ${list.changedAt ?? ''}` : ''
   const plan = useAnswer<ToolPlanAnswer | null>(
-    signal => (list ? fetchPlan(machine.id, list.id, signal) : Promise.resolve(null)),
+    signal => (list ? ask<ToolPlanAnswer>(listsPath(machine.id, `/${list.id}`), { signal }) : Promise.resolve(null)),
     about,
     null,
   )
@@ -204,7 +206,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
           action="Withdraw"
           busyText="Withdrawing …"
           onSend={async who => {
-            await withdrawList(machine.id, open.list.id, who)
+            await post(listsPath(machine.id, `/${open.list.id}/withdraw`), who)
             setSent(null)
             setQuery({ list: null, order: null })
             all.again()
