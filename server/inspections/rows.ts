@@ -25,7 +25,13 @@ const aheadAllowed = 60_000
 
 const plain = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i
 
-const wrong = (problem: string, remedy: string) => ({ problem, remedy })
+interface Wrong {
+  problem: string
+  remedy: string
+}
+type Fault = (use: InspectionUse, wrong: Wrong) => null
+
+const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
 
 /** Takes inspections out of the rows of a table, one after the other. */
 export class InspectionRows {
@@ -56,7 +62,7 @@ export class InspectionRows {
   /** @returns what the row says, or everything that is wrong with it */
   take(cells: Cells, line: number): InspectionEntry | InspectionFault[] {
     const faults: InspectionFault[] = []
-    const fault = (use: InspectionUse, { problem, remedy }: { problem: string; remedy: string }): null => {
+    const fault: Fault = (use, { problem, remedy }) => {
       faults.push({ line, column: this.headingOf(use), problem, remedy })
       return null
     }
@@ -198,7 +204,7 @@ export class InspectionRows {
     )
   }
 
-  private gauge(text: string, fault: (use: InspectionUse, wrong: { problem: string; remedy: string }) => null) {
+  private gauge(text: string, fault: Fault) {
     if (text === '' || text === 'at 20 °C') return text
     const found = findMaterial(text, this.materials)
     return 'value' in found
@@ -206,11 +212,7 @@ export class InspectionRows {
       : fault('gauge', wrong(found.problem, 'write what the gauge is made of, or "at 20 °C" when it was kept there'))
   }
 
-  private when(
-    cells: Cells,
-    machine: string,
-    fault: (use: InspectionUse, wrong: { problem: string; remedy: string }) => null,
-  ): { from: number; to: number; repeated: boolean } | null {
+  private when(cells: Cells, machine: string, fault: Fault): { from: number; to: number; repeated: boolean } | null {
     const [date, clock] = [this.text(cells, 'date'), this.text(cells, 'clock')]
     const written = this.text(cells, 'time') || [date, clock].filter(Boolean).join(' ')
     const use = this.places.has('time') ? 'time' : this.places.has('clock') ? 'clock' : 'time'
@@ -241,7 +243,7 @@ export class InspectionRows {
     nominal: number,
     length: (use: InspectionUse) => number | null,
     text: (use: InspectionUse) => string,
-    fault: (use: InspectionUse, wrong: { problem: string; remedy: string }) => null,
+    fault: Fault,
   ): number | null {
     if (!(nominal > 0 && nominal <= 20))
       return fault(
@@ -270,7 +272,7 @@ export class InspectionRows {
     nominal: number,
     length: (use: InspectionUse) => number | null,
     text: (use: InspectionUse) => string,
-    fault: (use: InspectionUse, wrong: { problem: string; remedy: string }) => null,
+    fault: Fault,
   ): { lower: number | null; upper: number | null } | null {
     const size = (value: number | null) =>
       value === null ? null : Math.abs(value) < nominal / 2 ? nominal + value : value
