@@ -35,17 +35,14 @@ const entry = z.strictObject({
 export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, actions, shop, clock } = parts
 
-  app.get(
-    '/api/machines/:id/alignment',
-    {
-      schema: {
-        summary: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
-        params: machineParams,
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(alignmentAnswer) },
-      },
+  app.get('/api/machines/:id/alignment', {
+    schema: {
+      summary: 'Level, squareness and spindle tram as they were found, and whether they follow the temperature',
+      params: machineParams,
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(alignmentAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const checks = await alignmentChecksOf(store, machine.id)
       if (request.query.format === 'csv') {
@@ -70,19 +67,16 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       })
       return { checks, due, follows: followsOf(checks) }
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/alignment',
-    {
-      schema: {
-        summary: 'Records a check of level, squareness or tram, with the thermal state of the machine then',
-        params: machineParams,
-        body: entry,
-        response: { 201: alignmentCheck },
-      },
+  app.post('/api/machines/:id/alignment', {
+    schema: {
+      summary: 'Records a check of level, squareness or tram, with the thermal state of the machine then',
+      params: machineParams,
+      body: entry,
+      response: { 201: alignmentCheck },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { time, readings, ...said } = request.body
       const at = time === undefined ? clock() : timeBefore(parts, time, 'it was read')
@@ -102,24 +96,21 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       request.log.info({ machine: machine.id, by: said.by, check: check.id }, 'an alignment check was recorded')
       return reply.code(201).send(check)
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/alignment/:check/take-back',
-    {
-      schema: {
-        summary: 'Takes a check back that was entered wrongly: it no longer counts, and stays on record',
-        params: machineParams.extend({ check: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 200: alignmentAnswer.pick({ checks: true }) },
-      },
+  app.post('/api/machines/:id/alignment/:check/take-back', {
+    schema: {
+      summary: 'Takes a check back that was entered wrongly: it no longer counts, and stays on record',
+      params: machineParams.extend({ check: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 200: alignmentAnswer.pick({ checks: true }) },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const checks = await alignmentChecksOf(store, machine.id)
       const found = known('check', checks, request.params.check, 'the address, after /alignment/')
       await actions.takeBackAlignmentCheck(found, request.body)
       return { checks: checks.filter(check => check !== found) }
     },
-  )
+  })
 }

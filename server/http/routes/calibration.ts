@@ -132,17 +132,14 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
     }
   }
 
-  app.get(
-    '/api/calibration/check',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'Common-temperature check: each sensor against the median of all, over a period they spent together',
-        querystring: z.object({ sensors: together, ...spanQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(checkAnswer) },
-      },
+  app.get('/api/calibration/check', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'Common-temperature check: each sensor against the median of all, over a period they spent together',
+      querystring: z.object({ sensors: together, ...spanQuery, ...formatQuery }),
+      response: { 200: jsonOrCsv(checkAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const answer = await check(request.query.sensors, spanOf(request.query, clock(), 2 * hour))
       if (request.query.format === 'json') return answer
       return sendTable(reply, answer.sensors, {
@@ -156,18 +153,15 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         proposedKelvin: s => s.proposed,
       })
     },
-  )
+  })
 
-  app.get(
-    '/api/calibration/offsets',
-    {
-      schema: {
-        summary: 'Every offset that was accepted or taken back, old and new, newest first',
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(offsetRecord) },
-      },
+  app.get('/api/calibration/offsets', {
+    schema: {
+      summary: 'Every offset that was accepted or taken back, old and new, newest first',
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(offsetRecord) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const all = (await store.facts.of('offset')).reverse()
       const names = new Map(shop.sensors.map(({ id, name }) => [id, name]))
       const changes = all.map(change => ({
@@ -193,19 +187,16 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         where: c => c.found?.where,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/calibration/offsets',
-    {
-      bodyLimit: 256 * 1024,
-      schema: {
-        summary: 'Accepts corrections that a common-temperature check proposes; in force at once',
-        body: acceptance,
-        response: { 201: z.object({ changes: z.array(offsetChange) }) },
-      },
+  app.post('/api/calibration/offsets', {
+    bodyLimit: 256 * 1024,
+    schema: {
+      summary: 'Accepts corrections that a common-temperature check proposes; in force at once',
+      body: acceptance,
+      response: { 201: z.object({ changes: z.array(offsetChange) }) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { by, note, sensors, where, from, to, accept } = request.body
       const apart = where === 'as mounted' ? placesApart(shop, sensorsAsked(shop, sensors)) : []
       if (apart.length > 1)
@@ -268,19 +259,16 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       request.log.info({ by, count: added.length }, 'offsets of sensors were accepted')
       return reply.code(201).send({ changes: added })
     },
-  )
+  })
 
-  app.post(
-    '/api/calibration/offsets/:change/take-back',
-    {
-      schema: {
-        summary: 'An accepted offset no longer holds: the one before it does; both stay on record',
-        params: z.object({ change: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 201: offsetChange },
-      },
+  app.post('/api/calibration/offsets/:change/take-back', {
+    schema: {
+      summary: 'An accepted offset no longer holds: the one before it does; both stay on record',
+      params: z.object({ change: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 201: offsetChange },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { change: id } = request.params
       const all = await store.facts.of('offset')
       const wrong = known('change of an offset', all, id, 'the address, after /offsets/')
@@ -291,5 +279,5 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       request.log.info({ by: back.by, sensor: wrong.sensor }, 'an offset of a sensor was taken back')
       return reply.code(201).send(back)
     },
-  )
+  })
 }

@@ -11,16 +11,13 @@ const width = day / 48
 const rounded = (value: number) => Math.round(value * 100) / 100
 
 export const coursesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, store, clock }) => {
-  app.get(
-    '/api/sensors/courses',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'The last 24 hours of every sensor in half hours, for small pictures of all at once',
-        response: { 200: coursesAnswer },
-      },
+  app.get('/api/sensors/courses', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'The last 24 hours of every sensor in half hours, for small pictures of all at once',
+      response: { 200: coursesAnswer },
     },
-    async () => {
+    handler: async () => {
       const to = clock()
       const from = Math.floor((to - day) / width) * width
       const courseOf = async (sensor: Sensor) => {
@@ -35,5 +32,5 @@ export const coursesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
       }
       return { from, width, courses: await Promise.all(shop.sensors.map(courseOf)) }
     },
-  )
+  })
 }

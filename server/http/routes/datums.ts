@@ -56,17 +56,14 @@ const zeroedAt = (text: string, now: number, zone: string): number => {
 export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { monitor, store, actions, shop, clock } = parts
 
-  app.get(
-    '/api/machines/:id/datums',
-    {
-      schema: {
-        summary: 'The datums of a machine',
-        params: machineParams,
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer) },
-      },
+  app.get('/api/machines/:id/datums', {
+    schema: {
+      summary: 'The datums of a machine',
+      params: machineParams,
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(answer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const datums = await store.facts.of('datum', { subject: machine.id })
       if (request.query.format === 'json') return { datums }
@@ -79,19 +76,16 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       ])
       return sendCsv(reply, csv([...headings, ...machine.nodes.map(node => `${node.id} Celsius`)], rows))
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/datums',
-    {
-      schema: {
-        summary: "The machine's thermal state now, or at a past moment, becomes its datum",
-        params: machineParams,
-        body: entry,
-        response: { 201: datum },
-      },
+  app.post('/api/machines/:id/datums', {
+    schema: {
+      summary: "The machine's thermal state now, or at a past moment, becomes its datum",
+      params: machineParams,
+      body: entry,
+      response: { 201: datum },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       if (monitor.shop().filling !== null)
         throw new Refused(409, 'The demo is still filling its history.', 'the service', 'Wait until it is done.')
@@ -104,7 +98,7 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       request.log.info({ machine: machine.id, by: set.by, datum: set.id }, 'a datum was set')
       return reply.code(201).send(set)
     },
-  )
+  })
 }
 
 /** the action, as HTTP refuses it */

@@ -14,17 +14,14 @@ const kept = decision.extend({ id: z.number() })
 export const decisionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, actions } = parts
 
-  app.get(
-    '/api/machines/:id/decisions',
-    {
-      schema: {
-        summary: 'What was decided for a machine in the mornings, the newest first',
-        params: machineParams,
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(z.object({ decisions: z.array(kept) })) },
-      },
+  app.get('/api/machines/:id/decisions', {
+    schema: {
+      summary: 'What was decided for a machine in the mornings, the newest first',
+      params: machineParams,
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(z.object({ decisions: z.array(kept) })) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const decisions = (await store.facts.of('decision', { subject: machine.id })).reverse()
       if (request.query.format === 'json') return { decisions }
@@ -38,28 +35,25 @@ export const decisionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         note: d => d.note,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/decisions',
-    {
-      schema: {
-        summary: 'Keeps what was decided for a machine: go, wait, or move its work',
-        params: machineParams,
-        body: z.strictObject({
-          decision: decision.shape.kind,
-          by: z.string('initials of who decides').trim().min(1, 'initials of who decides').max(80),
-          note: z.string().trim().max(500).default(''),
-        }),
-        response: { 201: kept },
-      },
+  app.post('/api/machines/:id/decisions', {
+    schema: {
+      summary: 'Keeps what was decided for a machine: go, wait, or move its work',
+      params: machineParams,
+      body: z.strictObject({
+        decision: decision.shape.kind,
+        by: z.string('initials of who decides').trim().min(1, 'initials of who decides').max(80),
+        note: z.string().trim().max(500).default(''),
+      }),
+      response: { 201: kept },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { decision: kind, by, note } = request.body
       const added = await actions.decide({ machine: machine.id, kind, by, note })
       request.log.info({ machine: machine.id, by, decision: kind }, 'a decision was kept')
       return reply.code(201).send(added)
     },
-  )
+  })
 }

@@ -64,18 +64,15 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
   const { store, shop, clock, actions } = parts
   const logsOf = async ({ id }: Machine) => (await store.facts.of('drift log', { subject: id })).reverse()
 
-  app.get(
-    '/api/machines/:id/environment',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: "What a machine at rest does with its surroundings' changes (ETVE in the manner of ISO 230-3)",
-        params: machineParams,
-        querystring: z.object({ ...spanQuery, ...windowQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(environmentAnswer) },
-      },
+  app.get('/api/machines/:id/environment', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: "What a machine at rest does with its surroundings' changes (ETVE in the manner of ISO 230-3)",
+      params: machineParams,
+      querystring: z.object({ ...spanQuery, ...windowQuery, ...formatQuery }),
+      response: { 200: jsonOrCsv(environmentAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, clock(), day)
       const { window, format } = request.query
@@ -88,20 +85,17 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         ...Object.fromEntries(test.axes.map(a => [`${a.axis} growth metres`, (i: number) => a.growth[i]])),
       })
     },
-  )
+  })
 
-  app.get(
-    '/api/machines/:id/environment/logs/:log',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'A log of an indicator or probe beside the growth computed from temperatures',
-        params: machineParams.extend({ log: z.coerce.number().int() }),
-        querystring: z.object({ ...windowQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(comparisonAnswer) },
-      },
+  app.get('/api/machines/:id/environment/logs/:log', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'A log of an indicator or probe beside the growth computed from temperatures',
+      params: machineParams.extend({ log: z.coerce.number().int() }),
+      querystring: z.object({ ...windowQuery, ...formatQuery }),
+      response: { 200: jsonOrCsv(comparisonAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const log = known('log', await logsOf(machine), request.params.log, 'the address, after /logs/')
       const comparison = await logComparison(parts, machine, log)
@@ -121,20 +115,17 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       )
       return { log: summary(log), comparison, worst }
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/environment/logs',
-    {
-      bodyLimit: largestLog + 64 * 1024,
-      schema: {
-        summary: 'Stores a log of an indicator or probe, as CSV text or JSON',
-        params: machineParams,
-        body: sent,
-        response: { 201: logSummary },
-      },
+  app.post('/api/machines/:id/environment/logs', {
+    bodyLimit: largestLog + 64 * 1024,
+    schema: {
+      summary: 'Stores a log of an indicator or probe, as CSV text or JSON',
+      params: machineParams,
+      body: sent,
+      response: { 201: logSummary },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note, sense, ...body } = request.body
       const axis = knownAxis(machine, body.axis).id
@@ -146,5 +137,5 @@ export const environmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       request.log.info({ machine: machine.id, by, log: log.id, values: points.length }, 'a drift log was stored')
       return reply.code(201).send(summary(log))
     },
-  )
+  })
 }

@@ -60,17 +60,14 @@ const rows = ({ times, nodes, axes }: Forecast) => [
 
 export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { monitor, clock } = parts
-  app.get(
-    '/api/machines/:id/forecast',
-    {
-      schema: {
-        summary: 'Temperatures, growth and ready times ahead, if conditions hold or under a plan for the air',
-        params: machineParams,
-        querystring: query,
-        response: { 200: jsonOrCsv(forecast) },
-      },
+  app.get('/api/machines/:id/forecast', {
+    schema: {
+      summary: 'Temperatures, growth and ready times ahead, if conditions hold or under a plan for the air',
+      params: machineParams,
+      querystring: query,
+      response: { 200: jsonOrCsv(forecast) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { hours, points, format } = request.query
       const plan = readPlan(request.query.plan, clock())
@@ -78,7 +75,7 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       if (format === 'csv') return sendCsv(reply, csv(columns, rows(found)))
       return found
     },
-  )
+  })
 }
 
 const made = async (machine: string, forecasting: () => Generator<void, Forecast>): Promise<Forecast> => {

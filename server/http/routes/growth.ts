@@ -29,18 +29,15 @@ const asked = {
 
 /** The history of a machine as it was believed then. */
 export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/growth',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: "Growth of a machine's axes over a span, as it was believed then",
-        description: 'An axis has no point in an interval in which a node it depends on was not known.',
-        ...asked,
-        response: { 200: jsonOrCsv(growthAnswer) },
-      },
+  app.get('/api/machines/:id/growth', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: "Growth of a machine's axes over a span, as it was believed then",
+      description: 'An axis has no point in an interval in which a node it depends on was not known.',
+      ...asked,
+      response: { 200: jsonOrCsv(growthAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, parts.clock(), day)
       const { rows, width } = await growthOver(parts, machine, span, request.query.points)
@@ -67,20 +64,17 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         standIn: p => p.standIn ?? false,
       })
     },
-  )
+  })
 
-  app.get(
-    '/api/machines/:id/temperatures',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: "Temperatures of a machine's nodes over a span, as they were believed then",
-        description: 'A node has no point in an interval in which nothing was believed of it.',
-        ...asked,
-        response: { 200: jsonOrCsv(temperaturesAnswer) },
-      },
+  app.get('/api/machines/:id/temperatures', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: "Temperatures of a machine's nodes over a span, as they were believed then",
+      description: 'A node has no point in an interval in which nothing was believed of it.',
+      ...asked,
+      response: { 200: jsonOrCsv(temperaturesAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const span = spanOf(request.query, parts.clock(), day)
       const { rows } = await temperaturesOver(parts, machine, span, request.query.points)
@@ -107,5 +101,5 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         takenFrom: p => p.takenFrom ?? 'sensor',
       })
     },
-  )
+  })
 }

@@ -16,25 +16,22 @@ const longest = 14 * day
 const shortest = 60_000
 
 export const happenedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/happened',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'What happened on a machine over a stretch of its past, and what would have become of jobs begun then',
-        description:
-          'Temperatures, growth, doors and heat sources, what people did and what the wall showed, as it was believed then. A job’s outcome takes size error at its start and the largest drift until its end, as temperatures came.',
-        params: machineParams,
-        querystring: z.object({
-          ...spanQuery,
-          ...formatQuery,
-          ...unitsQuery,
-          table: z.enum(happenedTables).default('course').describe('which table, where CSV is asked for'),
-        }),
-        response: { 200: jsonOrCsv(happenedAnswer) },
-      },
+  app.get('/api/machines/:id/happened', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'What happened on a machine over a stretch of its past, and what would have become of jobs begun then',
+      description:
+        'Temperatures, growth, doors and heat sources, what people did and what the wall showed, as it was believed then. A job’s outcome takes size error at its start and the largest drift until its end, as temperatures came.',
+      params: machineParams,
+      querystring: z.object({
+        ...spanQuery,
+        ...formatQuery,
+        ...unitsQuery,
+        table: z.enum(happenedTables).default('course').describe('which table, where CSV is asked for'),
+      }),
+      response: { 200: jsonOrCsv(happenedAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const now = parts.clock()
       const asked = spanOf(request.query, now, 3 * hour)
@@ -49,5 +46,5 @@ export const happenedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const reader = readerOf(parts.shop, request.query, now)
       return sendCsv(reply, happenedCsv(answer, table, parts.shop, reader))
     },
-  )
+  })
 }

@@ -38,10 +38,9 @@ export const unwell = (
 }
 
 export const healthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, monitor, clock, version }) => {
-  app.get(
-    '/healthz',
-    { schema: { summary: 'Whether readings arrive', response: { 200: health, 503: health } } },
-    async (_request, reply) => {
+  app.get('/healthz', {
+    schema: { summary: 'Whether readings arrive', response: { 200: health, 503: health } },
+    handler: async (_request, reply) => {
       const state = monitor.shop()
       const reasons = unwell(state, clock(), silenceBound(shop))
       return reply.code(reasons.length === 0 ? 200 : 503).send({
@@ -54,5 +53,5 @@ export const healthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
         version,
       })
     },
-  )
+  })
 }

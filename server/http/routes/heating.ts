@@ -24,18 +24,17 @@ const setbacksAnswer = z.object({
 
 /** What the past shows of setbacks. */
 export const setbacksRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/setbacks',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'When the heating was set back and came again in the last four weeks, as the air at a machine tells',
-        params: machineParams,
-        response: { 200: setbacksAnswer },
-      },
+  app.get('/api/machines/:id/setbacks', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'When the heating was set back and came again in the last four weeks, as the air at a machine tells',
+      params: machineParams,
+      response: { 200: setbacksAnswer },
     },
-    async request => ({ setbacks: await setbacksAt(parts, knownMachine(parts, request.params.id), parts.clock()) }),
-  )
+    handler: async request => ({
+      setbacks: await setbacksAt(parts, knownMachine(parts, request.params.id), parts.clock()),
+    }),
+  })
 }
 
 /** When heating or cooling must start. */
@@ -53,25 +52,22 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     return setbacks
   }
 
-  app.get(
-    '/api/heating',
-    {
-      schema: {
-        summary: 'When the heating must come on so that machines are fit for a work class by a time; advice only',
-        querystring: z.object({
-          class: z.string().optional().describe('id of a work class; the finest one if not given'),
-          machine: z.string().optional().describe('id; all machines if not given'),
-          by: z
-            .string()
-            .trim()
-            .max(40)
-            .optional()
-            .describe("2026-01-19 07:00 in the shop's time, within 72 hours; when the next shift begins if not given"),
-        }),
-        response: { 200: heatingAnswer },
-      },
+  app.get('/api/heating', {
+    schema: {
+      summary: 'When the heating must come on so that machines are fit for a work class by a time; advice only',
+      querystring: z.object({
+        class: z.string().optional().describe('id of a work class; the finest one if not given'),
+        machine: z.string().optional().describe('id; all machines if not given'),
+        by: z
+          .string()
+          .trim()
+          .max(40)
+          .optional()
+          .describe("2026-01-19 07:00 in the shop's time, within 72 hours; when the next shift begins if not given"),
+      }),
+      response: { 200: heatingAnswer },
     },
-    async request => {
+    handler: async request => {
       const now = clock()
       const { machine, by } = request.query
       const machines = machine === undefined ? shop.machines : [knownMachine(parts, machine)]
@@ -82,7 +78,7 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const found = await heatingStarts(parts, machines, workClass, setbacks, now, goal)
       return { at: now, goal, shifts: shiftsAhead(shop, now), workClass: workClass.id, machines: found }
     },
-  )
+  })
 
   const classOf = (id: string | undefined) => {
     const finest = id === undefined && finestClass(shop)

@@ -10,17 +10,14 @@ import { formatQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
 
 export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/identifications',
-    {
-      schema: {
-        summary: 'Time constants identified from the history of a machine’s nodes, and why others were not',
-        params: machineParams,
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(identificationsAnswer) },
-      },
+  app.get('/api/machines/:id/identifications', {
+    schema: {
+      summary: 'Time constants identified from the history of a machine’s nodes, and why others were not',
+      params: machineParams,
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(identificationsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const found = await identificationsOf(parts.shop, parts.store, machine, parts.clock())
       const nodes = found.map(({ node, inUse, newest }) => ({
@@ -45,5 +42,5 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
         lastAttemptRefusal: ({ newest }) => newest?.refusal,
       })
     },
-  )
+  })
 }

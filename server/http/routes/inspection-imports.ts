@@ -78,17 +78,14 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
     return found
   }
 
-  app.post(
-    '/api/inspections/preview',
-    {
-      bodyLimit: largestTable,
-      schema: {
-        summary: 'What is in a table of measured parts (the body, text/csv) and what is wrong with it; stores nothing',
-        querystring: z.object({ ...choicesQuery, ...formatQuery }),
-        response: { 200: jsonOrCsv(inspectionPreview) },
-      },
+  app.post('/api/inspections/preview', {
+    bodyLimit: largestTable,
+    schema: {
+      summary: 'What is in a table of measured parts (the body, text/csv) and what is wrong with it; stores nothing',
+      querystring: z.object({ ...choicesQuery, ...formatQuery }),
+      response: { 200: jsonOrCsv(inspectionPreview) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { preview, faults } = await read(request.body, choicesIn(request.query.choices))
       if (request.query.format === 'json') return preview
       return sendTable(reply, faults, {
@@ -98,19 +95,16 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
         remedy: f => f.remedy,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/inspections/import',
-    {
-      bodyLimit: largestTable,
-      schema: {
-        summary: 'Takes the good rows of a table of measured parts (the body, text/csv); the others are told of',
-        querystring: z.object(importQuery),
-        response: { 201: importedAnswer },
-      },
+  app.post('/api/inspections/import', {
+    bodyLimit: largestTable,
+    schema: {
+      summary: 'Takes the good rows of a table of measured parts (the body, text/csv); the others are told of',
+      querystring: z.object(importQuery),
+      response: { 201: importedAnswer },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { by, note, file } = request.query
       const choices = choicesIn(request.query.choices)
       const { body } = request
@@ -136,21 +130,18 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
         'There is nothing left to do.',
       )
     },
-  )
+  })
 
-  app.post(
-    '/api/inspections',
-    {
-      schema: {
-        summary: 'Puts one measured part on record, as people write it',
-        body: z.strictObject({
-          ...signed,
-          one: z.partialRecord(inspectionUse, z.string().max(500)).describe('cells by what they are'),
-        }),
-        response: { 201: importedAnswer },
-      },
+  app.post('/api/inspections', {
+    schema: {
+      summary: 'Puts one measured part on record, as people write it',
+      body: z.strictObject({
+        ...signed,
+        one: z.partialRecord(inspectionUse, z.string().max(500)).describe('cells by what they are'),
+      }),
+      response: { 201: importedAnswer },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { by, note, one } = request.body
       const { id, faults } = await recorder.take(
         () => readOne(one, { shop, store, now: clock() }),
@@ -163,18 +154,15 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       request.log.info({ by, import: id }, 'an inspection was entered')
       return reply.code(201).send({ import: await importOf(id), refused: [] })
     },
-  )
+  })
 
-  app.get(
-    '/api/inspections/imports',
-    {
-      schema: {
-        summary: 'Imports of measured parts so far, and those entered by hand, newest first',
-        querystring: z.object({ limit: z.coerce.number().int().min(1).max(2000).default(500), ...formatQuery }),
-        response: { 200: jsonOrCsv(importsAnswer) },
-      },
+  app.get('/api/inspections/imports', {
+    schema: {
+      summary: 'Imports of measured parts so far, and those entered by hand, newest first',
+      querystring: z.object({ limit: z.coerce.number().int().min(1).max(2000).default(500), ...formatQuery }),
+      response: { 200: jsonOrCsv(importsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { limit, format } = request.query
       const imports = (await inspectionImports(store))
         .slice(-limit)
@@ -194,19 +182,16 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
         takenBackBy: i => i.takenBack?.by,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/inspections/imports/:id/take-back',
-    {
-      schema: {
-        summary: 'Takes an import of measured parts back as a whole: they no longer count, and stay on record',
-        params: z.object({ id: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 200: z.object({ import: importsAnswer.shape.imports.element }) },
-      },
+  app.post('/api/inspections/imports/:id/take-back', {
+    schema: {
+      summary: 'Takes an import of measured parts back as a whole: they no longer count, and stay on record',
+      params: z.object({ id: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 200: z.object({ import: importsAnswer.shape.imports.element }) },
     },
-    async request => {
+    handler: async request => {
       const { id } = request.params
       const found = (await inspectionImports(store)).find(each => each.id === id)
       if (!found) throw new Refused(404, 'There is no such import.', 'the address', 'See /api/inspections/imports.')
@@ -220,5 +205,5 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       request.log.info({ by: request.body.by, import: id }, 'an import of inspections was taken back')
       return { import: await importOf(id) }
     },
-  )
+  })
 }

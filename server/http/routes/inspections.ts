@@ -69,40 +69,33 @@ export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { 
     return found
   }
 
-  app.get(
-    '/api/inspections',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary:
-          'Measured parts on record, newest cut first; as CSV all of them, in the form in which they are imported',
-        querystring: z.object({
-          ...inspectionQuery,
-          limit: z.coerce.number().int().min(1).max(2000).default(200),
-          ...formatQuery,
-        }),
-        response: { 200: jsonOrCsv(inspectionsAnswer) },
-      },
+  app.get('/api/inspections', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'Measured parts on record, newest cut first; as CSV all of them, in the form in which they are imported',
+      querystring: z.object({
+        ...inspectionQuery,
+        limit: z.coerce.number().int().min(1).max(2000).default(200),
+        ...formatQuery,
+      }),
+      response: { 200: jsonOrCsv(inspectionsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { limit, format } = request.query
       const found = await all(request.query)
       if (format === 'csv') return sendTable(reply, found, columns)
       return { inspections: found.slice(-limit).reverse(), more: Math.max(0, found.length - limit) }
     },
-  )
+  })
 
-  app.get(
-    '/api/inspections/features',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'What there is to be investigated: features of parts by machine, how many were measured and rejected',
-        querystring: z.object(inspectionQuery),
-        response: { 200: featuresAnswer },
-      },
+  app.get('/api/inspections/features', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'What there is to be investigated: features of parts by machine, how many were measured and rejected',
+      querystring: z.object(inspectionQuery),
+      response: { 200: featuresAnswer },
     },
-    async request => {
+    handler: async request => {
       const found = new Map<string, z.infer<typeof featuresAnswer>['features'][number]>()
       for (const each of await all(request.query)) {
         const { machine, part, feature, axis, from, to } = each
@@ -116,5 +109,5 @@ export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { 
       }
       return { features: [...found.values()].sort((a, b) => b.to - a.to) }
     },
-  )
+  })
 }

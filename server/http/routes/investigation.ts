@@ -38,17 +38,14 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
   const classOf = (id: string | undefined): string | null =>
     id === undefined ? null : known('work class', shop.workClasses, id, 'query "workClass"').id
 
-  app.get(
-    '/api/investigation',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'Was it heat: measured parts against what the temperatures of their time predict; as CSV part by part',
-        querystring: z.object({ ...asked, ...formatQuery }),
-        response: { 200: jsonOrCsv(investigationAnswer) },
-      },
+  app.get('/api/investigation', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'Was it heat: measured parts against what the temperatures of their time predict; as CSV part by part',
+      querystring: z.object({ ...asked, ...formatQuery }),
+      response: { 200: jsonOrCsv(investigationAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { workClass, moved, format } = request.query
       const isCsv = format === 'csv'
       const answer = await investigationOf(
@@ -87,34 +84,31 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
         note: p => p.note,
       })
     },
-  )
+  })
 
-  app.get(
-    '/api/investigation/what-if',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'What the same parts would have been like; without a change, held at the reference temperature',
-        querystring: z.object({
-          ...asked,
-          hold: z.coerce.number().min(-30).max(60).optional().describe('°C; machine and part held at it'),
-          datum: z
-            .string()
-            .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'write a time of day as 12:30')
-            .optional()
-            .describe('HH:MM by the shop’s clock; zeroed again each day then'),
-          on: z.string().max(200).optional().describe('id of another machine, on which they are cut'),
-          later: z.coerce
-            .number()
-            .min(-48)
-            .max(48)
-            .optional()
-            .describe('h; each part is cut so much later; below 0: earlier'),
-        }),
-        response: { 200: whatIfAnswer },
-      },
+  app.get('/api/investigation/what-if', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'What the same parts would have been like; without a change, held at the reference temperature',
+      querystring: z.object({
+        ...asked,
+        hold: z.coerce.number().min(-30).max(60).optional().describe('°C; machine and part held at it'),
+        datum: z
+          .string()
+          .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'write a time of day as 12:30')
+          .optional()
+          .describe('HH:MM by the shop’s clock; zeroed again each day then'),
+        on: z.string().max(200).optional().describe('id of another machine, on which they are cut'),
+        later: z.coerce
+          .number()
+          .min(-48)
+          .max(48)
+          .optional()
+          .describe('h; each part is cut so much later; below 0: earlier'),
+      }),
+      response: { 200: whatIfAnswer },
     },
-    async request => {
+    handler: async request => {
       const { hold, datum, on, later, workClass, moved } = request.query
       if (on !== undefined) known('machine', shop.machines, on, 'query "on"')
       const changes: Change[] = [
@@ -132,5 +126,5 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
         clock(),
       )
     },
-  )
+  })
 }

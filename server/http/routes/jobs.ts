@@ -93,16 +93,13 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
   }
   const params = z.object({ id: z.coerce.number().int() })
 
-  app.get(
-    '/api/jobs',
-    {
-      schema: {
-        summary: 'The planned jobs of a day',
-        querystring: z.object({ day: dayText, ...formatQuery }),
-        response: { 200: jsonOrCsv(jobsAnswer) },
-      },
+  app.get('/api/jobs', {
+    schema: {
+      summary: 'The planned jobs of a day',
+      querystring: z.object({ day: dayText, ...formatQuery }),
+      response: { 200: jsonOrCsv(jobsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const day = request.query.day ?? today()
       const jobs = (await plannedJobsOf(store, day)).map(({ job }) => job)
       if (request.query.format === 'json') return { day, jobs }
@@ -126,19 +123,16 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
         by: ({ job }) => job.by,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/jobs',
-    {
-      bodyLimit: largestTable + 64 * 1024,
-      schema: {
-        summary: 'Plans a job, or a table of them as CSV: bad rows are refused, the good ones taken',
-        body: entry,
-        response: { 201: enteredAnswer },
-      },
+  app.post('/api/jobs', {
+    bodyLimit: largestTable + 64 * 1024,
+    schema: {
+      summary: 'Plans a job, or a table of them as CSV: bad rows are refused, the good ones taken',
+      body: entry,
+      response: { 201: enteredAnswer },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { by, one, csv: text, day } = request.body
       if ((one === undefined) === (text === undefined))
         throw new Refused(400, 'There is no job, or two ways of one.', 'body', 'Send "one" job or a table as "csv".')
@@ -152,35 +146,29 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       request.log.info({ by, count: added.length, refused: refused.length }, 'jobs were planned')
       return reply.code(201).send({ added, refused })
     },
-  )
+  })
 
-  app.post(
-    '/api/jobs/preview',
-    {
-      bodyLimit: largestTable + 64 * 1024,
-      schema: {
-        summary: 'What a table of jobs would add, and which of its rows would be refused; nothing is stored',
-        body: z.strictObject({ day: dayText, csv: z.string().max(largestTable) }),
-        response: { 200: previewAnswer },
-      },
+  app.post('/api/jobs/preview', {
+    bodyLimit: largestTable + 64 * 1024,
+    schema: {
+      summary: 'What a table of jobs would add, and which of its rows would be refused; nothing is stored',
+      body: z.strictObject({ day: dayText, csv: z.string().max(largestTable) }),
+      response: { 200: previewAnswer },
     },
-    async request => readCsv(request.body.csv, request.body.day),
-  )
+    handler: async request => readCsv(request.body.csv, request.body.day),
+  })
 
-  app.post(
-    '/api/jobs/take-over',
-    {
-      schema: {
-        summary: 'Plans the jobs of an earlier day again, at the same times of day',
-        body: z.strictObject({
-          ...signed,
-          day: dayText,
-          from: dayText.describe('the day whose list is taken over; the last one before that has a list if not given'),
-        }),
-        response: { 201: enteredAnswer },
-      },
+  app.post('/api/jobs/take-over', {
+    schema: {
+      summary: 'Plans the jobs of an earlier day again, at the same times of day',
+      body: z.strictObject({
+        ...signed,
+        day: dayText,
+        from: dayText.describe('the day whose list is taken over; the last one before that has a list if not given'),
+      }),
+      response: { 201: enteredAnswer },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { by } = request.body
       const day = request.body.day ?? today()
       const days = request.body.from
@@ -209,19 +197,16 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       request.log.info({ by, day, count: added.length }, 'the jobs of an earlier day were taken over')
       return reply.code(201).send({ added, refused: [] })
     },
-  )
+  })
 
-  app.put(
-    '/api/jobs/:id',
-    {
-      schema: {
-        summary: 'A planned job becomes another one of the same day',
-        params,
-        body: z.strictObject({ ...signed, ...oneJob }),
-        response: { 200: plannedJob },
-      },
+  app.put('/api/jobs/:id', {
+    schema: {
+      summary: 'A planned job becomes another one of the same day',
+      params,
+      body: z.strictObject({ ...signed, ...oneJob }),
+      response: { 200: plannedJob },
     },
-    async request => {
+    handler: async request => {
       const { by, note, one } = request.body
       const { day, found } = await standing(request.params.id, request.body.day)
       const became = await jobOfOne(one as JobCells, await contextFor(day))
@@ -230,38 +215,32 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
       request.log.info({ by, job: found.job.id }, 'a planned job was changed')
       return change(day, found, became, { by, note })
     },
-  )
+  })
 
-  app.post(
-    '/api/jobs/:id/withdraw',
-    {
-      schema: {
-        summary: 'A planned job is not done; it stays on record',
-        params,
-        body: z.strictObject({ ...signed, day: dayText }),
-        response: { 200: plannedJob },
-      },
+  app.post('/api/jobs/:id/withdraw', {
+    schema: {
+      summary: 'A planned job is not done; it stays on record',
+      params,
+      body: z.strictObject({ ...signed, day: dayText }),
+      response: { 200: plannedJob },
     },
-    async request => {
+    handler: async request => {
       const { by, note } = request.body
       const { day, found } = await standing(request.params.id, request.body.day)
       request.log.info({ by, job: found.job.id }, 'a planned job was withdrawn')
       return change(day, found, null, { by, note })
     },
-  )
+  })
 
-  app.get(
-    '/api/jobs/answers',
-    {
-      schema: {
-        summary: 'What was answered for the jobs of a day, and when',
-        querystring: z.object({ day: dayText }),
-        response: { 200: answeredAnswer },
-      },
+  app.get('/api/jobs/answers', {
+    schema: {
+      summary: 'What was answered for the jobs of a day, and when',
+      querystring: z.object({ day: dayText }),
+      response: { 200: answeredAnswer },
     },
-    async request => {
+    handler: async request => {
       const day = request.query.day ?? today()
       return { day, answers: await store.facts.of('job answer', { subject: day }) }
     },
-  )
+  })
 }

@@ -87,19 +87,16 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
   const learned = async (machine: Machine) =>
     answerOf(await changesOf(machine), await learningOf(parts, machine, nodesAt))
 
-  app.get(
-    '/api/machines/:id/learning',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary:
-          "Measured growth, the scale factors of the loop's elements it suggests, and the proof on what was held out",
-        params: machineParams,
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(learningAnswer) },
-      },
+  app.get('/api/machines/:id/learning', {
+    config: { costs: 'computation' },
+    schema: {
+      summary:
+        "Measured growth, the scale factors of the loop's elements it suggests, and the proof on what was held out",
+      params: machineParams,
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(learningAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const answer = await learned(machine)
       if (request.query.format === 'json') return answer
@@ -118,20 +115,17 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         notUsed: m => m.why,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/measurements',
-    {
-      bodyLimit: largestTable + 64 * 1024,
-      schema: {
-        summary: 'Stores measured growth, one or a table as CSV',
-        params: machineParams,
-        body: entry,
-        response: { 201: z.object({ measurements: z.array(measurement) }) },
-      },
+  app.post('/api/machines/:id/measurements', {
+    bodyLimit: largestTable + 64 * 1024,
+    schema: {
+      summary: 'Stores measured growth, one or a table as CSV',
+      params: machineParams,
+      body: entry,
+      response: { 201: z.object({ measurements: z.array(measurement) }) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note } = request.body
       const context = { by, note, zone: shop.timeZone, now: clock() }
@@ -142,19 +136,16 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       request.log.info({ machine: machine.id, by, count: added.length }, 'measurements were stored')
       return reply.code(201).send({ measurements: added })
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/measurements/:measurement/set-aside',
-    {
-      schema: {
-        summary: 'A measurement no longer counts; it stays on record',
-        params: machineParams.extend({ measurement: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 201: measurement },
-      },
+  app.post('/api/machines/:id/measurements/:measurement/set-aside', {
+    schema: {
+      summary: 'A measurement no longer counts; it stays on record',
+      params: machineParams.extend({ measurement: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 201: measurement },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const id = request.params.measurement
       const all = await measurementsOf(store, machine.id)
@@ -165,19 +156,16 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       request.log.info({ machine: machine.id, by: request.body.by, measurement: id }, 'a measurement was set aside')
       return reply.code(201).send(aside)
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/factors',
-    {
-      schema: {
-        summary: 'Accepts the learned factors, or returns to the nominal model',
-        params: machineParams,
-        body: decision,
-        response: { 201: factorChange },
-      },
+  app.post('/api/machines/:id/factors', {
+    schema: {
+      summary: 'Accepts the learned factors, or returns to the nominal model',
+      params: machineParams,
+      body: decision,
+      response: { 201: factorChange },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note, factors } = request.body
       const shown =
@@ -192,7 +180,7 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       request.log.info({ machine: machine.id, by, change: change.id, nominal: !factors }, 'factors were changed')
       return reply.code(201).send(change)
     },
-  )
+  })
 }
 
 /** @throws Refused 409 when there is no proof, or what is accepted is not what would be learned now */

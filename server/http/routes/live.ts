@@ -7,13 +7,10 @@ const description = `Server-sent events. First \`state\` {shop, machines, sensor
 \`sensors\` with what changed, \`anew\` when another shop file has taken effect (ask /api/shop; \`state\` follows), and \`beat\` {at} every 2 s. After a break, connect again: the whole state comes anew.`
 
 export const liveRoutes: FastifyPluginAsyncZod<{ live: Live }> = async (app, { live }) => {
-  app.get(
-    '/api/live',
-    {
-      exposeHeadRoute: false,
-      schema: { summary: 'Changes as they happen', description, produces: ['text/event-stream'] },
-    },
-    (request, reply) => {
+  app.get('/api/live', {
+    exposeHeadRoute: false,
+    schema: { summary: 'Changes as they happen', description, produces: ['text/event-stream'] },
+    handler: (request, reply) => {
       if (live.full)
         throw new Refused(503, 'Too many pages listen already.', '/api/live', 'Close some pages, then try again.')
       reply.hijack()
@@ -28,7 +25,7 @@ export const liveRoutes: FastifyPluginAsyncZod<{ live: Live }> = async (app, { l
       })
       live.join(reply.raw)
     },
-  )
+  })
 
   // the server waits for every answer to end, and these do not end by themselves
   app.addHook('preClose', () => live.close())

@@ -12,16 +12,13 @@ import { sendTable } from '../table-out.js'
 export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, monitor, clock } = parts
 
-  app.get(
-    '/api/machines',
-    {
-      schema: {
-        summary: 'Every machine: verdict, ready time, thermal error index and reasons for each work class',
-        querystring: z.object({ ...formatQuery, ...unitsQuery }),
-        response: { 200: jsonOrCsv(machinesAnswer) },
-      },
+  app.get('/api/machines', {
+    schema: {
+      summary: 'Every machine: verdict, ready time, thermal error index and reasons for each work class',
+      querystring: z.object({ ...formatQuery, ...unitsQuery }),
+      response: { 200: jsonOrCsv(machinesAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const reader = readerOf(shop, request.query, clock())
       const machines = monitor.machines().map(state => machineInWords(state, reader))
       if (request.query.format === 'json') return { at: reader.now, machines }
@@ -41,21 +38,18 @@ export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         remedyMore: c => c.remedy?.more,
       })
     },
-  )
+  })
 
-  app.get(
-    '/api/machines/:id',
-    {
-      schema: {
-        summary: 'One machine',
-        params: machineParams,
-        querystring: z.object(unitsQuery),
-        response: { 200: shownMachine },
-      },
+  app.get('/api/machines/:id', {
+    schema: {
+      summary: 'One machine',
+      params: machineParams,
+      querystring: z.object(unitsQuery),
+      response: { 200: shownMachine },
     },
-    async request => {
+    handler: async request => {
       const { id } = knownMachine(parts, request.params.id)
       return machineInWords(monitor.machine(id)!, readerOf(shop, request.query, clock()))
     },
-  )
+  })
 }

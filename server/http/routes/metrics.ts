@@ -77,11 +77,10 @@ export const metricsRoutes: FastifyPluginAsyncZod<AppParts & { live: Live }> = a
     1,
   )
 
-  app.get(
-    '/metrics',
-    { schema: { summary: 'Counters and gauges as OpenMetrics text', produces: [registry.contentType] } },
-    async (_request, reply) => reply.type(registry.contentType).send(await registry.metrics()),
-  )
+  app.get('/metrics', {
+    schema: { summary: 'Counters and gauges as OpenMetrics text', produces: [registry.contentType] },
+    handler: async (_request, reply) => reply.type(registry.contentType).send(await registry.metrics()),
+  })
 
   function gauge(name: string, help: string, value: () => number) {
     new Gauge({

@@ -4,15 +4,12 @@ import type { AppParts } from '../parts.js'
 import { nightAnswer } from '../schemas/night.js'
 
 export const nightRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/morning/night',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'The night from the last shift’s end to now, as it was believed, beside the nights of the same kind',
-        response: { 200: nightAnswer },
-      },
+  app.get('/api/morning/night', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'The night from the last shift’s end to now, as it was believed, beside the nights of the same kind',
+      response: { 200: nightAnswer },
     },
-    async () => nightStudy(parts, parts.clock()),
-  )
+    handler: async () => nightStudy(parts, parts.clock()),
+  })
 }

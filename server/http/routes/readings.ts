@@ -10,22 +10,19 @@ import { day, spanOf, spanQuery } from '../span.js'
 export const readingsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, store, clock } = parts
 
-  app.get(
-    '/api/readings',
-    {
-      config: { costs: 'export' },
-      schema: {
-        summary: 'Single readings as CSV, in the form in which a recording is imported and replayed',
-        querystring: z.object({
-          sensors: z.string().default('').describe('ids with commas between; all sensors when left out'),
-          ...spanQuery,
-        }),
-        response: {
-          200: { description: 'the readings', content: { 'text/csv': { schema: z.string() } } },
-        },
+  app.get('/api/readings', {
+    config: { costs: 'export' },
+    schema: {
+      summary: 'Single readings as CSV, in the form in which a recording is imported and replayed',
+      querystring: z.object({
+        sensors: z.string().default('').describe('ids with commas between; all sensors when left out'),
+        ...spanQuery,
+      }),
+      response: {
+        200: { description: 'the readings', content: { 'text/csv': { schema: z.string() } } },
       },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const ids = request.query.sensors.split(',').flatMap(id => id.trim() || [])
       const sensors = ids.length === 0 ? shop.sensors : knownSensors(parts, ids)
       const { from, to } = spanOf(request.query, clock(), day)
@@ -35,5 +32,5 @@ export const readingsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       // the schema says what comes out of it: text
       return reply.send(text as unknown as string)
     },
-  )
+  })
 }

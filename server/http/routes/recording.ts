@@ -45,16 +45,13 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
   // as it comes, never whole in memory; only in the routes of this file
   app.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload))
 
-  app.get(
-    '/api/recording',
-    {
-      schema: {
-        summary: 'The recording that is being received, looked through or imported; its faults as CSV',
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(recordingState) },
-      },
+  app.get('/api/recording', {
+    schema: {
+      summary: 'The recording that is being received, looked through or imported; its faults as CSV',
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(recordingState) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const answer = recordingAnswer(job.state())
       if (request.query.format === 'json') return answer
       return sendTable(reply, answer.contents?.faults ?? [], {
@@ -65,19 +62,16 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         remedy: f => f.remedy,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/recording',
-    {
-      bodyLimit: largestRecording,
-      schema: {
-        summary: 'Takes in a recording (the body, text/csv) and says what is in it; stores nothing yet',
-        querystring: z.object({ name: z.string().trim().max(200).default('').describe('of the file, to be shown') }),
-        response: { 201: recordingState },
-      },
+  app.post('/api/recording', {
+    bodyLimit: largestRecording,
+    schema: {
+      summary: 'Takes in a recording (the body, text/csv) and says what is in it; stores nothing yet',
+      querystring: z.object({ name: z.string().trim().max(200).default('').describe('of the file, to be shown') }),
+      response: { 201: recordingState },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { body } = request
       if (!(body instanceof Readable))
         throw new Refused(
@@ -102,18 +96,15 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         )
       }
     },
-  )
+  })
 
-  app.post(
-    '/api/recording/choices',
-    {
-      schema: {
-        summary: 'Says how the recording is meant where it does not say so itself; it is read through again',
-        body: z.strictObject({ id: z.number().int(), choices: recordingChoices }),
-        response: { 200: recordingState },
-      },
+  app.post('/api/recording/choices', {
+    schema: {
+      summary: 'Says how the recording is meant where it does not say so itself; it is read through again',
+      body: z.strictObject({ id: z.number().int(), choices: recordingChoices }),
+      response: { 200: recordingState },
     },
-    async request => {
+    handler: async request => {
       const { id, choices } = request.body
       try {
         return recordingAnswer(await job.choose(id, choices))
@@ -121,19 +112,16 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         throw error instanceof ImportBusy ? busy(error) : error
       }
     },
-  )
+  })
 
-  app.post(
-    '/api/recording/imports/:id/take-back',
-    {
-      schema: {
-        summary: 'Takes a whole import back: the readings it added go, nothing else does',
-        params: z.object({ id: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 202: z.object({ readings: z.number().describe('that go') }) },
-      },
+  app.post('/api/recording/imports/:id/take-back', {
+    schema: {
+      summary: 'Takes a whole import back: the readings it added go, nothing else does',
+      params: z.object({ id: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 202: z.object({ readings: z.number().describe('that go') }) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { id } = request.params
       const which = (await importsOf(store, Number.POSITIVE_INFINITY)).find(each => each.id === id)
       if (!which) throw new Refused(404, 'There is no such import.', 'the address', 'See /api/recording/imports.')
@@ -150,18 +138,15 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       request.log.info({ by: request.body.by, file: which.file, readings: which.left }, 'an import is taken back')
       return reply.code(202).send({ readings: which.left })
     },
-  )
+  })
 
-  app.post(
-    '/api/recording/import',
-    {
-      schema: {
-        summary: 'Begins to import the recording that was looked through; ask for its state meanwhile',
-        body: z.strictObject({ ...signed, id: z.number('the id of the recording that was looked at').int() }),
-        response: { 202: recordingState },
-      },
+  app.post('/api/recording/import', {
+    schema: {
+      summary: 'Begins to import the recording that was looked through; ask for its state meanwhile',
+      body: z.strictObject({ ...signed, id: z.number('the id of the recording that was looked at').int() }),
+      response: { 202: recordingState },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { id, by, note } = request.body
       const { state } = job
       const refusedNow = back.busy ? new ImportBusy('An import is being taken back.') : job.refuses(id)
@@ -174,18 +159,15 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       })
       return reply.code(202).send(recordingAnswer(state()))
     },
-  )
+  })
 
-  app.get(
-    '/api/recording/imports',
-    {
-      schema: {
-        summary: 'Imports so far, newest first',
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(z.object({ imports: z.array(importFact) })) },
-      },
+  app.get('/api/recording/imports', {
+    schema: {
+      summary: 'Imports so far, newest first',
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(z.object({ imports: z.array(importFact) })) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const imports = (await importsOf(store, mostImports)).map(({ end: _, ...each }) => each)
       if (request.query.format === 'json') return { imports }
       return sendTable(reply, imports, {
@@ -204,19 +186,16 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         takenBackBy: i => i.takenBack?.by,
       })
     },
-  )
+  })
 
-  app.delete(
-    '/api/recording',
-    {
-      schema: {
-        summary: 'Stops an import (what it has stored stays), or forgets the recording',
-        response: { 200: recordingState },
-      },
+  app.delete('/api/recording', {
+    schema: {
+      summary: 'Stops an import (what it has stored stays), or forgets the recording',
+      response: { 200: recordingState },
     },
-    async () => {
+    handler: async () => {
       job.discard()
       return recordingAnswer(job.state())
     },
-  )
+  })
 }

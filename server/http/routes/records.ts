@@ -64,16 +64,13 @@ const answerOf = (record: EnvironmentRecord, subject: RecordSubject, { shop }: A
 export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, clock } = parts
 
-  app.get(
-    '/api/records',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'How the stated limits of machines and areas were kept in the last day, week and month',
-        response: { 200: recordsAnswer },
-      },
+  app.get('/api/records', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'How the stated limits of machines and areas were kept in the last day, week and month',
+      response: { 200: recordsAnswer },
     },
-    async () => {
+    handler: async () => {
       const now = clock()
       const before = (length: object) => DateTime.fromMillis(now, { zone: shop.timeZone }).minus(length).toMillis()
       const since = { day: before({ days: 1 }), week: before({ weeks: 1 }), month: before({ months: 1 }) }
@@ -88,28 +85,25 @@ export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       }))
       return { at: now, since, subjects }
     },
-  )
+  })
 
-  app.get(
-    '/api/records/:kind/:id',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'The record of a machine or an area over a period: statistics, limits, gaps, and what it rests on',
-        params: z.object({
-          kind: z.enum(['machine', 'area']),
-          id: z.string().describe('of the shop file; also shop-air, or beside- and the id of a source'),
-        }),
-        querystring: z.object({
-          ...spanQuery,
-          ...formatQuery,
-          ...unitsQuery,
-          table: z.enum(recordTables).default('sensors').describe('which table, where CSV is asked for'),
-        }),
-        response: { 200: jsonOrCsv(recordAnswer) },
-      },
+  app.get('/api/records/:kind/:id', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'The record of a machine or an area over a period: statistics, limits, gaps, and what it rests on',
+      params: z.object({
+        kind: z.enum(['machine', 'area']),
+        id: z.string().describe('of the shop file; also shop-air, or beside- and the id of a source'),
+      }),
+      querystring: z.object({
+        ...spanQuery,
+        ...formatQuery,
+        ...unitsQuery,
+        table: z.enum(recordTables).default('sensors').describe('which table, where CSV is asked for'),
+      }),
+      response: { 200: jsonOrCsv(recordAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const { kind, id } = request.params
       const subjects = recordSubjects(shop).filter(each => each.kind === kind)
       const subject = known(kind, subjects, id, `the address, after /api/records/${kind}/`)
@@ -127,5 +121,5 @@ export const recordsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const reader = readerOf(shop, request.query, now)
       return sendCsv(reply, recordCsv(record, request.query.table, reader, shop.timeZone))
     },
-  )
+  })
 }

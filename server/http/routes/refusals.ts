@@ -8,16 +8,13 @@ import { formatQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
 
 export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { store }) => {
-  app.get(
-    '/api/refusals',
-    {
-      schema: {
-        summary: 'Messages that could not be taken as readings: counted by reason, some kept',
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(refusalsAnswer) },
-      },
+  app.get('/api/refusals', {
+    schema: {
+      summary: 'Messages that could not be taken as readings: counted by reason, some kept',
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(refusalsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const kept = await store.refusals()
       if (request.query.format === 'json') return kept
       return sendTable(reply, kept.samples, {
@@ -28,5 +25,5 @@ export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { sto
         sample: s => s.sample,
       })
     },
-  )
+  })
 }

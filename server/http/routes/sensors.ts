@@ -32,16 +32,13 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
     })
   }
 
-  app.get(
-    '/api/sensors',
-    {
-      schema: {
-        summary: 'Every sensor: last value, its time, whether it is believed, battery and signal if sent',
-        querystring: z.object({ ...formatQuery, ...unitsQuery }),
-        response: { 200: jsonOrCsv(sensorsAnswer) },
-      },
+  app.get('/api/sensors', {
+    schema: {
+      summary: 'Every sensor: last value, its time, whether it is believed, battery and signal if sent',
+      querystring: z.object({ ...formatQuery, ...unitsQuery }),
+      response: { 200: jsonOrCsv(sensorsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const reader = readerOf(shop, request.query, clock())
       const shown = sensors().map(of => ({ ...of, ...sensorInWords(of.state, reader) }))
       if (request.query.format === 'json')
@@ -64,5 +61,5 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
         signalUnit: s => s.state.signal?.unit,
       })
     },
-  )
+  })
 }

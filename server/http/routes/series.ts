@@ -31,17 +31,14 @@ const withOffset = ({ level, points }: Series, sensor: Sensor) => {
 }
 
 export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, store, clock }) => {
-  app.get(
-    '/api/series',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'Readings of sensors over a span, as coarse as the number of points allows',
-        querystring: query,
-        response: { 200: jsonOrCsv(seriesAnswer) },
-      },
+  app.get('/api/series', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'Readings of sensors over a span, as coarse as the number of points allows',
+      querystring: query,
+      response: { 200: jsonOrCsv(seriesAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const ids = [...new Set(request.query.sensors.split(',').map(id => id.trim()))].filter(id => id !== '')
       if (ids.length === 0 || ids.length > mostSensors)
         throw new Refused(
@@ -68,5 +65,5 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
         maxCelsius: p => p.max,
       })
     },
-  )
+  })
 }

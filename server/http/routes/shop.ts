@@ -8,9 +8,8 @@ const advice =
   'and it must not be wired to start or stop a machine.'
 
 export const shopRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop, version, settings }) => {
-  app.get(
-    '/api/shop',
-    { schema: { summary: 'The shop as its file describes it', response: { 200: shopAnswer } } },
-    async () => ({ shop, version, advice, writesNeedToken: writesNeedToken(settings) }),
-  )
+  app.get('/api/shop', {
+    schema: { summary: 'The shop as its file describes it', response: { 200: shopAnswer } },
+    handler: async () => ({ shop, version, advice, writesNeedToken: writesNeedToken(settings) }),
+  })
 }

@@ -10,46 +10,40 @@ import { day, spanOf, spanQuery } from '../span.js'
 
 /** Where a machine's movement came from, and what it would have been without a source. */
 export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/sources',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: "Where a machine's movement came from over a span: shares by source, responses to openings, cycling",
-        description:
-          'By the learned model of the shop, with each source and without it. Shares need not sum to one: a thermostat answers a ' +
-          'door, and sources cancel each other.',
-        params: machineParams,
-        querystring: z.object({
-          ...spanQuery,
-          axis: z.string().optional().describe('id of an axis; the one that moved most if not given'),
-        }),
-        response: { 200: sourcesAnswer },
-      },
+  app.get('/api/machines/:id/sources', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: "Where a machine's movement came from over a span: shares by source, responses to openings, cycling",
+      description:
+        'By the learned model of the shop, with each source and without it. Shares need not sum to one: a thermostat answers a ' +
+        'door, and sources cancel each other.',
+      params: machineParams,
+      querystring: z.object({
+        ...spanQuery,
+        axis: z.string().optional().describe('id of an axis; the one that moved most if not given'),
+      }),
+      response: { 200: sourcesAnswer },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const { axis } = request.query
       const chosen = axis === undefined ? null : knownAxis(machine, axis, 'query').id
       return machineSources(parts, machine, spanOf(request.query, parts.clock(), day), chosen)
     },
-  )
+  })
 
-  app.get(
-    '/api/machines/:id/what-if',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'The course of a machine over a span had doors, vents or heat sources stayed shut or off',
-        params: machineParams,
-        querystring: z.object({
-          ...spanQuery,
-          shut: z.string().describe('ids of sources, with commas between them'),
-        }),
-        response: { 200: whatIfAnswer },
-      },
+  app.get('/api/machines/:id/what-if', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'The course of a machine over a span had doors, vents or heat sources stayed shut or off',
+      params: machineParams,
+      querystring: z.object({
+        ...spanQuery,
+        shut: z.string().describe('ids of sources, with commas between them'),
+      }),
+      response: { 200: whatIfAnswer },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const ids = parts.shop.sources.map(({ id }) => id)
       const shut = request.query.shut.split(',').map(id => id.trim())
@@ -57,5 +51,5 @@ export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       if (missing.length > 0) throw notKnown('source', missing, ids, 'query "shut"')
       return machineWithout(parts, machine, spanOf(request.query, parts.clock(), day), shut)
     },
-  )
+  })
 }

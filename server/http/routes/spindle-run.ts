@@ -65,29 +65,23 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
     })
   }
 
-  app.get(
-    '/api/machines/:id/spindle/run',
-    {
-      schema: {
-        summary: 'The growth test that is going on at the spindle',
-        params: machineParams,
-        response: { 200: runAnswer },
-      },
+  app.get('/api/machines/:id/spindle/run', {
+    schema: {
+      summary: 'The growth test that is going on at the spindle',
+      params: machineParams,
+      response: { 200: runAnswer },
     },
-    async request => answerOf(knownMachine(parts, request.params.id).id),
-  )
+    handler: async request => answerOf(knownMachine(parts, request.params.id).id),
+  })
 
-  app.post(
-    '/api/machines/:id/spindle/run',
-    {
-      schema: {
-        summary: 'Begins a guided growth test of the spindle',
-        params: machineParams,
-        body: z.strictObject({ ...signed, plan: spindlePlan }),
-        response: { 201: runAnswer },
-      },
+  app.post('/api/machines/:id/spindle/run', {
+    schema: {
+      summary: 'Begins a guided growth test of the spindle',
+      params: machineParams,
+      body: z.strictObject({ ...signed, plan: spindlePlan }),
+      response: { 201: runAnswer },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { plan } = request.body
       if (!plan.steps.some(({ speed }) => speed > 0))
@@ -107,39 +101,33 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
       request.log.info({ machine: machine.id, by: run.by, run: run.id }, 'a growth test was begun')
       return reply.code(201).send(await answerOf(machine.id))
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/spindle/run/:run/events',
-    {
-      bodyLimit: 512 * 1024,
-      schema: {
-        summary: 'What happened in the test: steps begun, readings, corrections; what is sent twice counts once',
-        params: runParams,
-        body: z.strictObject({ events: runEvents.min(1) }),
-        response: { 200: runAnswer },
-      },
+  app.post('/api/machines/:id/spindle/run/:run/events', {
+    bodyLimit: 512 * 1024,
+    schema: {
+      summary: 'What happened in the test: steps begun, readings, corrections; what is sent twice counts once',
+      params: runParams,
+      body: z.strictObject({ events: runEvents.min(1) }),
+      response: { 200: runAnswer },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const run = await goingOn(machine.id, request.params.run)
       check(run, request.body.events, await eventsOf(run))
       await actions.addRunEvents(run, request.body.events)
       return answerOf(machine.id)
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/spindle/run/:run/finish',
-    {
-      schema: {
-        summary: 'Ends the test: it is kept and fitted from then on. Ending it twice is ending it once',
-        params: runParams,
-        body: z.strictObject({ note: signed.note }),
-        response: { 200: spindleTest },
-      },
+  app.post('/api/machines/:id/spindle/run/:run/finish', {
+    schema: {
+      summary: 'Ends the test: it is kept and fitted from then on. Ending it twice is ending it once',
+      params: runParams,
+      body: z.strictObject({ note: signed.note }),
+      response: { 200: spindleTest },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const became = async () =>
         (await store.facts.of('spindle test', { subject: machine.id })).find(({ run }) => run === request.params.run)
@@ -177,22 +165,19 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
         throw error
       }
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/spindle/run/:run/give-up',
-    {
-      schema: {
-        summary: 'Gives the test up: nothing is made of it, and what was read stays on record',
-        params: runParams,
-        body: z.strictObject(signed),
-        response: { 200: runAnswer },
-      },
+  app.post('/api/machines/:id/spindle/run/:run/give-up', {
+    schema: {
+      summary: 'Gives the test up: nothing is made of it, and what was read stays on record',
+      params: runParams,
+      body: z.strictObject(signed),
+      response: { 200: runAnswer },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       await actions.giveUpSpindleRun(await goingOn(machine.id, request.params.run), request.body)
       return answerOf(machine.id)
     },
-  )
+  })
 }

@@ -53,21 +53,18 @@ const entry = z.strictObject({
 export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store } = parts
 
-  app.get(
-    '/api/machines/:id/spindle',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'Growth tests of the spindle, and what the newest one tells: steady growth, time constants, curves',
-        params: machineParams,
-        querystring: z.object({
-          test: z.coerce.number().int().optional().describe('id of the test that is shown; the newest if not given'),
-          ...formatQuery,
-        }),
-        response: { 200: jsonOrCsv(spindleAnswer) },
-      },
+  app.get('/api/machines/:id/spindle', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'Growth tests of the spindle, and what the newest one tells: steady growth, time constants, curves',
+      params: machineParams,
+      querystring: z.object({
+        test: z.coerce.number().int().optional().describe('id of the test that is shown; the newest if not given'),
+        ...formatQuery,
+      }),
+      response: { 200: jsonOrCsv(spindleAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const tests = await spindleTestsOf(store, machine.id)
       const { test } = request.query
@@ -89,25 +86,22 @@ export const spindleRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       rows.sort((a, b) => a[0]! - b[0]! || Number(a[1] === null) - Number(b[1] === null))
       return sendCsv(reply, csv(['time (s)', 'speed (1/min)', 'growth (m)'], rows))
     },
-  )
+  })
 }
 
 /** What is written: on the running service. */
 export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, actions, shop } = parts
 
-  app.post(
-    '/api/machines/:id/spindle',
-    {
-      bodyLimit: largestTable + 64 * 1024,
-      schema: {
-        summary: 'Stores a growth test of the spindle that was run, as CSV text or JSON',
-        params: machineParams,
-        body: entry,
-        response: { 201: spindleTest },
-      },
+  app.post('/api/machines/:id/spindle', {
+    bodyLimit: largestTable + 64 * 1024,
+    schema: {
+      summary: 'Stores a growth test of the spindle that was run, as CSV text or JSON',
+      params: machineParams,
+      body: entry,
+      response: { 201: spindleTest },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note, time, readWith: how, sense, ...sent } = request.body
       const sign = sense === 'longer reads higher' ? 1 : -1
@@ -138,26 +132,23 @@ export const spindleWrites: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       request.log.info({ machine: machine.id, by, test: added.id }, 'a growth test was stored')
       return reply.code(201).send(added)
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/spindle/:test/take-back',
-    {
-      schema: {
-        summary: 'Takes a growth test back that was run or entered wrongly: it no longer counts, and stays on record',
-        params: machineParams.extend({ test: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 200: z.object({ left: z.number().describe('tests that still count') }) },
-      },
+  app.post('/api/machines/:id/spindle/:test/take-back', {
+    schema: {
+      summary: 'Takes a growth test back that was run or entered wrongly: it no longer counts, and stays on record',
+      params: machineParams.extend({ test: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 200: z.object({ left: z.number().describe('tests that still count') }) },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const tests = await spindleTestsOf(store, machine.id)
       const found = known('test', tests, request.params.test, 'the address, after /spindle/')
       await actions.takeBackSpindleTest(found, request.body)
       return { left: tests.length - 1 }
     },
-  )
+  })
 
   const asTable = async (text: string, sign: 1 | -1) => {
     const { faults, ...read } = await inTurns(

@@ -6,17 +6,14 @@ import { storeAnswer } from '../schemas/answers.js'
 const most = 200
 
 export const storeRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { storeNotes }) => {
-  app.get(
-    '/api/store',
-    {
-      schema: {
-        summary: 'What is damaged in the database, and what is stored under ids that the shop file does not know',
-        response: { 200: storeAnswer },
-      },
+  app.get('/api/store', {
+    schema: {
+      summary: 'What is damaged in the database, and what is stored under ids that the shop file does not know',
+      response: { 200: storeAnswer },
     },
-    async () => {
+    handler: async () => {
       const { damaged, unclaimed } = storeNotes()
       return { damaged: damaged.slice(0, most), moreDamaged: Math.max(0, damaged.length - most), unclaimed }
     },
-  )
+  })
 }

@@ -48,21 +48,18 @@ const columnsOf = ({ job: { tools } }: ToolList): Columns<PlanInOrder['cuts'][nu
 
 /** What is answered for a tool list. In `past-app.ts`, because looking for the best order costs some 100 ms. */
 export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/tool-lists/:list',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'Growth, dwells, offsets and probing for the tools of a job, in the given order and in the best one',
-        params: listParams,
-        querystring: z.object({
-          order: z.enum(['given', 'best']).default('best').describe('that a table is of'),
-          ...formatQuery,
-        }),
-        response: { 200: jsonOrCsv(toolPlanAnswer) },
-      },
+  app.get('/api/machines/:id/tool-lists/:list', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'Growth, dwells, offsets and probing for the tools of a job, in the given order and in the best one',
+      params: listParams,
+      querystring: z.object({
+        order: z.enum(['given', 'best']).default('best').describe('that a table is of'),
+        ...formatQuery,
+      }),
+      response: { 200: jsonOrCsv(toolPlanAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { list } = await standing(parts, machine.id, request.params.list)
       const { order, format } = request.query
@@ -75,7 +72,7 @@ export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         throw new Refused(409, `${error.message}.`, `tool list ${list.id}`, 'Change the list.')
       }
     },
-  )
+  })
 }
 
 /** Tool lists: entered, changed, withdrawn, on the running service. */
@@ -94,50 +91,41 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     }
   }
 
-  app.get(
-    '/api/machines/:id/tool-lists',
-    {
-      schema: {
-        summary: 'Tool lists that are planned on a machine',
-        params: machineParams,
-        response: { 200: toolListsAnswer },
-      },
+  app.get('/api/machines/:id/tool-lists', {
+    schema: {
+      summary: 'Tool lists that are planned on a machine',
+      params: machineParams,
+      response: { 200: toolListsAnswer },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       return { lists: (await toolListsOf(store, machine.id)).map(({ list }) => list) }
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/tool-lists/preview',
-    {
-      bodyLimit: 2 * largestTable,
-      schema: {
-        summary: 'How a list of tools would be read, and which of its rows are wrong; nothing is stored',
-        params: machineParams,
-        body: z.strictObject(toolsSent),
-        response: { 200: toolsRead },
-      },
+  app.post('/api/machines/:id/tool-lists/preview', {
+    bodyLimit: 2 * largestTable,
+    schema: {
+      summary: 'How a list of tools would be read, and which of its rows are wrong; nothing is stored',
+      params: machineParams,
+      body: z.strictObject(toolsSent),
+      response: { 200: toolsRead },
     },
-    async request => {
+    handler: async request => {
       knownMachine(parts, request.params.id)
       return readTools(request.body)
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/tool-lists',
-    {
-      bodyLimit: 2 * largestTable,
-      schema: {
-        summary: 'Enters the tools of a job, in the order in which they are to be used',
-        params: machineParams,
-        body: sentList,
-        response: { 201: toolList },
-      },
+  app.post('/api/machines/:id/tool-lists', {
+    bodyLimit: 2 * largestTable,
+    schema: {
+      summary: 'Enters the tools of a job, in the order in which they are to be used',
+      params: machineParams,
+      body: sentList,
+      response: { 201: toolList },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       if ((await toolListsOf(store, machine.id)).length >= most)
         throw new Refused(409, `There are ${most} lists.`, machine.name, 'Withdraw those that are no longer needed.')
@@ -146,42 +134,36 @@ export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       request.log.info({ machine: machine.id, by, list: added.id }, 'a tool list was entered')
       return reply.code(201).send(added)
     },
-  )
+  })
 
-  app.put(
-    '/api/machines/:id/tool-lists/:list',
-    {
-      bodyLimit: 2 * largestTable,
-      schema: {
-        summary: 'A tool list becomes another one, at the same address',
-        params: listParams,
-        body: sentList,
-        response: { 200: toolList },
-      },
+  app.put('/api/machines/:id/tool-lists/:list', {
+    bodyLimit: 2 * largestTable,
+    schema: {
+      summary: 'A tool list becomes another one, at the same address',
+      params: listParams,
+      body: sentList,
+      response: { 200: toolList },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const found = await standing(parts, machine.id, request.params.list)
       const { by, note } = request.body
       request.log.info({ machine: machine.id, by, list: found.list.id }, 'a tool list was changed')
       return change(found, await listOf(request.body, machine), { by, note })
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/tool-lists/:list/withdraw',
-    {
-      schema: {
-        summary: 'A tool list is no longer needed; it stays on record',
-        params: listParams,
-        body: z.strictObject(signed),
-        response: { 200: toolList },
-      },
+  app.post('/api/machines/:id/tool-lists/:list/withdraw', {
+    schema: {
+      summary: 'A tool list is no longer needed; it stays on record',
+      params: listParams,
+      body: z.strictObject(signed),
+      response: { 200: toolList },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const found = await standing(parts, machine.id, request.params.list)
       return change(found, null, request.body)
     },
-  )
+  })
 }

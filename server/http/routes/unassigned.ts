@@ -8,16 +8,13 @@ import { formatQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
 
 export const unassignedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { unassigned }) => {
-  app.get(
-    '/api/unassigned-topics',
-    {
-      schema: {
-        summary: "What arrives on the topics mapped in the shop file and is none of the shop's sensors",
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(unassignedAnswer) },
-      },
+  app.get('/api/unassigned-topics', {
+    schema: {
+      summary: "What arrives on the topics mapped in the shop file and is none of the shop's sensors",
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(unassignedAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const found = unassigned()
       if (request.query.format === 'json') return found
       return sendTable(reply, found.topics, {
@@ -29,5 +26,5 @@ export const unassignedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { u
         sample: t => t.sample,
       })
     },
-  )
+  })
 }

@@ -10,18 +10,15 @@ import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
 import { sendTable } from '../table-out.js'
 
 export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
-  app.get(
-    '/api/machines/:id/verdicts',
-    {
-      config: { costs: 'computation' },
-      schema: {
-        summary: 'The verdicts a machine was given, as they were shown',
-        params: machineParams,
-        querystring: z.object({ ...spanQuery, ...formatQuery, ...unitsQuery }),
-        response: { 200: jsonOrCsv(verdictsAnswer) },
-      },
+  app.get('/api/machines/:id/verdicts', {
+    config: { costs: 'computation' },
+    schema: {
+      summary: 'The verdicts a machine was given, as they were shown',
+      params: machineParams,
+      querystring: z.object({ ...spanQuery, ...formatQuery, ...unitsQuery }),
+      response: { 200: jsonOrCsv(verdictsAnswer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { from, to } = spanOf(request.query, parts.clock(), 14 * day)
       const reader = readerOf(parts.shop, request.query, parts.clock())
@@ -38,5 +35,5 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
         reason: v => v.reason,
       })
     },
-  )
+  })
 }

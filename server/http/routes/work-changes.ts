@@ -33,17 +33,14 @@ const entry = z.strictObject({
 export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, actions, clock } = parts
 
-  app.get(
-    '/api/machines/:id/work-changes',
-    {
-      schema: {
-        summary: 'Tool changes, offset changes, set-ups and shifts that were entered and stand',
-        params: machineParams,
-        querystring: z.object(formatQuery),
-        response: { 200: jsonOrCsv(answer) },
-      },
+  app.get('/api/machines/:id/work-changes', {
+    schema: {
+      summary: 'Tool changes, offset changes, set-ups and shifts that were entered and stand',
+      params: machineParams,
+      querystring: z.object(formatQuery),
+      response: { 200: jsonOrCsv(answer) },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const changes = await workChangesOf(store, knownMachine(parts, request.params.id).id)
       if (request.query.format === 'json') return { changes }
       return sendTable(reply, changes, {
@@ -57,19 +54,16 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
         note: c => c.note,
       })
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/work-changes',
-    {
-      schema: {
-        summary: 'Records that a tool, an offset or a set-up was changed, or that a shift began',
-        params: machineParams,
-        body: entry,
-        response: { 201: workChange },
-      },
+  app.post('/api/machines/:id/work-changes', {
+    schema: {
+      summary: 'Records that a tool, an offset or a set-up was changed, or that a shift began',
+      params: machineParams,
+      body: entry,
+      response: { 201: workChange },
     },
-    async (request, reply) => {
+    handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { by, note, kind, time, what, axis, larger } = request.body
       const isOffset = kind === 'offset'
@@ -98,19 +92,16 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       request.log.info({ machine: machine.id, by, kind, change: change.id }, 'a change at a machine was entered')
       return reply.code(201).send(change)
     },
-  )
+  })
 
-  app.post(
-    '/api/machines/:id/work-changes/:change/take-back',
-    {
-      schema: {
-        summary: 'Takes an entry back that was wrong: it no longer counts, and stays on record',
-        params: machineParams.extend({ change: z.coerce.number().int() }),
-        body: z.strictObject(signed),
-        response: { 200: answer },
-      },
+  app.post('/api/machines/:id/work-changes/:change/take-back', {
+    schema: {
+      summary: 'Takes an entry back that was wrong: it no longer counts, and stays on record',
+      params: machineParams.extend({ change: z.coerce.number().int() }),
+      body: z.strictObject(signed),
+      response: { 200: answer },
     },
-    async request => {
+    handler: async request => {
       const machine = knownMachine(parts, request.params.id)
       const changes = await workChangesOf(store, machine.id)
       const found = known('change', changes, request.params.change, 'the address, after /work-changes/')
@@ -118,5 +109,5 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       request.log.info({ machine: machine.id, by: request.body.by, change: found.id }, 'a change was taken back')
       return { changes: changes.filter(each => each !== found) }
     },
-  )
+  })
 }
