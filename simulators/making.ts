@@ -1,4 +1,4 @@
-import type { BodyPlant, ScalePlant, ScrewPlant } from './plant.js'
+import type { AxisPlant, BodyPlant, ScalePlant, ScrewPlant } from './plant.js'
 
 /** heat held by cast iron, J/kg/K, and by a volume of steel, J/m³/K (room temperature; from memory) */
 const IRON_HEAT = 460
@@ -73,3 +73,27 @@ export const linearScale = (
   const capacity = 900
   return { kind: 'scale', ...rest, capacity, along: 0.02, toAir: capacity / (minutes * MINUTE), joint: 0.03 }
 }
+
+type Travel = Pick<AxisPlant, 'travel' | 'workAt'>
+
+/** An axis on a ball screw, as a rule of 32 mm and from 80 mm before the travel on; its bearing block bears its name. */
+export const screwAxis = (
+  id: string,
+  {
+    travel,
+    workAt,
+    ...screw
+  }: Travel &
+    Omit<Parameters<typeof ballScrew>[0], 'fixedAt' | 'diameter' | 'bearing'> &
+    Partial<Pick<ScrewPlant, 'fixedAt' | 'diameter'>>,
+): AxisPlant => ({
+  id,
+  travel,
+  workAt,
+  measuring: ballScrew({ fixedAt: -0.08, diameter: 0.032, bearing: `${id.toLowerCase()}-bearing`, ...screw }),
+})
+
+export const scaleAxis = (
+  id: string,
+  { travel, workAt, ...scale }: Travel & Parameters<typeof linearScale>[0],
+): AxisPlant => ({ id, travel, workAt, measuring: linearScale(scale) })

@@ -1,4 +1,4 @@
-import { ballScrew, bearingBlock, ironBody, linearScale } from '../making.js'
+import { bearingBlock, ironBody, scaleAxis, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
 
 const weekdays = [1, 2, 3, 4, 5]
@@ -17,24 +17,36 @@ const mill3: MachinePlant = {
     ironBody('head', 150, 1.3, { body: 'column', joint: 1.2 }),
   ],
   axes: [
-    {
-      id: 'X',
+    scaleAxis('X', {
       travel: 0.8,
       workAt: 0.4,
-      measuring: linearScale({ alpha: 8.3e-6, fixedAt: 0.4, from: -0.02, to: 0.82, minutes: 29, on: 'bed' }),
-    },
-    {
-      id: 'Y',
+      alpha: 8.3e-6,
+      fixedAt: 0.4,
+      from: -0.02,
+      to: 0.82,
+      minutes: 29,
+      on: 'bed',
+    }),
+    scaleAxis('Y', {
       travel: 0.7,
       workAt: 0.3,
-      measuring: linearScale({ alpha: 8.65e-6, fixedAt: 0, from: -0.02, to: 0.72, minutes: 22, on: 'column' }),
-    },
-    {
-      id: 'Z',
+      alpha: 8.65e-6,
+      fixedAt: 0,
+      from: -0.02,
+      to: 0.72,
+      minutes: 22,
+      on: 'column',
+    }),
+    scaleAxis('Z', {
       travel: 0.7,
       workAt: 0.35,
-      measuring: linearScale({ alpha: 8.35e-6, fixedAt: 0, from: -0.02, to: 0.72, minutes: 27, on: 'bed' }),
-    },
+      alpha: 8.35e-6,
+      fixedAt: 0,
+      from: -0.02,
+      to: 0.72,
+      minutes: 27,
+      on: 'bed',
+    }),
   ],
   structure: [
     { kind: 'bar', axis: 'Y', sign: 1, length: 0.5, alpha: 11.15e-6, over: { column: 0.95, bed: 0.05 } },
@@ -61,50 +73,27 @@ const mill5: MachinePlant = {
     bearingBlock('z-bearing', 'column'),
   ],
   axes: [
-    {
-      id: 'X',
+    screwAxis('X', {
       travel: 0.6,
       workAt: 0.3,
-      measuring: ballScrew({
-        alpha: 11.8e-6,
-        fixedAt: -0.08,
-        farEnd: 0.68,
-        diameter: 0.036,
-        minutes: 56,
-        nutHeat: 8,
-        bearing: 'x-bearing',
-        mounting: { kind: 'both ends fixed', stretch: 2.8, bed: 'bed', bedAlpha: 11.1e-6 },
-      }),
-    },
-    {
-      id: 'Y',
+      alpha: 11.8e-6,
+      farEnd: 0.68,
+      diameter: 0.036,
+      minutes: 56,
+      nutHeat: 8,
+      mounting: { kind: 'both ends fixed', stretch: 2.8, bed: 'bed', bedAlpha: 11.1e-6 },
+    }),
+    screwAxis('Y', {
       travel: 0.5,
       workAt: 0.25,
-      measuring: ballScrew({
-        alpha: 11.25e-6,
-        fixedAt: -0.08,
-        farEnd: 0.58,
-        diameter: 0.036,
-        minutes: 39,
-        nutHeat: 6,
-        bearing: 'y-bearing',
-        mounting: { kind: 'both ends fixed', stretch: 3.2, bed: 'bed', bedAlpha: 11.1e-6 },
-      }),
-    },
-    {
-      id: 'Z',
-      travel: 0.45,
-      workAt: 0.22,
-      measuring: ballScrew({
-        alpha: 11.75e-6,
-        fixedAt: -0.08,
-        farEnd: 0.53,
-        diameter: 0.032,
-        minutes: 47,
-        nutHeat: 3.5,
-        bearing: 'z-bearing',
-      }),
-    },
+      alpha: 11.25e-6,
+      farEnd: 0.58,
+      diameter: 0.036,
+      minutes: 39,
+      nutHeat: 6,
+      mounting: { kind: 'both ends fixed', stretch: 3.2, bed: 'bed', bedAlpha: 11.1e-6 },
+    }),
+    screwAxis('Z', { travel: 0.45, workAt: 0.22, alpha: 11.75e-6, farEnd: 0.53, minutes: 47, nutHeat: 3.5 }),
   ],
   structure: [
     { kind: 'bar', axis: 'Z', sign: 1, length: 0.55, alpha: 11.1e-6, over: { column: 0.96, head: 0.04 } },
@@ -129,34 +118,25 @@ const grinder1: MachinePlant = {
     bearingBlock('z-bearing', 'bed'),
   ],
   axes: [
-    {
-      id: 'X',
+    screwAxis('X', {
       travel: 0.2,
       workAt: 0.1,
-      measuring: ballScrew({
-        alpha: 11.25e-6,
-        fixedAt: -0.06,
-        farEnd: 0.26,
-        diameter: 0.025,
-        minutes: 30,
-        nutHeat: 2,
-        bearing: 'x-bearing',
-      }),
-    },
-    {
-      id: 'Z',
+      alpha: 11.25e-6,
+      fixedAt: -0.06,
+      farEnd: 0.26,
+      diameter: 0.025,
+      minutes: 30,
+      nutHeat: 2,
+    }),
+    screwAxis('Z', {
       travel: 0.7,
       workAt: 0.3,
-      measuring: ballScrew({
-        alpha: 11.75e-6,
-        fixedAt: -0.08,
-        farEnd: 0.78,
-        diameter: 0.036,
-        minutes: 52,
-        nutHeat: 5,
-        bearing: 'z-bearing',
-      }),
-    },
+      alpha: 11.75e-6,
+      farEnd: 0.78,
+      diameter: 0.036,
+      minutes: 52,
+      nutHeat: 5,
+    }),
   ],
   structure: [{ kind: 'bar', axis: 'X', sign: -1, length: 0.2, alpha: 11.1e-6, over: { 'wheel-head': 1 } }],
   coolant: {
@@ -183,18 +163,26 @@ const grinder2: MachinePlant = {
   eddies,
   bodies: [ironBody('bed', 800, 3.6), ironBody('column', 350, 2.6, { body: 'bed', joint: 3 })],
   axes: [
-    {
-      id: 'Y',
+    scaleAxis('Y', {
       travel: 0.3,
       workAt: 0.15,
-      measuring: linearScale({ alpha: 11.2e-6, fixedAt: 0, from: -0.02, to: 0.32, minutes: 21, on: 'column' }),
-    },
-    {
-      id: 'Z',
+      alpha: 11.2e-6,
+      fixedAt: 0,
+      from: -0.02,
+      to: 0.32,
+      minutes: 21,
+      on: 'column',
+    }),
+    scaleAxis('Z', {
       travel: 0.4,
       workAt: 0.2,
-      measuring: linearScale({ alpha: 11.75e-6, fixedAt: 0, from: -0.02, to: 0.42, minutes: 26, on: 'bed' }),
-    },
+      alpha: 11.75e-6,
+      fixedAt: 0,
+      from: -0.02,
+      to: 0.42,
+      minutes: 26,
+      on: 'bed',
+    }),
   ],
   structure: [{ kind: 'bar', axis: 'Y', sign: 1, length: 0.35, alpha: 11.7e-6, over: { column: 0.96, bed: 0.04 } }],
   spindle: { body: 'column', heat: 25 },

@@ -1,4 +1,4 @@
-import { ballScrew, bearingBlock, ironBody } from '../making.js'
+import { bearingBlock, ironBody, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
 import { lathe1 } from './lathe.js'
 
@@ -23,48 +23,9 @@ const mill1: MachinePlant = {
     bearingBlock('z-bearing', 'column'),
   ],
   axes: [
-    {
-      id: 'X',
-      travel: 0.762,
-      workAt: 0.381,
-      measuring: ballScrew({
-        alpha: 11.83e-6,
-        fixedAt: -0.08,
-        farEnd: 0.84,
-        diameter: 0.032,
-        minutes: 50,
-        nutHeat: 9,
-        bearing: 'x-bearing',
-      }),
-    },
-    {
-      id: 'Y',
-      travel: 0.4064,
-      workAt: 0.2032,
-      measuring: ballScrew({
-        alpha: 11.2e-6,
-        fixedAt: -0.08,
-        farEnd: 0.48,
-        diameter: 0.032,
-        minutes: 34,
-        nutHeat: 6,
-        bearing: 'y-bearing',
-      }),
-    },
-    {
-      id: 'Z',
-      travel: 0.508,
-      workAt: 0.254,
-      measuring: ballScrew({
-        alpha: 11.75e-6,
-        fixedAt: -0.08,
-        farEnd: 0.58,
-        diameter: 0.032,
-        minutes: 41,
-        nutHeat: 6,
-        bearing: 'z-bearing',
-      }),
-    },
+    screwAxis('X', { travel: 0.762, workAt: 0.381, alpha: 11.83e-6, farEnd: 0.84, minutes: 50, nutHeat: 9 }),
+    screwAxis('Y', { travel: 0.4064, workAt: 0.2032, alpha: 11.2e-6, farEnd: 0.48, minutes: 34, nutHeat: 6 }),
+    screwAxis('Z', { travel: 0.508, workAt: 0.254, alpha: 11.75e-6, farEnd: 0.58, minutes: 41, nutHeat: 6 }),
   ],
   structure: [
     { kind: 'bar', axis: 'Z', sign: 1, length: 0.6, alpha: 11.1e-6, over: { column: 0.93, bed: 0.07 } },
@@ -95,48 +56,9 @@ const mill2: MachinePlant = {
     bearingBlock('z-bearing', 'column-front'),
   ],
   axes: [
-    {
-      id: 'X',
-      travel: 0.762,
-      workAt: 0.38,
-      measuring: ballScrew({
-        alpha: 11.25e-6,
-        fixedAt: -0.08,
-        farEnd: 0.84,
-        diameter: 0.032,
-        minutes: 38,
-        nutHeat: 9,
-        bearing: 'x-bearing',
-      }),
-    },
-    {
-      id: 'Y',
-      travel: 0.406,
-      workAt: 0.2,
-      measuring: ballScrew({
-        alpha: 11.8e-6,
-        fixedAt: -0.08,
-        farEnd: 0.48,
-        diameter: 0.032,
-        minutes: 46,
-        nutHeat: 6,
-        bearing: 'y-bearing',
-      }),
-    },
-    {
-      id: 'Z',
-      travel: 0.508,
-      workAt: 0.25,
-      measuring: ballScrew({
-        alpha: 11.3e-6,
-        fixedAt: -0.08,
-        farEnd: 0.58,
-        diameter: 0.032,
-        minutes: 32,
-        nutHeat: 6,
-        bearing: 'z-bearing',
-      }),
-    },
+    screwAxis('X', { travel: 0.762, workAt: 0.38, alpha: 11.25e-6, farEnd: 0.84, minutes: 38, nutHeat: 9 }),
+    screwAxis('Y', { travel: 0.406, workAt: 0.2, alpha: 11.8e-6, farEnd: 0.48, minutes: 46, nutHeat: 6 }),
+    screwAxis('Z', { travel: 0.508, workAt: 0.25, alpha: 11.3e-6, farEnd: 0.58, minutes: 32, nutHeat: 6 }),
   ],
   structure: [
     {
@@ -183,49 +105,18 @@ const mill4: MachinePlant = {
     bearingBlock('z-bearing', 'column'),
   ],
   axes: [
-    {
-      id: 'X',
+    screwAxis('X', {
       travel: 1,
       workAt: 0.5,
-      measuring: ballScrew({
-        alpha: 11.75e-6,
-        fixedAt: -0.08,
-        farEnd: 1.08,
-        diameter: 0.04,
-        minutes: 50,
-        nutHeat: 14,
-        bearing: 'x-bearing',
-        core: { film: 800 },
-      }),
-    },
-    {
-      id: 'Y',
-      travel: 0.5,
-      workAt: 0.25,
-      measuring: ballScrew({
-        alpha: 11.3e-6,
-        fixedAt: -0.08,
-        farEnd: 0.58,
-        diameter: 0.032,
-        minutes: 35,
-        nutHeat: 6,
-        bearing: 'y-bearing',
-      }),
-    },
-    {
-      id: 'Z',
-      travel: 0.5,
-      workAt: 0.25,
-      measuring: ballScrew({
-        alpha: 11.8e-6,
-        fixedAt: -0.08,
-        farEnd: 0.58,
-        diameter: 0.032,
-        minutes: 43,
-        nutHeat: 6,
-        bearing: 'z-bearing',
-      }),
-    },
+      alpha: 11.75e-6,
+      farEnd: 1.08,
+      diameter: 0.04,
+      minutes: 50,
+      nutHeat: 14,
+      core: { film: 800 },
+    }),
+    screwAxis('Y', { travel: 0.5, workAt: 0.25, alpha: 11.3e-6, farEnd: 0.58, minutes: 35, nutHeat: 6 }),
+    screwAxis('Z', { travel: 0.5, workAt: 0.25, alpha: 11.8e-6, farEnd: 0.58, minutes: 43, nutHeat: 6 }),
   ],
   structure: [
     { kind: 'bar', axis: 'Z', sign: 1, length: 0.65, alpha: 11.1e-6, over: { column: 0.95, bed: 0.05 } },

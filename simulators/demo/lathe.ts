@@ -1,4 +1,4 @@
-import { ballScrew, bearingBlock, ironBody } from '../making.js'
+import { bearingBlock, ironBody, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
 
 export const lathe1: MachinePlant = {
@@ -17,34 +17,17 @@ export const lathe1: MachinePlant = {
     bearingBlock('z-bearing', 'bed'),
   ],
   axes: [
-    {
-      id: 'X',
+    screwAxis('X', {
       travel: 0.25,
       workAt: 0.12,
-      measuring: ballScrew({
-        alpha: 11.75e-6,
-        fixedAt: -0.06,
-        farEnd: 0.31,
-        diameter: 0.025,
-        minutes: 26,
-        nutHeat: 3,
-        bearing: 'x-bearing',
-      }),
-    },
-    {
-      id: 'Z',
-      travel: 0.6,
-      workAt: 0.25,
-      measuring: ballScrew({
-        alpha: 11.2e-6,
-        fixedAt: -0.08,
-        farEnd: 0.68,
-        diameter: 0.032,
-        minutes: 39,
-        nutHeat: 6,
-        bearing: 'z-bearing',
-      }),
-    },
+      alpha: 11.75e-6,
+      fixedAt: -0.06,
+      farEnd: 0.31,
+      diameter: 0.025,
+      minutes: 26,
+      nutHeat: 3,
+    }),
+    screwAxis('Z', { travel: 0.6, workAt: 0.25, alpha: 11.2e-6, farEnd: 0.68, minutes: 39, nutHeat: 6 }),
   ],
   structure: [
     { kind: 'bar', axis: 'Z', sign: 1, length: 0.4, alpha: 11.7e-6, over: { bed: 1 } },
