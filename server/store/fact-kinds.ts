@@ -28,6 +28,9 @@ const setAside = z.object({
   machine: z.string(),
   measurement: z.number(),
 })
+const signed = { at: z.number(), by: z.string(), note: z.string() }
+/** what takes something of a machine back, ends or changes it */
+const ended = z.object({ machine: z.string(), ...signed })
 /** ISO 8601 day, in the shop's time zone */
 const day = { day: z.string() }
 
@@ -50,47 +53,23 @@ export const factKinds = {
   },
   'measurement set aside': { schema: setAside, subject: 'machine', closes: 'measurement' },
   'alignment check': { schema: alignmentCheck.omit(id), subject: 'machine', part: 'kind', at: 'enteredAt' },
-  'alignment check taken back': {
-    schema: z.object({ machine: z.string(), check: z.number(), at: z.number(), by: z.string(), note: z.string() }),
-    subject: 'machine',
-    closes: 'check',
-  },
+  'alignment check taken back': { schema: ended.extend({ check: z.number() }), subject: 'machine', closes: 'check' },
   'work change': { schema: workChange.omit(id), subject: 'machine', part: 'kind', at: 'enteredAt' },
-  'work change taken back': {
-    schema: z.object({ machine: z.string(), change: z.number(), at: z.number(), by: z.string(), note: z.string() }),
-    subject: 'machine',
-    closes: 'change',
-  },
+  'work change taken back': { schema: ended.extend({ change: z.number() }), subject: 'machine', closes: 'change' },
   'spindle run': { schema: spindleRun.omit(id), subject: 'machine' },
   // in the order in which they arrived, which a lost network makes another than that of their time
   'spindle run events': {
     schema: z.object({ machine: z.string(), run: z.number(), at: z.number(), events: runEvents }),
     subject: 'machine',
   },
-  'spindle run given up': {
-    schema: z.object({ machine: z.string(), run: z.number(), at: z.number(), by: z.string(), note: z.string() }),
-    subject: 'machine',
-    closes: 'run',
-  },
+  'spindle run given up': { schema: ended.extend({ run: z.number() }), subject: 'machine', closes: 'run' },
   // of a guided test (`run`) that it ends, or sent as a whole
   'spindle test': { schema: spindleTest.omit(id), subject: 'machine', at: 'enteredAt', closes: 'run' },
-  'spindle test taken back': {
-    schema: z.object({ machine: z.string(), test: z.number(), at: z.number(), by: z.string(), note: z.string() }),
-    subject: 'machine',
-    closes: 'test',
-  },
+  'spindle test taken back': { schema: ended.extend({ test: z.number() }), subject: 'machine', closes: 'test' },
   'tool list': { schema: toolList.omit({ ...id, changedAt: true }), subject: 'machine', at: 'enteredAt' },
   // of a list as it was entered, or last changed (`version`); `became` null: withdrawn
   'tool list change': {
-    schema: z.object({
-      machine: z.string(),
-      list: z.number(),
-      version: z.number(),
-      at: z.number(),
-      by: z.string(),
-      note: z.string(),
-      became: toolListEntry.nullable(),
-    }),
+    schema: ended.extend({ list: z.number(), version: z.number(), became: toolListEntry.nullable() }),
     subject: 'machine',
     closes: 'version',
   },
@@ -108,15 +87,7 @@ export const factKinds = {
   'planned job': { schema: plannedJob.omit(id).extend(day), subject: 'day', at: 'enteredAt' },
   // of a job as it was entered, or last changed (`version`); `became` null: withdrawn
   'job change': {
-    schema: z.object({
-      ...day,
-      job: z.number(),
-      version: z.number(),
-      at: z.number(),
-      by: z.string(),
-      note: z.string(),
-      became: jobPlan.nullable(),
-    }),
+    schema: z.object({ ...day, job: z.number(), version: z.number(), ...signed, became: jobPlan.nullable() }),
     subject: 'day',
     closes: 'version',
   },

@@ -1,6 +1,7 @@
 import { type AlignmentCheck, alignmentKind, type Follows, followsTemperature } from '../../../core/alignment/index.js'
 import type { Machine } from '../../../core/shop.js'
 import { type Past, temperaturesAt } from '../../history/index.js'
+import { standingFacts } from '../../store/standing-facts.js'
 import type { Store } from '../../store/store.js'
 
 const hour = 3_600_000
@@ -8,17 +9,8 @@ const hour = 3_600_000
 const settled = 0.5
 
 /** A machine's checks in order of their time; what was taken back is not among them. */
-export const alignmentChecksOf = async (
-  { facts }: Pick<Store, 'facts'>,
-  machine: string,
-): Promise<AlignmentCheck[]> => {
-  const [checks, back] = await Promise.all([
-    facts.of('alignment check', { subject: machine }),
-    facts.of('alignment check taken back', { subject: machine }),
-  ])
-  const gone = new Set(back.map(({ check }) => check))
-  return checks.filter(({ id }) => !gone.has(id)).sort((a, b) => a.at - b.at || a.id - b.id)
-}
+export const alignmentChecksOf = (store: Pick<Store, 'facts'>, machine: string): Promise<AlignmentCheck[]> =>
+  standingFacts(store, machine, 'alignment check', 'alignment check taken back', ({ check }) => check)
 
 /** How warm the machine was at a check, and whether some body of it was still on its way. */
 export const thermalStateOf = async (

@@ -10,18 +10,13 @@ import {
   type SpindleTest,
   type SpindleWarning,
 } from '../../../core/spindle/index.js'
+import { standingFacts } from '../../store/standing-facts.js'
 import type { Store } from '../../store/store.js'
 import { Turn } from '../../turns.js'
 
 /** A machine's growth tests in order of the time at which they began; what was taken back is not among them. */
-export const spindleTestsOf = async ({ facts }: Pick<Store, 'facts'>, machine: string): Promise<SpindleTest[]> => {
-  const [tests, back] = await Promise.all([
-    facts.of('spindle test', { subject: machine }),
-    facts.of('spindle test taken back', { subject: machine }),
-  ])
-  const gone = new Set(back.map(({ test }) => test))
-  return tests.filter(({ id }) => !gone.has(id)).sort((a, b) => a.at - b.at || a.id - b.id)
-}
+export const spindleTestsOf = (store: Pick<Store, 'facts'>, machine: string): Promise<SpindleTest[]> =>
+  standingFacts(store, machine, 'spindle test', 'spindle test taken back', ({ test }) => test)
 
 /** What a test tells, or why it tells nothing. */
 export type Fitted = { model: SpindleModel } | { why: string }
