@@ -1,24 +1,19 @@
 import { spawn } from 'node:child_process'
 import { once } from 'node:events'
-import { cpSync, existsSync } from 'node:fs'
 import { request } from 'node:http'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
 import Database from 'better-sqlite3'
-import { highest } from '../../core/statistics/index.js'
 import { databaseFile } from '../../server/store/database.js'
-import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned, within } from './cleaning.js'
 import { connected, keepPublishing, valueAt } from './publishing.js'
 import { type BenchService, benchService } from './service.js'
 import { type BenchSensor, benchShop } from './shop-text.js'
+import { fillUp, fillYear, temperatureOf } from './year.js'
 
 const minute = 60_000
 const day = 1440 * minute
-/** a year every ten minutes, its last fortnight every minute: what charts, studies and identification look back over */
-const filling = { year: { days: 365, every: 10 * minute }, fortnight: { days: 14, every: minute } }
-
 /** What was asked while the loop was watched. */
 export interface Held {
   what: string
@@ -49,62 +44,6 @@ const countIn = (folder: string): number => {
   const count = db.prepare<[], number>('SELECT sum(count) FROM reading_blocks').pluck().get() ?? 0
   db.close()
   return count
-}
-
-/** °C of a sensor, as smooth as a machine's */
-export const temperatureOf = (sensor: number, at: number): number => valueAt(at / minute / 4 + 90 * sensor)
-
-/** Stores a year of readings, the last fortnight every minute, and some measurements. */
-export const fill = async (folder: string, sensors: readonly BenchSensor[]): Promise<void> => {
-  const store = openStore(folder)
-  const end = Math.floor(Date.now() / minute) * minute
-  const fine = end - filling.fortnight.days * day
-  let group: { sensor: string; at: number; value: number; receivedAt: number }[] = []
-  const commit = (now: number) => {
-    store.append(group)
-    group = []
-    while (store.sealSome(now));
-  }
-  for (let at = end - filling.year.days * day; at < end; ) {
-    for (const [i, { id }] of sensors.entries())
-      group.push({ sensor: id, at: at + 7 * i, value: temperatureOf(i, at), receivedAt: at + 7 * i + 50 })
-    if (group.length >= 20_000) commit(at)
-    at += at < fine ? filling.year.every : filling.fortnight.every
-  }
-  commit(end)
-  for (let i = 0; i < 200; i++)
-    await store.facts.record('measurement', [
-      {
-        machine: 'mill-0',
-        axis: 'X',
-        position: 0.3,
-        zeroAt: end - (2 + (i % 40)) * day,
-        at: end - (2 + (i % 40)) * day + (1 + i / 40) * 60 * minute,
-        value: 5e-6,
-        uncertainty: 5e-7,
-        enteredAt: end,
-        by: 'bench',
-        note: '',
-      },
-    ])
-  store.noteDay(end)
-  store.close()
-}
-
-/** What a year that was kept lacks since it was filled: sensors that were silent for so long would not be believed. */
-const fillUp = (folder: string, sensors: readonly BenchSensor[]): void => {
-  const store = openStore(folder)
-  const last = highest(store.latest().map(({ at }) => at))
-  for (let at = Math.ceil(last / minute) * minute; at < Date.now() - minute; at += minute)
-    store.append(
-      sensors.map(({ id }, i) => ({
-        sensor: id,
-        at: at + 7 * i,
-        value: temperatureOf(i, at),
-        receivedAt: at + 7 * i + 50,
-      })),
-    )
-  store.close()
 }
 
 interface Answer {
@@ -198,15 +137,8 @@ export const longestHolds = async (sensorCount: number, seconds: number, kept?: 
   const service = await benchService(yaml, broker.url)
   const idle = idleProgram()
   try {
-    const year = kept ?? service.data
-    if (!existsSync(join(year, databaseFile))) {
-      console.error('  filling a year …')
-      await fill(year, sensors)
-    }
-    if (kept !== undefined) {
-      cpSync(year, service.data, { recursive: true })
-      fillUp(service.data, sensors)
-    }
+    await fillYear(service.data, sensors, kept)
+    if (kept !== undefined) fillUp(service.data, sensors)
     const readings = countIn(service.data)
     await service.start()
     for (let n = 0; n < 5; n++) await service.page()

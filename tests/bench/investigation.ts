@@ -1,14 +1,12 @@
-import { cpSync, existsSync } from 'node:fs'
-import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
-import { databaseFile } from '../../server/store/database.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned } from './cleaning.js'
-import { fill, idleProgram, temperatureOf } from './holds.js'
+import { idleProgram } from './holds.js'
 import { inspected } from './inspected.js'
 import { connected, keepPublishing } from './publishing.js'
 import { benchService } from './service.js'
 import { benchShop } from './shop-text.js'
+import { fillYear, temperatureOf } from './year.js'
 
 /** How quickly the scrap investigation answers, with a year and many measured parts stored. */
 export interface InvestigationFigures {
@@ -52,12 +50,7 @@ export const investigationBench = async (
   const service = await benchService(yaml, broker.url)
   const idle = idleProgram()
   try {
-    const year = kept ?? service.data
-    if (!existsSync(join(year, databaseFile))) {
-      console.error('  filling a year …')
-      await fill(year, sensors)
-    }
-    if (kept !== undefined) cpSync(year, service.data, { recursive: true })
+    await fillYear(service.data, sensors, kept)
     console.error('  measuring parts …')
     await inspected(service.data, count, machines)
     await service.start()

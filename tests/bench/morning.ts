@@ -1,14 +1,12 @@
-import { cpSync, existsSync } from 'node:fs'
-import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
-import { databaseFile } from '../../server/store/database.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
 import { cleaned } from './cleaning.js'
-import { fill, idleProgram, temperatureOf } from './holds.js'
+import { idleProgram } from './holds.js'
 import { connected, keepPublishing } from './publishing.js'
 import { benchService } from './service.js'
 import { type BenchSensor, benchShop } from './shop-text.js'
+import { fillYear, temperatureOf } from './year.js'
 
 /** How quickly the morning check is there, with many jobs planned and a year stored. All ms. */
 export interface MorningFigures {
@@ -68,12 +66,7 @@ export const morningBench = async (jobs: number, times: number, kept?: string): 
   const service = await benchService(yaml, broker.url)
   const idle = idleProgram()
   try {
-    const year = kept ?? service.data
-    if (!existsSync(join(year, databaseFile))) {
-      console.error('  filling a year …')
-      await fill(year, sensors)
-    }
-    if (kept !== undefined) cpSync(year, service.data, { recursive: true })
+    await fillYear(service.data, sensors, kept)
     toppedUp(service.data, sensors)
     await service.start()
     const publisher = await connected(broker.url)

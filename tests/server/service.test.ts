@@ -2,34 +2,22 @@ import { readFileSync } from 'node:fs'
 import { createServer } from 'node:net'
 import { setTimeout as wait } from 'node:timers/promises'
 import { connectAsync } from 'mqtt'
-import { pino } from 'pino'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { shownMachine } from '../../server/http/schemas/answers.js'
 import type { Reading } from '../../server/ingest/reading.js'
-import { type Service, type ServiceOptions, startService } from '../../server/service.js'
+import type { Service, ServiceOptions } from '../../server/service.js'
 import type { Settings } from '../../server/settings/index.js'
-import { openStore, usualRetention } from '../../server/store/sqlite.js'
+import { openStore } from '../../server/store/sqlite.js'
+import { settingsFor, started } from '../serving.js'
 import { temporaryFolder } from '../temporary-folder.js'
 import { shop } from './http/fakes.js'
 
 const minute = 60_000
 
-const settingsIn = (data: string, more: Partial<Settings> = {}): Settings => ({
-  shop: 'shop.yaml',
-  broker: { url: 'mqtt://127.0.0.1:0' },
-  embeddedBroker: true,
-  host: '127.0.0.1',
-  port: 0,
-  data,
-  token: null,
-  retention: usualRetention,
-  log: 'error',
-  ...more,
-})
+const settingsIn = (data: string, more: Partial<Settings> = {}): Settings => settingsFor({ data, ...more })
 
 const serve = async (settings: Settings, options: Partial<ServiceOptions> = {}) => {
-  const service = await startService(settings, { shop, log: pino({ level: 'silent' }), pages: '/nowhere', ...options })
-  onTestFinished(service.stop)
+  const service = await started({ shop, ...options }, settings)
   const get = async (path: string) => (await fetch(`${service.url}${path}`)).json()
   return { service, get }
 }

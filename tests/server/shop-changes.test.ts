@@ -7,8 +7,9 @@ import { expect, it, onTestFinished } from 'vitest'
 import { startService } from '../../server/service.js'
 import { readShop } from '../../server/shop/index.js'
 import { watchForChange } from '../../server/shop-changes.js'
-import { openStore, usualRetention } from '../../server/store/sqlite.js'
+import { openStore } from '../../server/store/sqlite.js'
 import { startMosquitto } from '../mosquitto.js'
+import { settingsFor } from '../serving.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
 const minute = 60_000
@@ -79,10 +80,7 @@ const running = async () => {
     { write: (line: string) => void said.push((JSON.parse(line) as { msg: string }).msg) },
   )
   const service = await startService(
-    {
-      ...{ shop: path, broker: { url: mosquitto.url }, embeddedBroker: false, host: '127.0.0.1', port: 0, data },
-      ...{ token: null, retention: usualRetention, log: 'info' as const },
-    },
+    settingsFor({ shop: path, broker: { url: mosquitto.url }, embeddedBroker: false, data, log: 'info' }),
     { shop: read.shop, log, pages: '/nowhere' },
   )
   const unwatch = watchForChange(path, () => void service.changeShop(readShop(path)))

@@ -6,9 +6,9 @@ import { Worker } from 'node:worker_threads'
 import { pino } from 'pino'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
-import { startService } from '../../../server/service.js'
-import { openStore, usualRetention } from '../../../server/store/sqlite.js'
+import { openStore } from '../../../server/store/sqlite.js'
 import { createBesideWorker } from '../../../server/worker/index.js'
+import { started } from '../../serving.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { appFor, local, shop } from './fakes.js'
 
@@ -30,21 +30,7 @@ const costly = [
 
 const serve = async () => {
   const data = temporaryFolder()
-  const service = await startService(
-    {
-      shop: 'shop.yaml',
-      broker: { url: 'mqtt://127.0.0.1:0' },
-      embeddedBroker: true,
-      host: '127.0.0.1',
-      port: 0,
-      data,
-      token: null,
-      retention: usualRetention,
-      log: 'error',
-    },
-    { shop, log: pino({ level: 'silent' }), pages: '/nowhere', clock: () => now },
-  )
-  onTestFinished(service.stop)
+  const service = await started({ shop, clock: () => now }, { data })
   return { service, data }
 }
 

@@ -2,14 +2,12 @@ import { existsSync, mkdirSync, readdirSync, writeFileSync } from 'node:fs'
 import { request } from 'node:http'
 import { join } from 'node:path'
 import { setTimeout as wait } from 'node:timers/promises'
-import { pino } from 'pino'
-import { describe, expect, it, onTestFinished } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { recordingState } from '../../../server/http/schemas/recording.js'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { importsOf } from '../../../server/recording/imports.js'
-import { startService } from '../../../server/service.js'
 import type { Settings } from '../../../server/settings/index.js'
-import { usualRetention } from '../../../server/store/sqlite.js'
+import { started } from '../../serving.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { shop } from './fakes.js'
 
@@ -20,22 +18,7 @@ const now = Date.UTC(2026, 2, 2, 8)
 /** the real service with an empty database, and its clock standing */
 const serve = async (settings: Partial<Settings> = {}) => {
   const data = settings.data ?? temporaryFolder()
-  const service = await startService(
-    {
-      shop: 'shop.yaml',
-      broker: { url: 'mqtt://127.0.0.1:0' },
-      embeddedBroker: true,
-      host: '127.0.0.1',
-      port: 0,
-      data,
-      token: null,
-      retention: usualRetention,
-      log: 'error',
-      ...settings,
-    },
-    { shop, log: pino({ level: 'silent' }), pages: '/nowhere', clock: () => now },
-  )
-  onTestFinished(service.stop)
+  const service = await started({ shop, clock: () => now }, { data, ...settings })
   const url = `${service.url.replace(/\/\/[^:/]+/, '//127.0.0.1')}/api/recording`
   const json = async (reply: Response) => ({ status: reply.status, body: await reply.json() })
   const send = async (csv: string, headers: Record<string, string> = {}) =>

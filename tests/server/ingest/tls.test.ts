@@ -5,10 +5,9 @@ import { connectAsync } from 'mqtt'
 import { pino } from 'pino'
 import { expect, test as it, onTestFinished } from 'vitest'
 import { type BrokerAddress, brokerAddress } from '../../../server/ingest/broker-address.js'
-import { startService } from '../../../server/service.js'
-import { usualRetention } from '../../../server/store/sqlite.js'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
+import { started } from '../../serving.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { shop } from '../http/fakes.js'
 
@@ -57,15 +56,8 @@ it('TLS with client certificate, user and password from the environment; none of
   const write = (line: string) => {
     log += line
   }
-  const serve = async (broker: BrokerAddress) => {
-    const settings = { shop: 'shop.yaml', broker, embeddedBroker: false, host: '127.0.0.1', port: 0, token: null }
-    const service = await startService(
-      { ...settings, data: temporaryFolder(), retention: usualRetention, log: 'debug' },
-      { shop, log: pino({ level: 'trace' }, { write }), pages: '/nowhere' },
-    )
-    onTestFinished(service.stop)
-    return service
-  }
+  const serve = (broker: BrokerAddress) =>
+    started({ shop, log: pino({ level: 'trace' }, { write }) }, { broker, embeddedBroker: false, log: 'debug' })
 
   // without any one of the three it is not let in
   const { QUIET_IRON_MQTT_CERT: _c, QUIET_IRON_MQTT_KEY: _k, ...withoutCertificate } = environment

@@ -1,11 +1,9 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import type { MqttClient } from 'mqtt'
 import { pino } from 'pino'
-import { onTestFinished } from 'vitest'
-import { type Service, startService } from '../../../server/service.js'
-import { usualRetention } from '../../../server/store/sqlite.js'
+import type { Service } from '../../../server/service.js'
 import { interruption, readingPatience } from '../../../web/live/freshness.js'
-import { temporaryFolder } from '../../temporary-folder.js'
+import { started } from '../../serving.js'
 import { shop as smallShop } from '../http/fakes.js'
 import { publisher } from '../ingest/service.js'
 
@@ -62,21 +60,10 @@ export const until = async <T>(look: () => Promise<T> | T, right: (found: T) => 
 export const shopInTrouble = async ({ broker, publishTo = broker, data, clock = Date.now }: Trouble) => {
   const lines: string[] = []
   const log = pino({ level: 'info' }, { write: (line: string) => lines.push(JSON.parse(line).msg) })
-  const service = await startService(
-    {
-      shop: 'shop.yaml',
-      broker: { url: broker },
-      embeddedBroker: false,
-      host: '127.0.0.1',
-      port: 0,
-      data: data ?? temporaryFolder(),
-      token: null,
-      retention: usualRetention,
-      log: 'info',
-    },
-    { shop, log, clock, pages: '/nowhere' },
+  const service = await started(
+    { shop, log, clock },
+    { broker: { url: broker }, embeddedBroker: false, log: 'info', ...(data && { data }) },
   )
-  onTestFinished(() => service.stop())
   let client: MqttClient | undefined
   let last = 0
   const watched: ShopInTrouble = {
