@@ -9,6 +9,8 @@ const fewest = 8
  * below which it decides. Judgement
  */
 const decides = 0.6
+/** the same where it always goes off at one temperature, whenever it goes on: a set value that is raised each morning starts it */
+const ends = 0.2
 /** a vent whose supply moves so many times as much as any air of the shop is led. Judgement, no source */
 const leads = 2
 /** 0..1; a vent that is off for so much of the time keeps hours, and is not led; K: then the air beside it is so near the shop's */
@@ -42,7 +44,10 @@ export const answersTheAir = (courses: Pick<Courses, 'places' | 'spacing' | 'len
     const then = apart(-1)
     return then.length < fewest - 1 ? Number.POSITIVE_INFINITY : quantile(then, 0.5) / quantile(around, 0.5)
   }
-  return inShop.some(temperature => Math.max(steady(temperature, on), steady(temperature, off)) < decides)
+  return inShop.some(temperature => {
+    const atEnd = steady(temperature, off)
+    return atEnd < ends || (atEnd < decides && steady(temperature, on) < decides)
+  })
 }
 
 /** Intervals in which a source goes on, or off. */

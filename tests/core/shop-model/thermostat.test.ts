@@ -45,6 +45,24 @@ it('a heater that comes on but a few times is known by both its limits, an oven 
   expect(answersTheAir(courses([place]), { ...drive, active: daily })).toBe(false)
 })
 
+it('a heater that a set value starts each morning is known by where it goes off', () => {
+  // let alone at night, for as long as the hall takes to cool by the weather of that night
+  const temperature = new Float64Array(length)
+  const active = new Float64Array(length)
+  const draw = drawing(8)
+  let [air, on] = [20, false]
+  for (let i = 0; i < length; i++) {
+    const [hour, night] = [i % 288, Math.floor(i / 288)]
+    on = hour >= 66 && air < (on ? 20.3 : 19) && hour < 100
+    air += 0.01 * ((night % 5) * 5 - 4 - air) + (on ? 0.7 : 0) + (draw(100) - 50) / 2000
+    temperature[i] = air
+    active[i] = Number(on)
+  }
+  const place: Place = { id: 'hall', kind: 'shop air', machine: null, temperature }
+  const source = { id: 'heater', name: 'Heater', kind: 'heat source' as const, state: active, beside: null }
+  expect(answersTheAir(courses([place]), { source, pull: active, active, knownBy: 'state' })).toBe(true)
+})
+
 it('a vent that is led close to the air that it keeps is known by how often its air meets the room’s', () => {
   const draw = drawing(7)
   const room = Float64Array.from({ length }, () => 20 + (draw(100) - 50) / 1000)
