@@ -65,3 +65,12 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
   })
   return { index, counted, kept, worst, axes, nominal }
 }
+
+/** The same outlook, but where its bodies are heading is known as well as it usually is: a doubt of just now left out. */
+export const asUsuallyKnown = (outlook: Outlook): Outlook => ({
+  ...outlook,
+  nodes: outlook.nodes.map(node => ({
+    ...node,
+    steadyUncertainty: Math.min(node.steadyUncertainty, node.usualSteadyUncertainty ?? node.steadyUncertainty),
+  })),
+})

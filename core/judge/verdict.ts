@@ -10,11 +10,16 @@ export interface VerdictSettings {
   shortGap: number
   /** s before unfit becomes settling */
   settlingDelay: number
-  /** s before settling becomes unfit; and while the lowest index ahead is not clearly over the share */
+  /**
+   * s before settling becomes unfit; and while the lowest index ahead is not clearly over the share. Air that a thermostat
+   * keeps comes and goes within an hour, and what is said ahead goes with it
+   */
   unfitDelay: number
   narrowDelay: number
   /** how far over the share, relative, is clear */
   clear: number
+  /** s; what is fit may be in doubt for so long, where only the doubt is new: by then readings confirm it or not */
+  doubtDelay: number
 }
 
 /** Judgement, no source: a change is held against what the examination (`npm run exam`) finds falsely called fit. */
@@ -24,8 +29,9 @@ export const defaultVerdictSettings: VerdictSettings = {
   shortGap: 120,
   settlingDelay: 180,
   unfitDelay: 600,
-  narrowDelay: 1800,
+  narrowDelay: 5400,
   clear: 0.3,
+  doubtDelay: 600,
 }
 
 /** The verdict that people see, and what the next one depends on. */
@@ -35,7 +41,7 @@ export interface ShownVerdict {
   since: number
   /** ms; since when the index has been low enough to become fit; null when it is not */
   lowSince: number | null
-  /** settling or unfit waiting to be shown, and since when, ms */
+  /** settling or unfit waiting to be shown, and since when, ms; while fit is shown, the doubt that may become so */
   pending: { verdict: Verdict; since: number } | null
   /** ms; when fit was lately lost */
   losses: readonly number[]
@@ -58,6 +64,8 @@ export interface Judgement {
   /** error with the uncertainty that a machine must have to become fit, percent of the tolerance; and to stay so */
   index: number
   kept: number
+  /** it is not kept only because it has become less sure where bodies are heading; the error itself leaves a margin */
+  isDoubtOnly: boolean
   /** percent; share of the tolerance that the work class grants to heat */
   share: number
   /** whether it comes to be fit as things usually go, be it at a time that cannot be promised */
@@ -67,14 +75,15 @@ export interface Judgement {
 }
 
 /**
- * The next verdict shown. Fit is earned slowly and lost at once. Unknown is shown at once.
+ * The next verdict shown. Fit is earned slowly and lost at once, but for a mere doubt that readings have not confirmed yet.
+ * Unknown is shown at once.
  *
  * @param shown before; null at the very beginning
  * @param now ms
  */
 export const nextVerdict = (
   shown: ShownVerdict | null,
-  { known, index, kept, share, willBeFit, lowest }: Judgement,
+  { known, index, kept, isDoubtOnly, share, willBeFit, lowest }: Judgement,
   now: number,
   settings: VerdictSettings = defaultVerdictSettings,
 ): ShownVerdict => {
@@ -91,14 +100,22 @@ export const nextVerdict = (
   }
 
   if (!known) return to('unknown')
-  if (shown?.verdict === 'fit' && kept <= share) return to('fit')
+  const isNear = lowest <= share * (1 + settings.clear)
+  if (shown?.verdict === 'fit') {
+    if (kept <= share) return to('fit')
+    const since = shown.pending?.since ?? now
+    if (isDoubtOnly && now - since < settings.doubtDelay * 1000)
+      return { ...shown, lowSince, losses, pending: { verdict: 'settling', since } }
+  }
   if (lowSince !== null && now - lowSince >= 1000 * earningDelay(losses, now, settings)) return to('fit')
 
-  const target: Verdict = low || willBeFit ? 'settling' : 'unfit'
+  // what was fit a moment ago and is not far from it is not unfit
+  const settles = low || willBeFit || (shown?.verdict === 'fit' && isNear)
+  const target: Verdict = settles ? 'settling' : 'unfit'
   const free = !shown || shown.verdict === 'unknown' || shown.verdict === 'fit' || shown.verdict === target
   if (free) return to(target)
   const since = shown.pending?.verdict === target ? shown.pending.since : now
-  const unfitDelay = lowest <= share * (1 + settings.clear) ? settings.narrowDelay : settings.unfitDelay
+  const unfitDelay = isNear ? settings.narrowDelay : settings.unfitDelay
   if (now - since >= 1000 * (target === 'settling' ? settings.settlingDelay : unfitDelay)) return to(target)
   return { ...shown, lowSince, losses, pending: { verdict: target, since } }
 }

@@ -1,6 +1,7 @@
 import {
   type Assessment,
   assess,
+  asUsuallyKnown,
   disturbedBy,
   earningDelay,
   errorReasons,
@@ -163,7 +164,7 @@ export class ClassWatch {
     if (!outlook || unknowns.length > 0) {
       this.verdict = nextVerdict(
         this.verdict,
-        { known: false, index: 0, kept: 0, share, willBeFit: false, lowest: 0 },
+        { known: false, index: 0, kept: 0, isDoubtOnly: false, share, willBeFit: false, lowest: 0 },
         now,
       )
       this.ready = null
@@ -171,20 +172,24 @@ export class ClassWatch {
     }
     const found = assess(outlook, workClass)
     const low = found.counted <= share
-    const staysFit = this.verdict?.verdict === 'fit' && found.kept <= share
+    const isFit = this.verdict?.verdict === 'fit'
+    const staysFit = isFit && found.kept <= share
+    const { kept } = isFit && !staysFit ? assess(asUsuallyKnown(outlook), workClass) : found
     if (low || staysFit) this.ready = null
     else if (isStale(this.ready, now)) {
       const { ready, settles, lowest } = readyTime(outlook, workClass, limitOf(workClass), this.proof(now) / 1000)
       this.ready = { at: now, value: ready, settles, lowest }
     }
+    // what holds while a door stands open is nothing to wait for
+    const isHeld = disturbance?.to === null && isOnTheMove(outlook)
     const judgement = {
       known: true,
       index: found.counted,
       kept: found.kept,
+      isDoubtOnly: kept <= limitOf(workClass),
       share,
-      // what holds while a door stands open is nothing to wait for
-      willBeFit: this.ready?.settles === true && !(disturbance?.to === null && isOnTheMove(outlook)),
-      lowest: this.ready?.lowest ?? found.counted,
+      willBeFit: this.ready?.settles === true && !isHeld,
+      lowest: isHeld ? Number.POSITIVE_INFINITY : (this.ready?.lowest ?? found.counted),
     }
     this.verdict = nextVerdict(this.verdict, judgement, now)
     const { verdict, lowSince, losses } = this.verdict
@@ -198,7 +203,7 @@ export class ClassWatch {
     if (ahead && !ready) reasons.push({ kind: 'poor record', ...this.times.asFound })
     if (verdict === 'settling' && !ahead) reasons.push({ kind: 'no time' })
     const remedy = verdict === 'fit' ? null : this.remedy(outlook, circumstances, ready, now)
-    return this.state(found, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)
+    return this.state({ ...found, kept }, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)
   }
 
   private state(

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import {
   assess,
+  asUsuallyKnown,
   combinedError,
   coverageOf,
   disturbedBy,
@@ -225,6 +226,22 @@ describe('the decision rule', () => {
   })
 })
 
+describe('a doubt of just now', () => {
+  it('is left out where it is known how well it usually is known where a body is heading', () => {
+    const { nodes, ...rest } = outlook(20, 20)
+    const doubted = (usual?: number): Outlook => ({
+      ...rest,
+      nodes: nodes.map(node => ({ ...node, steadyUncertainty: 0.5, usualSteadyUncertainty: usual })),
+    })
+    const kept = (of: Outlook) => assess(of, workClass()).kept
+    expect(kept(asUsuallyKnown(doubted(0.1)))).toBeCloseTo(kept(outlook(20, 20)), 9)
+    expect(kept(asUsuallyKnown(doubted(0.1)))).toBeLessThan(kept(doubted(0.1)))
+    expect(kept(asUsuallyKnown(doubted()))).toBe(kept(doubted()))
+    // and what is surer than usual stays so
+    expect(kept(asUsuallyKnown(doubted(0.9)))).toBe(kept(doubted()))
+  })
+})
+
 describe('ready time', () => {
   it('is when error and uncertainty ahead have become small enough', () => {
     const of = outlook(23, 20)
@@ -283,6 +300,7 @@ describe('verdict shown', () => {
     known,
     index,
     kept: index - 3,
+    isDoubtOnly: false,
     share: 30,
     willBeFit,
     lowest: index,
@@ -296,6 +314,7 @@ describe('verdict shown', () => {
     unfitDelay: 600,
     narrowDelay: 1800,
     clear: 0.3,
+    doubtDelay: 300,
   }
   const run = (judgements: Judgement[]): ShownVerdict[] => {
     const shown: ShownVerdict[] = []
@@ -328,6 +347,26 @@ describe('verdict shown', () => {
   it('does not chatter between settling and unfit', () => {
     const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))
     expect(new Set(verdicts(flicker)).size).toBe(1)
+  })
+  it('keeps fit for five minutes where only a doubt is new, and loses it at once when the error is over', () => {
+    const quiet = Array<Judgement>(6).fill(judge(20))
+    const doubt = { ...judge(40), isDoubtOnly: true }
+    const shownIn = (rest: Judgement[]) => verdicts([...quiet, ...rest]).slice(6)
+    expect(shownIn(Array(6).fill(doubt))).toEqual(['fit', 'fit', 'fit', 'fit', 'fit', 'settling'])
+    expect(shownIn([doubt, judge(40)])).toEqual(['fit', 'settling'])
+    expect(shownIn([doubt, { ...doubt, known: false }])).toEqual(['fit', 'unknown'])
+    // one that went away is not counted on
+    expect(shownIn([...Array(4).fill(doubt), judge(20), ...Array(4).fill(doubt)])).toEqual(Array(9).fill('fit'))
+    // what is not fit does not become so by it
+    expect(new Set(verdicts(Array(20).fill(doubt)))).toEqual(new Set(['settling']))
+  })
+  it('says settling of what was fit a moment ago and is near, and unfit once that has lasted; unfit at once far off', () => {
+    const lost = (index: number, minutes: number) =>
+      verdicts([...Array(6).fill(judge(20)), ...Array(minutes).fill(judge(index, false))]).at(-1)
+    expect(lost(38, 1)).toBe('settling')
+    expect(lost(38, 31)).toBe('settling')
+    expect(lost(38, 32)).toBe('unfit')
+    expect(lost(45, 1)).toBe('unfit')
   })
   it('takes fit up again after a short gap in the data, and earns it anew after a long one', () => {
     const gap = (minutes: number) => Array<Judgement>(minutes).fill(judge(20, true, false))
