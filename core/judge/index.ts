@@ -1,5 +1,5 @@
 /** Judge: from node temperatures to a job's thermal error, its uncertainty, a verdict and the reasons for it. */
-export { type Assessment, asUsuallyKnown, assess } from './assess.js'
+export { type Assessment, assess, asUsuallyKnown } from './assess.js'
 export { coverageOf, defaultDecisionRule, toBecomeFit } from './decision-rule.js'
 export { extraOf, isEnough, longestExtra, lookedBack, mayName, recordOf, withOneMore } from './fit-by-record.js'
 export { type Ahead, lookingAhead } from './forecast.js'

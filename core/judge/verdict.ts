@@ -30,7 +30,7 @@ export const defaultVerdictSettings: VerdictSettings = {
   settlingDelay: 180,
   unfitDelay: 600,
   narrowDelay: 5400,
-  clear: 0.3,
+  clear: 0.6,
   doubtDelay: 600,
 }
 
