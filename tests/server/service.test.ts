@@ -67,9 +67,11 @@ describe('the service', () => {
       },
       ({ trust }) => trust === 'suspect',
     )
-    await client.publishAsync('t/s-screw', '20', { qos: 1 })
     const before = await until(
-      () => screw(first.service),
+      async () => {
+        await client.publishAsync('t/s-screw', '20', { qos: 1 })
+        return screw(first.service)
+      },
       ({ fault }) => fault?.kind === 'earning' && fault.goodSince !== null,
     )
     expect(before.since).toBe(since)

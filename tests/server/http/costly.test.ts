@@ -67,7 +67,8 @@ describe('what looks at the past', () => {
     store.append(readingsOf(5400, now - 1.5 * hour))
     const whole = [...store.readings(0, now)].flat()
     const expected = store.series('s-air', now - 24 * hour, now, 500)
-    const here = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings'), vi.spyOn(store.facts, 'of')]
+    const here = [vi.spyOn(store, 'series'), vi.spyOn(store, 'readings')]
+    const facts = vi.spyOn(store.facts, 'of')
     for (const path of costly) {
       const reply = await fetch(`${service.url}${path}`)
       const text = await reply.text()
@@ -76,6 +77,8 @@ describe('what looks at the past', () => {
       if (path === '/api/readings') expect(text.split('\r\n')).toHaveLength(whole.length + 2)
     }
     for (const each of here) expect(each).not.toHaveBeenCalled()
+    // by itself the service looks every five seconds whether there are measured parts, for which it would ask ahead
+    expect(facts.mock.calls.filter(([kind]) => !kind.startsWith('inspection import'))).toEqual([])
   })
 
   it('is asked of the thread by writes that stand on it, too', async () => {
