@@ -69,7 +69,8 @@ const demo = async (settings: DemoSettings, log: Logger): Promise<void> => {
   say(`The broker is ${service.broker.url}, the database lies in ${data} (a new one each time). Ctrl-C ends it.`)
   if (service.tokenFile) say(`Writes need the token that lies in ${service.tokenFile}`)
 
-  const progress = progressLine(`${days === 14 ? 'two weeks' : `${days} days`} of invented history`, process.stdout)
+  const lasting = days === 14 ? 'two weeks' : days === 1 ? 'a day' : `${days} days`
+  const progress = progressLine(`${lasting} of invented history`, process.stdout)
   let live = false
   simulator = startSimulator({
     broker: service.broker.url,

@@ -1,25 +1,38 @@
 import { defineConfig } from 'vitest/config'
 import { BaseSequencer, type TestSpecification } from 'vitest/node'
 
-/** What takes longest, in that order: begun first, so that both cores have work until the end. */
+/** What takes longest, in that order: begun first, so that all workers have work until the end. */
 const longest = [
   '/browser/pages.',
-  '/ingest/kill',
   '/demo/demo.',
+  '/ingest/kill',
   '/browser/wall.',
-  '/server/monitor/',
   '/fuzz/requests.',
+  '/exam/exam.',
+  '/browser/spindle.',
+  '/monitor/remedies-truth.',
+  '/outages/clock.',
+  '/exam/heating.',
+  '/browser/investigate.',
+  '/monitor/common-cause.',
+  '/browser/morning.',
+  '/monitor/named-causes.',
   '/browser/',
+  '/outages/',
+  '/shop-model/shop-model.',
+  '/ingest/clock-watch.',
+  '/monitor/sensor-faults.',
   '/exam/',
-  '/server/outages/',
+  '/simulators/simulate.',
+  '/spindle/predict.',
+  '/morning/mornings-truth.',
   '/server/ingest/',
+  '/server/',
 ]
 
 class LongestFirst extends BaseSequencer {
   override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
-    const rank = ({ moduleId, project }: TestSpecification) => {
-      // one after another: only then do they share their process
-      if (project.name === 'pure') return longest.length + 1
+    const rank = ({ moduleId }: TestSpecification) => {
       const found = longest.findIndex(part => moduleId.includes(part))
       return found < 0 ? longest.length : found
     }
@@ -27,24 +40,20 @@ class LongestFirst extends BaseSequencer {
   }
 }
 
-/** Tests of pure functions, which leave nothing behind: files that share a process load what they test once. */
-const pure = ['core', 'web', 'simulators', 'published', 'sentences', 'server/shop', 'server/table'].map(
-  folder => `tests/${folder}/**/*.test.ts`,
-)
-
 export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
+    include: ['tests/**/*.test.ts'],
+    // files that share a process load what they test once, which otherwise takes longer than most of them; a test ends what
+    // it began, and takes back what it changed of its process
+    isolate: false,
+    setupFiles: ['tests/setup.ts'],
     // patience for a machine that others use: no test asserts a time
     testTimeout: 180_000,
     hookTimeout: 180_000,
     expect: { poll: { timeout: 60_000 } },
-    // two cores: more workers only make the real broker and browser wait for each other
-    maxWorkers: 2,
+    // two cores, and one worker more: many tests wait for a broker, a browser or a process that they have killed
+    maxWorkers: 3,
     sequence: { sequencer: LongestFirst },
-    projects: [
-      { extends: true, test: { name: 'pure', include: pure, isolate: false } },
-      { extends: true, test: { name: 'whole', include: ['tests/**/*.test.ts'], exclude: pure } },
-    ],
   },
 })

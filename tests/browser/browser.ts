@@ -1,17 +1,23 @@
 import { AxeBuilder } from '@axe-core/playwright'
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
-import { afterAll, expect, onTestFinished } from 'vitest'
+import { expect, onTestFinished } from 'vitest'
+import { whenFileEnds } from '../file-end.js'
 
 /** The real browser, once for a test file. */
 let launched: Promise<Browser> | undefined
 export const browser = (): Promise<Browser> => {
-  launched ??= chromium.launch({
+  if (launched) return launched
+  launched = chromium.launch({
     executablePath: '/usr/bin/chromium',
     args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--no-first-run'],
   })
+  whenFileEnds(async () => {
+    const ended = launched
+    launched = undefined
+    await (await ended)?.close()
+  })
   return launched
 }
-afterAll(async () => (await launched)?.close())
 
 /** A page of its own; the test fails when the page throws or logs an error. */
 export const openPage = async (

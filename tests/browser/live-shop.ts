@@ -162,7 +162,7 @@ export const liveShop = async (
     },
     silence: async minutes => {
       now += minutes * 60_000
-      await pause(1500)
+      for (let waited = 0; service.monitor.shop().at < now && waited < 6000; waited++) await pause(10)
     },
   }
 }
@@ -174,11 +174,11 @@ export const liveShop = async (
  * @param minutes that it has lived since its start, as `live` does
  * @returns gives the shop, within a test
  */
-export const sharedShop = (start: number, minutes: number): (() => LiveShop) => {
+export const sharedShop = (start: number, minutes: number, living: Omit<Living, 'whenOver'> = {}): (() => LiveShop) => {
   const ends: (() => void | Promise<void>)[] = []
   let shop: LiveShop
   beforeAll(async () => {
-    shop = await liveShop(start, { whenOver: end => ends.push(end) })
+    shop = await liveShop(start, { ...living, whenOver: end => ends.push(end) })
     await shop.live(minutes)
   })
   afterAll(async () => {

@@ -107,7 +107,7 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
 }, 120_000)
 
 it('asks what nobody can tell of a file, remembers the answer, and takes a whole import back', async () => {
-  const shop = await liveShop(start)
+  const shop = await liveShop(start, { hours: 1 })
   const { page, troubles } = await openPage(`${shop.service.url}/recordings`)
   const stored = () => [...shop.service.store.readings(0, start - 24 * hour)].flat().length
   const before = stored()

@@ -2,7 +2,7 @@ import type { Locator, Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import type { Shop } from '../../core/shop.js'
 import type { MachineState } from '../../core/state.js'
-import { demoShop } from '../demo-shop.js'
+import { demoShop, demoShopFor } from '../demo-shop.js'
 import { browser, expectNoSideways, openPage } from './browser.js'
 import { liveShop, manifold, sharedShop } from './live-shop.js'
 
@@ -137,19 +137,22 @@ describe('the wall, in a real browser, fed by a real broker', () => {
   })
 
   it('keeps 3, 8, 24 and 48 machines within its screen, nothing beyond its edge or over another, and legible', async () => {
-    const shop = await liveShop(wednesdayMorning, { interval: 60, hours: 3, shop: manifold(demoShop(), 6), copies: 6 })
+    // followed for the kind of work that is shown; the page is told of all
+    const large = manifold(demoShopFor('close-bores'), 6)
+    const shop = await liveShop(wednesdayMorning, { interval: 60, hours: 3, shop: large, copies: 6 })
     shop.simulated.setDoor('dock-door', true)
     await shop.live(20)
     const { page, troubles } = await openPage(`${shop.service.url}/?class=close-bores`)
     await page.addInitScript(silenceEveryOther)
     // the same service, of which the page is told fewer machines
     let machines = 48
+    const { workClasses } = demoShop()
     await page.route('**/api/shop', async route => {
       const response = await route.fetch()
       const answer = (await response.json()) as { shop: Shop }
       await route.fulfill({
         response,
-        json: { ...answer, shop: { ...answer.shop, machines: answer.shop.machines.slice(0, machines) } },
+        json: { ...answer, shop: { ...answer.shop, workClasses, machines: answer.shop.machines.slice(0, machines) } },
       })
     })
     for (const [count, least] of [

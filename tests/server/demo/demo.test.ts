@@ -12,14 +12,14 @@ import { running } from '../running.js'
 describe('npm run demo', () => {
   it('fills its history, shows every verdict and answer, unknown of machines whose sensor is silent or unplugged; ends cleanly', async () => {
     const port = await freePort()
-    const demo = running('server/demo.js', ['--port', String(port), '--data', temporaryFolder(), '--days', '2'])
+    const demo = running('server/demo.js', ['--port', String(port), '--data', temporaryFolder(), '--days', '1'])
     const url = `http://127.0.0.1:${port}`
     await demo.until(/http:\/\/127\.0\.0\.1:\d+\n/)
     expect(demo.said()).toContain(url)
     const broker = (await demo.until(/The broker is (mqtt:\/\/127\.0\.0\.1:\d+)/))[1]!
 
     const get = async (path: string) => (await fetch(`${url}${path}`)).json()
-    await demo.until(/2 days of invented history: \d+ %/)
+    await demo.until(/a day of invented history: \d+ %/)
     expect((await get('/healthz')).filling).toBeLessThan(1)
     await demo.until(/Live now/, 240_000)
 

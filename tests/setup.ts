@@ -1,0 +1,5 @@
+import { afterAll } from 'vitest'
+import { endFile } from './file-end.js'
+
+// run before each file
+afterAll(endFile)
