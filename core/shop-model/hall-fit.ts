@@ -89,8 +89,10 @@ export function* learnHall(
   )
   const leftOf = (hall: Described) => (x: readonly number[]) => {
     const { air } = runHalls([{ hall, values: physical(unknown, x) }], courses, acting, around, {})
-    const ran = halfHours(air[0]!)
-    return target.map((value, k) => value - ran[k]!)
+    const left = halfHours(air[0]!)
+    // a loop: asked very often, and mapping a typed array costs many times as much
+    for (let k = 0; k < left.length; k++) left[k] = target[k]! - left[k]!
+    return left
   }
   /** When the heating keeps its hours: earlier or later, and on which days. */
   const withHours = (hall: Described, found: Fit): { hall: Described; found: Fit } => {

@@ -78,6 +78,8 @@ const partAtWork = (hour: number, width: number, from: number, to: number): numb
 /** A place that is run along. */
 interface Running {
   values: readonly number[]
+  /** those of them that have a name */
+  terms: Record<HallTerm, number>
   air: number
   heavy: number
   pulls: Float64Array[]
@@ -88,7 +90,8 @@ interface Running {
   rate: number
 }
 
-const term = (values: readonly number[], name: HallTerm): number => values[hallTerms.indexOf(name)]!
+const termsOf = (values: readonly number[]) =>
+  Object.fromEntries(hallTerms.map((name, k) => [name, values[k]!])) as Record<HallTerm, number>
 
 /**
  * Runs places of the shop's air along, each with its own heating and cooling that answers whatever happens.
@@ -117,12 +120,13 @@ export const runHalls = (
   const running = halls.map(({ hall, values }): Running => {
     const sources = hallTerms.length
     const exchange = hall.neighbours.reduce((sum, _, k) => sum + values[sources + hall.sources.length + k]!, 0)
-    const rate = term(values, 'link') + term(values, 'leak') + term(values, 'hold') + exchange
+    const terms = termsOf(values)
+    const rate = terms.link + terms.leak + terms.hold + exchange
     const fade = Math.exp(-rate * h)
     const air = measured.get(hall.place)![0]!
     return {
-      ...{ values, air, heavy: air, rate, fade, reach: (1 - fade) / rate },
-      heavyPart: 1 - Math.exp(-h / term(values, 'heavy')),
+      ...{ values, terms, air, heavy: air, rate, fade, reach: (1 - fade) / rate },
+      heavyPart: 1 - Math.exp(-h / terms.heavy),
       pulls: hall.sources.map(id => acting.pulls.get(id) ?? new Float64Array(length)),
       neighbours: hall.neighbours.map(id => (settings.together ? places.indexOf(id) : -1)),
     }
@@ -141,15 +145,14 @@ export const runHalls = (
       const each = running[z]!
       const { hall } = halls[z]!
       const v = each.values
-      const [link, leak, hold, , sun, people, base, heating, cooling, day, setback, gap, rest, from, to] =
-        v as unknown as number[]
-      const works = hall.weekdays[weekday[i]!] ? partAtWork(hour[i]!, h, from!, to!) : 0
+      const { link, leak, hold, sun, people, base, heating, cooling, day, setback, gap, rest, from, to } = each.terms
+      const works = hall.weekdays[weekday[i]!] ? partAtWork(hour[i]!, h, from, to) : 0
       const atWork = isOther && otherwise!.week ? 1 : works
       const present =
-        isOther && otherwise!.week ? (hall.weekdays.filter(Boolean).length * Math.max(0, to! - from!)) / 168 : works
+        isOther && otherwise!.week ? (hall.weekdays.filter(Boolean).length * Math.max(0, to - from)) / 168 : works
       const outdoors = isOther && otherwise!.outdoors ? outdoorsMean : acting.outdoors[i]!
       const sunNow = isOther && otherwise!.outdoors ? sunMean : acting.sun[i]!
-      let gain = link! * each.heavy + leak! * outdoors + sun! * sunNow + people! * present + base! + hold! * usually
+      let gain = link * each.heavy + leak * outdoors + sun * sunNow + people * present + base + hold * usually
       for (let k = 0; k < each.pulls.length; k++)
         if (!isOther || !otherwise!.off.includes(hall.sources[k]!))
           gain += v[hallTerms.length + k]! * each.pulls[k]![i]!
@@ -160,10 +163,10 @@ export const runHalls = (
       }
       const rests = gain / each.rate
       let next = rests + (each.air - rests) * each.fade
-      const floor = day! - (1 - atWork) * setback!
-      const ceiling = day! + gap! + (1 - atWork) * rest!
-      if (next < floor) next = Math.min(floor, next + heating! * each.reach)
-      else if (next > ceiling) next = Math.max(ceiling, next - cooling! * each.reach)
+      const floor = day - (1 - atWork) * setback
+      const ceiling = day + gap + (1 - atWork) * rest
+      if (next < floor) next = Math.min(floor, next + heating * each.reach)
+      else if (next > ceiling) next = Math.max(ceiling, next - cooling * each.reach)
       if (kept === 'measured') {
         const correction = keeping * h * (own[z]![i]! - next)
         corrections[z]![i] = correction

@@ -27,6 +27,12 @@ interface Slopes {
   by: Float64Array[]
 }
 
+/** Normal equations: of the matrix, which is symmetric, what lies on its diagonal and below. */
+interface Asked {
+  matrix: number[][]
+  right: number[]
+}
+
 /** Values as they act. */
 export const physical = (unknown: readonly Unknown[], x: readonly number[]): number[] =>
   x.map((value, k) => (unknown[k]!.isFactor ? Math.exp(value) : value))
@@ -69,9 +75,9 @@ export class OutputErrorFit {
     let best = { x, cost: cost(x) }
     for (let step = 0; step < 2; step++) {
       const from = best.x
-      const around = step === 0 ? slopes : this.slopes(of, from, memory)
+      const asked = this.askedBy(step === 0 ? slopes : this.slopes(of, from, memory), noise, times)
       for (const damping of dampings) {
-        const next = this.stepFrom(from, around, noise, damping, times)
+        const next = this.stepFrom(from, asked, damping)
         const found = cost(next)
         if (found < best.cost) best = { x: next, cost: found }
       }
@@ -86,10 +92,10 @@ export class OutputErrorFit {
     let cost = this.costOf(of(x), x, begin)
     for (let round = 0; round < most; round++) {
       yield
-      const slopes = this.slopes(of, x, memory)
+      const asked = this.askedBy(this.slopes(of, x, memory), noise)
       let gained = 0
       for (let attempt = 0; attempt < 7 && gained <= 0; attempt++) {
-        const next = this.stepFrom(x, slopes, noise, damping)
+        const next = this.stepFrom(x, asked, damping)
         const found = this.costOf(of(next), next, { noise, memory })
         gained = cost - found
         damping = gained > 0 ? Math.max(1e-4, damping / 4) : damping * 8
@@ -120,37 +126,36 @@ export class OutputErrorFit {
     return { deviations: whitened(plain, memory), by }
   }
 
-  /** The values that a straight model has for the best. @param times how often each deviation counts */
-  stepFrom(
-    x: readonly number[],
-    { deviations, by }: Slopes,
-    noise: number,
-    damping: number,
-    times: (k: number) => number = once,
-  ): number[] {
-    const n = x.length
+  /**
+   * What the data ask of the values, in spreads, so that all steps and bounds are of one size.
+   *
+   * @param times how often each deviation counts
+   */
+  private askedBy({ deviations, by }: Slopes, noise: number, times: (k: number) => number = once): Asked {
+    const weights = deviations.map((deviation, k) => (Number.isNaN(deviation) ? 0 : times(k) / noise))
+    const counting = [...weights.keys()].filter(k => weights[k] !== 0)
+    const rows = by.map((of, a) => Float64Array.from(counting, k => of[k]! * this.unknown[a]!.spread))
+    const weighted = rows.map(row => row.map((value, j) => weights[counting[j]!]! * value))
+    const sumOf = (one: Float64Array, other: Float64Array): number => {
+      let sum = 0
+      for (let j = 0; j < one.length; j++) sum += one[j]! * other[j]!
+      return sum
+    }
+    const left = Float64Array.from(counting, k => deviations[k]!)
+    const matrix = weighted.map((row, a) => rows.slice(0, a + 1).map(other => sumOf(row, other)))
+    const right = weighted.map(row => -sumOf(row, left))
+    return { matrix, right }
+  }
+
+  /** The values that a straight model has for the best. */
+  private stepFrom(x: readonly number[], { matrix, right }: Asked, damping: number): number[] {
     const scale = this.unknown.map(({ spread }) => spread)
-    const matrix = x.map(() => new Array<number>(n).fill(0))
-    const right = new Array<number>(n).fill(0)
-    const row = new Float64Array(n)
-    for (let k = 0; k < deviations.length; k++) {
-      const weight = times(k) / noise
-      if (weight === 0 || Number.isNaN(deviations[k]!)) continue
-      // in spreads, so that all steps and bounds are of one size
-      for (let a = 0; a < n; a++) row[a] = by[a]![k]! * scale[a]!
-      for (let a = 0; a < n; a++) {
-        if (row[a] === 0) continue
-        right[a]! -= weight * row[a]! * deviations[k]!
-        for (let b = 0; b <= a; b++) matrix[a]![b]! += weight * row[a]! * row[b]!
-      }
-    }
-    for (let a = 0; a < n; a++) {
-      right[a]! += (this.unknown[a]!.usual - x[a]!) / scale[a]!
-      matrix[a]![a] = (matrix[a]![a]! + 1) * (1 + damping)
-      for (let b = a + 1; b < n; b++) matrix[a]![b] = matrix[b]![a]!
-    }
+    const damped = x.map((_, a) =>
+      x.map((__, b) => (a === b ? (matrix[a]![a]! + 1) * (1 + damping) : matrix[Math.max(a, b)]![Math.min(a, b)]!)),
+    )
+    const pulled = x.map((value, a) => right[a]! + (this.unknown[a]!.usual - value) / scale[a]!)
     const low = x.map((value, a) => Math.max(-longest, (this.unknown[a]!.low - value) / scale[a]!))
-    const steps = boundedMinimum(matrix, right, low, new Array<number>(n).fill(longest))
+    const steps = boundedMinimum(damped, pulled, low, new Array<number>(x.length).fill(longest))
     return x.map((value, a) => value + steps[a]! * scale[a]!)
   }
 
