@@ -9,8 +9,6 @@ const leastExplained = 0.15
 const longest = 12 * 3_600_000
 /** ms; and at least so long a one */
 const shortest = 3_600_000
-/** times the slowest body's time constant: what comes later is not that body's answer, but the rhythm of the day */
-const timeConstants = 3
 
 /**
  * The delay at which a course explains most of values by a straight line.
@@ -30,7 +28,8 @@ export const bestDelay = (
   const n = at.length
   const mean = values.reduce((sum, value) => sum + value / n, 0)
   const squares = values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
-  const most = Math.min(longest, Math.max(shortest, slowest === null ? longest : 1000 * timeConstants * slowest))
+  // a body of first order is never later than its time constant: what is, is the rhythm of the day
+  const most = Math.min(longest, Math.max(shortest, slowest === null ? longest : 1000 * slowest))
   let best: { delay: number; explained: number } | null = null
   const told = () => (best && best.explained >= leastExplained && best.delay * 1000 <= most ? best : null)
   // one step more than may be told: what is still rising there is none

@@ -13,6 +13,7 @@ import type { Shop } from '../../core/shop.js'
 import { across, bandOf, levelsIn, pathOf, wide } from '../charts/drawing.js'
 import { dashes } from '../charts/line-styles.js'
 import { timeTicks } from '../charts/ticks.js'
+import { happenedAddress } from '../frame/happened.js'
 import { unbroken } from '../words.js'
 import { airRange, drawnAirs, growthRange, laneHeight, scaleMark } from './night-scales.js'
 
@@ -182,7 +183,12 @@ const Growth = ({ night, shop, system }: Props) => {
     const lost = ends.filter(end => end.lost).map(({ axis }) => axis)
     return (
       <div key={machine} class="night-lane is-growth">
-        <div>{shop.machines.find(m => m.id === machine)?.name ?? machine}</div>
+        <div>
+          <a href={happenedAddress(machine, night.from, night.to)}>
+            {shop.machines.find(m => m.id === machine)?.name ?? machine}
+            <span class="hidden">: what happened in the night</span>
+          </a>
+        </div>
         <div class="night-drawing">
           <Drawing>
             <path class="night-level" d={`M0 ${y(0).toFixed(1)}H${wide}`} />
@@ -217,7 +223,8 @@ export const NightPicture = (props: Props) => {
   const { of, unit } = growthScale[system]
   const mark = scaleMark(lane, 1 / of(1))
   return (
-    <div class="night" role="img" aria-label={inWords(props)}>
+    <div class="night">
+      <p class="hidden">{inWords(props)}</p>
       <Air {...props} />
       <Sources {...props} />
       <Growth {...props} />

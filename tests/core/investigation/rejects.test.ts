@@ -78,7 +78,7 @@ describe('delay', () => {
   })
   it('that no body of the machine can have is not told', () => {
     const late = (hours: number) => at.map(time => values[Math.round((time - hours * hour) / step)]!)
-    expect(bestDelay(at, late(1.5), { from: 0, step, values }, 1800)).toMatchObject({ delay: 5400 })
+    expect(bestDelay(at, late(1.5), { from: 0, step, values }, 7200)).toMatchObject({ delay: 5400 })
     expect(bestDelay(at, late(5), { from: 0, step, values }, 1800)).toBeNull()
   })
   it('of a clock is asked about where the parts go much better with it, and not otherwise', () => {
