@@ -5,7 +5,7 @@ import { sharedShop } from './live-shop.js'
 
 /** 10:12 in the demo shop's zone */
 const start = Date.UTC(2026, 0, 14, 9, 0)
-const online = sharedShop(start, 12)
+const online = sharedShop(start, 12, { hours: 1 })
 
 const answer = (page: Page) => page.getByRole('region', { name: 'When it is ready' })
 const enter = async (page: Page, fields: Record<string, string>) => {
