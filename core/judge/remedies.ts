@@ -146,8 +146,11 @@ const zeros = (situation: Situation): Remedy[] => {
     const zeroed = { ...outlook, datum: { nodes, part: outlook.part.temperature, firstPart } }
     const leaves = changed(situation, zeroed)
     // what a machine that is on its way moves from its new zero, until it has proved itself, counts from it
-    const then = leftAhead({ ...situation, outlook: zeroed }, [], situation.proof)
-    const fitBy = then.error + then.uncertainty <= then.granted ? leaves.fitBy : null
+    const staysFit = () => {
+      const then = leftAhead({ ...situation, outlook: zeroed }, [], situation.proof)
+      return then.error + then.uncertainty <= then.granted
+    }
+    const fitBy = leaves.fitBy !== null && staysFit() ? leaves.fitBy : null
     return { kind: 'zero', firstPart, first: outlook.datum === null, leaves: { ...leaves, fitBy } }
   })
 }
@@ -225,15 +228,12 @@ export const ownRemedy = (situation: Situation): Remedy | null => {
   const best = bestOf(near, now)
   if (best && 'leaves' in best && best.leaves.fitBy !== null) return best
   const found = assess(outlook, workClass)
-  const temperature = outlook.loop.reference
-  const far: Remedy[] = [
-    ...near,
-    { kind: 'air', temperature, leaves: inAirAt(situation, temperature) },
-    ...surer(situation, found),
-  ]
   const worst = leavesOf(found, workClass, now)
   const enough = (1 - worthwhile) * (worst.error + worst.uncertainty)
   // what is within reach is said before what is much to ask, unless it does nothing
   const useful = near.filter(remedy => left(remedy) <= enough)
-  return bestOf(useful.length > 0 ? useful : far, now)
+  if (useful.length > 0) return bestOf(useful, now)
+  const temperature = outlook.loop.reference
+  const air: Remedy = { kind: 'air', temperature, leaves: inAirAt(situation, temperature) }
+  return bestOf([...near, air, ...surer(situation, found)], now)
 }
