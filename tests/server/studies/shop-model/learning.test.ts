@@ -1,8 +1,11 @@
 import { expect, it, onTestFinished } from 'vitest'
+import type { ShopModel } from '../../../../core/shop-model/index.js'
 import { openStore } from '../../../../server/store/sqlite.js'
+import { sensorsOfShop } from '../../../../server/studies/shop-model/courses.js'
 import { isLearningDue, machineSources, startShopLearning } from '../../../../server/studies/shop-model/index.js'
 import { createBesideWorker } from '../../../../server/worker/index.js'
 import { temporaryFolder } from '../../../temporary-folder.js'
+import { factsInMemory } from '../../store/facts-in-memory.js'
 import { courses, end, shop, told } from './hall-shop.js'
 
 const day = 86_400_000
@@ -67,4 +70,34 @@ it('the model of the shop is learned on the thread once a day, kept, and asked b
   const answer = await machineSources({ shop, store }, shop.machines[0]!, span, 'X')
   expect(answer.restsOn).toMatchObject({ learnedAt: end })
   expect(answer.causes[0]!.growth.share.likely).toBeGreaterThan(0.2)
+})
+
+it('is tried again within an hour or so while too little is known, and is learned as soon as enough is', async () => {
+  const facts = factsInMemory()
+  const model: ShopModel = {
+    ...{ shop: shop.name, at: end, from: end - 14 * day, to: end, spacing: 300, rests: sensorsOfShop(shop) },
+    ...{ halls: [], places: [], alike: [] },
+  }
+  const place = { place: 'mill/air', influences: [], constant: 20, memory: 0.9, explained: 0.5, days: 3 }
+  let now = end
+  let tried = 0
+  const service = startShopLearning(
+    shop,
+    { facts },
+    // enough is known at the third attempt
+    { learn: async at => ({ ...model, at, places: ++tried < 3 ? [] : [place] }) },
+    () => now,
+    () => true,
+    { info: () => undefined, error: () => undefined },
+  )
+  onTestFinished(() => service.stop())
+  const attempts: number[] = []
+  for (let quarter = 0; quarter < 24; quarter++) {
+    service.look()
+    for (let k = 0; k < 20; k++) await new Promise(setImmediate)
+    if (tried > attempts.length) attempts.push(quarter)
+    now += 900_000
+  }
+  expect(attempts).toEqual([0, 4, 8])
+  expect((await facts.of('shop model')).map(({ places }) => places.length)).toEqual([1])
 })
