@@ -17,6 +17,9 @@ it('the main source must be the first that is told', () => {
   const wrong = record([cause('outdoors', 0.7, 1), cause('dock-door', 0.1, 0)], 0)
   expect(barOf([right, right, right, wrong], /told first/)).toBe(75)
   expect(sourcesTable([right])).toContain('outdoors: 1, told first 1')
+  const tied = record([cause('outdoors', 0.7, 1), cause('week', 0.65, 0)], 0)
+  expect(sourcesTable([right, wrong, tied])).toContain('truly did as much but for a tenth: 1')
+  expect(barOf([tied], /told first/)).toBe(0)
 })
 
 it('a door counts where it matters and a rerun is not off by as much by chance', () => {

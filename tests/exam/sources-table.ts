@@ -29,6 +29,10 @@ const isRight = (record: SourcesRecord): boolean => {
 const isAmong = (record: SourcesRecord): boolean => record.among.includes(mainOf(record)?.cause ?? '')
 const isSingle = ({ among }: SourcesRecord): boolean => among.length === 1
 
+/** A truth that is nearly tied: what is named first truly did as much as the main cause, but for a tenth of the movement. */
+const isNearly = (record: SourcesRecord): boolean =>
+  !isRight(record) && (toldFirst(record)?.true ?? 0) >= mainOf(record)!.true - small
+
 const withShares = (records: readonly SourcesRecord[]) =>
   records.flatMap(({ causes }) => causes.flatMap(({ true: truly, told }) => (told ? [{ true: truly, told }] : [])))
 const holds = ({ true: truly, told }: ReturnType<typeof withShares>[number]) => told.low <= truly && truly <= told.high
@@ -102,7 +106,7 @@ export const sourcesTable = (records: readonly SourcesRecord[]): string => {
   }
   return [
     `${records.length} machines`,
-    `with a main source (at least half of the movement): ${withMain.length}, told first: ${withMain.filter(isRight).length}, of these in a group of inseparable ones: ${withMain.filter(record => isRight(record) && mainOf(record)!.group !== null).length}`,
+    `with a main source (at least half of the movement): ${withMain.length}, told first: ${withMain.filter(isRight).length}, of these in a group of inseparable ones: ${withMain.filter(record => isRight(record) && mainOf(record)!.group !== null).length}; told first was another that truly did as much but for a tenth: ${withMain.filter(isNearly).length}`,
     ...kinds.map(kind => {
       const of = withMain.filter(record => kindOf(mainOf(record)!.cause) === kind)
       return `  ${kind}: ${of.length}, told first ${of.filter(isRight).length}`
