@@ -1,10 +1,4 @@
-import type {
-  GrowthSeries,
-  NodeTemperatures,
-  Series,
-  ShopAnswer,
-  ShownVerdict,
-} from '../server/http/schemas/answers.js'
+import type { Series, ShopAnswer, ShownVerdict } from '../server/http/schemas/answers.js'
 import type { Refusal } from '../server/http/schemas/refusal.js'
 import { recall, units } from './preferences.js'
 
@@ -71,16 +65,9 @@ export const machinePath = (machine: string, rest: string): string =>
   `/api/machines/${encodeURIComponent(machine)}/${rest}`
 export const growthPath = (machine: string, range: Range, format?: 'csv'): string =>
   path(machinePath(machine, 'growth'), { ...range, ...(format && { format }) })
-export const fetchGrowth = (machine: string, range: Range, signal: AbortSignal): Promise<{ axes: GrowthSeries[] }> =>
-  ask(growthPath(machine, range), { signal })
 
 export const temperaturesPath = (machine: string, range: Range, format?: 'csv'): string =>
   path(machinePath(machine, 'temperatures'), { ...range, ...(format && { format }) })
-export const fetchTemperatures = (
-  machine: string,
-  range: Range,
-  signal: AbortSignal,
-): Promise<{ nodes: NodeTemperatures[] }> => ask(temperaturesPath(machine, range), { signal })
 
 export const forecastPath = (machine: string, hours: number, plan: string, format?: 'csv'): string =>
   path(machinePath(machine, 'forecast'), { hours, points: 200, plan, ...(format && { format }) })

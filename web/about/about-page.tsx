@@ -1,12 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import {
-  formatDuration,
-  formatExpansion,
-  formatLength,
-  formatShare,
-  formatTolerance,
-  type UnitSystem,
-} from '../../core/format.js'
+import { formatDuration, formatExpansion, formatLength, formatShare, formatTolerance } from '../../core/format.js'
 import type { Axis, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
 import { Frame } from '../frame/frame.js'
@@ -48,18 +41,18 @@ const measuring = ({ measuring: m, readsDiameter }: Axis): string => {
   return `screw of ${m.material.name}, ${held}${reads}`
 }
 
-const WorkClasses = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
+const WorkClasses = ({ shop }: { shop: Shop }) => (
   <Table
     caption="Work classes"
     rows={shop.workClasses}
     keyOf={({ id }) => id}
     columns={[
       { head: 'Work class', names: true, cell: ({ name }) => name },
-      { head: 'Tolerance', form: 'number', cell: ({ tolerance }) => formatTolerance(tolerance, system) },
-      { head: 'Feature', form: 'number', cell: ({ featureLength }) => formatLength(featureLength, system) },
+      { head: 'Tolerance', form: 'number', cell: ({ tolerance }) => formatTolerance(tolerance, units.value) },
+      { head: 'Feature', form: 'number', cell: ({ featureLength }) => formatLength(featureLength, units.value) },
       {
         head: 'Material',
-        cell: ({ material }) => unbroken(`${material.name}, ${formatExpansion(material.alpha, system)}`),
+        cell: ({ material }) => unbroken(`${material.name}, ${formatExpansion(material.alpha, units.value)}`),
       },
       { head: 'Duration', form: 'number', cell: ({ duration }) => formatDuration(duration) },
       { head: 'Heat may take', form: 'number', cell: ({ share }) => formatShare(share) },
@@ -68,7 +61,7 @@ const WorkClasses = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
   />
 )
 
-const Machines = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
+const Machines = ({ shop }: { shop: Shop }) => (
   <Table
     caption="Machines"
     rows={shop.machines}
@@ -91,7 +84,7 @@ const Machines = ({ shop, system }: { shop: Shop; system: UnitSystem }) => (
         plain: 'on a card',
         cell: ({ axes }) =>
           axes.map(axis => (
-            <p key={axis.id}>{unbroken(`${axis.id} ${formatLength(axis.travel, system)}, ${measuring(axis)}`)}</p>
+            <p key={axis.id}>{unbroken(`${axis.id} ${formatLength(axis.travel, units.value)}, ${measuring(axis)}`)}</p>
           )),
       },
       { head: 'Nodes', form: 'note', cell: ({ nodes }) => nodes.map(n => n.name).join(', ') },
@@ -124,7 +117,6 @@ const Sources = ({ shop }: { shop: Shop }) => {
 }
 
 const Content = ({ shop }: { shop: Shop }) => {
-  const system = units.value
   return (
     <>
       <div>
@@ -178,10 +170,10 @@ const Content = ({ shop }: { shop: Shop }) => {
         </Panel>
       </div>
       <Panel id="classes" title="Work classes">
-        <WorkClasses shop={shop} system={system} />
+        <WorkClasses shop={shop} />
       </Panel>
       <Panel id="machines" title="Machines">
-        <Machines shop={shop} system={system} />
+        <Machines shop={shop} />
       </Panel>
       <Panel id="sources" title="Doors, vents and heat sources">
         <Sources shop={shop} />

@@ -87,7 +87,6 @@ const Content = ({ shop }: { shop: Shop }) => {
             <span class="period-label">Time together</span>
             <Choice
               legend="Time together"
-              name="period"
               value={typed ? 'fixed' : stretch.id}
               options={stretches}
               onChange={id => {
@@ -118,7 +117,6 @@ const Content = ({ shop }: { shop: Shop }) => {
           <>
             <Result
               answer={value}
-              system={system}
               zone={zone}
               acceptable={acceptable}
               onAccept={sensors => setOpen({ what: 'accept', sensors })}
@@ -155,7 +153,6 @@ const Content = ({ shop }: { shop: Shop }) => {
         {record.value && record.value.changes.length > 0 && (
           <Record
             changes={record.value.changes}
-            system={system}
             zone={zone}
             onTakeBack={change => setOpen({ what: 'take back', change })}
           />

@@ -1,17 +1,17 @@
-import { formatDateTime, formatOffset, formatStretch, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatOffset, formatStretch, notKnown, type Zone } from '../../core/format.js'
 import type { RecordedChange } from '../../server/http/schemas/calibration.js'
 import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 interface Props {
   changes: readonly RecordedChange[]
-  system: UnitSystem
   zone: Zone
   onTakeBack: (change: RecordedChange) => void
 }
 
 /** every offset that was changed, newest first */
-export const Record = ({ changes, system, zone, onTakeBack }: Props) => (
+export const Record = ({ changes, zone, onTakeBack }: Props) => (
   <Table
     caption="Offsets accepted and taken back, newest first"
     rows={changes}
@@ -19,14 +19,14 @@ export const Record = ({ changes, system, zone, onTakeBack }: Props) => (
     columns={[
       { head: 'When', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, zone) },
       { head: 'Sensor', names: true, cell: ({ name }) => name },
-      { head: 'Old offset', form: 'number', cell: ({ oldOffset }) => formatOffset(oldOffset, system) },
-      { head: 'New offset', form: 'number', cell: ({ newOffset }) => formatOffset(newOffset, system) },
+      { head: 'Old offset', form: 'number', cell: ({ oldOffset }) => formatOffset(oldOffset, units.value) },
+      { head: 'New offset', form: 'number', cell: ({ newOffset }) => formatOffset(newOffset, units.value) },
       {
         head: 'Found',
         form: 'note',
         cell: ({ found }) =>
           found
-            ? `${formatOffset(found.difference, system, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}${found.where ? `, ${found.where === 'side by side' || found.where === 'as mounted' ? found.where : `in a ${found.where}`}` : ''}`
+            ? `${formatOffset(found.difference, units.value, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}${found.where ? `, ${found.where === 'side by side' || found.where === 'as mounted' ? found.where : `in a ${found.where}`}` : ''}`
             : 'takes the offset before it back',
       },
       { head: 'Who', cell: ({ by }) => by },

@@ -1,7 +1,8 @@
-import { formatDifference, formatOffset, formatStretch, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDifference, formatOffset, formatStretch, type Zone } from '../../core/format.js'
 import type { CheckAnswer, CheckedSensor } from '../../server/http/schemas/calibration.js'
 import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 const twice = (standardUncertainty: number | null) => 2 * (standardUncertainty ?? 0)
 
@@ -16,14 +17,14 @@ const doubtful = 2
 
 interface Props {
   answer: CheckAnswer
-  system: UnitSystem
   zone: Zone
   acceptable: boolean
   onAccept: (sensors: CheckedSensor[]) => void
 }
 
 /** Whether the period will do, and how each sensor stands against the median. */
-export const Result = ({ answer, system, zone, acceptable, onAccept }: Props) => {
+export const Result = ({ answer, zone, acceptable, onAccept }: Props) => {
+  const system = units.value
   const { still, limits, sensors, stillMounted } = answer
   const compared = sensors.filter(s => s.difference !== null)
   const elsewhere = compared.filter(s => Math.abs(s.difference ?? 0) > doubtful)

@@ -8,6 +8,7 @@ import { extremes } from './lines.js'
 import { type Line, type Marks, TimeChart } from './time-chart.js'
 import './charts.css'
 import { CsvLink } from '../frame/csv-link.js'
+import { units } from '../preferences.js'
 
 interface Props {
   id: string
@@ -24,7 +25,6 @@ interface Props {
   range: { from: number; to: number }
   zone: Zone
   scale: Scale
-  system: UnitSystem
   /** a point tells its value with one more; 1 if not given */
   decimals?: number
   format: (si: number, system: UnitSystem) => string
@@ -34,7 +34,8 @@ interface Props {
 
 /** A chart over time with its name, its legend and the same as numbers. */
 export const LineChart = (props: Props) => {
-  const { id, title, about, lines, range, system, format, machine } = props
+  const { id, title, about, lines, range, format, machine } = props
+  const system = units.value
   const [hidden, setHidden] = useState<ReadonlySet<string>>(new Set())
   const shown = useMemo(() => lines.filter(l => !hidden.has(l.id)), [lines, hidden])
   const entries = useMemo(

@@ -28,7 +28,6 @@ export const SpanBar = ({ span, now, zone }: Props) => {
     <div class="span-bar">
       <Choice
         legend="Span"
-        name="span"
         value={asked || span.kind === 'fixed' ? 'custom' : span.id}
         options={options}
         onChange={choose}

@@ -1,5 +1,6 @@
 import { formatGrowth, type UnitSystem } from '../../core/format.js'
 import type { AxisJob } from '../../core/state.js'
+import { units } from '../preferences.js'
 import { type AxisMark, axisMark, type Position, positionOn, type WindowScale, wallNumber } from './scale.js'
 import './window.css'
 
@@ -70,11 +71,11 @@ interface Props {
   names: readonly string[]
   axes: readonly AxisJob[]
   scale: WindowScale
-  system: UnitSystem
 }
 
 /** The central picture: where heat puts each axis now, how sure that is, where it will be in an hour, to scale. */
-export const ToleranceWindow = ({ names, axes, scale, system }: Props) => {
+export const ToleranceWindow = ({ names, axes, scale }: Props) => {
+  const system = units.value
   const rows = names.map(name => axes.find(a => a.axis === name))
   const marks = rows.map(a => (a ? axisMark(scale, a) : undefined))
   const [left, right, shadeLeft, shadeRight, middle] = [-scale.half, scale.half, -scale.grant, scale.grant, 0].map(

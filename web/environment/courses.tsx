@@ -1,12 +1,5 @@
 import { useMemo } from 'preact/hooks'
-import {
-  formatDuration,
-  formatGrowth,
-  formatTemperature,
-  temperatureScale,
-  type UnitSystem,
-  type Zone,
-} from '../../core/format.js'
+import { formatDuration, formatGrowth, formatTemperature, temperatureScale, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { highest, lowest } from '../../core/statistics/spread.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
@@ -15,6 +8,7 @@ import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line, Marks } from '../charts/time-chart.js'
 import { environmentPath } from '../measured.js'
+import { units } from '../preferences.js'
 
 /** Values on an even grid as a line; a mean over an interval belongs to its middle. */
 export const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>
@@ -28,12 +22,12 @@ interface Props {
   answer: EnvironmentAnswer
   /** the axis whose worst window is marked */
   axis: string
-  system: UnitSystem
   zone: Zone
 }
 
 /** Growth and air over the period, one above the other, with the worst window of an axis marked in both. */
-export const Courses = ({ machine, answer, axis, system, zone }: Props) => {
+export const Courses = ({ machine, answer, axis, zone }: Props) => {
+  const system = units.value
   const { at, interval, axes, airTemperature, air, window, from, to } = answer
   const growth = useMemo<Line[]>(
     () =>
@@ -83,7 +77,6 @@ export const Courses = ({ machine, answer, axis, system, zone }: Props) => {
         range={{ from, to }}
         zone={zone}
         scale={wallScale[system]}
-        system={system}
         format={formatGrowth}
       />
       <LineChart
@@ -100,7 +93,6 @@ export const Courses = ({ machine, answer, axis, system, zone }: Props) => {
         zone={zone}
         scale={temperatureScale[system]}
         decimals={swing < 2 ? 2 : 1}
-        system={system}
         format={formatTemperature}
       />
     </>

@@ -11,14 +11,12 @@ import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { now } from '../live/state.js'
 import { environmentPath } from '../measured.js'
-import { units } from '../preferences.js'
 import { Courses } from './courses.js'
 import { Figures } from './figures.js'
 import { Logs } from './logs.js'
 import { PeriodBar } from './period-bar.js'
 
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
-  const system = units.value
   const period = readPeriod(query.value)
   const window = readWindow(query.value)
   // the service's time; until it is known, the question waits
@@ -45,7 +43,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         </div>
         <PeriodBar period={period} range={range} window={window.id} zone={zone} />
         <Problem text={problem} />
-        {value && <Figures answer={value} system={system} zone={zone} />}
+        {value && <Figures answer={value} zone={zone} />}
         <p class="quiet">
           The largest change is highest minus lowest within any window of that length, computed from stored
           temperatures; the sensors’ noise and steps count in it. The sensitivity is the slope of growth on the air as
@@ -60,26 +58,17 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
             <h2 id="courses">Over the period</h2>
             <Choice
               legend="Axis whose worst window is marked"
-              name="axis"
               value={axis}
               options={value.axes.map(a => ({ value: a.axis, text: a.axis }))}
               onChange={id => setQuery({ axis: id })}
             />
           </div>
-          <Courses machine={machine} answer={value} axis={axis} system={system} zone={zone} />
+          <Courses machine={machine} answer={value} axis={axis} zone={zone} />
         </section>
       )}
 
       {value && (
-        <Logs
-          key={machine.id}
-          machine={machine}
-          logs={value.logs}
-          window={window.length}
-          system={system}
-          zone={zone}
-          again={again}
-        />
+        <Logs key={machine.id} machine={machine} logs={value.logs} window={window.length} zone={zone} again={again} />
       )}
 
       <p class="quiet">

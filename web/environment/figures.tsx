@@ -6,20 +6,19 @@ import {
   formatShare,
   formatStretch,
   notKnown,
-  type UnitSystem,
   type Zone,
 } from '../../core/format.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 interface Props {
   answer: EnvironmentAnswer
-  system: UnitSystem
   zone: Zone
 }
 
 /** What the test says of every axis, in numbers. */
-export const Figures = ({ answer, system, zone }: Props) => (
+export const Figures = ({ answer, zone }: Props) => (
   <Table
     caption="Largest change by axis, and what a degree of the air does"
     rows={answer.axes}
@@ -29,7 +28,7 @@ export const Figures = ({ answer, system, zone }: Props) => (
       {
         head: `Largest change within ${formatDuration(answer.window)}`,
         form: 'number',
-        cell: ({ worst }) => <strong>{formatGrowth(worst?.change ?? null, system, 'plain')}</strong>,
+        cell: ({ worst }) => <strong>{formatGrowth(worst?.change ?? null, units.value, 'plain')}</strong>,
       },
       {
         head: 'Window',
@@ -39,17 +38,18 @@ export const Figures = ({ answer, system, zone }: Props) => (
       {
         head: 'Air swing in it',
         form: 'number',
-        cell: ({ worst }) => formatDifference(worst?.airSwing ?? null, system, 'plain'),
+        cell: ({ worst }) => formatDifference(worst?.airSwing ?? null, units.value, 'plain'),
       },
       {
         head: 'Change per degree in it',
         form: 'number',
-        cell: ({ worst }) => formatSensitivity(worst?.ratio ?? null, system),
+        cell: ({ worst }) => formatSensitivity(worst?.ratio ?? null, units.value),
       },
       {
         head: 'Sensitivity, whole period (k = 2)',
         form: 'number',
-        cell: ({ sensitivity: s }) => (s ? formatSensitivity(s.slope, system, 2 * s.standardError) : 'air too steady'),
+        cell: ({ sensitivity: s }) =>
+          s ? formatSensitivity(s.slope, units.value, 2 * s.standardError) : 'air too steady',
       },
       {
         head: 'Lag',

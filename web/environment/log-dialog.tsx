@@ -43,7 +43,6 @@ export const LogDialog = ({ machine, onDone, onClose }: Props) => {
         <div>
           <Choice
             legend="What the indicator does when the axis grows"
-            name="sense"
             value={sense}
             options={senses}
             onChange={setSense}

@@ -1,12 +1,5 @@
 import { useState } from 'preact/hooks'
-import {
-  formatDateTime,
-  formatDuration,
-  formatGrowth,
-  notKnown,
-  type UnitSystem,
-  type Zone,
-} from '../../core/format.js'
+import { formatDateTime, formatDuration, formatGrowth, notKnown, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
@@ -20,6 +13,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { Done, Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { logPath } from '../measured.js'
+import { units } from '../preferences.js'
 import { LogDialog } from './log-dialog.js'
 
 type Points = NonNullable<ComparisonAnswer['comparison']>['points']
@@ -39,12 +33,12 @@ interface ComparisonProps {
   machine: Machine
   log: LogSummary
   window: number
-  system: UnitSystem
   zone: Zone
 }
 
 /** One log beside the growth that temperatures give for its time. */
-const Comparison = ({ machine, log, window, system, zone }: ComparisonProps) => {
+const Comparison = ({ machine, log, window, zone }: ComparisonProps) => {
+  const system = units.value
   const { value, problem } = useAddress<ComparisonAnswer>(logPath(machine.id, log.id, window))
   if (!value) return problem ? <Problem text={problem} /> : <p class="empty">Comparing …</p>
   const { comparison, worst } = value
@@ -125,13 +119,12 @@ interface Props {
   machine: Machine
   logs: readonly LogSummary[]
   window: number
-  system: UnitSystem
   zone: Zone
   again: () => void
 }
 
 /** Logs of indicators and probes, and the comparison of one of them. */
-export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
+export const Logs = ({ machine, logs, window, zone, again }: Props) => {
   const [open, setOpen] = useState(false)
   const [done, setDone] = useState('')
   const chosen = logs.find(l => String(l.id) === query.value.get('log')) ?? logs[0]
@@ -172,7 +165,7 @@ export const Logs = ({ machine, logs, window, system, zone, again }: Props) => {
           ]}
         />
       )}
-      {chosen && <Comparison machine={machine} log={chosen} window={window} system={system} zone={zone} />}
+      {chosen && <Comparison machine={machine} log={chosen} window={window} zone={zone} />}
       {open && (
         <LogDialog
           machine={machine}

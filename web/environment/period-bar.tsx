@@ -29,7 +29,6 @@ export const PeriodBar = ({ period, range, window, zone }: Props) => {
         <span class="period-label">Period at rest</span>
         <Choice
           legend="Period at rest"
-          name="period"
           value={asked || period.kind === 'fixed' ? 'fixed' : period.id}
           options={options}
           onChange={choose}
@@ -40,7 +39,6 @@ export const PeriodBar = ({ period, range, window, zone }: Props) => {
         <span class="period-label">Window</span>
         <Choice
           legend="Length of the window"
-          name="window"
           value={window}
           options={windows.map(w => ({ value: w.id, text: w.text }))}
           onChange={id => setQuery({ window: id })}

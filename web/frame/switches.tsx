@@ -1,31 +1,34 @@
+import { useId } from 'preact/hooks'
 import { setTheme, setUnits, type Theme, theme, units } from '../preferences.js'
 
 interface Choice<T extends string> {
   legend: string
-  name: string
   value: T
   options: readonly { value: T; text: string }[]
   onChange: (value: T) => void
 }
 
 /** a few options side by side, one of which holds */
-export const Choice = <T extends string>({ legend, name, value, options, onChange }: Choice<T>) => (
-  <fieldset class="choice">
-    <legend class="hidden">{legend}</legend>
-    {options.map(option => (
-      <label key={option.value}>
-        <input
-          type="radio"
-          name={name}
-          value={option.value}
-          checked={option.value === value}
-          onChange={() => onChange(option.value)}
-        />
-        <span>{option.text}</span>
-      </label>
-    ))}
-  </fieldset>
-)
+export const Choice = <T extends string>({ legend, value, options, onChange }: Choice<T>) => {
+  const name = useId()
+  return (
+    <fieldset class="choice">
+      <legend class="hidden">{legend}</legend>
+      {options.map(option => (
+        <label key={option.value}>
+          <input
+            type="radio"
+            name={name}
+            value={option.value}
+            checked={option.value === value}
+            onChange={() => onChange(option.value)}
+          />
+          <span>{option.text}</span>
+        </label>
+      ))}
+    </fieldset>
+  )
+}
 
 const unitOptions: readonly { value: 'metric' | 'inch'; text: string }[] = [
   { value: 'metric', text: 'µm °C' },
@@ -41,11 +44,10 @@ export const Switches = () => (
   <div class="switches">
     <Choice
       legend="Units"
-      name="units"
       value={units.value === 'metric' ? 'metric' : 'inch'}
       options={unitOptions}
       onChange={setUnits}
     />
-    <Choice legend="Light or dark" name="theme" value={theme.value} options={themeOptions} onChange={setTheme} />
+    <Choice legend="Light or dark" value={theme.value} options={themeOptions} onChange={setTheme} />
   </div>
 )

@@ -203,7 +203,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
                 ))}
               </p>
             </div>
-            <HappenedPicture answer={value} machine={machine} shop={shop} system={system} reader={reader} />
+            <HappenedPicture answer={value} machine={machine} shop={shop} reader={reader} />
           </section>
           <Marks answer={value} machine={machine} shop={shop} reader={reader} onChange={again} />
           <p class="quiet">

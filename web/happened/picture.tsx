@@ -24,7 +24,6 @@ interface Props {
   answer: HappenedAnswer
   machine: Machine
   shop: Shop
-  system: UnitSystem
   reader: Reader
 }
 
@@ -98,7 +97,8 @@ const useCourses = ({ answer, machine, shop }: Props) =>
 
 /** Course, events, growth and verdicts on one axis of time; what was so at a moment can be looked at. */
 export const HappenedPicture = (props: Props) => {
-  const { answer, machine, shop, system, reader } = props
+  const { answer, machine, shop, reader } = props
+  const { system } = reader
   const [moment, setMoment] = useState<number | null>(null)
   const { airs, outdoors, bodies, growth, spindle } = useCourses(props)
   const stretch: Stretch = { from: answer.from, to: answer.to, zone: shop }

@@ -1,5 +1,5 @@
 import { useMemo, useState } from 'preact/hooks'
-import { formatGrowth, formatTemperature, temperatureScale, type UnitSystem } from '../../core/format.js'
+import { formatGrowth, formatTemperature, temperatureScale } from '../../core/format.js'
 import { type HappenedAnswer, offsetBy } from '../../core/happened/index.js'
 import type {
   CourseAnswer,
@@ -16,6 +16,7 @@ import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lane
 import { CsvDownload } from '../frame/csv-download.js'
 import { MarkKey, markShapes } from '../happened/marks.js'
 import { WorkChanges } from '../happened/work-changes.js'
+import { units } from '../preferences.js'
 import { verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
 import { cutAt, partShape, shapes, sharedOffset } from './parts.js'
@@ -28,7 +29,6 @@ interface Props {
   happened: HappenedAnswer | null
   machine: Machine | undefined
   shop: Shop
-  system: UnitSystem
   reader: Reader
   /** something was entered or taken back */
   onChange: () => void
@@ -54,7 +54,8 @@ const changesOf = (parts: readonly InvestigatedPart[]) =>
 const heights = { fit: 0.3, settling: 0.6, unfit: 1, unknown: 1 } as const
 
 /** Deviation and prediction over temperature, events and verdicts, on one axis of time. */
-export const CourseCard = ({ answer, group, parts, happened, machine, shop, system, reader, onChange }: Props) => {
+export const CourseCard = ({ answer, group, parts, happened, machine, shop, reader, onChange }: Props) => {
+  const system = units.value
   const [moment, setMoment] = useState<number | null>(null)
   const stretch: Stretch = {
     from: group.course.from,

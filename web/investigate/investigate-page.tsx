@@ -142,7 +142,7 @@ const Found = ({
         <ClockQuestion group={group} asked={asked} />
         <ConclusionCard group={group} sources={sources.value} reader={reader} />
       </section>
-      <SourcesCard sources={sources.value} problem={sources.problem} system={system} nameOf={nameOf} />
+      <SourcesCard sources={sources.value} problem={sources.problem} nameOf={nameOf} />
       <WhatIfCard
         asked={asked}
         group={group}
@@ -151,7 +151,6 @@ const Found = ({
         sources={sources.value}
         machine={machine}
         shop={theShop}
-        system={system}
         reader={reader}
       />
       <OtherCauses group={group} reader={reader} />
@@ -162,16 +161,15 @@ const Found = ({
         happened={happened.value}
         machine={machine}
         shop={theShop}
-        system={system}
         reader={reader}
         onChange={onChange}
       />
-      <ToldCard group={group} parts={parts} shop={theShop} system={system} />
+      <ToldCard group={group} parts={parts} shop={theShop} />
       {sources.value &&
         (sources.value.openings.length > 0 ||
           sources.value.openingsCannotBeTold.length > 0 ||
-          sources.value.cycles.length > 0) && <OpeningsCard sources={sources.value} system={system} name={nameOf} />}
-      <Rejects group={group} parts={parts} shop={theShop} system={system} />
+          sources.value.cycles.length > 0) && <OpeningsCard sources={sources.value} name={nameOf} />}
+      <Rejects group={group} parts={parts} shop={theShop} />
       <OpenCard answer={answer} group={group} shop={theShop} reader={reader} />
       <Groups answer={answer} group={group} shop={theShop} />
       {answer.partsLeftOut > 0 && (

@@ -1,10 +1,11 @@
-import { formatDateTime, formatGrowth, type UnitSystem } from '../../core/format.js'
+import { formatDateTime, formatGrowth } from '../../core/format.js'
 import type { InvestigatedGroup, InvestigatedPart, InvestigationAnswer } from '../../core/investigation/index.js'
 import { type Reader, sayAssumption, saySettles } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
 import { happenedIn } from '../frame/happened.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
 import { groupName } from './choose.js'
@@ -121,13 +122,12 @@ export const Rejects = ({
   group,
   parts,
   shop,
-  system,
 }: {
   group: InvestigatedGroup
   parts: readonly InvestigatedPart[]
   shop: Shop
-  system: UnitSystem
 }) => {
+  const system = units.value
   const rejects = parts.filter(({ reject }) => reject !== null)
   if (rejects.length === 0) return null
   return (

@@ -1,21 +1,15 @@
-import { differenceScale, formatDifference, formatDuration, formatGrowth, type UnitSystem } from '../../core/format.js'
+import { differenceScale, formatDifference, formatDuration, formatGrowth } from '../../core/format.js'
 import type { Openings, SourcesAnswer } from '../../core/shop-model/index.js'
 import { PairChart } from '../charts/pair-chart.js'
 import { wallScale } from '../charts/scale.js'
 import { CsvDownload } from '../frame/csv-download.js'
+import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 
 const minutes = { unit: 'min', of: (amount: number) => amount }
 
-const Response = ({
-  of,
-  response,
-  system,
-}: {
-  of: Openings
-  response: Openings['responses'][number]
-  system: UnitSystem
-}) => {
+const Response = ({ of, response }: { of: Openings; response: Openings['responses'][number] }) => {
+  const system = units.value
   const isAir = response.of === 'air'
   const scale = isAir ? differenceScale[system] : wallScale[system]
   const all = [...response.mean, ...response.low, ...response.high]
@@ -44,15 +38,7 @@ const Response = ({
 }
 
 /** Mean response of the machine after a door opened, with the band of no effect. */
-export const OpeningsCard = ({
-  sources,
-  system,
-  name,
-}: {
-  sources: SourcesAnswer
-  system: UnitSystem
-  name: (source: string) => string
-}) => (
+export const OpeningsCard = ({ sources, name }: { sources: SourcesAnswer; name: (source: string) => string }) => (
   <section class="panel" aria-labelledby="openings">
     <h2 id="openings">After a door opened</h2>
     <p class="quiet">Mean of all openings. Grey: 90 % of what as many moments without an opening show.</p>
@@ -81,7 +67,7 @@ export const OpeningsCard = ({
         </div>
         <div class="investigate-pair">
           {of.responses.map(response => (
-            <Response key={response.of} of={of} response={response} system={system} />
+            <Response key={response.of} of={of} response={response} />
           ))}
         </div>
       </div>
@@ -115,7 +101,7 @@ export const OpeningsCard = ({
                 (a, b) => (a && a.amplitude >= b.amplitude ? a : b),
                 null,
               )
-              return `${formatDuration(period)} by ± ${formatDifference(amplitude, system, 'plain')}${most ? ` (of it ± ${formatDifference(most.amplitude, system, 'plain', 2)} reach the ${most.name})` : ''}`
+              return `${formatDuration(period)} by ± ${formatDifference(amplitude, units.value, 'plain')}${most ? ` (of it ± ${formatDifference(most.amplitude, units.value, 'plain', 2)} reach the ${most.name})` : ''}`
             })
             .join(', ')}
           .

@@ -1,8 +1,9 @@
-import { formatDifference, formatGrowth, formatShare, type UnitSystem } from '../../core/format.js'
+import { formatDifference, formatGrowth, formatShare } from '../../core/format.js'
 import type { Cause, SourcesAnswer } from '../../core/shop-model/index.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Problem } from '../frame/problem.js'
 import { Scrolls } from '../frame/scrolls.js'
+import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 
 const names: Partial<Record<Cause['kind'], string>> = {
@@ -23,7 +24,7 @@ export const mainCauses = (sources: SourcesAnswer | null): Cause[] =>
 const share = (value: number) => formatShare(Math.round(value * 100) / 100).replace('-', '−')
 const percent = (part: number) => `${(100 * Math.min(1, Math.max(0, part))).toFixed(2)}%`
 
-const Bar = ({ cause, most, least, system }: { cause: Cause; most: number; least: number; system: UnitSystem }) => {
+const Bar = ({ cause, most, least }: { cause: Cause; most: number; least: number }) => {
   const { share: of, added } = cause.growth
   const at = (value: number) => (value - least) / (most - least)
   const zero = at(0)
@@ -57,7 +58,7 @@ const Bar = ({ cause, most, least, system }: { cause: Cause; most: number; least
       </td>
       <td class="number">
         {cause.isRough ? 'up to ' : ''}
-        {unbroken(formatGrowth(cause.isRough ? added.high : added.likely, system, 'plain'))}
+        {unbroken(formatGrowth(cause.isRough ? added.high : added.likely, units.value, 'plain'))}
       </td>
     </tr>
   )
@@ -73,13 +74,13 @@ const same = (some: readonly string[], others: readonly string[]) =>
 interface Props {
   sources: SourcesAnswer | null
   problem: string
-  system: UnitSystem
   /** what the shop calls a source */
   nameOf: (source: string) => string
 }
 
 /** Where the movement of the axis came from: ranked, each with its interval. */
-export const SourcesCard = ({ sources, problem, system, nameOf }: Props) => {
+export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
+  const system = units.value
   const causes = sources?.causes.filter(({ knownBy, kind }) => knownBy !== 'not at all' || kind === 'unexplained') ?? []
   const most = Math.max(1, ...causes.map(({ growth }) => growth.share.high))
   const least = Math.min(0, ...causes.map(({ growth }) => growth.share.low))
@@ -158,7 +159,7 @@ export const SourcesCard = ({ sources, problem, system, nameOf }: Props) => {
               </thead>
               <tbody>
                 {causes.map(cause => (
-                  <Bar key={cause.id} cause={cause} most={most} least={least} system={system} />
+                  <Bar key={cause.id} cause={cause} most={most} least={least} />
                 ))}
               </tbody>
             </table>

@@ -1,9 +1,10 @@
-import { formatDuration, formatGrowth, formatShare, type UnitSystem } from '../../core/format.js'
+import { formatDuration, formatGrowth, formatShare } from '../../core/format.js'
 import type { InvestigatedGroup, InvestigatedPart, RejectCurve } from '../../core/investigation/index.js'
 import type { Shop } from '../../core/shop.js'
 import { PairChart } from '../charts/pair-chart.js'
 import { wallScale } from '../charts/scale.js'
 import { CsvDownload } from '../frame/csv-download.js'
+import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 import { partShape, sharedOffset } from './parts.js'
 import { Verdicts } from './verdicts.js'
@@ -12,15 +13,8 @@ const lowest = (values: readonly number[]) => values.reduce((a, b) => Math.min(a
 const highest = (values: readonly number[]) => values.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY)
 
 /** Measured against predicted, with the fitted slope and the one that physics expects. */
-export const Scatter = ({
-  group,
-  parts,
-  system,
-}: {
-  group: InvestigatedGroup
-  parts: readonly InvestigatedPart[]
-  system: UnitSystem
-}) => {
+export const Scatter = ({ group, parts }: { group: InvestigatedGroup; parts: readonly InvestigatedPart[] }) => {
+  const system = units.value
   const known = parts.flatMap(part => (part.predicted ? [{ ...part, predicted: part.predicted }] : []))
   if (known.length < 2) return <p class="empty">Too few parts can be predicted.</p>
   const xs = known.map(({ predicted }) => predicted.error)
@@ -77,15 +71,8 @@ export const Scatter = ({
 const percentScale = { unit: '%', of: (share: number) => 100 * share }
 
 /** How often a part was rejected, over the error that heat predicts for it. */
-const Curve = ({
-  curve,
-  parts,
-  system,
-}: {
-  curve: RejectCurve
-  parts: readonly InvestigatedPart[]
-  system: UnitSystem
-}) => {
+const Curve = ({ curve, parts }: { curve: RejectCurve; parts: readonly InvestigatedPart[] }) => {
+  const system = units.value
   const known = parts.flatMap(({ predicted, reject, serial }) =>
     predicted ? [{ x: Math.abs(predicted.error), reject, serial }] : [],
   )
@@ -138,7 +125,6 @@ interface Props {
   group: InvestigatedGroup
   parts: readonly InvestigatedPart[]
   shop: Shop
-  system: UnitSystem
 }
 
 /** Verdicts of work that is zeroed at its start do not count what moved since the datum; parts cut from it do. */
@@ -149,7 +135,7 @@ const unlike = ({ workClasses }: Shop, { verdicts, zeroed, cut }: InvestigatedGr
     : ''
 }
 
-export const ToldCard = ({ group, parts, shop, system }: Props) => {
+export const ToldCard = ({ group, parts, shop }: Props) => {
   const { curve, verdicts, lag } = group
   const apart = unlike(shop, group)
   return (
@@ -158,7 +144,7 @@ export const ToldCard = ({ group, parts, shop, system }: Props) => {
       <div class="investigate-pair">
         <div>
           <h3>Measured against predicted</h3>
-          <Scatter group={group} parts={parts} system={system} />
+          <Scatter group={group} parts={parts} />
         </div>
         <div>
           <div class="panel-head">
@@ -173,7 +159,7 @@ export const ToldCard = ({ group, parts, shop, system }: Props) => {
             )}
           </div>
           {curve ? (
-            <Curve curve={curve} parts={parts} system={system} />
+            <Curve curve={curve} parts={parts} />
           ) : (
             <p class="empty">All parts were good, or none: there is nothing to compare.</p>
           )}

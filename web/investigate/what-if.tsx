@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatGrowth, formatTemperature, temperatureScale, type UnitSystem } from '../../core/format.js'
+import { formatGrowth, formatTemperature, temperatureScale } from '../../core/format.js'
 import type { InvestigatedGroup, InvestigatedPart, WhatIfAnswer, WhatIfCase } from '../../core/investigation/index.js'
 import { rejectsOtherwise } from '../../core/investigation/without.js'
 import { type Reader, sayChange } from '../../core/sentences/index.js'
@@ -28,7 +28,6 @@ interface Props {
   sources: SourcesAnswer | null
   machine: Machine | undefined
   shop: Shop
-  system: UnitSystem
   reader: Reader
 }
 
@@ -95,7 +94,8 @@ const useWithout = ({ group, parts, datums, sources }: Props) => {
 
 /** What the same parts would have been like, had something been otherwise. */
 export const WhatIfCard = (props: Props) => {
-  const { asked, group, parts, shop, system, reader } = props
+  const { asked, group, parts, shop, reader } = props
+  const { system } = reader
   const [offset, setOffset] = useState<'kept' | 'centred'>('kept')
   const [hold, setHold] = useState(shop.referenceTemperature)
   const [datum, setDatum] = useState('12:30')
@@ -162,7 +162,6 @@ export const WhatIfCard = (props: Props) => {
       <div class="what-if-choices screen-only">
         <Choice
           legend="The offset"
-          name="offset"
           value={offset}
           options={[
             { value: 'kept', text: 'Offset as it was set' },

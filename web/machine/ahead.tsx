@@ -169,7 +169,6 @@ export const Ahead = ({ shop, machine, now }: Props) => {
         <CardTitle id="ahead" text="Ahead" about="pages#ahead" />
         <Choice
           legend="How far ahead"
-          name="ahead"
           value={hours}
           options={lengths}
           onChange={length => setQuery({ ahead: length })}

@@ -1,6 +1,7 @@
 import { formatGrowth, formatGrowthRate, formatLength, type UnitSystem } from '../../core/format.js'
 import type { Axis } from '../../core/shop.js'
 import type { AxisGrowth } from '../../core/state.js'
+import { units } from '../preferences.js'
 
 const width = 360
 const height = 178
@@ -28,11 +29,11 @@ interface Props {
   growth: AxisGrowth | undefined
   /** m */
   reach: number
-  system: UnitSystem
 }
 
 /** Growth of one axis over its travel: a line, not one number. */
-export const AlongTravel = ({ axis, growth, reach, system }: Props) => {
+export const AlongTravel = ({ axis, growth, reach }: Props) => {
+  const system = units.value
   const { atZero = null, atWork = null, atTravel = null } = growth ?? {}
   const x = (position: number) => left + ((right - left) * position) / axis.travel
   const y = (g: number) => (top + bottom) / 2 - ((bottom - top) / 2) * (g / reach)

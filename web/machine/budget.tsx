@@ -2,6 +2,7 @@ import { formatGrowth, formatPercent, notKnown, type UnitSystem } from '../../co
 import type { WorkClass } from '../../core/shop.js'
 import type { AxisJob } from '../../core/state.js'
 import { type Column, Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { type BudgetRow, budgetPieces, budgetRows, type Piece } from './budget-rows.js'
 
 const percent = (part: number): string => `${(part * 100).toFixed(3)}%`
@@ -75,10 +76,9 @@ const amountOf = (piece: Piece | undefined, system: UnitSystem): string => {
 interface PartsProps {
   rows: readonly BudgetRow[]
   axes: readonly AxisJob[]
-  system: UnitSystem
 }
 
-const Parts = ({ rows, axes, system }: PartsProps) => (
+const Parts = ({ rows, axes }: PartsProps) => (
   <Table
     caption="Error budget: error parts, then standard uncertainties, largest first"
     rows={rows}
@@ -90,7 +90,7 @@ const Parts = ({ rows, axes, system }: PartsProps) => (
         ({ axis }, k): Column<BudgetRow> => ({
           head: axis,
           form: 'number',
-          cell: ({ pieces }) => amountOf(pieces[k], system),
+          cell: ({ pieces }) => amountOf(pieces[k], units.value),
         }),
       ),
       {
@@ -106,11 +106,10 @@ const Parts = ({ rows, axes, system }: PartsProps) => (
 interface Props {
   workClass: WorkClass
   axes: readonly AxisJob[]
-  system: UnitSystem
 }
 
 /** What eats the tolerance: error and uncertainty of each axis stacked against what is granted to heat. */
-export const Budget = ({ workClass, axes, system }: Props) => {
+export const Budget = ({ workClass, axes }: Props) => {
   if (axes.length === 0) return <p class="empty">Nothing to stack: the machine’s thermal error cannot be told now.</p>
   const { tolerance, share } = workClass
   const grant = share * tolerance
@@ -121,7 +120,7 @@ export const Budget = ({ workClass, axes, system }: Props) => {
   const pieces = axes.map(budgetPieces)
   const rows = budgetRows(pieces)
   const numberOf = (piece: Piece) => 1 + rows.findIndex(r => r.kind === piece.kind && r.name === piece.name)
-  const length = (m: number) => formatGrowth(m, system, 'plain')
+  const length = (m: number) => formatGrowth(m, units.value, 'plain')
   return (
     <div class="budget">
       {axes.map((a, i) => {
@@ -152,7 +151,7 @@ export const Budget = ({ workClass, axes, system }: Props) => {
         by the squares of its parts); numbers are those of the table. The verdict counts as much of the uncertainty as
         the shop’s decision rule asks for.
       </p>
-      <Parts rows={rows} axes={axes} system={system} />
+      <Parts rows={rows} axes={axes} />
     </div>
   )
 }

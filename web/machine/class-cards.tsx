@@ -6,7 +6,6 @@ import {
   formatShare,
   formatSince,
   formatTolerance,
-  type UnitSystem,
   type Zone,
 } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
@@ -16,6 +15,7 @@ import { windowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { CardTitle } from '../frame/card-title.js'
+import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
 
@@ -25,7 +25,6 @@ interface Props {
   /** undefined when nothing is known or what is known must not be believed any more */
   state: ClassState | undefined
   instead: string
-  system: UnitSystem
   now: number
   zone: Zone
 }
@@ -86,7 +85,8 @@ const ToDo = ({ remedy, reader }: { remedy: Remedy; reader: Reader }) => {
 }
 
 /** One work class on a machine: verdict, window, index, when, and every reason. */
-export const ClassCard = ({ machine, workClass: c, state, instead, system, now, zone }: Props) => {
+export const ClassCard = ({ machine, workClass: c, state, instead, now, zone }: Props) => {
+  const system = units.value
   const scale = windowScale(c)
   const verdict = state?.verdict ?? 'unknown'
   return (
@@ -124,8 +124,8 @@ export const ClassCard = ({ machine, workClass: c, state, instead, system, now, 
               ` By the shop’s decision rule ${formatPercent(state.counted)} count against that.`}
           </p>
           <div class="class-window">
-            <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} system={system} />
-            <ScaleNumbers scale={scale} system={system} />
+            <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state.axes} scale={scale} />
+            <ScaleNumbers scale={scale} />
           </div>
           {state.remedy && <ToDo remedy={state.remedy} reader={{ system, zone, now }} />}
           <Reasons reasons={state.reasons} reader={{ system, zone, now }} />

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatTemperature, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatTemperature, notKnown, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { clockOf } from '../../core/written-time.js'
@@ -13,6 +13,7 @@ import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { type Column, Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 interface DialogProps {
   machine: Machine
@@ -50,7 +51,6 @@ const DatumDialog = ({ machine, zone, onDone, onClose }: DialogProps) => {
       </p>
       <Choice
         legend="What was zeroed"
-        name="zeroed"
         value={zeroed}
         options={(Object.keys(zeroings) as Zeroing[]).map(value => ({ value, text: zeroings[value] }))}
         onChange={setZeroed}
@@ -72,12 +72,11 @@ const zeroedWords = ({ firstPart }: Datum): string =>
 interface Props {
   machine: Machine
   current: Datum | null
-  system: UnitSystem
   zone: Zone
 }
 
 /** The machine's present datum, and the way to set a new one. */
-export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
+export const DatumBar = ({ machine, current, zone }: Props) => {
   const [open, setOpen] = useState(false)
   const [done, setDone] = useState<Datum | null>(null)
   return (
@@ -106,7 +105,8 @@ export const DatumBar = ({ machine, current, zone }: Omit<Props, 'system'>) => {
 }
 
 /** All datums that were set, with the machine's temperatures at each. */
-export const DatumList = ({ machine, current, system, zone }: Props) => {
+export const DatumList = ({ machine, current, zone }: Props) => {
+  const system = units.value
   const { value, problem } = useAddress<{ datums: Datum[] }>(datumsPath(machine.id), null, String(current?.id))
   const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
   return (

@@ -1,15 +1,16 @@
-import { formatDateTime, formatFactor, formatGrowth, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatFactor, formatGrowth, notKnown, type Zone } from '../../core/format.js'
 import type { LearningAnswer } from '../../server/http/schemas/measured.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 interface Props {
   answer: LearningAnswer
-  system: UnitSystem
   zone: Zone
 }
 
 /** The factor of each element: before measuring, learned, and in use. */
-export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
+export const Factors = ({ answer }: Omit<Props, 'zone'>) => {
+  const system = units.value
   const { factors, inUse, heldOut, birgeRatio } = answer
   return (
     <>
@@ -62,7 +63,7 @@ export const Factors = ({ answer, system }: Omit<Props, 'zone'>) => {
 }
 
 /** What was decided, newest first. */
-export const FactorChanges = ({ answer, system, zone }: Props) =>
+export const FactorChanges = ({ answer, zone }: Props) =>
   answer.changes.length === 0 ? null : (
     <Table
       caption="What was in use, newest first"
@@ -85,7 +86,7 @@ export const FactorChanges = ({ answer, system, zone }: Props) =>
           form: 'note',
           cell: ({ shown }) =>
             shown
-              ? `${formatGrowth(shown.corrected, system, 'plain')} instead of ${formatGrowth(shown.nominal, system, 'plain')} on ${shown.occasions} days held out`
+              ? `${formatGrowth(shown.corrected, units.value, 'plain')} instead of ${formatGrowth(shown.nominal, units.value, 'plain')} on ${shown.occasions} days held out`
               : notKnown,
         },
         { head: 'Who', cell: ({ by }) => by },

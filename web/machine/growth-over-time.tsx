@@ -2,12 +2,13 @@ import { useMemo } from 'preact/hooks'
 import { formatGrowth, formatTemperature } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
-import { useAnswer } from '../answer.js'
-import { fetchGrowth, growthPath } from '../api.js'
+import type { GrowthSeries } from '../../server/http/schemas/answers.js'
+import { growthPath, type Range } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import { growthLine, replacedHint } from '../charts/lines.js'
+import { useOverSpan } from '../charts/over-span.js'
 import { wallScale } from '../charts/scale.js'
-import { chartPoints, refreshEvery, type Span, spanAt } from '../charts/span.js'
+import type { Span } from '../charts/span.js'
 import type { Line } from '../charts/time-chart.js'
 import { units } from '../preferences.js'
 import { atTheWork } from '../words.js'
@@ -22,14 +23,8 @@ interface Props {
 
 /** Growth of every axis over the span, computed by the service from the stored readings. */
 export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
-  const { value, problem } = useAnswer(
-    async signal => {
-      const range = spanAt(span, now)
-      return { range, axes: (await fetchGrowth(machine.id, { ...range, points: chartPoints }, signal)).axes }
-    },
-    JSON.stringify([machine.id, span]),
-    refreshEvery(span),
-  )
+  const address = (range: Range, format?: 'csv') => growthPath(machine.id, range, format)
+  const { value, range, problem } = useOverSpan<{ axes: GrowthSeries[] }>(address, span, now)
   const lines = useMemo<Line[]>(
     () =>
       value?.axes.map((series, style) => ({
@@ -47,14 +42,13 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
   )
   const replaced = value?.axes.filter(({ points }) => points.some(p => p.standIn)).map(({ axis }) => axis) ?? []
   const system = units.value
-  const range = value?.range ?? spanAt(span, now)
   return (
     <LineChart
       id="growth-over-time"
       title="Growth by axis"
       about={`Growth of the axes of ${machine.name}`}
       hint={`Against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands run over the whole travel.${replacedHint(replaced)}`}
-      csv={growthPath(machine.id, { ...range, points: chartPoints }, 'csv')}
+      csv={address(range, 'csv')}
       problem={problem}
       empty={
         value && lines.every(l => l.points.length === 0)
@@ -66,7 +60,6 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
       range={range}
       zone={shop}
       scale={wallScale[system]}
-      system={system}
       machine={machine.id}
       format={formatGrowth}
     />

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatGrowth, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatGrowth, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAddress } from '../answer.js'
@@ -10,6 +10,7 @@ import { CsvLink } from '../frame/csv-link.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { learningPath } from '../measured.js'
+import { units } from '../preferences.js'
 import { FactorChanges, Factors } from './factors.js'
 import { MeasurementDialog, MeasurementTableDialog } from './measurement-dialogs.js'
 import { MeasurementTable } from './measurement-table.js'
@@ -35,12 +36,12 @@ const few = 12
 
 interface Props {
   machine: Machine
-  system: UnitSystem
   zone: Zone
 }
 
 /** What people measured, what it says of the machine's thermal loop, and the decision to use that. */
-export const Learning = ({ machine, system, zone }: Props) => {
+export const Learning = ({ machine, zone }: Props) => {
+  const system = units.value
   const [open, setOpen] = useState<Open | null>(null)
   const [done, setDone] = useState('')
   const [whole, setWhole] = useState(false)
@@ -98,11 +99,10 @@ export const Learning = ({ machine, system, zone }: Props) => {
           ) : (
             <>
               {why && <p>{why}</p>}
-              <Factors answer={value} system={system} />
+              <Factors answer={value} />
               <h3>Measurements</h3>
               <MeasurementTable
                 measurements={shown}
-                system={system}
                 zone={zone}
                 onSetAside={measurement => setOpen({ what: 'set aside', measurement })}
               />
@@ -119,7 +119,7 @@ export const Learning = ({ machine, system, zone }: Props) => {
           {value.changes.length > 0 && (
             <>
               <h3>What was in use</h3>
-              <FactorChanges answer={value} system={system} zone={zone} />
+              <FactorChanges answer={value} zone={zone} />
             </>
           )}
         </>

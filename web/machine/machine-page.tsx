@@ -57,15 +57,12 @@ const Now = ({ shop, machine, state, moment }: Props) => {
             workClass={c}
             state={believed ? classState(state, c.id) : undefined}
             instead={believed ? 'Unknown' : kind === 'connecting' ? '…' : 'No data'}
-            system={units.value}
             now={moment}
             zone={shop}
           />
         ))}
       </div>
-      {believed && state?.spindle && (
-        <SpindleNow machine={machine.id} spindle={state.spindle} system={units.value} zone={shop} elsewhere />
-      )}
+      {believed && state?.spindle && <SpindleNow machine={machine.id} spindle={state.spindle} zone={shop} elsewhere />}
       <section class="panel the-day" aria-label="The last 24 hours">
         <VerdictHistory {...over} title="Verdicts of the last 24 hours" listed={false} />
         <GrowthOverTime {...over} datum={datum} />
@@ -90,7 +87,7 @@ const History = ({ shop, machine, state, moment }: Props) => {
         <GrowthOverTime {...over} datum={datum} />
         <VerdictHistory {...over} />
       </section>
-      <DatumList machine={machine} current={datum} system={units.value} zone={zone} />
+      <DatumList machine={machine} current={datum} zone={zone} />
     </>
   )
 }
@@ -109,13 +106,12 @@ const BudgetView = ({ shop, machine, state }: Props) => {
             <CardTitle id="budget" text="Error budget against the tolerance" about="pages#the-error-budget" />
             <Choice
               legend="Work class of the budget"
-              name="budget-class"
               value={shown.id}
               options={shop.workClasses.map(c => ({ value: c.id, text: c.name }))}
               onChange={id => setQuery({ class: id })}
             />
           </div>
-          <Budget workClass={shown} axes={axes ?? []} system={system} />
+          <Budget workClass={shown} axes={axes ?? []} />
         </section>
       )}
       <section class="panel" aria-labelledby="along">
@@ -133,7 +129,6 @@ const BudgetView = ({ shop, machine, state }: Props) => {
               axis={axis}
               growth={growth.find(g => g.axis === axis.id)}
               reach={growthReach(growth)}
-              system={system}
             />
           ))}
         </div>
@@ -143,7 +138,6 @@ const BudgetView = ({ shop, machine, state }: Props) => {
 }
 
 const Model = ({ shop, machine, state, moment }: Props) => {
-  const system = units.value
   const zone = shop
   return (
     <>
@@ -152,17 +146,10 @@ const Model = ({ shop, machine, state, moment }: Props) => {
           <CardTitle id="nodes" text="Nodes" about="pages#nodes" />
           <p class="quiet">{state ? `as of ${formatMoment(state.at, moment, zone)}` : ''}</p>
         </div>
-        <Nodes
-          machine={machine}
-          sensors={shop.sensors}
-          states={state?.nodes ?? []}
-          system={system}
-          now={moment}
-          zone={zone}
-        />
+        <Nodes machine={machine} sensors={shop.sensors} states={state?.nodes ?? []} now={moment} zone={zone} />
       </section>
-      <Settling shop={shop} machine={machine} system={system} zone={zone} now={moment} />
-      <Learning machine={machine} system={system} zone={zone} />
+      <Settling shop={shop} machine={machine} zone={zone} now={moment} />
+      <Learning machine={machine} zone={zone} />
     </>
   )
 }

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import type { UnitSystem, Zone } from '../../core/format.js'
+import type { Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { fieldMoment } from '../frame/field-moment.js'
@@ -8,17 +8,18 @@ import { MomentField } from '../frame/moment-field.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { type OneMeasurement, postMeasurements } from '../measured.js'
+import { units } from '../preferences.js'
 
 interface Props {
   machine: Machine
   zone: Zone
-  system: UnitSystem
   onDone: (count: number) => void
   onClose: () => void
 }
 
 /** One measurement, entered by hand. */
-export const MeasurementDialog = ({ machine, zone, system, onDone, onClose }: Props) => {
+export const MeasurementDialog = ({ machine, zone, onDone, onClose }: Props) => {
+  const system = units.value
   const moment = now.peek() ?? Date.now()
   const example =
     system === 'metric'

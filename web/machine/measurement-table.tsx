@@ -1,11 +1,11 @@
-import { formatDateTime, formatGrowth, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatGrowth, notKnown, type Zone } from '../../core/format.js'
 import type { JudgedMeasurement } from '../../server/http/schemas/measured.js'
 import { Button } from '../frame/button.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 interface Props {
   measurements: readonly JudgedMeasurement[]
-  system: UnitSystem
   zone: Zone
   onSetAside: (measurement: JudgedMeasurement) => void
 }
@@ -13,7 +13,7 @@ interface Props {
 const error = (m: JudgedMeasurement, computed: number | null) => (computed === null ? null : computed - m.value)
 
 /** What was measured, and how far off the computation was, nominal and corrected. */
-export const MeasurementTable = ({ measurements, system, zone, onSetAside }: Props) => (
+export const MeasurementTable = ({ measurements, zone, onSetAside }: Props) => (
   <Table
     caption="Measurements, newest first"
     rows={measurements}
@@ -26,10 +26,10 @@ export const MeasurementTable = ({ measurements, system, zone, onSetAside }: Pro
       {
         head: 'Measured (k = 2)',
         form: 'number',
-        cell: m => `${formatGrowth(m.value, system)} ± ${formatGrowth(2 * m.uncertainty, system, 'plain')}`,
+        cell: m => `${formatGrowth(m.value, units.value)} ± ${formatGrowth(2 * m.uncertainty, units.value, 'plain')}`,
       },
-      { head: 'Nominal error', form: 'number', cell: m => formatGrowth(error(m, m.computed), system) },
-      { head: 'Error, day held out', form: 'number', cell: m => formatGrowth(error(m, m.heldOut), system) },
+      { head: 'Nominal error', form: 'number', cell: m => formatGrowth(error(m, m.computed), units.value) },
+      { head: 'Error, day held out', form: 'number', cell: m => formatGrowth(error(m, m.heldOut), units.value) },
       { head: 'Who', cell: ({ by }) => by },
       {
         head: 'Note',

@@ -6,25 +6,25 @@ import {
   formatShare,
   formatTemperature,
   notKnown,
-  type UnitSystem,
   type Zone,
 } from '../../core/format.js'
 import type { Machine, Sensor } from '../../core/shop.js'
 import type { NodeState } from '../../core/state.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { TrustMark } from '../shapes/trust.js'
 
 interface Props {
   machine: Machine
   sensors: readonly Sensor[]
   states: readonly NodeState[]
-  system: UnitSystem
   now: number
   zone: Zone
 }
 
 /** Every node of the machine: how warm, how fast it changes, what it follows and how slowly, whether it is believed. */
-export const Nodes = ({ machine, sensors, states, system, now, zone }: Props) => {
+export const Nodes = ({ machine, sensors, states, now, zone }: Props) => {
+  const system = units.value
   const stateOf = new Map(states.map(s => [s.node, s]))
   const nameOf = (id: string | null | undefined) => machine.nodes.find(n => n.id === id)?.name
   const sensed = (id: string) =>

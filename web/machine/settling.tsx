@@ -7,7 +7,6 @@ import {
   formatTemperature,
   notKnown,
   temperatureScale,
-  type UnitSystem,
   type Zone,
 } from '../../core/format.js'
 import type { Identification } from '../../core/settling/index.js'
@@ -22,6 +21,7 @@ import { CsvLink } from '../frame/csv-link.js'
 import { SelectField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { asLine, drawn, fitLine, interval, onIntervals } from './fit-course.js'
 
 /** ms; identifications change daily */
@@ -58,13 +58,12 @@ const sensorsOf = (shop: Shop, machine: Machine, node: string): string[] =>
 interface Props {
   shop: Shop
   machine: Machine
-  system: UnitSystem
   zone: Zone
   now: number
 }
 
 /** How slowly each body follows its surroundings, where that is known from, and the fit drawn over the readings. */
-export const Settling = ({ shop, machine, system, zone, now }: Props) => {
+export const Settling = ({ shop, machine, zone, now }: Props) => {
   const [chosen, setChosen] = useState<string | null>(null)
   const { value, problem } = useAddress<{ nodes: NodeIdentification[] }>(identificationsPath(machine.id), every)
   const nodes = value?.nodes ?? []
@@ -104,7 +103,7 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
             {
               head: 'Usual excess',
               form: 'number',
-              cell: ({ inUse }) => formatDifference(inUse?.steadyExcess ?? null, system),
+              cell: ({ inUse }) => formatDifference(inUse?.steadyExcess ?? null, units.value),
             },
             { head: 'From', form: 'note', cell: entry => why(entry, zone) },
             {
@@ -124,15 +123,7 @@ export const Settling = ({ shop, machine, system, zone, now }: Props) => {
             options={able.map(({ node }) => ({ value: node, text: nameOf(machine, node) }))}
             onChange={setChosen}
           />
-          <FitChart
-            key={shown.node}
-            shop={shop}
-            machine={machine}
-            found={drawable(shown)!}
-            system={system}
-            zone={zone}
-            now={now}
-          />
+          <FitChart key={shown.node} shop={shop} machine={machine} found={drawable(shown)!} zone={zone} now={now} />
         </>
       )}
     </section>
@@ -143,7 +134,7 @@ interface FitProps extends Props {
   found: Identification
 }
 
-const FitChart = ({ shop, machine, found, system, zone, now }: FitProps) => {
+const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
   const own = useMemo(() => sensorsOf(shop, machine, found.node), [shop, machine, found.node])
   const air = useMemo(() => sensorsOf(shop, machine, found.follows), [shop, machine, found.follows])
   const ids = [...own, ...air]
@@ -199,8 +190,7 @@ const FitChart = ({ shop, machine, found, system, zone, now }: FitProps) => {
       marks={marks}
       range={range}
       zone={zone}
-      scale={temperatureScale[system]}
-      system={system}
+      scale={temperatureScale[units.value]}
       format={formatTemperature}
     />
   )

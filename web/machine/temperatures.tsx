@@ -2,11 +2,12 @@ import { useMemo } from 'preact/hooks'
 import { formatTemperature, temperatureScale } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
-import { useAnswer } from '../answer.js'
-import { fetchTemperatures, temperaturesPath } from '../api.js'
+import type { NodeTemperatures } from '../../server/http/schemas/answers.js'
+import { type Range, temperaturesPath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import { replacedHint, temperatureLine } from '../charts/lines.js'
-import { chartPoints, refreshEvery, type Span, spanAt } from '../charts/span.js'
+import { useOverSpan } from '../charts/over-span.js'
+import type { Span } from '../charts/span.js'
 import type { Line } from '../charts/time-chart.js'
 import { units } from '../preferences.js'
 
@@ -20,14 +21,8 @@ interface Props {
 
 /** Temperatures of all nodes of a machine over the span. */
 export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
-  const { value, problem } = useAnswer(
-    async signal => {
-      const range = spanAt(span, now)
-      return { range, ...(await fetchTemperatures(machine.id, { ...range, points: chartPoints }, signal)) }
-    },
-    JSON.stringify([machine.id, span]),
-    refreshEvery(span),
-  )
+  const address = (range: Range, format?: 'csv') => temperaturesPath(machine.id, range, format)
+  const { value, range, problem } = useOverSpan<{ nodes: NodeTemperatures[] }>(address, span, now)
   const lines = useMemo<Line[]>(
     () =>
       machine.nodes.flatMap(({ id, name }, style) => {
@@ -53,7 +48,6 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
     }),
     [reference, system, datum],
   )
-  const range = value?.range ?? spanAt(span, now)
 
   return (
     <LineChart
@@ -61,7 +55,7 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
       title="Temperatures"
       about={`Temperatures of ${machine.name}`}
       hint={`Bands run from the lowest to the highest reading.${replacedHint(replaced.map(({ name }) => name))}`}
-      csv={temperaturesPath(machine.id, { ...range, points: chartPoints }, 'csv')}
+      csv={address(range, 'csv')}
       problem={problem}
       empty={
         value && lines.every(l => l.points.length === 0)
@@ -73,7 +67,6 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
       range={range}
       zone={shop}
       scale={temperatureScale[system]}
-      system={system}
       machine={machine.id}
       format={formatTemperature}
     />

@@ -31,7 +31,6 @@ export const DecisionDialog = ({ machine, onDone, onClose }: Props) => {
       <p>What is done with the machine this morning. It is kept with who decided it; nothing is started or stopped.</p>
       <Choice
         legend="Decision"
-        name="decision"
         value={decision}
         options={(Object.keys(decisionWords) as Decision[]).map(value => ({ value, text: decisionWords[value] }))}
         onChange={setDecision}

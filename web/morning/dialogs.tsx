@@ -1,6 +1,5 @@
 import type { PlannedJob } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
-import { units } from '../preferences.js'
 import { DecisionDialog } from './decision-dialog.js'
 import { JobDialog } from './job-dialog.js'
 import { TakeOverDialog, WithdrawDialog } from './list-dialogs.js'
@@ -41,7 +40,7 @@ export const OpenDialog = ({ open, ...props }: Props) => {
       return open.kind === 'decision' ? (
         <DecisionDialog {...props} machine={machine} />
       ) : (
-        <ReadingDialog {...props} machine={machine} system={units.value} />
+        <ReadingDialog {...props} machine={machine} />
       )
     }
   }

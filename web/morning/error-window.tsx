@@ -1,6 +1,7 @@
 import { formatGrowth, notKnown, type UnitSystem } from '../../core/format.js'
 import type { JobError } from '../../core/morning/index.js'
 import { type Position, positionOn, type WindowScale, wallScale } from '../charts/scale.js'
+import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 
 /** the drawing's own units across */
@@ -86,7 +87,8 @@ const digits = (length: number, system: UnitSystem, sign: 'signed' | 'plain') =>
     .replace(/ (?:µm|in|tenths)$/, '')
 
 /** "X −7.1 ± 2.6 µm", then what heat may take. */
-export const ErrorNumbers = ({ planned, advised, system }: Omit<Props, 'reads'> & { system: UnitSystem }) => {
+export const ErrorNumbers = ({ planned, advised }: Omit<Props, 'reads'>) => {
+  const system = units.value
   const shown = planned ?? advised
   if (!shown) return <b class="quiet">{notKnown}</b>
   const { axis, error, uncertainty, granted } = shown

@@ -1,7 +1,8 @@
-import { formatTolerance, type UnitSystem } from '../../core/format.js'
+import { formatTolerance } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { Button } from '../frame/button.js'
 import { SelectField, TextField } from '../frame/fields.js'
+import { units } from '../preferences.js'
 import { type FeatureDraft, gradeWidth } from './job-draft.js'
 
 interface Props {
@@ -9,14 +10,14 @@ interface Props {
   /** counted from 1; empty when there is only one */
   number: string
   machine: Machine | undefined
-  system: UnitSystem
   problemOf: (column: string) => string
   onChange: (change: Partial<FeatureDraft>) => void
   onRemove: (() => void) | null
 }
 
 /** One feature of a job: what, how large, how close, on which axis. */
-export const FeatureFields = ({ feature, number, machine, system, problemOf, onChange, onRemove }: Props) => {
+export const FeatureFields = ({ feature, number, machine, problemOf, onChange, onRemove }: Props) => {
+  const system = units.value
   const width = gradeWidth(feature)
   const example = system === 'metric' ? { size: '120 mm', width: '0.02 mm' } : { size: '4.7 in', width: '0.0009 in' }
   return (

@@ -160,7 +160,6 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
           feature={each}
           number={draft.features.length > 1 ? String(i + 1) : ''}
           machine={machine}
-          system={system}
           problemOf={problemOf}
           onChange={feature(i)}
           onRemove={

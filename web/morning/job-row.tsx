@@ -182,7 +182,7 @@ export const JobRow = (props: Props) => {
       <ShiftStrip job={job} answer={answer} shift={shift} shop={shop} now={reader.now} />
       <ErrorWindow {...errors} reads={answerReads(answer.answer)} />
       <div class="job-error">
-        <ErrorNumbers {...errors} system={reader.system} />
+        <ErrorNumbers {...errors} />
       </div>
       <Button
         small

@@ -1,5 +1,5 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
-import { formatClock, formatRate, formatSince, formatTemperature, type UnitSystem } from '../../core/format.js'
+import { formatClock, formatRate, formatSince, formatTemperature } from '../../core/format.js'
 import type { MorningCheck } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { ShopState } from '../../core/state.js'
@@ -31,17 +31,8 @@ import { Done } from '../frame/problem.js'
 const minute = 60_000
 
 /** The shop at a glance: its air, outdoors, and what stands open. */
-const Facts = ({
-  theShop,
-  state,
-  system,
-  moment,
-}: {
-  theShop: Shop
-  state: ShopState | null
-  system: UnitSystem
-  moment: number
-}) => {
+const Facts = ({ theShop, state, moment }: { theShop: Shop; state: ShopState | null; moment: number }) => {
+  const system = units.value
   const doors = activeSources(theShop.sources, state?.sources ?? []).filter(({ source }) => source.kind === 'door')
   return (
     <dl class="morning-facts">
@@ -91,7 +82,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
             {formatDay(reader.now, theShop)}, as of {formatClock(reader.now, theShop)} · {theShop.name}
           </p>
         </div>
-        <Facts theShop={theShop} state={shopState.value} system={system} moment={moment} />
+        <Facts theShop={theShop} state={shopState.value} moment={moment} />
       </div>
       {problem && (
         <p class="problem" role="alert">

@@ -6,7 +6,6 @@ import {
   formatTemperature,
   growthScale,
   temperatureScale,
-  type UnitSystem,
 } from '../../core/format.js'
 import type { Night } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
@@ -14,13 +13,13 @@ import { across, bandOf, levelsIn, pathOf, wide } from '../charts/drawing.js'
 import { dashes } from '../charts/line-styles.js'
 import { timeTicks } from '../charts/ticks.js'
 import { happenedAddress } from '../frame/happened.js'
+import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 import { airRange, drawnAirs, growthRange, laneHeight, scaleMark } from './night-scales.js'
 
 interface Props {
   night: Night
   shop: Shop
-  system: UnitSystem
 }
 
 const percent = (x: number): string => `${((100 * x) / wide).toFixed(2)}%`
@@ -33,7 +32,7 @@ const Drawing = ({ children }: { children: ComponentChildren }) => (
 )
 
 /** hours, setback and heating: the same lines through the whole picture */
-const Moments = ({ night, shop }: Omit<Props, 'system'>) => {
+const Moments = ({ night, shop }: Props) => {
   const { setback } = night
   const line = (at: number | null | undefined, name: string) =>
     typeof at === 'number' && at >= night.from && at <= night.to ? (
@@ -51,7 +50,8 @@ const Moments = ({ night, shop }: Omit<Props, 'system'>) => {
   )
 }
 
-const Air = ({ night, shop, system }: Props) => {
+const Air = ({ night, shop }: Props) => {
+  const system = units.value
   const range = airRange(night)
   if (!range) return <p class="empty">Nothing is known of the air in this night.</p>
   const y = (celsius: number) => (100 * (range.high - celsius)) / (range.high - range.low)
@@ -129,7 +129,7 @@ const Air = ({ night, shop, system }: Props) => {
   )
 }
 
-const Sources = ({ night, shop }: Omit<Props, 'system'>) =>
+const Sources = ({ night, shop }: Props) =>
   night.sources
     .filter(({ source, active }) => active.length > 0 || shop.sources.find(s => s.id === source)?.kind === 'door')
     .map(({ source, active }) => {
@@ -165,7 +165,7 @@ const axesOf = ({ machines }: Night): string[] => [
   ...new Set(machines.flatMap(({ axes }) => axes.map(({ axis }) => axis)).sort()),
 ]
 
-const Growth = ({ night, shop, system }: Props) => {
+const Growth = ({ night, shop }: Props) => {
   const lane = laneHeight(night)
   const styles = axesOf(night)
   return night.machines.map(({ machine, axes }) => {
@@ -201,14 +201,15 @@ const Growth = ({ night, shop, system }: Props) => {
           </Drawing>
           {lost.length > 0 && <span class="night-label is-lost">{lost.join(', ')} not known</span>}
         </div>
-        <div>{most ? unbroken(`${most.axis} ${formatGrowth(most.last, system)}`) : 'not known'}</div>
+        <div>{most ? unbroken(`${most.axis} ${formatGrowth(most.last, units.value)}`) : 'not known'}</div>
       </div>
     )
   })
 }
 
 /** the picture in words, for those who do not see it; what was unusual stands beside it */
-const inWords = ({ night, shop, system }: Props): string => {
+const inWords = ({ night, shop }: Props): string => {
+  const system = units.value
   const airs = drawnAirs(night).map(({ name, course, swing }) => {
     const last = course.value.filter(v => v !== null).at(-1) ?? null
     return `${name} ${formatTemperature(last, system)} now${swing === null ? '' : `, it swung by ${formatDifference(swing, system, 'plain')}`}`
@@ -218,7 +219,8 @@ const inWords = ({ night, shop, system }: Props): string => {
 
 /** Air over the usual night, doors and heating, and what it did to every machine, on one axis of time. */
 export const NightPicture = (props: Props) => {
-  const { night, shop, system } = props
+  const { night, shop } = props
+  const system = units.value
   const lane = laneHeight(night)
   const { of, unit } = growthScale[system]
   const mark = scaleMark(lane, 1 / of(1))

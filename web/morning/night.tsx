@@ -115,7 +115,7 @@ export const NightCard = ({ check: { night, heating }, shop, reader }: Props & {
       <NextHeating heating={heating} {...card} />
       {night ? (
         <div class="night-and-words">
-          <NightPicture night={night} shop={shop} system={reader.system} />
+          <NightPicture night={night} shop={shop} />
           <div class="night-words">
             <h3>What was unusual</h3>
             <Said

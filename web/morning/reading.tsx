@@ -4,6 +4,7 @@ import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schema
 import { ask } from '../api.js'
 import { MeasurementDialog } from '../machine/measurement-dialogs.js'
 import { learningPath } from '../measured.js'
+import { units } from '../preferences.js'
 
 /** the last reading of a machine beside what was computed for it */
 const compared = ({ axis, value, uncertainty, computed, why }: JudgedMeasurement, system: UnitSystem): string => {
@@ -21,22 +22,20 @@ const compared = ({ axis, value, uncertainty, computed, why }: JudgedMeasurement
 interface Props {
   machine: Machine
   shop: Shop
-  system: UnitSystem
   onDone: (said: string) => void
   onClose: () => void
 }
 
 /** A reading on a master or reference sphere, and how it compares with what was expected. */
-export const ReadingDialog = ({ machine, shop, system, onDone, onClose }: Props) => (
+export const ReadingDialog = ({ machine, shop, onDone, onClose }: Props) => (
   <MeasurementDialog
     machine={machine}
     zone={shop}
-    system={system}
     onDone={async () => {
       onDone(`Reading on ${machine.name} stored.`)
       const { measurements } = await ask<LearningAnswer>(learningPath(machine.id))
       const last = measurements.reduce<JudgedMeasurement | null>((a, b) => (a && a.id > b.id ? a : b), null)
-      if (last) onDone(`${machine.name}: ${compared(last, system)}`)
+      if (last) onDone(`${machine.name}: ${compared(last, units.value)}`)
     }}
     onClose={onClose}
   />

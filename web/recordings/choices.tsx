@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { RecordingChoices } from '../../core/facts.js'
-import { formatDateTime, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, type Zone } from '../../core/format.js'
 import { isThermometer, type Sensor } from '../../core/shop.js'
 import type {
   RecordingContents,
@@ -12,6 +12,7 @@ import { Button } from '../frame/button.js'
 import { DateOrder } from '../frame/date-order.js'
 import { Select, SelectField } from '../frame/fields.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { example, shownValue } from './contents.js'
 import { counted } from './recording.js'
 
@@ -20,7 +21,6 @@ interface Props {
   preview: RecordingPreview
   contents: RecordingContents
   sensors: readonly Sensor[]
-  system: UnitSystem
   zone: Zone
   /** reads it again as said */
   onChoose: (choices: RecordingChoices) => void
@@ -85,7 +85,8 @@ const Codes = ({ preview: { choices, codes }, onChoose }: Props) =>
     </div>
   )
 
-const Contradicting = ({ preview: { contradictions }, sensors, system, zone }: Props) => {
+const Contradicting = ({ preview: { contradictions }, sensors, zone }: Props) => {
+  const system = units.value
   const { stored, inFile, examples } = contradictions
   if (stored + inFile === 0) return null
   const of = (id: string) => sensors.find(sensor => sensor.id === id)
@@ -130,12 +131,12 @@ interface Said {
   unit: SensorPart['unit'] | null
 }
 
-const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoose, onUnread }: Props) => {
+const Columns = ({ preview: { choices }, contents, sensors: all, onChoose, onUnread }: Props) => {
   // what a growth test reads is in no recording
   const sensors = all.filter(({ unit }) => unit !== 'µm' && unit !== 'mm' && unit !== 'in')
   const [columns, setColumns] = useState(choices.columns)
-  const [units, setUnits] = useState(choices.units)
-  const changed = JSON.stringify([columns, units]) !== JSON.stringify([choices.columns, choices.units])
+  const [given, setGiven] = useState(choices.units)
+  const changed = JSON.stringify([columns, given]) !== JSON.stringify([choices.columns, choices.units])
   useEffect(() => onUnread(changed), [changed])
   const rows: Said[] = [
     ...contents.columns.filter(({ heading }) => heading !== ''),
@@ -180,23 +181,23 @@ const Columns = ({ preview: { choices }, contents, sensors: all, system, onChoos
               if (!sensor) return ''
               if (sensor.unit === 'state') return 'open or shut'
               if (!isThermometer(sensor)) return row.unit ?? sensor.unit
-              const unit = (units[row.heading] ?? row.unit ?? sensor.unit) as (typeof unitChoices)[number]
+              const unit = (given[row.heading] ?? row.unit ?? sensor.unit) as (typeof unitChoices)[number]
               return (
                 <>
                   <Select
                     aria-label={`Unit of ${row.heading}`}
                     value={unit}
                     options={unitChoices}
-                    onChange={chosen => setUnits({ ...units, [row.heading]: chosen })}
+                    onChange={chosen => setGiven({ ...given, [row.heading]: chosen })}
                   />{' '}
-                  <span class="quiet">{example(unit, system)}</span>
+                  <span class="quiet">{example(unit, units.value)}</span>
                 </>
               )
             },
           },
         ]}
       />
-      <Button main disabled={!changed} onClick={() => onChoose({ ...choices, columns, units })}>
+      <Button main disabled={!changed} onClick={() => onChoose({ ...choices, columns, units: given })}>
         Read it so
       </Button>
     </details>

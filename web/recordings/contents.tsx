@@ -12,11 +12,11 @@ import { toCelsius } from '../../core/units.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { counted, recordingPath } from './recording.js'
 
 interface Props {
   contents: RecordingContents
-  system: UnitSystem
   zone: Zone
 }
 
@@ -49,7 +49,7 @@ const unitInWords = ({ unit, unitWritten }: SensorPart, system: UnitSystem): str
 }
 
 /** How much there is, and what of it cannot be taken. */
-export const Totals = ({ contents, zone }: Omit<Props, 'system'>) => (
+export const Totals = ({ contents, zone }: Props) => (
   <dl class="figures">
     <div>
       <dt>Readings understood</dt>
@@ -78,7 +78,7 @@ export const Totals = ({ contents, zone }: Omit<Props, 'system'>) => (
   </dl>
 )
 
-const Sensors = ({ contents, system }: Omit<Props, 'zone'>) => (
+const Sensors = ({ contents }: Omit<Props, 'zone'>) => (
   <div>
     <h3>Sensors</h3>
     <Table
@@ -93,16 +93,16 @@ const Sensors = ({ contents, system }: Omit<Props, 'zone'>) => (
           cell: ({ heading }) => heading,
         },
         { head: 'Sensor', form: 'nowrap', cell: ({ name }) => name },
-        { head: 'Unit', form: 'nowrap', cell: part => unitInWords(part, system) },
+        { head: 'Unit', form: 'nowrap', cell: part => unitInWords(part, units.value) },
         { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
-        { head: 'Lowest', form: 'number', cell: ({ unit, lowest }) => extreme(lowest, unit, system) },
-        { head: 'Highest', form: 'number', cell: ({ unit, highest }) => extreme(highest, unit, system) },
+        { head: 'Lowest', form: 'number', cell: ({ unit, lowest }) => extreme(lowest, unit, units.value) },
+        { head: 'Highest', form: 'number', cell: ({ unit, highest }) => extreme(highest, unit, units.value) },
       ]}
     />
   </div>
 )
 
-const Samples = ({ contents, system, zone }: Props) => {
+const Samples = ({ contents, zone }: Props) => {
   const parts = new Map(contents.sensors.map(part => [part.sensor, part]))
   return (
     <div>
@@ -120,7 +120,7 @@ const Samples = ({ contents, system, zone }: Props) => {
           {
             head: 'Value',
             form: 'number',
-            cell: ({ sensor, value }) => shownValue(value, parts.get(sensor)?.unit, system),
+            cell: ({ sensor, value }) => shownValue(value, parts.get(sensor)?.unit, units.value),
           },
         ]}
       />
@@ -156,7 +156,7 @@ const Faults = ({ contents }: { contents: RecordingContents }) => {
 }
 
 /** Everything that is to be known of a recording before, and after, it is imported. */
-export const Contents = ({ contents, system, zone }: Props) => (
+export const Contents = ({ contents, zone }: Props) => (
   <>
     {contents.repeatedHour > 0 && (
       <p>
@@ -175,7 +175,7 @@ export const Contents = ({ contents, system, zone }: Props) => (
       </p>
     )}
     {contents.faults.length > 0 && <Faults contents={contents} />}
-    {contents.sensors.length > 0 && <Sensors contents={contents} system={system} />}
-    {contents.samples.length > 0 && <Samples contents={contents} system={system} zone={zone} />}
+    {contents.sensors.length > 0 && <Sensors contents={contents} />}
+    {contents.samples.length > 0 && <Samples contents={contents} zone={zone} />}
   </>
 )

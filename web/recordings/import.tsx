@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import type { RecordingChoices } from '../../core/facts.js'
-import type { UnitSystem, Zone } from '../../core/format.js'
+import type { Zone } from '../../core/format.js'
 import type { Sensor } from '../../core/shop.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
@@ -8,6 +8,7 @@ import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
+import { units } from '../preferences.js'
 import { Choices } from './choices.js'
 import { ChooseFile } from './choose-file.js'
 import { Contents, Totals } from './contents.js'
@@ -53,13 +54,11 @@ const ending = ({ stage, name, contents, outcome, problem, by }: RecordingState)
 const Found = ({
   recording,
   sensors,
-  system,
   zone,
   again,
 }: {
   recording: RecordingState
   sensors: readonly Sensor[]
-  system: UnitSystem
   zone: Zone
   again: () => void
 }) => {
@@ -108,12 +107,12 @@ const Found = ({
       <Totals contents={contents} zone={zone} />
       {stage === 'ready' && preview && (
         <Choices
-          {...{ recording, preview, contents, sensors, system, zone }}
+          {...{ recording, preview, contents, sensors, system: units.value, zone }}
           onUnread={setUnread}
           onChoose={(choices: RecordingChoices) => void done(() => postChoices(id, choices))}
         />
       )}
-      <Contents contents={contents} system={system} zone={zone} />
+      <Contents contents={contents} zone={zone} />
       {open && (
         <SignedDialog
           title={`Import ${name || 'the recording'}`}
@@ -138,7 +137,7 @@ const Found = ({
 }
 
 /** A file, what is in it, and how far its import is. */
-export const Import = ({ sensors, system, zone }: { sensors: readonly Sensor[]; system: UnitSystem; zone: Zone }) => {
+export const Import = ({ sensors, zone }: { sensors: readonly Sensor[]; zone: Zone }) => {
   const [busy, setBusy] = useState(false)
   const { value, problem, again } = useAnswer(
     async signal => {
@@ -166,7 +165,7 @@ export const Import = ({ sensors, system, zone }: { sensors: readonly Sensor[]; 
         <Done text={ended} />
         {value?.stage === 'nothing' && <p class="empty">No recording has been chosen yet.</p>}
       </section>
-      {value && <Found recording={value} sensors={sensors} system={system} zone={zone} again={again} />}
+      {value && <Found recording={value} sensors={sensors} zone={zone} again={again} />}
       <Imported about={value ? `${value.id} ${value.stage}` : ''} running={value?.stage === 'importing'} zone={zone} />
     </>
   )

@@ -1,6 +1,5 @@
 import { Frame } from '../frame/frame.js'
 import { shop } from '../live/state.js'
-import { units } from '../preferences.js'
 import { Export } from './export.js'
 import { Import } from './import.js'
 import './recordings.css'
@@ -13,7 +12,7 @@ export const RecordingsPage = () => (
           <h1 tabIndex={-1}>Recordings</h1>
           <p class="quiet">Readings in and out as files</p>
         </div>
-        <Import sensors={shop.value.sensors} system={units.value} zone={shop.value.timeZone} />
+        <Import sensors={shop.value.sensors} zone={shop.value.timeZone} />
         <Export shop={shop.value} />
       </>
     )}

@@ -1,23 +1,24 @@
 import { useMemo } from 'preact/hooks'
-import { formatTemperature, temperatureScale, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatTemperature, temperatureScale, type Zone } from '../../core/format.js'
 import type { RecordAnswer } from '../../server/http/schemas/records.js'
 import { LineChart } from '../charts/line-chart.js'
 import { withGaps } from '../charts/span.js'
 import type { Line, Marks } from '../charts/time-chart.js'
+import { units } from '../preferences.js'
 import { recordCsvPath } from './answers.js'
 
 interface Props {
   answer: RecordAnswer
   /** of the shop, °C */
   reference: number
-  system: UnitSystem
   zone: Zone
 }
 
 const hole = (at: number) => ({ at, value: Number.NaN, low: Number.NaN, high: Number.NaN })
 
 /** The sensors that are held against the limits, over the period; stretches outside the limits are shaded. */
-export const Course = ({ answer, reference, system, zone }: Props) => {
+export const Course = ({ answer, reference, zone }: Props) => {
+  const system = units.value
   const { sensors, subject, kept, from, to } = answer
   const lines = useMemo<Line[]>(
     () =>
@@ -59,7 +60,6 @@ export const Course = ({ answer, reference, system, zone }: Props) => {
         range={{ from, to }}
         zone={zone}
         scale={temperatureScale[system]}
-        system={system}
         format={formatTemperature}
       />
     </div>

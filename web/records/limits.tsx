@@ -13,6 +13,7 @@ import {
 import type { EnvironmentLimits } from '../../core/shop.js'
 import type { RecordAnswer, ShownExcursion } from '../../server/http/schemas/records.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 type Kind = ShownExcursion['limit']
 
@@ -51,12 +52,11 @@ export const limitsInWords = (limits: EnvironmentLimits, system: UnitSystem): { 
 
 interface Props {
   answer: RecordAnswer
-  system: UnitSystem
   zone: Zone
 }
 
 /** Each stated limit, and how long it was kept. */
-export const LimitsTable = ({ answer: { limits, kept }, system }: Omit<Props, 'zone'>) => {
+export const LimitsTable = ({ answer: { limits, kept } }: Omit<Props, 'zone'>) => {
   if (!limits)
     return (
       <p>
@@ -73,7 +73,7 @@ export const LimitsTable = ({ answer: { limits, kept }, system }: Omit<Props, 'z
     <>
       <Table
         caption="Limits, and how long each was kept"
-        rows={limitsInWords(limits, system)}
+        rows={limitsInWords(limits, units.value)}
         keyOf={({ kind }) => kind}
         columns={[
           { head: 'Limit', names: true, cell: ({ kind }) => kindWords[kind] },
@@ -102,7 +102,8 @@ export const LimitsTable = ({ answer: { limits, kept }, system }: Omit<Props, 'z
 /** rows on a screen before all are asked for; on paper there are all */
 const few = 12
 
-export const ExcursionsTable = ({ answer: { kept, sensors }, system, zone, whole }: Props & { whole: boolean }) => {
+export const ExcursionsTable = ({ answer: { kept, sensors }, zone, whole }: Props & { whole: boolean }) => {
+  const system = units.value
   const names = new Map(sensors.map(({ sensor, name }) => [sensor, name]))
   return (
     <Table

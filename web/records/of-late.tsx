@@ -1,9 +1,10 @@
-import { formatDateTime, formatHours, notKnown, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatHours, notKnown, type Zone } from '../../core/format.js'
 import type { Kept, RecordsAnswer } from '../../server/http/schemas/records.js'
 import { useAddress } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { limitsInWords } from './limits.js'
 
@@ -16,7 +17,7 @@ const outside = ({ outside: out, notKnown: dark }: Kept) => (
 )
 
 /** How the limits were kept in the last day, week and month, of all that have some. */
-export const OfLate = ({ system, zone }: { system: UnitSystem; zone: Zone }) => {
+export const OfLate = ({ zone }: { zone: Zone }) => {
   const { value, problem } = useAddress<RecordsAnswer>('/api/records', 300_000)
   return (
     <section class="panel screen-only" aria-labelledby="of-late">
@@ -45,7 +46,7 @@ export const OfLate = ({ system, zone }: { system: UnitSystem; zone: Zone }) => 
               head: 'Limits',
               plain: 'on a card',
               cell: ({ limits }) =>
-                limitsInWords(limits, system)
+                limitsInWords(limits, units.value)
                   .map(({ kind, words }) => `${kind} ${words}`)
                   .join(', '),
             },

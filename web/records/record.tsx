@@ -6,7 +6,6 @@ import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { now } from '../live/state.js'
-import { units } from '../preferences.js'
 import { csvTables, fetchRecord, recordCsvPath, type Subject } from './answers.js'
 import { Course } from './course.js'
 import { ExcursionsTable, fewExcursions, LimitsTable } from './limits.js'
@@ -34,7 +33,6 @@ const RestsOn = ({ interval, readings, sensors }: { interval: number; readings: 
 /** The record of one machine or area: on paper it begins on a page of its own. */
 export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
   const [whole, setWhole] = useState(false)
-  const system = units.value
   const zone: Zone = shop
   const { value, problem } = useAnswer(
     signal => fetchRecord(subject, recordPeriodAt(period, now.peek() ?? Date.now(), zone), signal),
@@ -80,14 +78,14 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
             </dl>
           )}
           <h3>Limits</h3>
-          <LimitsTable answer={value} system={system} />
+          <LimitsTable answer={value} />
           {value.kept && (
             <>
               <h3>Excursions</h3>
               {excursions === 0 ? (
                 <p class="quiet">None that is known of.</p>
               ) : (
-                <ExcursionsTable answer={value} system={system} zone={zone} whole={whole} />
+                <ExcursionsTable answer={value} zone={zone} whole={whole} />
               )}
               {excursions > fewExcursions && (
                 <p class="screen-only">
@@ -98,11 +96,11 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
               )}
             </>
           )}
-          <Course answer={value} reference={shop.referenceTemperature} system={system} zone={zone} />
+          <Course answer={value} reference={shop.referenceTemperature} zone={zone} />
           <h3>Temperatures</h3>
-          <StatisticsTable answer={value} system={system} />
+          <StatisticsTable answer={value} />
           <h3>Sensors and their calibration</h3>
-          <CalibrationTable answer={value} system={system} zone={zone} />
+          <CalibrationTable answer={value} zone={zone} />
           <h3>Gaps</h3>
           {value.sensors.every(({ gaps }) => gaps.length === 0) ? (
             <p class="quiet">None.</p>
@@ -113,7 +111,7 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
           {value.notBelieved.length === 0 ? (
             <p class="quiet">Every sensor was believed throughout.</p>
           ) : (
-            <NotBelievedTable answer={value} system={system} zone={zone} />
+            <NotBelievedTable answer={value} zone={zone} />
           )}
           <RestsOn
             interval={value.interval}

@@ -6,7 +6,6 @@ import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
-import { units } from '../preferences.js'
 import { OfLate } from './of-late.js'
 import { monthsUntil, type RecordPeriod, readRecordPeriod, recordPeriodAt } from './period.js'
 import { EnvironmentRecord } from './record.js'
@@ -33,7 +32,7 @@ const PeriodChoice = ({ period, theShop }: { period: RecordPeriod; theShop: Shop
   }
   return (
     <div class="period-bar">
-      <Choice legend="Period" name="record-period" value={asked} options={kinds} onChange={choose} />
+      <Choice legend="Period" value={asked} options={kinds} onChange={choose} />
       {asked === 'month' && (
         <SelectField
           label="Month"
@@ -69,7 +68,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   const period = readRecordPeriod(query.value)
   return (
     <>
-      <OfLate system={units.value} zone={theShop} />
+      <OfLate zone={theShop} />
       <section class="panel screen-only" aria-label="Which record">
         <div class="record-choice">
           <SelectField

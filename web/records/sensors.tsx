@@ -8,36 +8,35 @@ import {
   formatStretch,
   formatTemperature,
   notKnown,
-  type UnitSystem,
   type Zone,
 } from '../../core/format.js'
 import { saySensorFault } from '../../core/sentences/index.js'
 import type { RecordAnswer, RecordedSensor } from '../../server/http/schemas/records.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 interface Props {
   answer: RecordAnswer
-  system: UnitSystem
   zone: Zone
 }
 
 const keyOf = ({ sensor }: RecordedSensor) => sensor
 const named = { head: 'Sensor', names: true, cell: ({ name }: RecordedSensor) => name } as const
 
-export const StatisticsTable = ({ answer: { sensors }, system }: Omit<Props, 'zone'>) => (
+export const StatisticsTable = ({ answer: { sensors } }: Omit<Props, 'zone'>) => (
   <Table
     caption="Minimum, maximum, mean and standard deviation"
     rows={sensors}
     keyOf={keyOf}
     columns={[
       named,
-      { head: 'Minimum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.minimum, system, 2) },
-      { head: 'Maximum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.maximum, system, 2) },
-      { head: 'Mean', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.mean, system, 2) },
+      { head: 'Minimum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.minimum, units.value, 2) },
+      { head: 'Maximum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.maximum, units.value, 2) },
+      { head: 'Mean', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.mean, units.value, 2) },
       {
         head: 'Standard deviation',
         form: 'number',
-        cell: ({ statistics: s }) => formatDifference(s.standardDeviation, system, 'plain', 2),
+        cell: ({ statistics: s }) => formatDifference(s.standardDeviation, units.value, 'plain', 2),
       },
       { head: 'Readings', form: 'number', cell: ({ statistics: s }) => s.readings },
       {
@@ -55,7 +54,7 @@ const dueWords = ({ calibration, overdue }: RecordedSensor) => {
   return overdue ? `${calibration.due}, ${overdue} ${overdue === 1 ? 'day' : 'days'} overdue` : calibration.due
 }
 
-export const CalibrationTable = ({ answer: { sensors, from }, system, zone }: Props) => (
+export const CalibrationTable = ({ answer: { sensors, from }, zone }: Props) => (
   <Table
     caption="Calibration, and what was added to readings"
     rows={sensors}
@@ -69,7 +68,7 @@ export const CalibrationTable = ({ answer: { sensors, from }, system, zone }: Pr
       {
         head: 'Uncertainty (k = 2)',
         form: 'number',
-        cell: ({ uncertainty }) => formatDifference(2 * uncertainty, system, 'plain', 2),
+        cell: ({ uncertainty }) => formatDifference(2 * uncertainty, units.value, 'plain', 2),
       },
       {
         head: 'Offset in force',
@@ -77,7 +76,7 @@ export const CalibrationTable = ({ answer: { sensors, from }, system, zone }: Pr
           offsets
             .map(
               ({ since, offset }) =>
-                `${formatOffset(offset, system)}${since > from ? ` since ${formatDateTime(since, zone)}` : ''}`,
+                `${formatOffset(offset, units.value)}${since > from ? ` since ${formatDateTime(since, zone)}` : ''}`,
             )
             .join(', '),
       },
@@ -99,7 +98,7 @@ const gapsTogether = (sensors: readonly RecordedSensor[]) => {
   return [...found.values()].sort((a, b) => a.from - b.from)
 }
 
-export const GapsTable = ({ answer: { sensors }, zone }: Omit<Props, 'system'>) => (
+export const GapsTable = ({ answer: { sensors }, zone }: Props) => (
   <Table
     caption="Gaps"
     rows={gapsTogether(sensors)}
@@ -118,7 +117,7 @@ export const GapsTable = ({ answer: { sensors }, zone }: Omit<Props, 'system'>) 
   />
 )
 
-export const NotBelievedTable = ({ answer: { sensors, notBelieved }, system, zone }: Props) => {
+export const NotBelievedTable = ({ answer: { sensors, notBelieved }, zone }: Props) => {
   const names = new Map(sensors.map(({ sensor, name }) => [sensor, name]))
   return (
     <Table
@@ -136,7 +135,9 @@ export const NotBelievedTable = ({ answer: { sensors, notBelieved }, system, zon
           head: 'Why',
           form: 'note',
           cell: ({ faults, from }) =>
-            [...new Set(faults.map(fault => saySensorFault(fault, { system, zone, now: from }).text))].join('; '),
+            [
+              ...new Set(faults.map(fault => saySensorFault(fault, { system: units.value, zone, now: from }).text)),
+            ].join('; '),
         },
       ]}
     />

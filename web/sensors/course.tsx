@@ -1,12 +1,6 @@
-import {
-  formatGrowth,
-  formatShare,
-  formatSpeed,
-  formatTemperature,
-  notKnown,
-  type UnitSystem,
-} from '../../core/format.js'
+import { formatGrowth, formatShare, formatSpeed, formatTemperature, notKnown } from '../../core/format.js'
 import { isThermometer, type Sensor } from '../../core/shop.js'
+import { units } from '../preferences.js'
 import { drawCourse } from './draw-course.js'
 
 const size = { width: 120, height: 24 }
@@ -20,11 +14,11 @@ const least = (sensor: Sensor | undefined): number =>
 interface Props {
   values: readonly (number | null)[]
   sensor: Sensor | undefined
-  system: UnitSystem
 }
 
 /** A sensor's last 24 hours as a small line; between which values it moved is said in words. */
-export const Course = ({ values, sensor, system }: Props) => {
+export const Course = ({ values, sensor }: Props) => {
+  const system = units.value
   const state = sensor?.unit === 'state'
   const drawing = drawCourse(values, size, least(sensor))
   if (!drawing) return <>{notKnown}</>

@@ -106,7 +106,7 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
       <td class="number">
         {shown.at === null || at === null ? notKnown : formatDuration(Math.max(0, (at - shown.at) / 1000))}
       </td>
-      <td>{course && <Course values={course} sensor={sensor} system={units.value} />}</td>
+      <td>{course && <Course values={course} sensor={sensor} />}</td>
       {has('battery') && (
         <td class="number told battery-of">{shown.battery && <BatteryMark battery={shown.battery} />}</td>
       )}

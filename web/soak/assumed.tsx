@@ -1,7 +1,8 @@
-import { formatExpansion, type UnitSystem } from '../../core/format.js'
+import { formatExpansion } from '../../core/format.js'
 import type { TabledMaterial } from '../../core/materials.js'
 import { type Coefficient, lumpedBelow, type PartSoak } from '../../core/soak/index.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 const film = ({ low, likely, high }: Coefficient) => {
   const digits = (value: number) => String(Number(value.toPrecision(2)))
@@ -12,15 +13,7 @@ const film = ({ low, likely, high }: Coefficient) => {
 const expanded = (relative: number) => `± ${Math.round(200 * relative)} %`
 
 /** What the answer rests on: every number with its range and where it comes from. */
-export const Assumed = ({
-  soak,
-  material,
-  system,
-}: {
-  soak: PartSoak
-  material: TabledMaterial
-  system: UnitSystem
-}) => {
+export const Assumed = ({ soak, material }: { soak: PartSoak; material: TabledMaterial }) => {
   const { thermal } = material
   const rows = [
     { what: 'Heat given off by free faces', ...film(soak.free), source: soak.free.source },
@@ -47,7 +40,7 @@ export const Assumed = ({
     },
     {
       what: 'Expansion',
-      value: formatExpansion(material.alpha, system),
+      value: formatExpansion(material.alpha, units.value),
       range: expanded(material.alphaUncertainty),
       source: material.source,
     },

@@ -1,16 +1,10 @@
 import { useMemo } from 'preact/hooks'
-import {
-  formatDuration,
-  formatGaugeError,
-  formatMoment,
-  gaugeScale,
-  type UnitSystem,
-  type Zone,
-} from '../../core/format.js'
+import { formatDuration, formatGaugeError, formatMoment, gaugeScale, type Zone } from '../../core/format.js'
 import type { PartSoak } from '../../core/soak/index.js'
 import type { LinePoint } from '../charts/lines.js'
 import { type Line, TimeChart } from '../charts/time-chart.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import '../charts/charts.css'
 
 interface Props {
@@ -23,13 +17,13 @@ interface Props {
   since: number
   now: number
   zone: Zone
-  system: UnitSystem
 }
 
 const pieces = 80
 
 /** The remaining error from the beginning to after the latest time, as a picture and as numbers. */
-export const SoakCourse = ({ soak, told, allowed, since, now, zone, system }: Props) => {
+export const SoakCourse = ({ soak, told, allowed, since, now, zone }: Props) => {
+  const system = units.value
   const length = Math.max(soak.ready.latest * 1.15, 60)
   const lines = useMemo<Line[]>(() => {
     const points = Array.from({ length: pieces + 1 }, (_, i): LinePoint => {

@@ -1,18 +1,12 @@
 import type { ComponentChildren } from 'preact'
-import {
-  formatTemperature,
-  gaugeScale,
-  lengthScale,
-  massScale,
-  temperatureScale,
-  type UnitSystem,
-} from '../../core/format.js'
+import { formatTemperature, gaugeScale, lengthScale, massScale, temperatureScale } from '../../core/format.js'
 import { materials } from '../../core/materials.js'
 import { type SoakingPlace, type Surface, soakingPlaces, surfaces } from '../../core/soak/index.js'
 import { setQuery } from '../address.js'
 import { Button } from '../frame/button.js'
 import { SelectField } from '../frame/fields.js'
 import { Choice } from '../frame/switches.js'
+import { units } from '../preferences.js'
 import { type Asked, limits, shapes, writtenNumber } from './asked.js'
 import { QuantityField } from './quantity-field.js'
 
@@ -30,13 +24,13 @@ const surfaceWords: Record<Surface, string> = {
 
 interface Props {
   asked: Asked
-  system: UnitSystem
   /** °C; the shop's, null when no sensor of it is believed */
   air: number | null
 }
 
 /** What soaks, from which temperature, where, and how near it must come. */
-export const SoakForm = ({ asked, system, air }: Props) => {
+export const SoakForm = ({ asked, air }: Props) => {
+  const system = units.value
   const { kind } = asked.shape
   const { note, sizes } = shapes[kind]
   const set = (key: string) => (value: number) => setQuery({ [key]: writtenNumber(value) })
@@ -62,7 +56,6 @@ export const SoakForm = ({ asked, system, air }: Props) => {
           />
           <Choice
             legend="What is known of its size"
-            name="shape"
             value={kind}
             options={Object.entries(shapes).map(([value, { text }]) => ({ value, text }))}
             onChange={shape => setQuery({ shape })}

@@ -139,12 +139,11 @@ const Answer = ({ asked, form, surroundings, moment, shop }: AnswerProps) => {
           since={Math.floor(since / 60_000) * 60_000}
           now={moment}
           zone={shop}
-          system={system}
         />
       </section>
       <section class="panel" aria-labelledby="assumed">
         <CardTitle id="assumed" text="What was assumed" about="soaking#what-it-rests-on" />
-        <Assumed soak={soak} material={asked.material} system={system} />
+        <Assumed soak={soak} material={asked.material} />
       </section>
       <Handling start={start} hot={Math.max(start, surroundings) > 43} />
     </>
@@ -160,7 +159,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   const moment = now.value
   const form = (
     <section key="form" class="panel soak-asked" aria-label="Part and surroundings">
-      <SoakForm asked={asked} system={units.value} air={air} />
+      <SoakForm asked={asked} air={air} />
     </section>
   )
   return (

@@ -5,6 +5,7 @@ import { lineColours } from '../charts/line-styles.js'
 import type { Line, Marks } from '../charts/time-chart.js'
 import { type Dots, XyChart } from '../charts/xy-chart.js'
 import { Choice } from '../frame/switches.js'
+import { units } from '../preferences.js'
 
 export const minutesAcross: Scale = { unit: 'min', of: seconds => seconds / 60 }
 const speedAcross: Scale = { unit: '1/min', of: speed => speed * 60 }
@@ -13,7 +14,6 @@ type Shown = NonNullable<SpindleAnswer['shown']>
 interface Fitted {
   shown: Shown
   fit: SpindleFit
-  system: UnitSystem
 }
 
 const tenths = (system: UnitSystem) => (system === 'inch' ? 5 : 1)
@@ -54,7 +54,8 @@ const dotsOf = (name: string, style: number, points: SpindleFit['readings'], fro
 const short = (speed: number) => String(Math.round(speed * 6) / 100)
 
 /** Growth over the test with what was read, the fit and its 90 % band: as it was run, or each speed from its beginning. */
-export const OverTime = ({ shown, fit, system }: Fitted) => {
+export const OverTime = ({ shown, fit }: Fitted) => {
+  const system = units.value
   const [by, setBy] = useState<'test' | 'speed'>('test')
   const steps = useMemo(() => begun(shown), [shown])
   const { lines, dots, marks, to } = useMemo(() => {
@@ -94,7 +95,6 @@ export const OverTime = ({ shown, fit, system }: Fitted) => {
         <h3 id="growth-over-time">Growth over time</h3>
         <Choice
           legend="How growth over time is shown"
-          name="over-time"
           value={by}
           options={[
             { value: 'test', text: 'As it was run' },
@@ -146,13 +146,8 @@ const narrow = 600
 const beyond = 1.3
 
 /** Steady growth by speed, monotone between tested speeds, beside earlier tests. */
-export const BySpeed = ({
-  shown,
-  fit,
-  tests,
-  system,
-  zone,
-}: Fitted & { tests: SpindleAnswer['tests']; zone: Zone }) => {
+export const BySpeed = ({ shown, fit, tests, zone }: Fitted & { tests: SpindleAnswer['tests']; zone: Zone }) => {
+  const system = units.value
   const highest = fit.bySpeed.at(-1)?.speed ?? 0
   const others = useMemo(
     () =>

@@ -1,12 +1,11 @@
 import { useEffect, useRef } from 'preact/hooks'
-import { formatClock, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatClock, type Zone } from '../../core/format.js'
 import type { RunReading, SpindlePlan } from '../../core/spindle/index.js'
 import { Button } from '../frame/button.js'
 import { ValueEntry } from './value-entry.js'
 
 interface Props {
   plan: SpindlePlan
-  system: UnitSystem
   zone: Zone
   reading: RunReading
   /** null: it counts for nothing */
@@ -15,7 +14,7 @@ interface Props {
 }
 
 /** A reading that was mistyped, or should not count. What was there first stays on record. */
-export const CorrectDialog = ({ plan, system, zone, reading, onCorrect, onClose }: Props) => {
+export const CorrectDialog = ({ plan, zone, reading, onCorrect, onClose }: Props) => {
   const dialog = useRef<HTMLDialogElement>(null)
   useEffect(() => dialog.current?.showModal(), [])
   const done = (value: number | null) => {
@@ -25,14 +24,7 @@ export const CorrectDialog = ({ plan, system, zone, reading, onCorrect, onClose 
   return (
     <dialog ref={dialog} class="dialog" aria-labelledby="correct-dialog" onClose={onClose}>
       <h2 id="correct-dialog">The reading of {formatClock(reading.at, zone)}</h2>
-      <ValueEntry
-        plan={plan}
-        system={system}
-        from={reading.value ?? 0}
-        label="It was"
-        action="Correct to"
-        onKeep={done}
-      />
+      <ValueEntry plan={plan} from={reading.value ?? 0} label="It was" action="Correct to" onKeep={done} />
       <div class="dialog-buttons">
         {reading.value !== null && <Button onClick={() => done(null)}>Leave it out</Button>}
         <Button onClick={() => dialog.current?.close()}>Cancel</Button>

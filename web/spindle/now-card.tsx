@@ -1,20 +1,21 @@
-import { formatDateTime, formatFineGrowth, formatSpeed, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, formatFineGrowth, formatSpeed, type Zone } from '../../core/format.js'
 import type { SpindleState } from '../../core/state.js'
 import { CardTitle } from '../frame/card-title.js'
+import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import './spindle.css'
 
 interface Props {
   machine: string
   spindle: SpindleState
-  system: UnitSystem
   zone: Zone
   /** shown on another page than that of the tests */
   elsewhere?: boolean
 }
 
 /** What is known of the spindle now: how far it has grown by its speed, and what verdicts take of it. */
-export const SpindleNow = ({ machine, spindle, system, zone, elsewhere = false }: Props) => {
+export const SpindleNow = ({ machine, spindle, zone, elsewhere = false }: Props) => {
+  const system = units.value
   const { growth, standardUncertainty, speed, heading, workSpeed, workGrowth, isBeyond, axis, testedAt } = spindle
   const known = growth !== null && standardUncertainty !== null && speed !== null
   return (

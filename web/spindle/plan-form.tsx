@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatDuration, growthScale, lengthScale, type UnitSystem } from '../../core/format.js'
+import { formatDuration, growthScale, lengthScale } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ReadWith, RunAnswer, SpindleAnswer, SpindlePlan } from '../../core/spindle/index.js'
 import { machinePath, post } from '../api.js'
@@ -7,7 +7,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
 import { useToken } from '../frame/token.js'
-import { recall, remember } from '../preferences.js'
+import { recall, remember, units } from '../preferences.js'
 import { ReadingFields } from './reading-fields.js'
 
 const cautions = [
@@ -43,13 +43,13 @@ const asBefore = (shown: SpindleAnswer['shown']): { speeds: string; dwell: strin
 
 interface Props {
   machine: Machine
-  system: UnitSystem
   last: SpindleAnswer['shown']
   onBegun: (answer: RunAnswer) => void
 }
 
 /** How the test is to be run, and what must be seen to before it starts. */
-export const PlanForm = ({ machine, system, last, onBegun }: Props) => {
+export const PlanForm = ({ machine, last, onBegun }: Props) => {
+  const system = units.value
   const before = asBefore(last)
   const [speeds, setSpeeds] = useState(before.speeds)
   const [dwell, setDwell] = useState(before.dwell)

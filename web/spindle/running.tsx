@@ -1,13 +1,5 @@
 import { useEffect, useMemo, useState } from 'preact/hooks'
-import {
-  formatClock,
-  formatDuration,
-  formatSpeed,
-  growthScale,
-  notKnown,
-  type UnitSystem,
-  type Zone,
-} from '../../core/format.js'
+import { formatClock, formatDuration, formatSpeed, growthScale, notKnown, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import {
   nextReading,
@@ -27,6 +19,7 @@ import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { now } from '../live/state.js'
+import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { minutesAcross } from './charts.js'
 import { CorrectDialog } from './correct-dialog.js'
@@ -47,12 +40,11 @@ interface Props {
   machine: Machine
   run: SpindleRun
   store: Run
-  system: UnitSystem
   zone: Zone
 }
 
 /** The test as it goes on: what to do next in big letters, then what was read. */
-export const Running = ({ machine, run, store, system, zone }: Props) => {
+export const Running = ({ machine, run, store, zone }: Props) => {
   const { plan } = run
   const events = store.events
   const state = useMemo(() => runState(events), [JSON.stringify(events)])
@@ -101,7 +93,7 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
       {turns(step)}
     </button>
   )
-  const scale = readingScale(plan, system)
+  const scale = readingScale(plan, units.value)
   const atEnd = following === null && over !== null
   return (
     <>
@@ -150,7 +142,6 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
           <ValueEntry
             key={state.readings.length}
             plan={plan}
-            system={system}
             from={last?.value ?? 0}
             label="Reading"
             action="Keep"
@@ -173,7 +164,7 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
       {state.readings.length > 0 && (
         <section class="panel" aria-labelledby="spindle-read">
           <CardTitle id="spindle-read" text="Read so far" about="spindle#while-it-runs" />
-          <SoFar run={run} readings={state.readings} begun={state.begun} system={system} />
+          <SoFar run={run} readings={state.readings} begun={state.begun} />
           <Table
             caption="Readings, newest first"
             rows={[...state.readings].reverse()}
@@ -229,7 +220,6 @@ export const Running = ({ machine, run, store, system, zone }: Props) => {
       {mend && (
         <CorrectDialog
           plan={plan}
-          system={system}
           zone={zone}
           reading={mend}
           onCorrect={value => store.add({ kind: 'correction', of: mend.key, value })}
@@ -260,13 +250,12 @@ const SoFar = ({
   run: { plan },
   readings,
   begun,
-  system,
 }: {
   run: SpindleRun
   readings: readonly RunReading[]
   begun: readonly { step: number; at: number }[]
-  system: UnitSystem
 }) => {
+  const system = units.value
   const counted = readings.flatMap(({ at, value }) => (value === null ? [] : [{ at, value }]))
   const zero = counted[0]?.value ?? 0
   const start = begun[0]?.at ?? counted[0]?.at ?? 0

@@ -40,7 +40,7 @@ const variationWords: Record<SpindleFit['variation'], string> = {
   'by speed': 'shorter the faster it turns',
 }
 
-const Steady = ({ fit, system }: { fit: SpindleFit; system: UnitSystem }) => (
+const Steady = ({ fit }: { fit: SpindleFit }) => (
   <>
     <Table
       caption="Steady growth and time constants by speed"
@@ -51,7 +51,7 @@ const Steady = ({ fit, system }: { fit: SpindleFit; system: UnitSystem }) => (
         {
           head: 'Steady growth (90 %)',
           form: 'number',
-          cell: each => <strong>{withInterval(each, system)}</strong>,
+          cell: each => <strong>{withInterval(each, units.value)}</strong>,
         },
         { head: 'Time constants, warming', cell: ({ heating }) => heating.map(sayTimeConstant).join(' and ') },
         { head: 'Cooling', cell: ({ cooling }) => cooling.map(sayTimeConstant).join(' and ') },
@@ -62,8 +62,8 @@ const Steady = ({ fit, system }: { fit: SpindleFit; system: UnitSystem }) => (
       {fit.parts === 1
         ? 'One time constant describes it'
         : 'Two time constants describe it (a fast part, mostly the bearings, and a slow one, the housing)'}
-      , {variationWords[fit.variation]}. A reading scatters by {formatFineGrowth(fit.scatter, system, 'plain')}; what
-      the law leaves undescribed is {formatFineGrowth(fit.misfit, system, 'plain')}, both standard.
+      , {variationWords[fit.variation]}.{' '}
+      {`A reading scatters by ${formatFineGrowth(fit.scatter, units.value, 'plain')}; what the law leaves undescribed is ${formatFineGrowth(fit.misfit, units.value, 'plain')}, both standard.`}
     </p>
   </>
 )
@@ -79,16 +79,15 @@ const changeWords = ({ changes }: Test, system: UnitSystem): string => {
 const Tests = ({
   machine,
   value,
-  system,
   zone,
   again,
 }: {
   machine: Machine
   value: SpindleAnswer
-  system: UnitSystem
   zone: Zone
   again: () => void
 }) => {
+  const system = units.value
   const [back, setBack] = useState<Test | null>(null)
   return (
     <section class="panel" aria-labelledby="spindle-tests">
@@ -165,7 +164,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   const reader = { system, zone, now: now.value ?? Date.now() }
   return (
     <>
-      {spindle && <SpindleNow machine={machine.id} spindle={spindle} system={system} zone={zone} />}
+      {spindle && <SpindleNow machine={machine.id} spindle={spindle} zone={zone} />}
       <section class="panel" aria-labelledby="growth-test">
         <div class="panel-head">
           <CardTitle id="growth-test" text="Growth test" about="spindle#a-growth-test" />
@@ -209,16 +208,14 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         {shown?.fit && (
           <>
             <div class="spindle-charts">
-              <OverTime shown={shown} fit={shown.fit} system={system} />
-              <BySpeed shown={shown} fit={shown.fit} tests={value!.tests} system={system} zone={zone} />
+              <OverTime shown={shown} fit={shown.fit} />
+              <BySpeed shown={shown} fit={shown.fit} tests={value!.tests} zone={zone} />
             </div>
-            <Steady fit={shown.fit} system={system} />
+            <Steady fit={shown.fit} />
           </>
         )}
       </section>
-      {value && value.tests.length > 0 && (
-        <Tests machine={machine} value={value} system={system} zone={zone} again={again} />
-      )}
+      {value && value.tests.length > 0 && <Tests machine={machine} value={value} zone={zone} again={again} />}
       {entering && <EnterDialog machine={machine} zone={zone} onDone={again} onClose={() => setEntering(false)} />}
     </>
   )

@@ -5,7 +5,6 @@ import { useAddress } from '../answer.js'
 import { machinePath } from '../api.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
-import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { PlanForm } from './plan-form.js'
 import { useRun } from './run-store.js'
@@ -13,7 +12,6 @@ import { Running } from './running.js'
 import './spindle.css'
 
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
-  const system = units.value
   const store = useRun(machine.id)
   const before = useAddress<SpindleAnswer>(machinePath(machine.id, 'spindle'))
   const { answer, run } = store
@@ -24,7 +22,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         {!store.problem && <p class="empty">Asking the service …</p>}
       </>
     )
-  if (run) return <Running key={run.id} machine={machine} run={run} store={store} system={system} zone={zone} />
+  if (run) return <Running key={run.id} machine={machine} run={run} store={store} zone={zone} />
   if (!before.value && !before.problem) return <p class="empty">Asking the service …</p>
   const { last } = answer
   return (
@@ -38,7 +36,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         </p>
       )}
       <Problem text={store.problem} />
-      <PlanForm machine={machine} system={system} last={before.value?.shown ?? null} onBegun={store.began} />
+      <PlanForm machine={machine} last={before.value?.shown ?? null} onBegun={store.began} />
     </>
   )
 }

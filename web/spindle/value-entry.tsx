@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import { growthScale, lengthScale, type Scale, type UnitSystem } from '../../core/format.js'
 import type { SpindlePlan } from '../../core/spindle/index.js'
 import { Button } from '../frame/button.js'
+import { units } from '../preferences.js'
 
 /** In what a reading is typed: an indicator's small steps, or a tool's whole length as the control shows it. */
 export const readingScale = (
@@ -18,7 +19,6 @@ export const readingText = (value: number, { unit, of, decimals }: ReturnType<ty
 
 interface Props {
   plan: SpindlePlan
-  system: UnitSystem
   /** m; what the buttons start from */
   from: number
   label: string
@@ -28,7 +28,8 @@ interface Props {
 }
 
 /** A reading by big buttons: a step more, a step less, or typed; for a thumb beside a machine. */
-export const ValueEntry = ({ plan, system, from, label, action, onKeep }: Props) => {
+export const ValueEntry = ({ plan, from, label, action, onKeep }: Props) => {
+  const system = units.value
   const scale = readingScale(plan, system)
   const { unit, of, decimals } = scale
   const written = (value: number) => String(Number(of(value).toFixed(decimals)))

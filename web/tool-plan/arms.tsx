@@ -2,6 +2,7 @@ import { formatFineGrowth, formatLength, formatSlope, type UnitSystem } from '..
 import type { ArmAnswer, PlannedTool } from '../../core/spindle/index.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 const fromWords: Record<ArmAnswer['from'], string> = {
   stated: 'as it is stated in the list',
@@ -16,15 +17,8 @@ const differenceWords = (difference: number, system: UnitSystem): string =>
     : `${formatLength(Math.abs(difference), system)} ${difference > 0 ? 'longer' : 'shorter'}`
 
 /** What a tilt of the head makes of tools of unlike length, and of an indicator at another height. */
-export const ArmsCard = ({
-  arms,
-  tools,
-  system,
-}: {
-  arms: ArmAnswer | null
-  tools: readonly PlannedTool[]
-  system: UnitSystem
-}) => {
+export const ArmsCard = ({ arms, tools }: { arms: ArmAnswer | null; tools: readonly PlannedTool[] }) => {
+  const system = units.value
   const beyond = arms?.tools.filter(each => each.beyond) ?? []
   return (
     <section class="panel" aria-labelledby="unlike-lengths">

@@ -1,6 +1,7 @@
 import { Fragment } from 'preact'
-import { formatDwell, formatFineGrowth, growthScale, type UnitSystem } from '../../core/format.js'
+import { formatDwell, formatFineGrowth, growthScale } from '../../core/format.js'
 import type { PlanInOrder, ToolJob } from '../../core/spindle/index.js'
+import { units } from '../preferences.js'
 import { roundTicks } from './round-ticks.js'
 
 /** One tool's stretch of the job, s since its start. */
@@ -29,7 +30,6 @@ interface Props {
   title: string
   plan: PlanInOrder
   job: ToolJob
-  system: UnitSystem
   /** s; what the drawing is wide, the same for orders that are compared */
   longest: number
   /** m; what it is high */
@@ -58,7 +58,8 @@ export const rangeOf = (plans: readonly PlanInOrder[]): Props['range'] => {
 }
 
 /** Growth over a job in one order: dwells hatched, and over each cut what may change about its offset. */
-export const JobCourse = ({ title, plan, job, system, longest, range }: Props) => {
+export const JobCourse = ({ title, plan, job, longest, range }: Props) => {
+  const system = units.value
   const across = (at: number) => `${((100 * at) / longest).toFixed(2)}%`
   const up = (growth: number) => `${((100 * (range.high - growth)) / (range.high - range.low)).toFixed(2)}%`
   const x = (at: number) => ((wide * at) / longest).toFixed(1)

@@ -179,7 +179,6 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
       {field('Job, name or number', 'name', draft.name, name => set({ name }))}
       <Choice
         legend="How the tools are given"
-        name="how"
         value={how}
         options={[
           { value: 'typed', text: 'Typed' },

@@ -11,6 +11,7 @@ import type { Machine } from '../../core/shop.js'
 import type { PlanInOrder, ToolPlanAnswer } from '../../core/spindle/index.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 import { planTable } from './answers.js'
 import { JobCourse, rangeOf } from './course.js'
 import { isSameOrder, noDwell, orderWords, probingWords, stepWords } from './words.js'
@@ -22,7 +23,6 @@ interface Props {
   plan: ToolPlanAnswer
   answer: NonNullable<ToolPlanAnswer['answer']>
   order: 'given' | 'best'
-  system: UnitSystem
   zone: Zone
 }
 
@@ -41,7 +41,8 @@ const startWords = ({ list, answer }: ToolPlanAnswer, system: UnitSystem): strin
 const isVague = ({ halfBand, allowed }: Cut) => halfBand > allowed / 2
 
 /** The set-up sheet: what is done for each tool, in its order. It prints on one page. */
-export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props) => {
+export const SetUpSheet = ({ machine, plan, answer, order, zone }: Props) => {
+  const system = units.value
   const { list, test } = plan
   const shown = answer[order]
   const { tools } = list.job
@@ -123,7 +124,6 @@ export const SetUpSheet = ({ machine, plan, answer, order, system, zone }: Props
           title={isGiven ? 'As given' : 'Proposed'}
           plan={shown}
           job={answer.warmUp ? { ...list.job, loaded: 0 } : list.job}
-          system={system}
           longest={shown.duration}
           range={rangeOf([shown])}
         />

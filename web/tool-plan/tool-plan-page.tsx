@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
-import { formatDateTime, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatDateTime, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ToolList, ToolPlanAnswer } from '../../core/spindle/index.js'
 import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
@@ -11,7 +11,6 @@ import { MachineFrame } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
-import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { listsPath } from './answers.js'
 import { ArmsCard } from './arms.js'
@@ -27,20 +26,19 @@ import { SelectField } from '../frame/fields.js'
 interface PlanProps {
   machine: Machine
   plan: ToolPlanAnswer
-  system: UnitSystem
   zone: Zone
 }
 
 /** Both orders beside each other, and which one the sheet is of. */
-const Orders = ({
-  plan: { list, answer },
-  order,
-  system,
-}: Pick<PlanProps, 'plan' | 'system'> & { order: 'given' | 'best' }) => {
+const Orders = ({ plan: { list, answer }, order }: Pick<PlanProps, 'plan'> & { order: 'given' | 'best' }) => {
   if (!answer) return null
   const { given, best } = answer
   const job = answer.warmUp ? { ...list.job, loaded: 0 } : list.job
-  const shared = { job, system, longest: Math.max(given.duration, best.duration), range: rangeOf([given, best]) }
+  const shared = {
+    job,
+    longest: Math.max(given.duration, best.duration),
+    range: rangeOf([given, best]),
+  }
   const { text, more } = headline(answer)
   return (
     <section class="panel orders" aria-labelledby="orders">
@@ -69,7 +67,6 @@ const Orders = ({
           <JobCourse title="Proposed" plan={best} {...shared} />
           <Choice
             legend="Which order the sheet is of"
-            name="order"
             value={order}
             options={[
               { value: 'best', text: 'Sheet of the proposed order' },
@@ -90,7 +87,7 @@ const page = { high: 960, rest: 720, row: 46, wait: 60 }
 const sheetZoom = (tools: number, waits: number): number =>
   Math.min(0.62, Math.max(0.34, page.high / (page.rest + tools * page.row + waits * page.wait)))
 
-const Plan = ({ machine, plan, system, zone }: PlanProps) => {
+const Plan = ({ machine, plan, zone }: PlanProps) => {
   const order = query.value.get('order') === 'given' ? 'given' : 'best'
   const { answer, test, list } = plan
   useEffect(() => {
@@ -115,10 +112,10 @@ const Plan = ({ machine, plan, system, zone }: PlanProps) => {
       )}
       {answer && (
         <>
-          <Orders plan={plan} order={order} system={system} />
-          <SetUpSheet machine={machine} plan={plan} answer={answer} order={order} system={system} zone={zone} />
-          <WarmUpCard machine={machine} plan={plan} system={system} />
-          <ArmsCard arms={answer.arms} tools={list.job.tools} system={system} />
+          <Orders plan={plan} order={order} />
+          <SetUpSheet machine={machine} plan={plan} answer={answer} order={order} zone={zone} />
+          <WarmUpCard machine={machine} plan={plan} />
+          <ArmsCard arms={answer.arms} tools={list.job.tools} />
         </>
       )}
     </>
@@ -128,7 +125,6 @@ const Plan = ({ machine, plan, system, zone }: PlanProps) => {
 type Open = { kind: 'enter' } | { kind: 'change' | 'withdraw'; list: ToolList }
 
 const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
-  const system = units.value
   const all = useAddress<ToolListsAnswer>(listsPath(machine.id))
   // what was just sent is shown before the lists are there anew
   const [sent, setSent] = useState<ToolList | null>(null)
@@ -186,7 +182,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
         )}
         {list && !plan.value && !plan.problem && <p class="empty">Comparing orders …</p>}
       </section>
-      {plan.value && <Plan machine={machine} plan={plan.value} system={system} zone={zone} />}
+      {plan.value && <Plan machine={machine} plan={plan.value} zone={zone} />}
       {(open?.kind === 'enter' || open?.kind === 'change') && (
         <ListDialog
           machine={machine}

@@ -1,8 +1,9 @@
-import { formatDuration, formatDwell, formatFineGrowth, formatSpeed, type UnitSystem } from '../../core/format.js'
+import { formatDuration, formatDwell, formatFineGrowth, formatSpeed } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { AxisWarmUp, ToolPlanAnswer } from '../../core/spindle/index.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Table } from '../frame/table.js'
+import { units } from '../preferences.js'
 
 const axisWords = ({ axis, follows, timeConstant, from, duration }: AxisWarmUp): string => {
   if (follows === 'scale') return `${axis}: follows its scale; moving it warms nothing that counts.`
@@ -18,11 +19,11 @@ const shortest = 3
 interface Props {
   machine: Machine
   plan: ToolPlanAnswer
-  system: UnitSystem
 }
 
 /** Speeds and times before a shift, and how long the axes are to be moved. */
-export const WarmUpCard = ({ machine, plan: { list, answer, axes }, system }: Props) => {
+export const WarmUpCard = ({ machine, plan: { list, answer, axes } }: Props) => {
+  const system = units.value
   const warmUp = answer?.warmUp ?? null
   const first = list.job.tools[0]!
   return (

@@ -1,10 +1,11 @@
-import { formatMoment, formatPercent, formatSince, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatMoment, formatPercent, formatSince, type Zone } from '../../core/format.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Machine } from '../../core/shop.js'
 import type { ClassState, FitByRecord, ReadyTime } from '../../core/state.js'
 import { leavingWithinHour, type WindowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
+import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
@@ -64,7 +65,6 @@ interface Props {
   /** what stands for the verdict then */
   instead: string
   scale: WindowScale
-  system: UnitSystem
   now: number
   zone: Zone
   /**
@@ -81,11 +81,11 @@ interface Props {
 const longText = (besideReady: boolean): number => (besideReady ? 60 : 84)
 
 /** One machine on the wall. */
-export const Lane = ({ machine, state, instead, scale, system, now, zone, form, search, saidForAll }: Props) => {
+export const Lane = ({ machine, state, instead, scale, now, zone, form, search, saidForAll }: Props) => {
   const verdict = state?.verdict ?? 'unknown'
   const settling = state?.verdict === 'settling' ? state.ready : null
   const noTime = state ? noTimeOf(state) : null
-  const reader = { system, zone, now }
+  const reader = { system: units.value, zone, now }
   const text = !state ? '' : saidForAll ? inShort(state, reader) : why(state, scale, reader)
   return (
     <li class={`lane ${settling || noTime ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
@@ -99,10 +99,10 @@ export const Lane = ({ machine, state, instead, scale, system, now, zone, form, 
       {form !== 'row' && (
         <>
           <p class="lane-since">{state && formatSince(state.since, now, zone)}</p>
-          <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state?.axes ?? []} scale={scale} system={system} />
+          <ToleranceWindow names={machine.axes.map(a => a.id)} axes={state?.axes ?? []} scale={scale} />
         </>
       )}
-      {form === 'card' && <ScaleNumbers scale={scale} system={system} />}
+      {form === 'card' && <ScaleNumbers scale={scale} />}
       {settling && <Ready ready={settling} record={state!.fitByRecord} now={now} zone={zone} form={form} />}
       {noTime && <NoTimeYet noTime={noTime} form={form} />}
       {form !== 'row' && (

@@ -1,7 +1,8 @@
-import { formatShare, formatSince, formatTemperature, type UnitSystem } from '../../core/format.js'
+import { formatShare, formatSince, formatTemperature } from '../../core/format.js'
 import type { Sentence } from '../../core/sentences/index.js'
 import type { Shop, Source } from '../../core/shop.js'
 import type { ShopState, SourceState } from '../../core/state.js'
+import { units } from '../preferences.js'
 import { SourceShape } from '../shapes/source.js'
 import { inactiveText } from './inactive.js'
 
@@ -35,7 +36,6 @@ interface Props {
   state: ShopState | null
   /** part of one */
   share: number
-  system: UnitSystem
   now: number
   /** of what is not fit, where lanes do not say it themselves */
   causes: readonly { cause: string; machines: number }[]
@@ -44,11 +44,11 @@ interface Props {
 }
 
 /** What disturbs the shop now: open doors, running heat sources, the weather; and what heat may take at most. */
-export const SourceStrip = ({ shop, state, share, system, now, causes, common }: Props) => {
+export const SourceStrip = ({ shop, state, share, now, causes, common }: Props) => {
   const active = activeSources(shop.sources, state?.sources ?? [])
   return (
     <ul class="strip">
-      <li class="strip-outdoors">Outdoors {formatTemperature(state?.outdoors ?? null, system)}</li>
+      <li class="strip-outdoors">Outdoors {formatTemperature(state?.outdoors ?? null, units.value)}</li>
       {active.slice(0, named).map(({ source, state: { since } }) => (
         <li key={source.id} class="strip-active">
           <SourceShape kind={source.kind} />

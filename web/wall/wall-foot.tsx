@@ -1,6 +1,7 @@
-import { formatDuration, type UnitSystem } from '../../core/format.js'
+import { formatDuration } from '../../core/format.js'
 import { wallScale } from '../charts/scale.js'
 import { replayWords } from '../frame/replay-words.js'
+import { units } from '../preferences.js'
 
 /** ms → "2 s"; rounded so that it does not flicker */
 const age = (now: number, newest: number): string => formatDuration(Math.max(0, Math.round((now - newest) / 1000)))
@@ -11,12 +12,11 @@ interface Props {
   invented: boolean
   /** times as fast as it happened, when a recording is lived again */
   replay: number | undefined
-  system: UnitSystem
   /** of the tolerance window, where there is one */
   withLegend: boolean
 }
 
-export const WallFoot = ({ now, newest, invented, replay, system, withLegend }: Props) => (
+export const WallFoot = ({ now, newest, invented, replay, withLegend }: Props) => (
   <footer class="wall-foot">
     <p class="foot-age">
       {replay === undefined &&
@@ -25,7 +25,7 @@ export const WallFoot = ({ now, newest, invented, replay, system, withLegend }: 
       {replay !== undefined && <strong class="invented">{replayWords(replay)}</strong>}
     </p>
     {withLegend && (
-      <ul class="legend" aria-label={`Legend; scale in ${wallScale[system].unit}`}>
+      <ul class="legend" aria-label={`Legend; scale in ${wallScale[units.value].unit}`}>
         <li>
           <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
             <rect class="zone" x="2" y="2" width="36" height="20" />

@@ -12,6 +12,7 @@ import {
 import type { Shop, WorkClass } from '../../core/shop.js'
 import type { ShopState, Verdict } from '../../core/state.js'
 import { formatDay } from '../days.js'
+import { units } from '../preferences.js'
 import { VerdictShape } from '../shapes/verdict.js'
 import { summaryText, verdicts } from './summary.js'
 
@@ -25,10 +26,10 @@ export const Clock = ({ now, zone }: { now: number | null; zone: Zone }) => (
 /** K/h; slower than this the air is called steady: it is what sensors and their noise can tell over half an hour */
 const steady = 0.05
 
-const Rate = ({ rate, system }: { rate: number; system: UnitSystem }) => (
+const Rate = ({ rate }: { rate: number }) => (
   <span class="head-rate">
     <span>{Math.abs(rate) < steady ? 'steady' : rate > 0 ? 'rising' : 'falling'} </span>
-    {Math.abs(rate) >= steady && <span>{formatRate(Math.abs(rate), system).replace('+', '')}</span>}
+    {Math.abs(rate) >= steady && <span>{formatRate(Math.abs(rate), units.value).replace('+', '')}</span>}
   </span>
 )
 
@@ -40,22 +41,14 @@ const against = (air: number, reference: number, system: UnitSystem): string => 
 }
 
 /** The shop's air against the reference temperature. */
-export const Air = ({
-  state,
-  reference,
-  system,
-}: {
-  state: ShopState | null
-  reference: number
-  system: UnitSystem
-}) => {
+export const Air = ({ state, reference }: { state: ShopState | null; reference: number }) => {
+  const system = units.value
   const air = state?.air ?? null
   const rate = state?.airRate ?? null
   return (
     <div class="head-air">
       <p class="head-air-now">
-        <span class="head-large">{formatTemperature(air, system)}</span>{' '}
-        {rate !== null && <Rate rate={rate} system={system} />}
+        <span class="head-large">{formatTemperature(air, system)}</span> {rate !== null && <Rate rate={rate} />}
       </p>
       <p>shop air{air === null ? ' not known' : `, ${against(air, reference, system)}`}</p>
     </div>
@@ -88,7 +81,6 @@ const classDetail = (c: WorkClass, system: UnitSystem): string =>
 interface ClassProps {
   shop: Shop
   shown: WorkClass
-  system: UnitSystem
   /** s between classes; null when it stays on one */
   rotating: number | null
   onClass: (id: string) => void
@@ -96,7 +88,7 @@ interface ClassProps {
 }
 
 /** The work class the wall is about, and the one control to change it. */
-export const ClassSwitch = ({ shop, shown, system, rotating, onClass, onRotate }: ClassProps) => (
+export const ClassSwitch = ({ shop, shown, rotating, onClass, onRotate }: ClassProps) => (
   <div class="head-class">
     <div class="class-controls">
       <label>
@@ -122,6 +114,6 @@ export const ClassSwitch = ({ shop, shown, system, rotating, onClass, onRotate }
         {rotating !== null && <span aria-hidden="true">{rotating} s</span>}
       </button>
     </div>
-    <p>{classDetail(shown, system)}</p>
+    <p>{classDetail(shown, units.value)}</p>
   </div>
 )

@@ -132,12 +132,11 @@ export const Wall = () => {
       </h1>
       <header class="wall-head">
         <Clock now={moment} zone={zone} />
-        <Air state={believed ? shopState.value : null} reference={theShop.referenceTemperature} system={system} />
+        <Air state={believed ? shopState.value : null} reference={theShop.referenceTemperature} />
         <Summary counts={countVerdicts(all.map(lane => lane.state))} believed={believed} />
         <ClassSwitch
           shop={theShop}
           shown={shown}
-          system={system}
           rotating={rotating}
           onClass={id => setQuery({ class: id })}
           onRotate={() => setQuery({ rotate: rotating === null ? '20' : null })}
@@ -147,12 +146,11 @@ export const Wall = () => {
         shop={theShop}
         state={believed ? shopState.value : null}
         share={shown.share}
-        system={system}
         now={moment ?? 0}
         common={common ? commonCauseInWords(common, { system, zone, now: moment ?? 0 }) : null}
         causes={rows ? mainCauses(all.map(lane => lane.state)) : []}
       />
-      {!list && !rows && <ScaleNumbers scale={scale} system={system} />}
+      {!list && !rows && <ScaleNumbers scale={scale} />}
       <ul class="lanes">
         {lanes.map(({ machine, state }) => (
           <Lane
@@ -161,7 +159,6 @@ export const Wall = () => {
             state={state}
             instead={believed ? 'Unknown' : interrupted.kind === 'connecting' ? '…' : 'No data'}
             scale={scale}
-            system={system}
             now={moment ?? 0}
             zone={zone}
             saidForAll={common?.machines.includes(machine.id) ?? false}
@@ -175,7 +172,6 @@ export const Wall = () => {
         newest={newestReading.value}
         invented={theShop.invented}
         replay={theShop.replay}
-        system={system}
         withLegend={!rows}
       />
       {!list && controls}

@@ -1,7 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { type InspectionChoices, inspectionChoices, inspectionUse } from '../../../core/inspection/index.js'
-import { isoTime } from '../../csv.js'
 import { inspectionRecorder } from '../../inspections/importing.js'
 import { readOne } from '../../inspections/read-one.js'
 import { largestTable, readInspections } from '../../inspections/read-table.js'
@@ -14,7 +13,7 @@ import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { formatQuery } from '../span.js'
 import { refuseFaults } from '../table-in.js'
-import { sendTable } from '../table-out.js'
+import { begunColumns, sendTable, takenBackColumns } from '../table-out.js'
 
 /** rows told of in the answer to an import; the preview has them all as CSV */
 const shownFaults = 200
@@ -170,16 +169,11 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
         .map(({ end: _, ...each }) => each)
       if (format === 'json') return { imports }
       return sendTable(reply, imports, {
-        id: i => i.id,
-        timeUtc: i => isoTime(i.at),
-        by: i => i.by,
-        file: i => i.file,
-        note: i => i.note,
+        ...begunColumns,
         added: i => i.ended?.added,
         alreadyThere: i => i.ended?.alreadyThere,
         refused: i => i.ended?.refused,
-        takenBackUtc: i => isoTime(i.takenBack?.at),
-        takenBackBy: i => i.takenBack?.by,
+        ...takenBackColumns,
       })
     },
   })

@@ -15,7 +15,7 @@ import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
 import { importFact, recordingState } from '../schemas/recording.js'
 import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { begunColumns, sendTable, takenBackColumns } from '../table-out.js'
 
 const megabytes = Math.round(largestRecording / 1024 / 1024)
 
@@ -171,19 +171,14 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       const imports = (await importsOf(store, mostImports)).map(({ end: _, ...each }) => each)
       if (request.query.format === 'json') return { imports }
       return sendTable(reply, imports, {
-        id: i => i.id,
-        timeUtc: i => isoTime(i.at),
-        by: i => i.by,
-        file: i => i.file,
-        note: i => i.note,
+        ...begunColumns,
         endedUtc: i => isoTime(i.ended?.at),
         added: i => i.ended?.added,
         alreadyThere: i => i.ended?.alreadyThere,
         rowsRefused: i => i.ended?.rowsRefused,
         valuesRefused: i => i.ended?.valuesRefused,
         problem: i => i.ended?.problem,
-        takenBackUtc: i => isoTime(i.takenBack?.at),
-        takenBackBy: i => i.takenBack?.by,
+        ...takenBackColumns,
       })
     },
   })
