@@ -1,6 +1,8 @@
 import { offsetInForce } from '../core/calibration/index.js'
-import type { Machine, Sensor, Shop } from '../core/shop.js'
+import { movesWithOffsets } from '../core/settling/index.js'
+import type { Machine, Node, Sensor, Shop } from '../core/shop.js'
 import type { Datum, OffsetChange } from '../core/state.js'
+import { usualTimeConstant } from './monitor/unmeasured-node.js'
 import type { Store } from './store/store.js'
 
 /**
@@ -31,17 +33,44 @@ export const datumWithOffsets = (
   let { part } = datum
   const sensorsOf = (node: string | undefined) =>
     sensors.filter(({ at }) => at.kind === 'node' && at.machine === machine.id && at.node === node)
-  for (const node of machine.nodes) {
-    const before = temperatures[node.id]
-    const measured = sensorsOf(node.id)
-    const predicted = node.kind === 'body' && !node.required && !node.standIn && measured.length === 0
-    const own = predicted ? sensorsOf(node.follows) : measured
-    if (before === undefined || own.length === 0) continue
+  /** K; mean correction of the sensors on a node since */
+  const movedOf = (node: string | undefined): number => {
+    const own = sensorsOf(node)
     const moved = changes
       .filter(change => change.at > datum.at && own.some(sensor => sensor.id === change.sensor))
       .reduce((sum, { newOffset, oldOffset }) => sum + newOffset - oldOffset, 0)
-    temperatures[node.id] = before + moved / own.length
-    if (part !== undefined && node.id === machine.workpiece.node) part += moved / own.length
+    return moved / Math.max(1, own.length)
+  }
+  for (const node of machine.nodes) {
+    const before = temperatures[node.id]
+    if (before === undefined) continue
+    const predicted = node.kind === 'body' && !node.required && !node.standIn && sensorsOf(node.id).length === 0
+    const moved = predicted ? movedWithoutSensor(node, machine, sensorsOf, movedOf) : movedOf(node.id)
+    temperatures[node.id] = before + moved
+    if (part !== undefined && node.id === machine.workpiece.node) part += moved
   }
   return { ...datum, temperatures, ...(part !== undefined && { part }) }
+}
+
+/** K; what corrections do to a body that no sensor is on: it is predicted from what it follows and the bodies beside it */
+const movedWithoutSensor = (
+  node: Node,
+  machine: Machine,
+  sensorsOf: (node: string) => readonly Sensor[],
+  movedOf: (node: string | undefined) => number,
+): number => {
+  const constant = (of: Node) => of.timeConstant ?? usualTimeConstant
+  const beside = machine.nodes.filter(
+    ({ id, kind, follows }) => kind === 'body' && follows === node.follows && sensorsOf(id).length > 0,
+  )
+  const followed = machine.nodes.find(({ id }) => id === node.follows)
+  const parts = movesWithOffsets(
+    constant(node),
+    beside.map(body => ({ timeConstant: constant(body), placement: body.placementUncertainty })),
+    followed?.placementUncertainty ?? 0,
+  )
+  return beside.reduce(
+    (sum, { id }, i) => sum + parts.measured[i]! * movedOf(id),
+    parts.surroundings * movedOf(node.follows),
+  )
 }

@@ -14,14 +14,9 @@ export {
   startFollowing,
   steadyUncertainty,
 } from './observer.js'
-export {
-  type OpenLoop,
-  type OpenLoopSettings,
-  openLoopUncertainty,
-  predictOpenLoop,
-  startOpenLoop,
-} from './open-loop.js'
+export { type OpenLoop, type OpenLoopSettings, predictOpenLoop, startOpenLoop } from './open-loop.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'
+export { type MeasuredBody, movesWithOffsets, UnmeasuredBody, type UnmeasuredSettings } from './unmeasured-body.js'
 export { slotsOfDay } from './usual-day.js'
 export { type BodyHeat, drivingExcess, twoClasses, WorkingHeat } from './working-heat.js'

@@ -50,17 +50,3 @@ export const predictOpenLoop = (
     temperature: temperatureAfter(before.temperature, surroundings + steadyExcess, timeConstant, elapsed),
   }
 }
-
-/** K; what surroundings and neighbours do to a body that nobody measures; our judgement */
-const openLoopSpread = 0.7
-/** K; how far from its surroundings a body may be when a prediction begins there; our judgement */
-const startSpread = 1.3
-
-/**
- * Standard uncertainty of a prediction, K: where it began is forgotten with the body's time constant, what acts on the
- * body besides its surroundings stays unknown.
- *
- * @param timeConstant s
- */
-export const openLoopUncertainty = ({ at, since }: OpenLoop, timeConstant: number): number =>
-  Math.hypot(openLoopSpread, startSpread * Math.exp(-(at - since) / 1000 / timeConstant))

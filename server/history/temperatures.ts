@@ -8,7 +8,7 @@ import { type InForce, type Past, readInForce } from './in-force.js'
 import { believedPoints, gridFor, quarterHour } from './readings.js'
 import { sensorsAt } from './sensors.js'
 import type { Span } from './span.js'
-import { Prediction, runUp, unmeasuredBodies } from './unmeasured.js'
+import { bodiesBeside, Prediction, runUp, unmeasuredBodies } from './unmeasured.js'
 
 /** What a node's temperature was taken from, in the order in which it is tried. */
 export type TakenFrom = 'sensor' | 'stand-in' | 'prediction' | 'surroundings'
@@ -142,12 +142,21 @@ const measuredOf = async (past: Past, machine: Machine, from: number, correctedA
   return new Measured(past, machine, await readInForce(past, machine, from - longest, correctedAt))
 }
 
+/** °C; what a node's own sensors told, null where they told nothing */
+type OwnMean = (node: Node) => number | null
+
+const ownMeans =
+  (nodes: Machine['nodes'], own: NodesThen): OwnMean =>
+  node =>
+    own[nodes.indexOf(node)]?.temperature ?? null
+
 /** What was taken for each node: its own, else a stand-in's, else a prediction, else its surroundings, as the monitor does. */
 const believedNodes = (
   { nodes }: Machine,
   own: NodesThen,
-  predict: (node: Node, surroundings: NodeThen) => Pick<NodeThen, 'temperature' | 'placement'> | null,
+  predict: (node: Node, surroundings: NodeThen, own: OwnMean) => Pick<NodeThen, 'temperature' | 'placement'> | null,
 ): NodesThen => {
+  const ownMean = ownMeans(nodes, own)
   const indexOf = (id: string | undefined) => nodes.findIndex(node => node.id === id)
   const taken = (node: Node, i: number): NodeThen | null => {
     if (own[i]) return own[i]
@@ -155,7 +164,7 @@ const believedNodes = (
     if (standIn) return { ...standIn, from: 'stand-in', placement: node.standIn!.uncertainty }
     const followed = indexOf(node.follows)
     const surroundings = followed < 0 ? null : taken(nodes[followed]!, followed)
-    const predicted = surroundings && predict(node, surroundings)
+    const predicted = surroundings && predict(node, surroundings, ownMean)
     if (predicted) {
       const { temperature } = predicted
       return { ...surroundings, ...predicted, from: 'prediction', lowest: temperature, highest: temperature }
@@ -177,11 +186,16 @@ const predictionsAt = async (measured: Measured, at: number): Promise<Map<string
     found.set(node.id, prediction)
     const followed = machine.nodes.find(({ id }) => id === node.follows)
     if (!followed) continue
-    const needed = [followed, ...machine.nodes.filter(({ id }) => id === followed.standIn?.node)]
-    const { rows, width } = await measured.over(needed, { from: at - runUp(node), to: at }, runUpPoints)
+    const needed = new Set([
+      followed,
+      ...machine.nodes.filter(({ id }) => id === followed.standIn?.node),
+      ...bodiesBeside(past.shop, machine, node),
+    ])
+    const { rows, width } = await measured.over([...needed], { from: at - runUp(node), to: at }, runUpPoints)
     for (const row of rows) {
       const surroundings = believedNodes(machine, row.nodes, () => null)[machine.nodes.indexOf(followed)]
-      if (surroundings) prediction.follow(row.at, Math.min(row.at + width, at), surroundings.temperature)
+      const to = Math.min(row.at + width, at)
+      if (surroundings) prediction.follow(row.at, to, surroundings.temperature, ownMeans(machine.nodes, row.nodes))
     }
   }
   return found
@@ -219,7 +233,8 @@ export const temperaturesOver = async (
       nodes: believedNodes(
         machine,
         nodes,
-        (node, { temperature }) => predictions.get(node.id)?.follow(at, at + width, temperature) ?? null,
+        (node, { temperature }, ownMean) =>
+          predictions.get(node.id)?.follow(at, at + width, temperature, ownMean) ?? null,
       ),
     })),
   }
@@ -240,7 +255,7 @@ export const nodesAt = async (past: Past, machine: Machine, at: number, correcte
   return believedNodes(
     machine,
     own,
-    (node, { temperature }) => predictions.get(node.id)?.follow(at, at, temperature) ?? null,
+    (node, { temperature }, ownMean) => predictions.get(node.id)?.follow(at, at, temperature, ownMean) ?? null,
   )
 }
 

@@ -1,4 +1,4 @@
-import { type OpenLoop, openLoopUncertainty, predictOpenLoop, startOpenLoop } from '../../core/settling/index.js'
+import { UnmeasuredBody } from '../../core/settling/index.js'
 import type { Machine, Node, Shop } from '../../core/shop.js'
 import { usualTimeConstant } from '../monitor/unmeasured-node.js'
 import { wasBelieved } from './believed.js'
@@ -7,6 +7,8 @@ import { sensorsAt } from './sensors.js'
 
 /** after so many time constants of what it follows, where a prediction began no longer matters */
 const runUpLength = 4
+/** ms; over which bodies beside it are compared before, as a restart does */
+const comparedOver = 48 * 3_600_000
 
 /** The bodies that no sensor is on and no verdict needs: they are predicted, as the monitor does. */
 export const unmeasuredBodies = (shop: Shop, machine: Machine): Node[] =>
@@ -14,15 +16,24 @@ export const unmeasuredBodies = (shop: Shop, machine: Machine): Node[] =>
     ({ id, kind, required }) => kind === 'body' && !required && sensorsAt(shop, machine, id).length === 0,
   )
 
+/** The bodies with sensors that follow the same as one without: what they do tells of it, as in the monitor. */
+export const bodiesBeside = (shop: Shop, machine: Machine, node: Node): Node[] =>
+  machine.nodes.filter(
+    ({ id, kind, follows }) =>
+      kind === 'body' && follows === node.follows && id !== node.id && sensorsAt(shop, machine, id).length > 0,
+  )
+
 /** ms; for so long before a moment a prediction is run up to it */
 export const runUp = ({ timeConstant = usualTimeConstant }: Pick<Node, 'timeConstant'>): number =>
-  runUpLength * 1000 * timeConstant
+  Math.max(comparedOver, runUpLength * 1000 * timeConstant)
 
 /** The temperature of a body that no sensor is on, from what it follows and how it was known to settle then. */
 export class Prediction {
-  private state: OpenLoop | null = null
+  private body = new UnmeasuredBody()
   /** ms; what it followed had turned out false, and what came then was believed again: it begins anew */
   private readonly anew: readonly number[]
+  private readonly beside: readonly Node[]
+  private readonly followed: Node | undefined
 
   constructor(
     private readonly node: Node,
@@ -36,6 +47,8 @@ export class Prediction {
         .filter(({ to, misled }) => misled && followed.every(other => other === own || !wasBelieved(other, to - 1)))
         .map(({ to }) => to),
     )
+    this.followed = machine.nodes.find(({ id }) => id === node.follows)
+    this.beside = bodiesBeside(shop, machine, node)
   }
 
   /**
@@ -44,20 +57,35 @@ export class Prediction {
    * @param from ms
    * @param to ms
    * @param surroundings mean temperature of what it follows in the interval, °C
+   * @param ownMean mean of what a node's own sensors told in the interval, °C; null where they told nothing
    * @returns in the middle of the interval, °C, and how uncertain that is, K (standard)
    */
-  follow(from: number, to: number, surroundings: number): { temperature: number; placement: number } {
+  follow(
+    from: number,
+    to: number,
+    surroundings: number,
+    ownMean: (node: Node) => number | null,
+  ): { temperature: number; placement: number } {
     const middle = (from + to) / 2
     const known = this.inForce.settling(this.node.id, middle)
     const settings = {
       timeConstant: known?.timeConstant ?? this.node.timeConstant ?? usualTimeConstant,
       steadyExcess: known?.steadyExcess ?? this.node.steadyExcess ?? 0,
+      surroundingsPlacement: this.followed?.placementUncertainty ?? 0,
     }
-    const { state } = this
-    const begin =
-      state && !this.anew.some(at => state.at < at && at <= to) ? state : startOpenLoop(from, surroundings, settings)
-    const then = predictOpenLoop(begin, surroundings, middle, settings)
-    this.state = predictOpenLoop(then, surroundings, to, settings)
-    return { temperature: then.temperature, placement: openLoopUncertainty(then, settings.timeConstant) }
+    const measured = this.beside.flatMap(node => {
+      const temperature = ownMean(node)
+      if (temperature === null) return []
+      const timeConstant =
+        this.inForce.settling(node.id, middle)?.timeConstant ?? node.timeConstant ?? usualTimeConstant
+      return [{ id: node.id, temperature, timeConstant, placement: node.placementUncertainty }]
+    })
+    const { at } = this.body
+    if (at !== null && this.anew.some(moment => at < moment && moment <= to)) this.body.forget()
+    if (this.body.at === null) this.body.follow(from, surroundings, measured, settings)
+    this.body.follow(middle, surroundings, measured, settings)
+    const { temperature, uncertainty } = this.body.estimateAt(middle, surroundings, settings)!
+    this.body.follow(to, surroundings, null, settings)
+    return { temperature, placement: uncertainty }
   }
 }

@@ -1,11 +1,11 @@
 import type { NodeOutlook } from '../../core/judge/index.js'
-import { type BodyHeat, steadyUncertainty } from '../../core/settling/index.js'
+import { type BodyHeat, type MeasuredBody, steadyUncertainty } from '../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { NodeFollower } from './node-follower.js'
 import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
-import { UnmeasuredNode } from './unmeasured-node.js'
+import { UnmeasuredNode, usualTimeConstant } from './unmeasured-node.js'
 import { UsualSlots } from './usual-slots.js'
 import { WorkFollower } from './work-follower.js'
 
@@ -57,7 +57,13 @@ export class NodeBoard {
     this.unmeasured = new Map(
       machine.nodes
         .filter(({ id, kind, required }) => kind === 'body' && !required && this.sensorsOf.get(id)!.length === 0)
-        .map(node => [node.id, new UnmeasuredNode(node)]),
+        .map(node => [
+          node.id,
+          new UnmeasuredNode(
+            node,
+            machine.nodes.find(({ id }) => id === node.follows),
+          ),
+        ]),
     )
     this.calibrations = new OverdueCalibrations([...this.sensorsOf.values()].flat(), shop.timeZone)
   }
@@ -92,7 +98,7 @@ export class NodeBoard {
     this.work.follow(at)
     for (const body of this.unmeasuredIn(node)) {
       if (anew) body.forget()
-      body.follow(at, this.around(node).temperature)
+      body.follow(at, this.around(node).temperature, this.measuredBodies(node))
     }
     return true
   }
@@ -124,10 +130,20 @@ export class NodeBoard {
     const moved = change / (this.sensorsOf.get(id)?.length || 1)
     this.follower(id)?.shift(moved)
     for (const follower of this.followers) if (follower.node.follows === id) follower.shiftSurroundings(moved)
-    const bodies = this.unmeasuredIn(id)
-    for (const body of bodies) body.shift(moved)
-    const predicted = bodies.filter(({ node }) => !node.standIn).map(({ node }) => node.id)
-    return new Map([id, ...predicted].map(node => [node, moved]))
+    const predicted = [...this.unmeasured.values()].map(body => ({ ...body.node, moved: body.shift(id, moved) }))
+    const without = predicted.filter(node => !node.standIn && node.moved !== 0)
+    return new Map([[id, moved], ...without.map((node): [string, number] => [node.id, node.moved])])
+  }
+
+  /** The bodies that follow a node and whose own sensors tell how warm they are. */
+  private measuredBodies(followed: string): MeasuredBody[] {
+    return this.followers.flatMap(follower => {
+      const { id, kind, follows, placementUncertainty } = follower.node
+      const temperature = kind === 'body' && follows === followed ? follower.temperature() : null
+      if (temperature === null || !this.isBelieved(id)) return []
+      const timeConstant = follower.timeConstant ?? usualTimeConstant
+      return [{ id, temperature, timeConstant, placement: placementUncertainty }]
+    })
   }
 
   /** The bodies without a sensor that follow a node. */

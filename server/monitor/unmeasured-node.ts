@@ -1,19 +1,27 @@
 import type { NodeOutlook } from '../../core/judge/index.js'
-import { type OpenLoop, openLoopUncertainty, predictOpenLoop, startOpenLoop } from '../../core/settling/index.js'
+import { type MeasuredBody, UnmeasuredBody, type UnmeasuredSettings } from '../../core/settling/index.js'
 import type { Node } from '../../core/shop.js'
 
 /** s; a body's time constant where none is configured. Judgement, no source */
 export const usualTimeConstant = 3600
 
-/** A body that no sensor is on and no verdict needs: it is predicted from what it follows. */
+/** A body that no sensor is on and no verdict needs: it is predicted from what it follows, and from bodies beside it. */
 export class UnmeasuredNode {
-  private predicted: OpenLoop | null = null
+  private readonly body = new UnmeasuredBody()
   private surroundings: number | null = null
 
-  constructor(readonly node: Node) {}
+  /** @param followed the node that it follows */
+  constructor(
+    readonly node: Node,
+    private readonly followed: Node | undefined,
+  ) {}
 
-  private get settings() {
-    return { timeConstant: this.node.timeConstant ?? usualTimeConstant, steadyExcess: this.node.steadyExcess ?? 0 }
+  private get settings(): UnmeasuredSettings {
+    return {
+      timeConstant: this.node.timeConstant ?? usualTimeConstant,
+      steadyExcess: this.node.steadyExcess ?? 0,
+      surroundingsPlacement: this.followed?.placementUncertainty ?? 0,
+    }
   }
 
   /**
@@ -21,26 +29,39 @@ export class UnmeasuredNode {
    *
    * @param at ms
    * @param surroundings temperature of what it follows from then on, °C; null when unknown
+   * @param measured bodies of the machine that follow the same
    */
-  follow(at: number, surroundings: number | null): void {
+  follow(at: number, surroundings: number | null, measured: readonly MeasuredBody[]): void {
     if (surroundings === null) return
     // until now it followed what was known before
-    this.predicted = this.predicted
-      ? predictOpenLoop(this.predicted, this.surroundings ?? surroundings, at, this.settings)
-      : startOpenLoop(at, surroundings, this.settings)
+    this.body.follow(at, this.surroundings ?? surroundings, measured, this.settings)
     this.surroundings = surroundings
   }
 
   /** What it was told of late was wrong: its prediction begins anew, as uncertain as at first. */
   forget(): void {
-    this.predicted = null
+    this.body.forget()
     this.surroundings = null
   }
 
-  /** What it follows was all along so many K warmer than its readings said, and so was it. */
-  shift(change: number): void {
-    if (this.predicted) this.predicted = { ...this.predicted, temperature: this.predicted.temperature + change }
-    if (this.surroundings !== null) this.surroundings += change
+  /**
+   * A node was all along so many K warmer than its readings said: what it follows, or a measured body.
+   *
+   * @returns K; by how much the body was warmer than predicted then
+   */
+  shift(node: string, change: number): number {
+    const before = this.temperature()
+    if (node !== this.node.follows) this.body.shiftBeside(node, change)
+    else {
+      this.body.shift(change)
+      if (this.surroundings !== null) this.surroundings += change
+    }
+    return this.temperature() - before
+  }
+
+  private temperature(): number {
+    const { at } = this.body
+    return at === null ? 0 : this.body.estimateAt(at, this.surroundings!, this.settings)!.temperature
   }
 
   /**
@@ -52,19 +73,18 @@ export class UnmeasuredNode {
    * @returns null before anything was known
    */
   outlookAt(now: number, surroundings: NodeOutlook, index: number): NodeOutlook | null {
-    if (!this.predicted) return null
     const { timeConstant, steadyExcess } = this.settings
-    const predicted = predictOpenLoop(this.predicted, surroundings.temperature, now, this.settings)
-    const uncertainty = openLoopUncertainty(predicted, timeConstant)
+    const estimate = this.body.estimateAt(now, surroundings.temperature, this.settings)
+    if (!estimate) return null
     const { course: _, ...followed } = surroundings
     return {
       ...followed,
-      temperature: predicted.temperature,
-      steadyTemperature: surroundings.temperature + steadyExcess,
+      temperature: estimate.temperature,
+      steadyTemperature: surroundings.temperature + steadyExcess + estimate.departure,
       timeConstant,
       timeConstantUncertainty: this.node.timeConstantUncertainty ?? 0.5,
-      steadyUncertainty: uncertainty,
-      placement: uncertainty,
+      steadyUncertainty: estimate.steadyUncertainty,
+      placement: estimate.uncertainty,
       follows: index,
     }
   }

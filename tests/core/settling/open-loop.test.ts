@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { openLoopUncertainty, predictOpenLoop, startOpenLoop } from '../../../core/settling/index.js'
+import { predictOpenLoop, startOpenLoop } from '../../../core/settling/index.js'
 
 const settings = { timeConstant: 3600, steadyExcess: 0.5 }
 const hour = 3_600_000
@@ -22,12 +22,5 @@ describe('a body without a sensor', () => {
   it('does not go back in time', () => {
     const later = predictOpenLoop(startOpenLoop(0, 20, settings), 24, hour, settings)
     expect(predictOpenLoop(later, 30, hour / 2, settings)).toBe(later)
-  })
-  it('is uncertain by more than a kelvin at first, later by less, never by nothing', () => {
-    const began = startOpenLoop(0, 20, settings)
-    expect(openLoopUncertainty(began, 3600)).toBeGreaterThan(1)
-    const later = openLoopUncertainty(predictOpenLoop(began, 20, 10 * hour, settings), 3600)
-    expect(later).toBeGreaterThan(0.5)
-    expect(later).toBeLessThan(1)
   })
 })

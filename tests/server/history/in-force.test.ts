@@ -164,8 +164,8 @@ describe('what was not believed', () => {
     }
     const misled = await bedAt(new Recorded([found(1, 'suspect', frozen), found(2, 'ok')]))
     expect(misled.temperature).toBeCloseTo(30, 1)
-    // K; as unsure as a prediction that has just begun
-    expect(misled.placement).toBeGreaterThan(1.3)
+    // K; as unsure as a prediction that began 22.5 minutes ago
+    expect(misled.placement).toBeGreaterThan(1.3 * Math.exp(-22.5 / 240))
     const silent = await bedAt(new Recorded([found(1, 'lost'), found(2, 'ok')]))
     expect(silent.temperature).toBeLessThan(23)
     expect(silent.placement).toBeLessThan(0.8)
