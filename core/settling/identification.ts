@@ -21,20 +21,52 @@ export const identification = identified
 /** A time constant identified from a node's history: stored as a fact, dated and never rewritten. */
 export type Identification = z.infer<typeof identification>
 
+/** part of the history of one identification by which the next must be later to tell how they scatter. Judgement */
+const renewed = 0.5
+
+/**
+ * How identifications of one node scatter.
+ *
+ * Two whose histories have a part in common share what disturbed them there: the variance of their difference is twice
+ * their own, times the part that is not common.
+ *
+ * @param found accepted ones, newest first
+ * @returns relative, standard; 0 while there are no two of sufficiently different histories
+ */
+const scatterOf = (found: readonly Identification[]): number => {
+  const apart: Identification[] = []
+  for (const each of found) {
+    const before = apart.at(-1)
+    if (!before || before.to - each.to >= renewed * (each.to - each.from)) apart.push(each)
+  }
+  let [squares, weights] = [0, 0]
+  apart.forEach((a, i) => {
+    for (const b of apart.slice(i + 1)) {
+      squares += Math.log(a.timeConstant! / b.timeConstant!) ** 2
+      weights += 2 * Math.min(1, (a.to - b.to) / (a.to - a.from))
+    }
+  })
+  return weights > 0 ? Math.sqrt(squares / weights) : 0
+}
+
 /**
  * The identification a node's forecasts use: the newest accepted one from the sensors it has now. A later one that was
  * refused because the history told too little (weeks of steady air) leaves it standing; one that contradicted the model
  * does not.
+ *
+ * Its uncertainty is at least what accepted ones before it scatter by: each fit knows only its own fortnight, and what
+ * disturbs the next may be of another kind. Where there is none before it, its own stands: in invented shops identifications
+ * of separate weeks differ by less than they state.
  *
  * @param found   of one node, newest first
  * @param sensors that the node and what it follows have now, as in `Identification.sensors`
  * @returns null when the configured time constant holds
  */
 export const identificationInUse = (found: readonly Identification[], sensors: string): Identification | null => {
-  for (const each of found) {
-    if (each.sensors !== sensors) return null
-    if (each.accepted) return each
-    if (!each.tooLittle) return null
-  }
-  return null
+  const use = found.findIndex(each => each.sensors !== sensors || each.accepted || !each.tooLittle)
+  const used = found[use]
+  if (!used?.accepted || used.sensors !== sensors) return null
+  const replaced = found.findIndex(each => each.sensors !== sensors)
+  const alike = found.slice(use, replaced < 0 ? undefined : replaced).filter(each => each.accepted)
+  return { ...used, uncertainty: used.uncertainty && Math.max(used.uncertainty, scatterOf(alike)) }
 }
