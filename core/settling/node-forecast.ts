@@ -82,12 +82,7 @@ interface Horizon {
  */
 export class NodeForecast {
   private readonly usual = new UsualDay()
-  private readonly at: Horizon[] = horizons.map(steps => ({
-    squares: new Float64Array(models).fill((priorSpread ** 2 * steps * courseStep) / 3600),
-    count: 0,
-    width: 1,
-    pending: [],
-  }))
+  private readonly at: Horizon[]
   private step = Number.NaN
   private slot = 0
   private sum = 0
@@ -98,6 +93,16 @@ export class NodeForecast {
   private lately = Number.NaN
   /** K; what has set it apart from its usual day for long */
   private apart = Number.NaN
+
+  /** @param spread K per square root of an hour; what is expected of each way before any forecast could be compared */
+  constructor(spread: number = priorSpread) {
+    this.at = horizons.map(steps => ({
+      squares: new Float64Array(models).fill((spread ** 2 * steps * courseStep) / 3600),
+      count: 0,
+      width: 1,
+      pending: [],
+    }))
+  }
 
   /**
    * @param at    ms, not before what was taken last

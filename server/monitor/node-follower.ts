@@ -26,6 +26,8 @@ const coolantNoise = 0.12
 const coolantBase = 20
 /** s; time constant of a coolant tank with its chiller; common practice, no source */
 const coolantSettling = 1200
+/** K per square root of an hour; how far a coolant goes where its own record does not tell yet. Judgement, no source */
+const coolantSpread = 0.35
 /** K, standard; how far a body's own heat, and a coolant's level, wander in an hour. Judgement, no source */
 const wander = { body: 0.4, coolant: 0.4 }
 /** s; after a longer gap a body is followed anew. Judgement, no source */
@@ -51,7 +53,7 @@ export class NodeFollower {
   readonly minutes = new EvenMeans(60_000, 60)
   /** five-minute means of a day, for what is ordinary */
   readonly day = new EvenMeans(300_000, 288)
-  private readonly ahead = new NodeForecast()
+  private readonly ahead: NodeForecast
   private estimate: NodeEstimate | null = null
   /** logarithm of the standard uncertainty (K) of where it is heading, as it usually is; NaN while not known */
   private usualSpread = Number.NaN
@@ -62,7 +64,9 @@ export class NodeFollower {
   constructor(
     readonly node: Node,
     private readonly slots: UsualSlots,
-  ) {}
+  ) {
+    this.ahead = new NodeForecast(node.kind === 'coolant' ? coolantSpread : undefined)
+  }
 
   /** s; null for air and coolant */
   get timeConstant(): number | null {

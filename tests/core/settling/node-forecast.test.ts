@@ -27,6 +27,24 @@ const scatter = (seed: number) => {
   }
 }
 
+describe('a forecast that nothing could be compared with yet', () => {
+  it('is as unsure as is expected of its kind, and forgets that once its own record tells', () => {
+    const spreadOf = (expected: number, minutes: number) => {
+      const forecast = new NodeForecast(expected)
+      const noise = scatter(7)
+      let value = 20
+      for (let m = 0; m <= minutes; m += 5) {
+        value += 0.03 * noise()
+        forecast.take(m * minute, value, slotAt, alone)
+      }
+      return spreadAt(forecast.course(value, slotsFrom(minutes * minute, 24), null), 4 * 3600)
+    }
+    expect(spreadOf(0.35, 0)).toBeCloseTo(0.7, 9)
+    expect(spreadOf(0.7, 0)).toBeCloseTo(1.4, 9)
+    expect(spreadOf(0.7, 20 * day) / spreadOf(0.35, 20 * day)).toBeLessThan(1.15)
+  })
+})
+
 describe('the usual day', () => {
   it('is the mean of the days seen while they are few', () => {
     fc.assert(
