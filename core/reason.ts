@@ -220,6 +220,7 @@ export const reason = z
       kind: z.literal('poor record').describe('why no time is named'),
       kept: z.number(),
       of: z.number().describe('times found last, of which `kept` came true as they were found'),
+      isFirstDay: z.boolean().optional().describe('waits have been followed for less than a day'),
     }),
     z.object({
       kind: z.literal('calibration'),

@@ -183,6 +183,11 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
           text: 'no time is named: too little has been seen here yet',
           more: `Times are named once ${lookedBack.least} waits have been followed to their end; ${reason.of} were so far.`,
         }
+      if (reason.isFirstDay)
+        return {
+          text: 'no time is named: waits have been followed for less than a day',
+          more: 'Those of one morning do not say what the evening does. Times are named from the second day on.',
+        }
       return {
         text: `no time is named: of the last ${reason.of} that were found here, ${reason.kept} came true`,
         more: 'One is named again once those found come true more often.',

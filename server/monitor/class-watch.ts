@@ -200,7 +200,12 @@ export class ClassWatch {
     const ahead = this.readyNow(low, now)
     // what is low already only counts down
     const ready = low ? ahead : ahead && this.named(ahead, now)
-    if (ahead && !ready) reasons.push({ kind: 'poor record', ...this.times.asFound })
+    if (ahead && !ready)
+      reasons.push({
+        kind: 'poor record',
+        ...this.times.asFound,
+        ...(this.times.isFirstDay(now) && { isFirstDay: true }),
+      })
     if (verdict === 'settling' && !ahead) reasons.push({ kind: 'no time' })
     const remedy = verdict === 'fit' ? null : this.remedy(outlook, circumstances, ready, now)
     return this.state({ ...found, kept }, ready, reasons, withOverdueNamed(found.axes, overdue), remedy)

@@ -8,8 +8,13 @@ const most = 48
 
 type Outcome = Pick<FitByOutcome, 'at' | 'named' | 'found' | 'fitBy' | 'shown' | 'came'>
 
+/** ms; waits of one morning are alike: before they have been followed round the clock, none says what the next hours do */
+const day = 86_400_000
+
 /** What became of the times at which work was to be fit, the oldest first. */
 export interface Past {
+  /** ms; when the first time was found; null: none was */
+  since: number | null
   /**
    * s; how much later than found fit came, of each spell of waiting: of the times found within it, that which was too
    * early by most. What is found every quarter of an hour of one wait is no further evidence. Infinity: fit did not come
@@ -37,7 +42,7 @@ export const pastOf = (outcomes: readonly FitByOutcome[]): Past => {
     last.set(key, { of: each, wait })
   }
   const kept = outcomes.flatMap(each => (each.fitBy === null ? [] : [wasKept(each)]))
-  return { late: late.slice(-lookedBack.most), kept: kept.slice(-lookedBack.most) }
+  return { since: outcomes[0]?.named ?? null, late: late.slice(-lookedBack.most), kept: kept.slice(-lookedBack.most) }
 }
 
 /**
@@ -45,14 +50,14 @@ export const pastOf = (outcomes: readonly FitByOutcome[]): Past => {
  * awaited already is one more, whether it was named or only found.
  *
  * They are named so much later than found that nine of ten come true, as those found before did: here, or in the whole
- * shop while little is known of here. While little is known of the shop, none is named.
+ * shop while little is known of here. While little is known of the shop, and in its first day, none is named.
  */
 export class NamedTimes {
   private awaited: (Outcome & { isDecided: boolean })[] = []
   private outcomes: Outcome[] = []
   /** fit did not come in this wait by what could have been added to a time: that counts once */
   private isMissed = false
-  past: Past = { late: [], kept: [] }
+  past: Past = { since: null, late: [], kept: [] }
 
   /** @param shop what became of all times in the shop; goes on with those decided here */
   constructor(private readonly shop: { past: Past }) {}
@@ -65,6 +70,11 @@ export class NamedTimes {
   get asFound(): FitByRecord {
     const { late } = isEnough(this.past.late) ? this.past : this.shop.past
     return recordOf(late.map(each => each <= 0))
+  }
+
+  /** Whether waits have been followed for less than a day. @param now ms */
+  isFirstDay(now: number): boolean {
+    return now - Math.min(this.past.since ?? now, this.shop.past.since ?? now) < day
   }
 
   /**
@@ -82,9 +92,10 @@ export class NamedTimes {
       ...(overdue.length > 0 ? [Math.max(...overdue)] : []),
     ]
     const { kept } = isEnough(this.past.kept) ? this.past : this.shop.past
-    const extra = isEnough(late) ? extraOf(late) : null
+    const extra = isEnough(late) && !this.isFirstDay(now) ? extraOf(late) : null
     const fitBy = extra === null ? null : found + 1000 * extra
     const shown = fitBy !== null && mayName(kept)
+    this.shop.past = { ...this.shop.past, since: this.shop.past.since ?? now }
     if (this.awaited.length < most && this.awaited.every(each => Math.abs(each.found - found) >= another))
       this.awaited.push({ at: now, named: now, found, fitBy, shown, came: null, isDecided: fitBy === null })
     return shown ? fitBy : null
@@ -117,6 +128,7 @@ export class NamedTimes {
     this.past = { ...this.past, ...own }
     const { late, kept } = this.shop.past
     this.shop.past = {
+      ...this.shop.past,
       late: one.late === undefined ? late : withOneMore(late, one.late),
       kept: one.kept === undefined ? kept : withOneMore(kept, one.kept),
     }

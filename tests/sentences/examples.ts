@@ -186,6 +186,7 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
   'poor record': [
     { kind: 'poor record', kept: 4, of: 12 },
     { kind: 'poor record', kept: 2, of: 3 },
+    { kind: 'poor record', kept: 12, of: 12, isFirstDay: true },
   ],
   waiting: [
     { kind: 'waiting', since: minutes(4), until: minutes(-6), losses: 0 },

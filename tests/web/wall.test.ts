@@ -80,6 +80,9 @@ describe('why no time is named', () => {
       named: 'no time',
       because: 'only 7 of 10 came true',
     })
+    expect(noTimeOf(settling({ kind: 'poor record', kept: 12, of: 12, isFirstDay: true }))).toMatchObject({
+      because: 'none on the first day',
+    })
     expect(noTimeOf(settling({ kind: 'no time' }))).toMatchObject({ because: 'too much may happen' })
   })
   it('is not said where one is named, or where there is nothing to wait for', () => {

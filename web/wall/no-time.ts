@@ -14,9 +14,11 @@ export const noTimeOf = ({ verdict, ready, reasons }: ClassState): NoTime | null
   if (verdict !== 'settling' || ready) return null
   const poor = reasons.find(reason => reason.kind === 'poor record')
   if (!poor) return { named: 'no time', because: 'too much may happen', inShort: 'unsure' }
-  const { kept, of } = poor
+  const { kept, of, isFirstDay } = poor
   const { least } = lookedBack
-  return of < least
-    ? { named: 'no time yet', because: `${of} of ${least} waits seen`, inShort: `${of}/${least} seen` }
+  if (of < least)
+    return { named: 'no time yet', because: `${of} of ${least} waits seen`, inShort: `${of}/${least} seen` }
+  return isFirstDay
+    ? { named: 'no time yet', because: 'none on the first day', inShort: 'first day' }
     : { named: 'no time', because: `only ${kept} of ${of} came true`, inShort: `${kept}/${of} true` }
 }

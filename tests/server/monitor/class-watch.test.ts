@@ -49,7 +49,7 @@ const circumstances = (of: Outlook): Circumstances => ({
 describe('a fit machine', () => {
   /** verdicts minute by minute: a quarter of an hour at rest, then as given */
   const shown = (minutes: number, of: Outlook) => {
-    const watch = new ClassWatch(workClass(), { past: { late: [], kept: [] } })
+    const watch = new ClassWatch(workClass(), { past: { since: null, late: [], kept: [] } })
     for (let i = 0; i < 15; i++) watch.evaluate(circumstances(outlook(20, 0.1)), i * minute)
     expect(watch.shown?.verdict).toBe('fit')
     return Array.from({ length: minutes }, (_, i) => watch.evaluate(circumstances(of), (15 + i) * minute))

@@ -315,7 +315,7 @@ describe('monitor', () => {
       expect(of.state().verdict).toBe('settling')
     }
     expect(run.state().ready).toBeNull()
-    expect(run.state().reasons).toContainEqual({ kind: 'poor record', kept: 0, of: 0 })
+    expect(run.state().reasons).toContainEqual({ kind: 'poor record', kept: 0, of: 0, isFirstDay: true })
     expect(good.state().ready!.latest).toBeGreaterThan(good.now())
     expect(good.state().ready!.earliest).toBeLessThanOrEqual(good.state().ready!.likely)
     expect(poor.state().ready).toBeNull()

@@ -7,7 +7,7 @@ const minute = 60_000
 const hour = 60 * minute
 const start = Date.UTC(2026, 0, 12, 6)
 
-const nothing = () => ({ past: { late: [], kept: [] } })
+const nothing = () => ({ past: { since: null, late: [], kept: [] } })
 
 /** Times found one after the other, each an hour ahead; fit comes so many minutes after each of them, null: never. */
 const found = (late: readonly (number | null)[]): FitByOutcome[] =>
@@ -42,7 +42,7 @@ describe('the record of times named', () => {
     expect(times.asFound).toEqual({ kept: 1, of: 1 })
     expect(times.takeOutcomes()).toMatchObject([{ fitBy: null, shown: false, came: start + 50 * minute }])
     times.past = pastOf(tenOf(-5))
-    const now = start + 20 * hour
+    const now = start + 30 * hour
     expect(times.name(now + hour, now)).toBe(now + hour)
     times.name(now + hour + minute, now + minute)
     times.look('settling', now + 2 * minute)
@@ -54,9 +54,20 @@ describe('the record of times named', () => {
     expect(times.takeOutcomes()).toEqual([])
   })
 
+  it('names nothing in the first day, however many waits there were', () => {
+    const times = knowing(tenOf(-5))
+    expect(times.isFirstDay(start + 23 * hour)).toBe(true)
+    expect(times.name(start + 24 * hour, start + 23 * hour)).toBeNull()
+    expect(times.isFirstDay(start + 24 * hour)).toBe(false)
+    expect(times.name(start + 26 * hour, start + 24 * hour)).toBe(start + 26 * hour)
+    // that of the shop counts where the first time is found here
+    const shop = { past: pastOf(tenOf(-5)) }
+    expect(new NamedTimes(shop).name(start + 26 * hour, start + 24 * hour)).toBe(start + 26 * hour)
+  })
+
   it('counts a time as not kept when it is over, and says when fit came after all', () => {
     const times = knowing(tenOf(-5))
-    const now = start + 20 * hour
+    const now = start + 30 * hour
     times.name(now + hour, now)
     times.look('settling', now + hour + minute)
     expect(times.record).toEqual({ kept: 10, of: 11 })
@@ -95,7 +106,7 @@ describe('the record of times named', () => {
     for (let i = 0; i < 6; i++) times.name(start + i * hour, start + i * hour - minute)
     for (let i = 8; i < 20; i++) times.look('settling', start + i * hour + minute)
     expect(times.past.late).toEqual([Number.POSITIVE_INFINITY])
-    times.look('fit', start + 20 * hour)
+    times.look('fit', start + 30 * hour)
     times.name(start + 30 * hour, start + 29 * hour)
     times.look('fit', start + 29.5 * hour)
     expect(times.past.late).toEqual([Number.POSITIVE_INFINITY, -1800])
@@ -103,7 +114,7 @@ describe('the record of times named', () => {
 
   it('counts nothing where nothing was known by then', () => {
     const times = knowing(tenOf(-5))
-    const now = start + 20 * hour
+    const now = start + 30 * hour
     times.name(now + hour, now)
     times.look('unknown', now + 30 * minute)
     times.look('fit', now + 2 * hour)
@@ -135,9 +146,10 @@ describe('the record of times named', () => {
 
   it('goes by the whole shop where little is known of here', () => {
     const shop = { past: pastOf(tenOf(null)) }
-    expect(new NamedTimes(shop).name(start + hour, start)).toBeNull()
+    const now = start + 30 * hour
+    expect(new NamedTimes(shop).name(now + hour, now)).toBeNull()
     const here = new NamedTimes(shop)
     here.past = pastOf(tenOf(-5))
-    expect(here.name(start + hour, start)).toBe(start + hour)
+    expect(here.name(now + hour, now)).toBe(now + hour)
   })
 })
