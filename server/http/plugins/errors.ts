@@ -23,6 +23,12 @@ export const errors = (app: FastifyInstance, pages: string): void => {
     // what is refused with words of our own, because others are served or the service stops, has not failed
     if (status >= 500 && !(error instanceof Refused))
       request.log.error({ err: error, method: request.method, url: request.url }, 'a request failed')
+    // half an answer is on its way, or its reader has gone: it can only be broken off
+    if (reply.raw.headersSent) {
+      reply.hijack()
+      reply.raw.destroy()
+      return
+    }
     if (status === 401) reply.header('www-authenticate', 'Bearer')
     send(reply, status, answer)
   })
