@@ -23,7 +23,7 @@ const memory = 240
 /** K per square root of an hour; what is expected of each way before any forecast could be compared. Our judgement */
 const priorSpread = 0.7
 /** such expectations count as this many independent forecasts */
-const priorCount = 1
+const priorCount = 2
 /** how a band widens after a miss and narrows after a hit, so that nine of ten are hits */
 const missed = { target: 0.1, gain: 0.05 }
 /** factor on a standard deviation for a 90 % interval of a normal distribution */
