@@ -48,14 +48,14 @@ const WorkClasses = ({ shop }: { shop: Shop }) => (
     keyOf={({ id }) => id}
     columns={[
       { head: 'Work class', names: true, cell: ({ name }) => name },
-      { head: 'Tolerance', form: 'number', cell: ({ tolerance }) => formatTolerance(tolerance, units.value) },
-      { head: 'Feature', form: 'number', cell: ({ featureLength }) => formatLength(featureLength, units.value) },
+      ['Tolerance', ({ tolerance }) => formatTolerance(tolerance, units.value)],
+      ['Feature', ({ featureLength }) => formatLength(featureLength, units.value)],
       {
         head: 'Material',
         cell: ({ material }) => unbroken(`${material.name}, ${formatExpansion(material.alpha, units.value)}`),
       },
-      { head: 'Duration', form: 'number', cell: ({ duration }) => formatDuration(duration) },
-      { head: 'Heat may take', form: 'number', cell: ({ share }) => formatShare(share) },
+      ['Duration', ({ duration }) => formatDuration(duration)],
+      ['Heat may take', ({ share }) => formatShare(share)],
       { head: 'Zero set at', cell: ({ zeroedAt }) => (zeroedAt === 'datum' ? 'the datum' : 'the job’s start') },
     ]}
   />

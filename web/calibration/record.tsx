@@ -19,8 +19,8 @@ export const Record = ({ changes, zone, onTakeBack }: Props) => (
     columns={[
       { head: 'When', form: 'nowrap', plain: 'on a card', cell: ({ at }) => formatDateTime(at, zone) },
       { head: 'Sensor', names: true, cell: ({ name }) => name },
-      { head: 'Old offset', form: 'number', cell: ({ oldOffset }) => formatOffset(oldOffset, units.value) },
-      { head: 'New offset', form: 'number', cell: ({ newOffset }) => formatOffset(newOffset, units.value) },
+      ['Old offset', ({ oldOffset }) => formatOffset(oldOffset, units.value)],
+      ['New offset', ({ newOffset }) => formatOffset(newOffset, units.value)],
       {
         head: 'Found',
         form: 'note',

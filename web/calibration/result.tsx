@@ -110,14 +110,10 @@ export const Result = ({ answer, zone, acceptable, onAccept }: Props) => {
               </>
             ),
           },
-          {
-            head: 'Against the median (k = 2)',
-            form: 'number',
-            cell: s => formatOffset(s.difference, system, twice(s.standardUncertainty)),
-          },
+          ['Against the median (k = 2)', s => formatOffset(s.difference, system, twice(s.standardUncertainty))],
           { head: 'Finding', plain: 'on a card', cell: finding },
-          { head: 'Offset now', form: 'number', cell: ({ offset }) => formatOffset(offset, system) },
-          { head: 'Proposed', form: 'number', cell: ({ proposed }) => formatOffset(proposed, system) },
+          ['Offset now', ({ offset }) => formatOffset(offset, system)],
+          ['Proposed', ({ proposed }) => formatOffset(proposed, system)],
           {
             head: 'Accept',
             plain: 'always',

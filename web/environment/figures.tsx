@@ -25,42 +25,23 @@ export const Figures = ({ answer, zone }: Props) => (
     keyOf={({ axis }) => axis}
     columns={[
       { head: 'Axis', names: true, cell: ({ axis }) => axis },
-      {
-        head: `Largest change within ${formatDuration(answer.window)}`,
-        form: 'number',
-        cell: ({ worst }) => <strong>{formatGrowth(worst?.change ?? null, units.value, 'plain')}</strong>,
-      },
+      [
+        `Largest change within ${formatDuration(answer.window)}`,
+        ({ worst }) => <strong>{formatGrowth(worst?.change ?? null, units.value, 'plain')}</strong>,
+      ],
       {
         head: 'Window',
         form: 'nowrap',
         cell: ({ worst }) => (worst && worst.change > 0 ? formatStretch(worst.from, worst.to, zone) : notKnown),
       },
-      {
-        head: 'Air swing in it',
-        form: 'number',
-        cell: ({ worst }) => formatDifference(worst?.airSwing ?? null, units.value, 'plain'),
-      },
-      {
-        head: 'Change per degree in it',
-        form: 'number',
-        cell: ({ worst }) => formatSensitivity(worst?.ratio ?? null, units.value),
-      },
-      {
-        head: 'Sensitivity, whole period (k = 2)',
-        form: 'number',
-        cell: ({ sensitivity: s }) =>
-          s ? formatSensitivity(s.slope, units.value, 2 * s.standardError) : 'air too steady',
-      },
-      {
-        head: 'Lag',
-        form: 'number',
-        cell: ({ sensitivity }) => (sensitivity ? formatDuration(sensitivity.lag / 1000) : notKnown),
-      },
-      {
-        head: 'Explained',
-        form: 'number',
-        cell: ({ sensitivity }) => (sensitivity ? formatShare(sensitivity.explained) : notKnown),
-      },
+      ['Air swing in it', ({ worst }) => formatDifference(worst?.airSwing ?? null, units.value, 'plain')],
+      ['Change per degree in it', ({ worst }) => formatSensitivity(worst?.ratio ?? null, units.value)],
+      [
+        'Sensitivity, whole period (k = 2)',
+        ({ sensitivity: s }) => (s ? formatSensitivity(s.slope, units.value, 2 * s.standardError) : 'air too steady'),
+      ],
+      ['Lag', ({ sensitivity }) => (sensitivity ? formatDuration(sensitivity.lag / 1000) : notKnown)],
+      ['Explained', ({ sensitivity }) => (sensitivity ? formatShare(sensitivity.explained) : notKnown)],
     ]}
   />
 )

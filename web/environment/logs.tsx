@@ -159,7 +159,7 @@ export const Logs = ({ machine, logs, window, zone, again }: Props) => {
             { head: 'Axis', cell: ({ axis }) => axis },
             { head: 'From', form: 'nowrap', cell: ({ from }) => formatDateTime(from, zone) },
             { head: 'To', form: 'nowrap', cell: ({ to }) => formatDateTime(to, zone) },
-            { head: 'Values', form: 'number', cell: ({ count }) => count },
+            ['Values', ({ count }) => count],
             { head: 'Who', cell: ({ by }) => by },
             { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
           ]}

@@ -13,45 +13,53 @@ export interface Column<Row> {
   cell: (row: Row, index: number) => ComponentChildren
 }
 
+/** the heading of numbers, and the number for a row */
+export type NumberColumn<Row> = readonly [head: string, cell: Column<Row>['cell']]
+
 interface Props<Row> {
   caption: string
-  columns: readonly Column<Row>[]
+  columns: readonly (Column<Row> | NumberColumn<Row>)[]
   rows: readonly Row[]
   keyOf: (row: Row, index: number) => string | number
   classOf?: (row: Row) => string
 }
 
 /** Rows of things that are alike. On a narrow screen each row becomes a small card, its cells with their headings. */
-export const Table = <Row,>({ caption, columns, rows, keyOf, classOf }: Props<Row>) => (
-  <Scrolls label={caption}>
-    <table class="table is-cards">
-      <caption class="hidden">{caption}</caption>
-      <thead>
-        <tr>
-          {columns.map(({ head, form, plain }) => (
-            <th key={head} scope="col" class={form === 'number' ? 'number' : ''}>
-              {plain === 'always' ? <span class="hidden">{head}</span> : head}
-            </th>
-          ))}
-        </tr>
-      </thead>
-      <tbody>
-        {rows.map((row, index) => (
-          <tr key={keyOf(row, index)} class={classOf?.(row)}>
-            {columns.map(({ head, form, names, plain, cell }) =>
-              names ? (
-                <th key={head} scope="row" class={form}>
-                  {cell(row, index)}
-                </th>
-              ) : (
-                <td key={head} class={form} data-label={plain ? undefined : head}>
-                  {cell(row, index)}
-                </td>
-              ),
-            )}
+export const Table = <Row,>({ caption, columns: written, rows, keyOf, classOf }: Props<Row>) => {
+  const columns = written.map(
+    (column): Column<Row> => ('head' in column ? column : { head: column[0], form: 'number', cell: column[1] }),
+  )
+  return (
+    <Scrolls label={caption}>
+      <table class="table is-cards">
+        <caption class="hidden">{caption}</caption>
+        <thead>
+          <tr>
+            {columns.map(({ head, form, plain }) => (
+              <th key={head} scope="col" class={form === 'number' ? 'number' : ''}>
+                {plain === 'always' ? <span class="hidden">{head}</span> : head}
+              </th>
+            ))}
           </tr>
-        ))}
-      </tbody>
-    </table>
-  </Scrolls>
-)
+        </thead>
+        <tbody>
+          {rows.map((row, index) => (
+            <tr key={keyOf(row, index)} class={classOf?.(row)}>
+              {columns.map(({ head, form, names, plain, cell }) =>
+                names ? (
+                  <th key={head} scope="row" class={form}>
+                    {cell(row, index)}
+                  </th>
+                ) : (
+                  <td key={head} class={form} data-label={plain ? undefined : head}>
+                    {cell(row, index)}
+                  </td>
+                ),
+              )}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Scrolls>
+  )
+}

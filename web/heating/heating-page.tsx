@@ -172,8 +172,8 @@ const Content = ({ theShop }: { theShop: Shop }) => {
                 cell: ({ air }) =>
                   air ? `${formatTemperature(air.setBack, system)}, ${formatTemperature(air.set, system)}` : notKnown,
               },
-              { head: 'Holding it instead', form: 'number', cell: of => degreeHours(of.degreeHours, system) },
-              { head: 'Setbacks seen', form: 'number', cell: ({ setbacks }) => setbacks },
+              ['Holding it instead', of => degreeHours(of.degreeHours, system)],
+              ['Setbacks seen', ({ setbacks }) => setbacks],
             ]}
           />
         </>

@@ -173,8 +173,8 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
             columns={[
               { head: 'When', names: true, form: 'nowrap', cell: ({ at }) => formatDateTime(at, theShop) },
               { head: 'File', cell: ({ file }) => file || 'by hand' },
-              { head: 'Parts', form: 'number', cell: ({ ended }) => ended?.added ?? notKnown },
-              { head: 'Refused', form: 'number', cell: ({ ended }) => ended?.refused ?? notKnown },
+              ['Parts', ({ ended }) => ended?.added ?? notKnown],
+              ['Refused', ({ ended }) => ended?.refused ?? notKnown],
               { head: 'Who', cell: ({ by }) => by },
               { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
               { head: 'State', cell: each => stateOf(each, theShop) },

@@ -99,8 +99,8 @@ export const Groups = ({
               </button>
             ),
           },
-          { head: 'Parts', form: 'number', cell: ({ inspections }) => inspections },
-          { head: 'Rejects', form: 'number', cell: ({ rejects }) => rejects },
+          ['Parts', ({ inspections }) => inspections],
+          ['Rejects', ({ rejects }) => rejects],
           { head: 'Heat', cell: ({ finding }) => conclusionWords[finding.conclusion] },
         ]}
       />
@@ -151,18 +151,17 @@ export const Rejects = ({
               </a>
             ),
           },
-          { head: 'Deviation', form: 'number', cell: ({ deviation }) => unbroken(formatGrowth(deviation, system)) },
+          ['Deviation', ({ deviation }) => unbroken(formatGrowth(deviation, system))],
           { head: 'It is', cell: ({ reject }) => reject },
-          {
-            head: 'Heat predicts',
-            form: 'number',
-            cell: ({ predicted }) =>
+          [
+            'Heat predicts',
+            ({ predicted }) =>
               predicted
                 ? unbroken(
                     `${formatGrowth(predicted.error, system)} ± ${formatGrowth(2 * predicted.uncertainty, system, 'plain')}`,
                   )
                 : 'not known',
-          },
+          ],
           {
             head: 'The wall said',
             cell: ({ verdict }) => (verdict ? <VerdictMark verdict={verdict} /> : 'nothing'),

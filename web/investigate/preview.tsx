@@ -219,12 +219,8 @@ export const Preview = (props: Props) => {
               { head: 'Part', names: true, cell: ({ part, serial }) => [part, serial].filter(Boolean).join(' ') },
               { head: 'Feature', cell: ({ feature }) => feature },
               { head: 'Machine', cell: ({ machine, axis }) => [nameOf(machine), axis].filter(Boolean).join(' ') },
-              { head: 'Nominal', form: 'number', cell: ({ nominal }) => formatLength(nominal, system) },
-              {
-                head: 'Deviation',
-                form: 'number',
-                cell: ({ nominal, measured }) => formatGrowth(measured - nominal, system),
-              },
+              ['Nominal', ({ nominal }) => formatLength(nominal, system)],
+              ['Deviation', ({ nominal, measured }) => formatGrowth(measured - nominal, system)],
               { head: 'Cut', form: 'nowrap', cell: ({ from }) => formatDateTime(from, theShop) },
             ]}
           />

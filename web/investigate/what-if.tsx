@@ -246,8 +246,8 @@ export const WhatIfCard = (props: Props) => {
                 </svg>
               ),
           },
-          { head: 'Mean', form: 'number', cell: row => unbroken(formatGrowth(row.mean, system)) },
-          { head: 'Scatter', form: 'number', cell: row => unbroken(formatGrowth(row.spread, system, 'plain')) },
+          ['Mean', row => unbroken(formatGrowth(row.mean, system))],
+          ['Scatter', row => unbroken(formatGrowth(row.spread, system, 'plain'))],
           { head: 'Note', form: 'note', cell: ({ remark }) => remark },
         ]}
       />

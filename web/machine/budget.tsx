@@ -1,7 +1,7 @@
 import { formatGrowth, formatPercent, notKnown, type UnitSystem } from '../../core/format.js'
 import type { WorkClass } from '../../core/shop.js'
 import type { AxisJob } from '../../core/state.js'
-import { type Column, Table } from '../frame/table.js'
+import { type NumberColumn, Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { type BudgetRow, budgetPieces, budgetRows, type Piece } from './budget-rows.js'
 
@@ -86,13 +86,7 @@ const Parts = ({ rows, axes }: PartsProps) => (
     columns={[
       { head: 'No.', cell: (_, i) => i + 1 },
       { head: 'What', names: true, cell: ({ name }) => name },
-      ...axes.map(
-        ({ axis }, k): Column<BudgetRow> => ({
-          head: axis,
-          form: 'number',
-          cell: ({ pieces }) => amountOf(pieces[k], units.value),
-        }),
-      ),
+      ...axes.map(({ axis }, k): NumberColumn<BudgetRow> => [axis, ({ pieces }) => amountOf(pieces[k], units.value)]),
       {
         head: 'Kind',
         form: 'note',

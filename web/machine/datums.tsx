@@ -12,7 +12,7 @@ import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
-import { type Column, Table } from '../frame/table.js'
+import { type NumberColumn, Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
 interface DialogProps {
@@ -129,13 +129,12 @@ export const DatumList = ({ machine, current, zone }: Props) => {
             { head: 'Who', cell: ({ by }) => by },
             { head: 'Zeroed', cell: zeroedWords },
             { head: 'Note', cell: ({ note }) => note || notKnown },
-            { head: 'Part', form: 'number', cell: ({ part }) => formatTemperature(part ?? null, system) },
+            ['Part', ({ part }) => formatTemperature(part ?? null, system)],
             ...machine.nodes.map(
-              (node): Column<Datum> => ({
-                head: node.name,
-                form: 'number',
-                cell: ({ temperatures }) => formatTemperature(temperatures[node.id] ?? null, system),
-              }),
+              (node): NumberColumn<Datum> => [
+                node.name,
+                ({ temperatures }) => formatTemperature(temperatures[node.id] ?? null, system),
+              ],
             ),
           ]}
         />

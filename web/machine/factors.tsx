@@ -39,17 +39,9 @@ export const Factors = ({ answer }: Omit<Props, 'zone'>) => {
         columns={[
           { head: 'Element', names: true, cell: ({ element }) => element },
           { head: 'Axis', cell: ({ axes }) => axes.join(', ') },
-          { head: 'Before measuring (k = 2)', form: 'number', cell: ({ prior }) => formatFactor(1, 2 * prior) },
-          {
-            head: 'Learned (k = 2)',
-            form: 'number',
-            cell: f => `${formatFactor(f.factor, 2 * f.uncertainty)}${f.atLimit ? ', at its limit' : ''}`,
-          },
-          {
-            head: 'In use',
-            form: 'number',
-            cell: ({ element }) => formatFactor(inUse?.factors?.[element] ?? 1),
-          },
+          ['Before measuring (k = 2)', ({ prior }) => formatFactor(1, 2 * prior)],
+          ['Learned (k = 2)', f => `${formatFactor(f.factor, 2 * f.uncertainty)}${f.atLimit ? ', at its limit' : ''}`],
+          ['In use', ({ element }) => formatFactor(inUse?.factors?.[element] ?? 1)],
         ]}
       />
       <p class="quiet">

@@ -23,13 +23,12 @@ export const MeasurementTable = ({ measurements, zone, onSetAside }: Props) => (
       { head: 'Read', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
       { head: 'Zero', form: 'nowrap', cell: ({ zeroAt }) => formatDateTime(zeroAt, zone) },
       { head: 'Axis', cell: ({ axis }) => axis },
-      {
-        head: 'Measured (k = 2)',
-        form: 'number',
-        cell: m => `${formatGrowth(m.value, units.value)} ± ${formatGrowth(2 * m.uncertainty, units.value, 'plain')}`,
-      },
-      { head: 'Nominal error', form: 'number', cell: m => formatGrowth(error(m, m.computed), units.value) },
-      { head: 'Error, day held out', form: 'number', cell: m => formatGrowth(error(m, m.heldOut), units.value) },
+      [
+        'Measured (k = 2)',
+        m => `${formatGrowth(m.value, units.value)} ± ${formatGrowth(2 * m.uncertainty, units.value, 'plain')}`,
+      ],
+      ['Nominal error', m => formatGrowth(error(m, m.computed), units.value)],
+      ['Error, day held out', m => formatGrowth(error(m, m.heldOut), units.value)],
       { head: 'Who', cell: ({ by }) => by },
       {
         head: 'Note',

@@ -53,14 +53,10 @@ export const Nodes = ({ machine, sensors, states, now, zone }: Props) => {
           plain: 'on a card',
           cell: ({ id }) => formatTemperature(stateOf.get(id)?.temperature ?? null, system, 2),
         },
-        { head: 'Rate', form: 'number', cell: ({ id }) => formatRate(stateOf.get(id)?.rate ?? null, system) },
+        ['Rate', ({ id }) => formatRate(stateOf.get(id)?.rate ?? null, system)],
         { head: 'Follows', cell: ({ follows }) => nameOf(follows) ?? notKnown },
-        {
-          head: 'Own excess',
-          form: 'number',
-          cell: ({ id }) => formatDifference(stateOf.get(id)?.steadyExcess ?? null, system),
-        },
-        { head: 'Time constant', form: 'number', cell: ({ id }) => timeConstant(stateOf.get(id)) },
+        ['Own excess', ({ id }) => formatDifference(stateOf.get(id)?.steadyExcess ?? null, system)],
+        ['Time constant', ({ id }) => timeConstant(stateOf.get(id))],
         {
           head: 'Trust',
           plain: 'on a card',

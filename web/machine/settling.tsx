@@ -87,24 +87,15 @@ export const Settling = ({ shop, machine, zone, now }: Props) => {
           keyOf={({ node }) => node}
           columns={[
             { head: 'Node', names: true, cell: ({ node }) => nameOf(machine, node) },
-            {
-              head: 'Time constant',
-              form: 'number',
-              cell: ({ inUse, configured }) => duration(inUse?.timeConstant ?? configured.timeConstant),
-            },
-            { head: 'Standard error', form: 'number', cell: ({ inUse }) => formatShare(inUse?.standardError ?? null) },
-            {
-              head: 'Uncertainty (k = 1)',
-              form: 'number',
-              cell: ({ inUse, configured }) => formatShare(inUse?.uncertainty ?? configured.uncertainty),
-            },
-            { head: 'Configured', form: 'number', cell: ({ configured }) => duration(configured.timeConstant) },
+            ['Time constant', ({ inUse, configured }) => duration(inUse?.timeConstant ?? configured.timeConstant)],
+            ['Standard error', ({ inUse }) => formatShare(inUse?.standardError ?? null)],
+            [
+              'Uncertainty (k = 1)',
+              ({ inUse, configured }) => formatShare(inUse?.uncertainty ?? configured.uncertainty),
+            ],
+            ['Configured', ({ configured }) => duration(configured.timeConstant)],
             { head: 'Follows', cell: entry => followed(machine, entry) },
-            {
-              head: 'Usual excess',
-              form: 'number',
-              cell: ({ inUse }) => formatDifference(inUse?.steadyExcess ?? null, units.value),
-            },
+            ['Usual excess', ({ inUse }) => formatDifference(inUse?.steadyExcess ?? null, units.value)],
             { head: 'From', form: 'note', cell: entry => why(entry, zone) },
             {
               head: 'Identified',

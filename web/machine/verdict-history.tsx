@@ -102,7 +102,7 @@ const List = ({ machine, changes, shop, now }: ListProps) => {
           },
           { head: 'Work class', plain: 'on a card', cell: ({ workClass }) => classNames.get(workClass) ?? workClass },
           { head: 'Verdict', plain: 'on a card', cell: ({ verdict }) => <VerdictMark verdict={verdict} /> },
-          { head: 'Index', form: 'number', cell: change => formatPercent(change.thermalErrorIndex) },
+          ['Index', change => formatPercent(change.thermalErrorIndex)],
           {
             head: 'Reason',
             form: 'note',

@@ -47,11 +47,10 @@ const Budget = ({ of, title, reader }: { of: JobError; title: string; reader: Re
       keyOf={({ name }) => name}
       columns={[
         { head: 'What', names: true, cell: ({ name }) => name },
-        {
-          head: 'Standard uncertainty',
-          form: 'number',
-          cell: ({ standardUncertainty }) => `± ${formatGrowth(standardUncertainty, reader.system, 'plain')}`,
-        },
+        [
+          'Standard uncertainty',
+          ({ standardUncertainty }) => `± ${formatGrowth(standardUncertainty, reader.system, 'plain')}`,
+        ],
       ]}
     />
   </div>

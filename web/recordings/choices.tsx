@@ -106,16 +106,8 @@ const Contradicting = ({ preview: { contradictions }, sensors, zone }: Props) =>
         columns={[
           { head: 'Sensor', names: true, form: 'nowrap', cell: ({ sensor }) => of(sensor)?.name ?? sensor },
           { head: 'Time', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
-          {
-            head: 'In the file',
-            form: 'number',
-            cell: ({ sensor, value }) => shownValue(value, of(sensor)?.unit, system),
-          },
-          {
-            head: 'What counts',
-            form: 'number',
-            cell: ({ sensor, before }) => shownValue(before, of(sensor)?.unit, system),
-          },
+          ['In the file', ({ sensor, value }) => shownValue(value, of(sensor)?.unit, system)],
+          ['What counts', ({ sensor, before }) => shownValue(before, of(sensor)?.unit, system)],
           { head: 'Where that is', form: 'nowrap', cell: ({ where }) => where },
         ]}
       />

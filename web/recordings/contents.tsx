@@ -94,9 +94,9 @@ const Sensors = ({ contents }: Omit<Props, 'zone'>) => (
         },
         { head: 'Sensor', form: 'nowrap', cell: ({ name }) => name },
         { head: 'Unit', form: 'nowrap', cell: part => unitInWords(part, units.value) },
-        { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
-        { head: 'Lowest', form: 'number', cell: ({ unit, lowest }) => extreme(lowest, unit, units.value) },
-        { head: 'Highest', form: 'number', cell: ({ unit, highest }) => extreme(highest, unit, units.value) },
+        ['Readings', ({ readings }) => readings],
+        ['Lowest', ({ unit, lowest }) => extreme(lowest, unit, units.value)],
+        ['Highest', ({ unit, highest }) => extreme(highest, unit, units.value)],
       ]}
     />
   </div>
@@ -112,16 +112,12 @@ const Samples = ({ contents, zone }: Props) => {
         rows={contents.samples}
         keyOf={({ line, sensor }) => `${line} ${sensor}`}
         columns={[
-          { head: 'Line', form: 'number', cell: ({ line }) => line },
+          ['Line', ({ line }) => line],
           { head: 'Time in the file', form: 'nowrap', cell: ({ time }) => time },
           { head: 'Time in the shop', form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
           { head: 'Sensor', form: 'nowrap', cell: ({ sensor }) => parts.get(sensor)?.name ?? sensor },
-          { head: 'In the file', form: 'number', cell: ({ written }) => written },
-          {
-            head: 'Value',
-            form: 'number',
-            cell: ({ sensor, value }) => shownValue(value, parts.get(sensor)?.unit, units.value),
-          },
+          ['In the file', ({ written }) => written],
+          ['Value', ({ sensor, value }) => shownValue(value, parts.get(sensor)?.unit, units.value)],
         ]}
       />
     </div>
@@ -145,7 +141,7 @@ const Faults = ({ contents }: { contents: RecordingContents }) => {
         rows={contents.faults}
         keyOf={({ line, column }, i) => `${line} ${column} ${i}`}
         columns={[
-          { head: 'Line', form: 'number', cell: ({ line }) => line || 'file' },
+          ['Line', ({ line }) => line || 'file'],
           { head: 'Column', cell: ({ column }) => column || 'whole row' },
           { head: 'What is wrong', form: 'note', plain: 'on a card', cell: ({ problem }) => problem },
           { head: 'What to do', form: 'note', plain: 'on a card', cell: ({ remedy }) => `→ ${remedy}` },

@@ -52,8 +52,8 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
           columns={[
             { head: 'Begun', names: true, form: 'nowrap', cell: ({ at }) => formatDateTime(at, zone) },
             { head: 'File', cell: ({ file }) => file || notKnown },
-            { head: 'Added', form: 'number', cell: ({ ended }) => ended?.added ?? notKnown },
-            { head: 'There before', form: 'number', cell: ({ ended }) => ended?.alreadyThere ?? notKnown },
+            ['Added', ({ ended }) => ended?.added ?? notKnown],
+            ['There before', ({ ended }) => ended?.alreadyThere ?? notKnown],
             { head: 'Left out', cell: ({ ended }) => (ended ? leftOut(ended) : notKnown) },
             { head: 'Ended', cell: (fact, i) => ended(fact, running && i === 0, zone) },
             {

@@ -78,14 +78,10 @@ export const LimitsTable = ({ answer: { limits, kept } }: Omit<Props, 'zone'>) =
         columns={[
           { head: 'Limit', names: true, cell: ({ kind }) => kindWords[kind] },
           { head: 'Stated', form: 'nowrap', cell: ({ words }) => words },
-          { head: 'Outside', form: 'number', cell: ({ kind }) => <strong>{hours(kind, 'outside')}</strong> },
-          { head: 'Within', form: 'number', cell: ({ kind }) => hours(kind, 'within') },
-          { head: 'Not known', form: 'number', cell: ({ kind }) => hours(kind, 'notKnown') },
-          {
-            head: 'Excursions',
-            form: 'number',
-            cell: ({ kind }) => kept?.excursions.filter(each => each.limit === kind).length ?? 0,
-          },
+          ['Outside', ({ kind }) => <strong>{hours(kind, 'outside')}</strong>],
+          ['Within', ({ kind }) => hours(kind, 'within')],
+          ['Not known', ({ kind }) => hours(kind, 'notKnown')],
+          ['Excursions', ({ kind }) => kept?.excursions.filter(each => each.limit === kind).length ?? 0],
         ]}
       />
       {!kept && <p>No sensor is held against these limits: the shop file gives it no sensor of its air.</p>}
@@ -114,15 +110,14 @@ export const ExcursionsTable = ({ answer: { kept, sensors }, zone, whole }: Prop
       columns={[
         { head: 'From – to', cell: ({ from, to }) => formatStretch(from, to, zone) },
         { head: 'Limit', plain: 'on a card', cell: ({ limit }) => kindWords[limit] },
-        { head: 'Lasted', form: 'number', cell: ({ from, to }) => formatDuration((to - from) / 1000) },
-        {
-          head: 'Worst',
-          form: 'number',
-          cell: ({ limit, worst, worstAt }) => (
+        ['Lasted', ({ from, to }) => formatDuration((to - from) / 1000)],
+        [
+          'Worst',
+          ({ limit, worst, worstAt }) => (
             <span title={formatDateTime(worstAt, zone)}>{amount(limit, worst, system)}</span>
           ),
-        },
-        { head: 'Beyond', form: 'number', cell: each => beyond(each.limit, each.beyond, system) },
+        ],
+        ['Beyond', each => beyond(each.limit, each.beyond, system)],
         {
           head: 'Sensor',
           plain: 'on a card',

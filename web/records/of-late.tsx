@@ -50,9 +50,9 @@ export const OfLate = ({ zone }: { zone: Zone }) => {
                   .map(({ kind, words }) => `${kind} ${words}`)
                   .join(', '),
             },
-            { head: 'Last day', form: 'number', cell: ({ day }) => outside(day) },
-            { head: 'Last week', form: 'number', cell: ({ week }) => outside(week) },
-            { head: 'Last month', form: 'number', cell: ({ month }) => outside(month) },
+            ['Last day', ({ day }) => outside(day)],
+            ['Last week', ({ week }) => outside(week)],
+            ['Last month', ({ month }) => outside(month)],
             {
               head: 'Last outside',
               form: 'nowrap',

@@ -30,20 +30,12 @@ export const StatisticsTable = ({ answer: { sensors } }: Omit<Props, 'zone'>) =>
     keyOf={keyOf}
     columns={[
       named,
-      { head: 'Minimum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.minimum, units.value, 2) },
-      { head: 'Maximum', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.maximum, units.value, 2) },
-      { head: 'Mean', form: 'number', cell: ({ statistics: s }) => formatTemperature(s.mean, units.value, 2) },
-      {
-        head: 'Standard deviation',
-        form: 'number',
-        cell: ({ statistics: s }) => formatDifference(s.standardDeviation, units.value, 'plain', 2),
-      },
-      { head: 'Readings', form: 'number', cell: ({ statistics: s }) => s.readings },
-      {
-        head: 'Of the period',
-        form: 'number',
-        cell: ({ statistics: s }) => (s.intervals > 0 ? formatShare(s.known / s.intervals) : notKnown),
-      },
+      ['Minimum', ({ statistics: s }) => formatTemperature(s.minimum, units.value, 2)],
+      ['Maximum', ({ statistics: s }) => formatTemperature(s.maximum, units.value, 2)],
+      ['Mean', ({ statistics: s }) => formatTemperature(s.mean, units.value, 2)],
+      ['Standard deviation', ({ statistics: s }) => formatDifference(s.standardDeviation, units.value, 'plain', 2)],
+      ['Readings', ({ statistics: s }) => s.readings],
+      ['Of the period', ({ statistics: s }) => (s.intervals > 0 ? formatShare(s.known / s.intervals) : notKnown)],
       { head: 'Limits', cell: ({ judged }) => (judged ? 'held against' : '') },
     ]}
   />
@@ -65,11 +57,7 @@ export const CalibrationTable = ({ answer: { sensors, from }, zone }: Props) => 
       { head: 'Calibrated', form: 'nowrap', cell: ({ calibration }) => calibration?.date ?? notKnown },
       { head: 'Due', cell: sensor => dueWords(sensor) },
       { head: 'Certificate', cell: ({ calibration }) => calibration?.certificate ?? notKnown },
-      {
-        head: 'Uncertainty (k = 2)',
-        form: 'number',
-        cell: ({ uncertainty }) => formatDifference(2 * uncertainty, units.value, 'plain', 2),
-      },
+      ['Uncertainty (k = 2)', ({ uncertainty }) => formatDifference(2 * uncertainty, units.value, 'plain', 2)],
       {
         head: 'Offset in force',
         cell: ({ offsets }) =>
@@ -80,7 +68,7 @@ export const CalibrationTable = ({ answer: { sensors, from }, zone }: Props) => 
             )
             .join(', '),
       },
-      { head: 'Reports every', form: 'number', cell: ({ reportInterval }) => formatDuration(reportInterval) },
+      ['Reports every', ({ reportInterval }) => formatDuration(reportInterval)],
     ]}
   />
 )
@@ -111,7 +99,7 @@ export const GapsTable = ({ answer: { sensors }, zone }: Props) => (
           names.length === sensors.length && names.length > 1 ? 'all of its sensors' : names.join(', '),
       },
       { head: 'From – to', cell: ({ from, to }) => formatStretch(from, to, zone) },
-      { head: 'Lasted', form: 'number', cell: ({ from, to }) => formatHours((to - from) / 1000) },
+      ['Lasted', ({ from, to }) => formatHours((to - from) / 1000)],
       { head: 'Why', cell: ({ why }) => why },
     ]}
   />

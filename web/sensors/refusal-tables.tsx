@@ -15,10 +15,7 @@ export const RefusalTables = ({ value, shop, at }: { value: RefusalsAnswer; shop
         caption="Messages refused, by reason"
         rows={value.counts}
         keyOf={({ reason }) => reason}
-        columns={[
-          { head: 'Reason', names: true, cell: ({ reason }) => reason },
-          { head: 'Count', form: 'number', cell: ({ count }) => count },
-        ]}
+        columns={[{ head: 'Reason', names: true, cell: ({ reason }) => reason }, ['Count', ({ count }) => count]]}
       />
       <Table
         caption="Samples of refused messages, newest first"

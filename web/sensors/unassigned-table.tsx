@@ -19,7 +19,7 @@ export const UnassignedTable = ({ value, shop, at }: { value: UnassignedAnswer; 
         columns={[
           { head: 'Topic', names: true, cell: ({ topic }) => <code>{topic}</code> },
           { head: 'Name on broker', cell: ({ name }) => <code>{name}</code> },
-          { head: 'Count', form: 'number', cell: ({ count }) => count },
+          ['Count', ({ count }) => count],
           { head: 'Newest', form: 'nowrap', cell: found => formatMoment(found.at, at, shop) },
           { head: 'It began', cell: ({ sample }) => <code>{sample}</code> },
         ]}

@@ -67,11 +67,7 @@ export const SoakCourse = ({ soak, told, allowed, since, now, zone }: Props) => 
           { head: 'When', names: true, cell: ({ what }) => what },
           { head: 'At', form: 'nowrap', cell: ({ after }) => formatMoment(since + after * 1000, now, zone) },
           { head: 'After', form: 'nowrap', cell: ({ after }) => formatDuration(after) },
-          {
-            head: 'Remaining error, likely',
-            form: 'number',
-            cell: ({ after }) => written(soak.remaining(after).likely),
-          },
+          ['Remaining error, likely', ({ after }) => written(soak.remaining(after).likely)],
           {
             head: 'and between',
             form: 'nowrap',

@@ -176,12 +176,11 @@ export const Running = ({ machine, run, store, zone }: Props) => {
                 form: 'nowrap',
                 cell: ({ step }) => (step === null ? 'before it turned' : speedOf(step)),
               },
-              {
-                head: 'Read',
-                form: 'number',
-                cell: ({ value, corrected }) =>
+              [
+                'Read',
+                ({ value, corrected }) =>
                   value === null ? 'left out' : `${readingText(value, scale)}${corrected ? ', corrected' : ''}`,
-              },
+              ],
               {
                 head: 'Correct',
                 form: 'number',

@@ -48,11 +48,7 @@ const Steady = ({ fit }: { fit: SpindleFit }) => (
       keyOf={({ speed }) => speed}
       columns={[
         { head: 'Speed', form: 'nowrap', names: true, cell: ({ speed }) => formatSpeed(speed) },
-        {
-          head: 'Steady growth (90 %)',
-          form: 'number',
-          cell: each => <strong>{withInterval(each, units.value)}</strong>,
-        },
+        ['Steady growth (90 %)', each => <strong>{withInterval(each, units.value)}</strong>],
         { head: 'Time constants, warming', cell: ({ heating }) => heating.map(sayTimeConstant).join(' and ') },
         { head: 'Cooling', cell: ({ cooling }) => cooling.map(sayTimeConstant).join(' and ') },
         { head: 'Long enough', cell: ({ settled }) => (settled ? 'yes' : 'no: ended on its way') },
@@ -116,7 +112,7 @@ const Tests = ({
                 : 'cannot be fitted',
           },
           { head: 'Against the one before', cell: test => changeWords(test, system) },
-          { head: 'Readings', form: 'number', cell: ({ readings }) => readings },
+          ['Readings', ({ readings }) => readings],
           { head: 'Read with', cell: ({ readWith }) => readWith },
           { head: 'Who', cell: ({ by }) => by },
           { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },

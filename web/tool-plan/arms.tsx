@@ -47,29 +47,15 @@ export const ArmsCard = ({ arms, tools }: { arms: ArmAnswer | null; tools: reado
             keyOf={({ tool }) => tool}
             columns={[
               { head: 'Tool', names: true, cell: ({ tool }) => tools[tool]!.name },
-              { head: 'Length', form: 'number', cell: ({ tool }) => formatLength(tools[tool]!.length, system) },
-              {
-                head: `Against ${tools[0]!.name}`,
-                form: 'number',
-                cell: each => differenceWords(each.tools.difference, system),
-              },
-              { head: 'Error', form: 'number', cell: each => formatFineGrowth(each.tools.error, system, 'plain') },
-              {
-                head: 'Against the growth test',
-                form: 'number',
-                cell: ({ indicator }) =>
-                  indicator ? differenceWords(indicator.difference, system) : 'length not noted',
-              },
-              {
-                head: 'Its error',
-                form: 'number',
-                cell: ({ indicator }) => (indicator ? formatFineGrowth(indicator.error, system, 'plain') : '–'),
-              },
-              {
-                head: 'May be',
-                form: 'number',
-                cell: ({ tool }) => formatFineGrowth(tools[tool]!.tolerance * tools[tool]!.share, system, 'plain'),
-              },
+              ['Length', ({ tool }) => formatLength(tools[tool]!.length, system)],
+              [`Against ${tools[0]!.name}`, each => differenceWords(each.tools.difference, system)],
+              ['Error', each => formatFineGrowth(each.tools.error, system, 'plain')],
+              [
+                'Against the growth test',
+                ({ indicator }) => (indicator ? differenceWords(indicator.difference, system) : 'length not noted'),
+              ],
+              ['Its error', ({ indicator }) => (indicator ? formatFineGrowth(indicator.error, system, 'plain') : '–')],
+              ['May be', ({ tool }) => formatFineGrowth(tools[tool]!.tolerance * tools[tool]!.share, system, 'plain')],
               {
                 head: 'Within',
                 cell: each => (each.beyond ? <strong>beyond</strong> : 'yes'),

@@ -78,34 +78,26 @@ export const SetUpSheet = ({ machine, plan, answer, order, zone }: Props) => {
               </>
             ),
           },
-          { head: 'Speed', form: 'number', cell: ({ tool }) => formatSpeed(tools[tool]!.speed) },
-          { head: 'In the cut', form: 'number', cell: ({ tool }) => formatDwell(tools[tool]!.cutting) },
-          {
-            head: 'Dwell before it',
-            form: 'number',
-            cell: ({ dwell }) => (dwell >= noDwell ? <strong>{formatDwell(dwell)}</strong> : 'none'),
-          },
-          {
-            head: 'Growth in the cut',
-            form: 'number',
-            cell: ({ starting, ending }) =>
-              `${formatFineGrowth(starting, system)} → ${formatFineGrowth(ending, system)}`,
-          },
-          {
-            head: 'Add to tool length',
-            form: 'number',
-            cell: ({ offset, halfBand }) => (
+          ['Speed', ({ tool }) => formatSpeed(tools[tool]!.speed)],
+          ['In the cut', ({ tool }) => formatDwell(tools[tool]!.cutting)],
+          ['Dwell before it', ({ dwell }) => (dwell >= noDwell ? <strong>{formatDwell(dwell)}</strong> : 'none')],
+          [
+            'Growth in the cut',
+            ({ starting, ending }) => `${formatFineGrowth(starting, system)} → ${formatFineGrowth(ending, system)}`,
+          ],
+          [
+            'Add to tool length',
+            ({ offset, halfBand }) => (
               <>
                 <strong>{formatFineGrowth(offset, system)}</strong> ± {formatFineGrowth(halfBand, system, 'plain')}
               </>
             ),
-          },
-          {
-            head: 'Remains (may)',
-            form: 'number',
-            cell: ({ least, most, allowed }) =>
+          ],
+          [
+            'Remains (may)',
+            ({ least, most, allowed }) =>
               `± ${formatFineGrowth((most - least) / 2, system, 'plain')} (± ${formatFineGrowth(allowed / 2, system, 'plain')})`,
-          },
+          ],
           ...(waiting.length > 0
             ? [
                 {

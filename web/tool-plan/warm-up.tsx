@@ -44,14 +44,10 @@ export const WarmUpCard = ({ machine, plan: { list, answer, axes } }: Props) => 
             keyOf={(_, i) => i}
             columns={[
               { head: 'Step', names: true, cell: (_, i) => i + 1 },
-              { head: 'Speed', form: 'number', cell: ({ speed }) => formatSpeed(speed) },
-              { head: 'For', form: 'number', cell: ({ duration }) => formatDwell(duration) },
-              { head: 'Growth then', form: 'number', cell: ({ growth }) => formatFineGrowth(growth, system) },
-              {
-                head: `Still to come for ${first.name}`,
-                form: 'number',
-                cell: ({ toCome }) => formatFineGrowth(toCome, system),
-              },
+              ['Speed', ({ speed }) => formatSpeed(speed)],
+              ['For', ({ duration }) => formatDwell(duration)],
+              ['Growth then', ({ growth }) => formatFineGrowth(growth, system)],
+              [`Still to come for ${first.name}`, ({ toCome }) => formatFineGrowth(toCome, system)],
             ]}
           />
           <p class="quiet">
