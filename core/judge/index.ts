@@ -19,6 +19,7 @@ export {
   type Zero,
 } from './job.js'
 export { asUsual, type PlannedAir, underPlan } from './plan.js'
+export { type PlannedCourse, withSources } from './planned-sources.js'
 export { type ReadyAhead, readyTime } from './ready.js'
 export { disturbedBy, errorReasons } from './reasons.js'
 export { bestOf, ownRemedy, type Situation } from './remedies.js'

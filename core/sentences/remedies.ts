@@ -36,9 +36,9 @@ const does = (remedy: Exclude<Remedy, { kind: 'move' | 'sensor' }>, reader: Read
 
 /** what is done beside it */
 const beside: Partial<Record<Remedy['kind'], string>> = {
-  wait: 'If conditions hold.',
+  wait: 'If doors, vents and heat sources stay as they are.',
   soak: 'Or take one that has lain beside the machine for long.',
-  shut: 'If conditions hold otherwise.',
+  shut: 'If all else stays as it is.',
   probe: 'Counted with the last quarter of the job after it. What the probe itself is off comes on top.',
   air: 'Counted as if the heating or cooling began now.',
 }

@@ -31,23 +31,25 @@ const ninety = 1.645
 
 /** Where a node is heading from where it is now. */
 export interface Course {
-  /** K; change from the present at every `courseStep`, the first 0 */
+  /** s between values; `courseStep` if not given */
+  step?: number
+  /** K; change from the present at every step, the first 0 */
   change: Float64Array
   /** K; standard uncertainty of each */
   spread: Float64Array
 }
 
-const along = (values: Float64Array, ahead: number): number => {
-  const place = Math.min(ahead / courseStep, values.length - 1)
+const along = (values: Float64Array, ahead: number, step = courseStep): number => {
+  const place = Math.min(ahead / step, values.length - 1)
   const below = Math.floor(place)
   const from = values[below]!
   return from + (place - below) * ((values[below + 1] ?? from) - from)
 }
 
 /** Change on a course, K; beyond its end, its end. @param ahead s */
-export const changeAt = ({ change }: Course, ahead: number): number => along(change, ahead)
+export const changeAt = ({ change, step }: Course, ahead: number): number => along(change, ahead, step)
 /** Standard uncertainty of that change, K. @param ahead s */
-export const spreadAt = ({ spread }: Course, ahead: number): number => along(spread, ahead)
+export const spreadAt = ({ spread, step }: Course, ahead: number): number => along(spread, ahead, step)
 
 /** How a body settles if its surroundings stay as they are. */
 export interface HeldSettling {

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { kelvin, metres, time } from '../quantities.js'
 
-const interval = z.object({ likely: z.number(), low: z.number(), high: z.number().describe('90 % interval') })
+export const interval = z.object({ likely: z.number(), low: z.number(), high: z.number().describe('90 % interval') })
 /** A figure with its 90 % interval. */
 export type Interval = z.infer<typeof interval>
 
@@ -90,7 +90,7 @@ const cycle = z.object({
 })
 export type Cycle = z.infer<typeof cycle>
 
-const restsOn = z.object({
+export const restsOn = z.object({
   learnedAt: time.describe('ms since 1970 UTC'),
   from: time.describe('ms since 1970 UTC; the history it was learned from'),
   to: time,

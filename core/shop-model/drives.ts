@@ -1,5 +1,5 @@
 import { quantile } from '../statistics/quantile.js'
-import type { Courses, SourceCourse } from './courses.js'
+import type { Courses, Place, SourceCourse } from './courses.js'
 
 /** What a source does to the air, as far as its sensors tell: 0 while it does nothing. */
 export interface Drive {
@@ -12,6 +12,8 @@ export interface Drive {
   /** 0..1; part of each interval in which it was open or running, as its state or the air beside it tells */
   active: Float64Array
   knownBy: 'state' | 'air beside it'
+  /** the shop's air that it pulls at: places whose mean that is */
+  around: readonly Place[]
 }
 
 /** K; the air beside a source moves so far from the shop's when it is open or runs, at least. Judgement, no source */
@@ -32,11 +34,11 @@ const block = 72
 export const drives = (courses: Courses): Drive[] =>
   courses.sources.flatMap(source => {
     const around = airAround(courses, source)
-    const drive = around && driveOf(courses, source, around)
-    return drive ? [drive] : []
+    const drive = around.length === 0 ? null : driveOf(courses, source, meanAir(around, courses.length))
+    return drive ? [{ ...drive, around }] : []
   })
 
-const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Array): Drive | null => {
+const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Array): Omit<Drive, 'around'> | null => {
   const { state, beside, kind } = source
   if (state) {
     const towards = kind === 'door' ? (outdoors ?? beside) : kind === 'vent' ? beside : null
@@ -87,22 +89,25 @@ const whileItRuns = (difference: Float64Array, kind: SourceCourse['kind']): Floa
   })
 }
 
-/** The shop's air where a source is: the place that the air beside it is most like; of a source with a state alone, the mean. */
-const airAround = ({ places, length }: Courses, { beside }: SourceCourse): Float64Array | null => {
+/** The shop's air where a source is: the place that the air beside it is most like; of a source with a state alone, all of it. */
+const airAround = ({ places }: Courses, { beside }: SourceCourse): Place[] => {
   const inShop = places.filter(({ kind }) => kind === 'shop air')
   const able = inShop.length > 0 ? inShop : places.filter(({ kind }) => kind === 'machine air')
-  if (able.length === 0) return null
-  if (!beside) {
-    const mean = new Float64Array(length)
-    for (let i = 0; i < length; i++) {
-      const known = able.map(({ temperature }) => temperature[i]!).filter(value => !Number.isNaN(value))
-      mean[i] = known.length === 0 ? Number.NaN : known.reduce((a, b) => a + b, 0) / known.length
-    }
-    return mean
-  }
+  if (!beside || able.length === 0) return able
   const apart = able.map(({ temperature }) => {
     const differences = [...beside].map((value, i) => Math.abs(value - temperature[i]!)).filter(d => !Number.isNaN(d))
     return differences.length === 0 ? Number.POSITIVE_INFINITY : quantile(differences, 0.3)
   })
-  return able[apart.indexOf(Math.min(...apart))]!.temperature
+  return [able[apart.indexOf(Math.min(...apart))]!]
+}
+
+/** Mean of the air at places, of those known; NaN where none is. */
+const meanAir = (places: readonly Place[], length: number): Float64Array => {
+  if (places.length === 1) return places[0]!.temperature
+  const mean = new Float64Array(length)
+  for (let i = 0; i < length; i++) {
+    const known = places.map(({ temperature }) => temperature[i]!).filter(value => !Number.isNaN(value))
+    mean[i] = known.length === 0 ? Number.NaN : known.reduce((a, b) => a + b, 0) / known.length
+  }
+  return mean
 }

@@ -43,7 +43,7 @@ export class ShopEffects {
    */
   of(causes: readonly string[], which: Which): Effects {
     const found: Effects = new Map()
-    const { halls, places } = this.model
+    const { halls } = this.model
     if (halls.length > 0) {
       const was = this.asItWas.get(which) ?? this.run(which)
       this.asItWas.set(which, was)
@@ -55,22 +55,9 @@ export class ShopEffects {
         )
       })
     }
-    // coolants follow the air at their machines
-    const ordered = [...places].sort((a, b) => Number(this.isCoolant(a.place)) - Number(this.isCoolant(b.place)))
-    for (const place of ordered) {
-      const sum = new Float64Array(this.courses.length)
-      for (const { of, kind, lags, factors, drawn } of place.influences) {
-        const by = which === null ? factors : (drawn[which] ?? factors)
-        const effect = kind === 'place' ? found.get(of) : undefined
-        lags.forEach((lag, k) => {
-          if (!by[k]) return
-          if (effect) add(sum, lagged(effect, lag, this.courses.spacing, 0), by[k])
-          else if (kind === 'source' && causes.includes(of)) add(sum, this.column(of, lag), by[k])
-        })
-      }
-      found.set(place.place, sum)
-    }
-    return found
+    return carriedOn(this.model, this.courses, found, which, (source, lag) =>
+      causes.includes(source) ? this.column(source, lag) : null,
+    )
   }
 
   /** The course of a place as far as it follows other places, but for a constant; null where it is not in the model. */
@@ -109,10 +96,6 @@ export class ShopEffects {
     return runHalls(halls, this.courses, this.acting, this.measured, settings)
   }
 
-  private isCoolant(place: string): boolean {
-    return this.courses.places.find(({ id }) => id === place)?.kind === 'coolant'
-  }
-
   private column(of: string, lag: number): Float64Array {
     const key = `${of} ${lag}`
     const known = this.columns.get(key)
@@ -128,6 +111,42 @@ export class ShopEffects {
     this.columns.set(key, made)
     return made
   }
+}
+
+/**
+ * Carries effects on the halls, and what streams from sources, on to the places that follow them.
+ *
+ * @param found of the halls; those of the other places are added to it
+ * @param stream K; what a source does beside itself, by its lag (s); null: nothing
+ */
+export const carriedOn = (
+  { places }: Pick<ShopModel, 'places'>,
+  courses: Pick<Courses, 'places' | 'spacing' | 'length'>,
+  found: Effects,
+  which: Which,
+  stream: (source: string, lag: number) => Float64Array | null,
+): Effects => {
+  const isCoolant = (place: string) => courses.places.find(({ id }) => id === place)?.kind === 'coolant'
+  // coolants follow the air at their machines
+  for (const place of [...places].sort((a, b) => Number(isCoolant(a.place)) - Number(isCoolant(b.place)))) {
+    const sum = new Float64Array(courses.length)
+    for (const { of, kind, lags, factors, drawn } of place.influences) {
+      const by = which === null ? factors : (drawn[which] ?? factors)
+      const effect = kind === 'place' ? found.get(of) : undefined
+      lags.forEach((lag, k) => {
+        const column = !by[k]
+          ? null
+          : effect
+            ? lagged(effect, lag, courses.spacing, 0)
+            : kind === 'source'
+              ? stream(of, lag)
+              : null
+        if (column) add(sum, column, by[k]!)
+      })
+    }
+    found.set(place.place, sum)
+  }
+  return found
 }
 
 const add = (sum: Float64Array, column: Float64Array, factor: number): void => {

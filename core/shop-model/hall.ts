@@ -72,7 +72,7 @@ export const sunByHour = ({ hour }: Pick<Courses, 'hour'>): Float64Array =>
   hour.map(h => Math.max(0, Math.cos((2 * Math.PI * (h - noon)) / 24)))
 
 /** Part of an interval that lies within the working hours of its day. */
-const partAtWork = (hour: number, width: number, from: number, to: number): number =>
+export const partAtWork = (hour: number, width: number, from: number, to: number): number =>
   Math.max(0, Math.min(1, (hour + width / 2 - from) / width, (to - hour + width / 2) / width))
 
 /** A place that is run along. */
@@ -108,7 +108,15 @@ export const runHalls = (
   courses: Pick<Courses, 'hour' | 'weekday' | 'spacing' | 'length'>,
   acting: Acting,
   measured: ReadonlyMap<string, Float64Array>,
-  settings: { otherwise?: Otherwise; kept?: 'measured' | readonly Float64Array[]; together?: boolean },
+  settings: {
+    otherwise?: Otherwise
+    kept?: 'measured' | readonly Float64Array[]
+    together?: boolean
+    /** index from which on nothing is measured yet */
+    ahead?: number
+    /** by interval, whether heating and cooling keep what they keep at work: 1 or 0; NaN: by their hours */
+    heated?: Float64Array
+  },
 ): { air: Float64Array[]; kept: Float64Array[] } => {
   const { hour, weekday, length } = courses
   const h = courses.spacing / 3600
@@ -147,7 +155,8 @@ export const runHalls = (
       const v = each.values
       const { link, leak, hold, sun, people, base, heating, cooling, day, setback, gap, rest, from, to } = each.terms
       const works = hall.weekdays[weekday[i]!] ? partAtWork(hour[i]!, h, from, to) : 0
-      const atWork = isOther && otherwise!.week ? 1 : works
+      const told = settings.heated?.[i] ?? Number.NaN
+      const atWork = Number.isNaN(told) ? (isOther && otherwise!.week ? 1 : works) : told
       const present =
         isOther && otherwise!.week ? (hall.weekdays.filter(Boolean).length * Math.max(0, to - from)) / 168 : works
       const outdoors = isOther && otherwise!.outdoors ? outdoorsMean : acting.outdoors[i]!
@@ -167,11 +176,11 @@ export const runHalls = (
       const ceiling = day + gap + (1 - atWork) * rest
       if (next < floor) next = Math.min(floor, next + heating * each.reach)
       else if (next > ceiling) next = Math.max(ceiling, next - cooling * each.reach)
-      if (kept === 'measured') {
+      if (kept === 'measured' && i < (settings.ahead ?? length)) {
         const correction = keeping * h * (own[z]![i]! - next)
         corrections[z]![i] = correction
         next += correction
-      } else if (kept) next += kept[z]![i]!
+      } else if (kept && kept !== 'measured') next += kept[z]![i]!
       each.heavy += ((each.air + next) / 2 - each.heavy) * each.heavyPart
       each.air = next
       air[z]![i] = next

@@ -25,7 +25,10 @@ const meets = 40
  * source is the shop's heating or cooling. It answers what else happens, and is no cause of its own there; beside it, its stream of
  * air still counts.
  */
-export const answersTheAir = (courses: Pick<Courses, 'places' | 'spacing' | 'length'>, drive: Drive): boolean => {
+export const answersTheAir = (
+  courses: Pick<Courses, 'places' | 'spacing' | 'length'>,
+  drive: Omit<Drive, 'around'>,
+): boolean => {
   const { source, active } = drive
   if (source.kind === 'door') return false
   const inShop = courses.places.filter(({ kind }) => kind === 'shop air').map(({ temperature }) => temperature)

@@ -304,7 +304,7 @@ export const createMonitor = ({
       return { machine: id, at: now, ...watchOf(id).thermalStateNow(now) }
     },
     circumstances: (machine, workClass) => watchOf(machine).circumstancesOf(workClass, now),
-    forecasting: (machine, plan, length, points) => watchOf(machine).forecasting(now, plan, length, points),
+    forecasting: (machine, ...asked) => watchOf(machine).forecasting(now, ...asked),
     setDatum(datum) {
       const watch = watchOf(datum.machine)
       if (watch.datum && watch.datum.at > datum.at) return

@@ -4,10 +4,12 @@ import {
   lookingAhead,
   type Outlook,
   type PlannedAir,
+  type PlannedCourse,
   readyTime,
   type Situation,
   toBecomeFit,
   underPlan,
+  withSources,
   type Zero,
 } from '../../core/judge/index.js'
 import { sayReason, shopReader } from '../../core/sentences/index.js'
@@ -304,13 +306,20 @@ export class MachineWatch {
   }
 
   /** What `Monitor.forecasting` says, of this machine; the first step takes it as it is now. */
-  *forecasting(now: number, plan: readonly PlannedAir[], length: number, points: number): Generator<void, Forecast> {
+  *forecasting(
+    now: number,
+    plan: readonly PlannedAir[],
+    length: number,
+    points: number,
+    sources?: PlannedCourse,
+  ): Generator<void, Forecast> {
     const { machine } = this
     const nodes = this.nodes.at(now)
+    const planned = (outlook: Outlook | null) => (outlook && sources ? withSources(outlook, sources) : outlook)
     const classes = this.classes.map(watch => ({
       workClass: watch.workClass,
       ready: watch.readyFrom(now),
-      outlook: this.outlookFor(nodes, watch.workClass, now),
+      outlook: planned(this.outlookFor(nodes, watch.workClass, now)),
       isKnown: this.unknowns(nodes, watch.workClass).length === 0,
     }))
     const first = classes[0]?.outlook

@@ -1,4 +1,4 @@
-import type { PlannedAir } from '../../core/judge/index.js'
+import type { PlannedAir, PlannedCourse } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
 import type { KnownSpindle } from '../../core/spindle/index.js'
 import type {
@@ -58,11 +58,18 @@ export interface Monitor {
   /**
    * Where a machine will be under a plan (empty: if conditions hold), in steps of a few ms.
    *
+   * @param sources where its air goes when sources change as planned
    * @param length s, up to 72 h
    * @param points moments wanted, evenly spaced, the first now
    * @returns its first step throws when a needed node is unknown
    */
-  forecasting(machine: string, plan: readonly PlannedAir[], length: number, points: number): Generator<void, Forecast>
+  forecasting(
+    machine: string,
+    plan: readonly PlannedAir[],
+    length: number,
+    points: number,
+    sources?: PlannedCourse,
+  ): Generator<void, Forecast>
   /** scale factors of a machine's thermal loop from now on, by element; none: the nominal model */
   setFactors(machine: string, factors: Readonly<Record<string, number>>): void
   /** what is known of a machine's spindle from its newest growth test; null: nothing, what the shop file states holds */

@@ -71,7 +71,7 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     datumNow: machine => current.datumNow(machine),
     setDatum: datum => tell(monitor => monitor.setDatum(datum)),
     circumstances: (machine, workClass) => current.circumstances(machine, workClass),
-    forecasting: (machine, plan, length, points) => current.forecasting(machine, plan, length, points),
+    forecasting: (...asked) => current.forecasting(...asked),
     setFactors: (machine, factors) => tell(monitor => monitor.setFactors(machine, factors)),
     setSpindle: (machine, known) => tell(monitor => monitor.setSpindle(machine, known)),
     setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),

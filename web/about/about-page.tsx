@@ -16,7 +16,11 @@ const meanings: readonly { verdict: Verdict; meaning: string }[] = [
     verdict: 'fit',
     meaning: 'Heat takes no more of the tolerance than the work class grants it, and every sensor needed is believed.',
   },
-  { verdict: 'settling', meaning: 'Not fit now. If conditions hold it will be, at about the time named beside it.' },
+  {
+    verdict: 'settling',
+    meaning:
+      'Not fit now. It will be, at about the time named beside it, if doors, vents and heat sources stay as they are.',
+  },
   {
     verdict: 'unfit',
     meaning: 'Not fit, and as things stand it will not become so. The reason says what stands in the way.',

@@ -1,32 +1,24 @@
-import { useMemo, useState } from 'preact/hooks'
-import {
-  formatGrowth,
-  formatMoment,
-  formatTemperature,
-  notKnown,
-  temperatureScale,
-  type Zone,
-} from '../../core/format.js'
+import { useMemo } from 'preact/hooks'
+import { formatGrowth, formatMoment, formatTemperature, notKnown, temperatureScale } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
+import type { SourcesAhead } from '../../core/shop-model/index.js'
 import type { Forecast, ForecastBand } from '../../core/state.js'
-import { toCelsius } from '../../core/units.js'
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
-import { forecastPath } from '../api.js'
+import { forecastPath, machinePath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
-import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
-import { fieldClock } from '../frame/field-moment.js'
-import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { atTheWork } from '../words.js'
-import { type Change, nextMoment, readPlan, writePlan } from './plan.js'
+import { readPlan, writePlan } from './plan.js'
+import { PlanForm } from './plan-form.js'
+import { SourcesCard } from './sources-ahead.js'
 
 /** factor on a standard uncertainty for a 90 % interval of a normal distribution */
 const ninety = 1.645
@@ -48,59 +40,6 @@ interface Props {
   shop: Shop
   machine: Machine
   now: number
-}
-
-const PlanForm = ({ plan, now, zone }: { plan: readonly Change[]; now: number; zone: Zone }) => {
-  const [clock, setClock] = useState(fieldClock(5, zone))
-  const [amount, setAmount] = useState('')
-  const [problem, setProblem] = useState('')
-  const system = units.value
-  const { unit } = temperatureScale[system]
-  const add = (event: Event) => {
-    event.preventDefault()
-    const at = nextMoment(clock, now, zone)
-    const number = Number(amount.replace(',', '.').replace('−', '-'))
-    if (at === null) return setProblem(`Give a time of day such as ${fieldClock(5, zone)}.`)
-    if (amount.trim() === '' || !Number.isFinite(number)) return setProblem(`Give a temperature in ${unit}.`)
-    const temperature = toCelsius(number, system === 'metric' ? '°C' : '°F')
-    if (temperature < -45 || temperature > 60) return setProblem('That is no temperature for a shop.')
-    setProblem('')
-    setAmount('')
-    setQuery({ plan: writePlan([...plan, { at, temperature: Math.round(temperature * 100) / 100 }]) })
-  }
-  return (
-    <div class="plan">
-      <form class="plan-form" onSubmit={add}>
-        <ClockField label="At" zone={zone} required value={clock} onChange={setClock} />
-        <label class="field">
-          <span>the air here goes to, {unit}</span>
-          <input
-            inputMode="decimal"
-            required
-            size={6}
-            value={amount}
-            onInput={event => setAmount(event.currentTarget.value)}
-          />
-        </label>
-        <button type="submit" class="button">
-          Add to the plan
-        </button>
-      </form>
-      <Problem text={problem} />
-      {plan.length > 0 && (
-        <ul class="plan-list">
-          {plan.map(change => (
-            <li key={`${change.at} ${change.temperature}`}>
-              from {formatMoment(change.at, now, zone)} the air goes to {formatTemperature(change.temperature, system)}{' '}
-              <Button onClick={() => setQuery({ plan: writePlan(plan.filter(c => c !== change)) || null })}>
-                Take out
-              </Button>
-            </li>
-          ))}
-        </ul>
-      )}
-    </div>
-  )
 }
 
 const ReadyTable = ({ shop, forecast, now }: { shop: Shop; forecast: Forecast; now: number }) => {
@@ -136,6 +75,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
   const planText = query.value.get('plan')
   const plan = useMemo(() => readPlan(planText), [planText])
   const { value, problem } = useAddress<Forecast>(forecastPath(machine.id, Number(hours), writePlan(plan)), 60_000)
+  const sources = useAddress<SourcesAhead>(machinePath(machine.id, 'sources-ahead'), 600_000)
   const system = units.value
   const range = { from: value?.times[0] ?? now, to: value?.times.at(-1) ?? now + Number(hours) * 3_600_000 }
   const temperatures = useMemo<Line[]>(
@@ -164,59 +104,64 @@ export const Ahead = ({ shop, machine, now }: Props) => {
   const common = { problem: '', range, zone: shop.timeZone, system, empty: '' }
   const csv = forecastPath(machine.id, Number(hours), writePlan(plan), 'csv')
   return (
-    <section class="panel" aria-labelledby="ahead">
-      <div class="panel-head">
-        <CardTitle id="ahead" text="Ahead" about="pages#ahead" />
-        <Choice
-          legend="How far ahead"
-          value={hours}
-          options={lengths}
-          onChange={length => setQuery({ ahead: length })}
-        />
-      </div>
-      <p class="quiet">
-        {plan.length === 0
-          ? 'If conditions hold: the air stays as it is. Say what is planned, such as when the heating comes back, to see what it does.'
-          : 'Under the plan below; the air takes about half an hour to follow each change.'}
-      </p>
-      <PlanForm plan={plan} now={now} zone={shop} />
-      <Problem text={problem} />
-      {value && (
-        <>
-          <ReadyTable shop={shop} forecast={value} now={now} />
-          <LineChart
-            {...common}
-            id="growth-ahead"
-            title="Growth ahead"
-            about={`Growth of the axes of ${machine.name} ahead`}
-            hint={`At the work, against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands are 90 % intervals.`}
-            csv={csv}
-            lines={growth}
-            marks={{ level: { at: 0, text: 'no growth', named: 'end' }, moments }}
-            scale={wallScale[system]}
-            format={formatGrowth}
+    <>
+      <section class="panel" aria-labelledby="ahead">
+        <div class="panel-head">
+          <CardTitle id="ahead" text="Ahead" about="pages#ahead" />
+          <Choice
+            legend="How far ahead"
+            value={hours}
+            options={lengths}
+            onChange={length => setQuery({ ahead: length })}
           />
-          <LineChart
-            {...common}
-            id="temperatures-ahead"
-            title="Temperatures ahead"
-            about={`Temperatures of ${machine.name} ahead`}
-            hint=""
-            csv={csv}
-            lines={temperatures}
-            marks={{
-              level: {
-                at: shop.referenceTemperature,
-                text: formatTemperature(shop.referenceTemperature, system, 0),
-                named: 'end',
-              },
-              moments,
-            }}
-            scale={temperatureScale[system]}
-            format={formatTemperature}
-          />
-        </>
-      )}
-    </section>
+        </div>
+        <p class="quiet">
+          {plan.length === 0
+            ? 'If conditions hold: doors, vents, heat sources and the machine stay as they are now, and the day goes on as usual. Say what is planned, such as a door that is shut or the heating that comes back, to see what it does.'
+            : plan.some(change => 'source' in change)
+              ? 'Under the plan below, by what was learned of how the air here answers; all else stays as it is now.'
+              : 'Under the plan below; the air takes about half an hour to follow each change.'}
+        </p>
+        <PlanForm plan={plan} now={now} shop={shop} sources={sources.value} />
+        <Problem text={problem} />
+        {value && (
+          <>
+            <ReadyTable shop={shop} forecast={value} now={now} />
+            <LineChart
+              {...common}
+              id="growth-ahead"
+              title="Growth ahead"
+              about={`Growth of the axes of ${machine.name} ahead`}
+              hint={`At the work, against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands are 90 % intervals.`}
+              csv={csv}
+              lines={growth}
+              marks={{ level: { at: 0, text: 'no growth', named: 'end' }, moments }}
+              scale={wallScale[system]}
+              format={formatGrowth}
+            />
+            <LineChart
+              {...common}
+              id="temperatures-ahead"
+              title="Temperatures ahead"
+              about={`Temperatures of ${machine.name} ahead`}
+              hint=""
+              csv={csv}
+              lines={temperatures}
+              marks={{
+                level: {
+                  at: shop.referenceTemperature,
+                  text: formatTemperature(shop.referenceTemperature, system, 0),
+                  named: 'end',
+                },
+                moments,
+              }}
+              scale={temperatureScale[system]}
+              format={formatTemperature}
+            />
+          </>
+        )}
+      </section>
+      <SourcesCard value={sources.value} problem={sources.problem} shop={shop} />
+    </>
   )
 }

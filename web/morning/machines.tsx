@@ -124,7 +124,10 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
     <section class="panel morning-card" aria-labelledby="machines">
       <div class="panel-head">
         <CardTitle id="machines" text="Machines" about="morning#machines" />
-        <p class="quiet">for a job begun now; “from”: likely within its share from then on, if conditions hold</p>
+        <p class="quiet">
+          for a job begun now; “from”: likely within its share from then on, if doors, vents and heat sources stay as
+          they are
+        </p>
       </div>
       {check.machines.length === 0 ? (
         <p class="empty">Nothing is known of any machine yet.</p>

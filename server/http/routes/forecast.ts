@@ -1,19 +1,19 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import type { PlannedAir } from '../../../core/judge/index.js'
+import type { Machine } from '../../../core/shop.js'
+import type { SourcesAhead } from '../../../core/shop-model/index.js'
 import { type Forecast, forecast } from '../../../core/state.js'
 import { csv, isoTime } from '../../csv.js'
+import { type PlannedChange, sourcesAheadOf } from '../../studies/shop-model/ahead.js'
 import { inTurns } from '../../turns.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { planForm, readPlan } from '../plan.js'
+import { askedBeside } from '../plugins/costly.js'
 import { Refused } from '../refused.js'
 import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { formatQuery } from '../span.js'
 import { sendCsv } from '../table-out.js'
-
-/** s; how quickly the air follows a plan that does not say */
-const usualPace = 1800
-const most = 20
 
 const query = z.object({
   hours: z.coerce.number().min(1).max(72).default(24).describe('how far ahead, up to 72'),
@@ -23,30 +23,10 @@ const query = z.object({
     .max(1000)
     .default('')
     .describe(
-      'changes of the air at the machine, separated by ";": moment in ms since 1970, °C, and if wanted the seconds it takes, as in 1764651600000,20.5,1800',
+      `${planForm}. Or of the air at the machine: moment, °C, and if wanted the seconds it takes, as in 1764651600000,20.5,1800`,
     ),
   ...formatQuery,
 })
-
-/** @throws Refused when a change cannot be read or lies in the past */
-const readPlan = (text: string, now: number): PlannedAir[] => {
-  const changes = text.split(';').filter(part => part.trim() !== '')
-  if (changes.length > most)
-    throw new Refused(400, `The plan has ${changes.length} changes.`, 'plan', `Give at most ${most}.`)
-  return changes.map((change, i) => {
-    const numbers = change.split(',').map(Number)
-    const [moment, temperature, timeConstant = usualPace] = numbers
-    const readable = numbers.length >= 2 && numbers.length <= 3 && numbers.every(Number.isFinite)
-    if (!readable || temperature! < -45 || temperature! > 60 || timeConstant < 0 || timeConstant > 172_800)
-      throw new Refused(
-        400,
-        `Change ${i + 1} of the plan, "${change.trim()}", cannot be read.`,
-        'plan',
-        'Write moment (ms since 1970), °C from -45 to 60, and if wanted seconds, separated by commas.',
-      )
-    return { at: Math.max(0, (moment! - now) / 1000), temperature: temperature!, timeConstant }
-  })
-}
 
 const columns = ['what', 'name', 'at', 'timeUtc', 'mean', 'standardUncertainty', 'unit']
 const rows = ({ times, nodes, axes }: Forecast) => [
@@ -62,7 +42,10 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
   const { monitor, clock } = parts
   app.get('/api/machines/:id/forecast', {
     schema: {
-      summary: 'Temperatures, growth and ready times ahead, if conditions hold or under a plan for the air',
+      summary: 'Temperatures, growth and ready times ahead, if conditions hold or under a plan',
+      description:
+        'If conditions hold: doors, vents and heat sources stay as they are now. A plan for sources is followed by the learned ' +
+        'model of the shop (`/sources-ahead`), one for the air as it says.',
       params: machineParams,
       querystring: query,
       response: { 200: jsonOrCsv(forecast) },
@@ -70,12 +53,32 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     handler: async (request, reply) => {
       const machine = knownMachine(parts, request.params.id)
       const { hours, points, format } = request.query
-      const plan = readPlan(request.query.plan, clock())
-      const found = await made(machine.id, () => monitor.forecasting(machine.id, plan, hours * 3600, points))
+      const { air, sources } = readPlan(request.query.plan, parts.shop, clock())
+      const changed = sources.length > 0 ? await changedBy(parts, machine, request.query.plan, sources) : undefined
+      const found = await made(machine.id, () => monitor.forecasting(machine.id, air, hours * 3600, points, changed))
       if (format === 'csv') return sendCsv(reply, csv(columns, rows(found)))
       return found
     },
   })
+}
+
+/** What a plan for sources does to the air at a machine. @throws Refused where that cannot be told */
+const changedBy = async (
+  parts: AppParts,
+  machine: Machine,
+  text: string,
+  plan: readonly PlannedChange[],
+): Promise<SourcesAhead> => {
+  const url = `/api/machines/${machine.id}/sources-ahead?plan=${encodeURIComponent(text)}`
+  const found = await askedBeside(parts, url, () => sourcesAheadOf(parts, machine, plan, parts.clock()))
+  const why = found.cannotBeTold ?? cannotFollow(found, plan)
+  if (why === null) return found
+  throw new Refused(409, `This plan cannot be followed: ${why}`, 'plan', 'Leave that out, or say what the air goes to.')
+}
+
+const cannotFollow = ({ sources }: SourcesAhead, plan: readonly PlannedChange[]): string | null => {
+  const bad = sources.find(({ source, cannotBeTold }) => cannotBeTold && plan.some(each => each.source === source))
+  return bad ? `${bad.name || 'the heating'}. ${bad.cannotBeTold}` : null
 }
 
 const made = async (machine: string, forecasting: () => Generator<void, Forecast>): Promise<Forecast> => {

@@ -1,10 +1,12 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import { sourcesAnswer, whatIfAnswer } from '../../../core/shop-model/index.js'
+import { sourcesAhead, sourcesAnswer, whatIfAnswer } from '../../../core/shop-model/index.js'
+import { sourcesAheadOf } from '../../studies/shop-model/ahead.js'
 import { machineSources } from '../../studies/shop-model/sources.js'
 import { machineWithout } from '../../studies/shop-model/what-if.js'
 import { knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
+import { planForm, readPlan } from '../plan.js'
 import { notKnown } from '../refused.js'
 import { day, spanOf, spanQuery } from '../span.js'
 
@@ -29,6 +31,25 @@ export const sourcesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
       const { axis } = request.query
       const chosen = axis === undefined ? null : knownAxis(machine, axis, 'query').id
       return machineSources(parts, machine, spanOf(request.query, parts.clock(), day), chosen)
+    },
+  })
+
+  app.get('/api/machines/:id/sources-ahead', {
+    config: { costs: 'computation' },
+    schema: {
+      summary:
+        'What changes of doors, vents, heat sources and the heating would do to the air at a machine from now on',
+      description:
+        'By the learned model of the shop, against sources that stay as they are. Without a plan: what each would do if it were ' +
+        'changed now, and why of some nothing can be told.',
+      params: machineParams,
+      querystring: z.object({ plan: z.string().max(1000).default('').describe(planForm) }),
+      response: { 200: sourcesAhead },
+    },
+    handler: async request => {
+      const machine = knownMachine(parts, request.params.id)
+      const { sources } = readPlan(request.query.plan, parts.shop, parts.clock())
+      return sourcesAheadOf(parts, machine, sources, parts.clock())
     },
   })
 

@@ -45,6 +45,8 @@ export class CourseReader {
   private readonly read = new Map<string, Float64Array>()
   private doubted: Map<string, Doubted[]> | null = null
   readonly span: Span
+  /** what each source's sensor told last, if not too long ago: whether it is open or runs */
+  readonly present = new Map<string, boolean>()
 
   /** @param span ms; is put on whole intervals */
   constructor(
@@ -79,7 +81,7 @@ export class CourseReader {
       const beside = airSensorsOf(shop, id)
       sources.push({
         ...{ id, name, kind },
-        state: state ? yield* this.state(state) : null,
+        state: state ? yield* this.state(state, id) : null,
         beside: beside.length > 0 ? yield* this.means(beside) : null,
       })
     }
@@ -110,7 +112,7 @@ export class CourseReader {
   }
 
   /** Part of each interval that a door stood open or a source ran: what was told last lasts on for a while. */
-  private async *state(sensor: Sensor): AsyncGenerator<void, Float64Array> {
+  private async *state(sensor: Sensor, source: string): AsyncGenerator<void, Float64Array> {
     const { from, to } = this.span
     const length = (to - from) / spacing
     const doubted = (await this.doubts()).get(sensor.id) ?? []
@@ -136,12 +138,13 @@ export class CourseReader {
       yield
     }
     if (last) hold(last.at, last.at + longest, last.value)
+    if (last && to - last.at < longest) this.present.set(source, last.value >= 0.5)
     return sums.map((sum, i) => (known[i]! > 0 ? sum / known[i]! : Number.NaN))
   }
 }
 
-/** Hours since midnight by the shop's clock, and whether a shift begins on that day. */
-const clockOf = (
+/** Hours since midnight by the shop's clock, and whether a shift begins on that day. @param times ms; beginnings of intervals */
+export const clockOf = (
   { shifts = defaultShifts, timeZone }: Shop,
   times: Float64Array,
 ): Pick<Courses, 'hour' | 'weekday' | 'works'> => {

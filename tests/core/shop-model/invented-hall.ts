@@ -11,6 +11,8 @@ export interface Hall {
   yard?: number
   /** index from which the dock door (and the yard door with it) stays shut; never if not given */
   shutFrom?: number
+  /** indices between which the dock door stands open */
+  standsOpen?: { from: number; to: number }
   days?: number
   /** a thermostat of 20 °C with a strong heater, 16 °C out of working hours, in place of a steady heating */
   thermostat?: boolean
@@ -42,7 +44,15 @@ const hall = { air: 7e6, link: 2500, floor: 80e6, walls: 500, heating: 1200, hea
  * @returns five-minute means as sensors would give them, from Monday 0:00 on
  */
 export const inventedHall = (seed: number, settings: Hall = {}) => {
-  const { door = 1500, oven = 3000, daily = false, yard = 0, shutFrom = Number.POSITIVE_INFINITY, days = 10 } = settings
+  const {
+    door = 1500,
+    oven = 3000,
+    daily = false,
+    yard = 0,
+    shutFrom = Number.POSITIVE_INFINITY,
+    days = 10,
+    standsOpen,
+  } = settings
   let heaterOn = false
   const u = uniform(seed)
   const normal = () => Math.sqrt(-2 * Math.log(1 - u())) * Math.cos(2 * Math.PI * u())
@@ -68,7 +78,7 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
       if (u() < (2 * h) / 86_400) ovenLeft = 3600 + 7200 * u()
       doorLeft -= h
       ovenLeft -= h
-      const open = doorLeft > 0
+      const open = doorLeft > 0 || (i >= (standsOpen?.from ?? length) && i < standsOpen!.to)
       const runs = daily ? hour >= 7 && hour < 13 : ovenLeft > 0
       const really = open && i < shutFrom ? door + yard : 0
       const day = Math.floor(i / 288) % 7

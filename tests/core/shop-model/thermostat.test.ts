@@ -22,7 +22,7 @@ const heated = (byItsAir: boolean, season = 5) => {
   }
   const place: Place = { id: 'hall', kind: 'shop air', machine: null, temperature }
   const source = { id: 'heater', name: 'Heater', kind: 'heat source' as const, state: active, beside: null }
-  const drive: Drive = { source, pull: active, active, knownBy: 'state' }
+  const drive: Omit<Drive, 'around'> = { source, pull: active, active, knownBy: 'state' }
   return { place, drive }
 }
 
@@ -69,7 +69,7 @@ it('a vent that is led close to the air that it keeps is known by how often its 
   const ripple = room.map((_, i) => 20 + 0.8 * Math.sin((2 * Math.PI * i) / 2.6))
   const active = ripple.map(value => Number(Math.abs(value - 20) > 0.4))
   const source = { id: 'vent', name: 'Vent', kind: 'vent' as const, state: null, beside: ripple }
-  const drive: Drive = { source, pull: ripple, active, knownBy: 'air beside it' }
+  const drive: Omit<Drive, 'around'> = { source, pull: ripple, active, knownBy: 'air beside it' }
   const place: Place = { id: 'room', kind: 'shop air', machine: null, temperature: room }
   expect(answersTheAir(courses([place]), drive)).toBe(true)
   expect(answersTheAir(courses([place]), { ...drive, active: active.map(() => 1) })).toBe(false)
@@ -79,7 +79,7 @@ it('a vent is led by its room where its supply moves more than the room does, no
   const draw = drawing(6)
   const room = Float64Array.from({ length }, () => 20 + (draw(100) - 50) / 500)
   const place: Place = { id: 'room', kind: 'shop air', machine: null, temperature: room }
-  const vent = (beside: Float64Array): Drive => ({
+  const vent = (beside: Float64Array): Omit<Drive, 'around'> => ({
     source: { id: 'vent', name: 'Vent', kind: 'vent', state: null, beside },
     ...{ pull: beside, active: beside, knownBy: 'air beside it' },
   })

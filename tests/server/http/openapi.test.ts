@@ -47,6 +47,7 @@ describe('/api/openapi.json', () => {
       '/api/machines/{id}/measurements/{measurement}/set-aside',
       '/api/machines/{id}/setbacks',
       '/api/machines/{id}/sources',
+      '/api/machines/{id}/sources-ahead',
       '/api/machines/{id}/spindle',
       '/api/machines/{id}/spindle/run',
       '/api/machines/{id}/spindle/run/{run}/events',

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { type ShopModel, sourcesAnswer, whatIfAnswer } from '../../../core/shop-model/index.js'
+import { type ShopModel, sourcesAhead, sourcesAnswer, whatIfAnswer } from '../../../core/shop-model/index.js'
 import { fortnight } from '../../../server/studies/identification/history.js'
 import { learningShop, toEnd } from '../../../server/studies/shop-model/prepare.js'
 import { courses, end, shop, told } from '../studies/shop-model/hall-shop.js'
@@ -115,7 +115,64 @@ describe('what would have been', () => {
   })
 })
 
+describe('what sources would do from now on', () => {
+  const learned = async () => {
+    const { app, monitor } = await lived()
+    monitor.now = end
+    const ask = async (url: string) => (await app.inject({ url: `/api/machines/mill/${url}`, headers: local })).json()
+    return { ask, app }
+  }
+  it('cannot be told while nothing is learned', async () => {
+    const { app } = await lived(false)
+    const answer = sourcesAhead.parse(
+      (await app.inject({ url: '/api/machines/mill/sources-ahead', headers: local })).json(),
+    )
+    expect(answer.cannotBeTold).toMatch(/is not learned yet/)
+    const url = `/api/machines/mill/forecast?plan=${end + 3_600_000},dock,open`
+    const refused = await app.inject({ url, headers: local })
+    expect(refused.statusCode).toBe(409)
+    expect(refused.json().error.what).toMatch(/cannot be followed: .*not learned yet/)
+  })
+  it('is told of each source and the heating, and of which ones not, and why', async () => {
+    const { ask } = await learned()
+    const { cannotBeTold, restsOn, sources, nodes } = sourcesAhead.parse(await ask('sources-ahead'))
+    expect(cannotBeTold).toBeNull()
+    expect(restsOn!.days).toBeGreaterThan(9)
+    const of = (id: string) => sources.find(({ source }) => source === id)!
+    expect(of('dock')).toMatchObject({ active: false, cannotBeTold: null })
+    const [afterOne, afterFour] = of('dock').effect!
+    // opened in winter: colder, and the colder the longer
+    expect(afterOne!.high).toBeLessThan(0)
+    expect(afterFour!.likely).toBeLessThan(afterOne!.likely)
+    expect(of('oven')).toMatchObject({ effect: null, cannotBeTold: expect.stringMatching(/too roughly/) })
+    expect(of('vent')).toMatchObject({
+      effect: null,
+      cannotBeTold: expect.stringMatching(/No sensor tells when it runs/),
+    })
+    expect(of('shop-heating').kind).toBe('heating')
+    expect(nodes).toEqual([])
+  })
+  it('follows a plan, and hands what it does to the air on to the forecast', async () => {
+    const { ask, app } = await learned()
+    const plan = `${end + 3_600_000},dock,open`
+    const { nodes, step } = sourcesAhead.parse(await ask(`sources-ahead?plan=${plan}`))
+    const air = nodes.find(({ node }) => node === 'air')!
+    expect(step).toBe(300)
+    expect(air.change[11]).toBe(0)
+    expect(air.change[24]).toBeLessThan(-0.5)
+    expect(air.standardUncertainty[24]).toBeGreaterThan(0.1)
+    const forecast = await ask(`forecast?plan=${plan}&points=10`)
+    expect(forecast.nodes[0].mean[0]).toBe(20)
+    const refused = await app.inject({ url: `/api/machines/mill/forecast?plan=${end},vent,off`, headers: local })
+    expect(refused.statusCode).toBe(409)
+    expect(refused.json().error.what).toMatch(/Vent\. No sensor tells/)
+  })
+})
+
 it.each([
+  ['/api/machines/mill/forecast?plan=1,window,shut', 404, /window/],
+  ['/api/machines/mill/forecast?plan=1,door,off', 400, /"1,door,off"/],
+  ['/api/machines/mill/forecast?plan=1,door,shut;1,20', 400, /and what happens to sources/],
   ['/api/machines/mill/sources?axis=Q', 404, /"Q"/],
   ['/api/machines/lathe/sources', 404, /lathe/],
   ['/api/machines/mill/what-if?shut=window', 404, /window/],

@@ -1,0 +1,64 @@
+import { median } from '../statistics/median.js'
+import type { Courses } from './courses.js'
+import type { Drive } from './drives.js'
+import { openingsOf } from './openings.js'
+
+/** s; a vent or heat source that runs for less each time comes and goes by itself, and goes on to do so as over so long a time */
+const shortRun = 3600
+const cyclesOver = 4 * 3600
+/** intervals that it last did something in, of which the supply of a vent is taken */
+const lately = 12
+
+/** How a source pulls once it is open or runs. */
+export interface Pulling {
+  drive: Drive
+  /** K for 1 K between what it draws in and the air, or K by itself */
+  strength: number
+  towards: 'outdoors' | 'supply' | null
+  /** °C */
+  supply: number
+  /** 0..1; if it stays as it is, and while it is in use */
+  now: number
+  inUse: number
+}
+
+/** How a source pulls, as its past tells. @param present whether sources are open or run now, where a sensor tells */
+export const pullingOf = (
+  drive: Drive,
+  { spacing, outdoors }: Courses,
+  present: ReadonlyMap<string, boolean>,
+): Pulling => {
+  const { source, active, pull, knownBy } = drive
+  const runs = openingsOf(drive, 0)
+  const at = [...active.keys()].filter(i => active[i]! > 0.5)
+  const cycles =
+    source.kind !== 'door' && runs.length > 0 && median(runs.map(({ lasted }) => lasted)) * spacing < shortRun
+  const length = Math.round(cyclesOver / spacing)
+  const duties = Array.from({ length: Math.floor(active.length / length) }, (_, b) =>
+    meanOf(active.subarray(active.length - (b + 1) * length, active.length - b * length)),
+  )
+  const runsNow = present.get(source.id) ?? (active.at(-1) ?? 0) > 0.5
+  const supply = source.beside ? meanOf(Float64Array.from(at.slice(-lately), i => source.beside![i]!)) : Number.NaN
+  const common = {
+    ...{ drive, supply },
+    now: cycles ? (duties[0] ?? 0) : Number(runsNow),
+    inUse: cycles ? median(duties.filter(duty => duty > 0)) || 0 : 1,
+  }
+  if (knownBy === 'state') {
+    const towards =
+      source.kind === 'door' && outdoors ? 'outdoors' : source.kind !== 'heat source' && source.beside ? 'supply' : null
+    return { ...common, strength: 1, towards }
+  }
+  if (source.kind === 'door' && outdoors) {
+    const middle = drive.around[0]!.temperature
+    const parts = at.map(i => pull[i]! / (outdoors[i]! - middle[i]!)).filter(Number.isFinite)
+    return { ...common, strength: parts.length > 0 ? median(parts) : 0, towards: 'outdoors' }
+  }
+  const pulls = at.map(i => pull[i]!)
+  return { ...common, strength: pulls.length > 0 ? median(pulls) : 0, towards: null }
+}
+
+const meanOf = (values: Float64Array): number => {
+  const known = values.filter(value => !Number.isNaN(value))
+  return known.reduce((a, b) => a + b, 0) / Math.max(1, known.length)
+}
