@@ -36,7 +36,7 @@ const does = (remedy: Exclude<Remedy, { kind: 'move' | 'sensor' }>, reader: Read
 
 /** what is done beside it */
 const beside: Partial<Record<Remedy['kind'], string>> = {
-  wait: 'If doors, vents and heat sources stay as they are.',
+  wait: 'If doors, vents and heat sources go on as usual.',
   soak: 'Or take one that has lain beside the machine for long.',
   shut: 'If all else stays as it is.',
   probe: 'Counted with the last quarter of the job after it. What the probe itself is off comes on top.',

@@ -19,7 +19,7 @@ const meanings: readonly { verdict: Verdict; meaning: string }[] = [
   {
     verdict: 'settling',
     meaning:
-      'Not fit now. It will be, at about the time named beside it, if doors, vents and heat sources stay as they are.',
+      'Not fit now. It will be, at about the time named beside it, if doors, vents and heat sources go on as usual.',
   },
   {
     verdict: 'unfit',

@@ -23,7 +23,7 @@ const names: Record<MachineView, string> = {
 /** what a view is about, where its name alone does not say it */
 const abouts: Record<MachineView, string> = {
   machine: '',
-  ahead: 'Where it will be if doors, vents and heat sources stay as they are, or under a plan',
+  ahead: 'Where it will be if doors, vents and heat sources go on as usual, or under a plan',
   history: 'What it did over a stretch of time',
   happened: 'Course, doors, verdicts and work of a few hours, on one page',
   budget: 'What eats the tolerance now, axis by axis',

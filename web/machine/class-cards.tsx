@@ -111,7 +111,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, now, zone }: 
             <p class="class-card-ready">
               fit by <strong>{formatMoment(state.ready.latest, now, zone)}</strong>{' '}
               <span class="quiet">
-                if doors, vents and heat sources stay as they are. The error itself is likely within the share{' '}
+                if doors, vents and heat sources go on as usual. The error itself is likely within the share{' '}
                 {errorWithin(state.ready, now, zone)}
                 {state.fitByRecord && ` ${recordInWords(state.fitByRecord)}`}
               </span>

@@ -37,8 +37,8 @@ const Key = () => (
       <i class="key-bar is-after" /> do it then, once the change is made
     </span>
     <span>
-      <i class="key-opening" /> machine and part fit, if doors, vents and heat sources stay as they are; a slope runs
-      from the earliest to the latest time
+      <i class="key-opening" /> machine and part fit, if doors, vents and heat sources go on as usual; a slope runs from
+      the earliest to the latest time
     </span>
     <span>
       <i class="key-opening is-after" /> fit with the change

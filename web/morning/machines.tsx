@@ -125,8 +125,8 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
       <div class="panel-head">
         <CardTitle id="machines" text="Machines" about="morning#machines" />
         <p class="quiet">
-          for a job begun now; “from”: likely within its share from then on, if doors, vents and heat sources stay as
-          they are
+          for a job begun now; “from”: likely within its share from then on, if doors, vents and heat sources go on as
+          usual
         </p>
       </div>
       {check.machines.length === 0 ? (

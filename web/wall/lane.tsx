@@ -48,7 +48,7 @@ const why = (state: ClassState, scale: WindowScale, reader: Reader): string => {
   if (state.verdict !== 'fit') return ''
   const leaving = leavingWithinHour(scale, state.axes)
   if (leaving.length > 0) return `Holds now; ${leaving.join(' and ')} would be outside in an hour`
-  return unbroken(`Heat takes ${formatPercent(state.thermalErrorIndex)} of the tolerance`)
+  return unbroken(`Heat takes ${formatPercent(state.counted ?? state.thermalErrorIndex)} of the tolerance`)
 }
 
 /** What is left to say where the cause stands at the top: what to do other than to wait, or what it does to this machine. */

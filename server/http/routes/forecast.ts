@@ -44,7 +44,7 @@ export const forecastRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
     schema: {
       summary: 'Temperatures, growth and ready times ahead, if conditions hold or under a plan',
       description:
-        'If conditions hold: doors, vents and heat sources stay as they are now. A plan for sources is followed by the learned ' +
+        'If conditions hold: doors, vents and heat sources go on as they usually do from here. A plan for sources is followed by the learned ' +
         'model of the shop (`/sources-ahead`), one for the air as it says.',
       params: machineParams,
       querystring: query,

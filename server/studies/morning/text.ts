@@ -250,7 +250,7 @@ export const morningText = (
     '',
     ...wrapped(
       '',
-      'Advice only, for jobs begun then and if doors, vents and heat sources stay as they are. Follow the machine builder’s instructions; lock out ' +
+      'Advice only, for jobs begun then and if doors, vents and heat sources go on as usual. Follow the machine builder’s instructions; lock out ' +
         'before you reach into a machine to touch a sensor, level or tram it.',
     ),
   ]
