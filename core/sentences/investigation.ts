@@ -29,7 +29,7 @@ const between = ({ low, high }: ToldFigure, format: (value: number) => string): 
   low === null || high === null ? '' : ` (${format(low)} to ${format(high)})`
 
 const plainShare = (value: number) => formatShare(Math.round(value * 100) / 100)
-const plainFactor = (value: number) => value.toFixed(2)
+const plainFactor = (value: number) => value.toFixed(2).replace('-', '−')
 const parts = (count: number): string => (count === 1 ? '1 part' : `${count} parts`)
 
 const causes: Record<OtherCause['suspect'], string> = {

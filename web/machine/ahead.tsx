@@ -119,7 +119,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
           {plan.length === 0
             ? 'If conditions hold: doors, vents, heat sources and the machine go on as they usually do from here. Say what is planned, such as a door that is shut or the heating that comes back, to see what it does.'
             : plan.some(change => 'source' in change)
-              ? 'Under the plan below, by what was learned of how the air here answers; all else stays as it is now.'
+              ? 'Under the plan below, by what was learned of how the air here answers: before and besides it doors stay as they are, and the heating keeps its hours.'
               : 'Under the plan below; the air takes about half an hour to follow each change.'}
         </p>
         <PlanForm plan={plan} now={now} shop={shop} sources={sources.value} />
