@@ -93,7 +93,11 @@ const answered = async (
     body.destroy()
     return reply.hijack()
   }
-  reply.raw.once('close', () => body.destroy())
+  reply.raw.once('close', () => {
+    body.destroy()
+    // or the route itself would be asked, and answer nobody
+    if (!reply.raw.writableEnded) reply.hijack()
+  })
   if (costs === 'export') breakOffWhenStalled(request, reply)
   return reply.code(status).headers(headers).send(body)
 }

@@ -59,6 +59,18 @@ const handles = (data: string) =>
   }).length
 
 describe('what looks at the past', () => {
+  it('is not asked of the service itself once its reader has gone half way', async () => {
+    const { service } = await serve()
+    const { store } = service
+    store.append(readingsOf(200_000, now - 60 * hour))
+    const here = vi.spyOn(store, 'readings')
+    const reply = await begun(`${service.url}/api/readings?from=0`)
+    await new Promise(resolve => reply.once('data', resolve))
+    reply.destroy()
+    // when the next export may begin, the one before has ended
+    await expect.poll(async () => (await fetch(`${service.url}/api/readings?from=${now}`)).status).toBe(200)
+    expect(here).not.toHaveBeenCalled()
+  })
   it('is answered on a thread of its own, and sees what is sealed and what waits in the journal', async () => {
     const { service } = await serve()
     const { store } = service
