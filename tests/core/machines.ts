@@ -1,3 +1,4 @@
+import type { Outlook } from '../../core/judge/index.js'
 import type { Axis, Machine, Material, Node, Sensor, StructureElement, WorkClass } from '../../core/shop.js'
 
 export const steel: Material = { name: 'steel', alpha: 11.5e-6, alphaUncertainty: 0.05 }
@@ -77,3 +78,13 @@ export const sensorEveryMinute = (id: string, at: Sensor['at']): Sensor => ({
   offset: 0,
   at,
 })
+
+/** A part that has soaked at 20 °C. */
+export const partAt20: Outlook['part'] = {
+  temperature: 20,
+  steadyTemperature: 20,
+  timeConstant: 1800,
+  uncertainty: 0.1,
+  uncertaintySoaked: 0.1,
+  slope: 0,
+}

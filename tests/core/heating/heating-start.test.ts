@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import { type HeatingQuestion, heatingStart, type LearnedAir, waitingAfter } from '../../../core/heating/index.js'
 import type { Outlook } from '../../../core/judge/index.js'
-import { machineWith, screwAxis, workClass } from '../machines.js'
+import { machineWith, partAt20, screwAxis, workClass } from '../machines.js'
 
 const hour = 3600
 const machine = machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] })
@@ -18,14 +18,7 @@ const outlook = (timeConstant: number): Outlook => {
       { ...air, timeConstantUncertainty: 0, follows: -1 },
       { ...air, timeConstant, timeConstantUncertainty: 0.1, follows: 0 },
     ],
-    part: {
-      temperature: 20,
-      steadyTemperature: 20,
-      timeConstant: 1800,
-      uncertainty: 0.1,
-      uncertaintySoaked: 0.1,
-      slope: 0,
-    },
+    part: partAt20,
     datum: null,
   }
 }

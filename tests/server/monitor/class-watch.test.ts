@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import type { Outlook } from '../../../core/judge/index.js'
 import { type Circumstances, ClassWatch } from '../../../server/monitor/class-watch.js'
-import { machineWith, screwAxis, workClass } from '../../core/machines.js'
+import { machineWith, partAt20, screwAxis, workClass } from '../../core/machines.js'
 
 const minute = 60_000
 const loop = thermalLoop(machineWith({ nodes: ['screw'], axes: [screwAxis('X', 'screw')] }), 20)
@@ -23,14 +23,7 @@ const outlook = (heading: number, steadyUncertainty: number): Outlook => {
         ...{ steadyUncertainty, usualSteadyUncertainty: 0.1, follows: 0 },
       },
     ],
-    part: {
-      temperature: 20,
-      steadyTemperature: 20,
-      timeConstant: 1800,
-      uncertainty: 0.1,
-      uncertaintySoaked: 0.1,
-      slope: 0,
-    },
+    part: partAt20,
     datum: null,
   }
 }
