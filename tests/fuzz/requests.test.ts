@@ -43,6 +43,14 @@ const serve = async () => {
   const monitor = await recoveredMonitor(shop, store, now)
   monitor.setBroker('connected')
   monitor.advance(now)
+  const night = keepByQuarter(
+    () => nightStudy({ shop, store }, now),
+    () => now,
+    () => true,
+    error => {
+      throw error
+    },
+  )
   const app = await createApp(
     {
       shop,
@@ -51,14 +59,7 @@ const serve = async () => {
       ingestStats: () => ({}),
       ingestWaiting: () => 0,
       heating: { now: async () => null },
-      night: keepByQuarter(
-        () => nightStudy({ shop, store }, now),
-        () => now,
-        () => true,
-        error => {
-          throw error
-        },
-      ),
+      night,
       unassigned: () => ({ topics: [], count: 0, beyond: 0 }),
       storeNotes: () => ({ damaged: [], unclaimed: { sensors: [], machines: [], workClasses: [] } }),
       storeBytes: () => 0,
@@ -80,6 +81,7 @@ const serve = async () => {
     liveLimits,
   )
   onTestFinished(async () => {
+    night.stop()
     await app.close()
     store.close()
   })

@@ -1,4 +1,4 @@
-import { describe, expect, it } from 'vitest'
+import { describe, expect, it, onTestFinished } from 'vitest'
 import { morningCheck } from '../../../core/morning/index.js'
 import type { Shop } from '../../../core/shop.js'
 import { recoveredMonitor } from '../../../server/recovery.js'
@@ -49,6 +49,7 @@ const morning = async () => {
       throw error
     },
   )
+  onTestFinished(() => night.stop())
   const made = await appFor({}, { shop, store, monitor, night })
   return { ...made, store, night }
 }
