@@ -109,8 +109,6 @@ const workpiece = z.object({
   uncertainty: z.number().describe('K, standard: of taking that node for the part'),
   timeConstant: z.number().describe('s; how slowly a part takes that temperature on'),
 })
-/** What the workpiece's temperature is taken from while a job runs. */
-export type WorkpieceTemperature = z.infer<typeof workpiece>
 
 const formerly = z.array(z.string()).optional().describe('ids it had before: what is stored under them is its history')
 

@@ -2,14 +2,7 @@
 export { barGrowth } from './bar.js'
 export { conductionLength, heldLength, heldPart, riseBeyond } from './bearing.js'
 export { columnDeflection, columnSlope } from './column.js'
-export {
-  growthOfAxes,
-  type LoopAxis,
-  type LoopElement,
-  type LoopFactors,
-  type ThermalLoop,
-  thermalLoop,
-} from './loop.js'
+export { type LoopAxis, type LoopElement, type LoopFactors, type ThermalLoop, thermalLoop } from './loop.js'
 export { scaleGrowth } from './scale.js'
 export { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
 export { sizeError } from './workpiece.js'

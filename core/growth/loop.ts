@@ -247,23 +247,3 @@ export const thermalLoop = (machine: Machine, reference: number, factors: LoopFa
   reference,
   axes: machine.axes.map(axis => loopAxis(machine, axis, reference, factors)),
 })
-
-/**
- * Growth of every axis at both ends of its travel and where the work is held.
- *
- * @param loop of the machine
- * @param temperatures °C by node id; a missing one makes what depends on it NaN
- * @returns m against the reference temperature, by axis
- */
-export const growthOfAxes = (
-  loop: ThermalLoop,
-  temperatures: Readonly<Record<string, number>>,
-): { axis: string; atZero: number; atWork: number; atTravel: number }[] => {
-  const t = loop.machine.nodes.map(node => temperatures[node.id] ?? Number.NaN)
-  return loop.axes.map(({ axis, growthAt }) => ({
-    axis: axis.id,
-    atZero: growthAt(0, t),
-    atWork: growthAt(axis.workAt, t),
-    atTravel: growthAt(axis.travel, t),
-  }))
-}

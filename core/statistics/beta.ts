@@ -57,23 +57,3 @@ export const incompleteBeta = (x: number, rest: number, a: number, b: number): n
   const front = Math.exp(logGamma(a + b) - logGamma(a) - logGamma(b) + a * Math.log(x) + b * Math.log(rest))
   return x < (a + 1) / (a + b + 2) ? (front * fraction(x, a, b)) / a : 1 - (front * fraction(rest, b, a)) / b
 }
-
-/**
- * Quantile of the beta distribution, by halving.
- *
- * @param probability 0..1
- * @param a           above 0
- * @param b           above 0
- * @returns 0..1
- */
-export const betaQuantile = (probability: number, a: number, b: number): number => {
-  let [low, high] = [0, 1]
-  // each round gives one binary digit; what lies nearer to an end than the smallest number is the end
-  for (let round = 0; round < 1100 && low < high; round++) {
-    const middle = (low + high) / 2
-    if (middle <= low || middle >= high) break
-    if (incompleteBeta(middle, 1 - middle, a, b) < probability) low = middle
-    else high = middle
-  }
-  return (low + high) / 2
-}

@@ -14,4 +14,3 @@ export {
   temperaturesOver,
   uncertaintyOf,
 } from './temperatures.js'
-export { thermalStateAt } from './thermal-state.js'

@@ -1,3 +1,4 @@
+import type { ThermalLoop } from '../../core/growth/index.js'
 import type { Outlook } from '../../core/judge/index.js'
 import type { Axis, Machine, Material, Node, Sensor, StructureElement, WorkClass } from '../../core/shop.js'
 
@@ -87,4 +88,18 @@ export const partAt20: Outlook['part'] = {
   uncertainty: 0.1,
   uncertaintySoaked: 0.1,
   slope: 0,
+}
+
+/** m against the reference temperature, by axis; what depends on a node without a temperature (°C, by id) is NaN */
+export const growthOfAxes = (
+  { machine, axes }: ThermalLoop,
+  temperatures: Readonly<Record<string, number>>,
+): { axis: string; atZero: number; atWork: number; atTravel: number }[] => {
+  const t = machine.nodes.map(node => temperatures[node.id] ?? Number.NaN)
+  return axes.map(({ axis, growthAt }) => ({
+    axis: axis.id,
+    atZero: growthAt(0, t),
+    atWork: growthAt(axis.workAt, t),
+    atTravel: growthAt(axis.travel, t),
+  }))
 }

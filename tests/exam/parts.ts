@@ -5,7 +5,7 @@ import { DateTime } from 'luxon'
 import type { Inspection } from '../../core/inspection/index.js'
 import type { Conclusion } from '../../core/investigation/index.js'
 import type { Axis, Machine, Shop } from '../../core/shop.js'
-import { thermalStateAt } from '../../server/history/index.js'
+import { partAt, temperaturesAt } from '../../server/history/index.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import { openStore, type SqliteStore } from '../../server/store/sqlite.js'
 import { investigate } from '../../server/studies/investigation/investigation.js'
@@ -180,11 +180,12 @@ export const examineParts = async (
       const own: Zero[] = []
       for (let date = runUp; date < days; date += zeroEvery) {
         const at = from + (date + draws.between(0.25, 0.5)) * day
-        const { temperatures, part, missing } = await thermalStateAt(past, machine, at)
-        if (missing.length > 0) continue
+        const temperatures = await temperaturesAt(past, machine, at)
+        if (machine.nodes.some(({ id }) => !(id in temperatures))) continue
+        const part = await partAt(past, machine, at)
         const firstPart = draws.uniform() < 0.5
         await store.facts.record('datum', [
-          { machine: machine.id, at, by: '', note: '', temperatures, firstPart, ...(part !== undefined && { part }) },
+          { machine: machine.id, at, by: '', note: '', temperatures, firstPart, ...(part !== null && { part }) },
         ])
         own.push({ at, firstPart })
       }

@@ -1,7 +1,8 @@
-import { barGrowth, columnDeflection, growthOfAxes, screwGrowth, thermalLoop } from '../../core/growth/index.js'
+import { barGrowth, columnDeflection, screwGrowth, thermalLoop } from '../../core/growth/index.js'
 import { thermalErrorIndex } from '../../core/judge/index.js'
 import { findMaterial } from '../../core/materials.js'
 import type { Material } from '../../core/shop.js'
+import { growthOfAxes } from '../core/machines.js'
 import { demoShop } from '../demo-shop.js'
 import type { Check } from './check.js'
 

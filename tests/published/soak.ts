@@ -1,13 +1,13 @@
 import {
   ballModes,
   cylinderModes,
-  leftAt,
   lumpedBelow,
   type Response,
   responseOf,
   type Shape,
   slabModes,
 } from '../../core/soak/index.js'
+import { leftAt } from '../core/soak/left-at.js'
 import type { Check } from './check.js'
 
 const body = (shape: Shape, density: number, specificHeat: number, conductivity: number, film: number): Response =>

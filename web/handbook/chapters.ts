@@ -20,5 +20,3 @@ export const chapters = [
   { id: 'mqtt', text: 'MQTT topics and payloads' },
   { id: 'performance', text: 'Performance' },
 ] as const
-
-export type ChapterId = (typeof chapters)[number]['id']

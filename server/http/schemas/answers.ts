@@ -79,7 +79,6 @@ const seriesPoint = z.object({
   min: z.number(),
   max: z.number(),
 })
-export type SeriesPoint = z.infer<typeof seriesPoint>
 const series = z.object({
   sensor: z.string(),
   level: z

@@ -23,7 +23,6 @@ const stillMounted = z.object({
   moved: kelvin.describe('K; how far it moved against the others it was compared with'),
   correlation: z.number().describe('of both movements, 0.8 to 1'),
 })
-export type StillMounted = z.infer<typeof stillMounted>
 
 export const checkAnswer = z.object({
   from: time,

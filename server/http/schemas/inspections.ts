@@ -66,8 +66,8 @@ export const inspectionsAnswer = z.object({
   inspections: z.array(inspection).describe('newest cut first'),
   more: z.number().describe('further ones that fit what was asked'),
 })
-export type InspectionsAnswer = z.infer<typeof inspectionsAnswer>
 
+/** What there is to be investigated. */
 export const featuresAnswer = z.object({
   features: z
     .array(
@@ -84,7 +84,5 @@ export const featuresAnswer = z.object({
     )
     .describe('newest cut first'),
 })
-/** What there is to be investigated. */
-export type FeaturesAnswer = z.infer<typeof featuresAnswer>
 
 export const importsAnswer = z.object({ imports: z.array(inspectionImport).describe('newest first') })

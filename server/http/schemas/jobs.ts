@@ -4,7 +4,6 @@ import { jobPlan, keptAnswer, plannedJob } from '../../../core/morning/index.js'
 const day = z.string().describe('ISO 8601 day, in the shop’s time zone')
 
 export const jobsAnswer = z.object({ day, jobs: z.array(plannedJob).describe('in the order of their start') })
-export type JobsAnswer = z.infer<typeof jobsAnswer>
 
 const refusedRow = z.object({
   line: z.number().describe('of the text, counted from 1; 0 for a single job'),
@@ -29,4 +28,3 @@ export const answeredAnswer = z.object({
   day,
   answers: z.array(keptAnswer).describe('each as it was first given: when it changed, or its time by more than 15 min'),
 })
-export type AnsweredAnswer = z.infer<typeof answeredAnswer>

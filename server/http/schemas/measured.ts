@@ -46,7 +46,6 @@ const axisAtRest = z.object({
   worst: worstWindow.nullable(),
   sensitivity: sensitivity.nullable().describe('null where the air swung by less than 0.5 K or little is known'),
 })
-export type AxisAtRest = z.infer<typeof axisAtRest>
 
 export const environmentAnswer = z.object({
   from: time,
@@ -92,7 +91,6 @@ const learnedFactor = z.object({
   prior: z.number().describe('the same before anything was measured'),
   atLimit: z.boolean(),
 })
-export type LearnedFactor = z.infer<typeof learnedFactor>
 
 export const learningAnswer = z.object({
   measurements: z.array(judgedMeasurement),

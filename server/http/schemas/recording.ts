@@ -9,7 +9,6 @@ const fault = z.object({
   problem: z.string(),
   remedy: z.string(),
 })
-export type Fault = z.infer<typeof fault>
 
 const unit = z.enum(['°C', '°F', 'K', 'state', '1/min', '1/s'])
 

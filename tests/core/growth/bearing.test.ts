@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import {
   conductionLength,
-  growthOfAxes,
   heldLength,
   heldPart,
   heldScrewGrowth,
@@ -10,7 +9,7 @@ import {
   thermalLoop,
 } from '../../../core/growth/index.js'
 import type { Axis, Machine, Screw } from '../../../core/shop.js'
-import { machineWith, screwAxis, steel } from '../machines.js'
+import { growthOfAxes, machineWith, screwAxis, steel } from '../machines.js'
 
 /**
  * A rod of 5 mm diameter with one end at 100 °C in air of 25 °C, film 100 W/m²/K: W/m/K, heat lost in W, and the length

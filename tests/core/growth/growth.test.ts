@@ -2,14 +2,13 @@ import { describe, expect, it } from 'vitest'
 import {
   barGrowth,
   columnDeflection,
-  growthOfAxes,
   pretensionedScrewGrowth,
   scaleGrowth,
   screwGrowth,
   sizeError,
   thermalLoop,
 } from '../../../core/growth/index.js'
-import { machineWith, screwAxis, steel } from '../machines.js'
+import { growthOfAxes, machineWith, screwAxis, steel } from '../machines.js'
 
 describe('bar, screw and scale', () => {
   it('grow with temperature and shrink below the reference', () => {

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
-import { ballModes, cylinderModes, leftAt, type Mode, meanLeft, slabModes } from '../../../core/soak/modes.js'
+import { ballModes, cylinderModes, type Mode, meanLeft, slabModes } from '../../../core/soak/modes.js'
+import { leftAt } from './left-at.js'
 
 /** from an almost insulated face to one held at its temperature */
 const biot = fc.double({ min: -4, max: 6, noNaN: true }).map(power => 10 ** power)
