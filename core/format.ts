@@ -19,7 +19,7 @@ import {
 /** `inch` writes small lengths to the fourth decimal, `tenths` as ten-thousandths of an inch; else they are the same */
 export type UnitSystem = 'metric' | 'inch' | 'tenths'
 /** `signed` writes + or − before everything but zero, `plain` writes a − only */
-export type Sign = 'signed' | 'plain'
+type Sign = 'signed' | 'plain'
 
 /** stands for a value that is not known */
 export const notKnown = '—'

@@ -171,7 +171,7 @@ const sourceState = z.object({
 /** Whether a door or vent is open, or a heat source runs, and since when. */
 export type SourceState = z.infer<typeof sourceState>
 
-export const shopState = z
+const shopState = z
   .object({
     at: time,
     air: z.number().nullable().describe('°C, mean of shop-air sensors that are believed'),

@@ -30,7 +30,7 @@ export const toPerMinute = (speed: number): number => speed * 60
 /** @param temperature °C @returns °F */
 export const toFahrenheit = (temperature: number): number => (temperature * 9) / 5 + 32
 /** @param temperature °F @returns °C */
-export const fromFahrenheit = (temperature: number): number => ((temperature - 32) * 5) / 9
+const fromFahrenheit = (temperature: number): number => ((temperature - 32) * 5) / 9
 /** @param difference K @returns degrees Fahrenheit, as a difference */
 export const toFahrenheitDegrees = (difference: number): number => (difference * 9) / 5
 /**

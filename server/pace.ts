@@ -15,7 +15,7 @@ const fillingStep = { recent: 60_000, before: 300_000 }
 const recent = 12 * 3_600_000
 
 /** Gives the monitor its readings and its time. */
-export interface Pace {
+interface Pace {
   /** ms; the monitor's time */
   now(): number
   take(readings: readonly Reading[]): void

@@ -82,7 +82,7 @@ export const usualLately = async (
 }
 
 /** @returns the factors of a machine's loop that somebody accepted last; none: the nominal model */
-export const factorsInUse = async ({ facts }: Pick<Store, 'facts'>): Promise<(machine: string) => LoopFactors> => {
+const factorsInUse = async ({ facts }: Pick<Store, 'facts'>): Promise<(machine: string) => LoopFactors> => {
   const newest = await facts.newest('factors')
   return machine => newest.find(change => change.machine === machine)?.factors ?? {}
 }

@@ -54,7 +54,7 @@ export interface ServiceOptions {
   history?: History
 }
 
-export interface History {
+interface History {
   /** ms; where it begins */
   from: number
   /** s; how often every sensor reports in it, where that is less often than it does live */

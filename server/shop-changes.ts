@@ -15,7 +15,7 @@ import type { BesideWorker } from './worker/index.js'
 const lookEvery = 1000
 const atRest = 300
 
-export interface ShopChangeParts {
+interface ShopChangeParts {
   /** as it is in force: everybody holds on to this one object, whose parts are replaced */
   shop: Shop
   /** as the file describes it */
@@ -31,7 +31,7 @@ export interface ShopChangeParts {
   log: Pick<Logger, 'info' | 'error'>
 }
 
-export interface ShopChanges {
+interface ShopChanges {
   /** as the file describes it that is in force */
   file(): Shop
   /** Lets what the file says now take effect; a wrong one changes nothing, and the log and the About page say so. */

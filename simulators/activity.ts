@@ -82,4 +82,3 @@ export const createActivity = (
     },
   }
 }
-export type Activity = ReturnType<typeof createActivity>

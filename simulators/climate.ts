@@ -1,7 +1,7 @@
 import type { ClimatePlant } from './plant.js'
 
 /** What the heating and cooling of a zone does at a moment. */
-export interface Climate {
+interface Climate {
   /** W into the zone's air, heater and cooler together */
   heat: number
   heaterOn: boolean

@@ -19,9 +19,8 @@
  */
 
 export { demoPlant } from './demo/plant.js'
-export type { Duty, Job } from './duty.js'
 export { layPart } from './lying-part.js'
-export type { HeldConditions, MachineMark } from './machine.js'
+export type { MachineMark } from './machine.js'
 export type { Plant } from './plant.js'
 export { livelyPlant, type PlannedFault, type RandomPlant, randomPlant, shopFile } from './random/index.js'
 export { type ScenarioName, scenarioNames, scenarios } from './scenarios.js'
@@ -33,6 +32,5 @@ export {
   type Message,
   type Otherwise,
   type SimulatedShop,
-  type Truth,
 } from './shop.js'
 export type { AxisTruth } from './truth.js'

@@ -1,5 +1,5 @@
 /** A part that lies in a shop, as warm all through: small and of metal. SI. */
-export interface LyingPart {
+interface LyingPart {
   /** kg */
   mass: number
   /** J/kg/K */

@@ -98,7 +98,7 @@ export interface DoorPlant {
   traffic?: { number: [number, number]; seconds: [number, number] }
 }
 
-export interface VentPlant {
+interface VentPlant {
   kind: 'vent'
   id: string
   zone: string
@@ -111,7 +111,7 @@ export interface VentPlant {
   lag: number
 }
 
-export interface HeatSourcePlant {
+interface HeatSourcePlant {
   kind: 'heat source'
   id: string
   zone: string

@@ -48,9 +48,9 @@ export const createPublisher = (client: MqttClient, signal: AbortSignal) => {
     idle: (): Promise<void> => until(0),
   }
 }
-export type Publisher = ReturnType<typeof createPublisher>
+type Publisher = ReturnType<typeof createPublisher>
 
-export interface Publishing {
+interface Publishing {
   shop: SimulatedShop
   publisher: Publisher
   /** ms; the history goes up to here, and live begins */

@@ -99,4 +99,3 @@ export const createWander = (random: Random, spread: number, memory: number) => 
     },
   }
 }
-export type Wander = ReturnType<typeof createWander>

@@ -7,7 +7,7 @@ const header = 'time,machine,axis,growthAtZeroM,growthAtWorkM,growthAtTravelM,st
 const metres = (value: number): string => value.toFixed(10)
 
 /** The true growth at a moment, a line for each axis; times as ISO 8601. */
-export const truthLines = ({ time, machines }: Truth): string[] =>
+const truthLines = ({ time, machines }: Truth): string[] =>
   Object.entries(machines).flatMap(([machine, { axes, partTemperature }]) =>
     Object.entries(axes).map(([axis, { atZero, atWork, atTravel, structure }]) =>
       [

@@ -1,7 +1,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { ask } from './api.js'
 
-export interface Answer<T> {
+interface Answer<T> {
   /** what was last answered; kept while it is asked anew */
   value: T | null
   /** why there is no answer, in words; empty when there is */

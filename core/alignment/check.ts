@@ -39,7 +39,7 @@ export const alignmentCheck = z
 /** Level, squareness or spindle tram as somebody found it, and the machine's thermal state then. */
 export type AlignmentCheck = z.infer<typeof alignmentCheck>
 
-export const followsAnswer = z.object({
+const followsAnswer = z.object({
   kind: alignmentKind,
   direction: z.string(),
   checks: z.number(),

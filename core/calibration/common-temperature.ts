@@ -3,7 +3,7 @@ import { blockMeans, type SensorSeries } from './block-means.js'
 import { stepOf } from './step.js'
 
 /** What the check says of one sensor. */
-export interface SensorOffset {
+interface SensorOffset {
   /** K; above the median of all when positive; NaN when a block has no reading of it */
   offset: number
   /** K; such that twice it covers 95.45 %; NaN as above */

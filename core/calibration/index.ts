@@ -8,4 +8,4 @@ export {
 } from './common-temperature.js'
 export { offsetInForce } from './offset.js'
 export { stepOf } from './step.js'
-export { type StillMounted, stillMounted } from './still-mounted.js'
+export { stillMounted } from './still-mounted.js'

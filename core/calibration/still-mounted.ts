@@ -2,7 +2,7 @@ import { highest, lowest, mean, median } from '../statistics/index.js'
 import { blockMeans, type SensorSeries } from './block-means.js'
 
 /** A sensor that was said to lie with others, and moved with its own machine instead. */
-export interface StillMounted {
+interface StillMounted {
   /** index of the sensor among those that were said to be together */
   sensor: number
   /** index, among the other sensors of its machine, of the one it moved with most */

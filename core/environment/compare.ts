@@ -1,5 +1,5 @@
 /** One value of a log beside what the temperatures say of the same moment; m. */
-export interface Compared {
+interface Compared {
   /** ms */
   at: number
   /** in the axis' sense, counted from the first value compared */

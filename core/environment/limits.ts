@@ -9,7 +9,7 @@ const day = 24 * hour
 const leastKnown = 0.9
 
 /** which limit: see `limitsKept` for how each is judged */
-export type LimitKind = 'band' | 'rate' | 'swing' | 'gradient'
+type LimitKind = 'band' | 'rate' | 'swing' | 'gradient'
 
 /** A sensor's temperature on an even grid. */
 export interface SensorCourse {
@@ -37,7 +37,7 @@ export interface Excursion {
 }
 
 /** How a limit was kept. */
-export interface LimitKept {
+interface LimitKept {
   limit: LimitKind
   /** ms; together they are the period */
   within: number

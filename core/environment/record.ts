@@ -11,7 +11,7 @@ export interface Interval {
 }
 
 /** What a sensor measured over a period, in few figures. */
-export interface Statistics {
+interface Statistics {
   /** °C; null when nothing is known */
   minimum: number | null
   maximum: number | null
@@ -47,7 +47,7 @@ export const intervalStatistics = (intervals: readonly (Interval | null)[]): Sta
 }
 
 /** A stretch of whole intervals of which nothing can be told. */
-export interface Gap {
+interface Gap {
   /** ms */
   from: number
   to: number

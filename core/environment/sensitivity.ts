@@ -15,7 +15,7 @@ export interface Sensitivity {
 }
 
 /** K; with less swing of the air a slope says more about the sensors than about the machine; common practice, no source */
-export const leastSwing = 0.5
+const leastSwing = 0.5
 /** pairs of growth and air; with fewer nothing is said. Judgement, no source */
 const leastPairs = 20
 

@@ -4,7 +4,7 @@
  *
  * @see Incropera, DeWitt, Bergman and Lavine, Fundamentals of Heat and Mass Transfer, table A.1 (from memory)
  */
-export const screwDiffusivity = 12.2e-6
+const screwDiffusivity = 12.2e-6
 
 /**
  * How far along a screw the temperature of its bearing reaches: the fin length √(kD/4h) of a round bar that loses heat

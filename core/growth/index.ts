@@ -4,5 +4,5 @@ export { conductionLength, heldLength, heldPart, riseBeyond } from './bearing.js
 export { columnDeflection, columnSlope } from './column.js'
 export { type LoopAxis, type LoopElement, type LoopFactors, type ThermalLoop, thermalLoop } from './loop.js'
 export { scaleGrowth } from './scale.js'
-export { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
+export { heldScrewGrowth, pretensionedScrewGrowth, screwGrowth } from './screw.js'
 export { sizeError } from './workpiece.js'

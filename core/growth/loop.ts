@@ -37,7 +37,7 @@ export interface LoopAxis {
 }
 
 /** A screw that its bearing holds at another temperature than its own. */
-export interface HeldScrew {
+interface HeldScrew {
   /** growth at the work that the bearing holds back, m */
   heldBack(temperatures: ArrayLike<number>): number
   /** how much more the screw is stretched far from its bearing than where the work is held, m per m */

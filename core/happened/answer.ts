@@ -22,7 +22,7 @@ const mark = z.discriminatedUnion('kind', [
 export type Mark = z.infer<typeof mark>
 
 /** How a job would have come out that was begun at a moment. */
-export const jobOutcome = z.enum(['within', 'perhaps', 'beyond', 'not known', 'not over'])
+const jobOutcome = z.enum(['within', 'perhaps', 'beyond', 'not known', 'not over'])
 export type JobOutcome = z.infer<typeof jobOutcome>
 
 const jobsBegun = z.object({

@@ -16,7 +16,7 @@ export interface MeasuredGrowth {
 }
 
 /** Scale factor of one element's growth, as measurements tell it. */
-export interface LearnedFactor {
+interface LearnedFactor {
   element: string
   /** times the nominal growth; 1 before anything is known */
   factor: number

@@ -17,7 +17,7 @@ export interface HeldOut {
 }
 
 /** with fewer occasions nothing can be said about the next one; common practice, no source */
-export const leastOccasions = 3
+const leastOccasions = 3
 
 /**
  * Least part of the error that must go. By chance alone the error of a machine that is as described seems to shrink by

@@ -93,8 +93,7 @@ export const secondsTo = (time: number, now: number): number => (time - now) / 1
 const deadband = 0.12
 
 /** 0..1; how much of what is granted a job may take for a go */
-export const limitOf = ({ before }: JobSituation): number =>
-  before === undefined || before === 'go' ? 1 : 1 - deadband
+const limitOf = ({ before }: JobSituation): number => (before === undefined || before === 'go' ? 1 : 1 - deadband)
 
 /**
  * Whether error and uncertainty of a job begun at `start` (ms) are within what is granted, whatever ordinarily happens

@@ -40,7 +40,7 @@ export const zeroRemedy = (error: JobError, zeroing: Zeroing, first: boolean): R
 })
 
 /** A change that lets a job be begun: when (ms), on the machine as it would be then. */
-export interface Offer {
+interface Offer {
   change: Remedy
   start: number
   after: Candidate

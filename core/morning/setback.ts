@@ -3,7 +3,7 @@ import type { Course } from './course.js'
 import { leastNights } from './usual.js'
 
 /** When the heating (or cooling) was set back and when it came again, as the air tells it; ms. */
-export interface SeenSetback {
+interface SeenSetback {
   began: number | null
   /** null: not seen (yet) */
   back: number | null

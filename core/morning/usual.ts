@@ -4,7 +4,7 @@ import { median, quantile } from '../statistics/index.js'
 export const leastNights = 3
 
 /** What nights of the same kind were like, by time of night. */
-export interface UsualCourse {
+interface UsualCourse {
   /** ms; times of which enough is known */
   at: number[]
   /** in the unit of the values, as the band */

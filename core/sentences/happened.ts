@@ -150,7 +150,7 @@ const spanWords = (stretches: JobsBegun['stretches'], reader: Reader): string =>
 const outcomeOf = (jobs: JobsBegun, outcome: JobOutcome) => jobs.stretches.filter(each => each.outcome === outcome)
 
 /** What would have become of jobs of one work class. */
-export const sayJobsBegun = (jobs: JobsBegun, shop: Named, reader: Reader): Sentence => {
+const sayJobsBegun = (jobs: JobsBegun, shop: Named, reader: Reader): Sentence => {
   const { worst, granted, shownFit } = jobs
   const name = nameOf(shop.workClasses, jobs.workClass)
   const [beyond, perhaps, unknown, within] = (['beyond', 'perhaps', 'not known', 'within'] as const).map(each =>
@@ -212,7 +212,7 @@ export const sayMark = (mark: Mark, shop: Named, reader: Reader): Sentence => {
   }
 }
 
-export interface HappenedInWords {
+interface HappenedInWords {
   /** the main thing, without a full stop */
   headline: string
   /** what the surroundings and the machine did */

@@ -20,7 +20,7 @@ const likelyWhen = ({ earliest, likely }: ReadyTime, { start }: PlannedJob, read
   likely - start < 60_000 ? 'Likely as planned' : `Likely ${at(likely, reader)}, earliest ${at(earliest, reader)}`
 
 /** The parts of a line about a planned job. */
-export interface AnswerInWords {
+interface AnswerInWords {
   /** "Wait until 09:40", "Go" */
   answer: string
   /** "Likely 09:40, earliest 09:20"; empty where nothing is waited for */

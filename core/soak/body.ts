@@ -14,7 +14,7 @@ export type Shape =
   | { kind: 'mass'; mass: number }
 
 /** Coefficients of heat transfer, W/m²/K: on the faces that stand free, and on the one that a part lies on. */
-export interface FilmValues {
+interface FilmValues {
   free: number
   contact: number
 }

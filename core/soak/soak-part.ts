@@ -14,7 +14,7 @@ export interface Part {
 }
 
 /** What it soaks in: where it lies, and the temperature there (of air and plate, or of the coolant). */
-export interface Surroundings {
+interface Surroundings {
   place: SoakingPlace
   /** from 0 s on; one stretch for a temperature that stays */
   course: readonly Stretch[]

@@ -58,7 +58,7 @@ const coolant: Coefficient = {
 const plateConductivity = { 'steel plate': 50, 'granite plate': 2.79 }
 
 /** What the faces of a part meet. */
-export interface Films {
+interface Films {
   /** on every face that stands free */
   free: Coefficient
   /** on the face it lies on; null when that is like the others */

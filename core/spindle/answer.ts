@@ -25,7 +25,7 @@ export const spindleTest = z
 /** A growth test that was run on a machine's spindle. */
 export type SpindleTest = z.infer<typeof spindleTest>
 
-export const spindleWarning = z.discriminatedUnion('kind', [
+const spindleWarning = z.discriminatedUnion('kind', [
   z
     .object({ kind: z.literal('too short'), speeds: z.array(speed) })
     .describe('no step at these lasted until growth was steady'),

@@ -50,7 +50,8 @@ export const headTilts = (
   return [...found.values()]
 }
 
-export const armError = z
+/** What a tilt of the head does to a tool of another length. */
+const armError = z
   .object({
     tool: z.number().describe("index in the job's list of tools"),
     tools: z
@@ -63,8 +64,6 @@ export const armError = z
     beyond: z.boolean().describe('whether one of them is more than what the tool’s growth may use of its tolerance'),
   })
   .meta({ id: 'ArmError' })
-/** What a tilt of the head does to a tool of another length. */
-export type ArmError = z.infer<typeof armError>
 
 export const armAnswer = z
   .object({

@@ -4,7 +4,7 @@ import { type Laid, leastBySets, leastOfEach } from './least-dwell.js'
 import { changeBefore, type Plan, planOrder, type ToolJob } from './tool-plan.js'
 
 /** What comparing orders found. */
-export interface OrderedPlan {
+interface OrderedPlan {
   given: Plan
   /** the order with the least dwell that was found */
   best: Plan

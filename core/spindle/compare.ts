@@ -2,7 +2,7 @@ import { studentFactor } from '../statistics/student-t.js'
 import type { SpindleModel } from './fit.js'
 
 /** Change of steady growth at one speed from one test to another. */
-export interface SpeedChange {
+interface SpeedChange {
   /** 1/s */
   speed: number
   /** m; later less earlier */

@@ -5,7 +5,7 @@ import type { GrowthTest } from './growth-test.js'
 import { type Law, leastRatio, longer, spindleOf } from './law.js'
 
 /** What a tested speed leads to. */
-export interface SteadyGrowth {
+interface SteadyGrowth {
   /** 1/s */
   speed: number
   /** m; where growth would end at this speed */
@@ -27,7 +27,7 @@ interface TimeConstant {
 }
 
 /** One form of the law and what the information criterion says of it. */
-export interface Judged {
+interface Judged {
   law: Law
   /** AICc; lower is better. Only differences mean something */
   criterion: number

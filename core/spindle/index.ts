@@ -15,7 +15,7 @@ export {
   spindleAnswer,
   spindleTest,
 } from './answer.js'
-export { type ArmAnswer, armErrors, type HeadTilt, headTilts } from './arms.js'
+export { type ArmAnswer, armErrors, headTilts } from './arms.js'
 export { type AxisWarmUp, axisWarmUps } from './axis-warm-up.js'
 export { bestOrder, freeTools } from './best-order.js'
 export { compareTests } from './compare.js'
@@ -25,7 +25,6 @@ export {
   type KnownSpindle,
   knownAsStated,
   knownByTest,
-  knownSpindle,
   movedAxis,
   SpindleFollower,
   type SpindleNow,
@@ -33,7 +32,7 @@ export {
   spindleAhead,
   spindleOutlook,
 } from './known.js'
-export { growthDuring, type Law, partsAfter, spindleOf } from './law.js'
+export { growthDuring, type Law, spindleOf } from './law.js'
 export {
   fastestOf,
   firstWarmUp,
@@ -47,7 +46,7 @@ export {
   toolListEntry,
   toolPlanAnswer,
 } from './planned-list.js'
-export { type Prediction, predictGrowth } from './predict.js'
+export { predictGrowth } from './predict.js'
 export {
   nextReading,
   type RunAnswer,
@@ -63,12 +62,5 @@ export {
   stepOver,
   testOfRun,
 } from './run.js'
-export {
-  type Plan,
-  type PlannedTool,
-  plannedTool,
-  planOrder,
-  type ToolJob,
-  toolJob,
-} from './tool-plan.js'
-export { type WarmUpLimits, type WarmUpSchedule, warmUp, warmUpLimits } from './warm-up.js'
+export { type PlannedTool, plannedTool, planOrder, type ToolJob, toolJob } from './tool-plan.js'
+export { type WarmUpLimits, warmUp, warmUpLimits } from './warm-up.js'

@@ -1,7 +1,7 @@
 import { type Cut, changesWithin, fadedTo, type Ran, runOn, stillToGo, type Ways, waysToGo } from './dwell.js'
 
 /** Between which the growth of each part lies, m. */
-export interface Between {
+interface Between {
   low: readonly number[]
   high: readonly number[]
 }
@@ -86,7 +86,7 @@ const hull = ({ start, cuts }: Laid, but: number): Between => {
 }
 
 /** What all tools that are left must dwell at least, s, when some are done (a bit each) and one of them was the last. */
-export type LeastOfRest = (done: number, last: number) => number
+type LeastOfRest = (done: number, last: number) => number
 
 /** Each tool counts by itself, whatever comes before it: for any number of tools. */
 export const leastOfEach = (laid: Laid): LeastOfRest => {

@@ -10,7 +10,7 @@ import { predictGrowth } from './predict.js'
 import { changeBefore, type Plan, plan, plannedCut, type ToolJob, toolJob } from './tool-plan.js'
 import { type WarmUpSchedule, warmUp, warmUpLimits, warmUpSchedule } from './warm-up.js'
 
-export const spindleStart = z
+const spindleStart = z
   .discriminatedUnion('kind', [
     z.object({ kind: z.literal('cold') }).describe('at rest for hours'),
     z

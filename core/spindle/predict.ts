@@ -4,7 +4,7 @@ import type { SpindleStep } from './growth-test.js'
 import { cold, growthDuring, type Law, spindleOf } from './law.js'
 
 /** Growth expected at a moment, with its standard uncertainty and half of its 90 % band. */
-export interface ExpectedGrowth {
+interface ExpectedGrowth {
   /** s since the first step began */
   at: number
   /** m, as are the two below */
@@ -14,7 +14,7 @@ export interface ExpectedGrowth {
 }
 
 /** What is expected of a sequence of speeds. */
-export interface Prediction {
+interface Prediction {
   growth: ExpectedGrowth[]
   /** 1/s; speeds of the sequence above the highest that was tested: nothing measured stands behind what is said of them */
   untested: number[]

@@ -35,7 +35,7 @@ export const spindlePlan = z
 export type SpindlePlan = z.infer<typeof spindlePlan>
 
 const key = z.string().min(1).max(64).describe('made by whoever sends it: what comes twice counts once')
-export const runEvent = z.discriminatedUnion('kind', [
+const runEvent = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('step'),
     key,
@@ -99,7 +99,7 @@ export interface RunReading {
 }
 
 /** Where a guided test stands. */
-export interface RunState {
+interface RunState {
   /** what was run, in order of time; ms */
   begun: { step: number; at: number }[]
   /** in order of time */
@@ -167,7 +167,7 @@ const soon = ({ readAt }: SpindlePlan): number => {
 }
 
 /** Why a step is over: its time has passed, or growth is steady by the stop rule. */
-export type StepOver = 'time' | 'steady'
+type StepOver = 'time' | 'steady'
 
 /** @param now ms @returns null while it goes on */
 export const stepOver = (plan: SpindlePlan, { begun, readings }: RunState, now: number): StepOver | null => {

@@ -85,7 +85,7 @@ export const plannedCut = z
   })
   .meta({ id: 'PlannedCut' })
 /** One tool in a plan. */
-export type PlannedCut = z.infer<typeof plannedCut>
+type PlannedCut = z.infer<typeof plannedCut>
 
 export const plan = z
   .object({

@@ -1,5 +1,5 @@
 /** Probability of a yes over a quantity: 1 ÷ (1 + e^−(intercept + slope·x)). */
-export interface LogisticFit {
+interface LogisticFit {
   /** without unit: logarithm of the odds where x is 0 */
   intercept: number
   /** 1 per unit of x */

@@ -1,7 +1,7 @@
 import { mean } from './spread.js'
 
 /** How strongly a period is in a series. */
-export interface PeriodPower {
+interface PeriodPower {
   /** in the unit of the times */
   period: number
   /** of white noise 1 on average, in units of its variance */

@@ -18,7 +18,7 @@ const needed = (degreesOfFreedom: number): void => {
  * @throws RangeError for no degrees of freedom
  * @see Abramowitz & Stegun 26.7.1; DLMF 8.17
  */
-export const studentBeyond = (t: number, degreesOfFreedom: number): number => {
+const studentBeyond = (t: number, degreesOfFreedom: number): number => {
   needed(degreesOfFreedom)
   if (!Number.isFinite(t)) return Number.isNaN(t) ? Number.NaN : 0
   const square = t * t

@@ -2,7 +2,7 @@ import { logGamma } from './beta.js'
 import { normalQuantile } from './normal.js'
 
 /** Counts: rows by whether it was exposed, columns by whether it came out bad. */
-export type TwoByTwo = readonly [readonly [number, number], readonly [number, number]]
+type TwoByTwo = readonly [readonly [number, number], readonly [number, number]]
 
 const logFactorial = (n: number): number => logGamma(n + 1)
 

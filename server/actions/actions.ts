@@ -29,7 +29,7 @@ export interface Signature {
 }
 
 /** When a machine was zeroed, and how. */
-export interface Zeroing {
+interface Zeroing {
   /** ms; now where not given */
   at?: number
   /** a first part was measured and the size corrected; otherwise zero was taken at one place */
@@ -87,7 +87,7 @@ export interface Actions {
   changeJob(day: string, standing: StandingJob, became: JobPlan | null, who: Signature): Promise<PlannedJob>
 }
 
-export interface ActionParts {
+interface ActionParts {
   shop: () => Shop
   store: Pick<Store, 'facts' | 'series'>
   monitor: Pick<Monitor, 'datumNow' | 'setDatum' | 'setFactors' | 'setOffset' | 'setSpindle'>

@@ -5,7 +5,7 @@ import { boundedMemory } from './bounded-memory.js'
 import { type BrokerRefusal, createRefusalCounter, type Limits, refusals, limits as usualLimits } from './limits.js'
 import { packetSizes } from './packet-sizes.js'
 
-export interface BrokerOptions {
+interface BrokerOptions {
   /** loopback if not given */
   host?: string
   /** 0 takes any free one */

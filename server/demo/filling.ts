@@ -7,7 +7,7 @@ const near = 5_000
 /** ms without any progress after which it is said that something is wrong, or, at the end, that nothing more comes */
 const patience = 20_000
 
-export interface Filling {
+interface Filling {
   /** ms; beginning and end of the history. What happened while it was filled in comes after it. */
   from: number
   to: number

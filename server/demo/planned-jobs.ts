@@ -122,7 +122,7 @@ const drafts: readonly Draft[] = [
  *
  * @param valveBody the tool list of that part; without one, it is planned as others are
  */
-export const demoPlan = (
+const demoPlan = (
   { timeZone }: Pick<Shop, 'timeZone'>,
   now: number,
   valveBody?: ToolList,

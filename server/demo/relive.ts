@@ -14,7 +14,7 @@ const day = 86_400_000
 /** spacings of a sensor's readings that are looked at */
 const looked = 500
 
-export interface Relived {
+interface Relived {
   service: Service
   /** resolves at the recording's end, after which time stands still */
   ended: Promise<void>

@@ -8,7 +8,7 @@ import { projectRoot } from '../project.js'
 const program = join(projectRoot, 'dist', 'simulators', 'simulate.js')
 const endsWithParent = pathToFileURL(join(projectRoot, 'dist', 'server', 'demo', 'ends-with-parent.js')).href
 
-export interface SimulatorOptions {
+interface SimulatorOptions {
   /** mqtt://host:port */
   broker: string
   seed: number

@@ -6,7 +6,7 @@ import { believedParts } from './believed.js'
 import type { InForce, Past } from './in-force.js'
 import type { Span } from './span.js'
 
-export const minute = 60_000
+const minute = 60_000
 export const quarterHour = 15 * minute
 
 /** ms; the time that a point of each level stands for */

@@ -11,10 +11,10 @@ import type { Span } from './span.js'
 import { bodiesBeside, Prediction, runUp, unmeasuredBodies } from './unmeasured.js'
 
 /** What a node's temperature was taken from, in the order in which it is tried. */
-export type TakenFrom = 'sensor' | 'stand-in' | 'prediction' | 'surroundings'
+type TakenFrom = 'sensor' | 'stand-in' | 'prediction' | 'surroundings'
 
 /** A node as it was believed at a moment, or over an interval. */
-export interface NodeThen {
+interface NodeThen {
   /** °C */
   temperature: number
   /** °C; lowest and highest reading it was taken from */
@@ -36,7 +36,7 @@ export const uncertaintyOf = ({ calibration, placement, batch }: NodeThen): numb
 /** Nodes in the machine's order; null where nothing was believed. */
 export type NodesThen = readonly (NodeThen | null)[]
 
-export interface TemperatureHistory {
+interface TemperatureHistory {
   /** ms; every row is a mean over so much time */
   width: number
   /** in order of time, ms at which their interval begins; those in which no node is known are left out */

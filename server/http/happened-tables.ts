@@ -6,7 +6,7 @@ import { type Cell, csv, isoTime } from '../csv.js'
 
 /** the tables of what happened, each a CSV */
 export const happenedTables = ['course', 'events', 'jobs'] as const
-export type HappenedTable = (typeof happenedTables)[number]
+type HappenedTable = (typeof happenedTables)[number]
 
 /** A table of what happened on a machine as CSV; times in UTC, and the shop's with its difference from UTC. */
 export const happenedCsv = (answer: HappenedAnswer, table: HappenedTable, shop: Shop, reader: Reader): string => {

@@ -14,7 +14,7 @@ export const planForm =
   '`open` or `shut` (a door), `on` or `off` (all others), as in 1764651600000,dock-door,shut'
 
 /** What is intended: either what the air goes to, or what happens to sources. */
-export interface Plan {
+interface Plan {
   air: PlannedAir[]
   sources: PlannedChange[]
 }

@@ -5,7 +5,7 @@ import type { EnvironmentRecord } from '../studies/records/record.js'
 
 /** the tables of a record, each a CSV */
 export const recordTables = ['sensors', 'limits', 'excursions', 'gaps', 'not-believed', 'intervals'] as const
-export type RecordTable = (typeof recordTables)[number]
+type RecordTable = (typeof recordTables)[number]
 
 /** units of an excursion's numbers */
 const unitOf = { band: '°C', rate: 'K/h', swing: 'K', gradient: 'K/m' } as const

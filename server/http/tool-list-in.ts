@@ -62,7 +62,7 @@ export const sentList = z.strictObject({
     .describe('tilt of the head, as a length for a length: 20 µm/m; computed where it can be if not given'),
   workHeight: text.optional().describe('where the tools cut, above the table: 150 mm'),
 })
-export type SentList = z.infer<typeof sentList>
+type SentList = z.infer<typeof sentList>
 
 /** What was sent of tools, or what is wrong with it, row by row. @throws Refused when the table is none */
 export const readTools = async ({ tools, csv }: { tools?: unknown; csv?: string | undefined }): Promise<ToolsRead> => {

@@ -1,6 +1,6 @@
 import type { Sensor } from '../../core/shop.js'
 
-export type MayHaveWaited = (sensor: Sensor, now: number) => boolean
+type MayHaveWaited = (sensor: Sensor, now: number) => boolean
 
 /**
  * Tells which messages may come from the queue that the broker filled while we were away. Only for sensors that send no

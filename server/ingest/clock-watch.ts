@@ -4,7 +4,7 @@ import { aheadAllowed } from './time.js'
 /** ms; what sensors have said within this time counts */
 const recent = 60_000
 
-export interface ClockWatch {
+interface ClockWatch {
   /** @param ahead ms; by how much the time that a sensor sent is ahead of the service's clock */
   heard(sensor: string, ahead: number): void
   /** @returns what is wrong and what to do; null when nothing speaks against the clock; undefined while nothing is heard */

@@ -10,7 +10,7 @@ export interface IngestLog {
   error(text: string): void
 }
 
-export interface CommitterOptions {
+interface CommitterOptions {
   /**
    * It answers at once: commit, acknowledgement and passing on are one step, between which nothing else comes. A store beyond
    * a network would commit to a journal on this computer first, and pass that on; so a network that is down stops nothing.
@@ -25,7 +25,7 @@ export interface CommitterOptions {
   log: IngestLog
 }
 
-export interface Committer extends Omit<GroupSteps, 'acknowledge'> {
+interface Committer extends Omit<GroupSteps, 'acknowledge'> {
   /** the last commit failed */
   failing(): boolean
 }

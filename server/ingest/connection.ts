@@ -12,7 +12,7 @@ const largestPacket = 1024 * 1024
 
 export type ProtocolVersion = 4 | 5
 
-export interface ConnectionOptions {
+interface ConnectionOptions {
   broker: BrokerAddress
   clientId: string
   version: ProtocolVersion

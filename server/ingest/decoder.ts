@@ -45,7 +45,7 @@ export interface Decoded {
   rebirth?: SparkplugNode
 }
 
-export interface Decode {
+interface Decode {
   /** never throws */
   (topic: string, payload: Uint8Array, delivery: Delivery): Decoded
   /** messages may have been missed: Sparkplug births are not known any more */

@@ -23,10 +23,10 @@ import { createUnassigned, type UnassignedTopics } from './unassigned.js'
 export type { IngestLog } from './committer.js'
 export type { IngestStatistics } from './statistics.js'
 
-export type BrokerState = IngestStatistics['broker']
+type BrokerState = IngestStatistics['broker']
 
 /** what the shop file says of messages */
-export interface Described {
+interface Described {
   sensors: readonly Sensor[]
   /** topics that carry many sensors */
   topics?: Shop['topics']

@@ -23,7 +23,7 @@ const grouped = <T>(all: readonly T[], key: (one: T) => string): Map<string, T[]
   return groups
 }
 
-export const nameOnBroker = ({ id, nameOnBroker: name = id }: Sensor): string => name
+const nameOnBroker = ({ id, nameOnBroker: name = id }: Sensor): string => name
 
 /** sensors of one topic that read its messages in the same way */
 const ownRoute = (sensors: readonly Sensor[]): Route => {

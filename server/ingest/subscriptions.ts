@@ -6,7 +6,7 @@ import { covers, topicPattern } from './topic-pattern.js'
 const mostLevels = 6
 
 /** What is asked of the broker. */
-export interface Subscriptions {
+interface Subscriptions {
   filters: readonly string[]
   wants(topic: string): boolean
 }

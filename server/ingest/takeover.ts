@@ -6,7 +6,7 @@ const window = 120_000
 /** ms; it is over when the session has been left alone for this long */
 const over = 600_000
 
-export interface TakeoverWatch {
+interface TakeoverWatch {
   /** @returns whether another program has, by all we know, taken our session at the broker */
   closed(why: ClosedBecause): boolean
   stop(): void

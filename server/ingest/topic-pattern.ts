@@ -1,5 +1,5 @@
 /** A topic with named parts, as the shop file writes it: `plant/{sensor}/temperature`. */
-export interface TopicPattern {
+interface TopicPattern {
   /** the MQTT topic filter that brings all it can match, and perhaps more */
   filter: string
   /** names of the parts, in order */

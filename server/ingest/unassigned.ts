@@ -1,5 +1,5 @@
 /** A topic, or a name within it, that a mapping of the shop file brings and no sensor of the shop has. */
-export interface UnassignedTopic {
+interface UnassignedTopic {
   topic: string
   /** what the message calls its sensor, as the mapping reads it; empty when nothing names one */
   name: string
@@ -24,7 +24,7 @@ export const unassignedKept = 500
 
 export type Found = Omit<UnassignedTopic, 'count'>
 
-export interface UnassignedKeeper {
+interface UnassignedKeeper {
   found(those: readonly Found[]): void
   /** newest first */
   read(): UnassignedTopics

@@ -9,7 +9,7 @@ export interface InspectionColumn {
 }
 
 /** what cannot be left out: each by one of these */
-export const needed: readonly (readonly InspectionUse[])[] = [
+const needed: readonly (readonly InspectionUse[])[] = [
   ['part'],
   ['machine'],
   ['feature'],
@@ -77,7 +77,7 @@ const withBareUnit = (text: string): { name: string; unit: string } | null => {
 const bracketed = /^([^([{]*)[([{]([^()[\]{}]*)[)\]}]$/
 
 /** "Measured (mm)", "Measured mm" → Measured and mm */
-export const headingParts = (heading: string): { name: string; unit: string } => {
+const headingParts = (heading: string): { name: string; unit: string } => {
   const text = heading.trim().slice(0, 200)
   const found = bracketed.exec(text)
   if (found) return { name: found[1]!.trim(), unit: found[2]!.trim() }

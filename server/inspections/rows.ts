@@ -9,7 +9,7 @@ import { quoted, type TimeRead, timeReader } from '../table/index.js'
 import type { InspectionColumn } from './headings.js'
 
 /** Cells of one row by their column. */
-export type Cells = readonly string[]
+type Cells = readonly string[]
 
 interface Context {
   shop: Shop

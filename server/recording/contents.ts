@@ -17,7 +17,7 @@ export interface RecordedReading {
 }
 
 /** What one sensor has in a recording. */
-export interface SensorPart {
+interface SensorPart {
   sensor: Sensor
   /** heading of its column, or how the rows name it */
   heading: string
@@ -52,7 +52,7 @@ interface CodeCount {
 const codeApart = 5
 
 /** One reading beside what stands in the file. */
-export interface Sample {
+interface Sample {
   line: number
   time: string
   written: string

@@ -6,7 +6,7 @@ import type { RecordedReading } from './contents.js'
 const hour = 3_600_000
 
 /** A reading of the file that says another thing than one of the same sensor and time. */
-export interface Contradiction {
+interface Contradiction {
   sensor: string
   /** ms */
   at: number

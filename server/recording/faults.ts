@@ -12,7 +12,7 @@ export interface RecordingFault {
   remedy: string
 }
 
-export type FaultKind =
+type FaultKind =
   | 'not readable'
   | 'headings'
   | 'number of cells'

@@ -7,16 +7,16 @@ import type { SensorLookup } from './sensor-names.js'
 import { kindOf, type RecordedSensor, splitHeading, type Unit, unitOf, unitRemedy } from './units.js'
 
 /** the column of times, or a column of dates and one of times of day */
-export interface TimeColumn extends TimeMeaning {
+interface TimeColumn extends TimeMeaning {
   column: number
   /** of the time of day, when `column` holds the date alone */
   clock: number | null
 }
 
 /** What people said of columns, and in what kind of times the file was found to be written. */
-export interface Said extends Pick<RecordingChoices, 'columns' | 'units'>, Pick<TimeMeaning, 'order'> {}
+interface Said extends Pick<RecordingChoices, 'columns' | 'units'>, Pick<TimeMeaning, 'order'> {}
 
-export interface SensorColumn {
+interface SensorColumn {
   column: number
   /** as it stands in the file */
   heading: string

@@ -47,7 +47,7 @@ export const gather = async (
   return { sensors, of: sorted(of), at: sorted(at), value: sorted(value) }
 }
 
-export interface ReplayOptions {
+interface ReplayOptions {
   /** times as fast as it happened; Infinity: as fast as the broker takes it */
   speed: number
   /** shift the times so that none is ahead of the moment it is sent at, and the last is that very moment */

@@ -5,7 +5,7 @@ import { nextTurn } from '../turns.js'
 type Parts = Pick<Store, 'facts' | 'noted' | 'takeBackSome'>
 
 /** Takes whole imports back: a fact says so first, and then the readings they added go, slice by slice. */
-export interface TakingBack {
+interface TakingBack {
   /** one is under way */
   readonly busy: boolean
   /**

@@ -3,7 +3,7 @@ import { z } from 'zod'
 import { listeningOptions, listeningSchema } from './listening.js'
 import { type Command, type Environment, type Outcome, readSettings } from './options.js'
 
-export interface BackupSettings {
+interface BackupSettings {
   /** absolute paths: the folder of the database, and the copy to be made */
   data: string
   to: string

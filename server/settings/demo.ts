@@ -34,7 +34,7 @@ const schema = z
       })
   })
 
-export const demoCommand: Command = {
+const demoCommand: Command = {
   call: 'npm run demo --',
   about:
     'Runs the service with an invented shop: its own broker, a database in a folder of its own, and a simulator that\n' +

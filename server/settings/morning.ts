@@ -44,7 +44,7 @@ const schema = z
     }),
   )
 
-export const morningCommand: Command = {
+const morningCommand: Command = {
   call: 'npm run morning --',
   about: 'Prints the morning check as text: of a service that runs, or of its database alone.',
   options: [

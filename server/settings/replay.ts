@@ -46,7 +46,7 @@ const schema = z
       })
   })
 
-export const replayCommand: Command = {
+const replayCommand: Command = {
   call: 'npm run replay --',
   about: 'Publishes recorded readings to an MQTT broker, as their sensors would have.',
   options: [

@@ -45,7 +45,7 @@ const schema = z
       })
   })
 
-export const startCommand: Command = {
+const startCommand: Command = {
   call: 'npm start --',
   about: "Runs the service for a shop, on readings from the shop's MQTT broker.",
   options: [

@@ -10,14 +10,14 @@ import { applicationId, currentVersion } from './migrations.js'
 import { StoreError } from './store-error.js'
 
 /** What a database holds. */
-export interface Holdings {
+interface Holdings {
   sensors: number
   readings: number
   /** ms; null when there is no reading */
   newestReading: number | null
 }
 
-export interface Backup {
+interface Backup {
   bytes: number
   /** null for a database of another version of the service, which is copied and checked, but not counted */
   holds: Holdings | null

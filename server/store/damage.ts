@@ -2,7 +2,7 @@ import type { Database } from 'better-sqlite3'
 import { withoutChecksum } from './checksum.js'
 
 /** What can be damaged: a block of a table, a group of the journal, or what is noted of a sensor's newest reading. */
-export type DamagedKind = 'readings' | 'minutes' | 'quarter hours' | 'hours' | 'journal' | 'newest'
+type DamagedKind = 'readings' | 'minutes' | 'quarter hours' | 'hours' | 'journal' | 'newest'
 
 /** Something stored that cannot be read any more. It was set aside, so that everything else works. */
 export interface Damaged {

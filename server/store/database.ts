@@ -148,7 +148,7 @@ const closeWhole = (db: Database.Database): void => {
   db.close()
 }
 
-export interface OpenDatabase {
+interface OpenDatabase {
   db: Database.Database
   /** the database's path, for messages */
   file: string

@@ -10,14 +10,14 @@ import { type Stored, storedHistory } from './stored.js'
 import { type Progress, Tail } from './tail.js'
 import { Unsealed } from './unsealed.js'
 
-export interface History extends SealedState {
+interface History extends SealedState {
   stored: Stored
   sealing: Sealing
   /** the newest reading of a sensor that lies in a block; null when there is none on the last day of which any is known */
   lastSealed(sensor: number): [at: number, value: number, delay: number] | null
 }
 
-export interface HistoryOptions {
+interface HistoryOptions {
   /** keeps what is damaged, if not given one that tells nobody */
   damage?: Damage
   /** is told how far the change of an old database is */

@@ -58,7 +58,7 @@ const picked = ({ at, value, delay }: Readings, keep: (time: number) => boolean)
  * Which readings an import has added, so that they, and nothing else, can be taken out again. They are noted in the very
  * transaction that stores them, in parts of a group each.
  */
-export interface Imported {
+interface Imported {
   /** inside a transaction */
   note(imported: number, added: readonly Place[]): void
   /** what is noted of an import; null when nothing is: it added nothing, or was taken back */

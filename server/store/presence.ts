@@ -13,7 +13,7 @@ export class StoreGone extends Error {
   }
 }
 
-export interface Presence {
+interface Presence {
   /** null while the files are those that were opened */
   gone(): StoreGone | null
   /** @throws StoreGone */

@@ -24,7 +24,7 @@ const assertStorable = (reading: Reading): void => {
     throw new RangeError(`Reading of ${sensor}: its arrival must be ms since 1970, not ${receivedAt}`)
 }
 
-export interface ReadingTable {
+interface ReadingTable {
   /** @param also is told of the new ones inside the transaction: what it writes is committed with them */
   append(readings: readonly Reading[], also?: (added: readonly Place[]) => void): Reading[]
   latest(): Reading[]
@@ -32,7 +32,7 @@ export interface ReadingTable {
   between(from: number, to: number): Iterable<readonly Reading[]>
 }
 
-export interface ReadingParts {
+interface ReadingParts {
   sensors: SensorNumbers
   journal: Journal
   tail: Tail

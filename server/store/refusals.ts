@@ -2,9 +2,9 @@ import type { Database } from 'better-sqlite3'
 import type { Refusal } from '../ingest/reading.js'
 
 /** samples kept for inspection; the counts are kept for ever */
-export const samplesKept = 500
+const samplesKept = 500
 
-export interface Refusals {
+interface Refusals {
   record(refusals: readonly Refusal[]): void
   read(): { counts: { reason: string; count: number }[]; samples: Refusal[] }
 }

@@ -16,7 +16,7 @@ const chunk = 100_000
 /** blocks looked at to find them */
 const lookedAt = 2_000
 
-export interface Pruner {
+interface Pruner {
   /** ms; readings older than this are gone and are not taken any more */
   keptSince(): number
   /** @param now ms @returns ms; readings older than this are deleted at the next occasion */

@@ -10,7 +10,7 @@ import { everySensor, type Progress, type Tail } from './tail.js'
 import { type HourPlaces, Unsealed } from './unsealed.js'
 
 /** ms; work done in one transaction, so that a group of readings waits little longer than its own commit */
-export const usualSlice = 8
+const usualSlice = 8
 /** ms after the end of an hour; most of its late readings have come by then */
 const grace = 300_000
 /** a round begins before the hour is over when so many readings wait, and so many more for each sensor */

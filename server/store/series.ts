@@ -75,7 +75,7 @@ export const merge = (rows: readonly Summary[], points: number): SeriesPoint[] =
 /** a chart asks for one point a pixel; more than this is no chart */
 const mostPoints = 20_000
 
-export type SeriesReader = (sensor: string, from: number, to: number, points: number) => Series
+type SeriesReader = (sensor: string, from: number, to: number, points: number) => Series
 
 /**
  * Reads one sensor's history at the level that suits a chart `points` pixels wide.

@@ -27,7 +27,7 @@ import { StoreError } from './store-error.js'
 export { StoreError } from './database.js'
 export { type Retention, usualRetention } from './retention.js'
 
-export interface StoreSettings {
+interface StoreSettings {
   /** what is not given is as in `usualRetention` */
   retention?: Partial<Retention>
   /** ms of work in one slice of sealing; one step at least is done. 8 if not given */

@@ -2,7 +2,7 @@ import { codeOf, isDamage } from './database.js'
 import { StoreGone } from './presence.js'
 
 /** What keeps the database from its work, in words. */
-export interface StoreTrouble {
+interface StoreTrouble {
   what: string
   remedy: string
 }

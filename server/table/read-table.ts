@@ -19,7 +19,7 @@ export interface TableFault {
   remedy: string
 }
 
-export const mostRows = 20_000
+const mostRows = 20_000
 
 /** "Value (µm)" → value and µm */
 const heading = (cell: string): { name: string; unit: string } => {

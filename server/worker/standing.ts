@@ -21,7 +21,7 @@ interface Standing {
   answer: Promise<Omit<ThreadAnswer, 'body'> & { body: Buffer }>
 }
 
-export interface StandingWorker extends BesideWorker {
+interface StandingWorker extends BesideWorker {
   /** asks ahead for what will be wanted, from now on, again and again as it changes */
   askAhead(url: string, wanted: () => Promise<boolean> | boolean, clock: () => number): void
 }

@@ -8,7 +8,7 @@ import { type ElementText, kelvinText, lengthText, type NodeText, timeConstantTe
 export type FrameKind = 'mill' | 'lathe' | 'grinder'
 
 /** The castings of a machine and what its thermal loop owes to them. */
-export interface Frame {
+interface Frame {
   bodies: BodyPlant[]
   nodes: SensedNode[]
   /** castings without a sensor, by id */

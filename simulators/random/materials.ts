@@ -3,7 +3,7 @@ import { around, oneOf } from './draws.js'
 import { expansionText, type ShopText } from './shop-text.js'
 
 /** What the shop's people write down about a material: 1/K, and its relative standard uncertainty. */
-export interface Stated {
+interface Stated {
   name: string
   alpha: number
   uncertainty: number

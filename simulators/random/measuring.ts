@@ -40,7 +40,7 @@ export interface SensedNode {
   placement: number
 }
 
-export interface MadeAxis {
+interface MadeAxis {
   plant: AxisPlant
   text: AxisText
   bodies: BodyPlant[]

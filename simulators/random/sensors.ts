@@ -7,7 +7,7 @@ import { durationText, kelvinText, type PayloadText, type SensorText } from './s
 import type { Surroundings } from './surroundings.js'
 
 /** One kind of device, as a shop buys them by the dozen. */
-export interface Device {
+interface Device {
   plant: Omit<SensorPlant, 'id' | 'topic' | 'measures' | 'placement'>
   text: { unit: string; interval: string; uncertainty: string; payload: PayloadText }
 }
@@ -38,7 +38,7 @@ export const randomDevice = (random: Random, fahrenheit: boolean): Device => {
   }
 }
 
-export interface MadeSensors {
+interface MadeSensors {
   plants: SensorPlant[]
   texts: Record<string, SensorText>
 }

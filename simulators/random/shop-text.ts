@@ -58,7 +58,7 @@ export type ElementText =
       front: string
       rear: string
     }
-export type NodeShares = Record<string, number>
+type NodeShares = Record<string, number>
 
 export interface MachineText {
   name: string

@@ -2,7 +2,7 @@ import { path } from '../api.js'
 
 /** Questions and writes about how sensors agree, and what they are corrected by. */
 
-export interface Asked {
+interface Asked {
   /** ids with commas between, or "all" */
   sensors: string
   from: number

@@ -3,7 +3,7 @@ import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
 import { type Period, periodAt } from '../frame/period.js'
 
 /** What is compared, and over which period; both live in the address. */
-export type Stretch = { kind: 'hours'; id: string; hours: number } | { kind: 'period'; id: string; period: Period }
+type Stretch = { kind: 'hours'; id: string; hours: number } | { kind: 'period'; id: string; period: Period }
 
 const hours: readonly { id: string; text: string; hours: number }[] = [
   { id: 'hour', text: 'Last hour', hours: 1 },
@@ -58,7 +58,7 @@ export const onOneMachine = (chosen: ReadonlySet<string>, shop: Shop): boolean =
   return machines[0] !== null && new Set(machines).size === 1
 }
 
-export interface Group {
+interface Group {
   name: string
   sensors: Sensor[]
 }

@@ -18,7 +18,7 @@ export interface LaneLine {
 }
 
 /** Something at a moment and a value, SI; `shape`: an outline on a 16 by 16 square about its middle. */
-export interface LanePoint {
+interface LanePoint {
   at: number
   y: number
   shape: string

@@ -1,7 +1,7 @@
 import { Scrolls } from '../frame/scrolls.js'
 import { dashes, lineColours } from './line-styles.js'
 
-export interface LegendEntry {
+interface LegendEntry {
   id: string
   name: string
   style: number

@@ -6,14 +6,14 @@ import { At } from './time-lanes.js'
 import './pair-chart.css'
 
 /** One direction of a chart, SI. */
-export interface Axis {
+interface Axis {
   low: number
   high: number
   scale: Scale
   name: string
 }
 
-export interface PairLine {
+interface PairLine {
   points: readonly (readonly [x: number, y: number])[]
   class: string
   style?: number

@@ -1,6 +1,6 @@
 /** The stretch of time a machine's charts show; it lives in the address. */
 
-export interface NamedSpan {
+interface NamedSpan {
   id: string
   text: string
   /** ms */

@@ -1,7 +1,7 @@
 import { DateTime } from 'luxon'
 import { formatClock, type Zone, zoneName } from '../../core/format.js'
 
-export interface Tick {
+interface Tick {
   /** ms since 1970 */
   value: number
   label: string

@@ -53,10 +53,10 @@ interface Props {
 }
 
 /** px; the same for every chart of a page, so that their times are in line */
-export const chartInset = 68
+const chartInset = 68
 
 /** a colour as the page has it now: a canvas knows no variables */
-export const colours = (): Colour => {
+const colours = (): Colour => {
   const probe = document.createElement('i')
   document.body.append(probe)
   const style = getComputedStyle(probe)
@@ -71,9 +71,9 @@ export const colours = (): Colour => {
   return name => known.get(name) ?? 'gray'
 }
 
-export const faint = (colour: string): string => colour.replace(/^rgb\((.*)\)$/, 'rgba($1, 0.2)')
+const faint = (colour: string): string => colour.replace(/^rgb\((.*)\)$/, 'rgba($1, 0.2)')
 
-export type Colour = (name: string) => string
+type Colour = (name: string) => string
 
 export const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour): ChartDataset<'line', Point[]>[] =>
   lines.flatMap(line => {
@@ -159,7 +159,7 @@ export const inUnit = (amount: number, decimals: number, unit: string): string =
   `${amount.toFixed(decimals).replace('-', '−')} ${unit}`
 
 /** as many decimals as tell one tick from the next */
-export const tickDecimals = (ticks: readonly { value: number }[]): number => {
+const tickDecimals = (ticks: readonly { value: number }[]): number => {
   const step = Math.abs((ticks[1]?.value ?? 0) - (ticks[0]?.value ?? 0))
   for (let decimals = 0; decimals < 6; decimals++) {
     const scaled = step * 10 ** decimals

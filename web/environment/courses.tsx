@@ -11,7 +11,7 @@ import { environmentPath } from '../measured.js'
 import { units } from '../preferences.js'
 
 /** Values on an even grid as a line; a mean over an interval belongs to its middle. */
-export const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>
+const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>
   at.map((t, i) => {
     const value = values[i] ?? Number.NaN
     return { at: t + interval / 2, value, low: value, high: value }

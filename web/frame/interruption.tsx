@@ -2,7 +2,7 @@ import { formatSince, type Zone } from '../../core/format.js'
 import type { Interruption as Kind } from '../live/freshness.js'
 
 /** What a page says when its data has stopped: the fact in big letters, then what it means and what to do. */
-export const interruptionWords = (kind: Kind, now: number | null, zone: Zone): { fact: string; meaning: string } => {
+const interruptionWords = (kind: Kind, now: number | null, zone: Zone): { fact: string; meaning: string } => {
   const since = (moment: number | null) => (moment === null ? '' : ` ${formatSince(moment, now ?? moment, zone)}`)
   switch (kind.kind) {
     case 'connecting':

@@ -35,7 +35,7 @@ const abouts: Record<MachineView, string> = {
 }
 
 /** The address of a machine's view. The work class goes along; a stretch of time or a plan belongs to its own view. */
-export const viewAddress = (view: MachineView, machine: string): string => {
+const viewAddress = (view: MachineView, machine: string): string => {
   const workClass = query.value.get('class')
   return addressOf(view, machine) + (workClass ? `?class=${encodeURIComponent(workClass)}` : '')
 }

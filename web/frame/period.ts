@@ -3,7 +3,7 @@ import { type Zone, zoneName } from '../../core/format.js'
 
 /** The period of an environment test; it lives in the address. */
 export type Period = { kind: 'named'; id: PeriodName } | { kind: 'fixed'; from: number; to: number }
-export type PeriodName = 'day' | 'night' | 'sunday' | 'week'
+type PeriodName = 'day' | 'night' | 'sunday' | 'week'
 
 export const periods: readonly { id: PeriodName; text: string }[] = [
   { id: 'day', text: 'Last 24 h' },

@@ -1,7 +1,7 @@
 import type { Mark, WorkChange } from '../../core/happened/index.js'
 
 /** what stands at a moment of a picture over time: what was done, found or changed */
-export type MarkKind = Exclude<Mark['kind'], 'work change' | 'offset'> | 'correction' | WorkChange['kind'] | 'lot'
+type MarkKind = Exclude<Mark['kind'], 'work change' | 'offset'> | 'correction' | WorkChange['kind'] | 'lot'
 
 export const markShapes: Record<MarkKind, string> = {
   datum: 'M-6 -6H6L0 6z',

@@ -30,7 +30,7 @@ interface Props {
 /** how tall a verdict stands: the graver, the taller, as in the history */
 const heights: Record<Verdict, number> = { fit: 0.3, settling: 0.6, unfit: 1, unknown: 1 }
 
-export const outcomeWords: Record<JobOutcome, string> = {
+const outcomeWords: Record<JobOutcome, string> = {
   within: 'kept to its share',
   perhaps: 'may have been out',
   beyond: 'out',

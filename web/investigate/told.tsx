@@ -13,7 +13,7 @@ const lowest = (values: readonly number[]) => values.reduce((a, b) => Math.min(a
 const highest = (values: readonly number[]) => values.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY)
 
 /** Measured against predicted, with the fitted slope and the one that physics expects. */
-export const Scatter = ({ group, parts }: { group: InvestigatedGroup; parts: readonly InvestigatedPart[] }) => {
+const Scatter = ({ group, parts }: { group: InvestigatedGroup; parts: readonly InvestigatedPart[] }) => {
   const system = units.value
   const known = parts.flatMap(part => (part.predicted ? [{ ...part, predicted: part.predicted }] : []))
   if (known.length < 2) return <p class="empty">Too few parts can be predicted.</p>

@@ -1,5 +1,5 @@
 /** What the service sends, by the name of the event. */
-export interface LiveHandlers {
+interface LiveHandlers {
   onEvent: (event: string, data: unknown) => void
   /** called when a connection stands, before its first event */
   onOpen: () => void

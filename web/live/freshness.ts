@@ -33,7 +33,7 @@ export interface Heard {
 }
 
 /** ms; the service says every 2 s that it lives, so this is three beats missed */
-export const beatPatience = 6000
+const beatPatience = 6000
 
 /** ms; a reading may take this long on its way, however short the sensor's interval */
 const leastReadingPatience = 5000

@@ -54,7 +54,7 @@ export const openings = (fit: readonly Stretch[], ready: JobAnswer['ready']): Op
   })
 
 /** How a job lies in the day: as planned, and as advised where that differs. */
-export interface Bars {
+interface Bars {
   /** planned and not advised; null where it is done as planned */
   planned: Stretch | null
   /** advised; null where no time can be named */

@@ -1,7 +1,7 @@
 import { highest, lowest } from '../../core/statistics/spread.js'
 
 /** What is drawn of a sensor's day. */
-export interface Drawing {
+interface Drawing {
   /** of an SVG path; gaps where nothing is known, a dash for a half hour that stands alone */
   path: string
   /** the last one known, as drawn */

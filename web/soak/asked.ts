@@ -30,7 +30,7 @@ export interface Asked {
 }
 
 /** A size of a shape: its name in the address, what it is called, and what stands there before somebody says otherwise. */
-export interface Size {
+interface Size {
   key: string
   label: string
   of: 'length' | 'mass'

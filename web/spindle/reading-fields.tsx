@@ -1,7 +1,7 @@
 import type { ReadWith } from '../../core/spindle/index.js'
 import { SelectField } from '../frame/fields.js'
 
-export const readWithWords: Record<ReadWith, string> = {
+const readWithWords: Record<ReadWith, string> = {
   'dial indicator': 'Dial indicator, spindle stopped for each reading',
   'displacement probe': 'Displacement probe that does not touch',
   'tool-length probing': 'The control’s tool-length probing',

@@ -8,11 +8,7 @@ import { recall, remember } from '../preferences.js'
 const every = 5000
 
 /** without the key and the time that it gets here */
-export type NewEvent = RunEvent extends infer Event
-  ? Event extends RunEvent
-    ? Omit<Event, 'key' | 'at'>
-    : never
-  : never
+type NewEvent = RunEvent extends infer Event ? (Event extends RunEvent ? Omit<Event, 'key' | 'at'> : never) : never
 
 interface Pending {
   run: number

@@ -3,7 +3,7 @@
  * `wide` and `tall` fill the screen and never scroll; everything in them scales with the screen. `list` is for a small
  * screen, or one zoomed in: a readable list that may scroll, in the reader's own text size.
  */
-export type WallForm = 'wide' | 'tall' | 'list'
+type WallForm = 'wide' | 'tall' | 'list'
 
 export interface WallLayout {
   form: WallForm

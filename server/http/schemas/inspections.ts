@@ -44,7 +44,7 @@ export const inspectionPreview = z.object({
 })
 export type InspectionPreview = z.infer<typeof inspectionPreview>
 
-export const inspectionImport = z.object({
+const inspectionImport = z.object({
   id: z.number(),
   at: time,
   by: z.string(),

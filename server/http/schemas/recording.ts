@@ -25,7 +25,7 @@ const sensorPart = z.object({
 export type SensorPart = z.infer<typeof sensorPart>
 
 /** what was understood of a recording, and what is wrong with it */
-export const recordingContents = z.object({
+const recordingContents = z.object({
   readable: z.boolean().describe('false: the file as a whole cannot be read, nothing of it can be imported'),
   form: z.enum(['rows', 'columns']).nullable().describe('a row for each reading, or a column for each sensor'),
   rows: z.number(),

@@ -24,7 +24,7 @@ export interface SparkplugMessage {
   rebirth?: SparkplugNode
 }
 
-export interface SparkplugSessions {
+interface SparkplugSessions {
   /** whether the shop has sensors on that node */
   knows(topic: SparkplugTopic): boolean
   read(topic: SparkplugTopic, bytes: Uint8Array): SparkplugMessage

@@ -52,7 +52,7 @@ const sensorsBeside = ({ sensors }: Pick<Shop, 'sensors'>, { id, at }: Sensor): 
       )
 
 /** What a sensor did that was said to lie with the others: it moved as another one of its own machine. */
-export interface SeenMounted {
+interface SeenMounted {
   sensor: Sensor
   beside: Sensor
   /** K; how far it moved against those it was said to be with */

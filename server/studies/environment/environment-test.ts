@@ -19,7 +19,7 @@ const mostIntervals = 5000
 /** ms; the longest lag between air and growth that is looked for */
 const longestLag = 12 * hour
 
-export interface AxisAtRest {
+interface AxisAtRest {
   axis: string
   /** m by interval; null where a node it depends on has no reading */
   growth: (number | null)[]
@@ -28,7 +28,7 @@ export interface AxisAtRest {
   sensitivity: Sensitivity | null
 }
 
-export interface EnvironmentTest {
+interface EnvironmentTest {
   /** name of the node whose air counts */
   air: string
   /** ms; width of an interval, and the moments they begin at */

@@ -15,7 +15,7 @@ import { measurementsOf } from '../../actions/index.js'
 import { byNode, type NodesThen, nodesAt, type Past } from '../../history/index.js'
 
 /** A measurement with what the nominal model says of it. */
-export interface Judged {
+interface Judged {
   measurement: Measurement
   /** null when it cannot be used; then `why` says why */
   growth: MeasuredGrowth | null

@@ -9,7 +9,7 @@ import type { NightStudy } from './night.js'
 import { sensorsToMind } from './sensors.js'
 import { spindleWarmUps } from './spindle-warm-ups.js'
 
-export interface MorningParts extends AnswerParts {
+interface MorningParts extends AnswerParts {
   monitor: AnswerParts['monitor'] & Pick<Monitor, 'machines' | 'sensors'>
   jobAnswers: Pick<JobAnswers, 'today'>
   night: Pick<Kept<NightStudy>, 'now'>

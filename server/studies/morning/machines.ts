@@ -15,7 +15,7 @@ import type { Store } from '../../store/store.js'
 import { dayOf } from './day.js'
 import type { NightStudy } from './night.js'
 
-export interface MachineParts {
+interface MachineParts {
   shop: Shop
   store: Pick<Store, 'facts'>
   monitor: Pick<Monitor, 'machines' | 'circumstances'>
@@ -24,7 +24,7 @@ export interface MachineParts {
 }
 
 /** What was decided for each machine on a day, the last one of it. @param day ISO 8601, in the shop's time zone */
-export const decisionsOf = async (
+const decisionsOf = async (
   { shop, store }: Pick<MachineParts, 'shop' | 'store'>,
   day: string,
 ): Promise<Map<string, Decision>> => {

@@ -12,7 +12,7 @@ const reach = 22
 export const defaultShifts: Shift[] = [{ days: [1, 2, 3, 4, 5], from: 6 * 60, to: 18 * 60 }]
 
 /** A moment by the wall clock: so many days from another day, so many minutes after midnight (1440 and more: later days). */
-export const wallMoment = (day: DateTime, days: number, minutes: number): number =>
+const wallMoment = (day: DateTime, days: number, minutes: number): number =>
   day
     .startOf('day')
     .plus({ days: days + Math.floor(minutes / 1440) })

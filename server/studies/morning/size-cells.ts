@@ -3,7 +3,7 @@ import { type Parsed, parseLength } from '../../../core/units.js'
 import { quoted, readLength } from '../../table/index.js'
 
 /** What the cells of a feature's size and tolerance say: SI. */
-export interface FeatureSize {
+interface FeatureSize {
   length: number
   tolerance: number
   grade?: string

@@ -16,7 +16,7 @@ import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from './i
 const day = 86_400_000
 
 /** A stretch of time in which a sensor was not believed, and why. */
-export interface NotBelieved {
+interface NotBelieved {
   sensor: string
   from: number
   /** ms; null while it lasts */
@@ -48,7 +48,7 @@ const notBelieved = (sensors: readonly Sensor[], { doubted, changes }: Beliefs, 
     .sort((a, b) => a.from - b.from)
 
 /** Whole intervals: from the one in which a span begins to the last one that is over by its end. */
-export const wholeIntervals = ({ from, to }: Span, width: number): Span => {
+const wholeIntervals = ({ from, to }: Span, width: number): Span => {
   const first = Math.floor(from / width) * width
   return { from: first, to: Math.max(first, Math.floor(to / width) * width) }
 }

@@ -19,14 +19,14 @@ export const spindleTestsOf = (store: Pick<Store, 'facts'>, machine: string): Pr
   standingFacts(store, machine, 'spindle test', 'spindle test taken back', ({ test }) => test)
 
 /** What a test tells, or why it tells nothing. */
-export type Fitted = { model: SpindleModel } | { why: string }
+type Fitted = { model: SpindleModel } | { why: string }
 
 /** models kept; a shop has a test or two for each machine that are asked for again and again */
 const mostKept = 50
 const kept = new Map<string, Fitted>()
 
 /** The fit of a test: some 100 ms the first time, then remembered. */
-export const fittedOf = ({ test }: Pick<SpindleTest, 'test'>): Fitted => {
+const fittedOf = ({ test }: Pick<SpindleTest, 'test'>): Fitted => {
   const key = JSON.stringify(test)
   const known = kept.get(key)
   if (known) return known

@@ -8,7 +8,7 @@ export const mandatoryToolColumns = ['tool', 'length', 'speed', 'cutting', 'tole
 type Column = (typeof toolColumns)[number]
 
 /** What is wrong in a row, and in which column of it. */
-export interface ToolFault extends TableFault {
+interface ToolFault extends TableFault {
   column: string
 }
 
