@@ -42,6 +42,27 @@ const axesThen = (loop: ThermalLoop, nodes: NodesThen): AxisThen[] => {
 }
 
 /**
+ * The thermal loop of a machine with the factors that were in force, by moment.
+ *
+ * @param correctedAt ms; the factors of this one moment hold throughout. If not given, each moment has its own
+ * @returns at a moment, ms: the same loop for as long as its factors were in force
+ */
+export const readLoops = async (
+  past: Past,
+  machine: Machine,
+  correctedAt?: number,
+): Promise<(at: number) => ThermalLoop> => {
+  const factorsAt = await readFactors(past, machine, correctedAt)
+  const loops = new Map<object, ThermalLoop>()
+  return at => {
+    const factors = factorsAt(at)
+    const loop = loops.get(factors) ?? thermalLoop(machine, past.shop.referenceTemperature, factors)
+    loops.set(factors, loop)
+    return loop
+  }
+}
+
+/**
  * Growth of a machine's axes over a span, with its uncertainty and the temperatures it was computed from: as they were
  * believed then (see `temperaturesOver`), with the factors of its thermal loop that were in force then.
  *
@@ -56,14 +77,7 @@ export const growthOver = async (
   points: number,
   correctedAt?: number,
 ): Promise<GrowthHistory> => {
-  const factorsAt = await readFactors(past, machine, correctedAt)
-  const loops = new Map<object, ThermalLoop>()
-  const loopAt = (at: number): ThermalLoop => {
-    const factors = factorsAt(at)
-    const loop = loops.get(factors) ?? thermalLoop(machine, past.shop.referenceTemperature, factors)
-    loops.set(factors, loop)
-    return loop
-  }
+  const loopAt = await readLoops(past, machine, correctedAt)
   const { width, rows } = await temperaturesOver(past, machine, span, points, correctedAt)
   return { width, rows: rows.map(({ at, nodes }) => ({ at, nodes, axes: axesThen(loopAt(at), nodes) })) }
 }

@@ -1,8 +1,8 @@
 /** The past of a machine as it was believed then: temperatures, growth, uncertainty. One way to ask. */
 export { believedParts, type Doubted, doubtedStretches, wasBelieved } from './believed.js'
-export { type AxisThen, type GrowthHistory, growthOver } from './growth.js'
-export { newestAt, type OffsetSince, type Past, readFactors, readOffsets, stands, withOffsetsAt } from './in-force.js'
-export { partAt, partThen } from './part.js'
+export { type AxisThen, type GrowthHistory, growthOver, readLoops } from './growth.js'
+export { newestAt, type OffsetSince, type Past, readOffsets, stands, withOffsetsAt } from './in-force.js'
+export { partAt, partThen, soakedUntil } from './part.js'
 export { believedPoints, levelWidth, quarterHour } from './readings.js'
 export { sensorsAt } from './sensors.js'
 export type { Span } from './span.js'

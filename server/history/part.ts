@@ -8,6 +8,19 @@ const soaked = 6
 const points = 120
 
 /**
+ * Carries a part on to a moment, in surroundings that stayed as they are. One that nothing is known of is as warm as they
+ * are.
+ *
+ * @param at           ms
+ * @param surroundings °C
+ * @param timeConstant s
+ */
+export const soakedUntil = (part: Soaking | null, at: number, surroundings: number, timeConstant: number): Soaking =>
+  part
+    ? soak(part, surroundings, timeConstant, Math.max(0, at - part.at) / 1000)
+    : { at, temperature: surroundings, slope: 0 }
+
+/**
  * A part that has been on a machine for long, at a past moment: soaked in what was believed of the node it takes its
  * temperature from.
  *
@@ -23,10 +36,7 @@ export const partThen = async (past: Past, machine: Machine, at: number): Promis
   for (const row of rows) {
     const surroundings = row.nodes[index]?.temperature
     if (surroundings === undefined) continue
-    const end = Math.min(row.at + width, at)
-    part = part
-      ? soak(part, surroundings, timeConstant, Math.max(0, end - part.at) / 1000)
-      : { at: end, temperature: surroundings, slope: 0 }
+    part = soakedUntil(part, Math.min(row.at + width, at), surroundings, timeConstant)
   }
   return part
 }

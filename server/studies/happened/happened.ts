@@ -1,8 +1,7 @@
 import { DateTime } from 'luxon'
-import { thermalLoop } from '../../../core/growth/index.js'
 import { type CourseOfMachine, type HappenedAnswer, jobsBegunIn } from '../../../core/happened/index.js'
 import { partUncertainty, type Zero } from '../../../core/judge/index.js'
-import { type Soaking, soak } from '../../../core/settling/index.js'
+import type { Soaking } from '../../../core/settling/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { Datum, VerdictChange } from '../../../core/state.js'
 import { plannedJobsOf } from '../../actions/index.js'
@@ -12,8 +11,9 @@ import {
   newestAt,
   type Past,
   partThen,
-  readFactors,
+  readLoops,
   type Span,
+  soakedUntil,
 } from '../../history/index.js'
 import { airPlaces } from '../morning/airs.js'
 import { activeSpans } from '../morning/sources.js'
@@ -52,24 +52,17 @@ const courseOf = async (
   width: number,
   datums: readonly Datum[],
 ): Promise<CourseOfMachine> => {
-  const factorsAt = await readFactors(past, machine)
-  const loops = new Map<object, ReturnType<typeof thermalLoop>>()
+  const loopAt = await readLoops(past, machine)
   const zeros = new Map(datums.map(datum => [datum, zeroOf(machine, datum)]))
   const bath = machine.nodes.findIndex(({ id }) => id === machine.workpiece.node)
   const { timeConstant, uncertainty } = machine.workpiece
   let part: Soaking | null = even[0] ? await partThen(past, machine, even[0].at - width / 2) : null
   const rows = even.map(({ at, row }) => {
-    const factors = factorsAt(at)
-    const loop = loops.get(factors) ?? thermalLoop(machine, past.shop.referenceTemperature, factors)
-    loops.set(factors, loop)
     const surroundings = row?.nodes[bath]?.temperature
-    if (surroundings !== undefined)
-      part = part
-        ? soak(part, surroundings, timeConstant, Math.max(0, at - part.at) / 1000)
-        : { at, temperature: surroundings, slope: 0 }
+    if (surroundings !== undefined) part = soakedUntil(part, at, surroundings, timeConstant)
     const datum = newestAt(datums, at)
     return {
-      loop,
+      loop: loopAt(at),
       nodes: row?.nodes ?? machine.nodes.map(() => null),
       part: part && {
         temperature: part.temperature,

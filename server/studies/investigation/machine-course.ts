@@ -1,9 +1,9 @@
-import { type LoopAxis, type ThermalLoop, thermalLoop } from '../../../core/growth/index.js'
+import type { LoopAxis, ThermalLoop } from '../../../core/growth/index.js'
 import type { AxisDoubt, AxisMoment } from '../../../core/investigation/index.js'
 import { partUncertainty } from '../../../core/judge/index.js'
-import { type Soaking, soak } from '../../../core/settling/index.js'
+import type { Soaking } from '../../../core/settling/index.js'
 import type { Machine } from '../../../core/shop.js'
-import { type NodesThen, type Past, readFactors, type Span, temperaturesOver } from '../../history/index.js'
+import { type NodesThen, type Past, readLoops, type Span, soakedUntil, temperaturesOver } from '../../history/index.js'
 import { Turn } from '../../turns.js'
 
 const minute = 60_000
@@ -107,14 +107,7 @@ const airOf = ({ nodes, workpiece }: Machine): number => {
  * @param from ms, on a whole step
  */
 export const machineCourse = async (past: Past, machine: Machine, span: Span, step: number): Promise<MachineCourse> => {
-  const factorsAt = await readFactors(past, machine)
-  const loops = new Map<object, ThermalLoop>()
-  const loopAt = (at: number): ThermalLoop => {
-    const factors = factorsAt(at)
-    const loop = loops.get(factors) ?? thermalLoop(machine, past.shop.referenceTemperature, factors)
-    loops.set(factors, loop)
-    return loop
-  }
+  const loopAt = await readLoops(past, machine)
   const points = Math.ceil((span.to - span.from) / step)
   const { width, rows } = await temperaturesOver(past, machine, span, points)
   const from = Math.floor(span.from / width) * width
@@ -153,10 +146,7 @@ const following = (machine: Machine, course: MachineCourse) => {
     course.air[place] = temperatures[air] ?? Number.NaN
     const around = nodes[bath]
     if (around) {
-      const end = at + course.step
-      part = part
-        ? soak(part, around.temperature, workpiece.timeConstant, Math.max(0, end - part.at) / 1000)
-        : { at: end, temperature: around.temperature, slope: 0 }
+      part = soakedUntil(part, at + course.step, around.temperature, workpiece.timeConstant)
       course.part[place] = part.temperature
       course.partUncertainty[place] = partUncertainty(
         Math.hypot(around.calibration, around.placement, workpiece.uncertainty),

@@ -127,7 +127,7 @@ export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): 
         machines: machinesOf(shop, job, material.value, circumstances, busy),
         now,
         shiftEnd: Math.min(shiftOfDay(shop, now)?.to ?? now, now + longestShift),
-        outdoors: same ? same.outdoors : await outdoorsAt({ shop, store, monitor }, job, now),
+        outdoors: same ? same.outdoors : await outdoorsAt({ shop, store }, monitor, job, now),
         partTimeConstant: same ? same.partTimeConstant : partTimeConstant(job),
         ...(same && { before: same.answer.answer }),
       }

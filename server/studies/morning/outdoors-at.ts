@@ -1,27 +1,35 @@
 import type { PlannedJob } from '../../../core/morning/index.js'
-import type { Shop } from '../../../core/shop.js'
+import { type Past, quarterHour } from '../../history/index.js'
 import type { Monitor } from '../../monitor/index.js'
-import type { Store } from '../../store/store.js'
-
-/** ms; what was measured so long before and after counts as then */
-const about = 15 * 60_000
+import { believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
 
 /**
- * The outdoor temperature that a job's part had when it was brought in, °C; where that is still to come, or was just now,
- * the present one. null where the part does not come from there, or nothing is known of it.
+ * The outdoor temperature that a job's part had when it was brought in, °C, as it was believed then and to the quarter of
+ * an hour before and after; where that is still to come, or was just now, the present one. null where the part does not
+ * come from there, or nothing is known of it.
  */
 export const outdoorsAt = async (
-  { shop, store, monitor }: { shop: Shop; store: Pick<Store, 'series'>; monitor: Pick<Monitor, 'shop'> },
+  past: Past,
+  monitor: Pick<Monitor, 'shop'>,
   { from }: PlannedJob,
   now: number,
 ): Promise<number | null> => {
   if (from.kind !== 'outdoors') return null
-  if (from.broughtIn > now - about) return monitor.shop().outdoors
+  const { broughtIn } = from
+  if (broughtIn > now - quarterHour) return monitor.shop().outdoors
+  const sensors = past.shop.sensors.filter(({ at }) => at.kind === 'outdoors')
+  const width = intervalWidth(sensors)
+  const whole = Math.floor(broughtIn / width) * width
+  const beliefs = await readBeliefs(past, sensors, whole - width)
   const means: number[] = []
-  for (const { id, at, offset } of shop.sensors) {
-    if (at.kind !== 'outdoors') continue
-    const { points } = await store.series(id, from.broughtIn - about, from.broughtIn + about, 2)
-    for (const { mean } of points) means.push(mean + offset)
-  }
+  for (const sensor of sensors)
+    for (const interval of await believedIntervals(
+      past,
+      beliefs,
+      sensor,
+      { from: whole - width, to: whole + 2 * width },
+      width,
+    ))
+      if (interval) means.push(interval.mean)
   return means.length > 0 ? means.reduce((sum, each) => sum + each, 0) / means.length : null
 }

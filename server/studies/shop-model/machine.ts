@@ -1,7 +1,6 @@
-import { thermalLoop } from '../../../core/growth/index.js'
 import type { Machine } from '../../../core/shop.js'
 import { lagged, type MachineCourse, type NodeCourse } from '../../../core/shop-model/index.js'
-import { type Past, readFactors } from '../../history/index.js'
+import { type Past, readLoops } from '../../history/index.js'
 import { spacing } from '../identification/history.js'
 import { identificationsOf } from '../identification/index.js'
 import type { CourseReader } from './courses.js'
@@ -47,8 +46,7 @@ export async function* machineCourse(
       temperature,
     }
   })
-  const factors = (await readFactors(past, machine, to))(to)
-  const loop = thermalLoop(machine, past.shop.referenceTemperature, factors)
+  const loop = (await readLoops(past, machine, to))(to)
   return axis => {
     const chosen = loop.axes.find(each => each.axis.id === axis)
     return {
