@@ -2,6 +2,7 @@
 export { sayCommonCause } from './common-cause.js'
 export { sayHappened, sayMark, sayWorkChange } from './happened.js'
 export { sayHeating } from './heating.js'
+export { sayRefusal } from './identification.js'
 export {
   sayAssumption,
   sayChance,

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { atOnce, bounds, type Fit, fitting, fittingRestless, standardError } from './identify-fit.js'
 import { covered63, follow, type Speeds } from './identify-model.js'
 import { averaged, evenly, stretches } from './identify-resample.js'
+import { type Refusal, refusal } from './refusal.js'
 
 /** What is known before a time constant is identified. */
 export interface IdentifyOptions {
@@ -37,7 +38,7 @@ export const identified = z.object({
     .number()
     .nullable()
     .describe('autocorrelation of the standardised residuals, the largest of lags 1 to 3'),
-  refusal: z.string().describe('why the result must not be used, in words; empty when it may'),
+  refusal: refusal.nullable().describe('why the result must not be used; null when it may'),
   tooLittle: z
     .boolean()
     .describe('refused only because the history tells too little, not because it contradicts the model'),
@@ -65,7 +66,7 @@ const formUncertainty = 0.06
 /** part of the time constant that the band's averaging covers, and its bounds, in values */
 const band = { part: 1, narrowest: 1, widest: 6 }
 
-const nothing = (hours: number, refusal: string): Identified => ({
+const nothing = (hours: number, refusal: Refusal): Identified => ({
   timeConstant: null,
   uncertainty: null,
   standardError: null,
@@ -78,9 +79,6 @@ const nothing = (hours: number, refusal: string): Identified => ({
   refusal,
   tooLittle: true,
 })
-
-const minutes = (seconds: number): string =>
-  seconds < 7200 ? `${Math.round(seconds / 60)} min` : `${(seconds / 3600).toFixed(1)} h`
 
 /**
  * Identifies the time constant of a node from its history and that of what it follows.
@@ -112,8 +110,7 @@ export function* identifying(
 ): Generator<void, Identified> {
   const even = evenly(times, node, surroundings, spacing)
   const hours = (stretches(even) * spacing) / 3600
-  if (hours < fewestHours)
-    return nothing(hours, `only ${Math.floor(hours)} h of readings of both; ${fewestHours} h are needed`)
+  if (hours < fewestHours) return nothing(hours, { kind: 'few readings', hours, needed: fewestHours })
   yield
   const widthFor = (tau: number) =>
     Math.min(band.widest, Math.max(band.narrowest, Math.round((band.part * tau) / spacing)))
@@ -152,20 +149,18 @@ const judged = (fit: Fit, answers: number[], error: number, hours: number, noise
   const bias = (noise / drive) ** 2
   const uncertainty = Math.hypot(error, spread / 2, bias, formUncertainty)
   const least = Math.max(leastMovement.kelvin, leastMovement.noises * noise)
-  const little =
-    moved < least
-      ? `the surroundings moved it by only ${moved.toFixed(2)} K; ${least.toFixed(1)} K are needed`
-      : !(Math.hypot(error, bias) <= largestUncertainty)
-        ? `the fit is uncertain by more than ${100 * largestUncertainty} %`
-        : ''
-  const contradicted =
-    timeConstant < 1.05 * bounds.shortest || timeConstant > 0.95 * bounds.longest
-      ? 'the fit ends at the bounds of what is plausible, 2 min and 48 h'
-      : spread > largestSpread
-        ? `it moves at two speeds: the answers run from ${minutes(Math.min(...answers))} to ${minutes(Math.max(...answers))}`
-        : correlation > largestCorrelation
-          ? `the residuals are not explained: they still resemble each other by ${Math.round(100 * correlation)} %`
-          : ''
+  const little = (): Refusal | null => {
+    if (moved < least) return { kind: 'moved little', moved, needed: least }
+    return Math.hypot(error, bias) <= largestUncertainty ? null : { kind: 'uncertain', allowed: largestUncertainty }
+  }
+  const contradicted = (): Refusal | null => {
+    if (timeConstant < 1.05 * bounds.shortest || timeConstant > 0.95 * bounds.longest)
+      return { kind: 'at the bounds', shortest: bounds.shortest, longest: bounds.longest }
+    if (spread > largestSpread)
+      return { kind: 'two speeds', shortest: Math.min(...answers), longest: Math.max(...answers) }
+    return correlation > largestCorrelation ? { kind: 'residuals alike', correlation } : null
+  }
+  const tooLittle = little()
   return {
     timeConstant,
     uncertainty: Number.isFinite(uncertainty) ? uncertainty : null,
@@ -176,8 +171,8 @@ const judged = (fit: Fit, answers: number[], error: number, hours: number, noise
     hours,
     moved,
     residualCorrelation: correlation,
-    refusal: little || contradicted,
-    tooLittle: little !== '',
+    refusal: tooLittle ?? contradicted(),
+    tooLittle: tooLittle !== null,
   }
 }
 

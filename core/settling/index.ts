@@ -15,6 +15,7 @@ export {
   steadyUncertainty,
 } from './observer.js'
 export { type OpenLoop, type OpenLoopSettings, predictOpenLoop, startOpenLoop } from './open-loop.js'
+export type { Refusal } from './refusal.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'
 export { type MeasuredBody, movesWithOffsets, UnmeasuredBody, type UnmeasuredSettings } from './unmeasured-body.js'

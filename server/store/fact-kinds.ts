@@ -31,6 +31,11 @@ const setAside = z.object({
 const signed = { at: z.number(), by: z.string(), note: z.string() }
 /** what takes something of a machine back, ends or changes it */
 const ended = z.object({ machine: z.string(), ...signed })
+/** why an identification is not used was a sentence before it was kept as data; empty: none */
+const onceSaid = z.preprocess(
+  kept => (typeof kept === 'string' ? (kept === '' ? null : { kind: 'told', text: kept }) : kept),
+  identification.shape.refusal,
+)
 /** ISO 8601 day, in the shop's time zone */
 const day = { day: z.string() }
 
@@ -74,7 +79,7 @@ export const factKinds = {
     closes: 'version',
   },
   factors: { schema: factorChange.omit(id), subject: 'machine' },
-  identification: { schema: identification.omit(id), subject: 'machine', part: 'node' },
+  identification: { schema: identification.omit(id).extend({ refusal: onceSaid }), subject: 'machine', part: 'node' },
   'shop model': { schema: shopModel, subject: 'shop' },
   import: { schema: begunImport, subject: 'file' },
   'import ended': {

@@ -1,3 +1,4 @@
+import type { Refusal } from '../../core/settling/index.js'
 import type { SpindleWarning } from '../../core/spindle/index.js'
 import type { CommonCause, Leaves, Reason, Remedy, SensorFault, UncertaintyCause } from '../../core/state.js'
 
@@ -278,4 +279,22 @@ export const spindleWarnings: {
     { kind: 'outliers', count: 3 },
   ],
   'cannot be fitted': [{ kind: 'cannot be fitted', why: '2 readings at 6000 1/min: read more often' }],
+}
+
+export const refusals: { [Kind in Refusal['kind']]: Extract<Refusal, { kind: Kind }> } = {
+  'few readings': { kind: 'few readings', hours: 24.9, needed: 36 },
+  'moved little': { kind: 'moved little', moved: 0.04, needed: 0.1 },
+  uncertain: { kind: 'uncertain', allowed: 0.25 },
+  'at the bounds': { kind: 'at the bounds', shortest: 120, longest: 172_800 },
+  'two speeds': { kind: 'two speeds', shortest: 540, longest: 16_800 },
+  'residuals alike': { kind: 'residuals alike', correlation: 0.72 },
+  'configured is as sure': { kind: 'configured is as sure', configured: 0.1, found: 0.12 },
+  'follows another': {
+    kind: 'follows another',
+    follows: 'air at the machine',
+    better: 'Hall air middle',
+    timeConstant: 3600,
+    otherwise: 5400,
+  },
+  told: { kind: 'told', text: 'the surroundings moved it by only 0.04 K; 0.1 K are needed' },
 }

@@ -5,13 +5,14 @@ import {
   type Sentence,
   sayCommonCause,
   sayReason,
+  sayRefusal,
   sayRemedy,
   saySensorFault,
   saySpindleWarning,
 } from '../../core/sentences/index.js'
 import { size } from '../../core/sentences/reader.js'
 import { commonCause, fault, reason, remedy } from '../../core/state.js'
-import { causes, commonCauses, faults, now, reasons, remedies, spindleWarnings } from './examples.js'
+import { causes, commonCauses, faults, now, reasons, refusals, remedies, spindleWarnings } from './examples.js'
 
 const readers = (['metric', 'inch', 'tenths'] as const).map(
   (system): Reader => ({ system, zone: 'Europe/Vienna', now }),
@@ -53,6 +54,23 @@ it('there is an example of every kind of reason, remedy and fault, each as its s
   expect(Object.keys(commonCauses).sort()).toEqual([...commonCause.shape.kind.options].sort())
   for (const example of Object.values(commonCauses).flat()) expect(commonCause.parse(example)).toEqual(example)
   for (const example of Object.values(faults).flat()) expect(fault.parse(example)).toEqual(example)
+})
+
+it('why an identified time constant is not used is said in both units, in the words of before', () => {
+  const said = (to: Reader) => Object.values(refusals).map(refusal => sayRefusal(refusal, to))
+  expect(said(metric)).toEqual([
+    'only 24 h of readings of both; 36 h are needed',
+    'the surroundings moved it by only 0.04 K; 0.10 K are needed',
+    'the fit is uncertain by more than 25 %',
+    'the fit ends at the bounds of what is plausible, 2 min and 2 d',
+    'it moves at two speeds: the answers run from 9 min to 4 h 40 min',
+    'the residuals are not explained: they still resemble each other by 72 %',
+    'what is configured is as sure (10 %) as what was found (12 %)',
+    'Hall air middle explains it better than air at the machine, and with 1 h 30 min instead of 1 h',
+    refusals.told.text,
+  ])
+  expect(said(inch)[1]).toBe('the surroundings moved it by only 0.07 °F; 0.18 °F are needed')
+  expect(said(inch).toSpliced(1, 1)).toEqual(said(metric).toSpliced(1, 1))
 })
 
 it('each says in both units what is so, and what would change it or what to do', () => {

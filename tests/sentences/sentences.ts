@@ -5,12 +5,13 @@ import {
   sayAnswer,
   sayCommonCause,
   sayReason,
+  sayRefusal,
   sayRemedy,
   saySensorFault,
   saySpindleWarning,
   sayTodo,
 } from '../../core/sentences/index.js'
-import { commonCauses, faults, now, reasons, remedies, spindleWarnings } from './examples.js'
+import { commonCauses, faults, now, reasons, refusals, remedies, spindleWarnings } from './examples.js'
 import { answers, job, named, todos } from './morning-examples.js'
 
 /** Every sentence that the service makes of a reason or a remedy, in all units, so that they can be read as a whole. */
@@ -49,6 +50,11 @@ else {
   print('What most machines have in common that are not fit', commonCauses, sayCommonCause)
   print('Why a sensor is not believed', faults, saySensorFault)
   print('What must be known of a spindle’s growth', spindleWarnings, saySpindleWarning)
+  const lists = Object.fromEntries(Object.entries(refusals).map(([kind, refusal]) => [kind, [refusal]]))
+  print('Why a time constant that was identified is not used', lists, (of, to) => ({
+    text: sayRefusal(of, to),
+    more: '',
+  }))
   print<JobAnswer>('What is answered for a planned job', answers, (of, to) => {
     const { answer, between, why, change } = sayAnswer(of, job, named, to)
     return {

@@ -9,6 +9,7 @@ import {
   temperatureScale,
   type Zone,
 } from '../../core/format.js'
+import { sayRefusal } from '../../core/sentences/index.js'
 import type { Identification } from '../../core/settling/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { NodeIdentification } from '../../server/http/schemas/answers.js'
@@ -34,8 +35,9 @@ const nameOf = (machine: Machine, node: string): string => machine.nodes.find(n 
 const why = ({ inUse, newest }: NodeIdentification, zone: Zone): string => {
   if (!newest) return 'Configured: its history has not been looked at yet'
   if (inUse && inUse.id === newest.id) return `Identified from ${Math.round(inUse.hours)} h of history`
-  if (inUse) return `Identified on ${formatDateTime(inUse.at, zone)}; since then ${newest.refusal}`
-  return `Configured: ${newest.refusal || 'its sensors have changed since'}`
+  const refused = newest.refusal && sayRefusal(newest.refusal, { system: units.value })
+  if (inUse) return `Identified on ${formatDateTime(inUse.at, zone)}; since then ${refused}`
+  return `Configured: ${refused ?? 'its sensors have changed since'}`
 }
 
 /** what fits can be drawn of: the one in use, or else one that was found but not accepted */

@@ -1,5 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { sayRefusal, shopReader } from '../../../core/sentences/index.js'
 import { isoTime } from '../../csv.js'
 import { identificationsOf } from '../../studies/identification/index.js'
 import { knownMachine, machineParams } from '../known.js'
@@ -30,6 +31,7 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
         newest,
       }))
       if (request.query.format === 'json') return { nodes }
+      const reader = shopReader(parts.shop, parts.clock())
       return sendTable(reply, found, {
         node: ({ node }) => node.id,
         configuredSeconds: ({ node }) => node.timeConstant,
@@ -39,7 +41,7 @@ export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app
         follows: ({ node }) => node.follows,
         bestAir: ({ newest }) => newest?.bestAir,
         lastAttemptUtc: ({ newest }) => isoTime(newest?.at),
-        lastAttemptRefusal: ({ newest }) => newest?.refusal,
+        lastAttemptRefusal: ({ newest }) => (newest?.refusal ? sayRefusal(newest.refusal, reader) : ''),
       })
     },
   })

@@ -1,9 +1,9 @@
-import { formatDuration } from '../../../core/format.js'
 import {
   comparingSurroundings,
   type Identification,
   type Identified,
   identifying,
+  type Refusal,
 } from '../../../core/settling/index.js'
 import { isThermometer, type Machine, type Node, type Sensor, type Shop } from '../../../core/shop.js'
 import { doubtedStretches, sensorsAt } from '../../history/index.js'
@@ -107,15 +107,15 @@ export async function* identifyingNode(
   )
   const best = likelihoods.reduce((b, value, i) => (value > likelihoods[b]! ? i : b), 0)
   const advantage = likelihoods[best]! - likelihoods[0]!
-  let refusal = found.refusal
+  let { refusal }: { refusal: Refusal | null } = found
   let tooLittle: boolean = found.tooLittle
   if (advantage > decisive) {
     const other = yield* identifying(times, values, airs[able[best]!]!, options)
-    refusal ||= disagreement(found, other, candidates[0]!.name, candidates[able[best]!]!.name)
+    refusal ??= disagreement(found, other, candidates[0]!.name, candidates[able[best]!]!.name)
   }
   const prior = node.timeConstantUncertainty
   if (!refusal && prior !== undefined && found.uncertainty! >= prior) {
-    refusal = `what is configured is as sure (${Math.round(100 * prior)} %) as what was found (${Math.round(100 * found.uncertainty!)} %)`
+    refusal = { kind: 'configured is as sure', configured: prior, found: found.uncertainty! }
     tooLittle = true
   }
   const decided = advantage > decisive
@@ -126,12 +126,12 @@ export async function* identifyingNode(
     tooLittle,
     bestAir: decided ? candidates[able[best]!]!.name : common.bestAir,
     advantage: decided ? advantage : 0,
-    accepted: refusal === '',
+    accepted: refusal === null,
   }
 }
 
-const disagreement = (found: Identified, other: Identified, configured: string, better: string): string => {
-  if (other.timeConstant === null || Math.abs(Math.log(other.timeConstant / found.timeConstant!)) <= apart) return ''
-  const [a, b] = [formatDuration(found.timeConstant!), formatDuration(other.timeConstant)]
-  return `${better} explains it better than ${configured}, and with ${b} instead of ${a}`
+const disagreement = (found: Identified, other: Identified, follows: string, better: string): Refusal | null => {
+  const [timeConstant, otherwise] = [found.timeConstant!, other.timeConstant]
+  if (otherwise === null || Math.abs(Math.log(otherwise / timeConstant)) <= apart) return null
+  return { kind: 'follows another', follows, better, timeConstant, otherwise }
 }

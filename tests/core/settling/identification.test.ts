@@ -25,7 +25,7 @@ const found = (onDay: number, timeConstant: number, more: Partial<Identification
   hours: 336,
   moved: 1,
   residualCorrelation: 0,
-  refusal: '',
+  refusal: null,
   tooLittle: false,
   ...more,
 })

@@ -1,4 +1,4 @@
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import type { Identification } from '../../../core/settling/index.js'
 import { sensorsOfNode } from '../../../server/studies/identification/node.js'
 import { appFor, mill, now, shop } from './fakes.js'
@@ -24,7 +24,7 @@ const found: Omit<Identification, 'id'> = {
   hours: 330,
   moved: 0.7,
   residualCorrelation: 0.1,
-  refusal: '',
+  refusal: null,
   tooLittle: false,
 }
 
@@ -44,6 +44,18 @@ it('every body has what is configured, what is used and the last attempt', async
       { node: 'column', configured: { timeConstant: null, uncertainty: null }, inUse: null, newest: null },
     ],
   })
+})
+
+it('the table says why the last attempt is not used, in the shop’s units', async () => {
+  for (const [units, said] of [
+    ['metric', 'only 0.04 K; 0.10 K are needed'],
+    ['inch', 'only 0.07 °F; 0.18 °F are needed'],
+  ] as const) {
+    const { app, store } = await appFor({}, { shop: { ...shop, units } })
+    const refusal = { kind: 'moved little' as const, moved: 0.04, needed: 0.1 }
+    await store.facts.record('identification', [{ ...found, accepted: false, refusal, tooLittle: true }])
+    expect((await app.inject('/api/machines/mill/identifications?format=csv')).body).toContain(said)
+  }
 })
 
 it('the same as CSV; an unknown machine is refused with the names there are', async () => {

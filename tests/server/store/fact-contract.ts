@@ -251,7 +251,7 @@ export const examples: { [Kind in FactKind]: (earlier: number) => FactEntry<Kind
     hours: 300,
     moved: 1.5,
     residualCorrelation: 0.1,
-    refusal: '',
+    refusal: null,
     tooLittle: false,
   }),
   import: () => ({ at: start, by: 'R. Iron', note: '', file: 'night.csv' }),

@@ -73,10 +73,11 @@ const oneOfEach = (db: Database.Database): void => {
     ...[change.machine, change.at, change.by, change.note, JSON.stringify(factors), JSON.stringify(shown)],
   )
   const { machine, node, at: identified, accepted, ...found } = example('identification')
-  run(
-    'INSERT INTO identifications (machine, node, at, accepted, found) VALUES (?, ?, ?, ?, ?)',
-    ...[machine, node, identified, accepted ? 1 : 0, JSON.stringify(found)],
-  )
+  for (const refusal of ['', 'moved by only 0.04 K'])
+    run(
+      'INSERT INTO identifications (machine, node, at, accepted, found) VALUES (?, ?, ?, ?, ?)',
+      ...[machine, node, identified, accepted ? 1 : 0, JSON.stringify({ ...found, refusal })],
+    )
   const begun = example('import')
   for (let i = 0; i < 2; i++)
     run('INSERT INTO imports (at, by, note, file) VALUES (?, ?, ?, ?)', begun.at, begun.by, begun.note, begun.file)
@@ -108,7 +109,11 @@ it('a database of before keeps every fact, digit by digit, in order, with what w
   const { part: _, firstPart: __, ...datum } = examples.datum(0)
   const [kept] = await facts.of('datum')
   expect(kept).toEqual({ ...datum, id: kept!.id })
-  for (const kind of ['drift log', 'factors', 'identification'] as const) {
+  expect((await facts.of('identification')).map(({ id: _, ...identified }) => identified)).toEqual([
+    examples.identification(0),
+    { ...examples.identification(0), refusal: { kind: 'told', text: 'moved by only 0.04 K' } },
+  ])
+  for (const kind of ['drift log', 'factors'] as const) {
     const kept = await facts.of(kind)
     expect(kept).toEqual([{ ...examples[kind](0), id: kept[0]!.id }])
   }

@@ -103,11 +103,11 @@ it('what is due is identified from the store, kept as a fact, told to the monito
   expect(here).not.toHaveBeenCalled()
 
   const [screw, column] = await identificationsOf(shop, store, mill, now)
-  expect(screw!.inUse).toMatchObject({ accepted: true, node: 'x-screw', follows: 'air', refusal: '', bestAir: 'air' })
+  expect(screw!.inUse).toMatchObject({ accepted: true, node: 'x-screw', follows: 'air', refusal: null, bestAir: 'air' })
   expect(screw!.inUse!.timeConstant! / 3600).toBeCloseTo(1, 1)
   expect(Math.abs(screw!.inUse!.steadyExcess!)).toBeLessThan(0.1)
   expect(column).toMatchObject({ inUse: null, newest: { accepted: false, tooLittle: true } })
-  expect(column!.newest!.refusal).toMatch(/^only 25 h of readings of both/)
+  expect(column!.newest!.refusal).toMatchObject({ kind: 'few readings', needed: 36 })
 
   const nodes = monitor.machine('mill')!.nodes
   expect(nodes.find(n => n.node === 'x-screw')).toMatchObject({
@@ -130,7 +130,7 @@ it.for([
   const monitor = createMonitor({ shop })
   await identified(given, monitor, shop, now)
   const [screw] = await identificationsOf(shop, given.store, mill, now)
-  expect(screw!.newest!.refusal).toBe('')
+  expect(screw!.newest!.refusal).toBeNull()
   const { timeConstant, uncertainty } = screw!.inUse!
   // between its readings nothing is known: within a tenth, or three times what it says of itself
   expect(Math.abs(timeConstant! / 3600 - 1)).toBeLessThan(Math.max(0.1, 3 * uncertainty!))
@@ -156,10 +156,18 @@ it('a later history that tells too little leaves the former one standing, one th
   const monitor = createMonitor({ shop })
   await identified(given, monitor, shop, now)
   const [{ inUse }] = (await identificationsOf(shop, store, mill, now)) as [NodeIdentification]
-  const later = { ...inUse!, at: now + day, accepted: false, refusal: 'hardly moved', tooLittle: true }
+  const later = {
+    ...inUse!,
+    at: now + day,
+    accepted: false,
+    refusal: { kind: 'moved little' as const, moved: 0.04, needed: 0.1 },
+    tooLittle: true,
+  }
   await store.facts.record('identification', [later])
   expect((await identificationsOf(shop, store, mill, now + day))[0]!.inUse!.id).toBe(inUse!.id)
-  await store.facts.record('identification', [{ ...later, at: now + 2 * day, refusal: 'two speeds', tooLittle: false }])
+  await store.facts.record('identification', [
+    { ...later, at: now + 2 * day, refusal: { kind: 'residuals alike', correlation: 0.8 }, tooLittle: false },
+  ])
   expect((await identificationsOf(shop, store, mill, now + 2 * day))[0]!.inUse).toBeNull()
 })
 
