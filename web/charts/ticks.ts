@@ -13,7 +13,7 @@ type Unit = 'minutes' | 'hours' | 'days' | 'months'
 const steps: readonly { unit: Unit; size: number; length: number }[] = [
   ...[1, 2, 5, 10, 15, 30].map(size => ({ unit: 'minutes' as const, size, length: size * 60_000 })),
   ...[1, 2, 3, 6, 12].map(size => ({ unit: 'hours' as const, size, length: size * 3_600_000 })),
-  ...[1, 2, 4, 7].map(size => ({ unit: 'days' as const, size, length: size * 86_400_000 })),
+  ...[1, 2, 4, 7, 14].map(size => ({ unit: 'days' as const, size, length: size * 86_400_000 })),
   ...[1, 2, 3, 6, 12].map(size => ({ unit: 'months' as const, size, length: size * 30 * 86_400_000 })),
 ]
 

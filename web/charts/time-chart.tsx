@@ -10,7 +10,7 @@ import {
   PointElement,
   Tooltip,
 } from 'chart.js'
-import annotation, { type AnnotationOptions } from 'chartjs-plugin-annotation'
+import annotation, { type AnnotationOptions, type LabelPosition } from 'chartjs-plugin-annotation'
 import { useEffect, useRef } from 'preact/hooks'
 import { formatDateTime, type Scale, type Zone } from '../../core/format.js'
 import { isDark } from '../preferences.js'
@@ -98,6 +98,11 @@ export const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour):
     ]
   })
 
+const placeWithin = ({ min, max }: { min: number; max: number }, at: number): LabelPosition => {
+  const along = (at - min) / (max - min)
+  return along < 0.2 ? 'start' : along > 0.8 ? 'end' : 'center'
+}
+
 export const annotations = (
   { level, moments, stretches = [] }: Marks,
   { of }: Scale,
@@ -125,7 +130,8 @@ export const annotations = (
       label: {
         display: text !== '',
         content: text,
-        position: { x: 'center', y: 'start' },
+        // beside the edge it keeps to the inside of what it names, so that no letter is cut off
+        position: ({ chart }) => ({ x: placeWithin(chart.scales.x!, (from + to) / 2), y: 'start' }),
         color: colour('ink'),
         font: { size: 12, weight: 'normal' },
       },

@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useId } from 'preact/hooks'
 
 /** what can be chosen, and how it is called where that is another word */
-type Option<T extends string> = T | { value: T; text: string } | { id: T; name: string }
+export type Option<T extends string> = T | { value: T; text: string } | { id: T; name: string }
 
 interface SelectProps<T extends string> {
   id?: string

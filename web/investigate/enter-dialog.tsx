@@ -3,7 +3,7 @@ import type { InspectionUse } from '../../core/inspection/index.js'
 import type { Shop } from '../../core/shop.js'
 import { post } from '../api.js'
 import { fieldMoment } from '../frame/field-moment.js'
-import { SelectField, TextField } from '../frame/fields.js'
+import { type Option, SelectField, TextField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 
@@ -12,7 +12,7 @@ interface Field {
   label: string
   required?: boolean
   example?: string
-  options?: readonly string[]
+  options?: readonly Option<string>[]
 }
 
 const fields: readonly Field[] = [
@@ -26,7 +26,16 @@ const fields: readonly Field[] = [
   { use: 'measured', label: 'Measured, with its unit', required: true, example: '120.013 mm' },
   { use: 'temperature', label: 'Temperature of the part when measured', example: '20 °C' },
   { use: 'longer axis', label: 'A longer axis makes it', options: ['larger', 'smaller'] },
-  { use: 'cut', label: 'Cut on', options: ['one side', 'both sides', 'diameter'] },
+  {
+    use: 'cut',
+    label: 'Cut on',
+    options: [
+      { value: '', text: 'one side; a diameter where the axis reads one' },
+      'one side',
+      'both sides',
+      'diameter',
+    ],
+  },
   { use: 'zeroed', label: 'Zeroed at', options: ['datum', 'each part'] },
   { use: 'material', label: 'Material', example: 'aluminium 6061' },
   { use: 'tool', label: 'Tool' },
@@ -46,11 +55,10 @@ export const EnterDialog = ({
     machine: theShop.machines[0]?.name ?? '',
     time: fieldMoment(now.peek() ?? Date.now(), theShop),
     'longer axis': 'larger',
-    cut: 'one side',
     zeroed: 'datum',
   })
   const set = (use: InspectionUse, text: string) => setCells(before => ({ ...before, [use]: text }))
-  const choice = (use: InspectionUse, label: string, options: readonly string[]) => (
+  const choice = (use: InspectionUse, label: string, options: readonly Option<string>[]) => (
     <SelectField
       key={use}
       label={label}

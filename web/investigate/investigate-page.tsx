@@ -80,7 +80,8 @@ const ClockQuestion = ({ group, asked }: { group: InvestigatedGroup; asked: Aske
     <p class="notice">
       <strong>Is the clock right?</strong> The parts go much better with the temperatures when every cut is taken{' '}
       {words}: {Math.round(100 * clock.moved)} % of the variance would be explained, as written{' '}
-      {Math.max(0, Math.round(100 * clock.asWritten))} %. A clock that was not put forward would do that.{' '}
+      {Math.max(0, Math.round(100 * clock.asWritten))} %. A clock that was not put{' '}
+      {clock.offset > 0 ? 'forward' : 'back'} would do that.{' '}
       <Button small onClick={() => setQuery({ moved: String(clock.offset) })}>
         Take them {words}
       </Button>
