@@ -152,7 +152,8 @@ export const morningCheck = z
     todo: z.array(todo).max(5),
     jobs: z.array(z.object({ job: plannedJob, answer: jobAnswer })),
     machines: z.array(machineMorning),
-    night: night.nullable().describe('null while nothing is stored of it'),
+    night: night.nullable().describe('null while nothing is stored of it, or while it is awaited'),
+    nightAwaited: z.boolean().describe('true while the night is still being looked back on: ask again'),
     heating: heatingAnswer
       .nullable()
       .describe('when the heating must come on for the next shift, for the finest work class; null while not computed'),

@@ -533,6 +533,7 @@ export const exampleMorning: MorningCheck = {
   jobs,
   machines,
   night,
+  nightAwaited: false,
   heating,
   sensors: [
     { sensor: 'mill-2-column-rear', kind: 'suspect', since: at(3.2), until: null },

@@ -5,6 +5,7 @@ import { cellsOf, draftOf, gradeWidth } from '../../web/morning/job-draft.js'
 import { airRange, drawnAirs, laneHeight, scaleMark } from '../../web/morning/night-scales.js'
 import { sheetZoom } from '../../web/morning/one-sheet.js'
 import { barsOf, openings, positionIn, shiftOf } from '../../web/morning/shift.js'
+import { rowsOf } from '../../web/morning/silent-together.js'
 import { demoShop } from '../demo-shop.js'
 import { emptyMorning, exampleMorning, morning } from './morning-example.js'
 
@@ -146,4 +147,23 @@ it('prints smaller the more there is, within what can be read', () => {
     expect(zoom).toBeGreaterThan(0.3)
     expect(zoom).toBeLessThanOrEqual(0.6)
   }
+})
+
+describe('sensors to mind', () => {
+  it('that fell silent in the same minute are one row from four on, those that are doubted never', () => {
+    const row = (sensor: string, kind: 'lost' | 'suspect' | 'late', since: number) => ({
+      sensor,
+      kind,
+      since,
+      until: null,
+    })
+    const at = morning - hour
+    const all = [
+      ...['a', 'b', 'c', 'd'].map((sensor, i) => row(sensor, 'lost', at + i * 1000)),
+      ...['e', 'f', 'g', 'h'].map(sensor => row(sensor, 'suspect', at)),
+      ...['i', 'j', 'k'].map(sensor => row(sensor, 'late', at)),
+      row('l', 'lost', at + 5 * 60_000),
+    ]
+    expect(rowsOf(all).map(rows => rows.map(({ sensor }) => sensor).join(''))).toEqual(['abcd', ...'efghijkl'])
+  })
 })

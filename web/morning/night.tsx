@@ -94,7 +94,11 @@ const NextHeating = ({ heating, shop, reader }: Props & Pick<MorningCheck, 'heat
 }
 
 /** The night in one picture, and what was unusual in words. */
-export const NightCard = ({ check: { night, heating }, shop, reader }: Props & { check: MorningCheck }) => {
+export const NightCard = ({
+  check: { night, nightAwaited, heating },
+  shop,
+  reader,
+}: Props & { check: MorningCheck }) => {
   const growth = night?.unusual.filter(({ kind }) => kind === 'growth') ?? []
   const shopwide = night?.unusual.filter(({ kind }) => kind !== 'growth') ?? []
   const nights = night?.airs.find(({ usual }) => usual)?.nights ?? 0
@@ -132,7 +136,9 @@ export const NightCard = ({ check: { night, heating }, shop, reader }: Props & {
         </div>
       ) : (
         <p class="empty">
-          Nothing is stored of a night yet: it is shown from the first morning after the last shift’s end.
+          {nightAwaited
+            ? 'The night is being looked back on. It appears here by itself.'
+            : 'Nothing is stored of a night yet: it is shown from the first morning after the last shift’s end.'}
         </p>
       )}
     </section>

@@ -8,6 +8,7 @@ import { sensors } from '../live/state.js'
 import { addressOf } from '../routes.js'
 import { TrustMark } from '../shapes/trust.js'
 import { unbroken } from '../words.js'
+import { rowsOf } from './silent-together.js'
 
 type Kind = MorningCheck['sensors'][number]['kind']
 
@@ -79,18 +80,32 @@ export const SensorsCard = ({ check, shop, reader }: { check: MorningCheck; shop
       ) : (
         <Table
           caption="Sensors that are not believed, overdue or were silent"
-          rows={check.sensors}
-          keyOf={({ sensor, kind }) => `${sensor} ${kind}`}
+          rows={rowsOf(check.sensors)}
+          keyOf={([{ sensor, kind }]) => `${sensor} ${kind}`}
           columns={[
-            { head: 'What', form: 'nowrap', plain: 'on a card', cell: ({ kind }) => <Mark kind={kind} /> },
-            { head: 'Sensor', names: true, cell: ({ sensor }) => nameOf(sensor) },
+            { head: 'What', form: 'nowrap', plain: 'on a card', cell: ([{ kind }]) => <Mark kind={kind} /> },
+            {
+              head: 'Sensor',
+              names: true,
+              cell: ([{ sensor }, ...more]) =>
+                more.length
+                  ? `${more.length + 1} of ${shop.sensors.length} sensors, among them ${nameOf(sensor)}`
+                  : nameOf(sensor),
+            },
             {
               head: 'Why',
               plain: 'on a card',
-              cell: ({ sensor, kind, since, until }) =>
+              cell: ([{ sensor, kind, since, until }]) =>
                 unbroken([whenOf(since, until), fault(sensor, kind)?.text ?? ''].filter(Boolean).join(': ')),
             },
-            { head: 'To do', plain: 'on a card', cell: ({ sensor, kind }) => fault(sensor, kind)?.more || todo[kind] },
+            {
+              head: 'To do',
+              plain: 'on a card',
+              cell: ([{ sensor, kind }, ...more]) =>
+                more.length
+                  ? 'They fell silent together: look at what they share, a gateway, its power, the network'
+                  : fault(sensor, kind)?.more || todo[kind],
+            },
           ]}
         />
       )}

@@ -36,6 +36,7 @@ export const morningCheckOf = async (parts: MorningParts, patience?: number): Pr
     jobs,
     machines,
     night,
+    nightAwaited: study === null,
     heating,
     sensors,
   }
