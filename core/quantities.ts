@@ -7,3 +7,8 @@ export const seconds = z.number().describe('s')
 export const celsius = z.number().describe('°C')
 export const kelvin = z.number().describe('K')
 export const metres = z.number().describe('m')
+
+export const formerly = z
+  .array(z.string())
+  .optional()
+  .describe('ids it had before: what is stored under them is its history')

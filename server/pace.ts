@@ -1,3 +1,4 @@
+import { formatDuration } from '../core/format.js'
 import type { Reading } from './ingest/reading.js'
 import type { Monitor } from './monitor/monitor.js'
 import { Turn } from './turns.js'
@@ -125,4 +126,13 @@ export const createPace = (
       clearInterval(ticking)
     },
   }
+}
+
+/** What to say when the clock was set. @param ms how far it went at once, forward or (negative) back */
+export const clockSet = (ms: number): string => {
+  const far = `${formatDuration(Math.abs(ms) / 1000)} at once`
+  return ms > 0
+    ? `The clock went forward by ${far} (it was set, or the computer slept). What was measured before is now as old as that.`
+    : `The clock went back by ${far}. Verdicts are unknown until the sensors have reported again; readings that bear later ` +
+        'times stay stored. Check the time service of this computer.'
 }

@@ -1,23 +1,22 @@
 import { readdirSync, statSync } from 'node:fs'
-import { hostname } from 'node:os'
 import { join } from 'node:path'
-import { formatDuration } from '../core/format.js'
 import type { Shop } from '../core/shop.js'
-import type { FitByOutcome, TrustChange, VerdictChange } from '../core/state.js'
 import { type Actions, createActions } from './actions/index.js'
-import { type EmbeddedBroker, startBroker } from './broker/broker.js'
-import { factRecorder } from './fact-recorder.js'
+import { startEmbedded } from './broker/embedded.js'
+import { recordFound } from './found-facts.js'
 import { createApp } from './http/app.js'
+import { listen, stopListening } from './http/listening.js'
 import { isLoopback } from './http/plugins/access.js'
-import { askedBeside } from './http/plugins/costly.js'
 import type { BrokerAddress } from './ingest/broker-address.js'
 import { clientIdFor } from './ingest/client-id.js'
-import { createIngest, type IngestStatistics } from './ingest/ingest.js'
+import { createIngest } from './ingest/ingest.js'
+import { countersOf } from './ingest/statistics.js'
 import { inspectionImports } from './inspections/standing.js'
+import { keptStudies } from './kept-studies.js'
 import type { Logger } from './log.js'
 import { type Monitor, renewableMonitor } from './monitor/index.js'
 import { withOffsetsInForce } from './offsets.js'
-import { createPace } from './pace.js'
+import { clockSet, createPace } from './pace.js'
 import { pagesFolder, version } from './project.js'
 import { pruning } from './pruning.js'
 import { recoveredMonitor } from './recovery.js'
@@ -26,22 +25,14 @@ import type { ParsedShop } from './shop/index.js'
 import { shopChanges } from './shop-changes.js'
 import { unclaimedWords } from './store/known-shop.js'
 import { openStore, type SqliteStore } from './store/sqlite.js'
-import { heatingForNextShift } from './studies/heating/next-shift.js'
-import { setbacksAt, setbacksPath } from './studies/heating/setbacks.js'
 import { startIdentification } from './studies/identification/index.js'
 import { investigationFacts, investigationPath, investigationStands } from './studies/investigation/stands.js'
 import { createJobAnswers } from './studies/morning/job-answers.js'
 import { keepAnswering } from './studies/morning/keep-answering.js'
-import { keepByQuarter } from './studies/morning/kept.js'
-import { nightStudy } from './studies/morning/night.js'
 import { startShopLearning } from './studies/shop-model/index.js'
-import { spindleAnswerOf } from './studies/spindle/spindle-tests.js'
 import { upkeep } from './upkeep.js'
 import { createBesideWorker } from './worker/index.js'
 import { withStandingAnswers } from './worker/standing.js'
-
-/** ms; connections that are still busy when the service stops get so long */
-const patience = 2_000
 
 export interface ServiceOptions {
   shop: Shop
@@ -128,38 +119,15 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     const shop = await withOffsetsInForce(options.shop, store)
 
     const monitor = await renewableMonitor(() => recoveredMonitor(shop, store, clock()))
-    const { facts } = store
-    const recordVerdicts = factRecorder(
-      (changes: readonly VerdictChange[]) => facts.record('verdict', changes.map(toldOf)),
-      'verdicts',
-      log,
-    )
-    const recordTrust = factRecorder(
-      (changes: readonly TrustChange[]) => facts.record('trust', changes),
-      'what was found about sensors',
-      log,
-    )
-    const recordFitBys = factRecorder(
-      (outcomes: readonly FitByOutcome[]) => facts.record('fit by', outcomes),
-      'what became of the times found for "fit by"',
-      log,
-    )
-    monitor.onChange(({ verdicts, trust, fitBys }) => {
-      void recordVerdicts(verdicts)
-      void recordFitBys(fitBys)
-      void recordTrust(trust)
-    })
-    closers.push(() => recordVerdicts([]))
-    closers.push(() => recordFitBys([]))
-    // as they are said at the end, for what is said of a sensor may change with time
-    closers.push(() => recordTrust(monitor.suspects()))
+    const found = recordFound(monitor, store.facts, log)
+    closers.push(() => found.stop())
     if (history) monitor.setFilling(0, history.interval)
     const pace = createPace(
       monitor,
       clock,
       history?.from ?? null,
       ms => {
-        log.warn(clockWords(ms))
+        log.warn(clockSet(ms))
         if (ms > 0) return
         void monitor.renew()
         monitor.setGone(
@@ -171,7 +139,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     )
     closers.push(() => pace.stop())
 
-    const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker, log) : null
+    const embedded = settings.embeddedBroker ? await startEmbedded(settings.broker, text => log.warn(text)) : null
     if (embedded) closers.push(() => embedded.stop())
     const broker = embedded ? { ...settings.broker, url: embedded.url } : settings.broker
 
@@ -197,7 +165,7 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       onTrouble: (what, why) => monitor.setTrouble(what, why),
       onLost: (sensors, reason) => monitor.setGone(sensors, reason),
       clock,
-      log: ingestLog(log),
+      log,
     })
     const changes = shopChanges({
       shop,
@@ -206,54 +174,28 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       monitor,
       ingest,
       beside,
-      recordSuspects: () => recordTrust(monitor.suspects()),
+      recordSuspects: found.suspects,
       clock: pace.now,
       log,
     })
+    const isFilled = () => monitor.shop().filling === null
+    const studies = keptStudies({ shop, store, monitor, beside }, pace.now, isFilled, log)
+    closers.push(() => studies.stop())
     const actions = createActions({
       shop: () => shop,
       store,
       monitor,
-      // a fit takes a tenth of a second: the thread's, not ours
-      knownSpindle: async machine => {
-        const here = () => spindleAnswerOf(store, machine)
-        const path = `/api/machines/${encodeURIComponent(machine)}/spindle`
-        return (await askedBeside({ beside, clock: pace.now }, path, here)).shown?.fit?.known ?? null
-      },
+      knownSpindle: studies.knownSpindle,
       fileSensors: () => changes.file().sensors,
       clock: pace.now,
     })
     const jobAnswers = createJobAnswers({ shop, store, monitor, clock: pace.now })
-    const isFilled = () => monitor.shop().filling === null
-    const night = keepByQuarter(
-      () =>
-        askedBeside({ beside, clock: pace.now }, '/api/morning/night', () => nightStudy({ shop, store }, pace.now())),
-      pace.now,
-      isFilled,
-      error => log.error({ err: error }, 'the night could not be looked back on'),
-    )
-    closers.push(() => night.stop())
-    const heating = keepByQuarter(
-      () =>
-        heatingForNextShift(
-          { shop, monitor },
-          async machine => {
-            const here = async () => ({ setbacks: await setbacksAt({ shop, store }, machine, pace.now()) })
-            return (await askedBeside({ beside, clock: pace.now }, setbacksPath(machine.id), here)).setbacks
-          },
-          pace.now(),
-        ),
-      pace.now,
-      isFilled,
-      error => log.error({ err: error }, 'when the heating must come on could not be found'),
-    )
-    closers.push(() => heating.stop())
     const app = await createApp({
       shop,
       monitor,
       store,
       ingestStats: () => ({
-        ...counters(ingest.stats()),
+        ...countersOf(ingest.stats()),
         unassigned: ingest.unassigned().count,
         ...Object.fromEntries(
           Object.entries(embedded?.refused() ?? {}).map(([reason, count]) => [`embedded broker: ${reason}`, count]),
@@ -268,24 +210,16 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       storeBytes: () => folderBytes(settings.data),
       actions,
       jobAnswers,
-      night,
-      heating,
+      night: studies.night,
+      heating: studies.heating,
       beside,
       settings: { host: settings.host, token: access.token, pages: options.pages ?? pagesFolder },
       clock: pace.now,
       version,
       logger: log,
     })
-    closers.push(async () => {
-      const late = setTimeout(() => app.server.closeAllConnections(), patience)
-      await app.close()
-      clearTimeout(late)
-    })
-    await app.listen({
-      host: settings.host,
-      port: settings.port,
-      listenTextResolver: address => `listening on ${address}`,
-    })
+    closers.push(() => stopListening(app))
+    const url = await listen(app, settings.host, settings.port)
     // before readings come in that bear the clock's time
     closers.push(pruning(store, clock, log))
     // last in, first out: nothing new comes in while the rest is taken down
@@ -303,10 +237,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     )
     closers.push(keepAnswering(jobAnswers, monitor, isFilled, log))
 
-    const address = app.server.address()
-    const port = typeof address === 'object' && address ? address.port : settings.port
     return {
-      url: `http://${shownHost(settings.host)}:${port}`,
+      url,
       broker,
       tokenFile: access.file,
       monitor,
@@ -324,73 +256,15 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     }
   } catch (error) {
     await stop()
-    throw inWords(error, settings)
+    throw error
   }
-}
-
-/** A change as a fact: an index beyond all numbers is as good as none. */
-const toldOf = (change: VerdictChange): VerdictChange => {
-  const { thermalErrorIndex } = change
-  return { ...change, thermalErrorIndex: Number.isFinite(thermalErrorIndex) ? thermalErrorIndex : null }
 }
 
 /** The token for writes: from the environment, or kept in the data folder once others can reach the service. */
 const writeAccess = ({ token, host, data }: Settings): { token: string | null; file: string | null } =>
   token !== null || isLoopback(host) ? { token, file: null } : keptToken(data)
 
-const startEmbedded = ({ url, user, password }: BrokerAddress, log: Logger): Promise<EmbeddedBroker> => {
-  const { hostname: host, port } = new URL(url)
-  return startBroker({
-    host: host.replace(/^\[(.*)\]$/, '$1'),
-    port: port === '' ? 1883 : Number(port),
-    warn: text => log.warn(text),
-    ...(user && password ? { credentials: { user, password } } : {}),
-  })
-}
-
-/** @param ms how far the clock went at once, forward or (negative) back */
-const clockWords = (ms: number): string => {
-  const far = `${formatDuration(Math.abs(ms) / 1000)} at once`
-  return ms > 0
-    ? `The clock went forward by ${far} (it was set, or the computer slept). What was measured before is now as old as that.`
-    : `The clock went back by ${far}. Verdicts are unknown until the sensors have reported again; readings that bear later ` +
-        'times stay stored. Check the time service of this computer.'
-}
-
-const ingestLog = (log: Logger) => ({
-  info: (text: string) => log.info(text),
-  warn: (text: string) => log.warn(text),
-  error: (text: string) => log.error(text),
-})
-
-const counters = (stats: IngestStatistics): Record<string, number> => ({
-  received: stats.received,
-  stored: stats.stored,
-  duplicate: stats.duplicate,
-  ...Object.fromEntries(Object.entries(stats.refused).map(([reason, count]) => [`refused: ${reason}`, count])),
-  reconnects: stats.reconnects,
-  'failed commits': stats.failedCommits,
-})
-
 const folderBytes = (folder: string): number =>
   readdirSync(folder)
     .filter(name => name.startsWith('quiet-iron.db'))
     .reduce((sum, name) => sum + (statSync(join(folder, name), { throwIfNoEntry: false })?.size ?? 0), 0)
-
-const shownHost = (host: string): string => {
-  if (host === '0.0.0.0' || host === '::') return hostname()
-  return host.includes(':') ? `[${host}]` : host
-}
-
-const inWords = (error: unknown, { host, port }: Settings): unknown => {
-  const remedies: Record<string, string> = {
-    EADDRINUSE: 'Another program, perhaps a second service, uses it: choose another with --port.',
-    EACCES: 'Ports below 1024 need special rights: choose a higher one with --port.',
-    EADDRNOTAVAIL: 'This computer has no such address: choose another with --host.',
-    ENOTFOUND: 'That name is not known: choose another with --host.',
-  }
-  const { code, syscall } = error as NodeJS.ErrnoException
-  const remedy = remedies[code ?? '']
-  if (!remedy || (syscall !== 'listen' && syscall !== 'getaddrinfo')) return error
-  return new Error(`The pages cannot be served on ${host}, port ${port}. ${remedy}`, { cause: error })
-}

@@ -73,3 +73,13 @@ export const createStatistics = (): StatisticsKeeper => {
     read: () => ({ ...counted, reconnects: Math.max(0, counted.reconnects), refused: { ...counted.refused } }),
   }
 }
+
+/** Its counters as `/metrics` names them. */
+export const countersOf = (stats: IngestStatistics): Record<string, number> => ({
+  received: stats.received,
+  stored: stats.stored,
+  duplicate: stats.duplicate,
+  ...Object.fromEntries(Object.entries(stats.refused).map(([reason, count]) => [`refused: ${reason}`, count])),
+  reconnects: stats.reconnects,
+  'failed commits': stats.failedCommits,
+})
