@@ -1,7 +1,7 @@
 import { spreadAt } from '../settling/index.js'
 import type { ForecastBand } from '../state.js'
 import type { Outlook } from './job.js'
-import { type PlannedAir, type Trajectory, type TrajectoryInputs, trajectoryUnder } from './plan.js'
+import { type Moved, movedTrajectory, type PlannedAir, stateOn, type Trajectory, trajectoryUnder } from './plan.js'
 
 /** K, standard; no learned forecast counts as surer, for its sensor has noise and a resolution. Judgement, no source */
 const courseFloor = 0.05
@@ -35,7 +35,7 @@ export function* lookingAhead(
   length: number,
   count: number,
 ): Generator<void, Ahead> {
-  const varied: Omit<TrajectoryInputs, 'outlook' | 'plan'>[] = []
+  const varied: Moved[] = []
   const airChange = Math.max(...outlook.nodes.map(node => (node.follows < 0 ? node.ordinaryChange : 0)), 0)
   if (airChange > 0) varied.push({ airShift: airChange })
   const courses = outlook.nodes.map(node => (plan.length === 0 && node.course ? node.course() : null))
@@ -53,13 +53,13 @@ export function* lookingAhead(
     const pace = 1 + node.timeConstantUncertainty
     if (pace > 1) varied.push({ pace: { node: i, by: pace } })
   })
-  const base = trajectoryUnder({ outlook, plan }, length)
+  const base = trajectoryUnder(outlook, plan, length)
   const variations: Trajectory[] = []
-  for (const inputs of varied) {
+  for (const moved of varied) {
     yield
-    variations.push(trajectoryUnder({ outlook, plan, ...inputs }, length))
+    variations.push(movedTrajectory(base, moved))
   }
-  const last = base.states.length - 1
+  const last = base.part.length - 1
   const picks = Array.from({ length: count }, (_, k) => Math.round((k * last) / Math.max(count - 1, 1)))
   const band = (of: (trajectory: Trajectory, k: number) => number, floor: number): ForecastBand => ({
     mean: picks.map(k => of(base, k)),
@@ -75,7 +75,7 @@ export function* lookingAhead(
     yield
     const course = courses[i]
     const floor = Math.hypot(node.calibration, node.placement)
-    const found = band((trajectory, k) => trajectory.states[k]!.nodes[i]!, floor)
+    const found = band((trajectory, k) => trajectory.nodes[i]![k]!, floor)
     // learned courses are compared with what their own sensors came to read: the sensors' errors are in them
     nodes.push(
       course
@@ -86,7 +86,7 @@ export function* lookingAhead(
   const axes: ForecastBand[] = []
   for (const { axis, growthAt } of outlook.loop.axes) {
     yield
-    const found = band((trajectory, k) => growthAt(axis.workAt, trajectory.states[k]!.nodes), 0)
+    const found = band((trajectory, k) => growthAt(axis.workAt, stateOn(trajectory, k * base.step).nodes), 0)
     axes.push(
       withSpindle(
         found,

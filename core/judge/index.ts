@@ -18,6 +18,7 @@ export {
   timesCounted,
   type Zero,
 } from './job.js'
+export { once } from './once.js'
 export { asUsual, type PlannedAir, underPlan } from './plan.js'
 export { type PlannedCourse, withSources } from './planned-sources.js'
 export { type ReadyAhead, readyTime } from './ready.js'

@@ -22,7 +22,7 @@ export interface NodeOutlook {
   /** K; standard uncertainty of the sensor's calibration */
   calibration: number
   /** the batch of sensors that its own belongs to; `uncertainty`: K, standard, of the offset that all of them share */
-  batch?: { name: string; uncertainty: number }
+  batch?: { name: string; uncertainty: number } | undefined
   /** K; standard uncertainty that the sensor stands for the node */
   placement: number
   /** index of the air or coolant node it follows; −1 for those themselves */
@@ -32,7 +32,7 @@ export interface NodeOutlook {
   /** what a job's work adds to where the node settles, beyond what works there now: K, with its standard uncertainty */
   jobHeat?: { rise: number; uncertainty: number } | undefined
   /** its usual day is known, and forecasts of a day have been compared with what came */
-  hasLearned?: boolean
+  hasLearned?: boolean | undefined
   /** where it is heading as its own past tells; computed when it is asked for. Without it: as its surroundings tell */
   course?: (() => Course) | undefined
 }
@@ -122,8 +122,11 @@ const watchedSteady = 0.15
 const watching = 1800
 
 /** How well it is known where a node is heading once `fading` of what is unusual now is left, K. */
-const watchedOn = ({ steadyUncertainty: now, usualSteadyUncertainty: usual }: NodeOutlook, fading: number): number =>
+const watchedOn = (now: number, usual: number | undefined, fading: number): number =>
   usual === undefined ? Math.min(now, Math.hypot(watchedSteady, now * fading)) : usual + (now - usual) * fading
+
+/** With a value, if it be undefined, for each key that there may be: the compiler says where one is forgotten. */
+type EachOf<T> = { [K in keyof Required<T>]: T[K] }
 
 /**
  * The same outlook `ahead` seconds later, under its plan or if conditions hold. By then the nodes have been watched on,
@@ -144,12 +147,26 @@ export const outlookAhead = (outlook: Outlook, ahead: number): Outlook => {
     ...outlook,
     ...(trajectory && { trajectory: (later: number) => trajectory(ahead + later) }),
     ...(outlook.spindle && { spindle: spindleAhead(outlook.spindle, ahead) }),
-    nodes: outlook.nodes.map((node, i) => ({
-      ...node,
-      temperature: state.nodes[i]!,
-      steadyTemperature: node.follows < 0 ? node.steadyTemperature : node.steadyTemperature + moved[node.follows]!,
-      steadyUncertainty: watchedOn(plan ? { ...node, usualSteadyUncertainty: undefined } : node, fading),
-    })),
+    nodes: outlook.nodes.map((node, i): EachOf<NodeOutlook> => {
+      const { steadyTemperature: steady, steadyUncertainty, usualSteadyUncertainty, follows } = node
+      // all written out: asked very often, and to spread them costs many times as much
+      return {
+        temperature: state.nodes[i]!,
+        steadyTemperature: follows < 0 ? steady : steady + moved[follows]!,
+        timeConstant: node.timeConstant,
+        timeConstantUncertainty: node.timeConstantUncertainty,
+        steadyUncertainty: watchedOn(steadyUncertainty, plan ? undefined : usualSteadyUncertainty, fading),
+        usualSteadyUncertainty,
+        calibration: node.calibration,
+        batch: node.batch,
+        placement: node.placement,
+        follows,
+        ordinaryChange: node.ordinaryChange,
+        jobHeat: node.jobHeat,
+        hasLearned: node.hasLearned,
+        course: node.course,
+      }
+    }),
     part: {
       ...outlook.part,
       temperature: state.part,
@@ -237,13 +254,15 @@ const largestDrift = (
  *
  * @param after s since the job's start
  */
-const withJobHeat = ({ nodes }: Outlook, state: ThermalState, after: number): ThermalState => ({
-  ...state,
-  nodes: state.nodes.map((t, i) => {
+const withJobHeat = ({ nodes }: Outlook, { nodes: before, part }: ThermalState, after: number): ThermalState => {
+  // a loop: asked very often, and mapping a typed array costs many times as much
+  const heated = new Float64Array(before.length)
+  for (let i = 0; i < heated.length; i++) {
     const { jobHeat, timeConstant } = nodes[i]!
-    return jobHeat ? t + jobHeat.rise * (1 - Math.exp(-after / timeConstant)) : t
-  }),
-})
+    heated[i] = jobHeat ? before[i]! + jobHeat.rise * (1 - Math.exp(-after / timeConstant)) : before[i]!
+  }
+  return { nodes: heated, part }
+}
 
 /** Temperatures at the moment of a job's largest drift, for a job that starts now. */
 export const stateAtDrift = (outlook: Outlook, { driftAt, heated }: NominalError): ThermalState => {

@@ -1,5 +1,5 @@
 import { changeAt, spreadAt } from '../settling/index.js'
-import type { Outlook, ThermalState } from './job.js'
+import type { Outlook, PartOutlook, ThermalState } from './job.js'
 
 /** A change of the air that somebody intends: the heating comes back, a door is shut. */
 export interface PlannedAir {
@@ -44,10 +44,8 @@ export const plannedAir = (present: number, plan: readonly PlannedAir[], steps: 
   return air
 }
 
-/** What a trajectory is computed with; perturbed one by one for its uncertainty. */
-export interface TrajectoryInputs {
-  outlook: Outlook
-  plan: readonly PlannedAir[]
+/** What of a trajectory is moved for its uncertainty. */
+export interface Moved {
   /** K added to the air from now on, as it ordinarily changes */
   airShift?: number
   /** K added to where a node is heading */
@@ -60,9 +58,13 @@ export interface TrajectoryInputs {
 
 /** Temperatures of the nodes and the part along a plan. */
 export interface Trajectory {
-  /** s between states, the first of which is now */
+  outlook: Outlook
+  plan: readonly PlannedAir[]
+  /** s between steps */
   step: number
-  states: ThermalState[]
+  /** °C, now and at every step: of each node, in the order of the machine's */
+  nodes: Float64Array[]
+  part: Float64Array
 }
 
 /**
@@ -71,67 +73,91 @@ export interface Trajectory {
  *
  * @param length s; how far it reaches
  */
-export const trajectoryUnder = (inputs: TrajectoryInputs, length = trajectoryLength): Trajectory => {
-  const { outlook, plan, airShift = 0, steadyShift, pace, off } = inputs
+export const trajectoryUnder = (outlook: Outlook, plan: readonly PlannedAir[], length = trajectoryLength): Trajectory =>
+  computed(outlook, plan, Math.ceil(length / step), {}, null)
+
+/** The same trajectory, but something of it is moved. What that does not reach is shared, not computed anew. */
+export const movedTrajectory = (base: Trajectory, moved: Moved): Trajectory =>
+  computed(base.outlook, base.plan, base.part.length - 1, moved, base)
+
+const computed = (
+  outlook: Outlook,
+  plan: readonly PlannedAir[],
+  steps: number,
+  { airShift = 0, steadyShift, pace, off }: Moved,
+  base: Trajectory | null,
+): Trajectory => {
   const { nodes, part, loop } = outlook
-  const steps = Math.ceil(length / step)
   const offBy = (i: number) => (off && (off.node === i || off.node === 'all') ? off.by : 0)
   // a course learned from the past says what happens while nobody acts, so it tells nothing under a plan
   const courses = nodes.map(node => (plan.length === 0 && node.course ? node.course() : null))
-  const isAir = loop.machine.nodes.map(node => node.kind === 'air')
-  const airs = nodes.map((node, i) => (isAir[i] ? plannedAir(node.temperature, plan, steps) : null))
-  airs.forEach((air, i) => {
+  const airs = nodes.map((node, i) => {
+    if (loop.machine.nodes[i]!.kind !== 'air') return null
     const course = courses[i]
-    if (!air) return
+    const [shift, by] = course ? [0, offBy(i)] : [airShift, 0]
+    if (base && shift === 0 && by === 0) return base.nodes[i]!
+    const air = plannedAir(node.temperature, plan, steps)
     for (let k = 1; k <= steps; k++)
-      air[k]! += course ? changeAt(course, k * step) + offBy(i) * spreadAt(course, k * step) : airShift
+      air[k]! += course ? changeAt(course, k * step) + by * spreadAt(course, k * step) : shift
+    return air
+  })
+  const bodies = nodes.map((node, i) => {
+    const air = airs[i]
+    if (air) return air
+    const course = courses[i]
+    const by = offBy(i)
+    const around = node.follows >= 0 && !course ? airs[node.follows]! : null
+    const isMoved = by !== 0 || steadyShift?.node === i || pace?.node === i
+    if (base && !isMoved && (!around || around === base.nodes[node.follows])) return base.nodes[i]!
+    const temperatures = new Float64Array(steps + 1)
+    temperatures[0] = node.temperature
+    if (course) {
+      for (let k = 1; k <= steps; k++)
+        temperatures[k] = node.temperature + changeAt(course, k * step) + by * spreadAt(course, k * step)
+      return temperatures
+    }
+    const steady = node.steadyTemperature
+    const shift = steadyShift?.node === i ? steadyShift.by : 0
+    const decay = Math.exp(-step / (node.timeConstant * (pace?.node === i ? pace.by : 1)))
+    for (let k = 1; k <= steps; k++) {
+      const change = around ? (around[k]! + around[k - 1]!) / 2 - around[0]! : 0
+      const heading = steady + change + shift
+      temperatures[k] = heading + (temperatures[k - 1]! - heading) * decay
+    }
+    return temperatures
   })
   const workpiece = loop.machine.nodes.findIndex(node => node.id === loop.machine.workpiece.node)
-
-  const temperatures = Float64Array.from(nodes, node => node.temperature)
-  let partNow = part.temperature
-  const decay = nodes.map((node, i) =>
-    Number.isFinite(node.timeConstant) ? Math.exp(-step / (node.timeConstant * (pace?.node === i ? pace.by : 1))) : 1,
-  )
-  const partDecay = Math.exp(-step / part.timeConstant)
-  const states: ThermalState[] = [{ nodes: new Float64Array(temperatures), part: partNow }]
-  for (let k = 1; k <= steps; k++) {
-    for (let i = 0; i < nodes.length; i++) {
-      const node = nodes[i]!
-      const air = airs[i]
-      const course = courses[i]
-      if (air) temperatures[i] = air[k]!
-      else if (course) {
-        temperatures[i] = node.temperature + changeAt(course, k * step) + offBy(i) * spreadAt(course, k * step)
-      } else {
-        const around = node.follows >= 0 ? airs[node.follows] : null
-        const change = around ? (around[k]! + around[k - 1]!) / 2 - around[0]! : 0
-        const steadyTemperature = node.steadyTemperature + change + (steadyShift?.node === i ? steadyShift.by : 0)
-        temperatures[i] = steadyTemperature + (temperatures[i]! - steadyTemperature) * decay[i]!
-      }
-    }
-    const bath = airs[workpiece]?.[k] ?? temperatures[workpiece]!
-    partNow = bath + (partNow - bath) * partDecay
-    states.push({ nodes: new Float64Array(temperatures), part: partNow })
+  const bath = bodies[workpiece]!
+  return {
+    outlook,
+    plan,
+    step,
+    nodes: bodies,
+    part: base && bath === base.nodes[workpiece] ? base.part : partIn(bath, part),
   }
-  return { step, states }
+}
+
+/** °C; the part now and at every step, in a bath of such temperatures. */
+const partIn = (bath: Float64Array, { temperature, timeConstant }: PartOutlook): Float64Array => {
+  const part = new Float64Array(bath.length)
+  part[0] = temperature
+  const decay = Math.exp(-step / timeConstant)
+  for (let k = 1; k < part.length; k++) part[k] = bath[k]! + (part[k - 1]! - bath[k]!) * decay
+  return part
 }
 
 /** The thermal state, °C, `ahead` seconds along a trajectory, between its steps linear; beyond its end, its end. */
-export const stateOn = ({ step: width, states }: Trajectory, ahead: number): ThermalState => {
-  const last = states.length - 1
+export const stateOn = ({ step: width, nodes: along, part }: Trajectory, ahead: number): ThermalState => {
+  const last = part.length - 1
   const place = Math.min(Math.max(ahead / width, 0), last)
   const below = Math.floor(place)
-  const from = states[below]!
-  const to = states[Math.min(below + 1, last)]!
-  const part = place - below
-  // a loop: asked very often, and mapping a typed array costs many times as much
-  const nodes = new Float64Array(from.nodes.length)
-  for (let i = 0; i < nodes.length; i++) nodes[i] = from.nodes[i]! + part * (to.nodes[i]! - from.nodes[i]!)
-  return {
-    nodes,
-    part: from.part + part * (to.part - from.part),
-  }
+  const above = Math.min(below + 1, last)
+  const past = place - below
+  const between = (values: Float64Array) => values[below]! + past * (values[above]! - values[below]!)
+  // a loop: asked very often, and mapping into a typed array costs many times as much
+  const nodes = new Float64Array(along.length)
+  for (let i = 0; i < nodes.length; i++) nodes[i] = between(along[i]!)
+  return { nodes, part: between(part) }
 }
 
 /**
@@ -142,13 +168,16 @@ export const asUsual = (outlook: Outlook): Outlook => {
   if (outlook.plan) return outlook
   const nodes = outlook.nodes.map(node => (node.hasLearned ? node : { ...node, course: undefined }))
   if (nodes.every(({ course }) => !course)) return outlook
-  const trajectory = trajectoryUnder({ outlook: { ...outlook, nodes }, plan: [] })
+  const trajectory = trajectoryUnder({ ...outlook, nodes }, [])
   return { ...outlook, nodes, trajectory: ahead => stateOn(trajectory, ahead) }
 }
 
-/** The same outlook, but conditions change as planned. @param length s; further ahead nothing is asked of it */
-export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[], length = trajectoryLength): Outlook => {
-  if (plan.length === 0) return outlook
-  const trajectory = trajectoryUnder({ outlook, plan }, length)
+/** The trajectory's outlook, but conditions change as planned there. */
+export const along = (trajectory: Trajectory): Outlook => {
+  const { outlook, plan } = trajectory
   return { ...outlook, plan, trajectory: ahead => stateOn(trajectory, ahead) }
 }
+
+/** The same outlook, but conditions change as planned. */
+export const underPlan = (outlook: Outlook, plan: readonly PlannedAir[]): Outlook =>
+  plan.length === 0 ? outlook : along(trajectoryUnder(outlook, plan))

@@ -1,6 +1,7 @@
 import type { WorkClass } from '../shop.js'
-import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
-import { onTheWay, type Way } from './on-the-way.js'
+import { combinedError, type NominalError, nominalErrors, type Outlook, outlookAhead } from './job.js'
+import { onTheWay } from './on-the-way.js'
+import { once } from './once.js'
 import { asUsual, underPlan } from './plan.js'
 import { thermalErrorIndex } from './thermal-error-index.js'
 import { jobUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
@@ -24,32 +25,53 @@ interface Counting {
   onTheWay: number
 }
 
+/** What is known of a job that starts at a moment ahead: m, in the order of the axes; of each what is asked for. */
+interface Start {
+  errors: NominalError[]
+  /** expanded uncertainties */
+  uncertainties: () => number[]
+  /** standard uncertainties by what may come until then */
+  ways: () => number[]
+}
+
 /**
- * Index of the worst axis for a job that starts `ahead` seconds from now.
- *
- * @returns percent of the tolerance
+ * Starts of a job so many seconds ahead. Several searches look at the same moments, each in its own way, so what was
+ * found of one is kept.
  */
-const worstIndex = (
-  outlook: Outlook,
-  workClass: WorkClass,
-  slopes: Sensitivities[],
-  counting: Counting,
-  ahead: number,
-  courses: Way['courses'],
-): number => {
+const startsOf = (outlook: Outlook, workClass: WorkClass): ((ahead: number) => Start) => {
+  const { axes } = outlook.loop
+  const slopes = once(() => axes.map(axis => sensitivities(outlook, axis, workClass)))
+  // a course costs more to compute than all else here
+  const courses = once(() => outlook.nodes.map(node => node.course?.() ?? null))
+  const found = new Map<number, Start>()
+  return ahead => {
+    const before = found.get(ahead)
+    if (before) return before
+    const later = outlookAhead(outlook, ahead)
+    const errors = nominalErrors(later, workClass)
+    const wayOf = (of: Sensitivities) =>
+      Math.hypot(...onTheWay({ outlook, courses: courses(), zeroing: false }, later, of, workClass, ahead))
+    const start = {
+      errors,
+      uncertainties: once(() =>
+        axes.map((axis, i) => jobUncertainty(later, axis, workClass, errors[i]!, slopes()[i]!)),
+      ),
+      ways: once(() => slopes().map(wayOf)),
+    }
+    found.set(ahead, start)
+    return start
+  }
+}
+
+/** Index of the worst axis for a job that starts so, percent of the tolerance. */
+const worstIndex = ({ errors, uncertainties, ways }: Start, { tolerance }: WorkClass, counting: Counting): number => {
+  const { coverage } = counting
   let worst = 0
-  const later = outlookAhead(outlook, ahead)
-  const errors = nominalErrors(later, workClass)
   for (let i = 0; i < errors.length; i++) {
-    const nominal = errors[i]!
-    const { coverage } = counting
-    const expanded = coverage === 0 ? 0 : jobUncertainty(later, later.loop.axes[i]!, workClass, nominal, slopes[i]!)
-    const way =
-      counting.onTheWay === 0
-        ? 0
-        : Math.hypot(...onTheWay({ outlook, courses, zeroing: false }, later, slopes[i]!, workClass, ahead))
+    const expanded = coverage === 0 ? 0 : uncertainties()[i]!
+    const way = counting.onTheWay === 0 ? 0 : ways()[i]!
     const counted = (coverage / 2) * expanded + counting.onTheWay * way
-    const index = thermalErrorIndex(combinedError(nominal), counted, workClass.tolerance)
+    const index = thermalErrorIndex(combinedError(errors[i]!), counted, tolerance)
     if (!(index <= worst)) worst = index
   }
   return worst
@@ -65,18 +87,15 @@ interface Found {
 }
 
 const firstWithin = (
-  outlook: Outlook,
+  starts: (ahead: number) => Start,
   workClass: WorkClass,
-  slopes: Sensitivities[],
   counting: Counting,
   limit: number,
   { end = horizon, stay = 0 } = {},
 ): Found => {
   let lowest = Number.POSITIVE_INFINITY
   let lowestAt = 0
-  // a course costs more to compute than all else here
-  const courses = counting.onTheWay === 0 ? [] : outlook.nodes.map(node => node.course?.() ?? null)
-  const indexAt = (t: number) => worstIndex(outlook, workClass, slopes, counting, t, courses)
+  const indexAt = (t: number) => worstIndex(starts(t), workClass, counting)
   const within = (t: number) => {
     const index = indexAt(t)
     if (index < lowest) {
@@ -104,19 +123,20 @@ const firstWithin = (
 /**
  * When the thermal error index of a job is low enough, and where it is lowest until then.
  *
- * @param limit  percent
- * @param within s; how far ahead it is looked for
- * @returns s from now; `first` null when it is not low enough within that time, else `lowestAt` is the same moment
+ * @param limit percent
+ * @returns by how far ahead it is looked for (s): s from now; `first` null when it is not low enough within that time, else
+ *   `lowestAt` is the same moment
  */
 export const earliestAndLowest = (
   outlook: Outlook,
   workClass: WorkClass,
   limit: number,
-  within: number,
-): { first: number | null; lowestAt: number } => {
-  const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const { at: first, lowestAt } = firstWithin(outlook, workClass, slopes, ruled(outlook), limit, { end: within })
-  return { first, lowestAt: first ?? lowestAt }
+): ((within: number) => { first: number | null; lowestAt: number }) => {
+  const starts = startsOf(outlook, workClass)
+  return within => {
+    const { at: first, lowestAt } = firstWithin(starts, workClass, ruled(outlook), limit, { end: within })
+    return { first, lowestAt: first ?? lowestAt }
+  }
 }
 
 const paced = (outlook: Outlook, pace: (uncertainty: number) => number): Outlook => {
@@ -169,26 +189,25 @@ export const readyTime = (
   const outlook = asUsual(held)
   // under a plan, and where nothing has been learned, what may come until then is not known
   const isLearned = outlook !== held
-  const slopes = outlook.loop.axes.map(axis => sensitivities(outlook, axis, workClass))
-  const search = (of: Outlook, counting: Counting, most: number, wait = 0) =>
-    firstWithin(of, workClass, slopes, counting, most, { stay: wait })
-  const { at: latest, lowest } = search(
-    outlook,
-    { ...ruled(outlook), onTheWay: isLearned ? nineOfTen : 0 },
-    limit,
-    stay,
-  )
+  const starts = startsOf(outlook, workClass)
+  const search = (counting: Counting, most: number, wait = 0, of = starts) =>
+    firstWithin(of, workClass, counting, most, { stay: wait })
+  const ofLatest = { ...ruled(outlook), onTheWay: isLearned ? nineOfTen : 0 }
+  const { at: latest, lowest } = search(ofLatest, limit, stay)
   if (latest === null) {
-    const settles = isLearned && search(outlook, ruled(outlook), limit, stay).at !== null
+    const settles = isLearned && search(ruled(outlook), limit, stay).at !== null
     return { ready: null, settles, lowest }
   }
   const share = 100 * workClass.share
-  const first = (of: Outlook, counting: Counting) => search(of, counting, share).at ?? latest
-  const likely = Math.min(first(outlook, errorAlone), latest)
-  const quick = paced(held, u => Math.exp(-ninety * u))
+  const first = (counting: Counting, of = starts) => search(counting, share, 0, of).at ?? latest
+  const likely = Math.min(first(errorAlone), latest)
+  const quick = startsOf(
+    paced(held, u => Math.exp(-ninety * u)),
+    workClass,
+  )
   const earliest = Math.min(
-    first(outlook, { coverage: -ninety, onTheWay: isLearned ? -ninety : 0 }),
-    first(quick, errorAlone),
+    first({ coverage: -ninety, onTheWay: isLearned ? -ninety : 0 }),
+    first(errorAlone, quick),
     likely,
   )
   return { ready: { earliest, likely, latest }, settles: true, lowest }

@@ -2,7 +2,7 @@ import type { WorkClass } from '../shop.js'
 import type { Leaves, Remedy, UncertaintyCause } from '../state.js'
 import { type Assessment, assess, hour } from './assess.js'
 import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
-import { type PlannedAir, stateOn, type TrajectoryInputs, trajectoryUnder, underPlan } from './plan.js'
+import { along, type Moved, movedTrajectory, type Trajectory, trajectoryUnder } from './plan.js'
 import { earliestAndLowest } from './ready.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
 
@@ -65,32 +65,40 @@ const leavesOf = ({ nominal, axes, worst }: Assessment, workClass: WorkClass, at
  * counts from a datum.
  *
  * @param ahead s
+ * @param base  the trajectory to that job's end and an hour on, or further
  */
 const leftAhead = (
-  { outlook, workClass, now, airChange }: Situation,
-  plan: readonly PlannedAir[],
+  { workClass, now, airChange }: Situation,
   ahead: number,
+  base: Trajectory,
 ): Omit<Leaves, 'fitBy'> => {
-  const planned = underPlan(outlook, plan, ahead + workClass.duration + hour)
+  const { outlook, plan } = base
+  const planned = plan.length > 0 ? along(base) : outlook
   const found = leavesOf(assess(outlookAhead(planned, ahead), workClass), workClass, now + ahead * 1000)
   if (!(ahead > 0)) return found
-  const errorWith = (moved: Omit<TrajectoryInputs, 'outlook' | 'plan'>): number => {
-    const trajectory = trajectoryUnder({ outlook, plan, ...moved }, ahead + workClass.duration)
-    const along = { ...outlook, plan, trajectory: (later: number) => stateOn(trajectory, later) }
-    return Math.max(...nominalErrors(along, workClass, ahead).map(combinedError))
-  }
-  const nominal = errorWith({})
+  const errorOn = (trajectory: Trajectory): number =>
+    Math.max(...nominalErrors(along(trajectory), workClass, ahead).map(combinedError))
+  const nominal = errorOn(base)
   /** m; the size of an error has a corner where it is zero, so both sides are looked at */
-  const change = (by: number, moved: (by: number) => Parameters<typeof errorWith>[0]) =>
-    by > 0 ? Math.max(...[by, -by].map(each => Math.abs(errorWith(moved(each)) - nominal))) : 0
+  const change = (by: number, moved: (by: number) => Moved) =>
+    by > 0 ? Math.max(...[by, -by].map(each => Math.abs(errorOn(movedTrajectory(base, moved(each))) - nominal))) : 0
+  const { axes, machine } = outlook.loop
+  const matters = (node: number) =>
+    machine.nodes[node]!.id === machine.workpiece.node || axes.some(axis => axis.nodes.includes(node))
   const changes = [
     change(airChange(ahead), airShift => ({ airShift })),
     ...outlook.nodes.map(({ steadyUncertainty, timeConstant }, node) =>
-      Number.isFinite(timeConstant) ? change(steadyUncertainty, by => ({ steadyShift: { node, by } })) : 0,
+      Number.isFinite(timeConstant) && matters(node)
+        ? change(steadyUncertainty, by => ({ steadyShift: { node, by } }))
+        : 0,
     ),
   ]
   return { ...found, uncertainty: nanometres(Math.hypot(found.uncertainty, ...changes.map(each => 2 * each))) }
 }
+
+/** The same if conditions hold. */
+const leftIfHeld = (situation: Situation, ahead: number): Omit<Leaves, 'fitBy'> =>
+  leftAhead(situation, ahead, trajectoryUnder(situation.outlook, [], ahead + situation.workClass.duration + hour))
 
 /**
  * While cold air pours in, bodies seem to be heading below it: a stream colder than where the air is measured reaches them.
@@ -116,14 +124,16 @@ const inAirAt = (of: Situation, temperature: number): Leaves => {
   const situation = { ...of, outlook: withoutOvershoot(of.outlook) }
   const { outlook, workClass, limit, now, proof } = situation
   const reach = soon + workClass.duration + hour
-  const plans = airReturns.map(timeConstant => [{ at: 0, temperature, timeConstant }])
-  const returns = plans.map(plan => underPlan(outlook, plan, reach))
-  const look = (until: number) => returns.map(planned => earliestAndLowest(planned, workClass, limit, until))
+  const returns = airReturns.map(timeConstant => {
+    const base = trajectoryUnder(outlook, [{ at: 0, temperature, timeConstant }], reach)
+    return { base, search: earliestAndLowest(along(base), workClass, limit) }
+  })
+  const look = (until: number) => returns.map(({ search }) => search(until))
   const found = look(soon)
   const first = Math.max(...found.map(each => each.first ?? Number.POSITIVE_INFINITY))
   const fits = Number.isFinite(first)
   const ahead = fits ? first : Math.max(...look(within).map(({ lowestAt }) => lowestAt))
-  const left = plans.map(plan => leftAhead(situation, plan, ahead))
+  const left = returns.map(({ base }) => leftAhead(situation, ahead, base))
   const [one, other] = left as [(typeof left)[0], (typeof left)[0]]
   const worse = one.error + one.uncertainty > other.error + other.uncertainty ? one : other
   const uncertainty = nanometres(Math.hypot(worse.uncertainty, one.error - other.error))
@@ -147,7 +157,7 @@ const zeros = (situation: Situation): Remedy[] => {
     const leaves = changed(situation, zeroed)
     // what a machine that is on its way moves from its new zero, until it has proved itself, counts from it
     const staysFit = () => {
-      const then = leftAhead({ ...situation, outlook: zeroed }, [], situation.proof)
+      const then = leftIfHeld({ ...situation, outlook: zeroed }, situation.proof)
       return then.error + then.uncertainty <= then.granted
     }
     const fitBy = leaves.fitBy !== null && staysFit() ? leaves.fitBy : null
@@ -160,7 +170,7 @@ const waits = (situation: Situation): Remedy[] => {
   const { outlook, now, proof, fitBy } = situation
   if (fitBy === null) return []
   const begun = Math.max(fitBy - proof * 1000, now)
-  const left = leftAhead(situation, [], (begun - now) / 1000)
+  const left = leftIfHeld(situation, (begun - now) / 1000)
   const { part } = outlook
   const soaked = changed(situation, {
     ...outlook,

@@ -1,4 +1,4 @@
-import type { NodeOutlook } from '../../core/judge/index.js'
+import { type NodeOutlook, once } from '../../core/judge/index.js'
 import { type BodyHeat, type MeasuredBody, steadyUncertainty } from '../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
@@ -289,12 +289,6 @@ const jobHeatOf =
     const rise = Math.max(0, rest + factor * heat.added - Math.max(excess, rest))
     return { rise, uncertainty: factor * heat.uncertainty }
   }
-
-/** What is computed when it is first asked for. */
-const once = <T>(compute: () => T): (() => T) => {
-  let value: T | undefined
-  return () => (value ??= compute())
-}
 
 /** Why the first of a node's sensors tells nothing of it. */
 const whyUnknown = (of: { sensor: Sensor; state: SensorState } | undefined): MissingNode['why'] => {

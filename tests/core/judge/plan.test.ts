@@ -53,7 +53,7 @@ describe('air under a plan', () => {
 
 describe('trajectory of a body', () => {
   it('is the closed form when conditions hold', () => {
-    const trajectory = trajectoryUnder({ outlook: outlook(23, 20), plan: [] }, 4 * hour)
+    const trajectory = trajectoryUnder(outlook(23, 20), [], 4 * hour)
     expect(stateOn(trajectory, 2 * hour).nodes[1]).toBeCloseTo(temperatureAfter(23, 20, hour, 2 * hour), 9)
   })
   it('is the closed form of a body in air that approaches a new level', () => {
@@ -63,7 +63,7 @@ describe('trajectory of a body', () => {
     const k = ((a0 - a1) * tauAir) / (tauAir - tau)
     const exact = (t: number) => a1 + k * Math.exp(-t / tauAir) + (17 - a1 - k) * Math.exp(-t / tau)
     const plan = [{ at: 0, temperature: a1, timeConstant: tauAir }]
-    const trajectory = trajectoryUnder({ outlook: outlook(17, 17), plan }, 6 * hour)
+    const trajectory = trajectoryUnder(outlook(17, 17), plan, 6 * hour)
     for (const t of [hour, 2 * hour, 4 * hour]) expect(stateOn(trajectory, t).nodes[1]).toBeCloseTo(exact(t), 1)
   })
 })
