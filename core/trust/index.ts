@@ -26,6 +26,8 @@ export {
   levelOfDay,
   levelSpacing,
   noUsualLevel,
+  partOfFurthest,
+  stepsOff,
   strayedBy,
   type UsualLevel,
 } from './usual-level.js'

@@ -61,12 +61,29 @@ export const commonShift = (offs: readonly number[]): number => {
 /** Factor on what is known from few days, and so not known well. */
 const unsure = (days: number): number => 1 + 2 / days
 
+/** A day's deviation in steps of its usual size. @param excess K; its deviation from the base beyond that of all */
+export const stepsOff = ({ days, spread }: UsualLevel, excess: number): number =>
+  excess / (Math.max(least.deviation, 1.25 * spread) * unsure(days + 1))
+
+/**
+ * How unusual a time is for a machine: weather and work that it has not seen move its places each in its own way, and so
+ * what one of them does says the less of its sensor, the more the others do what they seldom do.
+ *
+ * @param others each of the others' deviation in steps of its usual size, or as a part of the furthest it has been
+ * @returns 1 where it is not
+ */
+export const unrest = (others: readonly number[]): number => {
+  const known = others.map(Math.abs).filter(off => !Number.isNaN(off))
+  return known.length < 2 ? 1 : Math.max(1, quantile(known, 0.75))
+}
+
 /**
  * One more day.
  *
  * @param values K above what it follows, in the day
  * @param level K, `levelOfDay`
  * @param excess K; its deviation from the base beyond that of all, see `commonShift`
+ * @param others see `unrest`
  * @param doubted while it is, only the evidence goes on
  */
 export const levelAfter = (
@@ -74,12 +91,12 @@ export const levelAfter = (
   values: readonly number[],
   level: number,
   excess: number,
+  others: readonly number[],
   doubted: boolean,
 ): UsualLevel => {
   if (of.days === 0) return { ...of, days: 1, base: level }
   const days = of.days + 1
-  const usual = Math.max(least.deviation, 1.25 * of.spread) * unsure(days)
-  const steps = Math.max(-counted.most, Math.min(counted.most, excess / usual))
+  const steps = Math.max(-counted.most, Math.min(counted.most, stepsOff(of, excess) / unrest(others)))
   const evidence = (sum: number, for_: number): number =>
     days <= learning ? 0 : Math.min(2 * driftFound, Math.max(0, sum + for_ - counted.beyond))
   const next = { ...of, rising: evidence(of.rising, steps), falling: evidence(of.falling, -steps) }
@@ -100,19 +117,30 @@ export const levelAfter = (
 export const hasDrifted = ({ rising, falling }: UsualLevel, excess: number): boolean =>
   Math.max(rising, falling) > driftFound && Math.abs(excess) >= least.drift
 
+/** How far off it is, as a part of the furthest that it has been on that side. @param off K from its base */
+export const partOfFurthest = ({ above, below }: UsualLevel, off: number): number =>
+  off / Math.max(least.drift, off > 0 ? above : below)
+
 /**
  * How far it has strayed from all that it ever did.
  *
  * @param offs K from its base, newest last
  * @param common K from their bases, that all of the machine are off now
+ * @param others see `unrest`
  * @returns K; 0 when it has not
  */
-export const strayedBy = ({ days, above, below }: UsualLevel, offs: readonly number[], common: number): number => {
+export const strayedBy = (
+  { days, above, below }: UsualLevel,
+  offs: readonly number[],
+  common: number,
+  others: readonly number[],
+): number => {
   const last = offs.slice(-strayed.values)
   if (days < learning || last.length < strayed.values) return 0
   const factor = strayed.factor * unsure(days)
-  const isUp = last.every(off => off > Math.max(strayed.least, factor * above))
-  if (!isUp && !last.every(off => -off > Math.max(strayed.least, factor * below))) return 0
+  const more = unrest(others)
+  const isUp = last.every(off => off > more * Math.max(strayed.least, factor * above))
+  if (!isUp && !last.every(off => -off > more * Math.max(strayed.least, factor * below))) return 0
   const off = isUp ? Math.min(...last) : Math.max(...last)
   return (off - common) / off > strayed.alone ? off : 0
 }

@@ -7,6 +7,8 @@ import {
   levelSpacing,
   meansSpacing,
   noUsualLevel,
+  partOfFurthest,
+  stepsOff,
   strayedBy,
 } from '../../core/trust/index.js'
 import type { SensorRecord } from './sensor-record.js'
@@ -89,12 +91,22 @@ export class LevelWatch {
     return this.standing ? Number.NaN : (this.values.at(-1) ?? Number.NaN) - this.usual.base
   }
 
-  /** Whether it strays within hours. @param common K, see `commonShift` @param now ms */
-  look(common: number, now: number): void {
+  /** How far it is now, as a part of the furthest; NaN while it is doubted, or nothing is known */
+  part(): number {
+    return this.reference ? partOfFurthest(this.usual, this.off()) : Number.NaN
+  }
+
+  /** The day's deviation in steps of its usual size; NaN while it is doubted. @param excess K */
+  steps(excess: number): number {
+    return this.standing ? Number.NaN : stepsOff(this.usual, excess)
+  }
+
+  /** Whether it strays within hours. @param common K, see `commonShift` @param others see `unrest` @param now ms */
+  look(common: number, others: readonly number[], now: number): void {
     const { standing } = this
     const offs = this.values.slice(-4).map(value => value - this.usual.base)
     if (!standing) {
-      const off = strayedBy(this.usual, offs, common)
+      const off = strayedBy(this.usual, offs, common, others)
       if (off !== 0) this.doubt(off, now, false)
     } else if (now - standing.at > longest) this.forget()
     else if (!standing.isSlow && offs.every(off => off / standing.drift < back)) this.standing = null
@@ -107,11 +119,11 @@ export class LevelWatch {
     return this.taken < stepsOfADay / 2 ? Number.NaN : levelOfDay(this.values) - (this.usual.days && this.usual.base)
   }
 
-  /** The day is over. @param excess K; NaN: nothing is known of it */
-  endDay(excess: number, now: number): void {
+  /** The day is over. @param excess K; NaN: nothing is known of it @param others see `unrest` @param now ms */
+  endDay(excess: number, others: readonly number[], now: number): void {
     this.taken = 0
     if (Number.isNaN(excess)) return
-    this.usual = levelAfter(this.usual, this.values, levelOfDay(this.values), excess, this.standing !== null)
+    this.usual = levelAfter(this.usual, this.values, levelOfDay(this.values), excess, others, this.standing !== null)
     if (!this.standing && hasDrifted(this.usual, excess)) this.doubt(excess, now, true)
     else if (this.standing?.isSlow && excess / this.standing.drift < back) this.standing = null
   }
@@ -140,13 +152,17 @@ export const takeStep = (
   }
   if (!isLearning) {
     const common = commonShift(watches.map(watch => watch.off()))
-    for (const watch of watches) watch.look(common, now)
+    const parts = watches.map(watch => watch.part())
+    for (const [i, watch] of watches.entries()) watch.look(common, without(parts, i), now)
   }
   if ((step + 1) % stepsOfADay !== 0) return
   const shifts = watches.map(watch => watch.shift())
   const common = commonShift(shifts.map((shift, i) => (watches[i]!.fault ? Number.NaN : shift)))
-  for (const [i, watch] of watches.entries()) watch.endDay(shifts[i]! - common, now)
+  const steps = watches.map((watch, i) => watch.steps(shifts[i]! - common))
+  for (const [i, watch] of watches.entries()) watch.endDay(shifts[i]! - common, without(steps, i), now)
 }
+
+const without = (all: readonly number[], i: number): number[] => all.filter((_, j) => j !== i)
 
 /** The mean over a half hour of five-minute means, °C; NaN where there is none. @param step half hours since 1970 */
 export const meanOfStep = ({ means }: SensorRecord, step: number): number => {

@@ -31,8 +31,8 @@ describe('a habit', () => {
 const dayOf = (off: (hour: number) => number): number[] =>
   Array.from({ length: 48 }, (_, i) => (i >= 12 && i < 28 ? 2 : 0.3) + off(i / 2))
 
-/** Lives day after day beside others, of which nothing is known but what all share. */
-const live = (days: number, off: (day: number) => number, noise = 0.05) => {
+/** Lives day after day. @param others see `unrest`; none: nothing is known of them but what all share */
+const live = (days: number, off: (day: number) => number, noise = 0.05, others: readonly number[] = []) => {
   const random = randomStream(1, 'levels')
   let usual: UsualLevel = noUsualLevel
   let found = Number.NaN
@@ -40,7 +40,7 @@ const live = (days: number, off: (day: number) => number, noise = 0.05) => {
     const values = dayOf(() => off(day) + noise * random.normal())
     const level = levelOfDay(values)
     const excess = level - usual.base
-    usual = levelAfter(usual, values, level, excess, false)
+    usual = levelAfter(usual, values, level, excess, others, false)
     if (Number.isNaN(found) && hasDrifted(usual, excess)) found = day
   }
   return { usual, found }
@@ -62,19 +62,30 @@ describe('the usual level of a sensor', () => {
     expect(live(30, day => (day === 20 ? 3 : 0)).found).toBeNaN()
     expect(live(7, day => 0.5 * day).found).toBeNaN()
   })
+  it('counts for less on days on which the others do what they seldom do, each in its own way', () => {
+    const drift = (day: number) => 0.3 * Math.max(0, day - 14)
+    expect(live(28, drift).found).toBeLessThan(28)
+    expect(live(28, drift, 0.05, [4, -5, 6, 0.3]).found).toBeNaN()
+    // of one other nobody can say, and one that is odd is a fault of its own
+    expect(live(28, drift, 0.05, [6]).found).toBeLessThan(28)
+    expect(live(28, drift, 0.05, [6, 0.3, -0.4, 0.2]).found).toBeLessThan(28)
+  })
   it('takes what all of a machine share for none of theirs, and of two blames neither', () => {
     expect(commonShift([0, 1.1, 0.9, 1, Number.NaN])).toBeCloseTo(0.95)
     expect(commonShift([0, 1.1, Number.NaN])).toBeNaN()
   })
   it('is left within hours only by what is further off than ever, alone, for two hours', () => {
     const { usual } = live(14, () => 0)
-    expect(strayedBy(usual, [-1.5, -1.5, -1.5, -1.6], 0)).toBeCloseTo(-1.5)
-    expect(strayedBy(usual, [-1.5, -1.5, -0.1, -1.6], 0)).toBe(0)
-    expect(strayedBy(usual, [-1.5, -1.5, -1.5, -1.6], -1.4)).toBe(0)
+    expect(strayedBy(usual, [-1.5, -1.5, -1.5, -1.6], 0, [])).toBeCloseTo(-1.5)
+    expect(strayedBy(usual, [-1.5, -1.5, -0.1, -1.6], 0, [])).toBe(0)
+    expect(strayedBy(usual, [-1.5, -1.5, -1.5, -1.6], -1.4, [])).toBe(0)
     // as warm as work makes it, and far beyond that
-    expect(strayedBy(usual, [2, 2, 2, 2], 0)).toBe(0)
-    expect(strayedBy(usual, [6, 6, 6, 6], 0)).toBe(6)
-    expect(strayedBy(live(5, () => 0).usual, [6, 6, 6, 6], 0)).toBe(0)
+    expect(strayedBy(usual, [2, 2, 2, 2], 0, [])).toBe(0)
+    expect(strayedBy(usual, [6, 6, 6, 6], 0, [])).toBe(6)
+    // the others are as far off as they ever were, or twice as far
+    expect(strayedBy(usual, [-1.5, -1.5, -1.5, -1.6], 0, [1, -1, 1, 0.2])).toBeCloseTo(-1.5)
+    expect(strayedBy(usual, [-1.5, -1.5, -1.5, -1.6], 0, [2, -2, 0.1])).toBe(0)
+    expect(strayedBy(live(5, () => 0).usual, [6, 6, 6, 6], 0, [])).toBe(0)
   })
 })
 
