@@ -23,7 +23,11 @@ export type PlaceKind = z.infer<typeof placeKind>
 
 export const fault = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('never reported') }),
-  z.object({ kind: z.literal('silent'), interval: seconds.describe('s; in which it should report') }),
+  z.object({
+    kind: z.literal('silent'),
+    interval: seconds.describe('s; in which it should report'),
+    seldom: seconds.optional().describe('s; in which it reports lately instead; left out where it does not'),
+  }),
   z.object({ kind: z.literal('gone'), why: z.string().describe('by word of its network') }),
   z.object({ kind: z.literal('fault code'), code: z.enum(['disconnected', 'restarted']) }),
   z.object({

@@ -29,7 +29,12 @@ export const saySensorFault = (fault: SensorFault, reader: Reader): Sentence => 
         more: 'Check that it is switched on and that its topic is the one in the shop file.',
       }
     case 'silent':
-      return { text: `silent; expected every ${formatDuration(fault.interval)}`, more: silentRemedy }
+      return fault.seldom
+        ? {
+            text: `reports only every ${formatDuration(fault.seldom)}; expected every ${formatDuration(fault.interval)}`,
+            more: 'Where it is meant to, set its interval in the shop file to that; otherwise look at its battery, signal and gateway.',
+          }
+        : { text: `silent; expected every ${formatDuration(fault.interval)}`, more: silentRemedy }
     case 'gone':
       return { text: fault.why, more: silentRemedy }
     case 'fault code':

@@ -10,6 +10,8 @@ export interface IdentifyOptions {
   start?: number
   /** K; standard uncertainty of the sensors' noise and resolution in a five-minute mean, 0.02 if not given */
   noise?: number
+  /** s; between readings of the slower of the two, where the values are straight lines between them; 300 if not given */
+  readEvery?: number
 }
 
 /** What was found, or why not. */
@@ -106,14 +108,15 @@ export function* identifying(
   times: ArrayLike<number>,
   node: ArrayLike<number>,
   surroundings: ArrayLike<number>,
-  { start = 3600, noise = 0.02 }: IdentifyOptions = {},
+  { start = 3600, noise = 0.02, readEvery = spacing }: IdentifyOptions = {},
 ): Generator<void, Identified> {
   const even = evenly(times, node, surroundings, spacing)
   const hours = (stretches(even) * spacing) / 3600
   if (hours < fewestHours) return nothing(hours, { kind: 'few readings', hours, needed: fewestHours })
   yield
-  const widthFor = (tau: number) =>
-    Math.min(band.widest, Math.max(band.narrowest, Math.round((band.part * tau) / spacing)))
+  // values on one line between two readings are one value: taken for more, their errors would look like a second speed
+  const narrowest = Math.max(band.narrowest, Math.ceil(readEvery / spacing))
+  const widthFor = (tau: number) => Math.max(narrowest, Math.min(band.widest, Math.round((band.part * tau) / spacing)))
   let width = widthFor(start)
   let fit = yield* fittingRestless(averaged(even, width), first(start))
   // the band belongs to the time constant, and that is known only now
@@ -121,7 +124,7 @@ export function* identifying(
     width = widthFor(fit.speeds.main)
     fit = yield* fittingRestless(averaged(even, width), first(fit.speeds.main))
   }
-  const narrow = yield* fittingRestless(averaged(even, Math.max(1, width >> 1)), fit.speeds)
+  const narrow = yield* fittingRestless(averaged(even, Math.max(narrowest, width >> 1)), fit.speeds)
   const two = yield* fitting(
     narrow.data,
     { main: 1.2 * fit.speeds.main, fast: Math.max(2 * atOnce, fit.speeds.main / 6), share: 0.25 },
@@ -129,8 +132,8 @@ export function* identifying(
     true,
   )
   yield
-  // between values the surroundings are taken as straight lines: an error of the order of (spacing/τ)²/8
-  const straight = (spacing / fit.speeds.main) ** 2 / 8
+  // between readings the surroundings are taken as straight lines: an error of the order of (spacing/τ)²/8
+  const straight = (Math.max(spacing, readEvery) / fit.speeds.main) ** 2 / 8
   const error = Math.hypot(standardError(fit, blocksOf(even.node.length)), straight)
   return judged(fit, [fit.speeds.main, narrow.speeds.main, covered63(two.speeds)], error, hours, noise)
 }

@@ -17,7 +17,7 @@ export { frozen, typicalMove, type ValueRun } from './frozen.js'
 export { type Habit, habitAfter, noHabit } from './habit.js'
 export { noisy, roughnessAfter } from './noise.js'
 export { faultCode, outOfRange } from './reading.js'
-export { earningTime, notBelievedSince, silence } from './silence.js'
+export { earningTime, notBelievedSince, seldomAfter, silence, silent } from './silence.js'
 export { isJump, manySpikes, spikesOfAFault } from './spike.js'
 export {
   commonShift,

@@ -1,4 +1,5 @@
-import type { Trust } from '../state.js'
+import type { SensorFault, Trust } from '../state.js'
+import { median } from '../statistics/index.js'
 
 /** intervals after which a sensor is late: it has then missed two. Judgement, no source */
 export const lateAfterIntervals = 2.5
@@ -18,13 +19,31 @@ export const silence = (age: number, interval: number): Extract<Trust, 'ok' | 'l
   return age > lateAfterIntervals * interval ? 'late' : 'ok'
 }
 
+/** readings in a row that came late: more is no accident. Judgement, no source */
+export const seldomAfter = 5
+
 /**
- * How long a sensor that was suspect or lost must send good readings without a break before it is believed again, s.
+ * What is said of a silent sensor; one that is late each time, but keeps to a spacing of its own, is told so.
+ *
+ * @param interval in which it should report, s
+ * @param gaps before its last readings that were late, s, without one in time among them
+ * @param age of its newest reading, s
+ */
+export const silent = (interval: number, gaps: readonly number[], age: number): SensorFault => {
+  const seldom = median(gaps)
+  const keepsToIt = gaps.length >= seldomAfter && Math.max(age, ...gaps) <= 2 * seldom
+  return { kind: 'silent', interval, ...(keepsToIt && { seldom }) }
+}
+
+/**
+ * How long a sensor that was suspect or lost must send good readings without a break before it is believed again, s: ten
+ * intervals, ten minutes at least; one that is slower than that for two hours, but no fewer than three intervals. Judgement,
+ * no source.
  *
  * @param interval in which it reports, s
- * @returns s; ten intervals, ten minutes at least. Judgement, no source
+ * @returns s
  */
-export const earningTime = (interval: number): number => Math.max(10 * interval, 600)
+export const earningTime = (interval: number): number => Math.max(600, Math.min(10 * interval, 7200), 3 * interval)
 
 /**
  * Since when a sensor is not to be believed, as pages say it.

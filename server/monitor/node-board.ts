@@ -296,7 +296,7 @@ const whyUnknown = (of: { sensor: Sensor; state: SensorState } | undefined): Mis
   const { name } = of.sensor
   const { at, trust, fault } = of.state
   if (trust === 'ok' || !fault) return { kind: 'no temperature', sensor: name }
-  return trust === 'suspect' || at === null
+  return trust === 'suspect' || at === null || (fault.kind === 'silent' && fault.seldom)
     ? { kind: 'sensor', sensor: name, fault }
     : { kind: 'silent', sensor: name, since: at }
 }

@@ -9,7 +9,7 @@ import type {
   Trust,
   TrustChange,
 } from '../../core/state.js'
-import { earningTime, silence } from '../../core/trust/index.js'
+import { earningTime, silence, silent } from '../../core/trust/index.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import { Neighbourhood } from './neighbourhood.js'
@@ -215,7 +215,7 @@ export class SensorBoard {
     if (fault && (quiet !== 'lost' || record.isClockWrong)) return ['suspect', fault]
     // one that has to earn its trust is not just late, which would be forgiven
     if (earning && quiet !== 'lost') return ['suspect', this.waiting(record, quiet === 'ok' ? earning.goodSince : null)]
-    if (quiet !== 'ok') return [quiet, { kind: 'silent', interval: sensor.interval }]
+    if (quiet !== 'ok') return [quiet, silent(sensor.interval, record.late, age)]
     return ['ok', null]
   }
 

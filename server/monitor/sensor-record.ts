@@ -11,6 +11,7 @@ import {
   noisy,
   outOfRange,
   roughnessAfter,
+  seldomAfter,
   silence,
   spikesOfAFault,
   type ValueRun,
@@ -62,6 +63,8 @@ export class SensorRecord {
   private held: Taken | null = null
   private refusedInARow = 0
   private readonly spikes: number[] = []
+  /** s; before its last readings, each of which was late */
+  readonly late: number[] = []
   private misled = false
   private run = { since: 0, value: Number.NaN, repeats: 0, resolution: 0, moved: 0, usuallyMoved: 0 }
   /** last two good values, °C; how rough readings are now, on the day that runs, and usually, K */
@@ -196,8 +199,13 @@ export class SensorRecord {
 
   private recordBreaks(reading: Reading, recordedInterval: number): void {
     if (this.at === null) return
-    const quiet = silence((reading.at - this.at) / 1000, Math.max(this.sensor.interval, recordedInterval))
-    if (quiet === 'ok') return
+    const gap = (reading.at - this.at) / 1000
+    const quiet = silence(gap, Math.max(this.sensor.interval, recordedInterval))
+    if (quiet === 'ok') {
+      this.late.length = 0
+      return
+    }
+    if (this.late.push(gap) > seldomAfter) this.late.shift()
     if (this.earning) this.earning.goodSince = null
     if (quiet === 'late') return
     this.earning ??= { goodSince: null }

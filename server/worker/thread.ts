@@ -5,7 +5,7 @@ import { createPastApp } from '../http/past-app.js'
 import { withOffsetsInForce } from '../offsets.js'
 import { codeOf } from '../store/database.js'
 import { openReader, type PastReader } from '../store/reader.js'
-import { fortnight } from '../studies/identification/history.js'
+import { fortnight, type SensorMeans } from '../studies/identification/history.js'
 import { dueBodies } from '../studies/identification/index.js'
 import { identifyingNode } from '../studies/identification/node.js'
 import { learningShop } from '../studies/shop-model/prepare.js'
@@ -98,7 +98,7 @@ const inSnapshot = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Pr
 
 const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): Promise<void> => {
   const state = under.get(id)!
-  const read = new Map<string, Float64Array>()
+  const read = new Map<string, SensorMeans>()
   for (const { machine, node } of await inSnapshot((shopNow, reader) => dueBodies(shopNow, reader, now))) {
     const found = await inSnapshot((shopNow, reader) =>
       carriedOut(state, identifyingNode(shopNow, reader, machine, node, now, read)),

@@ -2,6 +2,7 @@ import type { Shop } from '../../core/shop.js'
 import type { TrustChange } from '../../core/state.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import type { Monitor } from '../../server/monitor/index.js'
+import type { SensorMeans } from '../../server/studies/identification/history.js'
 import { dueBodies, useIdentifications } from '../../server/studies/identification/index.js'
 import { identifyingNode } from '../../server/studies/identification/node.js'
 import { factsInMemory } from '../server/store/facts-in-memory.js'
@@ -28,7 +29,7 @@ export class ExamIdentification {
   /** @param now ms */
   async look(now: number): Promise<void> {
     const store = { facts: this.facts, series: this.minutes.series.bind(this.minutes) }
-    const read = new Map<string, Float64Array>()
+    const read = new Map<string, SensorMeans>()
     for (const { machine, node } of await dueBodies(this.shop, store, now)) {
       const looking = identifyingNode(this.shop, store, machine, node, now, read)
       let step = await looking.next()

@@ -3,7 +3,7 @@ import type { Interval, SourcesAnswer } from '../../core/shop-model/index.js'
 import type { Past, Span } from '../../server/history/index.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
-import { fortnight } from '../../server/studies/identification/history.js'
+import { fortnight, type SensorMeans } from '../../server/studies/identification/history.js'
 import { dueBodies } from '../../server/studies/identification/index.js'
 import { identifyingNode } from '../../server/studies/identification/node.js'
 import { learningShop, prepare, toEnd } from '../../server/studies/shop-model/prepare.js'
@@ -171,7 +171,7 @@ const isToldOf = ({ causes }: SourcesAnswer, yoked: readonly string[]): boolean 
 export const learnedOf = async (shop: Shop, { span, minutes }: Pick<Lived, 'span' | 'minutes'>): Promise<Past> => {
   const facts = factsInMemory()
   const past = { shop, store: { facts, series: minutes.series.bind(minutes) } }
-  const read = new Map<string, Float64Array>()
+  const read = new Map<string, SensorMeans>()
   for (const { machine, node } of await dueBodies(shop, past.store, span.to))
     await facts.record('identification', [await toEnd(identifyingNode(shop, past.store, machine, node, span.to, read))])
   await facts.record('shop model', [await toEnd(learningShop(past, fortnight(span.to), span.to))])

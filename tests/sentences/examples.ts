@@ -59,7 +59,10 @@ export const causes: { [Kind in UncertaintyCause['kind']]: Extract<UncertaintyCa
 
 export const faults: { [Kind in SensorFault['kind']]: Extract<SensorFault, { kind: Kind }>[] } = {
   'never reported': [{ kind: 'never reported' }],
-  silent: [{ kind: 'silent', interval: 30 }],
+  silent: [
+    { kind: 'silent', interval: 30 },
+    { kind: 'silent', interval: 600, seldom: 3600 },
+  ],
   gone: [{ kind: 'gone', why: 'its edge node hall-1 has lost the broker' }],
   'fault code': [
     { kind: 'fault code', code: 'disconnected' },

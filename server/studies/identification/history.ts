@@ -30,19 +30,26 @@ export const timesOf = ({ from, to }: Span): Float64Array => {
   return times
 }
 
+/** What one sensor told. */
+export interface SensorMeans {
+  /** °C, five-minute means; NaN where nothing believable was read */
+  values: Float64Array
+  /** s; how far apart its readings usually are, `spacing` at least */
+  every: number
+}
+
 /**
  * One sensor's five-minute means over a span, from what is stored, read a piece at a time. Its offset is the same
  * throughout, today's: a correction is no step of the temperature.
  *
  * @param doubted stretches in which it was not believed, in order of time
- * @returns °C; NaN where nothing believable was read
  */
 export async function* readingMeans(
   store: Pick<Store, 'series'>,
   sensor: Sensor,
   { from, to }: Span,
   doubted: readonly Doubted[] = [],
-): AsyncGenerator<void, Float64Array> {
+): AsyncGenerator<void, SensorMeans> {
   const length = (to - from) / spacing
   const sums = new Float64Array(length)
   const counts = new Uint32Array(length)
@@ -67,7 +74,7 @@ export async function* readingMeans(
  * Bridges by straight lines what a sensor that is slower than the spacing leaves out from reading to reading: up to twice
  * its usual gap, which its own readings tell. Of one that reports often nothing is bridged.
  */
-const bridged = (values: Float64Array): Float64Array => {
+const bridged = (values: Float64Array): SensorMeans => {
   const gaps: number[] = []
   let last = -1
   values.forEach((value, i) => {
@@ -75,7 +82,8 @@ const bridged = (values: Float64Array): Float64Array => {
     if (last >= 0) gaps.push(i - last - 1)
     last = i
   })
-  const longest = gaps.length ? Math.min(2 * median(gaps), mostBridged) : 0
+  const usual = gaps.length ? median(gaps) : 0
+  const longest = Math.min(2 * usual, mostBridged)
   last = -1
   for (let i = 0; i < values.length; i++) {
     if (Number.isNaN(values[i]!)) continue
@@ -84,7 +92,7 @@ const bridged = (values: Float64Array): Float64Array => {
       for (let k = 1; k <= gap; k++) values[last + k] = values[last]! + (k / (gap + 1)) * (values[i]! - values[last]!)
     last = i
   }
-  return values
+  return { values, every: ((1 + usual) * spacing) / 1000 }
 }
 
 /** Mean of several sensors' values, of those that are known. */

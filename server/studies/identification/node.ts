@@ -8,7 +8,7 @@ import {
 import { isThermometer, type Machine, type Node, type Sensor, type Shop } from '../../../core/shop.js'
 import { doubtedStretches, sensorsAt } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
-import { fingerprint, fortnight, meanOf, readingMeans, timesOf } from './history.js'
+import { fingerprint, fortnight, meanOf, readingMeans, type SensorMeans, timesOf } from './history.js'
 
 /** log-likelihood; a smaller advantage of another air says nothing */
 const decisive = 30
@@ -59,31 +59,37 @@ export async function* identifyingNode(
   machine: Machine,
   node: Node,
   now: number,
-  read: Map<string, Float64Array> = new Map(),
+  read: Map<string, SensorMeans> = new Map(),
 ): AsyncGenerator<void, Omit<Identification, 'id'>> {
   const span = fortnight(now)
   const times = timesOf(span)
   const doubted = doubtedStretches(await store.facts.newest('trust', span.from))
-  const means = async function* (sensors: readonly Sensor[]): AsyncGenerator<void, Float64Array> {
-    const all: Float64Array[] = []
+  const means = async function* (sensors: readonly Sensor[]): AsyncGenerator<void, SensorMeans> {
+    const all: SensorMeans[] = []
     for (const sensor of sensors) {
       const own = read.get(sensor.id) ?? (yield* readingMeans(store, sensor, span, doubted.get(sensor.id)))
       read.set(sensor.id, own)
       all.push(own)
     }
-    return all.length ? meanOf(all) : new Float64Array(times.length).fill(Number.NaN)
+    return {
+      values: all.length ? meanOf(all.map(({ values }) => values)) : new Float64Array(times.length).fill(Number.NaN),
+      every: Math.min(...all.map(({ every }) => every)),
+    }
   }
   const own = sensorsAt(shop, machine, node.id)
-  const values = yield* means(own)
+  const { values, every } = yield* means(own)
   const candidates = candidatesFor(shop, machine, node.follows ?? '')
-  const airs: Float64Array[] = []
-  for (const { sensors } of candidates) airs.push(yield* means(sensors))
+  const around: SensorMeans[] = []
+  for (const { sensors } of candidates) around.push(yield* means(sensors))
+  const airs = around.map(of => of.values)
 
   const start = node.timeConstant ?? 3600
   const noiseOf = (sensors: readonly Sensor[]) =>
     Math.max(leastNoise, ...sensors.map(({ uncertainty }) => noisePart * uncertainty))
-  const options = { start, noise: noiseOf([...own, ...(candidates[0]?.sensors ?? [])]) }
-  const found = yield* identifying(times, values, airs[0]!, options)
+  const noise = noiseOf([...own, ...(candidates[0]?.sensors ?? [])])
+  const identifyAgainst = (i: number) =>
+    identifying(times, values, airs[i]!, { start, noise, readEvery: Math.max(every, around[i]!.every) })
+  const found = yield* identifyAgainst(0)
   const common = {
     machine: machine.id,
     node: node.id,
@@ -104,13 +110,14 @@ export async function* identifyingNode(
     values,
     able.map(i => airs[i]!),
     found.timeConstant,
+    Math.max(every, ...able.map(i => around[i]!.every)),
   )
   const best = likelihoods.reduce((b, value, i) => (value > likelihoods[b]! ? i : b), 0)
   const advantage = likelihoods[best]! - likelihoods[0]!
   let { refusal }: { refusal: Refusal | null } = found
   let tooLittle: boolean = found.tooLittle
   if (advantage > decisive) {
-    const other = yield* identifying(times, values, airs[able[best]!]!, options)
+    const other = yield* identifyAgainst(able[best]!)
     refusal ??= disagreement(found, other, candidates[0]!.name, candidates[able[best]!]!.name)
   }
   const prior = node.timeConstantUncertainty

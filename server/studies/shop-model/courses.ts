@@ -99,7 +99,7 @@ export class CourseReader {
     for (const sensor of sensors) {
       const own =
         this.read.get(sensor.id) ??
-        (yield* readingMeans(this.store, sensor, this.span, (await this.doubts()).get(sensor.id)))
+        (yield* readingMeans(this.store, sensor, this.span, (await this.doubts()).get(sensor.id))).values
       this.read.set(sensor.id, own)
       all.push(own)
     }

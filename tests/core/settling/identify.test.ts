@@ -30,6 +30,20 @@ describe('a time constant', () => {
     expect(found.hours).toBeLessThan(14 * 24 - 20)
   })
 
+  it('is found from readings of every half hour or hour, between which straight lines run', () => {
+    for (const every of [6, 12]) {
+      const { times, node, air } = invented(6, { tau: 10_800, noise: 0.05, airNoise: 0.05 })
+      const told = (values: readonly number[], first: number) =>
+        values.map((_, i) => {
+          const k = Math.max(0, Math.floor((i - first) / every)) * every + first
+          return values[k]! + (Math.max(0, i - k) / every) * ((values[k + every] ?? values[k]!) - values[k]!)
+        })
+      const found = identifyTimeConstant(times, told(node, 2), told(air, 0), { noise: 0.05, readEvery: 300 * every })
+      expect(found.refusal).toBeNull()
+      expect(Math.abs(Math.log(found.timeConstant! / 10_800))).toBeLessThan(2 * found.uncertainty!)
+    }
+  })
+
   it('is not biased by more than its uncertainty by noise in both', () => {
     const { times, node, air } = invented(5, { tau: 3600, noise: 0.05, airNoise: 0.05 })
     const found = identifyTimeConstant(times, node, air, { noise: 0.05 })

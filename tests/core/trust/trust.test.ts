@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { earningTime, faultCode, isJump, manySpikes, outOfRange, silence } from '../../../core/trust/index.js'
+import { earningTime, faultCode, isJump, manySpikes, outOfRange, silence, silent } from '../../../core/trust/index.js'
 
 // fault codes, ranges and quickest changes: common practice and judgement, no source
 describe('a value', () => {
@@ -34,6 +34,20 @@ describe('a silent sensor', () => {
   it('earns its trust back over ten readings, ten minutes at least', () => {
     expect(earningTime(10)).toBe(600)
     expect(earningTime(120)).toBe(1200)
+  })
+  it('earns it back within two hours where it reports seldom, but over no fewer than three intervals', () => {
+    expect(earningTime(900)).toBe(7200)
+    expect(earningTime(3600)).toBe(10_800)
+  })
+  it('that has been late each time is told to report seldom, and not while it keeps to no spacing', () => {
+    const hourly = [3600, 3600, 3590, 3610, 3600]
+    expect(silent(600, hourly, 1700)).toEqual({ kind: 'silent', interval: 600, seldom: 3600 })
+    for (const [gaps, age] of [
+      [hourly.slice(1), 1700],
+      [[1600, 9000, 3600, 2000, 20_000], 1700],
+      [hourly, 9000],
+    ] as const)
+      expect(silent(600, gaps, age)).toEqual({ kind: 'silent', interval: 600 })
   })
 })
 

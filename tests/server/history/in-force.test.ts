@@ -183,7 +183,7 @@ describe('what was not believed', () => {
     const reading = readingMeans(store, shop.sensors[0]!, span, doubted)
     let step = await reading.next()
     while (!step.done) step = await reading.next()
-    const known = [...step.value].map(value => (Number.isNaN(value) ? 0 : 1))
+    const known = [...step.value.values].map(value => (Number.isNaN(value) ? 0 : 1))
     expect(known.slice(0, 12)).toEqual(Array(12).fill(1))
     expect(known.slice(12, 24)).toEqual(Array(12).fill(0))
     expect(known.slice(24)).toEqual(Array(24).fill(1))

@@ -126,6 +126,22 @@ describe('a sensor on the board', () => {
     expect(run.sensor('screw').trust).toBe('ok')
   })
 
+  it('that reports more seldom than the shop file says is told so, and believed after each reading', () => {
+    const run = running()
+    for (let hour = 0; hour < 7; hour++) {
+      run.minutes(1, calm)
+      run.minutes(9, without('screw'))
+    }
+    expect(run.sensor('screw').trust).toBe('late')
+    expect(faultOf(run.sensor('screw'))).toBe('reports only every 10 min; expected every 1 min')
+    const missing = run.verdict().reasons.find(({ kind }) => kind === 'missing')
+    expect(missing).toMatchObject({ why: { kind: 'sensor', fault: { kind: 'silent', seldom: 600 } } })
+    run.minutes(2, calm)
+    expect(run.sensor('screw').trust).toBe('ok')
+    run.minutes(5, without('screw'))
+    expect(faultOf(run.sensor('screw'))).toBe('silent; expected every 1 min')
+  })
+
   it('is not suspect for one spike, and the spike moves nothing; three are a fault', () => {
     const run = running()
     run.minutes(70, calm)
