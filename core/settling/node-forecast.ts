@@ -1,4 +1,5 @@
 import { temperatureAfter } from './first-order.js'
+import { ForecastErrors, type Made } from './forecast-errors.js'
 import { slotsOfDay, UsualDay } from './usual-day.js'
 
 /** s; step of a course ahead, which is a slot of the usual day */
@@ -9,25 +10,27 @@ const horizons = [1, 2, 4, 8, 16, 24, 48] as const
 /**
  * Ways to see ahead that stand side by side:
  * it stays · it eases back to its mean of the last hour · it goes as on a usual day of its kind, while what lately set it
- * apart from that fades within the hour and what has long done so stays · it follows its surroundings first order
+ * apart from that fades within the hour and what has long done so stays · it follows its surroundings first order · it goes back to
+ * its mean of the last day
  */
-const models = 4
+const models = 5
 /** s; over which the mean reaches to which a temperature eases back. Judgement, no source */
 const recent = 3600
+/** s; over which the mean reaches to which a temperature goes back in the end, and how quickly it does. Judgement, no source */
+const day = { mean: 86_400, back: 6 * 3600 }
 /** s; over which it must have been apart from a usual day to be so for long. Judgement, no source */
 const long = 4 * 3600
 /** s; how quickly what is short-lived fades. Judgement, no source */
 const fading = 3600
-/** forecasts that are remembered, as their number falls off exponentially: those of some five days */
-const memory = 240
 /** K per square root of an hour; what is expected of each way before any forecast could be compared. Our judgement */
 const priorSpread = 0.7
 /** such expectations count as this many independent forecasts */
 const priorCount = 2
-/** how a band widens after a miss and narrows after a hit, so that nine of ten are hits */
-const missed = { target: 0.1, gain: 0.05 }
-/** factor on a standard deviation for a 90 % interval of a normal distribution */
-const ninety = 1.645
+/**
+ * days on which the half hours it goes from and to must have been seen, for what is known of a forecast: none, one, more. A usual day
+ * that was seen once tells much already, and its second time most. Judgement, no source
+ */
+const familiar = [0, 1, 2] as const
 
 /** Where a node is heading from where it is now. */
 export interface Course {
@@ -60,13 +63,10 @@ export interface HeldSettling {
 }
 
 interface Horizon {
-  /** K²; mean square of what each way was off, and how many forecasts it comes from */
-  squares: Float64Array
-  count: number
-  /** factor on the band */
-  width: number
+  /** by how familiar the half hours were, see `familiar` */
+  errors: readonly ForecastErrors[]
   /** forecasts that what comes is still to be compared with, the oldest first */
-  pending: { due: number; values: Float64Array; mean: number; spread: number }[]
+  pending: (Made & { due: number; familiarity: number })[]
 }
 
 /**
@@ -75,7 +75,8 @@ interface Horizon {
  * Each forecast is compared with what came. A model's weight at a horizon is its likelihood given these errors (normal,
  * with their own mean square; forecasts whose spans overlap count as one), the forecast is the mixture's mean and its
  * uncertainty that of the mixture: within models and between them. The band is then widened or narrowed until nine of
- * ten of what comes lie in its 90 %.
+ * ten of what comes lie in its 90 %. Forecasts over half hours of the day that were never seen, were seen once, or more often, each
+ * have a record of their own: a first Saturday says nothing of what is known of Wednesdays, nor the first days of the second week.
  *
  * @see Bar-Shalom, Y., Li, X. R. & Kirubarajan, T. (2001), Estimation with Applications to Tracking and Navigation, 11.6
  * (static multiple models: weights by likelihood, moments of the mixture)
@@ -93,17 +94,19 @@ export class NodeForecast {
   private lastAt = Number.NaN
   /** °C; mean of the last hour, falling off exponentially */
   private lately = Number.NaN
+  /** °C; the same of the last day */
+  private daily = Number.NaN
   /** K; what has set it apart from its usual day for long */
   private apart = Number.NaN
 
   /** @param spread K per square root of an hour; what is expected of each way before any forecast could be compared */
   constructor(spread: number = priorSpread) {
-    this.at = horizons.map(steps => ({
-      squares: new Float64Array(models).fill((spread ** 2 * steps * courseStep) / 3600),
-      count: 0,
-      width: 1,
-      pending: [],
-    }))
+    this.at = horizons.map(steps => {
+      const errors: ForecastErrors[] = []
+      for (const _ of familiar)
+        errors.push(new ForecastErrors(models, steps, errors.at(-1) ?? (spread ** 2 * steps * courseStep) / 3600))
+      return { errors, pending: [] }
+    })
   }
 
   /**
@@ -139,6 +142,7 @@ export class NodeForecast {
     this.sum += this.count * change
     this.last += change
     this.lately += change
+    this.daily += change
     for (const { pending } of this.at)
       for (const each of pending) {
         each.mean += change
@@ -156,6 +160,8 @@ export class NodeForecast {
     if (next - this.step > 6) this.lately = Number.NaN
     if (next - this.step > 6 || Number.isNaN(this.apart)) this.apart = apart
     else if (!Number.isNaN(apart)) this.apart += part * (apart - this.apart)
+    if (Number.isNaN(this.daily)) this.daily = mean
+    else this.daily += (1 - Math.exp(-courseStep / day.mean)) * (mean - this.daily)
     this.usual.take(this.slot, mean)
     this.sum = 0
     this.count = 0
@@ -168,19 +174,19 @@ export class NodeForecast {
       const [made] = of.pending
       if (made?.due !== step) continue
       of.pending.shift()
-      of.count = Math.min(of.count + 1, memory)
-      const part = 1 / (of.count + 4 * priorCount)
-      for (let m = 0; m < models; m++) of.squares[m]! += part * ((made.values[m]! - value) ** 2 - of.squares[m]!)
-      const miss = Math.abs(value - made.mean) > ninety * made.spread ? 1 : 0
-      of.width = Math.min(4, Math.max(0.4, of.width * Math.exp(missed.gain * (miss - missed.target))))
+      of.errors[made.familiarity]!.take(made, value)
+      for (const after of of.errors.slice(made.familiarity + 1)) after.expectAnew()
     }
   }
 
   private forecast(at: number, value: number, slotAt: (at: number) => number, held: HeldSettling | null): void {
     horizons.forEach((steps, h) => {
-      const values = this.modelsAt(value, this.slot, slotAt(at + steps * courseStep * 1000), steps * courseStep, held)
-      const { mean, spread } = this.mixture(values, h, h, 0)
-      this.at[h]!.pending.push({ due: this.step + steps, values, mean, spread })
+      const then = slotAt(at + steps * courseStep * 1000)
+      const familiarity = this.familiarity(this.slot, then)
+      const values = this.modelsAt(value, this.slot, then, steps * courseStep, held)
+      const weights = this.weights(h, familiarity)
+      const { mean, spread } = this.mixture(values, familiarity, h, h, 0, weights, weights)
+      this.at[h]!.pending.push({ due: this.step + steps, familiarity, values, mean, spread })
     })
   }
 
@@ -195,12 +201,19 @@ export class NodeForecast {
       eased,
       Number.isNaN(change) ? eased : value + this.usual.believed(now, then) * change,
       held ? temperatureAfter(value, held.steadyTemperature, held.timeConstant, ahead) : value,
+      Number.isNaN(this.daily) ? value : value + (this.daily - value) * (1 - Math.exp(-ahead / day.back)),
     )
   }
 
+  /** How familiar the way between two slots is, as a place in `familiar`. */
+  private familiarity(now: number, then: number): number {
+    const seen = this.usual.daysSeen(now, then)
+    return familiar.findLastIndex(days => seen >= days)
+  }
+
   /** Weights of the models at a horizon: their likelihoods. */
-  private weights(h: number): Float64Array {
-    const { squares, count } = this.at[h]!
+  private weights(h: number, familiarity: number): Float64Array {
+    const { squares, count } = this.at[h]!.errors[familiarity]!
     const power = -(priorCount + count / horizons[h]!) / 2
     let best = squares[0]!
     for (const square of squares) if (square < best) best = square
@@ -217,18 +230,19 @@ export class NodeForecast {
   /**
    * Mean and standard deviation of the mixture, between two neighbouring horizons.
    *
-   * @param w, v weights of the models at those
    * @param part 0..1 of the way
+   * @param w, v weights of the models at those
    */
   private mixture(
     values: Float64Array,
+    familiarity: number,
     a: number,
     b: number,
     part: number,
-    w = this.weights(a),
-    v = b === a ? w : this.weights(b),
+    w: Float64Array,
+    v: Float64Array,
   ): { mean: number; spread: number } {
-    const [before, after] = [this.at[a]!, this.at[b]!]
+    const [before, after] = [this.at[a]!.errors[familiarity]!, this.at[b]!.errors[familiarity]!]
     let mean = 0
     for (let m = 0; m < models; m++) mean += (w[m]! + part * (v[m]! - w[m]!)) * values[m]!
     let variance = 0
@@ -242,7 +256,7 @@ export class NodeForecast {
 
   /** Whether its usual day is known, and forecasts of a day have been compared with what came. */
   get hasLearned(): boolean {
-    return this.at[0]!.count >= slotsOfDay
+    return this.at[0]!.errors.reduce((sum, { count }) => sum + count, 0) >= slotsOfDay
   }
 
   /**
@@ -255,14 +269,15 @@ export class NodeForecast {
   course(value: number, slots: ArrayLike<number>, held: HeldSettling | null): Course {
     const change = new Float64Array(slots.length)
     const spread = new Float64Array(slots.length)
-    const weights = horizons.map((_, h) => this.weights(h))
+    const weights = horizons.map((_, h) => familiar.map((_, f) => this.weights(h, f)))
     let h = 0
     for (let k = 1; k < slots.length; k++) {
       while (h < horizons.length - 1 && horizons[h + 1]! <= k) h++
       const next = Math.min(h + 1, horizons.length - 1)
       const part = next === h ? 0 : (k - horizons[h]!) / (horizons[next]! - horizons[h]!)
       const values = this.modelsAt(value, slots[0]!, slots[k]!, k * courseStep, held)
-      const found = this.mixture(values, h, next, Math.max(0, part), weights[h], weights[next])
+      const f = this.familiarity(slots[0]!, slots[k]!)
+      const found = this.mixture(values, f, h, next, Math.max(0, part), weights[h]![f]!, weights[next]![f]!)
       change[k] = found.mean - value
       spread[k] = found.spread
     }

@@ -31,9 +31,14 @@ export class UsualDay {
     return this.means[slot]!
   }
 
+  /** days on which both of two slots were seen, as many as the one that was seen less often */
+  daysSeen(a: number, b: number): number {
+    return Math.min(this.days[a]!, this.days[b]!)
+  }
+
   /** 0..1; how far what is known of two slots is believed: of days seen n, n/(n + 0.5) */
   believed(a: number, b: number): number {
-    const seen = Math.min(this.days[a]!, this.days[b]!)
+    const seen = this.daysSeen(a, b)
     return seen / (seen + doubtfulDays)
   }
 

@@ -83,6 +83,25 @@ describe('the forecast of a node', () => {
     expect(setback(now) - setback(now + 240)).toBeGreaterThan(3)
   })
 
+  it('is surer of a day that it has seen than of a first Saturday, and after that no less sure than before', () => {
+    // the first Saturday begins after five days
+    const weekly = (at: number) => slotAt(at) + (Math.floor(at / (day * minute)) % 7 < 5 ? 0 : 48)
+    const forecast = new NodeForecast()
+    const spreadFrom = (days: number) => {
+      const now = (days * day + 17 * 60) * minute
+      const slots = Uint8Array.from({ length: 25 }, (_, k) => weekly(now + k * courseStep * 1000))
+      return spreadAt(forecast.course(setback(17 * 60), slots, null), 12 * 3600)
+    }
+    const spreads: number[] = []
+    for (let m = 0; m <= 8 * day; m += 5) {
+      forecast.take(m * minute, setback(m), weekly, alone)
+      if (m % day === 17 * 60) spreads.push(spreadFrom(Math.floor(m / day)))
+    }
+    const [thursday, friday, nextMonday] = [spreads[3]!, spreads[4]!, spreads[7]!]
+    expect(friday).toBeGreaterThan(1.5 * thursday)
+    expect(nextMonday).toBeLessThan(thursday)
+  })
+
   it('expects no change and little doubt of what has always stood still', () => {
     const course = taught(() => 21.5, 4 * day).course(21.5, slotsFrom(4 * day * minute, 24), null)
     for (const hours of [1, 4, 12]) {
