@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { recordingChoices } from '../facts.js'
 import { celsius, kelvin, metres, time } from '../quantities.js'
 
 // A part that was measured after it was cut, as somebody entered it. SI units; times in ms since 1970 (UTC).
@@ -111,13 +112,8 @@ export const inspectionChoices = z.object({
     .nullable()
     .default(null)
     .describe('of lengths without a unit, in a column without one; null: they are refused'),
-  order: z.enum(['day first', 'month first']).nullable().default(null).describe('of dates such as 3/4/2026'),
-  offset: z
-    .string()
-    .regex(/^[+-]\d\d:\d\d$/, 'write a fixed offset such as +01:00')
-    .nullable()
-    .default(null)
-    .describe('fixed offset of times without a zone, such as +01:00; null: they are the shop’s'),
+  order: recordingChoices.shape.order,
+  offset: recordingChoices.shape.offset,
 })
 export type InspectionChoices = z.infer<typeof inspectionChoices>
 

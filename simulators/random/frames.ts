@@ -95,14 +95,23 @@ const put = (made: ReturnType<typeof cast>[], elements: ReturnType<typeof bar>[]
   texts: elements.map(({ text }) => text),
 })
 
-const toAirOf = ({ bodies }: { bodies: BodyPlant[] }, id: string) => ({
-  body: id,
-  toAir: bodies.find(body => body.id === id)!.toAir,
+/** Lengths in steps of the unit that a machine is described in. */
+const lengthsOf =
+  ({ random, lengths }: Making) =>
+  (low: number, high: number) =>
+    rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+
+/** The whole, on a bed. @param spindle the body that takes its heat */
+const onBed = (frame: ReturnType<typeof put>, spindle: string, axes: Frame['axes']): Frame => ({
+  ...frame,
+  spindle: { body: spindle, toAir: frame.bodies.find(({ id }) => id === spindle)!.toAir },
+  axes,
+  bed: { body: 'bed', node: 'bed' },
 })
 
 const millFrame = (making: Making, machine: string, bedSensed: boolean): Frame => {
   const { random, materials, lengths } = making
-  const length = (low: number, high: number) => rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+  const length = lengthsOf(making)
   const bed: Casting = { id: 'bed', name: 'bed', mass: [700, 1300], hours: [3.5, 5], sensed: bedSensed }
   const bends = chance(random, 0.4)
   const carrier = bends ? 'column-front' : 'column'
@@ -174,21 +183,15 @@ const millFrame = (making: Making, machine: string, bedSensed: boolean): Frame =
       rear: 'column-rear',
     })
   }
-  return {
-    ...frame,
-    spindle: toAirOf(frame, 'head'),
-    axes: [
-      { id: 'X', travel: length(0.5, 1.1), carrier: 'bed' },
-      { id: 'Y', travel: length(0.38, 0.6), carrier: 'bed' },
-      { id: 'Z', travel: length(0.4, 0.6), carrier },
-    ],
-    bed: { body: 'bed', node: 'bed' },
-  }
+  return onBed(frame, 'head', [
+    { id: 'X', travel: length(0.5, 1.1), carrier: 'bed' },
+    { id: 'Y', travel: length(0.38, 0.6), carrier: 'bed' },
+    { id: 'Z', travel: length(0.4, 0.6), carrier },
+  ])
 }
 
 const latheFrame = (making: Making, machine: string): Frame => {
-  const { random, lengths } = making
-  const length = (low: number, high: number) => rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+  const length = lengthsOf(making)
   const made = [
     cast(making, machine, { id: 'bed', name: 'bed', mass: [800, 1400], hours: [3.5, 5], sensed: true }),
     cast(making, machine, {
@@ -205,20 +208,14 @@ const latheFrame = (making: Making, machine: string): Frame => {
     bar(making, 'headstock height', 'X', 1, length(0.15, 0.22), 'headstock', 'bed'),
     bar(making, 'headstock', 'Z', -1, length(0.2, 0.3), 'headstock', 'bed'),
   ])
-  return {
-    ...frame,
-    spindle: toAirOf(frame, 'headstock'),
-    axes: [
-      { id: 'X', travel: length(0.2, 0.3), carrier: 'bed' },
-      { id: 'Z', travel: length(0.45, 0.9), carrier: 'bed' },
-    ],
-    bed: { body: 'bed', node: 'bed' },
-  }
+  return onBed(frame, 'headstock', [
+    { id: 'X', travel: length(0.2, 0.3), carrier: 'bed' },
+    { id: 'Z', travel: length(0.45, 0.9), carrier: 'bed' },
+  ])
 }
 
 const grinderFrame = (making: Making, machine: string): Frame => {
-  const { random, lengths } = making
-  const length = (low: number, high: number) => rounded(random, low, high, lengths === 'in' ? 0.0254 : 0.01)
+  const length = lengthsOf(making)
   const made = [
     cast(making, machine, { id: 'bed', name: 'bed', mass: [700, 1200], hours: [3.5, 5], sensed: true }),
     cast(making, machine, {
@@ -231,15 +228,10 @@ const grinderFrame = (making: Making, machine: string): Frame => {
     }),
   ]
   const frame = put(made, [bar(making, 'wheel head', 'X', -1, length(0.16, 0.26), 'wheel-head', 'bed')])
-  return {
-    ...frame,
-    spindle: toAirOf(frame, 'wheel-head'),
-    axes: [
-      { id: 'X', travel: length(0.18, 0.3), carrier: 'bed' },
-      { id: 'Z', travel: length(0.4, 0.8), carrier: 'bed' },
-    ],
-    bed: { body: 'bed', node: 'bed' },
-  }
+  return onBed(frame, 'wheel-head', [
+    { id: 'X', travel: length(0.18, 0.3), carrier: 'bed' },
+    { id: 'Z', travel: length(0.4, 0.8), carrier: 'bed' },
+  ])
 }
 
 /** @param bedSensed a pretensioned screw needs the bed's temperature */

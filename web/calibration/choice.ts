@@ -1,6 +1,7 @@
 import type { Zone } from '../../core/format.js'
 import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
 import { type Period, periodAt } from '../frame/period.js'
+import { readFromTo } from '../from-to.js'
 
 /** What is compared, and over which period; both live in the address. */
 type Stretch = { kind: 'hours'; id: string; hours: number } | { kind: 'period'; id: string; period: Period }
@@ -19,9 +20,8 @@ export const stretches: readonly { value: string; text: string }[] = [
 
 /** @param query with `period=2h`, or `from` and `to` as ISO 8601 with zone */
 export const readStretch = (query: Pick<URLSearchParams, 'get'>): Stretch => {
-  const from = Date.parse(query.get('from') ?? '')
-  const to = Date.parse(query.get('to') ?? '')
-  if (from < to) return { kind: 'period', id: 'fixed', period: { kind: 'fixed', from, to } }
+  const fixed = readFromTo(query)
+  if (fixed) return { kind: 'period', id: 'fixed', period: { kind: 'fixed', ...fixed } }
   const asked = query.get('period')
   if (asked === 'night') return { kind: 'period', id: 'night', period: { kind: 'named', id: 'night' } }
   const found = hours.find(each => each.id === asked) ?? hours[1]!

@@ -1,3 +1,5 @@
+import { readFromTo } from '../from-to.js'
+
 /** The stretch of time a machine's charts show; it lives in the address. */
 
 interface NamedSpan {
@@ -23,9 +25,8 @@ export type Span = { kind: 'moving'; id: string; length: number } | { kind: 'fix
 
 /** @param query with `span=day`, or `from` and `to` as ISO 8601 with zone */
 export const readSpan = (query: Pick<URLSearchParams, 'get'>): Span => {
-  const from = Date.parse(query.get('from') ?? '')
-  const to = Date.parse(query.get('to') ?? '')
-  if (from < to) return { kind: 'fixed', from, to }
+  const fixed = readFromTo(query)
+  if (fixed) return { kind: 'fixed', ...fixed }
   const named = spans.find(s => s.id === query.get('span')) ?? spans[2]!
   return { kind: 'moving', id: named.id, length: named.length }
 }

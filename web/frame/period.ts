@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon'
 import { type Zone, zoneName } from '../../core/format.js'
+import { readFromTo } from '../from-to.js'
 
 /** The period of an environment test; it lives in the address. */
 export type Period = { kind: 'named'; id: PeriodName } | { kind: 'fixed'; from: number; to: number }
@@ -22,9 +23,8 @@ export const windows: readonly { id: string; text: string; length: number }[] = 
 
 /** @param query with `period=night`, or `from` and `to` as ISO 8601 with zone */
 export const readPeriod = (query: Pick<URLSearchParams, 'get'>): Period => {
-  const from = Date.parse(query.get('from') ?? '')
-  const to = Date.parse(query.get('to') ?? '')
-  if (from < to) return { kind: 'fixed', from, to }
+  const fixed = readFromTo(query)
+  if (fixed) return { kind: 'fixed', ...fixed }
   return { kind: 'named', id: periods.find(p => p.id === query.get('period'))?.id ?? 'day' }
 }
 

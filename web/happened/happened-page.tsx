@@ -18,6 +18,7 @@ import { HappenedPicture } from './picture.js'
 import { WorkChanges } from './work-changes.js'
 import './happened.css'
 import { Button } from '../frame/button.js'
+import { readFromTo } from '../from-to.js'
 
 const hour = 3_600_000
 
@@ -27,10 +28,8 @@ interface Span {
 }
 
 /** The stretch that the address asks for; without one, the last three hours. */
-const readStretch = (asked: Pick<URLSearchParams, 'get'>, moment: number): Span => {
-  const [from, to] = ['from', 'to'].map(key => Date.parse(asked.get(key) ?? '')) as [number, number]
-  return from < to ? { from, to } : { from: moment - 3 * hour, to: moment }
-}
+const readStretch = (asked: Pick<URLSearchParams, 'get'>, moment: number): Span =>
+  readFromTo(asked) ?? { from: moment - 3 * hour, to: moment }
 
 const show = ({ from, to }: Span) => setQuery({ from: isoMoment(from), to: isoMoment(to) }, 'push')
 

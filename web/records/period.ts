@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon'
 import { type Zone, zoneName } from '../../core/format.js'
+import { readFromTo } from '../from-to.js'
 
 /** The period of a record; it lives in the address. */
 export type RecordPeriod =
@@ -14,9 +15,8 @@ const monthsBack = 24
 
 /** @param query with `period=day` or `week`, `month=2026-01`, or `from` and `to` as ISO 8601 with zone */
 export const readRecordPeriod = (query: Pick<URLSearchParams, 'get'>): RecordPeriod => {
-  const from = Date.parse(query.get('from') ?? '')
-  const to = Date.parse(query.get('to') ?? '')
-  if (from < to) return { kind: 'fixed', from, to }
+  const fixed = readFromTo(query)
+  if (fixed) return { kind: 'fixed', ...fixed }
   const named = query.get('period')
   if (named === 'day' || named === 'week') return { kind: named }
   const month = query.get('month')
