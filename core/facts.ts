@@ -1,10 +1,8 @@
 import { z } from 'zod'
-import { kelvin, metres, time } from './quantities.js'
+import { kelvin, metres, signature, time } from './quantities.js'
 import { fault, reason, trust, verdict } from './reason.js'
 
 // What somebody did or was shown: stored as facts, never rewritten. SI units; times in ms since 1970 (UTC).
-
-const signature = { by: z.string(), note: z.string() }
 
 export const datum = z
   .object({

@@ -3,6 +3,7 @@
 /** stands for a value that is not known */
 export const notKnown = '—'
 
+/** Whether a quantity, in any unit, is a number: null, NaN and infinity stand for one that is not known. */
 export const known = (value: number | null | undefined): value is number =>
   typeof value === 'number' && Number.isFinite(value)
 
@@ -108,6 +109,6 @@ export const formatMoment = (moment: number | null, now: number, zone: Zone): st
   return `${day} ${month} ${year} ${clock}`
 }
 
-/** As `formatMoment`, with the word: "since 06:42", "since Mon 06:42". */
+/** As `formatMoment`, with the word: "since 06:42", "since Mon 06:42". @param moment ms since 1970 @param now ms since 1970 */
 export const formatSince = (moment: number | null, now: number, zone: Zone): string =>
   known(moment) ? `since ${formatMoment(moment, now, zone)}` : notKnown

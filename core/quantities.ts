@@ -1,6 +1,6 @@
 import { z } from 'zod'
 
-// Quantities as they stand in facts and answers; each schema says its unit.
+// Quantities as they stand in facts and answers, each with its unit, and what else stands in many of them.
 
 export const time = z.number().describe('ms since 1970 UTC')
 export const seconds = z.number().describe('s')
@@ -12,3 +12,7 @@ export const formerly = z
   .array(z.string())
   .optional()
   .describe('ids it had before: what is stored under them is its history')
+
+/** who did it, and what there is to say about it */
+export const signature = { by: z.string(), note: z.string() }
+export type Signature = z.infer<z.ZodObject<typeof signature>>

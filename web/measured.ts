@@ -1,6 +1,6 @@
+import type { Signature } from '../core/quantities.js'
 import type { Measurement } from '../core/state.js'
 import { machinePath, path, post } from './api.js'
-import type { Signature } from './frame/signed.js'
 
 /** Questions and writes about what people measured on machines. */
 

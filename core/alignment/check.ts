@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { signature } from '../quantities.js'
 import { time } from '../reason.js'
 
 const slope = z.number().describe('m/m')
@@ -25,8 +26,7 @@ export const alignmentCheck = z
     readings: z.array(reading).min(1),
     due: z.string().optional().describe('ISO 8601 day; by its end it must be checked again'),
     enteredAt: time,
-    by: z.string(),
-    note: z.string(),
+    ...signature,
     temperatures: z
       .record(z.string(), z.number())
       .describe('°C by node, as believed then; those not known are left out'),

@@ -1,13 +1,12 @@
 import { z } from 'zod'
 import { alignmentKind } from '../alignment/index.js'
-import { time } from '../quantities.js'
+import { signature, time } from '../quantities.js'
 import { fault, reason, trust, verdict } from '../reason.js'
 import { workChange } from './work-change.js'
 
 // What happened on a machine over a stretch of its past, as it was believed then.
 
 const span = { from: time, to: time }
-const signature = { by: z.string(), note: z.string() }
 
 /** Something that happened at a moment, beside what courses and states tell. */
 const mark = z.discriminatedUnion('kind', [

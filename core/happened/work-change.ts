@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { metres, time } from '../quantities.js'
+import { metres, signature, time } from '../quantities.js'
 
 /** What the shop changed that can move sizes by itself. */
 export const workChangeKind = z.enum(['tool', 'offset', 'set-up', 'shift'])
@@ -15,8 +15,7 @@ export const workChange = z
     axis: z.string().nullable().describe('id; of an offset: which sizes it moves; null: all'),
     larger: metres.nullable().describe('m; of an offset: parts became larger by it, smaller where it is below 0'),
     enteredAt: time,
-    by: z.string(),
-    note: z.string(),
+    ...signature,
   })
   .meta({ id: 'WorkChange' })
 export type WorkChange = z.infer<typeof workChange>

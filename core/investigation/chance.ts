@@ -81,7 +81,7 @@ export const without = (values: ArrayLike<number>, columns: readonly Float64Arra
   return left
 }
 
-/** the same without gaps: straight lines over them */
+/** The same values without gaps (NaN): straight lines over them. */
 export const filled = (values: ArrayLike<number>): Float64Array => {
   const found = Float64Array.from(values)
   let last = -1

@@ -17,6 +17,7 @@ const longestMemory = 1000
  */
 export const trusted = { slope: 0.2, changing: 0.2 }
 
+/** Standard deviation of all there are (divided by n), in the unit of the values; 0 for none. */
 export const spread = (values: ArrayLike<number>): number => {
   let [mean, squares] = [0, 0]
   for (let i = 0; i < values.length; i++) mean += values[i]! / values.length
@@ -29,7 +30,7 @@ const figure = (value: number, { low, high }: { low: number; high: number }): To
     ? { value, low: Number.isFinite(low) ? low : null, high: Number.isFinite(high) ? high : null }
     : null
 
-/** neighbours in time that go with each other */
+/** How many neighbours in time go with each other, 1 or more. */
 export const blockOf = (parts: readonly PredictedPart[]): number => {
   const most = Math.min(longestMemory, Math.max(1, Math.floor(parts.length / 3)))
   return Math.max(

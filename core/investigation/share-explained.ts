@@ -44,6 +44,7 @@ export const centred = (parts: readonly PredictedPart[]): Pairs => {
   return { x, y }
 }
 
+/** Sums over pairs of prediction and deviation (m), as many powers of m as a name has letters. */
 export const sumsOf = ({ x, y }: Pairs): Sums => {
   const sum: Sums = { n: x.length, x: 0, y: 0, xx: 0, xy: 0, yy: 0 }
   for (let i = 0; i < x.length; i++) {

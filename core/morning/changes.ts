@@ -77,7 +77,7 @@ export const offerOf = (situation: JobSituation, own: Candidate, from: number): 
   return probeOffer(situation, own, from)
 }
 
-/** The one change that would help most, for the worst feature: computed by the remedies of verdicts. */
+/** The one change that would help most, for the worst feature: computed by the remedies of verdicts. @param start ms */
 export const remedyOf = ({ now }: JobSituation, { on, machine }: Candidate, start: number): Remedy | null => {
   const worst = worstError(on, secondsTo(start, now), now)
   const { workClass } = outlookOf(on, worst, 0)
@@ -87,7 +87,7 @@ export const remedyOf = ({ now }: JobSituation, { on, machine }: Candidate, star
   return ownRemedy({ outlook, workClass, limit: 100 * workClass.share, now, proof: 0, fitBy: null, airChange, open })
 }
 
-/** Shares in the error of the worst feature, of a job begun then, largest first. */
+/** Shares in the error of the worst feature, of a job begun then, largest first. @param start ms */
 export const whyNot = ({ now }: JobSituation, { on, machine }: Candidate, start: number): Reason[] => {
   const ahead = secondsTo(start, now)
   const worst = worstError(on, ahead, now)

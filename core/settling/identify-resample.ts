@@ -55,7 +55,7 @@ const bridge = (values: Float64Array, most: number): void => {
   }
 }
 
-/** How many values have both temperatures. */
+/** How many values have both temperatures (each stands for the spacing, s). */
 export const stretches = ({ node, air }: Evenly): number =>
   node.reduce((count, value, i) => count + (Number.isNaN(value) || Number.isNaN(air[i]!) ? 0 : 1), 0)
 

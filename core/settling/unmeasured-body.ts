@@ -260,7 +260,7 @@ const partsOfStaying = (
  * How far a body without a sensor moves for each kelvin by which an offset is corrected, once the bodies beside it have
  * been compared for long.
  *
- * @returns of the sensor of what it follows, and of those on the measured bodies
+ * @returns K/K; of the sensor of what it follows, and of those on the measured bodies
  */
 export const movesWithOffsets = (
   timeConstant: number,

@@ -71,7 +71,7 @@ const noon = 12.5
 export const sunByHour = ({ hour }: Pick<Courses, 'hour'>): Float64Array =>
   hour.map(h => Math.max(0, Math.cos((2 * Math.PI * (h - noon)) / 24)))
 
-/** Part of an interval that lies within the working hours of its day. */
+/** Part of an interval, 0..1, that lies within the working hours of its day. Hours: its middle, its width, from and to. */
 export const partAtWork = (hour: number, width: number, from: number, to: number): number =>
   Math.max(0, Math.min(1, (hour + width / 2 - from) / width, (to - hour + width / 2) / width))
 

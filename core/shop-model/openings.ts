@@ -16,7 +16,11 @@ const lasting = 900
 /** h; moments without an opening are taken at most so far from the hour of one, on another day of its kind */
 const hourApart = 1
 
-/** Intervals in which a source was opened or began to run, and how many intervals it lasted. */
+/**
+ * When a source was opened or began to run, and for how long, in intervals of the course.
+ *
+ * @param begin interval from which they count
+ */
 export const openingsOf = ({ active }: Pick<Drive, 'active'>, begin: number): { at: number; lasted: number }[] => {
   const found: { at: number; lasted: number }[] = []
   for (let i = Math.max(1, begin); i < active.length; i++) {

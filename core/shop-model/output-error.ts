@@ -33,7 +33,7 @@ interface Asked {
   right: number[]
 }
 
-/** Values as they act. */
+/** Values as they act, from those that the search moves: of a factor that is its logarithm. */
 export const physical = (unknown: readonly Unknown[], x: readonly number[]): number[] =>
   x.map((value, k) => (unknown[k]!.isFactor ? Math.exp(value) : value))
 

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { metres, seconds, time } from '../quantities.js'
+import { metres, seconds, signature, time } from '../quantities.js'
 import { growthTest } from './growth-test.js'
 import { knownSpindle } from './known.js'
 
@@ -15,8 +15,7 @@ export const spindleTest = z
     machine: z.string(),
     at: time.describe('ms since 1970 UTC; when the first step began'),
     enteredAt: time,
-    by: z.string(),
-    note: z.string(),
+    ...signature,
     readWith,
     test: growthTest,
     run: z.number().nullable().describe('id of the guided test it came from; null where it was sent as a whole'),

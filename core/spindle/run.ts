@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { metres, seconds, time } from '../quantities.js'
+import { metres, seconds, signature, time } from '../quantities.js'
 import { readWith } from './answer.js'
 import { type GrowthTest, growthTest } from './growth-test.js'
 
@@ -60,8 +60,7 @@ export const spindleRun = z
     id: z.number(),
     machine: z.string(),
     at: time.describe('ms since 1970 UTC; when it was begun'),
-    by: z.string(),
-    note: z.string(),
+    ...signature,
     plan: spindlePlan,
   })
   .meta({ id: 'SpindleRun' })

@@ -19,6 +19,9 @@ const enough = 3
 const settled = { days: 7, growth: 1.25 }
 
 /**
+ * What a sensor is used to after one more day, in the unit of its habit: at most so much more than before, and what lies
+ * long ago counts for less.
+ *
  * @param reached in one more day
  * @param free below which it grows at once
  */

@@ -2,6 +2,7 @@ import type { AlignmentCheck } from '../../core/alignment/index.js'
 import { offsetInForce } from '../../core/calibration/index.js'
 import type { WorkChange } from '../../core/happened/index.js'
 import type { Decision, JobPlan, PlannedJob } from '../../core/morning/index.js'
+import type { Signature } from '../../core/quantities.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type {
   KnownSpindle,
@@ -21,12 +22,6 @@ import { oneAtATime } from './one-at-a-time.js'
 import type { StandingJob } from './planned-jobs.js'
 import { runEventsOf, spindleRunOf } from './spindle-runs.js'
 import type { StandingList } from './tool-lists.js'
-
-/** who did it, and what there is to say about it */
-export interface Signature {
-  by: string
-  note: string
-}
 
 /** When a machine was zeroed, and how. */
 interface Zeroing {

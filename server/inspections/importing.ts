@@ -1,5 +1,5 @@
 import type { InspectionChoices } from '../../core/inspection/index.js'
-import type { Signature } from '../actions/index.js'
+import type { Signature } from '../../core/quantities.js'
 import { oneAtATime } from '../actions/index.js'
 import type { InspectionFault } from '../http/schemas/inspections.js'
 import type { Store } from '../store/store.js'

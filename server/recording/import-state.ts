@@ -1,7 +1,7 @@
 import type { Readable } from 'node:stream'
 import type { RecordingChoices } from '../../core/facts.js'
+import type { Signature } from '../../core/quantities.js'
 import type { Shop } from '../../core/shop.js'
-import type { Signature } from '../actions/index.js'
 import type { Store } from '../store/store.js'
 import type { Contents } from './contents.js'
 import type { Preview } from './look-through.js'

@@ -1,4 +1,4 @@
-import type { Signature } from '../actions/index.js'
+import type { Signature } from '../../core/quantities.js'
 import type { Store } from '../store/store.js'
 import { nextTurn } from '../turns.js'
 

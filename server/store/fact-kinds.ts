@@ -3,6 +3,7 @@ import { alignmentCheck } from '../../core/alignment/index.js'
 import { workChange } from '../../core/happened/index.js'
 import { inspectionKind } from '../../core/inspection/index.js'
 import { decision, jobPlan, keptAnswer, plannedJob } from '../../core/morning/index.js'
+import { signature } from '../../core/quantities.js'
 import { identification } from '../../core/settling/index.js'
 import { shopModel } from '../../core/shop-model/index.js'
 import { runEvents, spindleRun, spindleTest, toolList, toolListEntry } from '../../core/spindle/index.js'
@@ -28,7 +29,7 @@ const setAside = z.object({
   machine: z.string(),
   measurement: z.number(),
 })
-const signed = { at: z.number(), by: z.string(), note: z.string() }
+const signed = { at: z.number(), ...signature }
 /** what takes something of a machine back, ends or changes it */
 const ended = z.object({ machine: z.string(), ...signed })
 /** why an identification is not used was a sentence before it was kept as data; empty: none */

@@ -40,8 +40,17 @@ describe('times that are typed', () => {
     '2026-02-30 10:00',
     '2026-01-14 25:00',
     '2026-01-14 13:00 pm',
+    // clocks are put forward over it
+    '2026-03-29 02:30',
   ])('%j is no moment', text => {
     expect(readMoment(text, vienna)).toBeNull()
+  })
+
+  it('beside the hour that clocks skip, and with a zone of their own, are what they say', () => {
+    expect(readMoment('2026-03-29 01:59', vienna)).toBe(Date.UTC(2026, 2, 29, 0, 59))
+    expect(readMoment('2026-03-29 03:00', vienna)).toBe(Date.UTC(2026, 2, 29, 1))
+    expect(readMoment('2026-03-29T02:30Z', vienna)).toBe(Date.UTC(2026, 2, 29, 2, 30))
+    expect(readMoment('2026-03-29T02:30-05:00', vienna)).toBe(Date.UTC(2026, 2, 29, 7, 30))
   })
 
   it('a time of day is read by either clock', () => {

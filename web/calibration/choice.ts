@@ -1,7 +1,6 @@
 import type { Zone } from '../../core/format.js'
 import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
-import { type Period, periodAt } from '../frame/period.js'
-import { readFromTo } from '../from-to.js'
+import { type Period, periodAt, readFromTo } from '../frame/period.js'
 
 /** What is compared, and over which period; both live in the address. */
 type Stretch = { kind: 'hours'; id: string; hours: number } | { kind: 'period'; id: string; period: Period }

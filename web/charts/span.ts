@@ -1,4 +1,4 @@
-import { readFromTo } from '../from-to.js'
+import { readFromTo } from '../frame/period.js'
 
 /** The stretch of time a machine's charts show; it lives in the address. */
 

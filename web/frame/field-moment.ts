@@ -13,10 +13,15 @@ export const fieldMoment = (moment: number, zone: Zone): string =>
 export const fieldClock = (hour: number, zone: Zone): string =>
   formatClock(hour * 3_600_000, { timeZone: 'UTC', clock: typeof zone === 'string' ? '24 h' : zone.clock })
 
-/** What was typed as a moment in the shop's zone, ms; null when it is none. */
+/** What was typed as a moment in the shop's zone, ms; null when it is none, or one that clocks skip. */
 export const readMoment = (text: string, zone: Zone): number | null => {
   const written = isoOf(text.trim(), null) ?? text.trim()
-  const moment = DateTime.fromISO(written.replace(' ', 'T'), { zone: zoneName(zone) })
+  const [moment, asWritten] = [zoneName(zone), 'UTC'].map(of =>
+    DateTime.fromISO(written.replace(' ', 'T'), { zone: of }),
+  )
   // ISO 8601 lets a date or a time of day stand alone
-  return /\d[T ]\d{1,2}:\d\d/i.test(written) && moment.isValid ? moment.toMillis() : null
+  if (!/\d[T ]\d{1,2}:\d\d/i.test(written) || !moment!.isValid) return null
+  const [at, inUtc] = [moment!.toMillis(), asWritten!.toMillis()]
+  // the hour that clocks skip is moved on by an hour; what bears its own zone is the same moment in any
+  return at === inUtc || moment!.hour === asWritten!.hour ? at : null
 }

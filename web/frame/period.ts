@@ -1,6 +1,5 @@
 import { DateTime } from 'luxon'
 import { type Zone, zoneName } from '../../core/format.js'
-import { readFromTo } from '../from-to.js'
 
 /** The period of an environment test; it lives in the address. */
 export type Period = { kind: 'named'; id: PeriodName } | { kind: 'fixed'; from: number; to: number }
@@ -20,6 +19,17 @@ export const windows: readonly { id: string; text: string; length: number }[] = 
   { id: '8h', text: '8 h', length: 8 * 3600 },
   { id: '24h', text: '24 h', length: 24 * 3600 },
 ]
+
+/**
+ * A fixed stretch of time, as an address has it.
+ *
+ * @param asked with `from` and `to` as ISO 8601 with zone
+ * @returns ms; null where they are no stretch
+ */
+export const readFromTo = (asked: Pick<URLSearchParams, 'get'>): { from: number; to: number } | null => {
+  const [from, to] = [Date.parse(asked.get('from') ?? ''), Date.parse(asked.get('to') ?? '')]
+  return from < to ? { from, to } : null
+}
 
 /** @param query with `period=night`, or `from` and `to` as ISO 8601 with zone */
 export const readPeriod = (query: Pick<URLSearchParams, 'get'>): Period => {

@@ -1,13 +1,9 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useId, useRef, useState } from 'preact/hooks'
+import type { Signature } from '../../core/quantities.js'
 import { recall, remember } from '../preferences.js'
 import { Button } from './button.js'
 import { useToken } from './token.js'
-
-export interface Signature {
-  by: string
-  note: string
-}
 
 /** how the dialog reads by which what was entered wrongly is taken back */
 export const takingBack = { noteLabel: 'Why', action: 'Take back', busyText: 'Taking back …' } as const

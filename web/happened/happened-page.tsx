@@ -18,7 +18,7 @@ import { HappenedPicture } from './picture.js'
 import { WorkChanges } from './work-changes.js'
 import './happened.css'
 import { Button } from '../frame/button.js'
-import { readFromTo } from '../from-to.js'
+import { readFromTo } from '../frame/period.js'
 
 const hour = 3_600_000
 

@@ -1,8 +1,8 @@
 import type { InspectionChoices } from '../../core/inspection/index.js'
 import type { InvestigatedGroup } from '../../core/investigation/index.js'
+import type { Signature } from '../../core/quantities.js'
 import type { ImportedAnswer, InspectionPreview } from '../../server/http/schemas/inspections.js'
 import { path, send } from '../api.js'
-import type { Signature } from '../frame/signed.js'
 
 /** What the page asks for; it lives in the address. */
 export interface Asked {

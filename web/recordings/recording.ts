@@ -1,7 +1,7 @@
 import type { RecordingChoices } from '../../core/facts.js'
+import type { Signature } from '../../core/quantities.js'
 import type { ImportFact, RecordingState } from '../../server/http/schemas/recording.js'
 import { ask, path, post, send } from '../api.js'
-import type { Signature } from '../frame/signed.js'
 import { recall } from '../preferences.js'
 
 /** What the service says about the recording it holds; see /api/openapi.json. */

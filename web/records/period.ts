@@ -1,6 +1,6 @@
 import { DateTime } from 'luxon'
 import { type Zone, zoneName } from '../../core/format.js'
-import { readFromTo } from '../from-to.js'
+import { readFromTo } from '../frame/period.js'
 
 /** The period of a record; it lives in the address. */
 export type RecordPeriod =

@@ -1,7 +1,7 @@
+import type { Signature } from '../../core/quantities.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
 import { machinePath, path, post } from '../api.js'
-import type { Signature } from '../frame/signed.js'
 
 /** Questions and writes of the tool plan. */
 
