@@ -3,10 +3,10 @@ const memory = 240
 /** what is expected before any forecast could be compared counts as this many of them. Judgement, no source */
 const priorCount = 8
 /**
- * what is expected from when less was known counts as so many at most, and as so many that do not overlap where those are more.
- * Judgement, from invented shops
+ * forecasts from when less was known that count at most, and how many of them that do not overlap where those are more. Judgement, from
+ * invented shops
  */
-const fromBefore = { least: 12, apart: 4 }
+const fromBefore = { least: 8, apart: 6 }
 /** how a band widens after a miss and narrows after a hit, so that nine of ten are hits */
 const missed = { target: 0.1, gain: 0.05 }
 /** factor on a standard deviation for a 90 % interval of a normal distribution */
@@ -52,6 +52,18 @@ export class ForecastErrors {
     return this.ownWidth ?? (typeof this.before === 'number' ? 1 : this.before.width)
   }
 
+  /** forecasts of those before that count beside its own */
+  private get borrowed(): number {
+    const { before, steps } = this
+    if (typeof before === 'number') return 0
+    return Math.min(before.count, Math.max(fromBefore.least, fromBefore.apart * steps))
+  }
+
+  /** forecasts that what is expected stands on */
+  get standsOn(): number {
+    return this.count + this.borrowed
+  }
+
   /** Compares a forecast with what came, °C. */
   take(made: Made, came: number): void {
     const width = this.width
@@ -65,9 +77,8 @@ export class ForecastErrors {
 
   /** What was expected of it, or of those before it, has changed. */
   expectAnew(): void {
-    const { before, count, steps } = this
-    const most = Math.max(fromBefore.least, fromBefore.apart * steps)
-    const prior = typeof before === 'number' ? priorCount : Math.min(priorCount + before.count, most)
+    const { before, count } = this
+    const prior = priorCount + this.borrowed
     for (let m = 0; m < this.squares.length; m++) {
       const expected = typeof before === 'number' ? before : before.squares[m]!
       this.squares[m] = (prior * expected + count * this.seen[m]!) / (prior + count)

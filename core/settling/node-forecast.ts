@@ -213,8 +213,8 @@ export class NodeForecast {
 
   /** Weights of the models at a horizon: their likelihoods. */
   private weights(h: number, familiarity: number): Float64Array {
-    const { squares, count } = this.at[h]!.errors[familiarity]!
-    const power = -(priorCount + count / horizons[h]!) / 2
+    const { squares, standsOn } = this.at[h]!.errors[familiarity]!
+    const power = -(priorCount + standsOn / horizons[h]!) / 2
     let best = squares[0]!
     for (const square of squares) if (square < best) best = square
     const weights = new Float64Array(models)
