@@ -3,7 +3,7 @@ import { readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { checkSync } from 'recheck'
 import { parseSync } from 'vite'
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { topicPattern } from '../../server/ingest/topic-pattern.js'
 
 const project = join(import.meta.dirname, '../..')

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { createDecoder, type Decoded } from '../../server/ingest/decoder.js'
 import type { Reading, Refusal } from '../../server/ingest/reading.js'
 import { reasons } from '../../server/ingest/reasons.js'

@@ -1,4 +1,4 @@
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import type { Shop } from '../../core/shop.js'
 import { changeShop, recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'

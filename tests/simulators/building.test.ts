@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { type Building, type BuildingChanges, createBuilding } from '../../simulators/building.js'
 import { createCalendar } from '../../simulators/calendar.js'
 import { demoPlant, type Plant } from '../../simulators/index.js'

@@ -1,4 +1,4 @@
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import { createCalendar, momentOf } from '../../simulators/calendar.js'
 
 it('the wall clock of Vienna, before and after the clocks change', () => {

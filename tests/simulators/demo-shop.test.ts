@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { parse } from 'yaml'
 import { createSimulatedShop, demoPlant } from '../../simulators/index.js'
 import { createMachine } from '../../simulators/machine.js'

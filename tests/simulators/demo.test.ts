@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { createSimulatedShop, demoPlant } from '../../simulators/index.js'
 import { closeBores, trueShare } from './thermal-error.js'
 

@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { createSimulatedShop, randomPlant } from '../../simulators/index.js'
 import { createMachine } from '../../simulators/machine.js'
 import { randomStream } from '../../simulators/random.js'

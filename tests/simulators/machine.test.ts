@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { demoPlant } from '../../simulators/index.js'
 import { createMachine, type SimulatedMachine } from '../../simulators/machine.js'
 import type { MachinePlant } from '../../simulators/plant.js'

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { ThermalNetwork } from '../../simulators/network.js'
 
 const heatContent = (network: ThermalNetwork): number =>

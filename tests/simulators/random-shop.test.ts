@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { parseShop } from '../../server/shop/index.js'
 import { createSimulatedShop, faultKinds, type RandomPlant, randomPlant, shopFile } from '../../simulators/index.js'
 

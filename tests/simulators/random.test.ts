@@ -1,5 +1,5 @@
 import { mean, standardDeviation } from 'simple-statistics'
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import { createWander, randomStream } from '../../simulators/random.js'
 
 const draw = (count: number, next: () => number): number[] => Array.from({ length: count }, next)

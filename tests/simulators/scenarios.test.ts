@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { createSimulatedShop, demoPlant, type ScenarioName, type SimulatedShop } from '../../simulators/index.js'
 
 const minute = 60_000

@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { SensorPlant } from '../../simulators/plant.js'
 import { createSensor, type FaultKind } from '../../simulators/sensor.js'
 

@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { createSimulatedShop, demoPlant, type Message, type Plant } from '../../simulators/index.js'
 
 const start = Date.UTC(2025, 1, 4, 5)

@@ -4,7 +4,7 @@ import { createServer, type Server } from 'node:net'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Aedes } from 'aedes'
-import { afterEach, beforeEach, describe, expect, test as it } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { freePort } from '../free-port.js'
 import { temporaryFolder } from '../temporary-folder.js'
 

@@ -1,4 +1,4 @@
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import { asLine, fitLine, interval, onIntervals } from '../../web/machine/fit-course.js'
 
 const point = (at: number, mean: number, count = 1) => ({ at, mean, count, min: mean, max: mean })

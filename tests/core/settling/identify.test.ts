@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { covered63, follow } from '../../../core/settling/identify-model.js'
 import { averaged, evenly } from '../../../core/settling/identify-resample.js'
 import { lowest } from '../../../core/settling/identify-search.js'

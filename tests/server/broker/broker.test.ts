@@ -1,6 +1,6 @@
 import { type AddressInfo, connect, createServer } from 'node:net'
 import mqtt from 'mqtt'
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { eventually } from '../../eventually.js'
 

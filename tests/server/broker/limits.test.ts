@@ -1,6 +1,6 @@
 import { connect } from 'node:net'
 import mqtt, { type IClientOptions, type MqttClient } from 'mqtt'
-import { expect, test as it, onTestFinished, vi } from 'vitest'
+import { expect, it, onTestFinished, vi } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { type Limits, limits, refusals } from '../../../server/broker/limits.js'
 import { packetSizes } from '../../../server/broker/packet-sizes.js'

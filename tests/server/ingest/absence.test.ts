@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { createAbsence, waitedSince } from '../../../server/ingest/absence.js'
 import { sensor } from './sensors.js'
 

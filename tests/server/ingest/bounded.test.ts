@@ -1,4 +1,4 @@
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { window } from '../../../server/ingest/connection.js'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'

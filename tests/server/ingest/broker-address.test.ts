@@ -1,6 +1,6 @@
 import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { backoff } from '../../../server/ingest/backoff.js'
 import { brokerAddress, shownAddress } from '../../../server/ingest/broker-address.js'
 import { temporaryFolder } from '../../temporary-folder.js'

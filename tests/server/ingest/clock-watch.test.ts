@@ -1,4 +1,4 @@
-import { expect, test as it, onTestFinished, vi } from 'vitest'
+import { expect, it, onTestFinished, vi } from 'vitest'
 import { createClockWatch } from '../../../server/ingest/clock-watch.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { startMosquitto } from '../../mosquitto.js'

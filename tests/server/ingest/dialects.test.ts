@@ -1,5 +1,5 @@
 import mqtt from 'mqtt'
-import { describe, expect, test as it, onTestFinished } from 'vitest'
+import { describe, expect, it, onTestFinished } from 'vitest'
 import type { TopicMapping } from '../../../core/shop.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { readPayload } from '../../../server/ingest/sparkplug/payload.js'

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, test as it, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import type { Decoded } from '../../../server/ingest/decoder.js'
 import { createGroup, type GroupSteps } from '../../../server/ingest/group.js'
 import type { Reading } from '../../../server/ingest/reading.js'

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { PayloadForm, Sensor, TopicMapping } from '../../../core/shop.js'
 import { createDecoder, type Delivery, longestList } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'

@@ -2,7 +2,7 @@ import type { AddressInfo } from 'node:net'
 import { createServer, type Server, type Socket } from 'node:net'
 import { setTimeout as pause } from 'node:timers/promises'
 import mqtt, { type MqttClient } from 'mqtt'
-import { afterEach, beforeEach, describe, expect, test as it, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { eventually } from '../../eventually.js'
 
 // What server/ingest/connection.ts relies on and mqtt does not promise in its documents: read from its source, and held

@@ -1,4 +1,4 @@
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
 import { eventually } from '../../eventually.js'

@@ -1,5 +1,5 @@
 import { cpSync } from 'node:fs'
-import { afterEach, beforeEach, describe, expect, test as it, onTestFinished, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it, onTestFinished, vi } from 'vitest'
 import { clientIdFor } from '../../../server/ingest/client-id.js'
 import type { ClosedBecause } from '../../../server/ingest/connection.js'
 import { createTakeoverWatch } from '../../../server/ingest/takeover.js'

@@ -1,5 +1,5 @@
 import { setTimeout as pause } from 'node:timers/promises'
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { faultOf } from '../../in-words.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'

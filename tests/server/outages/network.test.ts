@@ -1,5 +1,5 @@
 import { type AddressInfo, connect, createServer, type Socket } from 'node:net'
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { startMosquitto } from '../../mosquitto.js'
 import { shop, shopInTrouble, until } from './shop-in-trouble.js'
 

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { Readings, Summary } from '../../../server/store/block.js'
 import {
   decodeReadings,

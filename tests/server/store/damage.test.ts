@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'
 import { draws, seedFor } from '../../seed.js'

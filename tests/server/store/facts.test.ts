@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { Refusal } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'

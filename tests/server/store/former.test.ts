@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { Shop } from '../../../core/shop.js'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { parseShop } from '../../../server/shop/index.js'

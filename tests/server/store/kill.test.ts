@@ -1,7 +1,7 @@
 import { spawn } from 'node:child_process'
 import { join } from 'node:path'
 import { setTimeout as pause } from 'node:timers/promises'
-import { expect, test as it, onTestFinished } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
 import { built } from '../../built.js'
 import { eventually } from '../../eventually.js'

@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import fc from 'fast-check'
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'

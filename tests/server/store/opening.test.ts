@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto'
 import { closeSync, mkdirSync, openSync, readFileSync, statSync, truncateSync, writeFileSync, writeSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import { openStore, StoreError } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 

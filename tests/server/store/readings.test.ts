@@ -1,4 +1,4 @@
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'

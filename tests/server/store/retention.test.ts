@@ -1,4 +1,4 @@
-import { expect, test as it } from 'vitest'
+import { expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { openStore } from '../../../server/store/sqlite.js'
 import { temporaryFolder } from '../../temporary-folder.js'

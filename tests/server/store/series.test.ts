@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import fc from 'fast-check'
-import { describe, expect, test as it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { merge } from '../../../server/store/series.js'
 import { openStore, type SqliteStore } from '../../../server/store/sqlite.js'

@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises'
 import { pino } from 'pino'
-import { describe, expect, test as it, onTestFinished } from 'vitest'
+import { describe, expect, it, onTestFinished } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
 import { pruning } from '../../../server/pruning.js'
 import { openStore } from '../../../server/store/sqlite.js'

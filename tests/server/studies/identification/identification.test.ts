@@ -1,4 +1,4 @@
-import { expect, test as it, onTestFinished, vi } from 'vitest'
+import { expect, it, onTestFinished, vi } from 'vitest'
 import type { Sensor, Shop } from '../../../../core/shop.js'
 import { createMonitor, type Monitor } from '../../../../server/monitor/index.js'
 import { openStore } from '../../../../server/store/sqlite.js'
