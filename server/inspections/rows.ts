@@ -1,11 +1,11 @@
 import type { InspectionChoices, InspectionEntry, InspectionUse } from '../../core/inspection/index.js'
 import { findMaterial } from '../../core/materials.js'
-import { nearestNames } from '../../core/nearest.js'
-import type { Machine, Material, Shop } from '../../core/shop.js'
+import type { Material, Shop } from '../../core/shop.js'
 import { type Parsed, parseDifference, parseDuration, parseLength, parseTemperature } from '../../core/units.js'
 import type { InspectionFault } from '../http/schemas/inspections.js'
 import { ownMaterials } from '../studies/morning/own-materials.js'
 import { quoted, type TimeRead, timeReader } from '../table/index.js'
+import { axisIn, choice, machineIn, type Wrong, wrong } from './cells.js'
 import type { InspectionColumn } from './headings.js'
 
 /** Cells of one row by their column. */
@@ -25,13 +25,7 @@ const aheadAllowed = 60_000
 
 const plain = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i
 
-interface Wrong {
-  problem: string
-  remedy: string
-}
 type Fault = (use: InspectionUse, wrong: Wrong) => null
-
-const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
 
 /** Takes inspections out of the rows of a table, one after the other. */
 export class InspectionRows {
@@ -82,7 +76,7 @@ export class InspectionRows {
 
     const part = given('part', 'the part')
     const feature = given('feature', 'the feature')
-    const machine = got('machine', this.machine(text('machine')))
+    const machine = got('machine', machineIn(this.context.shop, text('machine')))
     const axis = machine && text('axis') !== '' ? got('axis', axisIn(machine, text('axis'))) : null
     const when = this.when(cells, machine?.id ?? '', fault)
     const nominal = length('nominal')
@@ -191,19 +185,6 @@ export class InspectionRows {
     return parseTemperature(this.withUnit(text, 'temperature', '°C'))
   }
 
-  private machine(text: string): Parsed<Machine> {
-    const { machines } = this.context.shop
-    if (text === '') return wrong('no machine is named', 'write the machine on which it was cut')
-    const found = machines.find(({ id, name }) => [id, name].some(each => each.toLowerCase() === text.toLowerCase()))
-    if (found) return { value: found }
-    const known = machines.map(({ name }) => name)
-    const [near] = nearestNames(text, known, 1)
-    return wrong(
-      `${quoted(text)} is not a machine of this shop`,
-      near ? `did you mean ${near}?` : `write one of ${known.slice(0, 20).join(', ')}`,
-    )
-  }
-
   private gauge(text: string, fault: Fault) {
     if (text === '' || text === 'at 20 °C') return text
     const found = findMaterial(text, this.materials)
@@ -296,29 +277,4 @@ export class InspectionRows {
       )
     return { lower, upper }
   }
-}
-
-const choice = <const T extends string>(written: string, choices: readonly T[], otherwise: T): Parsed<T> => {
-  const text = written.toLowerCase()
-  if (text === '') return { value: otherwise }
-  const found = choices.find(
-    each => each === text || (each === 'larger' && text === '+') || (each === 'smaller' && text === '-'),
-  )
-  return found
-    ? { value: found }
-    : wrong(
-        `${quoted(written)} is not one of the choices`,
-        `write ${choices.join(' or ')}, or nothing for ${otherwise}`,
-      )
-}
-
-const axisIn = ({ axes, name }: Machine, text: string): Parsed<Machine['axes'][number] | null> => {
-  if (/^(?:unknown|not known|\?)$/i.test(text)) return { value: null }
-  const found = axes.find(({ id }) => id.toLowerCase() === text.toLowerCase())
-  return found
-    ? { value: found }
-    : wrong(
-        `${quoted(text)} is not an axis of ${name}`,
-        `write one of ${axes.map(({ id }) => id).join(', ')}, or nothing where it is not known`,
-      )
 }

@@ -1,5 +1,5 @@
 import { useEffect, useMemo, useState } from 'preact/hooks'
-import { formatClock, formatDuration, formatSpeed, growthScale, notKnown, type Zone } from '../../core/format.js'
+import { formatDuration, formatSpeed, notKnown, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import {
   nextReading,
@@ -11,22 +11,16 @@ import {
 } from '../../core/spindle/index.js'
 import { go } from '../address.js'
 import { machinePath, post } from '../api.js'
-import type { Line } from '../charts/time-chart.js'
-import { XyChart } from '../charts/xy-chart.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
-import { Table } from '../frame/table.js'
 import { now } from '../live/state.js'
-import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
-import { minutesAcross } from './charts.js'
 import { CorrectDialog } from './correct-dialog.js'
+import { ReadSoFar } from './read-so-far.js'
 import { type Run, serviceTime } from './run-store.js'
-import { readingScale, readingText, ValueEntry } from './value-entry.js'
-
-const noLines: readonly Line[] = []
+import { useStayingAwake } from './staying-awake.js'
+import { ValueEntry } from './value-entry.js'
 
 /** "4:05" until a moment. @param ms until then */
 const countdown = (ms: number): string => {
@@ -93,7 +87,6 @@ export const Running = ({ machine, run, store, zone }: Props) => {
       {turns(step)}
     </button>
   )
-  const scale = readingScale(plan, units.value)
   const atEnd = following === null && over !== null
   return (
     <>
@@ -161,43 +154,7 @@ export const Running = ({ machine, run, store, zone }: Props) => {
         </p>
       </section>
 
-      {state.readings.length > 0 && (
-        <section class="panel" aria-labelledby="spindle-read">
-          <CardTitle id="spindle-read" text="Read so far" about="spindle#while-it-runs" />
-          <SoFar run={run} readings={state.readings} begun={state.begun} />
-          <Table
-            caption="Readings, newest first"
-            rows={[...state.readings].reverse()}
-            keyOf={({ key }) => key}
-            columns={[
-              { head: 'At', form: 'nowrap', names: true, cell: ({ at }) => formatClock(at, zone) },
-              {
-                head: 'Speed',
-                form: 'nowrap',
-                cell: ({ step }) => (step === null ? 'before it turned' : speedOf(step)),
-              },
-              [
-                'Read',
-                ({ value, corrected }) =>
-                  value === null ? 'left out' : `${readingText(value, scale)}${corrected ? ', corrected' : ''}`,
-              ],
-              {
-                head: 'Correct',
-                form: 'number',
-                plain: 'always',
-                cell: reading => (
-                  <Button
-                    aria-label={`Correct ${reading.value === null ? 'what was left out' : readingText(reading.value, scale)} of ${formatClock(reading.at, zone)}`}
-                    onClick={() => setMend(reading)}
-                  >
-                    Correct …
-                  </Button>
-                ),
-              },
-            ]}
-          />
-        </section>
-      )}
+      {state.readings.length > 0 && <ReadSoFar run={run} state={state} zone={zone} onCorrect={setMend} />}
 
       <section class="panel" aria-labelledby="spindle-otherwise">
         <h2 id="spindle-otherwise">Otherwise</h2>
@@ -242,78 +199,4 @@ export const Running = ({ machine, run, store, zone }: Props) => {
       )}
     </>
   )
-}
-
-/** What was read since the first reading, over the minutes of the test. */
-const SoFar = ({
-  run: { plan },
-  readings,
-  begun,
-}: {
-  run: SpindleRun
-  readings: readonly RunReading[]
-  begun: readonly { step: number; at: number }[]
-}) => {
-  const system = units.value
-  const counted = readings.flatMap(({ at, value }) => (value === null ? [] : [{ at, value }]))
-  const zero = counted[0]?.value ?? 0
-  const start = begun[0]?.at ?? counted[0]?.at ?? 0
-  const end = counted.at(-1)?.at ?? start
-  const dots = useMemo(
-    () => [
-      {
-        name: 'Read',
-        style: 0,
-        crossed: false,
-        points: counted.map(({ at, value }) => ({
-          at: Math.max(0, (at - start) / 1000),
-          value: plan.sign * (value - zero),
-        })),
-      },
-    ],
-    [JSON.stringify(counted), start],
-  )
-  const marks = useMemo(
-    () => ({
-      level: null,
-      moments: begun.map(({ step, at }) => ({ at: (at - start) / 1000, text: formatSpeed(plan.steps[step]!.speed) })),
-    }),
-    [begun, start],
-  )
-  if (counted.length < 2) return null
-  return (
-    <XyChart
-      label="Growth read so far over the minutes of the test; the table below has the readings"
-      lines={noLines}
-      dots={dots}
-      marks={marks}
-      from={0}
-      to={Math.max(60, (end - start) / 1000)}
-      across={minutesAcross}
-      scale={growthScale[system]}
-      decimals={system === 'inch' ? 5 : 1}
-    />
-  )
-}
-
-/** A screen that goes dark asks for nothing. Browsers grant it on secure pages only; elsewhere the phone's own setting rules. */
-const useStayingAwake = (): void => {
-  useEffect(() => {
-    let lock: WakeLockSentinel | undefined
-    const hold = () => {
-      if (document.visibilityState === 'visible')
-        navigator.wakeLock?.request('screen').then(
-          got => {
-            lock = got
-          },
-          () => undefined,
-        )
-    }
-    hold()
-    document.addEventListener('visibilitychange', hold)
-    return () => {
-      document.removeEventListener('visibilitychange', hold)
-      void lock?.release()
-    }
-  }, [])
 }
