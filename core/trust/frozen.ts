@@ -12,6 +12,14 @@ const coarse = 0.5
 /** factor on what its neighbours have moved by within any of its runs that ended by themselves */
 const further = 1.5
 
+/**
+ * A sensor that shows its noise: the readings after which it is known how seldom it repeats itself; by how much more it may
+ * do so in quiet hours, and the most that it then may; natural logarithm of the chance that is none
+ */
+const lively = { readings: 100, factor: 1.5, margin: 0.1, most: 0.7, chance: -20 }
+/** factor on its longest run that ended by itself; K, and steps, that its neighbours must have moved */
+const stopped = { longer: 3, kelvin: 0.2, steps: 2 }
+
 /** How long a sensor has sent one and the same value. */
 export interface ValueRun {
   /** s since the value was first sent */
@@ -20,6 +28,26 @@ export interface ValueRun {
   repeats: number
   /** K; the smallest step the sensor has ever shown; 0 when none is known */
   resolution: number
+  /** readings that it sent before, how many of them repeated the one in front, and how many the longest run did */
+  before: { readings: number; repeats: number; longest: number }
+}
+
+/** One more run has ended by itself. @param before changed in place: this happens with most readings */
+export const addRun = (before: ValueRun['before'], repeats: number): void => {
+  before.readings += repeats + 1
+  before.repeats += repeats
+  before.longest = Math.max(before.longest, repeats)
+}
+
+/** Whether a run is so long that a sensor with its noise would not send it by chance. */
+const isNoAccident = ({ repeats, before }: ValueRun): boolean => {
+  const part = (lively.factor * before.repeats) / before.readings + lively.margin
+  return (
+    before.readings >= lively.readings &&
+    part <= lively.most &&
+    repeats > stopped.longer * before.longest &&
+    repeats * Math.log(part) < lively.chance
+  )
 }
 
 /** K; by how much its neighbours moved, typically. @param moves K, of each */
@@ -28,6 +56,7 @@ export const typicalMove = (moves: readonly number[]): number => (moves.length <
 /**
  * Frozen while its neighbours move. A sensor of coarse steps, or on a slow body, repeats itself honestly where little
  * moves; so it counts only against what the others did since, as far as its body can follow that, and against its habit.
+ * One that shows its noise, and so hardly ever repeats itself, is told sooner, and on a slow body as well.
  *
  * @param typical K, see `typicalMove`
  * @param usually K; the most that its neighbours moved by within a run that ended by itself
@@ -39,5 +68,8 @@ export const frozen = (run: ValueRun, typical: number, usually: Habit, timeConst
   const share = timeConstant > 0 ? 1 - Math.exp(-run.seconds / timeConstant) : 1
   const enough = Math.max(moved.kelvin, moved.steps * (run.resolution || coarse))
   const isBeyond = share * typical >= enough && typical > beyondHabit(usually, further, enough)
-  return isBeyond ? { kind: 'frozen', for: run.seconds, moved: typical } : null
+  const little = Math.max(stopped.kelvin, stopped.steps * (run.resolution || coarse))
+  return isBeyond || (typical >= little && isNoAccident(run))
+    ? { kind: 'frozen', for: run.seconds, moved: typical }
+    : null
 }

@@ -13,7 +13,7 @@ export {
   quickFree,
   steppedToAir,
 } from './fell-off.js'
-export { frozen, typicalMove, type ValueRun } from './frozen.js'
+export { addRun, frozen, typicalMove, type ValueRun } from './frozen.js'
 export { type Habit, habitAfter, noHabit } from './habit.js'
 export { noisy, roughnessAfter } from './noise.js'
 export { faultCode, outOfRange } from './reading.js'

@@ -14,17 +14,15 @@ import {
   seldomAfter,
   silence,
   spikesOfAFault,
-  type ValueRun,
 } from '../../core/trust/index.js'
 import type { Reading } from '../ingest/reading.js'
 import { RecentMeans } from './recent-means.js'
+import { RepeatedValue } from './repeated-value.js'
 
 /** s; a guess, no source: how slowly a tank of coolant settles */
 const coolantSettling = 7200
 /** K; up to which its readings may always become rougher */
 const roughFree = 0.1
-/** K; two readings nearer than this are the same value */
-const sameValue = 1e-4
 /** s, intervals and readings: over so many the quickest arrival tells about the clock */
 const clockWatch = { seconds: 300, intervals: 5, readings: 5 }
 
@@ -66,7 +64,7 @@ export class SensorRecord {
   /** s; before its last readings, each of which was late */
   readonly late: number[] = []
   private misled = false
-  private run = { since: 0, value: Number.NaN, repeats: 0, resolution: 0, moved: 0, usuallyMoved: 0 }
+  private readonly repeated = new RepeatedValue()
   /** last two good values, °C; how rough readings are now, on the day that runs, and usually, K */
   private rough = { before: Number.NaN, last: Number.NaN, now: 0, day: 0, most: 0, usual: noHabit }
   private arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
@@ -95,7 +93,7 @@ export class SensorRecord {
     this.value = this.isPlain ? reading.value : reading.value + this.sensor.offset
     if (this.isPlain) return { value: this.value, anew: false }
     if (recordedInterval === 0) this.watchClock(reading)
-    this.watchRun(reading)
+    this.repeated.take(reading.at, reading.value, !this.besideOthers, this.takesMeans)
     const passed = this.passes(reading, this.value)
     if (passed) {
       this.means.add(reading.at, this.value)
@@ -166,8 +164,7 @@ export class SensorRecord {
     if (basis.kind === 'spikes' && this.spikes.length < basis.at.length)
       this.spikes.splice(0, this.spikes.length, ...basis.at)
     if (basis.kind === 'clock') this.clockFault ??= fault
-    if (basis.kind === 'frozen' && Number.isNaN(this.run.value))
-      this.run = { ...this.run, since: at, value: basis.value, repeats: 0 }
+    if (basis.kind === 'frozen' && Number.isNaN(this.repeated.value)) this.repeated.begin(at, basis.value)
   }
 
   /** Something speaks against it: from here on it has to earn its trust back. */
@@ -179,22 +176,13 @@ export class SensorRecord {
   }
 
   /** How long it has sent one and the same value. */
-  valueRun(): ValueRun & { since: number; value: number; neighboursMoved: number } {
-    const { since, value, repeats, usuallyMoved, resolution } = this.run
-    const seconds = ((this.at ?? since) - since) / 1000
-    return {
-      since,
-      value,
-      seconds,
-      repeats,
-      resolution: this.sensor.resolution ?? resolution,
-      neighboursMoved: usuallyMoved,
-    }
+  valueRun(): ReturnType<RepeatedValue['run']> {
+    return this.repeated.run(this.at ?? this.repeated.since, this.sensor.resolution)
   }
 
   /** K; by which its neighbours have moved, typically, since its value was first sent */
   neighboursMoved(typical: number): void {
-    this.run.moved = Math.max(this.run.moved, typical)
+    this.repeated.neighboursMoved(typical)
   }
 
   private recordBreaks(reading: Reading, recordedInterval: number): void {
@@ -212,7 +200,7 @@ export class SensorRecord {
     this.good = null
     this.held = null
     // one that was frozen before it fell silent still is when it goes on with the same value
-    if (!this.besideOthers) this.run.value = Number.NaN
+    if (!this.besideOthers) this.repeated.value = Number.NaN
   }
 
   /** Whether a reading can be true, from it and those before it; a jump is held until the next one confirms it. */
@@ -248,22 +236,6 @@ export class SensorRecord {
     this.spikes.push(at)
     if (this.spikes.length > spikesOfAFault) this.spikes.shift()
     if (this.earning) this.earning.goodSince = null
-  }
-
-  private watchRun({ at, value }: Reading): void {
-    const { run } = this
-    const step = Math.abs(value - run.value)
-    if (step < sameValue) {
-      run.repeats++
-      return
-    }
-    if (step > 0 && !this.takesMeans && (run.resolution === 0 || step < run.resolution)) run.resolution = step
-    // what a frozen sensor showed is no habit
-    if (!this.besideOthers) run.usuallyMoved = Math.max(run.usuallyMoved, run.moved)
-    run.since = at
-    run.value = value
-    run.repeats = 0
-    run.moved = 0
   }
 
   private watchNoise(at: number, value: number): void {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import {
+  addRun,
   calibrationOverdue,
   clockWrong,
   compareWithAir,
@@ -18,7 +19,7 @@ const hour = 3600
 const known = (largest: number): Habit => ({ largest, days: 14 })
 
 describe('a sensor that repeats its value', () => {
-  const run = { seconds: hour, repeats: 60, resolution: 0.1 }
+  const run = { seconds: hour, repeats: 60, resolution: 0.1, before: { readings: 300, repeats: 240, longest: 12 } }
   it('is frozen when its neighbours moved meanwhile', () => {
     expect(frozen(run, 1.6, known(0.3), 0)).toEqual({ kind: 'frozen', for: 3600, moved: 1.6 })
   })
@@ -30,6 +31,23 @@ describe('a sensor that repeats its value', () => {
     expect(frozen({ ...run, resolution: 0 }, 1.6, known(0), 0)).toBeNull()
     expect(frozen(run, 1.6, known(0), 5 * hour)).toBeNull()
     expect(frozen(run, 1.6, known(1.2), 0)).toBeNull()
+  })
+  it('is frozen sooner when it hardly ever repeated itself, on a slow body and on its first day as well', () => {
+    const lively = { ...run, before: { readings: 300, repeats: 60, longest: 4 } }
+    const told = (of: typeof run, moved = 0.3) => frozen(of, moved, noHabit, 5 * hour)
+    expect(told(lively)).toMatchObject({ kind: 'frozen', moved: 0.3 })
+    expect(told(run)).toBeNull()
+    // a quiet shop; a coarse step; too short a run by chance, or beside the longest; too few readings to know
+    expect(told(lively, 0.1)).toBeNull()
+    expect(told({ ...lively, resolution: 0.5 })).toBeNull()
+    expect(told({ ...lively, repeats: 20 })).toBeNull()
+    expect(told({ ...lively, before: { ...lively.before, longest: 25 } })).toBeNull()
+    expect(told({ ...lively, before: { readings: 50, repeats: 10, longest: 4 } })).toBeNull()
+  })
+  it('counts a run that ended by itself', () => {
+    const before = { readings: 10, repeats: 2, longest: 1 }
+    addRun(before, 3)
+    expect(before).toEqual({ readings: 14, repeats: 5, longest: 3 })
   })
   it('has to be surer in its first days', () => {
     expect(frozen(run, 0.7, known(0.3), 0)).not.toBeNull()
