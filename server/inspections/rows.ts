@@ -4,8 +4,7 @@ import type { Material, Shop } from '../../core/shop.js'
 import { type Parsed, parseDifference, parseDuration, parseLength, parseTemperature } from '../../core/units.js'
 import type { InspectionFault } from '../http/schemas/inspections.js'
 import { ownMaterials } from '../studies/morning/own-materials.js'
-import { quoted, type TimeRead, timeReader } from '../table/index.js'
-import { axisIn, choice, machineIn, type Wrong, wrong } from './cells.js'
+import { axisIn, choice, machineIn, quoted, type TimeRead, timeReader } from '../table/index.js'
 import type { InspectionColumn } from './headings.js'
 
 /** Cells of one row by their column. */
@@ -25,7 +24,14 @@ const aheadAllowed = 60_000
 
 const plain = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i
 
+interface Wrong {
+  problem: string
+  remedy: string
+}
 type Fault = (use: InspectionUse, wrong: Wrong) => null
+
+const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
+const isUnknown = (axis: string): boolean => /^(?:unknown|not known|\?|)$/i.test(axis)
 
 /** Takes inspections out of the rows of a table, one after the other. */
 export class InspectionRows {
@@ -76,8 +82,8 @@ export class InspectionRows {
 
     const part = given('part', 'the part')
     const feature = given('feature', 'the feature')
-    const machine = got('machine', machineIn(this.context.shop, text('machine')))
-    const axis = machine && text('axis') !== '' ? got('axis', axisIn(machine, text('axis'))) : null
+    const machine = got('machine', machineIn(this.context.shop.machines, text('machine')))
+    const axis = machine && !isUnknown(text('axis')) ? got('axis', axisIn(machine, text('axis'))) : null
     const when = this.when(cells, machine?.id ?? '', fault)
     const nominal = length('nominal')
     const measured = nominal === null ? null : this.measured(nominal, length, text, fault)

@@ -1,5 +1,6 @@
 /** Tables that people send as CSV text: lines and cells, times of day, rows by column, and what is wrong where. */
 export { type DateOrder, numbersOf, OrderEvidence, timeKind } from '../../core/written-time.js'
+export { axisIn, type CellFault, choice, machineIn, valueIn, WrongCell } from './cells.js'
 export {
   cellsOf,
   type Delimiter,

@@ -5,8 +5,8 @@ import { plannedJobsOf, type StandingJob, toolListsOf } from '../../actions/inde
 import { isoTime } from '../../csv.js'
 import { ClosedAlready } from '../../store/facts.js'
 import { dayAfter, dayOf, isDay, onDay } from '../../studies/morning/day.js'
-import { type JobFault, jobColumns, mandatoryJobColumns, readingJobs } from '../../studies/morning/job-rows.js'
-import { readingRows, type TableFault } from '../../table/index.js'
+import { jobColumns, mandatoryJobColumns, readingJobs } from '../../studies/morning/job-rows.js'
+import { type CellFault, readingRows, type TableFault } from '../../table/index.js'
 import { inTurns } from '../../turns.js'
 import { cellsOfJob, type JobCells, jobOfOne } from '../job-in.js'
 import { known } from '../known.js'
@@ -73,7 +73,7 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
     const read = await inTurns(readingRows(text, jobColumns, mandatoryJobColumns, fault => bad.push(fault)))
     if ('fault' in read) refuseFaults([read.fault], 'body "csv"')
     const { jobs, faults } = await inTurns(readingJobs('rows' in read ? read.rows : [], await contextFor(day)))
-    const refused: JobFault[] = [...bad.map(fault => ({ ...fault, column: '' })), ...faults]
+    const refused: CellFault[] = [...bad.map(fault => ({ ...fault, column: '' })), ...faults]
     return { jobs, refused: refused.sort((a, b) => a.line - b.line) }
   }
 

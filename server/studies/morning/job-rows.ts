@@ -1,10 +1,8 @@
 import { findMaterial } from '../../../core/materials.js'
 import { type JobFeature, type JobPlan, machinesFor, type PartFrom } from '../../../core/morning/index.js'
-import { nearestNames } from '../../../core/nearest.js'
 import type { Machine, Shop } from '../../../core/shop.js'
 import { fastestOf, type ToolList } from '../../../core/spindle/index.js'
 import {
-  type Parsed,
   parseDuration,
   parseLength,
   parseMass,
@@ -13,7 +11,18 @@ import {
   parseTemperature,
   toPerMinute,
 } from '../../../core/units.js'
-import { quoted, type TableFault, type TableRow, timeKind, timeReader } from '../../table/index.js'
+import {
+  axisIn,
+  type CellFault,
+  choice,
+  machineIn,
+  quoted,
+  type TableRow,
+  timeKind,
+  timeReader,
+  valueIn,
+  WrongCell,
+} from '../../table/index.js'
 import { ownMaterials } from './own-materials.js'
 import { featureSize } from './size-cells.js'
 
@@ -43,11 +52,6 @@ export const jobColumns = [
 export const mandatoryJobColumns = ['part', 'size', 'material', 'machine', 'start', 'duration'] as const
 type Column = (typeof jobColumns)[number]
 
-/** What is wrong in a row, and in which column of it; empty where the row as a whole is. */
-export interface JobFault extends TableFault {
-  column: string
-}
-
 /** how much of a tolerance heat may take where nothing is written; common practice, no source */
 const usualShare = 0.3
 /** the largest that may be granted to heat */
@@ -59,17 +63,6 @@ const longest = 7 * 86_400
 /** ms */
 const longestPast = 2 * 86_400_000
 const longestAhead = 60 * 86_400_000
-
-/** Thrown within a row, and caught there. */
-class Wrong extends Error {
-  constructor(
-    readonly column: Column | '',
-    problem: string,
-    readonly remedy: string,
-  ) {
-    super(problem)
-  }
-}
 
 type Cell = (column: Column) => string
 
@@ -83,11 +76,6 @@ interface Context {
   toolLists: readonly Pick<ToolList, 'id' | 'machine' | 'name' | 'job'>[]
 }
 
-const got = <T>(column: Column, parsed: Parsed<T>): T => {
-  if ('value' in parsed) return parsed.value
-  throw new Wrong(column, parsed.problem, parsed.remedy)
-}
-
 const timeIn = (cell: Cell, column: Column, { shop, day }: Context): number => {
   const text = cell(column)
   const read = timeReader({ zone: shop.timeZone, scale: null })(
@@ -95,20 +83,8 @@ const timeIn = (cell: Cell, column: Column, { shop, day }: Context): number => {
     null,
   )
   if ('problem' in read)
-    throw new Wrong(column, read.problem, 'write the time of day, as 07:30, or date and time, as 2026-01-14 07:30')
+    throw new WrongCell(column, read.problem, 'write the time of day, as 07:30, or date and time, as 2026-01-14 07:30')
   return read.at
-}
-
-const choice = <const T extends string>(cell: Cell, column: Column, choices: readonly T[], otherwise: T): T => {
-  const text = cell(column).toLowerCase()
-  if (text === '') return otherwise
-  const found = choices.find(each => each === text)
-  if (found) return found
-  throw new Wrong(
-    column,
-    `${quoted(text)} is not one of the choices`,
-    `write ${choices.join(' or ')}, or nothing for ${otherwise}`,
-  )
 }
 
 /** "Mill 1", "mill-1 or Mill 2", "any" → ids, those that can make the part */
@@ -121,23 +97,11 @@ const machinesIn = (cell: Cell, machines: readonly Machine[], part: string): str
     .map(each => each.trim())
     .filter(each => each !== '')
   if (named.length === 0)
-    throw new Wrong('machine', 'no machine is named', 'write the machine, several as Mill 1 or Mill 2, or any')
-  const ids = any
-    ? []
-    : named.map(name => {
-        const found = machines.find(m => [m.id, m.name].some(each => each.toLowerCase() === name.toLowerCase()))
-        if (found) return found.id
-        const names = machines.map(m => m.name)
-        const [near] = nearestNames(name, names, 1)
-        throw new Wrong(
-          'machine',
-          `${quoted(name)} is not a machine of this shop`,
-          near ? `did you mean ${near}?` : `write one of ${names.slice(0, 20).join(', ')}`,
-        )
-      })
+    throw new WrongCell('machine', 'no machine is named', 'write the machine, several as Mill 1 or Mill 2, or any')
+  const ids = any ? [] : named.map(name => valueIn('machine', machineIn(machines, name)).id)
   const found = machinesFor(machines, part, ids)
   if (found.length > 0) return found
-  throw new Wrong(
+  throw new WrongCell(
     'machine',
     `no machine of the shop file says that it makes ${quoted(part)}`,
     'name the machine here, or add the part to "makes" of a machine in the shop file',
@@ -154,33 +118,35 @@ const featureIn = (
     { size: cell('size'), tolerance: cell('tolerance') },
     { size: units.size ?? '', tolerance: units.tolerance ?? '' },
   )
-  if ('problem' in found) throw new Wrong(found.column, found.problem, found.remedy)
+  if ('problem' in found) throw new WrongCell(found.column, found.problem, found.remedy)
   const axis = cell('axis')
-  const diameter = choice(cell, 'reads', ['position', 'diameter'], 'position') === 'diameter'
+  const diameter = valueIn('reads', choice(cell('reads'), ['position', 'diameter'], 'position')) === 'diameter'
   const feature = { name: cell('feature').slice(0, 80), ...found, ...(diameter && { diameter }) }
   if (axis === '') return feature
   const first = machines.find(({ id }) => id === ids[0])!
-  const known = first.axes.find(({ id }) => id.toLowerCase() === axis.toLowerCase())
-  if (known) return { ...feature, axis: known.id }
-  throw new Wrong(
-    'axis',
-    `${quoted(axis)} is not an axis of ${first.name}`,
-    `write one of ${first.axes.map(({ id }) => id).join(', ')}, or nothing where it is not known`,
-  )
+  return { ...feature, axis: valueIn('axis', axisIn(first, axis)).id }
 }
 
 const fromIn = (cell: Cell, start: number, context: Context): PartFrom => {
-  const kind = choice(cell, 'from', ['shop', 'outdoors', 'store'], 'shop')
+  const kind = valueIn('from', choice(cell('from'), ['shop', 'outdoors', 'store'], 'shop'))
   const at = cell('brought') === '' ? null : timeIn(cell, 'brought', context)
   if (at !== null && at > start)
-    throw new Wrong('brought', 'the part is brought in after the job starts', 'write when it comes, before the start')
+    throw new WrongCell(
+      'brought',
+      'the part is brought in after the job starts',
+      'write when it comes, before the start',
+    )
   if (kind === 'shop') return { kind, ...(at !== null && { since: at }) }
   if (at === null)
-    throw new Wrong('brought', `it is not said when the part comes from ${kind}`, 'write the time, as 06:30')
+    throw new WrongCell('brought', `it is not said when the part comes from ${kind}`, 'write the time, as 06:30')
   if (kind === 'outdoors') return { kind, broughtIn: at }
-  const temperature = got('temperature', parseTemperature(cell('temperature')))
+  const temperature = valueIn('temperature', parseTemperature(cell('temperature')))
   if (temperature < -60 || temperature > 100)
-    throw new Wrong('temperature', `a store at ${quoted(cell('temperature'))} is not likely`, 'check number and unit')
+    throw new WrongCell(
+      'temperature',
+      `a store at ${quoted(cell('temperature'))} is not likely`,
+      'check number and unit',
+    )
   return { kind, temperature, broughtIn: at }
 }
 
@@ -188,10 +154,10 @@ const sizeIn = (cell: Cell, units: TableRow['units']): JobPlan['size'] => {
   const given = (['mass', 'thickness', 'diameter'] as const).filter(column => cell(column) !== '')
   const [column, other] = given
   if (!column) return undefined
-  if (other) throw new Wrong(other, `the part's size is given twice, as ${column} and ${other}`, 'give one of them')
+  if (other) throw new WrongCell(other, `the part's size is given twice, as ${column} and ${other}`, 'give one of them')
   const text = /^[\d.]+$/.test(cell(column)) ? `${cell(column)} ${units[column] ?? ''}` : cell(column)
-  const value = got(column, column === 'mass' ? parseMass(text) : parseLength(text))
-  if (!(value > 0)) throw new Wrong(column, `${quoted(text)} is not above 0`, 'write what the part has')
+  const value = valueIn(column, column === 'mass' ? parseMass(text) : parseLength(text))
+  if (!(value > 0)) throw new WrongCell(column, `${quoted(text)} is not above 0`, 'write what the part has')
   return column === 'mass' ? { mass: value } : column === 'thickness' ? { thickness: value } : { diameter: value }
 }
 
@@ -207,7 +173,7 @@ const toolsIn = (
   const own = toolLists.filter(list => list.machine === planned)
   const list = own.find(each => each.name.toLowerCase() === name.toLowerCase())
   if (name !== '' && !list)
-    throw new Wrong(
+    throw new WrongCell(
       'tools',
       `${machine} has no tool list ${quoted(name)}`,
       own.length > 0
@@ -216,10 +182,10 @@ const toolsIn = (
     )
   const text = cell('speed')
   if (text === '') return list ? { tools: list.id, speed: fastestOf(list) } : {}
-  const speed = got('speed', parseSpeed(/^[\d.]+$/.test(text) ? `${text} ${units.speed ?? '1/min'}` : text))
+  const speed = valueIn('speed', parseSpeed(/^[\d.]+$/.test(text) ? `${text} ${units.speed ?? '1/min'}` : text))
   const limit = spindle?.highest ?? fastest
   if (!(speed > 0 && speed <= limit * (1 + 1e-9)))
-    throw new Wrong(
+    throw new WrongCell(
       'speed',
       `${quoted(text)} is not above 0 and up to the highest speed of ${machine}, ${Math.round(toPerMinute(limit))} 1/min`,
       'write the fastest that the spindle turns in the job, as 8000 1/min',
@@ -233,27 +199,31 @@ const jobIn = (cell: Cell, units: TableRow['units'], context: Context): JobPlan 
   const machines = machinesIn(cell, shop.machines, part)
   const start = timeIn(cell, 'start', context)
   if (start < now - longestPast || start > now + longestAhead)
-    throw new Wrong('start', `${quoted(cell('start'))} is not within two days ago and 60 days ahead`, 'check the date')
-  const duration = got('duration', parseDuration(cell('duration')))
+    throw new WrongCell(
+      'start',
+      `${quoted(cell('start'))} is not within two days ago and 60 days ahead`,
+      'check the date',
+    )
+  const duration = valueIn('duration', parseDuration(cell('duration')))
   if (!(duration >= 60 && duration <= longest))
-    throw new Wrong(
+    throw new WrongCell(
       'duration',
       `${quoted(cell('duration'))} is not from 1 min to 7 d`,
       'write how long it runs, as 45 min',
     )
-  const share = cell('share') === '' ? usualShare : got('share', parsePercent(cell('share')))
+  const share = cell('share') === '' ? usualShare : valueIn('share', parsePercent(cell('share')))
   if (!(share > 0 && share <= largestShare))
-    throw new Wrong('share', `${quoted(cell('share'))} is not above 0 and up to 50 %`, 'write for example 30 %')
+    throw new WrongCell('share', `${quoted(cell('share'))} is not above 0 and up to 50 %`, 'write for example 30 %')
   const size = sizeIn(cell, units)
   return {
     part,
     features: [featureIn(cell, units, shop.machines, machines)],
-    material: got('material', findMaterial(cell('material'), ownMaterials(shop))).name,
+    material: valueIn('material', findMaterial(cell('material'), ownMaterials(shop))).name,
     machines,
     start,
     duration,
     share,
-    zeroedAt: choice(cell, 'zeroed', ['job start', 'datum'], 'job start'),
+    zeroedAt: valueIn('zeroed', choice(cell('zeroed'), ['job start', 'datum'], 'job start')),
     from: fromIn(cell, start, context),
     ...(size && { size }),
     ...toolsIn(cell, units, machines, context),
@@ -268,9 +238,9 @@ const jobIn = (cell: Cell, units: TableRow['units'], context: Context): JobPlan 
 export function* readingJobs(
   rows: readonly TableRow[],
   context: Context,
-): Generator<void, { jobs: JobPlan[]; faults: JobFault[] }> {
+): Generator<void, { jobs: JobPlan[]; faults: CellFault[] }> {
   const found: { job: JobPlan | null }[] = []
-  const faults: JobFault[] = []
+  const faults: CellFault[] = []
   for (const { line, cells, units, decimalComma } of rows) {
     yield
     const cell: Cell = column => {
@@ -285,15 +255,15 @@ export function* readingJobs(
         continue
       }
       const last = found.at(-1)
-      if (!last) throw new Wrong('part', 'no part is named', 'write the name or number of the part')
-      if (!last.job) throw new Wrong('', 'it belongs to a job that is refused', 'put the row of the job right')
+      if (!last) throw new WrongCell('part', 'no part is named', 'write the name or number of the part')
+      if (!last.job) throw new WrongCell('', 'it belongs to a job that is refused', 'put the row of the job right')
       const { job } = last
       last.job = null
       const feature = featureIn(cell, units, context.shop.machines, job.machines)
       last.job = { ...job, features: [...job.features, feature] }
     } catch (error) {
-      if (!(error instanceof Wrong)) throw error
-      faults.push({ line, column: error.column, problem: error.message, remedy: error.remedy })
+      if (!(error instanceof WrongCell)) throw error
+      faults.push(error.faultIn(line))
     }
   }
   return { jobs: found.flatMap(({ job }) => job ?? []), faults }

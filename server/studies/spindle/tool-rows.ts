@@ -1,16 +1,11 @@
 import type { PlannedTool, ToolJob } from '../../../core/spindle/index.js'
 import { type Parsed, parseDuration, parseLength, parsePercent, parseSpeed } from '../../../core/units.js'
-import { quoted, type TableFault, type TableRow } from '../../table/index.js'
+import { type CellFault, quoted, type TableRow, valueIn, WrongCell } from '../../table/index.js'
 
 /** headings of a list of tools, in the order in which they are to be used */
 export const toolColumns = ['tool', 'length', 'speed', 'cutting', 'tolerance', 'share', 'after'] as const
 export const mandatoryToolColumns = ['tool', 'length', 'speed', 'cutting', 'tolerance'] as const
 type Column = (typeof toolColumns)[number]
-
-/** What is wrong in a row, and in which column of it. */
-interface ToolFault extends TableFault {
-  column: string
-}
 
 /** how much of a tolerance the spindle's growth may take where nothing is written; common practice, no source */
 const usualShare = 0.3
@@ -23,32 +18,24 @@ const likely: Partial<Record<Column, { from: number; to: number; words: string }
   share: { from: 0.001, to: 1, words: 'above 0 and up to 100 %' },
 }
 
-/** Thrown within a row, and caught there. */
-class Wrong extends Error {
-  constructor(
-    readonly column: Column,
-    problem: string,
-    readonly remedy: string,
-  ) {
-    super(problem)
-  }
-}
-
 type Cell = (column: Column) => string
 
 const quantity = (cell: Cell, column: Column, parse: (text: string) => Parsed<number>): number => {
-  const parsed = parse(cell(column))
-  if ('problem' in parsed) throw new Wrong(column, parsed.problem, parsed.remedy)
+  const value = valueIn(column, parse(cell(column)))
   const { from, to, words } = likely[column]!
-  if (parsed.value >= from * (1 - 1e-9) && parsed.value <= to * (1 + 1e-9)) return parsed.value
-  throw new Wrong(column, `${quoted(cell(column))} is not ${words}`, 'check number and unit')
+  if (value >= from * (1 - 1e-9) && value <= to * (1 + 1e-9)) return value
+  throw new WrongCell(column, `${quoted(cell(column))} is not ${words}`, 'check number and unit')
 }
 
 const toolIn = (cell: Cell, known: readonly PlannedTool[]): PlannedTool => {
   const name = cell('tool').slice(0, 80)
-  if (name === '') throw new Wrong('tool', 'no tool is named', 'write its number or name, as T7')
+  if (name === '') throw new WrongCell('tool', 'no tool is named', 'write its number or name, as T7')
   if (known.some(other => other.name.toLowerCase() === name.toLowerCase()))
-    throw new Wrong('tool', `${quoted(name)} is in the list twice`, 'add what it does there, as T7 rough and T7 finish')
+    throw new WrongCell(
+      'tool',
+      `${quoted(name)} is in the list twice`,
+      'add what it does there, as T7 rough and T7 finish',
+    )
   return {
     name,
     length: quantity(cell, 'length', parseLength),
@@ -71,7 +58,7 @@ const afterIn = (cell: Cell, names: readonly (string | null)[]): number[] =>
       if (whole >= 0) return whole
       const alike = names.flatMap((name, i) => (name?.toLowerCase().split(' ')[0] === sought ? [i] : []))
       if (alike.length === 1) return alike[0]!
-      throw new Wrong(
+      throw new WrongCell(
         'after',
         alike.length > 1
           ? `${quoted(text)} may be one of several tools`
@@ -89,12 +76,12 @@ const afterIn = (cell: Cell, names: readonly (string | null)[]): number[] =>
  */
 export function* readingTools(
   rows: readonly TableRow[],
-): Generator<void, Pick<ToolJob, 'tools' | 'before'> & { faults: ToolFault[] }> {
+): Generator<void, Pick<ToolJob, 'tools' | 'before'> & { faults: CellFault[] }> {
   const tools: PlannedTool[] = []
   /** of every row, also of one with a fault: what names it shall not seem wrong too */
   const names: (string | null)[] = []
   const before: [number, number][] = []
-  const faults: ToolFault[] = []
+  const faults: CellFault[] = []
   for (const { line, cells, units, decimalComma } of rows) {
     yield
     const cell: Cell = column => {
@@ -109,9 +96,9 @@ export function* readingTools(
       tools.push(toolIn(cell, tools))
       for (const first of after) before.push([first, names.length - 1])
     } catch (error) {
-      if (!(error instanceof Wrong)) throw error
+      if (!(error instanceof WrongCell)) throw error
       if (error.column === 'after') names.push(cell('tool').slice(0, 80) || null)
-      faults.push({ line, column: error.column, problem: error.message, remedy: error.remedy })
+      faults.push(error.faultIn(line))
     }
   }
   return { tools, before, faults }

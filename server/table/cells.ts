@@ -1,18 +1,47 @@
 import { nearestNames } from '../../core/nearest.js'
-import type { Machine, Shop } from '../../core/shop.js'
+import type { Machine } from '../../core/shop.js'
 import type { Parsed } from '../../core/units.js'
-import { quoted } from '../table/index.js'
+import { quoted } from './quoted.js'
+import type { TableFault } from './read-table.js'
 
 // What single cells of a row say, each by itself.
 
-export interface Wrong {
+interface Wrong {
   problem: string
   remedy: string
 }
-export const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
+
+/** What is wrong in a row, and in which column of it; empty where the row as a whole is. */
+export interface CellFault extends TableFault {
+  column: string
+}
+
+/** What is wrong in a cell: thrown within a row, and caught there. */
+export class WrongCell extends Error {
+  constructor(
+    readonly column: string,
+    problem: string,
+    readonly remedy: string,
+  ) {
+    super(problem)
+  }
+
+  /** @param line of the row */
+  faultIn(line: number): CellFault {
+    return { line, column: this.column, problem: this.message, remedy: this.remedy }
+  }
+}
+
+/** @throws WrongCell */
+export const valueIn = <T>(column: string, parsed: Parsed<T>): T => {
+  if ('value' in parsed) return parsed.value
+  throw new WrongCell(column, parsed.problem, parsed.remedy)
+}
+
+const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
 
 /** A machine of the shop by its name or id. */
-export const machineIn = ({ machines }: Pick<Shop, 'machines'>, text: string): Parsed<Machine> => {
+export const machineIn = (machines: readonly Machine[], text: string): Parsed<Machine> => {
   if (text === '') return wrong('no machine is named', 'write the machine on which it was cut')
   const found = machines.find(({ id, name }) => [id, name].some(each => each.toLowerCase() === text.toLowerCase()))
   if (found) return { value: found }
@@ -39,9 +68,8 @@ export const choice = <const T extends string>(written: string, choices: readonl
       )
 }
 
-/** An axis of a machine by its name; null where somebody says that it is not known. */
-export const axisIn = ({ axes, name }: Machine, text: string): Parsed<Machine['axes'][number] | null> => {
-  if (/^(?:unknown|not known|\?)$/i.test(text)) return { value: null }
+/** An axis of a machine by its name. */
+export const axisIn = ({ axes, name }: Machine, text: string): Parsed<Machine['axes'][number]> => {
   const found = axes.find(({ id }) => id.toLowerCase() === text.toLowerCase())
   return found
     ? { value: found }
