@@ -1,7 +1,7 @@
 import type { Courses } from './courses.js'
 import { type Drive, drives } from './drives.js'
 import { carriedOn, type Effects, type Which } from './effects.js'
-import { type Acting, actingOn, hallTerms, held, partAtWork, runHalls, sunByHour } from './hall.js'
+import { type Act, type Acting, actingOn, hallTerms, held, partAtWork, runHalls, sunByHour } from './hall.js'
 import { lagged } from './lag.js'
 import type { HallModel, ShopModel } from './model.js'
 import { type Pulling, pullingOf } from './pulling.js'
@@ -27,8 +27,6 @@ const lead = 3 * 86_400
 const recent = 3
 /** K; a smaller setback is none. Judgement */
 const leastSetback = 0.5
-/** rounds in which the pull of a source and the air that it pulls at are found together */
-const rounds = 3
 
 interface Run {
   air: Effects
@@ -38,8 +36,7 @@ interface Run {
 
 /**
  * A shop ahead, by its learned model: from now on the outdoors go as in the last 24 hours from where they are, the week goes on, and
- * sources stay as they are or change as planned. What a door lets in depends on the air that it changes: both are found together, in
- * rounds.
+ * sources stay as they are or change as planned.
  */
 export class ShopAhead {
   /** of all sources that sensors tell of */
@@ -49,6 +46,8 @@ export class ShopAhead {
   private readonly courses: Courses
   private readonly outdoors: Float64Array
   private readonly begin: number
+  /** of the past, intervals that are not run along */
+  private readonly cut: number
   private readonly acting: Acting
   private readonly measured: ReadonlyMap<string, Float64Array>
   private readonly asItIs = new Map<Which, Run>()
@@ -91,11 +90,7 @@ export class ShopAhead {
     this.heatings = new Set(this.drives.filter(drive => answersTheAir(past, drive)).map(({ source }) => source.id))
     this.acting = { ...actingOn(this.courses, []), sun: sunByHour(this.courses) }
     this.pulling = this.drives.map(drive => pullingOf(drive, past, present))
-    for (const { drive } of this.pulling) {
-      const pull = new Float64Array(this.courses.length)
-      pull.set(drive.pull.subarray(cut))
-      ;(this.acting.pulls as Map<string, Float64Array>).set(drive.source.id, pull)
-    }
+    this.cut = cut
   }
 
   /** Whether a source is the shop's own heating: see `answersTheAir`. */
@@ -206,18 +201,15 @@ export class ShopAhead {
       hall,
       values: which === null ? hall.values : (hall.drawn[which] ?? hall.values),
     }))
-    let air: Effects = new Map()
-    const heated = this.heatedOf(plan)
-    let found: Run | null = null
-    for (let round = 0; round < rounds; round++) {
-      const pulls = new Map(this.pulling.map(each => [each.drive.source.id, this.pullOf(each, plan, air)]))
-      const run = runHalls(running, this.courses, { ...this.acting, pulls }, this.measured, {
-        ...{ kept: was?.kept ?? ('measured' as const), together: true, ahead: this.begin, heated },
-      })
-      air = new Map(halls.map(({ place }, z) => [place, run.air[z]!]))
-      found = { air, pulls, kept: run.kept }
-    }
-    return found!
+    const acts = new Map(this.pulling.map(each => [each.drive.source.id, this.actOf(each, plan)]))
+    const run = runHalls(running, this.courses, { ...this.acting, pulls: acts }, this.measured, {
+      ...{ kept: was?.kept ?? ('measured' as const), together: true, ahead: this.begin, heated: this.heatedOf(plan) },
+    })
+    const air: Effects = new Map(halls.map(({ place }, z) => [place, run.air[z]!]))
+    const pulls = new Map(
+      this.drives.map(drive => [drive.source.id, this.pullOf(drive, acts.get(drive.source.id)!, air)]),
+    )
+    return { air, pulls, kept: run.kept }
   }
 
   /** Each change of the heating holds until the next one, or until the hours of work begin anew. */
@@ -244,33 +236,43 @@ export class ShopAhead {
     return weekdays[weekday[i]!]! && partAtWork(hour[i]!, spacing / 3600, from!, to!) > 0.5
   }
 
-  /** What a source pulls with, with the air at halls as it was run last. */
-  private pullOf(
-    { drive, strength, towards, supply, now, inUse }: Pulling,
-    plan: readonly PlannedSource[],
-    air: Effects,
-  ) {
-    const { source, around } = drive
-    const pull = this.acting.pulls.get(source.id)!.slice()
-    const changes = plan.filter(each => each.source === source.id).sort((a, b) => a.at - b.at)
+  /** What a source does, from what it did on to what is planned. */
+  private actOf({ drive, strength, towards, supply, now, inUse }: Pulling, plan: readonly PlannedSource[]): Act {
+    const { begin, cut, outdoors } = this
+    const { length } = this.courses
+    const changes = plan.filter(each => each.source === drive.source.id).sort((a, b) => a.at - b.at)
+    const part = new Float64Array(length)
+    part.set(drive.part.subarray(cut))
+    let on = now
+    let next = 0
+    for (let i = begin; i < length; i++) {
+      while (next < changes.length && changes[next]!.at <= i - begin) on = changes[next++]!.on ? inUse : 0
+      part[i] = on * strength
+    }
+    if (!drive.towards) return { part, towards: null }
+    const drawn = new Float64Array(length)
+    drawn.set(drive.towards.subarray(cut))
+    if (towards === 'outdoors') drawn.set(outdoors.subarray(begin), begin)
+    else drawn.fill(supply, begin)
+    return { part, towards: drawn }
+  }
+
+  /** What a source pulls with at the air where it is, as that was run. */
+  private pullOf({ pull: did, around }: Drive, { part, towards }: Act, air: Effects): Float64Array {
+    const pull = part.slice()
+    pull.set(did.subarray(this.cut))
+    if (!towards) return pull
     const last = this.begin - 1
     const airs = around.map(({ id }) => {
       const measured = this.measured.get(id)!
       const run = air.get(id)
       return { at: run ?? measured, off: run ? measured[last]! - run[last]! : 0 }
     })
-    let on = now
-    let next = 0
     for (let i = this.begin; i < pull.length; i++) {
-      while (next < changes.length && changes[next]!.at <= i - this.begin) on = changes[next++]!.on ? inUse : 0
-      if (on === 0 || !towards) {
-        pull[i] = on * strength
-        continue
-      }
+      if (part[i] === 0) continue
       let sum = 0
       for (const { at, off } of airs) sum += at[i]! + off
-      const drawn = towards === 'outdoors' ? this.outdoors[i]! : supply
-      pull[i] = on * strength * (drawn - sum / airs.length)
+      pull[i] = part[i]! * (towards[i]! - sum / airs.length)
     }
     return pull
   }

@@ -9,6 +9,13 @@ export interface Drive {
    * heat source the warmth of its plume; 1 while it runs where only that is known. 0 where nothing is known
    */
   pull: Float64Array
+  /**
+   * what it acts on the shop's air by: where it exchanges air, 0..1, the part of each interval in which it does, or of the outdoors in
+   * what comes; else the pull itself
+   */
+  part: Float64Array
+  /** °C; what it draws in, known wherever it exchanges air; null: it does not */
+  towards: Float64Array | null
   /** 0..1; part of each interval in which it was open or running, as its state or the air beside it tells */
   active: Float64Array
   knownBy: 'state' | 'air beside it'
@@ -42,17 +49,37 @@ const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Arr
   const { state, beside, kind } = source
   if (state) {
     const towards = kind === 'door' ? (outdoors ?? beside) : kind === 'vent' ? beside : null
-    const pull = state.map((active, i) => {
-      if (!(active > 0)) return 0
-      const difference = towards ? towards[i]! - around[i]! : 1
-      return active * (Number.isNaN(difference) ? 0 : difference)
-    })
-    return { source, pull, active: state.map(active => (Number.isNaN(active) ? 0 : active)), knownBy: 'state' }
+    const active = state.map(open => (Number.isNaN(open) ? 0 : open))
+    return { source, ...exchanging(active, towards, around), active, knownBy: 'state' }
   }
   if (!beside) return null
   const difference = beside.map((value, i) => value - around[i]!)
-  const pull = kind === 'door' && outdoors ? openings(difference, outdoors, around) : whileItRuns(difference, kind)
-  return { source, pull, active: pull.map(p => Number(p !== 0)), knownBy: 'air beside it' }
+  const isDoor = kind === 'door' && outdoors !== null
+  const pulled = isDoor ? openings(difference, outdoors, around) : whileItRuns(difference, kind)
+  const active = pulled.map(value => Number(value !== 0))
+  const acts =
+    kind === 'heat source'
+      ? exchanging(pulled, null, around)
+      : isDoor
+        ? exchanging(pulled, outdoors, around)
+        : exchanging(
+            active,
+            pulled.map((pull, i) => around[i]! + pull),
+            around,
+          )
+  return { source, ...acts, active, knownBy: 'air beside it' }
+}
+
+/** @param part as `Drive` has it; counts for nothing where it is not known what is drawn in */
+const exchanging = (
+  part: Float64Array,
+  towards: Float64Array | null,
+  around: Float64Array,
+): Pick<Drive, 'part' | 'towards' | 'pull'> => {
+  if (!towards) return { part, towards, pull: part }
+  const able = part.map((value, i) => (Number.isNaN(towards[i]!) ? 0 : value))
+  const pull = able.map((value, i) => (value === 0 ? 0 : value * (towards[i]! - around[i]!) || 0))
+  return { part: able, towards, pull }
 }
 
 /** Middle of what a shut door lets through around a moment: it is shut most of the time. */
@@ -66,14 +93,14 @@ const leakAbout = (shares: Float64Array): Float64Array => {
 }
 
 /**
- * Openings of a door of which only the air beside it is known: it goes towards the outdoors by far more than usual around then,
+ * Openings of a door of which only the air beside it is known, 0..1 of the way to the outdoors: it goes towards the outdoors by far more than usual around then,
  * which is what leaks through while it is shut, and what sensors are off by.
  */
 const openings = (difference: Float64Array, outdoors: Float64Array, around: Float64Array): Float64Array => {
   const whole = outdoors.map((value, i) => value - around[i]!)
   const shares = difference.map((d, i) => (Math.abs(whole[i]!) > 2 ? d / whole[i]! : Number.NaN))
   const leak = leakAbout(shares)
-  return shares.map((share, i) => (share - leak[i]! > opens ? (share - leak[i]!) * whole[i]! : 0))
+  return shares.map((share, i) => (share - leak[i]! > opens ? share - leak[i]! : 0))
 }
 
 /** A source's sensor reads a little beside the shop's while it does nothing; a heat source cools nothing. */
@@ -89,14 +116,20 @@ const whileItRuns = (difference: Float64Array, kind: SourceCourse['kind']): Floa
   })
 }
 
-/** The shop's air where a source is: the place that the air beside it is most like; of a source with a state alone, all of it. */
-const airAround = ({ places }: Courses, { beside }: SourceCourse): Place[] => {
+/**
+ * The shop's air where a source is: the place whose changes over an hour the air beside it shares, for it does so while the source
+ * rests, whatever the two sensors are off by; of a source with a state alone, all of it.
+ */
+const airAround = ({ places, spacing }: Courses, { beside }: SourceCourse): Place[] => {
   const inShop = places.filter(({ kind }) => kind === 'shop air')
   const able = inShop.length > 0 ? inShop : places.filter(({ kind }) => kind === 'machine air')
-  if (!beside || able.length === 0) return able
+  if (!beside || able.length < 2) return able
+  const before = Math.round(3600 / spacing)
   const apart = able.map(({ temperature }) => {
-    const differences = [...beside].map((value, i) => Math.abs(value - temperature[i]!)).filter(d => !Number.isNaN(d))
-    return differences.length === 0 ? Number.POSITIVE_INFINITY : quantile(differences, 0.3)
+    const difference = beside.map((value, i) => value - temperature[i]!)
+    const changes = Array.from(difference.subarray(before), (d, i) => Math.abs(d - difference[i]!))
+    const known = changes.filter(change => !Number.isNaN(change))
+    return known.length === 0 ? Number.POSITIVE_INFINITY : quantile(known, 0.3)
   })
   return [able[apart.indexOf(Math.min(...apart))]!]
 }

@@ -1,7 +1,8 @@
 import type { Draw } from '../statistics/drawing.js'
+import { normalQuantile } from '../statistics/normal.js'
 import { quantile } from '../statistics/quantile.js'
 import type { Courses, Place } from './courses.js'
-import { type Acting, type HallTerm, hallTerms, runHalls } from './hall.js'
+import { type Act, type Acting, type HallTerm, hallTerms, runHalls } from './hall.js'
 import type { HallModel } from './model.js'
 import { type Fit, OutputErrorFit, physical, type Unknown } from './output-error.js'
 import { varianceOf } from './ridge.js'
@@ -28,7 +29,7 @@ const usual: Record<Exclude<HallTerm, 'day'>, { usual: number; spread: number; i
 }
 /** K; about the middle of what was measured */
 const ofDay = 4
-/** of a source: K/h at its usual pull, but of air that is exchanged 1/h at most; of a neighbour: 1/h */
+/** of a source: K/h at its usual pull, or 1/h where it exchanges air; of a neighbour: 1/h */
 const ofSource = 4
 const ofExchange = 1.5
 const ofNeighbour = 0.3
@@ -46,6 +47,8 @@ const anotherDay = 10
 /** pieces of the history that stay together in a drawing, and drawings */
 const pieces = 28
 const drawings = 24
+/** of how many values of a normal distribution one is drawn */
+const fineness = 1000
 
 type Described = Pick<HallModel, 'place' | 'sources' | 'neighbours' | 'weekdays'>
 
@@ -78,7 +81,7 @@ export function* learnHall(
   const [low, middle, high] = [level(0.05), level(0.5), level(0.95)]
   const unknown = [
     ...hallTerms.map(name => ofTerm(name, middle)),
-    ...sources.map(id => bySource(courses, id, acting.pulls.get(id)!)),
+    ...sources.map(id => bySource(acting.pulls.get(id)!)),
     ...neighbours.map(() => ({ ...neighbour, spread: first ? ofNeighbour : ofNeighbour / 10 })),
   ]
   if (target.filter(value => !Number.isNaN(value)).length < 4 * unknown.length) return null
@@ -148,9 +151,10 @@ export function* learnHall(
   const drawn = Array.from({ length: isLast ? drawings : 0 }, () => {
     const times = new Array<number>(pieces).fill(0)
     for (let n = 0; n < pieces; n++) times[draw(pieces)]!++
+    const otherwise = unknown.map(each => each.usual + each.spread * normalQuantile((draw(fineness) + 0.5) / fineness))
     return physical(
       unknown,
-      fit.drawn(left, found, slopes, k => times[Math.floor(k / block)]!),
+      fit.drawn(left, found, slopes, k => times[Math.floor(k / block)]!, otherwise),
     ).map(rounded)
   })
   const values = physical(unknown, found.x).map(rounded)
@@ -165,12 +169,11 @@ const ofTerm = (name: HallTerm, middle: number): Unknown => {
   return { usual: isFactor ? Math.log(value) : value, spread, isFactor, low }
 }
 
-const bySource = ({ sources }: Courses, id: string, pull: Float64Array): Unknown => {
-  const moving = pull.filter(value => Math.abs(value) > 1e-3)
+const bySource = ({ part, towards }: Act): Unknown => {
+  if (towards) return { usual: 0, spread: ofExchange, isFactor: false, low: 0 }
+  const moving = part.filter(value => Math.abs(value) > 1e-3)
   const size = Math.sqrt(moving.reduce((sum, value) => sum + value * value, 0) / Math.max(1, moving.length))
-  const spread = ofSource / Math.max(size, 1e-3)
-  const isHeat = sources.find(source => source.id === id)?.kind === 'heat source'
-  return { usual: 0, spread: isHeat ? spread : Math.min(spread, ofExchange), isFactor: false, low: 0 }
+  return { usual: 0, spread: ofSource / Math.max(size, 1e-3), isFactor: false, low: 0 }
 }
 
 const neighbour = { usual: ofNeighbour, isFactor: false, low: 0 }

@@ -4,7 +4,7 @@ import type { HallModel } from './model.js'
 
 /**
  * What a place in the shop's air is described by: a light air that exchanges heat with something heavy around it, leaks to the
- * outdoors, is warmed by sun and people, and is kept between two limits by a heating and a cooling as strong as they are.
+ * outdoors, is warmed by sun and people, exchanges with what doors and vents let in as long as they do, and is kept between two limits by a heating and a cooling as strong as they are.
  * Rates are for the light air: K/h, or 1/h for each K.
  */
 export const hallTerms = [
@@ -38,9 +38,11 @@ export interface Acting {
   outdoors: Float64Array
   /** 0..1; the sun by the hour */
   sun: Float64Array
-  /** of each source, K */
-  pulls: ReadonlyMap<string, Float64Array>
+  pulls: ReadonlyMap<string, Act>
 }
+
+/** What a source does to the air that it is in, see `Drive`. */
+export type Act = Pick<Drive, 'part' | 'towards'>
 
 /** What is otherwise than it was, from an interval on. */
 export interface Otherwise {
@@ -82,7 +84,7 @@ interface Running {
   terms: Record<HallTerm, number>
   air: number
   heavy: number
-  pulls: Float64Array[]
+  acts: (Act | undefined)[]
   neighbours: number[]
   fade: number
   reach: number
@@ -135,7 +137,7 @@ export const runHalls = (
     return {
       ...{ values, terms, air, heavy: air, rate, fade, reach: (1 - fade) / rate },
       heavyPart: 1 - Math.exp(-h / terms.heavy),
-      pulls: hall.sources.map(id => acting.pulls.get(id) ?? new Float64Array(length)),
+      acts: hall.sources.map(id => acting.pulls.get(id)),
       neighbours: hall.neighbours.map(id => (settings.together ? places.indexOf(id) : -1)),
     }
   })
@@ -162,13 +164,16 @@ export const runHalls = (
       const outdoors = isOther && otherwise!.outdoors ? outdoorsMean : acting.outdoors[i]!
       const sunNow = isOther && otherwise!.outdoors ? sunMean : acting.sun[i]!
       let gain = link * each.heavy + leak * outdoors + sun * sunNow + people * present + base + hold * usually
-      for (let k = 0; k < each.pulls.length; k++)
-        if (!isOther || !otherwise!.off.includes(hall.sources[k]!))
-          gain += v[hallTerms.length + k]! * each.pulls[k]![i]!
+      for (let k = 0; k < each.acts.length; k++) {
+        const act = each.acts[k]
+        const part = act ? act.part[i]! : 0
+        if (part === 0 || (isOther && otherwise!.off.includes(hall.sources[k]!))) continue
+        gain += v[hallTerms.length + k]! * part * (act!.towards ? act!.towards[i]! - each.air : 1)
+      }
       for (let k = 0; k < each.neighbours.length; k++) {
         const n = each.neighbours[k]!
         const there = n >= 0 ? before[n]! : measuredNeighbours[z]![k]![i]!
-        gain += v[hallTerms.length + each.pulls.length + k]! * there
+        gain += v[hallTerms.length + each.acts.length + k]! * there
       }
       const rests = gain / each.rate
       let next = rests + (each.air - rests) * each.fade
@@ -202,5 +207,5 @@ const meanFrom = (values: Float64Array, begin: number): number => {
 export const actingOn = (courses: Courses, pulls: readonly Drive[]): Acting => ({
   outdoors: held(courses.outdoors ?? new Float64Array(courses.length)),
   sun: sunByHour(courses),
-  pulls: new Map(pulls.map(({ source, pull }) => [source.id, pull])),
+  pulls: new Map(pulls.map(drive => [drive.source.id, drive])),
 })

@@ -46,11 +46,11 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
   const pulls = drives(courses)
   const inShop = places.filter(({ kind }) => kind === 'shop air')
   const inHalls = inShop.length > 0 ? inShop : places.filter(({ kind }) => kind === 'machine air')
-  const acting = actingOn(
+  const halls = yield* learnHalls(
+    inHalls,
     courses,
     pulls.filter(drive => !answersTheAir(courses, drive)),
   )
-  const halls = yield* learnHalls(inHalls, courses, acting)
   const byStream = pulls.map(
     (drive): Influencing => ({
       ...{ of: drive.source.id, kind: 'source', lags: beside, nonNegative: true },
@@ -83,7 +83,18 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
 }
 
 /** Each hall by itself with its neighbours as they were measured, then with its neighbours as they run along. */
-function* learnHalls(places: readonly Place[], courses: Courses, acting: Acting): Generator<void, HallModel[]> {
+function* learnHalls(
+  places: readonly Place[],
+  courses: Courses,
+  pulls: readonly Drive[],
+): Generator<void, HallModel[]> {
+  const all = actingOn(courses, pulls)
+  /** A source acts on the air that it is in; the shop's other places feel it by exchanging air with that one. */
+  const actingIn = (place: Place): Acting => {
+    const isElsewhere = ({ around: [one, another] }: Drive) => one!.kind === 'shop air' && !another && one !== place
+    const here = pulls.filter(drive => !isElsewhere(drive))
+    return { ...all, pulls: new Map(here.map(drive => [drive.source.id, drive])) }
+  }
   const able = places.filter(({ temperature }) => knownDays(temperature, courses.spacing) >= fewestDays)
   const measured = new Map(able.map(({ id, temperature }) => [id, held(temperature)]))
   const halls: HallModel[] = []
@@ -93,7 +104,7 @@ function* learnHalls(places: readonly Place[], courses: Courses, acting: Acting)
       place,
       neighbours,
       courses,
-      acting,
+      actingIn(place),
       around,
       drawing(12_345),
       first,
@@ -108,7 +119,7 @@ function* learnHalls(places: readonly Place[], courses: Courses, acting: Acting)
   if (halls.length < 2) return halls
   // a neighbour's own deviations say nothing of the exchange with it
   const running = halls.map(hall => ({ hall, values: hall.values }))
-  const { air } = runHalls(running, courses, acting, measured, { together: true })
+  const { air } = runHalls(running, courses, all, measured, { together: true })
   const ran = new Map([...measured, ...halls.map(({ place }, z) => [place, air[z]!] as const)])
   const again: HallModel[] = []
   for (const hall of halls) {

@@ -55,29 +55,40 @@ const once = () => 1
  * @see Bohlin, T. & Graebe, S. (1995), Int. J. Adapt. Control 9, 465, on grey boxes; Nocedal & Wright, Numerical Optimization, chapter 10
  */
 export class OutputErrorFit {
+  private readonly usual: readonly number[]
+
   constructor(
     private readonly unknown: readonly Unknown[],
     private readonly step: readonly number[],
-  ) {}
-
-  costOf(
-    deviations: Float64Array,
-    x: readonly number[],
-    { noise, memory }: Pick<Fit, 'noise' | 'memory'>,
-    times: (k: number) => number = once,
-  ): number {
-    return squaresOf(whitened(deviations, memory), times) / noise + this.penalty(x)
+  ) {
+    this.usual = unknown.map(({ usual }) => usual)
   }
 
-  /** Values that fit best, two steps away, where deviations count otherwise. @param times how often each counts */
-  drawn(of: Deviations, { x, noise, memory }: Fit, slopes: Slopes, times: (k: number) => number): number[] {
-    const cost = (at: readonly number[]) => this.costOf(of(at), at, { noise, memory }, times)
+  costOf(deviations: Float64Array, x: readonly number[], { noise, memory }: Pick<Fit, 'noise' | 'memory'>): number {
+    return squaresOf(whitened(deviations, memory)) / noise + this.penalty(x)
+  }
+
+  /**
+   * Values that fit best, two steps away, where deviations count otherwise and something else is usual. With both drawn at random,
+   * what the data tell is as unsure as they are, and what they do not tell as it is before them.
+   *
+   * @param times how often each deviation counts
+   * @see Bardsley, J. et al. (2014), SIAM J. Sci. Comput. 36, A1895, randomize-then-optimize
+   */
+  drawn(
+    of: Deviations,
+    { x, noise, memory }: Fit,
+    slopes: Slopes,
+    times: (k: number) => number,
+    usual: readonly number[],
+  ): number[] {
+    const cost = (at: readonly number[]) => squaresOf(whitened(of(at), memory), times) / noise + this.penalty(at, usual)
     let best = { x, cost: cost(x) }
     for (let step = 0; step < 2; step++) {
       const from = best.x
       const asked = this.askedBy(step === 0 ? slopes : this.slopes(of, from, memory), noise, times)
       for (const damping of dampings) {
-        const next = this.stepFrom(from, asked, damping)
+        const next = this.stepFrom(from, asked, damping, usual)
         const found = cost(next)
         if (found < best.cost) best = { x: next, cost: found }
       }
@@ -148,19 +159,24 @@ export class OutputErrorFit {
   }
 
   /** The values that a straight model has for the best. */
-  private stepFrom(x: readonly number[], { matrix, right }: Asked, damping: number): number[] {
+  private stepFrom(
+    x: readonly number[],
+    { matrix, right }: Asked,
+    damping: number,
+    usual: readonly number[] = this.usual,
+  ): number[] {
     const scale = this.unknown.map(({ spread }) => spread)
     const damped = x.map((_, a) =>
       x.map((__, b) => (a === b ? (matrix[a]![a]! + 1) * (1 + damping) : matrix[Math.max(a, b)]![Math.min(a, b)]!)),
     )
-    const pulled = x.map((value, a) => right[a]! + (this.unknown[a]!.usual - value) / scale[a]!)
+    const pulled = x.map((value, a) => right[a]! + (usual[a]! - value) / scale[a]!)
     const low = x.map((value, a) => Math.max(-longest, (this.unknown[a]!.low - value) / scale[a]!))
     const steps = boundedMinimum(damped, pulled, low, new Array<number>(x.length).fill(longest))
     return x.map((value, a) => value + steps[a]! * scale[a]!)
   }
 
-  private penalty(x: readonly number[]): number {
-    return x.reduce((sum, value, k) => sum + ((value - this.unknown[k]!.usual) / this.unknown[k]!.spread) ** 2, 0)
+  private penalty(x: readonly number[], usual: readonly number[] = this.usual): number {
+    return x.reduce((sum, value, k) => sum + ((value - usual[k]!) / this.unknown[k]!.spread) ** 2, 0)
   }
 }
 

@@ -9,10 +9,10 @@ const cyclesOver = 4 * 3600
 /** intervals that it last did something in, of which the supply of a vent is taken */
 const lately = 12
 
-/** How a source pulls once it is open or runs. */
+/** How a source acts once it is open or runs. */
 export interface Pulling {
   drive: Drive
-  /** K for 1 K between what it draws in and the air, or K by itself */
+  /** as `Drive.part` has it */
   strength: number
   towards: 'outdoors' | 'supply' | null
   /** °C */
@@ -28,7 +28,7 @@ export const pullingOf = (
   { spacing, outdoors }: Courses,
   present: ReadonlyMap<string, boolean>,
 ): Pulling => {
-  const { source, active, pull, knownBy } = drive
+  const { source, active, part, towards, knownBy } = drive
   const runs = openingsOf(drive, 0)
   const at = [...active.keys()].filter(i => active[i]! > 0.5)
   const cycles =
@@ -38,24 +38,14 @@ export const pullingOf = (
     meanOf(active.subarray(active.length - (b + 1) * length, active.length - b * length)),
   )
   const runsNow = present.get(source.id) ?? (active.at(-1) ?? 0) > 0.5
-  const supply = source.beside ? meanOf(Float64Array.from(at.slice(-lately), i => source.beside![i]!)) : Number.NaN
-  const common = {
-    ...{ drive, supply },
+  const parts = at.map(i => part[i]!)
+  return {
+    ...{ drive, supply: towards ? meanOf(Float64Array.from(at.slice(-lately), i => towards[i]!)) : Number.NaN },
+    strength: knownBy === 'state' ? 1 : parts.length > 0 ? median(parts) : 0,
+    towards: !towards ? null : source.kind === 'door' && outdoors ? 'outdoors' : 'supply',
     now: cycles ? (duties[0] ?? 0) : Number(runsNow),
     inUse: cycles ? median(duties.filter(duty => duty > 0)) || 0 : 1,
   }
-  if (knownBy === 'state') {
-    const towards =
-      source.kind === 'door' && outdoors ? 'outdoors' : source.kind !== 'heat source' && source.beside ? 'supply' : null
-    return { ...common, strength: 1, towards }
-  }
-  if (source.kind === 'door' && outdoors) {
-    const middle = drive.around[0]!.temperature
-    const parts = at.map(i => pull[i]! / (outdoors[i]! - middle[i]!)).filter(Number.isFinite)
-    return { ...common, strength: parts.length > 0 ? median(parts) : 0, towards: 'outdoors' }
-  }
-  const pulls = at.map(i => pull[i]!)
-  return { ...common, strength: pulls.length > 0 ? median(pulls) : 0, towards: null }
 }
 
 const meanOf = (values: Float64Array): number => {

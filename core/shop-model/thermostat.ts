@@ -27,7 +27,7 @@ const meets = 40
  */
 export const answersTheAir = (
   courses: Pick<Courses, 'places' | 'spacing' | 'length'>,
-  drive: Omit<Drive, 'around'>,
+  drive: Pick<Drive, 'source' | 'active'>,
 ): boolean => {
   const { source, active } = drive
   if (source.kind === 'door') return false

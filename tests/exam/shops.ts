@@ -113,8 +113,10 @@ const twinsWithout = (twin: ReturnType<typeof livelyShop>['twin'], from: number)
       sun: sun => (isGone('outdoors') ? sums.sun / sums.count : seen('sun', sun)),
       people: (working, time) => {
         if (isGone('week')) return sums.working / sums.count
-        const puff = isGone(nothing) && time < from + 600_000
-        return seen('working', Number(working)) + Number(puff)
+        // one puff alone is forgotten in a day, and thermostats then switch as they did: it goes on, a warm one and as cold a one
+        const since = isGone(nothing) ? (time - from) % 7_200_000 : Number.POSITIVE_INFINITY
+        const puff = since < 600_000 ? 1 : since < 1_200_000 ? -1 : 0
+        return seen('working', Number(working)) + puff
       },
     })
     return simulated

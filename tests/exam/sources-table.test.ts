@@ -23,11 +23,19 @@ it('the main source must be the first that is told', () => {
 })
 
 it('a door counts where it matters and a rerun is not off by as much by chance', () => {
-  const did = (off: number) => [cause('dock-door', 0.3, 0, { true: 2e-6, told: 2e-6, off })]
+  const shown = { likely: 2e-6, low: 1e-6, high: 3e-6 }
+  const did = (off: number) => [cause('dock-door', 0.3, 0, { true: 2e-6, told: 2e-6, off, shown })]
   expect(barOf([record(did(0.3e-6), 0), record(did(1e-6), 0)], /door shut/)).toBe(50)
   expect(barOf([record(did(0.3e-6), 0), record(did(1e-6), 1e-6)], /door shut/)).toBe(100)
-  const outdoors = cause('outdoors', 0.3, 0, { true: 2e-6, told: 2e-6, off: 0 })
+  const outdoors = cause('outdoors', 0.3, 0, { true: 2e-6, told: 2e-6, off: 0, shown })
   expect(barOf([record([outdoors], 0)], /door shut/)).toBeNaN()
+})
+
+it('of a heat source it is told whether the interval that is shown holds what it did', () => {
+  const oven = (low: number, high: number) =>
+    cause('oven', 0.3, 0, { true: 2e-6, told: 1e-6, off: 1e-6, shown: { likely: 1e-6, low, high } })
+  const table = sourcesTable([record([oven(0.5e-6, 2.5e-6)], 0), record([oven(0.5e-6, 1.5e-6)], 0)])
+  expect(table).toMatch(/heat sources likewise: 2, .* within the interval that is shown in 1$/m)
 })
 
 it('an answer that names several is counted apart from one that names a single cause', () => {

@@ -42,12 +42,18 @@ const effectsOf = (records: readonly SourcesRecord[], which: (cause: string) => 
   records.flatMap(({ causes, moved, chance }) =>
     causes.flatMap(({ cause, effect }) =>
       which(cause) && effect && effect.off !== null && effect.true >= matters * moved
-        ? [{ part: effect.off / effect.true, size: effect.told / effect.true - 1, chance: chance / effect.true }]
+        ? [
+            {
+              ...{ part: effect.off / effect.true, size: effect.told / effect.true - 1, chance: chance / effect.true },
+              isHeld: effect.shown.low <= effect.true && effect.true <= effect.shown.high,
+            },
+          ]
         : [],
     ),
   )
 
 const isDoor = (cause: string) => cause.endsWith('-door')
+const isVent = (cause: string) => cause.endsWith('-vent')
 const percent = (count: number, of: number) => (of === 0 ? Number.NaN : (100 * count) / of)
 
 /** What is promised of sources. */
@@ -101,7 +107,7 @@ export const sourcesTable = (records: readonly SourcesRecord[]): string => {
     const more =
       able.length === 0
         ? ''
-        : `: course off by ${middle(able.map(({ part }) => part))} % of it (median), size by ${middle(able.map(({ size }) => Math.abs(size)))} %, size within 25 % in ${able.filter(({ size }) => Math.abs(size) <= off).length}`
+        : `: course off by ${middle(able.map(({ part }) => part))} % of it (median), size by ${middle(able.map(({ size }) => Math.abs(size)))} %, size within 25 % in ${able.filter(({ size }) => Math.abs(size) <= off).length}, within the interval that is shown in ${able.filter(({ isHeld }) => isHeld).length}`
     return `${of.length}, of these ${able.length} where a rerun is not off by over a quarter by chance${more}`
   }
   return [
@@ -115,12 +121,13 @@ export const sourcesTable = (records: readonly SourcesRecord[]): string => {
     `90 % intervals hold the true share for ${shares.filter(holds).length} of ${shares.length}; where it is over a tenth, truly or as told, for ${large.filter(holds).length} of ${large.length}; told of no share: ${records.flatMap(({ causes }) => causes).filter(({ told }) => !told).length}`,
     `shares off by ${quantile(apart, 0.5).toFixed(2)} (median), ${quantile(apart, 0.95).toFixed(2)} (95th percentile)`,
     `doors that did at least a fifth of the movement: ${effects(isDoor)}`,
-    `vents and heat sources likewise: ${effects(cause => !isDoor(cause))}`,
+    `vents likewise: ${effects(isVent)}`,
+    `heat sources likewise: ${effects(cause => !isDoor(cause) && !isVent(cause))}`,
     `doors opened together: ${yoked.length} machines, said ${yoked.filter(record => record.yoked).length}`,
   ].join('\n')
 }
 
-const kindOf = (cause: string): string => (isDoor(cause) ? 'a door' : cause.includes('vent') ? 'a vent' : cause)
+const kindOf = (cause: string): string => (isDoor(cause) ? 'a door' : isVent(cause) ? 'a vent' : cause)
 
 /** Each machine with what is true and what is told of each cause. */
 export const sourcesDetail = (records: readonly SourcesRecord[]): string =>

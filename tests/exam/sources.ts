@@ -35,7 +35,7 @@ export interface SourcesRecord {
   axis: string
   /** m; standard deviation of the true growth */
   moved: number
-  /** m; root mean square of what a twin is off by in which nothing but a puff of heat is otherwise */
+  /** m; root mean square of what a twin is off by in which nothing but puffs of heat are otherwise */
   chance: number
   /** true share of each cause, as the answer means it, and what the answer says */
   causes: {
@@ -46,8 +46,8 @@ export interface SourcesRecord {
     place: number | null
     /** which of the groups said to be inseparable it is of */
     group: number | null
-    /** m; root mean square of what the cause did to the growth over the span, truly and as told, and of the difference */
-    effect: { true: number; told: number; off: number | null } | null
+    /** m; root mean square of what the cause did to the growth over the span, truly and as told, of the difference, and as it is shown */
+    effect: { true: number; told: number; off: number | null; shown: Interval } | null
   }[]
   /** causes of which the answer says that one did most */
   among: string[]
@@ -96,7 +96,7 @@ export interface Lived {
 /** the cause that one machine's own work is */
 export const ownWork = (machine: string): string => `own work of ${machine}`
 
-/** a twin in which a puff of heat is otherwise: what thermostats that switch at other moments make of it nobody can tell */
+/** a twin in which puffs of heat are otherwise: what thermostats that switch at other moments make of it nobody can tell */
 export const nothing = 'nothing'
 
 /** so seldom that no sensor reports, s */
@@ -218,6 +218,7 @@ export const compareSources = async (past: Past, number: number, lived: Lived): 
               true: spread(did),
               told: able ? spread(able) : ofCause.growth.added.likely,
               off: able && spread(did.map((value, i) => value - able[i]!)),
+              shown: ofCause.growth.added,
             }
           : null,
       })

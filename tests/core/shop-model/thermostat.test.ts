@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import type { Drive, Place } from '../../../core/shop-model/index.js'
+import type { Place } from '../../../core/shop-model/index.js'
 import { answersTheAir } from '../../../core/shop-model/thermostat.js'
 import { drawing } from '../../../core/statistics/drawing.js'
 
@@ -22,7 +22,7 @@ const heated = (byItsAir: boolean, season = 5) => {
   }
   const place: Place = { id: 'hall', kind: 'shop air', machine: null, temperature }
   const source = { id: 'heater', name: 'Heater', kind: 'heat source' as const, state: active, beside: null }
-  const drive: Omit<Drive, 'around'> = { source, pull: active, active, knownBy: 'state' }
+  const drive = { source, active }
   return { place, drive }
 }
 
@@ -60,7 +60,7 @@ it('a heater that a set value starts each morning is known by where it goes off'
   }
   const place: Place = { id: 'hall', kind: 'shop air', machine: null, temperature }
   const source = { id: 'heater', name: 'Heater', kind: 'heat source' as const, state: active, beside: null }
-  expect(answersTheAir(courses([place]), { source, pull: active, active, knownBy: 'state' })).toBe(true)
+  expect(answersTheAir(courses([place]), { source, active })).toBe(true)
 })
 
 it('a vent that is led close to the air that it keeps is known by how often its air meets the room’s', () => {
@@ -69,7 +69,7 @@ it('a vent that is led close to the air that it keeps is known by how often its 
   const ripple = room.map((_, i) => 20 + 0.8 * Math.sin((2 * Math.PI * i) / 2.6))
   const active = ripple.map(value => Number(Math.abs(value - 20) > 0.4))
   const source = { id: 'vent', name: 'Vent', kind: 'vent' as const, state: null, beside: ripple }
-  const drive: Omit<Drive, 'around'> = { source, pull: ripple, active, knownBy: 'air beside it' }
+  const drive = { source, active }
   const place: Place = { id: 'room', kind: 'shop air', machine: null, temperature: room }
   expect(answersTheAir(courses([place]), drive)).toBe(true)
   expect(answersTheAir(courses([place]), { ...drive, active: active.map(() => 1) })).toBe(false)
@@ -79,9 +79,9 @@ it('a vent is led by its room where its supply moves more than the room does, no
   const draw = drawing(6)
   const room = Float64Array.from({ length }, () => 20 + (draw(100) - 50) / 500)
   const place: Place = { id: 'room', kind: 'shop air', machine: null, temperature: room }
-  const vent = (beside: Float64Array): Omit<Drive, 'around'> => ({
-    source: { id: 'vent', name: 'Vent', kind: 'vent', state: null, beside },
-    ...{ pull: beside, active: beside, knownBy: 'air beside it' },
+  const vent = (beside: Float64Array) => ({
+    source: { id: 'vent', name: 'Vent', kind: 'vent' as const, state: null, beside },
+    active: beside,
   })
   const supply = room.map((_, i) => 19 + 3 * Math.sin((2 * Math.PI * i) / 288))
   expect(answersTheAir(courses([place]), vent(supply))).toBe(true)
