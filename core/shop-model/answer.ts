@@ -40,7 +40,7 @@ const cause = z.object({
     ),
   isRough: z
     .boolean()
-    .describe('no figure of it is to be relied on: of vents and heat sources the model mostly says far too little'),
+    .describe('no figure of it is to be relied on: a vent, or a heat source that the air of the shop does not show'),
   group: z.number().nullable().describe('index in `inseparable`; null: it can be told from every other'),
 })
 export type Cause = z.infer<typeof cause>
@@ -167,7 +167,9 @@ export const whatIfAnswer = z
       .describe('sources that moved so much together with those that the effect may be theirs'),
     isRough: z
       .boolean()
-      .describe('not to be relied on: a vent or a heat source is among them, see `causes` of where it came from'),
+      .describe(
+        'not to be relied on: a vent is among them or a heat source that the air does not show, see `causes` of where it came from',
+      ),
     axes: z.array(course.extend({ axis: z.string() })).describe('growth where the work is held, m'),
     nodes: z.array(course.extend({ node: z.string() })).describe('°C'),
   })

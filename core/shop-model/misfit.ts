@@ -1,4 +1,7 @@
+import { quantile } from '../statistics/quantile.js'
 import type { CauseKind, Interval } from './answer.js'
+import { hallTerms } from './hall.js'
+import type { ShopModel } from './model.js'
 
 /**
  * How far what the model has a cause do to a machine is off, beyond what drawing days again tells: by so much of itself, and by so
@@ -64,7 +67,23 @@ export const addedWithMisfit = (added: Interval, moved: number, kinds: readonly 
 export const effectUnsure = (kinds: readonly CauseKind[]): number => misfitOf(kinds).ofItself
 
 /**
- * Whether no figure should be told of what a source did: of vents and heat sources the model mostly says far too little, for what
- * runs for hours each day hardly differs from what is always there.
+ * Whether no figure should be told of what a source does. Of vents mostly none is right: one that blows by day hardly differs from
+ * what every day brings, and what it exchanges from what leaks. Of a heat source one is told where the shop's air shows it, and not
+ * where a thermostat takes back all that it gives: there drawings of the model leave it nothing as well.
+ *
+ * @param source id; or of another cause, which is never rough
  */
-export const isRough = (kind: CauseKind): boolean => kind === 'vent' || kind === 'heat source'
+export const isRough = ({ halls }: Pick<ShopModel, 'halls'>, source: string, kind: CauseKind): boolean => {
+  if (kind !== 'heat source') return kind === 'vent'
+  return !halls.some(({ sources, drawn }) => {
+    const gain = hallTerms.length + sources.indexOf(source)
+    return (
+      sources.includes(source) &&
+      drawn.length > 0 &&
+      quantile(
+        drawn.map(values => values[gain]!),
+        0.05,
+      ) > 0
+    )
+  })
+}

@@ -101,7 +101,7 @@ export const shares = (
     return {
       ...cause,
       ...{ bodies: ofBodies, air: cause.kind === 'own work' ? null : ofAir, growth: ofGrowth },
-      isRough: isRough(cause.kind),
+      isRough: isRough(model, cause.id, cause.kind),
       group: group < 0 ? null : group,
     }
   })

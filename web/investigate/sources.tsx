@@ -179,8 +179,8 @@ export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
           {sources.main.length === 0 && <p>None of them stands out from the others.</p>}
           {causes.some(({ isRough }) => isRough) && (
             <p class="quiet">
-              Do not rely on the figures of vents and heat sources: one that runs for hours each day hardly differs from
-              what is always there, and the model mostly says far too little of it.
+              Do not rely on the figures with “up to”: a vent that blows for hours each day hardly differs from what is
+              always there, and what a thermostat takes back of a heat source the air does not show.
             </p>
           )}
           {sources.answering.length > 0 && (

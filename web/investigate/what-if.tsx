@@ -78,7 +78,7 @@ const useWithout = ({ group, parts, datums, sources }: Props) => {
             rejects: { value: Number.NaN, low: null, high: null },
             mean: null,
             spread: null,
-            remark: cannotBeTold ?? 'cannot be told: the model says far too little of vents and heat sources',
+            remark: cannotBeTold ?? 'cannot be told: the air does not show enough of what it does',
           })
           continue
         }

@@ -140,8 +140,10 @@ const sourcesOf = (
     const other = model.alike.find(({ a, b }) => a === id || b === id)
     if (other)
       return `It was ${isDoor ? 'opened' : 'switched'} together with “${nameOf(other.a === id ? other.b : other.a)}” so often that what it does alone cannot be told.`
-    if (isRough(kind))
-      return 'What vents and heat sources do is learned too roughly to plan by: what runs for hours each day hardly differs from what is always there.'
+    if (isRough(model, id, kind))
+      return kind === 'vent'
+        ? 'What vents do is learned too roughly to plan by: what blows for hours each day hardly differs from what is always there.'
+        : 'The air of the shop does not show what it does: a thermostat takes it back, or it runs too little.'
     return null
   }
   const { isSetBack, on } = ahead.heating

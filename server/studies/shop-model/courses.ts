@@ -38,7 +38,7 @@ export const sensorsOfShop = (shop: Shop): string =>
   ])}`
 
 /** what a shop is described by: a model of another description is none to ask */
-const description = 'halls with a thermostat'
+const description = 'halls with a thermostat, each with the sources in it'
 
 /** Reads courses of a shop from what is stored, each sensor once. */
 export class CourseReader {

@@ -53,7 +53,7 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
       restsOn,
       cannotBeTold: `The air itself switches ${heating.join(', ')}: without its heating the shop would be another one than the model knows.`,
     }
-  const kinds = effects.drives.flatMap(({ source }) => (shut.includes(source.id) ? [source.kind] : []))
+  const kinds = shut.map(id => effects.drives.find(({ source }) => source.id === id)!.source.kind)
   const unsure = effectUnsure(kinds)
   const likely = onMachine.of(shut, null)
   const drawn = Array.from({ length: drawings }, (_, which) => onMachine.of(shut, which))
@@ -87,7 +87,7 @@ export const without = (prepared: Prepared, machine: Machine, span: Span, shut: 
     alsoMeans: model.alike.flatMap(({ a, b }) =>
       shut.includes(a) && !shut.includes(b) ? [b] : shut.includes(b) && !shut.includes(a) ? [a] : [],
     ),
-    isRough: kinds.some(isRough),
+    isRough: shut.some((id, k) => isRough(model, id, kinds[k]!)),
     axes: machine.axes.map(({ id }) => ({ axis: id, ...courseOf(did => growthOf(on(id), did, begin)) })),
     nodes: nodes.map(({ id, temperature }, n) => ({
       node: id,

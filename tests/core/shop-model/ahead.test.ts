@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { type Courses, learning, ShopAhead, shopHeating } from '../../../core/shop-model/index.js'
+import { type Courses, effectUnsure, learning, ShopAhead, shopHeating } from '../../../core/shop-model/index.js'
+import { standardDeviation } from '../../../core/statistics/spread.js'
 import { whole } from '../../whole.js'
 import { type Hall, inventedHall } from './invented-hall.js'
 
@@ -62,6 +63,24 @@ describe('a dock door that has stood open for two hours and is shut', () => {
     }
   })
 })
+
+it.each([1, 2, 3])(
+  'an oven that is switched changes the air by what the same hall shows, as sure as is said (hall %i)',
+  seed => {
+    const begin = 8 * 288 + 10 * hour
+    const runs = inventedHall(seed).courses.sources.find(({ id }) => id === 'oven')!.state![begin - 1]! > 0.5
+    const then = (on: boolean) => ({ ovenThen: { from: begin, runs: on } })
+    const { ahead, left, changed } = atMoment(seed, begin, {}, then(runs), then(!runs))
+    const k = 4 * hour
+    const of = (which: number | null) => ahead.of([{ source: 'oven', at: 0, on: !runs }], which).get('mill/air')![k]!
+    const truth = changed[k]! - left[k]!
+    const drawn = Array.from({ length: drawings }, (_, which) => of(which))
+    const half = Math.hypot(1.645 * standardDeviation(drawn), effectUnsure(['heat source']) * of(null))
+    expect(runs ? -truth : truth).toBeGreaterThan(0.5)
+    expect(Math.sign(of(null))).toBe(Math.sign(truth))
+    expect(Math.abs(of(null) - truth)).toBeLessThan(half)
+  },
+)
 
 it('a door that is opened later does nothing before, and then what the same hall shows', () => {
   const begin = 8 * 288 + 10 * hour

@@ -33,3 +33,12 @@ it('the openings of a door are read from the fast drops of the air beside it', (
 it('a door that is never opened pulls at nothing, however it leaks and whatever its sensor is off by', () => {
   expect([...drives(besideDoor(() => false))[0]!.pull].every(pull => pull === 0)).toBe(true)
 })
+
+it('a door is in the hall whose changes the air beside it shares, also where another hall is as warm as its sensor reads', () => {
+  const courses = besideDoor(i => i % 97 < 3)
+  const own = courses.places[0]!
+  const other = own.temperature.map((t, i) => t - 0.5 + 0.3 * Math.sin((2 * Math.PI * i) / 40))
+  // what leaks and the sensor is off by brings the air beside the door to what the other hall mostly is
+  const two = { ...courses, places: [{ ...own, id: 'other', temperature: other }, own] }
+  expect(drives(two)[0]!.around.map(({ id }) => id)).toEqual(['hall'])
+})

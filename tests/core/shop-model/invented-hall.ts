@@ -13,6 +13,8 @@ export interface Hall {
   shutFrom?: number
   /** indices between which the dock door stands open */
   standsOpen?: { from: number; to: number }
+  /** index from which the oven runs all the time, or not at all */
+  ovenThen?: { from: number; runs: boolean }
   days?: number
   /** a thermostat of 20 °C with a strong heater, 16 °C out of working hours, in place of a steady heating */
   thermostat?: boolean
@@ -52,6 +54,7 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
     shutFrom = Number.POSITIVE_INFINITY,
     days = 10,
     standsOpen,
+    ovenThen,
   } = settings
   let heaterOn = false
   const u = uniform(seed)
@@ -79,7 +82,8 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
       doorLeft -= h
       ovenLeft -= h
       const open = doorLeft > 0 || (i >= (standsOpen?.from ?? length) && i < standsOpen!.to)
-      const runs = daily ? hour >= 7 && hour < 13 : ovenLeft > 0
+      const usually = daily ? hour >= 7 && hour < 13 : ovenLeft > 0
+      const runs = ovenThen && i >= ovenThen.from ? ovenThen.runs : usually
       const really = open && i < shutFrom ? door + yard : 0
       const day = Math.floor(i / 288) % 7
       const set = day < 5 && hour >= 6 && hour < 18 ? 20 : 16

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { addedWithMisfit, shareWithMisfit } from '../../../core/shop-model/misfit.js'
+import { hallTerms } from '../../../core/shop-model/hall.js'
+import { addedWithMisfit, isRough, shareWithMisfit } from '../../../core/shop-model/misfit.js'
 
 /** Share of a cause whose course is `k` times another one, of a movement; both by their courses. */
 const shareOf = (movement: readonly number[], effect: readonly number[], k: number): number => {
@@ -41,4 +42,16 @@ describe('the interval of a share', () => {
     expect(shareWithMisfit(sharp(0), 0, ['vent']).high).toBeGreaterThan(shareWithMisfit(sharp(0), 0, ['door']).high)
     expect(addedWithMisfit(sharp(0), 2e-6, ['vent'])).toEqual({ likely: 0, low: 0, high: 0.4e-6 })
   })
+})
+
+it('a figure is told of a heat source where every drawing of some hall leaves it a gain, of doors always, of vents never', () => {
+  const hall = (gains: readonly number[]) => ({
+    ...{ place: 'hall', sources: ['oven'], neighbours: [], weekdays: [], values: [], memory: 0, explained: 0, days: 9 },
+    drawn: gains.map(gain => [...hallTerms.map(() => 1), gain]),
+  })
+  expect(isRough({ halls: [hall([0, 0, 2]), hall([1, 2, 2])] }, 'oven', 'heat source')).toBe(false)
+  expect(isRough({ halls: [hall([0, 0, 2])] }, 'oven', 'heat source')).toBe(true)
+  expect(isRough({ halls: [hall([1, 2, 2])] }, 'compressor', 'heat source')).toBe(true)
+  expect(isRough({ halls: [] }, 'dock', 'door')).toBe(false)
+  expect(isRough({ halls: [hall([1, 2, 2])] }, 'oven', 'vent')).toBe(true)
 })
