@@ -7,6 +7,11 @@ const priorCount = 8
  * invented shops
  */
 const fromBefore = { least: 8, apart: 6 }
+/**
+ * factor on a band at first: the mean square holds errors from when the ways had learned less than by the time of the next forecast.
+ * Judgement, from invented shops
+ */
+const firstWidth = 0.85
 /** how a band widens after a miss and narrows after a hit, so that nine of ten are hits */
 const missed = { target: 0.1, gain: 0.05 }
 /** factor on a standard deviation for a 90 % interval of a normal distribution */
@@ -49,7 +54,7 @@ export class ForecastErrors {
 
   /** factor on the band */
   get width(): number {
-    return this.ownWidth ?? (typeof this.before === 'number' ? 1 : this.before.width)
+    return this.ownWidth ?? (typeof this.before === 'number' ? firstWidth : this.before.width)
   }
 
   /** forecasts of those before that count beside its own */
