@@ -102,7 +102,7 @@ const Content = ({ shop }: { shop: Shop }) => {
 
       <section class="panel" aria-labelledby="result">
         <div class="panel-head">
-          <h2 id="result">Result</h2>
+          <CardTitle id="result" text="Result" about="measuring#common-temperature-check" />
           {proposals.length > 1 && (
             <Button onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
               Accept all {proposals.length} proposed …

@@ -55,7 +55,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
       {value && (
         <section class="panel" aria-labelledby="courses">
           <div class="panel-head">
-            <h2 id="courses">Over the period</h2>
+            <CardTitle id="courses" text="Over the period" about="measuring#environment-test" />
             <Choice
               legend="Axis whose worst window is marked"
               value={axis}

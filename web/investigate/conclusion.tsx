@@ -3,6 +3,7 @@ import type { InvestigatedGroup, ToldFigure } from '../../core/investigation/ind
 import { type Reader, sayChance, sayFinding, sayOther } from '../../core/sentences/index.js'
 import type { SourcesAnswer } from '../../core/shop-model/index.js'
 import { IntervalScale } from '../charts/interval-scale.js'
+import { CardTitle } from '../frame/card-title.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Table } from '../frame/table.js'
 import { unbroken } from '../words.js'
@@ -128,7 +129,7 @@ export const ConclusionCard = ({ group, sources, reader }: Props) => {
 export const OtherCauses = ({ group: { finding }, reader }: Omit<Props, 'sources'>) => (
   <section class="panel" aria-labelledby="others">
     <div class="panel-head">
-      <h2 id="others">What else it may be</h2>
+      <CardTitle id="others" text="What else it may be" about="was-it-heat#the-conclusion" />
       <CsvDownload
         name="other-causes"
         about="What else it may be as CSV"

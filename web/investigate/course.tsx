@@ -13,6 +13,7 @@ import { CourseLane, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
+import { CardTitle } from '../frame/card-title.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { MarkKey, markShapes } from '../happened/marks.js'
 import { WorkChanges } from '../happened/work-changes.js'
@@ -127,7 +128,7 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
   return (
     <section class="panel" aria-labelledby="the-course">
       <div class="panel-head">
-        <h2 id="the-course">Parts and prediction over time</h2>
+        <CardTitle id="the-course" text="Parts and prediction over time" about="was-it-heat#the-pictures" />
         <div class="buttons">
           <CsvDownload
             name="prediction"

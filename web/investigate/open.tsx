@@ -3,6 +3,7 @@ import type { InvestigatedGroup, InvestigatedPart, InvestigationAnswer } from '.
 import { type Reader, sayAssumption, saySettles } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
+import { CardTitle } from '../frame/card-title.js'
 import { happenedIn } from '../frame/happened.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
@@ -23,7 +24,7 @@ export const OpenCard = ({
   reader: Reader
 }) => (
   <section class="panel" aria-labelledby="settle">
-    <h2 id="settle">What would settle what is open</h2>
+    <CardTitle id="settle" text="What would settle what is open" about="was-it-heat#the-conclusion" />
     {group.finding.settles.length === 0 ? (
       <p class="empty">Nothing that is known of: the conclusion stands on its figures.</p>
     ) : (
@@ -72,7 +73,7 @@ export const Groups = ({
 }) =>
   answer.groups.length < 2 ? null : (
     <section class="panel" aria-labelledby="groups">
-      <h2 id="groups">Every feature of this time</h2>
+      <CardTitle id="groups" text="Every feature of this time" about="was-it-heat#the-conclusion" />
       <p class="quiet">
         All of them together: {conclusionWords[answer.all.conclusion]}. The more features are looked at, the more easily
         one goes with the temperature by chance; what is allowed to chance is made smaller for it.
@@ -132,7 +133,7 @@ export const Rejects = ({
   if (rejects.length === 0) return null
   return (
     <section class="panel" aria-labelledby="rejects">
-      <h2 id="rejects">The rejects</h2>
+      <CardTitle id="rejects" text="The rejects" about="was-it-heat#the-pictures" />
       <Table
         caption="The rejects, in order of time"
         rows={rejects.slice(0, most)}

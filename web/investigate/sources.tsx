@@ -1,5 +1,6 @@
 import { formatDifference, formatGrowth, formatShare } from '../../core/format.js'
 import type { Cause, SourcesAnswer } from '../../core/shop-model/index.js'
+import { CardTitle } from '../frame/card-title.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Problem } from '../frame/problem.js'
 import { Scrolls } from '../frame/scrolls.js'
@@ -92,7 +93,7 @@ export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
   return (
     <section class="panel" aria-labelledby="from-where">
       <div class="panel-head">
-        <h2 id="from-where">From where the heat came</h2>
+        <CardTitle id="from-where" text="From where the heat came" about="was-it-heat#from-where" />
         {causes.length > 0 && (
           <CsvDownload
             name="sources"

@@ -8,6 +8,7 @@ import type { SourcesAnswer, WhatIfAnswer as WithoutAnswer } from '../../core/sh
 import { clockOf } from '../../core/written-time.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { ask, machinePath, path } from '../api.js'
+import { CardTitle } from '../frame/card-title.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { fieldClock } from '../frame/field-moment.js'
 import { SelectField } from '../frame/fields.js'
@@ -135,7 +136,7 @@ export const WhatIfCard = (props: Props) => {
   return (
     <section class="panel" aria-labelledby="what-if">
       <div class="panel-head">
-        <h2 id="what-if">What if</h2>
+        <CardTitle id="what-if" text="What if" about="was-it-heat#what-if" />
         <CsvDownload
           name="what-if"
           about="What if as CSV"

@@ -80,7 +80,11 @@ const Found = ({
   return (
     <section class="panel" aria-labelledby="found">
       <div class="panel-head">
-        <h2 id="found">What is in {name || 'the recording'}</h2>
+        <CardTitle
+          id="found"
+          text={`What is in ${name || 'the recording'}`}
+          about="recordings#what-a-file-may-look-like"
+        />
         <div class="recording-buttons">
           {stage === 'ready' && usable && (
             <Button

@@ -131,7 +131,7 @@ const Answer = ({ asked, form, surroundings, moment, shop }: AnswerProps) => {
       </section>
       {form}
       <section class="panel" aria-labelledby="over-time">
-        <h2 id="over-time">Remaining error</h2>
+        <CardTitle id="over-time" text="Remaining error" about="soaking#the-answer" />
         <SoakCourse
           soak={soak}
           told={told}
