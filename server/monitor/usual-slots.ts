@@ -1,5 +1,6 @@
-import { IANAZone } from 'luxon'
+import type { IANAZone } from 'luxon'
 import { courseStep, slotsOfDay } from '../../core/settling/index.js'
+import { zoneOf } from '../zone.js'
 
 /** ms; of a slot */
 const step = courseStep * 1000
@@ -11,25 +12,16 @@ const farthest = (96 * hour) / step
 /** Which slot of the usual day a moment falls into, by the shop's clock: see `UsualDay`. */
 export class UsualSlots {
   private readonly zone: IANAZone
-  /** hour, counted from 1970, of which the offset from UTC is known: looking it up costs much more than the rest */
-  private hourKnown = Number.NaN
-  /** ms; that offset */
-  private offset = 0
   private course: { from: number; slots: Uint8Array } | null = null
 
   /** @param timeZone IANA name */
   constructor(timeZone: string) {
-    this.zone = IANAZone.create(timeZone)
+    this.zone = zoneOf(timeZone)
   }
 
   /** The slot of a moment. @param at ms */
   readonly at = (at: number): number => {
-    const known = Math.floor(at / hour)
-    if (known !== this.hourKnown) {
-      this.hourKnown = known
-      this.offset = this.zone.offset(at) * 60_000
-    }
-    const local = at + this.offset
+    const local = at + this.zone.offset(at) * 60_000
     const days = Math.floor(local / day)
     // 1 January 1970 was a Thursday
     const weekday = (((days + 3) % 7) + 7) % 7

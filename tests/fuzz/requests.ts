@@ -94,6 +94,9 @@ const value = fc.oneof(
   fc.array(word, { maxLength: 3 }),
 )
 
+/** one for all: to make it costs much more than to draw from it */
+const anyJson = fc.jsonValue().map(found => JSON.stringify(found))
+
 const bodyOf = ({
   body,
   bodyTypes,
@@ -101,7 +104,7 @@ const bodyOf = ({
   const record = fc.dictionary(fc.constantFrom(...body, '__proto__', 'x'), value, { maxKeys: 8 })
   const text = fc.oneof(
     { weight: 5, arbitrary: record.map(found => JSON.stringify(found)) },
-    { weight: 2, arbitrary: fc.jsonValue().map(found => JSON.stringify(found)) },
+    { weight: 2, arbitrary: anyJson },
     { weight: 2, arbitrary: hostileText },
     {
       weight: 1,

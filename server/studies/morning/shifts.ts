@@ -1,6 +1,7 @@
 import { DateTime } from 'luxon'
 import type { Shift, Shop } from '../../../core/shop.js'
 import type { Span } from '../../history/index.js'
+import { zoneOf } from '../../zone.js'
 
 const hour = 3_600_000
 /** ms; a shorter break between shifts is no night */
@@ -31,7 +32,7 @@ export const shiftsAbout = (
   at: number,
   back = reach,
 ): Span[] => {
-  const today = DateTime.fromMillis(at, { zone: timeZone })
+  const today = DateTime.fromMillis(at, { zone: zoneOf(timeZone) })
   const all: Span[] = []
   for (let days = -back; days <= 8; days++) {
     const { weekday } = today.startOf('day').plus({ days })
@@ -95,7 +96,7 @@ const kindOf = (weekday: number): Kind => (weekday >= 6 ? 'weekend' : weekday ==
  * @param night from its shift's end to now, ms
  */
 export const nightsLike = (shop: Pick<Shop, 'shifts' | 'timeZone'>, { from, to }: Span): LikeNight[] => {
-  const local = (at: number) => DateTime.fromMillis(at, { zone: shop.timeZone })
+  const local = (at: number) => DateTime.fromMillis(at, { zone: zoneOf(shop.timeZone) })
   const daysBetween = (one: number, other: number) =>
     Math.round(local(other).startOf('day').diff(local(one).startOf('day'), 'days').days)
   const length = daysBetween(from, to)
