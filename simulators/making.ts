@@ -41,6 +41,13 @@ export const bearingBlock = (id: string, on: string, mass = 8): BodyPlant => ({
   skinToCore: 0,
 })
 
+/** The bearing blocks of three screws, by what carries them. */
+export const bearingBlocks = (x: string, y: string, z: string): BodyPlant[] => [
+  bearingBlock('x-bearing', x),
+  bearingBlock('y-bearing', y),
+  bearingBlock('z-bearing', z),
+]
+
 /**
  * A ball screw made to a wished time constant; see ScrewPlant for the rest.
  *

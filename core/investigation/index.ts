@@ -1,8 +1,8 @@
 /** The scrap investigation: was it heat, how much of it, how sure. */
 export * from './answer.js'
-export { Chance, type Course, filled } from './chance.js'
+export type { Course } from './chance.js'
 export { bestDelay, clockOffset } from './delay.js'
-export { type Column, otherCauses } from './other-causes.js'
+export type { Column } from './other-causes.js'
 export {
   type AxisDoubt,
   type AxisMoment,
@@ -13,7 +13,7 @@ export {
 } from './predicted.js'
 export { type JudgedPart, rejectCurve, verdictTable } from './rejects.js'
 export { settlesOf } from './settles.js'
-export { type PredictedPart, shareExplained, slopeOnPrediction } from './share-explained.js'
+export { shareExplained, slopeOnPrediction } from './share-explained.js'
 export {
   chanceLevel,
   concluded,
@@ -23,7 +23,5 @@ export {
   type FeatureParts,
   type HeatFinding,
   neededParts,
-  wasItHeat,
 } from './was-it-heat.js'
 export { type PartOtherwise, whatIf } from './what-if.js'
-export { type GrowthOtherwise, rejectsOtherwise } from './without.js'

@@ -220,12 +220,3 @@ export const concluded = (found: Examined, level = chanceLevel): HeatFinding => 
   if (conclusion === 'cannot be told' && doubts.length === 0 && explained) doubts.push({ kind: 'wide', explained })
   return { ...figures, conclusion, doubts, level }
 }
-
-/**
- * Whether heat made the deviations of a feature, how much of them, and how sure that is.
- *
- * @param features how many features are looked at together: the more, the easier one agrees by chance (Bonferroni; where
- *   all are known, `concluded` with `holmLevels` is less strict)
- */
-export const wasItHeat = (feature: FeatureParts, features = 1): HeatFinding =>
-  concluded(examine(feature), chanceLevel / features)

@@ -2,7 +2,7 @@
 export { type Assessment, assess, asUsuallyKnown } from './assess.js'
 export { coverageOf, defaultDecisionRule, toBecomeFit } from './decision-rule.js'
 export { extraOf, isEnough, longestExtra, lookedBack, mayName, recordOf, withOneMore } from './fit-by-record.js'
-export { type Ahead, lookingAhead } from './forecast.js'
+export { lookingAhead } from './forecast.js'
 export { growthUncertainty } from './growth-uncertainty.js'
 export { standardTolerance } from './iso286.js'
 export {
@@ -19,24 +19,11 @@ export {
   type Zero,
 } from './job.js'
 export { once } from './once.js'
-export { asUsual, type PlannedAir, underPlan } from './plan.js'
+export { type PlannedAir, underPlan } from './plan.js'
 export { type PlannedCourse, withSources } from './planned-sources.js'
 export { type ReadyAhead, readyTime } from './ready.js'
 export { disturbedBy, errorReasons } from './reasons.js'
 export { bestOf, ownRemedy, type Situation } from './remedies.js'
 export { thermalErrorIndex } from './thermal-error-index.js'
-export {
-  type Contribution,
-  contributions,
-  expandedUncertainty,
-  type Sensitivities,
-  sensitivities,
-} from './uncertainty.js'
-export {
-  defaultVerdictSettings,
-  earningDelay,
-  type Judgement,
-  nextVerdict,
-  type ShownVerdict,
-  type VerdictSettings,
-} from './verdict.js'
+export { contributions, expandedUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
+export { defaultVerdictSettings, earningDelay, type Judgement, nextVerdict, type ShownVerdict } from './verdict.js'

@@ -14,7 +14,7 @@ export {
   startFollowing,
   steadyUncertainty,
 } from './observer.js'
-export { type OpenLoop, type OpenLoopSettings, predictOpenLoop, startOpenLoop } from './open-loop.js'
+export { predictOpenLoop, startOpenLoop } from './open-loop.js'
 export type { Refusal } from './refusal.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'

@@ -2,10 +2,8 @@
 export { type PlannedSource, ShopAhead, shopHeating } from './ahead.js'
 export {
   type Cause,
-  type Cycle,
   type Interval,
   type Openings,
-  type Part,
   type SourcesAnswer,
   sourcesAnswer,
   type WhatIfAnswer,
@@ -13,13 +11,13 @@ export {
 } from './answer.js'
 export type { Courses, Place, SourceCourse } from './courses.js'
 export { cycles } from './cycling.js'
-export { type Drive, drives } from './drives.js'
+export { drives } from './drives.js'
 export { learnedCauses, ShopEffects, type Which } from './effects.js'
 export { lagged } from './lag.js'
 export { fewestDays, learning } from './learn.js'
 export { type MachineCourse, MachineEffects, type NodeCourse, type NodeEffects } from './machine-effects.js'
 export { effectUnsure, isRough } from './misfit.js'
-export { type PlaceModel, type ShopModel, shopModel } from './model.js'
+export { type ShopModel, shopModel } from './model.js'
 export { fewestOpenings, meanResponse, openingsOf } from './openings.js'
 export { growthOf, shares } from './shares.js'
 export { type SourcesAhead, sourcesAhead } from './sources-ahead.js'

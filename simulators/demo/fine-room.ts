@@ -1,4 +1,4 @@
-import { bearingBlock, ironBody, scaleAxis, screwAxis } from '../making.js'
+import { bearingBlock, bearingBlocks, ironBody, scaleAxis, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
 
 const weekdays = [1, 2, 3, 4, 5]
@@ -68,9 +68,7 @@ const mill5: MachinePlant = {
     ironBody('bed', 1000, 3.4),
     ironBody('column', 500, 3.5, { body: 'bed', joint: 4 }),
     ironBody('head', 70, 0.85, { body: 'column', joint: 0.6 }),
-    bearingBlock('x-bearing', 'bed'),
-    bearingBlock('y-bearing', 'bed'),
-    bearingBlock('z-bearing', 'column'),
+    ...bearingBlocks('bed', 'bed', 'column'),
   ],
   axes: [
     screwAxis('X', {

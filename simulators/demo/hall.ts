@@ -1,4 +1,4 @@
-import { bearingBlock, ironBody, screwAxis } from '../making.js'
+import { bearingBlocks, ironBody, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
 import { lathe1 } from './lathe.js'
 
@@ -18,9 +18,7 @@ const mill1: MachinePlant = {
     ironBody('bed', 900, 4.6),
     ironBody('column', 600, 4.1, { body: 'bed', joint: 4 }),
     ironBody('head', 120, 1.02, { body: 'column', joint: 1.2 }),
-    bearingBlock('x-bearing', 'bed'),
-    bearingBlock('y-bearing', 'bed'),
-    bearingBlock('z-bearing', 'column'),
+    ...bearingBlocks('bed', 'bed', 'column'),
   ],
   axes: [
     screwAxis('X', { travel: 0.762, workAt: 0.381, alpha: 11.83e-6, farEnd: 0.84, minutes: 50, nutHeat: 9 }),
@@ -51,9 +49,7 @@ const mill2: MachinePlant = {
     ironBody('column-front', 260, 2.2, { body: 'bed', joint: 2 }),
     ironBody('column-rear', 220, 1.75, { body: 'column-front', joint: 4 }),
     ironBody('head', 110, 1.35, { body: 'column-front', joint: 1 }),
-    bearingBlock('x-bearing', 'bed'),
-    bearingBlock('y-bearing', 'bed'),
-    bearingBlock('z-bearing', 'column-front'),
+    ...bearingBlocks('bed', 'bed', 'column-front'),
   ],
   axes: [
     screwAxis('X', { travel: 0.762, workAt: 0.38, alpha: 11.25e-6, farEnd: 0.84, minutes: 38, nutHeat: 9 }),
@@ -100,9 +96,7 @@ const mill4: MachinePlant = {
     ironBody('bed', 1100, 5),
     ironBody('column', 700, 3.1, { body: 'bed', joint: 4 }),
     ironBody('head', 140, 1.4, { body: 'column', joint: 1.2 }),
-    bearingBlock('x-bearing', 'bed'),
-    bearingBlock('y-bearing', 'bed'),
-    bearingBlock('z-bearing', 'column'),
+    ...bearingBlocks('bed', 'bed', 'column'),
   ],
   axes: [
     screwAxis('X', {

@@ -6,7 +6,6 @@ import { keptUpToDate, type UpToDate } from '../kept-up-to-date.js'
 import { sensorsOfShop } from './courses.js'
 
 export { machineSources } from './sources.js'
-export { machineWithout } from './what-if.js'
 
 const day = 86_400_000
 /** ms; where too little is known yet, it is tried again after so long */

@@ -3,13 +3,20 @@ import { linearRegression } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
 import {
   type Conclusion,
+  chanceLevel,
+  concluded,
+  examine,
+  type FeatureParts,
+  type HeatFinding,
   neededParts,
   shareExplained,
   slopeOnPrediction,
-  wasItHeat,
 } from '../../../core/investigation/index.js'
 import { madeFeature } from './made-up.js'
 
+/** of one feature, where so many are looked at: the more, the less is allowed to chance (Bonferroni) */
+const wasItHeat = (feature: FeatureParts, features = 1): HeatFinding =>
+  concluded(examine(feature), chanceLevel / features)
 const some = (count: number, first: number, heat: number) =>
   Array.from({ length: count }, (_, i) => wasItHeat(madeFeature(first + i, heat)))
 const isHeat = (conclusion: Conclusion) => conclusion === 'most' || conclusion === 'part'
