@@ -14,11 +14,12 @@ const further = 1.5
 
 /**
  * A sensor that shows its noise: the readings after which it is known how seldom it repeats itself; by how much more it may
- * do so in quiet hours, and the most that it then may; natural logarithm of the chance that is none
+ * do so in quiet hours, and the most that it then may; natural logarithm of the chance that is none; K, its step at most: in
+ * the middle of a coarser one noise does not show
  */
-const lively = { readings: 100, factor: 1.5, margin: 0.1, most: 0.7, chance: -20 }
+const lively = { readings: 100, factor: 1.5, margin: 0.1, most: 0.7, chance: -20, coarsest: 0.1 }
 /** factor on its longest run that ended by itself; K, and steps, that its neighbours must have moved */
-const stopped = { longer: 3, kelvin: 0.2, steps: 2 }
+const stopped = { longer: 5, kelvin: 0.2, steps: 2 }
 
 /** How long a sensor has sent one and the same value. */
 export interface ValueRun {
@@ -40,10 +41,11 @@ export const addRun = (before: ValueRun['before'], repeats: number): void => {
 }
 
 /** Whether a run is so long that a sensor with its noise would not send it by chance. */
-const isNoAccident = ({ repeats, before }: ValueRun): boolean => {
+const isNoAccident = ({ repeats, resolution, before }: ValueRun): boolean => {
   const part = (lively.factor * before.repeats) / before.readings + lively.margin
   return (
     before.readings >= lively.readings &&
+    resolution <= lively.coarsest + 1e-6 &&
     part <= lively.most &&
     repeats > stopped.longer * before.longest &&
     repeats * Math.log(part) < lively.chance

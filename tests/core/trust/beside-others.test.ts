@@ -39,9 +39,9 @@ describe('a sensor that repeats its value', () => {
     expect(told(run)).toBeNull()
     // a quiet shop; a coarse step; too short a run by chance, or beside the longest; too few readings to know
     expect(told(lively, 0.1)).toBeNull()
-    expect(told({ ...lively, resolution: 0.5 })).toBeNull()
+    expect(told({ ...lively, resolution: 0.12 }, 0.6)).toBeNull()
     expect(told({ ...lively, repeats: 20 })).toBeNull()
-    expect(told({ ...lively, before: { ...lively.before, longest: 25 } })).toBeNull()
+    expect(told({ ...lively, before: { ...lively.before, longest: 13 } })).toBeNull()
     expect(told({ ...lively, before: { readings: 50, repeats: 10, longest: 4 } })).toBeNull()
   })
   it('counts a run that ended by itself', () => {
