@@ -29,5 +29,6 @@ export {
   partOfFurthest,
   stepsOff,
   strayedBy,
+  strayedHonestly,
   type UsualLevel,
 } from './usual-level.js'

@@ -144,3 +144,10 @@ export const strayedBy = (
   const off = isUp ? Math.min(...last) : Math.max(...last)
   return (off - common) / off > strayed.alone ? off : 0
 }
+
+/** It strayed and came back by itself, as a temperature does: it may do so again. @param offs K from its base, meanwhile */
+export const strayedHonestly = (of: UsualLevel, offs: readonly number[]): UsualLevel => ({
+  ...of,
+  above: Math.max(of.above, ...offs),
+  below: Math.max(of.below, -Math.min(...offs)),
+})

@@ -10,6 +10,7 @@ import {
   partOfFurthest,
   stepsOff,
   strayedBy,
+  strayedHonestly,
 } from '../../core/trust/index.js'
 import type { SensorRecord } from './sensor-record.js'
 
@@ -20,6 +21,10 @@ const stepsOfADay = 86_400 / levelSpacing
 const longest = 7 * 86_400_000
 /** of what made it doubted, what may be left when it is no longer */
 const back = 0.5
+
+/** half hours that are looked at once it is back; of their range, what no temperature comes back by within one */
+const returned = 12
+const atOnce = 0.4
 
 interface Standing {
   fault: SensorFault
@@ -109,7 +114,11 @@ export class LevelWatch {
       const off = strayedBy(this.usual, offs, common, others)
       if (off !== 0) this.doubt(off, now, false)
     } else if (now - standing.at > longest) this.forget()
-    else if (!standing.isSlow && offs.every(off => off / standing.drift < back)) this.standing = null
+    else if (!standing.isSlow && offs.every(off => off / standing.drift < back)) {
+      const offs = this.values.slice(-returned).map(value => value - this.usual.base)
+      if (cameBackSlowly(offs)) this.usual = strayedHonestly(this.usual, offs)
+      this.standing = null
+    }
   }
 
   /** K; how far the day's level was from its base; NaN where it is not known */
@@ -131,6 +140,12 @@ export class LevelWatch {
   private doubt(off: number, at: number, isSlow: boolean): void {
     this.standing = { fault: { kind: 'strayed', off, isSlow }, at, drift: off, isSlow }
   }
+}
+
+/** Whether it came back as a temperature does: a sensor that is put back in its place does so at once. @param offs K */
+const cameBackSlowly = (offs: readonly number[]): boolean => {
+  const range = Math.max(...offs) - Math.min(...offs)
+  return offs.every((off, i) => i === 0 || Math.abs(off - offs[i - 1]!) < atOnce * range)
 }
 
 /**

@@ -67,6 +67,23 @@ describe('the level of a sensor on its machine', () => {
       expect(faults()).toEqual([])
     }
   })
+  it('may stray once more where it came back as a temperature does, and not where it did so at once', () => {
+    // K off in a third of a day
+    const ways: [(part: number) => number, string[]][] = [
+      [part => -4 * Math.sin(Math.PI * part) ** 2, []],
+      [part => (part > 0.2 && part < 0.8 ? -4 : 0), ['bed strayed']],
+    ]
+    for (const [off, again] of ways) {
+      const { days, faults } = machine()
+      days(14, usual)
+      days(0.2, day => ({ bed: off(3 * day) }))
+      expect(faults()).toEqual(['bed strayed'])
+      days(0.3, day => ({ bed: off(Math.min(1, 0.6 + 3 * day)) }))
+      expect(faults()).toEqual([])
+      days(0.25, day => ({ bed: off(3 * day) }))
+      expect(faults()).toEqual(again)
+    }
+  })
   it('is begun anew when the offset of its sensor was changed', () => {
     const { days, faults, of } = machine()
     days(14, usual)
