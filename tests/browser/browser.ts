@@ -1,5 +1,5 @@
 import { AxeBuilder } from '@axe-core/playwright'
-import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
+import { type Browser, type BrowserContextOptions, chromium, type Page, type Request } from 'playwright-core'
 import { expect, onTestFinished } from 'vitest'
 import { whenFileEnds } from '../file-end.js'
 
@@ -19,6 +19,9 @@ export const browser = (): Promise<Browser> => {
   return launched
 }
 
+/** requests of a page that are not answered yet, but for the live stream, which never is */
+const unanswered = new WeakMap<Page, Set<Request>>()
+
 /** A page of its own; the test fails when the page throws or logs an error. */
 export const openPage = async (
   url: string,
@@ -29,6 +32,11 @@ export const openPage = async (
   // patience for a machine that others use; how fast a page is, the bench says
   context.setDefaultTimeout(60_000)
   const page = await context.newPage()
+  const open = new Set<Request>()
+  unanswered.set(page, open)
+  page.on('request', request => request.url().endsWith('/api/live') || open.add(request))
+  const over = (request: Request) => open.delete(request)
+  page.on('requestfinished', over).on('requestfailed', over)
   const troubles: string[] = []
   page.on('pageerror', error => troubles.push(error.message))
   page.on('console', message => {
@@ -37,6 +45,34 @@ export const openPage = async (
   })
   await page.goto(url)
   return { page, troubles }
+}
+
+/** Until nothing in a page has changed for so long (ms, of the page's own clock), and what changed last is drawn. */
+export const still = (page: Page, quiet = 150): Promise<void> =>
+  page.evaluate(
+    quiet =>
+      new Promise<void>(resolve => {
+        const drawn = () => {
+          observer.disconnect()
+          requestAnimationFrame(() => requestAnimationFrame(() => resolve()))
+        }
+        let timer = setTimeout(drawn, quiet)
+        const observer = new MutationObserver(() => {
+          clearTimeout(timer)
+          timer = setTimeout(drawn, quiet)
+        })
+        observer.observe(document, { subtree: true, childList: true, attributes: true, characterData: true })
+      }),
+    quiet,
+  )
+
+/** Until a page that was opened here has all that it asked for, and shows it. */
+export const settled = async (page: Page): Promise<void> => {
+  const open = unanswered.get(page)!
+  do {
+    await expect.poll(() => open.size).toBe(0)
+    await still(page)
+  } while (open.size > 0)
 }
 
 const levels = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']

@@ -2,7 +2,7 @@ import { expect, it } from 'vitest'
 import { asTable, madeParts, madeWeek, trueError } from '../server/inspections/made-week.js'
 import { serveShop } from '../server/inspections/serving-shop.js'
 import { temporaryFolder } from '../temporary-folder.js'
-import { expectSound, openPage, pagesOf } from './browser.js'
+import { expectSound, openPage, pagesOf, settled } from './browser.js'
 
 const hour = 3_600_000
 const builtPages = new URL('../../dist/pages', import.meta.url).pathname
@@ -117,7 +117,7 @@ it('goes from a table to a conclusion by keyboard alone, on the screen and on pa
     for (const path of ['/investigate', `/machine/mill/happened?from=2026-02-27T06:00:00Z&to=2026-02-27T12:00:00Z`]) {
       const { page: shown } = await openPage(base + path, { viewport: { width, height: 844 }, colorScheme })
       await shown.getByRole('slider', { name: 'Look at a moment' }).waitFor()
-      await shown.waitForTimeout(400)
+      await settled(shown)
       await expectSound(shown, `${path} at ${width} px, ${colorScheme}`)
     }
 })

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { browser, expectAccessible, expectNoSideways, expectSound, openPage } from './browser.js'
+import { browser, expectAccessible, expectNoSideways, expectSound, openPage, settled, still } from './browser.js'
 import { sharedShop } from './live-shop.js'
 
 const online = sharedShop(Date.UTC(2026, 0, 14, 9, 0), 12)
@@ -58,7 +58,7 @@ const transferred = async (address: string): Promise<{ travelled: number; got: n
   })
   await page.goto(address)
   await expect.poll(() => page.getByRole('heading').count()).toBeGreaterThan(0)
-  await page.waitForTimeout(500)
+  await still(page)
   await expect.poll(() => open.size).toBe(0)
   await context.close()
   const finished = [...sizes.values()].filter(size => size.travelled > 0)
@@ -75,7 +75,7 @@ describe('every page', () => {
     ] as const) {
       const { page, troubles } = await openPage(`${online().service.url}${path}`, { viewport: opened, colorScheme })
       await page.getByRole('heading').first().waitFor()
-      await page.waitForTimeout(700)
+      await settled(page)
       const where = (size: typeof screen, scheme: string) => `at ${size.width} px, ${scheme}`
       await expectSound(page, where(opened, colorScheme))
       // on the same screen another theme changes colours only
@@ -83,7 +83,7 @@ describe('every page', () => {
       await expectAccessible(page, where(opened, otherScheme), 'colours')
       for (const size of [desk, other]) {
         await page.setViewportSize(size)
-        await page.waitForTimeout(200)
+        await settled(page)
         await expectNoSideways(page, where(size, otherScheme))
       }
       expect(troubles).toEqual([])

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { expectSound, openPage, pagesOf } from './browser.js'
+import { expectSound, openPage, pagesOf, settled } from './browser.js'
 import { liveShop } from './live-shop.js'
 
 const minute = 60_000
@@ -97,7 +97,7 @@ it('shows the record of a machine and a month, as CSV and on paper, each machine
       const { page: shown } = await openPage(address, { viewport, colorScheme })
       await shown.getByText('It rests on').waitFor()
       await shown.getByRole('link', { name: 'Fine room' }).waitFor()
-      await shown.waitForTimeout(400)
+      await settled(shown)
       await expectSound(shown, `${viewport.width} px, ${colorScheme}`)
     }
 }, 240_000)
