@@ -211,7 +211,11 @@ export const reason = z
       kind: z.literal('waiting'),
       since: time.describe('ms since 1970 UTC; low enough since then'),
       until: time.describe('ms since 1970 UTC; fit from then on if it stays so'),
-      losses: z.number().describe('of fit in the last hours, each of which doubles the wait'),
+    }),
+    z.object({
+      kind: z.literal('restless').describe('the index is within the share, but would soon be beyond it again'),
+      room: z.number().describe('percent of the tolerance; what must be left of the share'),
+      left: z.number().describe('percent of the tolerance; what is left of it'),
     }),
     z.object({
       kind: z

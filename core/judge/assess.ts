@@ -12,9 +12,10 @@ export const hour = 3600
 export interface Assessment {
   /** percent; the worst over the axes */
   index: number
-  /** the same with as many standard uncertainties as a machine must have to become fit; and to stay so */
+  /** the same with as many standard uncertainties as a machine must have to become fit; to stay so; to do so for a moment */
   counted: number
   kept: number
+  barely: number
   /** id of that axis */
   worst: string
   axes: AxisJob[]
@@ -31,7 +32,7 @@ export interface Assessment {
 export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
   const nominal = nominalErrors(outlook, workClass)
   const later = nominalErrors(outlook, workClass, hour)
-  let [index, counted, kept] = [0, 0, 0]
+  let [index, counted, kept, barely] = [0, 0, 0, 0]
   const coverage = outlook.coverage ?? 2
   let worst = outlook.loop.axes[0]?.axis.id ?? ''
   const axes = outlook.loop.axes.map((axis, i): AxisJob => {
@@ -39,9 +40,11 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
     const budget = contributions(outlook, axis, workClass, of)
     const uncertainty = expandedUncertainty(budget)
     const indexWith = (k: number) => thermalErrorIndex(combinedError(of), (k / 2) * uncertainty, workClass.tolerance)
-    const [own, earning, keeping] = [indexWith(2), indexWith(coverage), indexWith(coverage - toBecomeFit)]
-    if (!(earning <= counted)) counted = earning
-    if (!(keeping <= kept)) kept = keeping
+    const own = indexWith(2)
+    const [earning, keeping, losing] = [0, 1, 2].map(steps => indexWith(coverage - steps * toBecomeFit))
+    if (!(earning! <= counted)) counted = earning!
+    if (!(keeping! <= kept)) kept = keeping!
+    if (!(losing! <= barely)) barely = losing!
     if (!(own <= index)) {
       index = own
       worst = axis.axis.id
@@ -63,7 +66,7 @@ export const assess = (outlook: Outlook, workClass: WorkClass): Assessment => {
       ].sort((a, b) => Math.abs(b.amount) - Math.abs(a.amount)),
     }
   })
-  return { index, counted, kept, worst, axes, nominal }
+  return { index, counted, kept, barely, worst, axes, nominal }
 }
 
 /** The same outlook, but where its bodies are heading is known as well as it usually is: a doubt of just now left out. */

@@ -15,6 +15,7 @@ export const defaultDecisionRule: DecisionRule = { coverage: coverageOf(0.95), p
 
 /**
  * How many standard uncertainties more than the rule a machine must have to become fit: with the default rule two in all.
- * What is fit stays so as long as the rule itself is kept. A deadband (IEC 62682) as wide as the error is uncertain.
+ * What is fit stays so as long as the rule itself is kept, and for a moment with as many fewer (one-sided 90 %). A deadband
+ * (IEC 62682) as wide as the error is uncertain.
  */
 export const toBecomeFit = 2 - defaultDecisionRule.coverage

@@ -176,8 +176,9 @@ const errorAlone: Counting = { coverage: 0, onTheWay: 0 }
  *
  * @param limit percent; what error and uncertainty must not exceed for the verdict
  * @param stay  s; how long it must not do so
+ * @param settled percent; what they must not exceed for it to be settling, where no time can be promised
  * @returns `ready` null when no latest time is within 72 h; `settles` whether the error with its uncertainty comes to be
- *   within the limit as its sources usually go, if perhaps too seldom for a time to be promised; `lowest` the lowest index
+ *   within `settled` as its sources usually go, if perhaps too seldom for a time to be promised; `lowest` the lowest index
  *   met until then, percent
  */
 export const readyTime = (
@@ -185,6 +186,7 @@ export const readyTime = (
   workClass: WorkClass,
   limit: number,
   stay = 0,
+  settled = limit,
 ): { ready: ReadyAhead | null; settles: boolean; lowest: number } => {
   const outlook = asUsual(held)
   // under a plan, and where nothing has been learned, what may come until then is not known
@@ -195,7 +197,7 @@ export const readyTime = (
   const ofLatest = { ...ruled(outlook), onTheWay: isLearned ? nineOfTen : 0 }
   const { at: latest, lowest } = search(ofLatest, limit, stay)
   if (latest === null) {
-    const settles = isLearned && search(ruled(outlook), limit, stay).at !== null
+    const settles = (isLearned || settled > limit) && search(ruled(outlook), settled, stay).at !== null
     return { ready: null, settles, lowest }
   }
   const share = 100 * workClass.share

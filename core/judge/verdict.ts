@@ -4,8 +4,6 @@ import type { Verdict } from '../state.js'
 export interface VerdictSettings {
   /** s; how long the index must stay within the share before a machine becomes fit */
   fitDelay: number
-  /** s; each loss of fit within this time doubles the delay, at most twice: what comes and goes must prove itself */
-  memory: number
   /** s; data may be missing for so long without a machine having to earn fit anew */
   shortGap: number
   /** s before unfit becomes settling */
@@ -18,17 +16,16 @@ export interface VerdictSettings {
   narrowDelay: number
   /** how far over the share, relative, is clear */
   clear: number
-  /** s; what is fit may be in doubt for so long, where only the doubt is new: by then readings confirm it or not */
+  /** s; what is fit may be in doubt for so long: by then readings confirm it or not */
   doubtDelay: number
 }
 
 /** Judgement, no source: a change is held against what the examination (`npm run exam`) finds falsely called fit. */
 export const defaultVerdictSettings: VerdictSettings = {
-  fitDelay: 600,
-  memory: 8 * 3600,
+  fitDelay: 300,
   shortGap: 120,
   settlingDelay: 180,
-  unfitDelay: 600,
+  unfitDelay: 300,
   narrowDelay: 5400,
   clear: 0.6,
   doubtDelay: 600,
@@ -39,22 +36,10 @@ export interface ShownVerdict {
   verdict: Verdict
   /** ms */
   since: number
-  /** ms; since when the index has been low enough to become fit; null when it is not */
+  /** ms; since when the index has been low enough to become fit, and then to stay so; null when it is not */
   lowSince: number | null
   /** settling or unfit waiting to be shown, and since when, ms; while fit is shown, the doubt that may become so */
   pending: { verdict: Verdict; since: number } | null
-  /** ms; when fit was lately lost */
-  losses: readonly number[]
-}
-
-/** How long the index must stay low before a machine with these losses becomes fit, s. */
-export const earningDelay = (
-  losses: readonly number[],
-  now: number,
-  settings: VerdictSettings = defaultVerdictSettings,
-): number => {
-  const recent = losses.filter(at => now - at < settings.memory * 1000).length
-  return settings.fitDelay * 2 ** Math.min(recent, 2)
 }
 
 /** What is computed of a job of a work class at a moment. */
@@ -64,7 +49,12 @@ export interface Judgement {
   /** error with the uncertainty that a machine must have to become fit, percent of the tolerance; and to stay so */
   index: number
   kept: number
-  /** it is not kept only because it has become less sure where bodies are heading; the error itself leaves a margin */
+  /** percent; what of the share must be left over by that to become fit */
+  room: number
+  /**
+   * it is not kept only because it has become less sure where bodies are heading, and the error itself leaves a margin; or
+   * by so little that this may be gone in a moment
+   */
   isDoubtOnly: boolean
   /** percent; share of the tolerance that the work class grants to heat */
   share: number
@@ -83,21 +73,22 @@ export interface Judgement {
  */
 export const nextVerdict = (
   shown: ShownVerdict | null,
-  { known, index, kept, isDoubtOnly, share, willBeFit, lowest }: Judgement,
+  { known, index, kept, room, isDoubtOnly, share, willBeFit, lowest }: Judgement,
   now: number,
   settings: VerdictSettings = defaultVerdictSettings,
 ): ShownVerdict => {
-  const low = known && index <= share
+  const low = known && index <= share && kept <= share - room
   // a gap in the data that was short does not begin the waiting anew
   const bridged = shown && (shown.verdict !== 'unknown' || now - shown.since <= settings.shortGap * 1000)
   const before = bridged ? shown.lowSince : null
-  const lowSince = low ? (before ?? now) : known ? null : before
-  const losses = (shown?.losses ?? []).filter(at => now - at < settings.memory * 1000)
-  const to = (verdict: Verdict): ShownVerdict => {
-    if (shown?.verdict === verdict) return { ...shown, lowSince, losses, pending: null }
-    const lost = shown?.verdict === 'fit' && verdict !== 'unknown'
-    return { verdict, since: now, lowSince, losses: lost ? [...losses, now] : losses, pending: null }
-  }
+  // what has been earned is kept by the rule alone
+  const isEarned = before !== null && now - before >= 1000 * settings.fitDelay
+  const isKept = known && isEarned && kept <= share
+  const lowSince = low ? (before ?? now) : !known || isKept ? before : null
+  const to = (verdict: Verdict): ShownVerdict =>
+    shown?.verdict === verdict
+      ? { ...shown, lowSince, pending: null }
+      : { verdict, since: now, lowSince, pending: null }
 
   if (!known) return to('unknown')
   const isNear = lowest <= share * (1 + settings.clear)
@@ -105,9 +96,9 @@ export const nextVerdict = (
     if (kept <= share) return to('fit')
     const since = shown.pending?.since ?? now
     if (isDoubtOnly && now - since < settings.doubtDelay * 1000)
-      return { ...shown, lowSince, losses, pending: { verdict: 'settling', since } }
+      return { ...shown, lowSince: before, pending: { verdict: 'settling', since } }
   }
-  if (lowSince !== null && now - lowSince >= 1000 * earningDelay(losses, now, settings)) return to('fit')
+  if (lowSince !== null && now - lowSince >= 1000 * settings.fitDelay) return to('fit')
 
   // what was fit a moment ago and is not far from it is not unfit
   const settles = low || willBeFit || (shown?.verdict === 'fit' && isNear)
@@ -117,5 +108,5 @@ export const nextVerdict = (
   const since = shown.pending?.verdict === target ? shown.pending.since : now
   const unfitDelay = isNear ? settings.narrowDelay : settings.unfitDelay
   if (now - since >= 1000 * (target === 'settling' ? settings.settlingDelay : unfitDelay)) return to(target)
-  return { ...shown, lowSince, losses, pending: { verdict: target, since } }
+  return { ...shown, lowSince, pending: { verdict: target, since } }
 }

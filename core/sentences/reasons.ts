@@ -127,12 +127,8 @@ export const sayMissing = ({ name, why }: MissingNode, reader: Reader): Sentence
 }
 
 const sayWaiting = (of: Of<'waiting'>, reader: Reader): Sentence => {
-  const times = of.losses === 1 ? 'once' : of.losses === 2 ? 'twice' : `${of.losses} times`
-  const until = at(of.until, reader)
-  const held =
-    of.losses > 0 ? `held until ${until}, for fit was lost ${times} lately` : `fit at ${until} if it stays so`
   return {
-    text: `within limits since ${at(of.since, reader)}; ${held}`,
+    text: `within limits since ${at(of.since, reader)}; fit at ${at(of.until, reader)} if it stays so`,
     more: 'Nothing to do but wait.',
   }
 }
@@ -177,6 +173,11 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
       }
     case 'waiting':
       return sayWaiting(reason, reader)
+    case 'restless':
+      return {
+        text: `within limits, but ${reason.left <= 0 ? 'not by enough' : `with ${formatPercent(reason.left)} of the tolerance to spare`}; within an hour it moves by up to ${formatPercent(reason.room)}`,
+        more: 'It is fit once that much is to spare, so that it stays so.',
+      }
     case 'poor record':
       if (reason.of < lookedBack.least)
         return {

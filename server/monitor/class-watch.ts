@@ -2,8 +2,8 @@ import {
   type Assessment,
   assess,
   asUsuallyKnown,
+  defaultVerdictSettings,
   disturbedBy,
-  earningDelay,
   errorReasons,
   nextVerdict,
   type Outlook,
@@ -13,6 +13,7 @@ import {
   type ShownVerdict,
   type Situation,
   type ThermalState,
+  Unrest,
 } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
 import type {
@@ -77,10 +78,17 @@ export const readyBetween = (
   return { earliest: time(earliest), likely: time(likely), latest: time(latest) + wait }
 }
 
+/** ms; how long what is not fit must show that it has become so */
+const proof = defaultVerdictSettings.fitDelay * 1000
+
 /** 0..1; what of the share must be left over at a time that is promised, so that it comes true. Judgement, no source */
 const margin = 0.12
-/** percent; what error and uncertainty of a class must not exceed at a time that is promised */
-export const limitOf = ({ share }: WorkClass): number => 100 * share * (1 - margin)
+/**
+ * percent; what error and uncertainty of a class must not exceed at a time that is promised
+ *
+ * @param room share; what must be left over by what is seen of the index
+ */
+export const limitOf = ({ share }: WorkClass, room = 0): number => 100 * share * (1 - Math.max(margin, room))
 
 /** Whether some body is still on its way to where the air is taking it. */
 const isOnTheMove = ({ nodes, part }: Outlook): boolean => {
@@ -97,6 +105,7 @@ export class ClassWatch {
   /** newest search for a ready time */
   private ready: { at: number; value: ReadyAhead | null; settles: boolean; lowest: number } | null = null
   private readonly times: NamedTimes
+  private readonly unrest = new Unrest()
   /** newest search for what to do, and for what situation it was made */
   private found: { at: number; of: string; value: Remedy | null } | null = null
 
@@ -126,7 +135,7 @@ export class ClassWatch {
    */
   restore({ verdict, at }: VerdictChange, goesOn: boolean): void {
     const lowSince = goesOn && verdict === 'fit' ? at : null
-    this.verdict = { verdict, since: at, lowSince, pending: null, losses: [] }
+    this.verdict = { verdict, since: at, lowSince, pending: null }
   }
 
   /** What became of the times that were named before a restart. */
@@ -140,9 +149,9 @@ export class ClassWatch {
     this.found = null
   }
 
-  /** ms; how long what is not fit must show that it has become so */
-  private proof(now: number): number {
-    return earningDelay(this.verdict?.losses ?? [], now) * 1000
+  /** percent; what error and uncertainty must not exceed at a time that is promised */
+  get limit(): number {
+    return limitOf(this.workClass, this.unrest.room)
   }
 
   /** What became of times found for "fit by", since it was last asked. */
@@ -164,20 +173,22 @@ export class ClassWatch {
     if (!outlook || unknowns.length > 0) {
       this.verdict = nextVerdict(
         this.verdict,
-        { known: false, index: 0, kept: 0, isDoubtOnly: false, share, willBeFit: false, lowest: 0 },
+        { known: false, index: 0, kept: 0, room: 0, isDoubtOnly: false, share, willBeFit: false, lowest: 0 },
         now,
       )
       this.ready = null
       return this.state(null, null, [...unknowns], [], this.remedyOfUnknown(circumstances, now))
     }
     const found = assess(outlook, workClass)
-    const low = found.counted <= share
+    this.unrest.take(now, found.kept / share)
+    const room = share * this.unrest.room
+    const low = found.counted <= share && found.kept <= share - room
     const isFit = this.verdict?.verdict === 'fit'
     const staysFit = isFit && found.kept <= share
     const { kept } = isFit && !staysFit ? assess(asUsuallyKnown(outlook), workClass) : found
     if (low || staysFit) this.ready = null
     else if (isStale(this.ready, now)) {
-      const { ready, settles, lowest } = readyTime(outlook, workClass, limitOf(workClass), this.proof(now) / 1000)
+      const { ready, settles, lowest } = readyTime(outlook, workClass, this.limit, proof / 1000, limitOf(workClass))
       this.ready = { at: now, value: ready, settles, lowest }
     }
     // what holds while a door stands open is nothing to wait for
@@ -186,16 +197,19 @@ export class ClassWatch {
       known: true,
       index: found.counted,
       kept: found.kept,
-      isDoubtOnly: kept <= limitOf(workClass),
+      room,
+      isDoubtOnly: kept <= limitOf(workClass) || found.barely <= share,
       share,
       willBeFit: this.ready?.settles === true && !isHeld,
       lowest: isHeld ? Number.POSITIVE_INFINITY : (this.ready?.lowest ?? found.counted),
     }
     this.verdict = nextVerdict(this.verdict, judgement, now)
-    const { verdict, lowSince, losses } = this.verdict
+    const { verdict, lowSince } = this.verdict
     const reasons = verdict === 'fit' ? [...circumstances.standIns] : this.reasons(outlook, found, circumstances)
     if (verdict !== 'fit' && lowSince !== null)
-      reasons.unshift({ kind: 'waiting', since: lowSince, until: lowSince + this.proof(now), losses: losses.length })
+      reasons.unshift({ kind: 'waiting', since: lowSince, until: lowSince + proof })
+    else if (verdict !== 'fit' && found.counted <= share)
+      reasons.unshift({ kind: 'restless', room, left: share - found.kept })
     reasons.push(...overdueReasons(overdue))
     const ahead = this.readyNow(low, now)
     // what is low already only counts down
@@ -269,9 +283,9 @@ export class ClassWatch {
     if (this.verdict?.verdict !== 'settling') return null
     if (low) {
       const since = this.verdict.lowSince ?? now
-      return { earliest: since, likely: since, latest: since + this.proof(now) }
+      return { earliest: since, likely: since, latest: since + proof }
     }
-    return this.ready?.value ? readyBetween(this.ready.at, this.ready.value, now, this.proof(now)) : null
+    return this.ready?.value ? readyBetween(this.ready.at, this.ready.value, now, proof) : null
   }
 
   /**
@@ -281,7 +295,6 @@ export class ClassWatch {
    */
   readyFrom(now: number): (found: ReadyAhead) => ReadyTime {
     const isFit = this.verdict?.verdict === 'fit'
-    const proof = this.proof(now)
     // what is fit already and stays so has nothing to prove
     return found => readyBetween(now, found, now, isFit && found.latest === 0 ? 0 : proof)
   }
@@ -296,9 +309,8 @@ export class ClassWatch {
     const { workClass } = this
     const of = [this.verdict?.verdict, open?.source, datumAt, ready !== null].join()
     if (this.found?.of !== of || isStale(this.found, now)) {
-      const proof = this.proof(now) / 1000
       const fitBy = ready?.latest ?? null
-      const situation = { outlook, workClass, limit: limitOf(workClass), now, proof, fitBy, airChange, open }
+      const situation = { outlook, workClass, limit: this.limit, now, proof: proof / 1000, fitBy, airChange, open }
       this.found = { at: now, of, value: ownRemedy(situation) }
     }
     const { value } = this.found!

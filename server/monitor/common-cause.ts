@@ -16,7 +16,7 @@ type Kind = CommonCause['kind']
 const byAir = ({ verdict, reasons }: ClassState): boolean => {
   if (verdict !== 'settling' && verdict !== 'unfit') return false
   const main = reasons.find(({ kind }) => kind !== 'calibration')
-  if (!main || main.kind === 'waiting' || main.kind === 'pretension') return false
+  if (!main || ['waiting', 'restless', 'pretension'].includes(main.kind)) return false
   return !('disturbance' in main && main.disturbance)
 }
 

@@ -25,7 +25,7 @@ import type {
   VerdictChange,
 } from '../../core/state.js'
 import { axisGrowth } from './axis-growth.js'
-import { type Circumstances, ClassWatch, limitOf, noticeable } from './class-watch.js'
+import { type Circumstances, ClassWatch, noticeable } from './class-watch.js'
 import type { Past } from './named-times.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
@@ -318,6 +318,7 @@ export class MachineWatch {
     const planned = (outlook: Outlook | null) => (outlook && sources ? withSources(outlook, sources) : outlook)
     const classes = this.classes.map(watch => ({
       workClass: watch.workClass,
+      limit: watch.limit,
       ready: watch.readyFrom(now),
       outlook: planned(this.outlookFor(nodes, watch.workClass, now)),
       isKnown: this.unknowns(nodes, watch.workClass).length === 0,
@@ -329,9 +330,9 @@ export class MachineWatch {
     }
     const { times, nodes: bands, axes } = yield* lookingAhead(first, plan, length, points)
     const found: Forecast['classes'] = []
-    for (const { workClass, outlook, isKnown, ready } of classes) {
+    for (const { workClass, limit, outlook, isKnown, ready } of classes) {
       yield
-      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, limitOf(workClass)).ready : null
+      const next = isKnown ? readyTime(underPlan(outlook!, plan), workClass, limit).ready : null
       found.push({ workClass: workClass.id, ready: next && ready(next) })
     }
     return {

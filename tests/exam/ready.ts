@@ -1,4 +1,3 @@
-import { defaultVerdictSettings } from '../../core/judge/index.js'
 import type { Machine, WorkClass } from '../../core/shop.js'
 import type { ClassState, ReadyTime } from '../../core/state.js'
 import type { HeldState } from '../../simulators/index.js'
@@ -51,7 +50,7 @@ export const readySample = (
 ): ReadySample => {
   const minutes = (at: number) => Math.max(0, at - now) / 60_000
   const { ahead, error } = jobErrorsAlong(machine.axes, workClass, course(), partAlpha, zero)
-  const wait = defaultVerdictSettings.fitDelay
+  const wait = 600
   const first = firstWithin(ahead, error, workClass.share * workClass.tolerance, wait)
   const found = first === null ? null : first / 60
   return {

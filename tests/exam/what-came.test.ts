@@ -183,7 +183,7 @@ describe('ready times that were found', () => {
     expect(run(silent, 25 * minute)).toEqual([
       { earliest: 10, likely: 20, latest: 60, came: 25, already: false, named: false, kept: false },
     ])
-    const waiting = { kind: 'waiting' as const, since: 0, until: 10 * minute, losses: 0 }
+    const waiting = { kind: 'waiting' as const, since: 0, until: 10 * minute }
     expect(run(() => ({ verdict: 'settling', reasons: [waiting] }), 25 * minute)).toEqual([])
   })
 })

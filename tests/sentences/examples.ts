@@ -193,8 +193,12 @@ export const reasons: { [Kind in Reason['kind']]: Extract<Reason, { kind: Kind }
     { kind: 'poor record', kept: 12, of: 12, isFirstDay: true },
   ],
   waiting: [
-    { kind: 'waiting', since: minutes(4), until: minutes(-6), losses: 0 },
-    { kind: 'waiting', since: minutes(4), until: minutes(-76), losses: 3 },
+    { kind: 'waiting', since: minutes(4), until: minutes(-6) },
+    { kind: 'waiting', since: minutes(4), until: minutes(-76) },
+  ],
+  restless: [
+    { kind: 'restless', room: 9.4, left: 3.1 },
+    { kind: 'restless', room: 9.4, left: -0.2 },
   ],
   calibration: [
     {

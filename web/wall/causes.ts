@@ -21,6 +21,8 @@ export const causeOf = (reason: Reason): string => {
       return 'no zero recorded'
     case 'waiting':
       return 'must hold a while yet'
+    case 'restless':
+      return 'too close to the limit'
     default:
       return 'other reasons'
   }

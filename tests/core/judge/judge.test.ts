@@ -300,6 +300,7 @@ describe('verdict shown', () => {
     known,
     index,
     kept: index - 3,
+    room: 0,
     isDoubtOnly: false,
     share: 30,
     willBeFit,
@@ -308,7 +309,6 @@ describe('verdict shown', () => {
   const minute = 60_000
   const settings = {
     fitDelay: 300,
-    memory: 28_800,
     shortGap: 120,
     settlingDelay: 180,
     unfitDelay: 600,
@@ -374,11 +374,18 @@ describe('verdict shown', () => {
     expect(afterGap(2).slice(5)).toEqual(['fit', 'unknown', 'unknown', 'fit'])
     expect(afterGap(5).at(-1)).toBe('settling')
   })
-  it('takes longer to earn each time it was lost lately', () => {
-    const once = [...Array(6).fill(judge(20)), judge(34)]
-    const shown = verdicts([...once, ...Array(11).fill(judge(20))])
-    expect(shown.slice(7, 17)).toEqual(Array(10).fill('settling'))
-    expect(shown.at(-1)).toBe('fit')
+  it('asks for room to become fit where the index is restless, and keeps what was earned by the rule alone', () => {
+    const restless = (index: number, known = true) => ({ ...judge(index, true, known), room: 10 })
+    // 22 − 3 leaves 11 of 30; 24 − 3 leaves 9
+    expect(verdicts(Array(20).fill(restless(24))).at(-1)).toBe('settling')
+    const earned = Array(6).fill(restless(22))
+    expect(verdicts(earned).at(-1)).toBe('fit')
+    expect(verdicts([...earned, ...Array(20).fill(restless(28))]).at(-1)).toBe('fit')
+    // nor does a short gap in the data take it away, nor one within a doubt
+    expect(verdicts([...earned, restless(28), restless(28, false), restless(28)]).at(-1)).toBe('fit')
+    const doubt = { ...restless(40), isDoubtOnly: true }
+    expect(verdicts([...earned, doubt, restless(28, false), restless(28)]).at(-1)).toBe('fit')
+    expect(verdicts([...earned, restless(34), restless(28)]).at(-1)).toBe('settling')
   })
   it('keeps the moment since which it stands', () => {
     expect(run(Array(9).fill(judge(60, false))).at(-1)).toMatchObject({ verdict: 'unfit', since: 0 })

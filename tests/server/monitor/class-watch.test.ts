@@ -62,3 +62,25 @@ describe('a fit machine', () => {
     expect(shown(1, outlook(24, 4))[0]!.verdict).not.toBe('fit')
   })
 })
+
+describe('a machine whose error comes and goes', () => {
+  it('is not fit where it is within the share but would soon be beyond it again, and says so; fit once that has calmed', () => {
+    const watch = new ClassWatch(workClass(), { past: { since: null, late: [], kept: [] } })
+    const share = 100 * workClass().share
+    const at = (i: number, heading: number) => watch.evaluate(circumstances(outlook(heading, 0.1)), i * minute)
+    // still at 20 °C, but for half of each two hours on its way to where it is over
+    let i = 0
+    for (; i < 1200; i++) at(i, i % 120 < 60 ? 20 : 24)
+    const said = Array.from({ length: 60 }, () => at(i++, 22.5))
+    const last = said.at(-1)!
+    expect(last.thermalErrorIndex).toBeLessThan(share)
+    expect(last.verdict).not.toBe('fit')
+    const reason = last.reasons[0]
+    expect(reason).toMatchObject({ kind: 'restless' })
+    if (reason?.kind === 'restless') expect(reason.left).toBeLessThan(reason.room)
+    // the hour above is part of the night that shows it
+    const later = Array.from({ length: 500 }, () => at(i++, 22.5).verdict)
+    expect(later.at(-1)).toBe('fit')
+    expect(later.indexOf('fit')).toBeGreaterThan(400)
+  })
+})

@@ -80,7 +80,7 @@ it('but not where few are not fit, each for itself, by a door, or where the air 
   expect(of(i => (i < 5 ? { verdict: 'fit', reasons: [] } : {}))).toBeNull()
   const disturbance = { source: 'dock-door', name: 'Dock door', from: 0, to: null }
   expect(of(i => (i % 2 ? { reasons: [{ ...cold, disturbance }] } : {}))).toBeNull()
-  expect(of(i => (i % 2 ? { reasons: [{ kind: 'waiting', since: 0, until: 1, losses: 0 }] } : {}))).toBeNull()
+  expect(of(i => (i % 2 ? { reasons: [{ kind: 'waiting', since: 0, until: 1 }] } : {}))).toBeNull()
   expect(of(() => ({}), 20.3, 0.05)).toBeNull()
 })
 
