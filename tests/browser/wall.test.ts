@@ -70,12 +70,17 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     expect(await lane.innerText()).toMatch(/fit by\s+\d\d:\d\d|no time yet:\s+\d+ of 10 waits seen/)
     expect(troubles).toEqual([])
 
-    // on a phone the lane also tells how many of the times named before came true, within its width
+    // on a phone a lane with a time also tells how many of those named before came true, within its width
     const phone = await (await browser()).newPage({ viewport: { width: 390, height: 844 } })
     await phone.addInitScript(() => {
       const parse = JSON.parse
-      JSON.parse = (text, reviver) =>
-        parse(text.replace(/"fitByRecord":(null|\{[^}]*\})/g, '"fitByRecord":{"kept":27,"of":30}'), reviver)
+      JSON.parse = text =>
+        parse(text, (_, value) => {
+          if (value?.verdict !== 'settling' || !value.reasons) return value
+          const [earliest, likely, latest] = [20, 30, 40].map(minutes => value.since + minutes * 60_000)
+          const reasons = value.reasons.filter(({ kind }: { kind: string }) => kind !== 'poor record')
+          return { ...value, reasons, ready: { earliest, likely, latest }, fitByRecord: { kept: 27, of: 30 } }
+        })
     })
     await phone.goto(page.url())
     await phone.locator('[data-machine="mill-2"]').getByText('27 came true').waitFor()
