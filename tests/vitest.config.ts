@@ -40,10 +40,21 @@ class LongestFirst extends BaseSequencer {
   }
 }
 
+/** What measures the heap has a process of its own: in a shared one it would also measure what the files before it left. */
+const measuringHeap = ['fuzz/messages', 'server/broker/limits', 'server/ingest/sparkplug'].map(
+  file => `tests/${file}.test.ts`,
+)
+
 export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
-    include: ['tests/**/*.test.ts'],
+    projects: [
+      { extends: true, test: { name: 'shared', include: ['tests/**/*.test.ts'], exclude: measuringHeap } },
+      {
+        extends: true,
+        test: { name: 'own process', include: measuringHeap, isolate: true, execArgv: ['--expose-gc'] },
+      },
+    ],
     // files that share a process load what they test once, which otherwise takes longer than most of them; a test ends what
     // it began, and takes back what it changed of its process
     isolate: false,
