@@ -1,18 +1,12 @@
 import type { Aedes, Client } from 'aedes'
 import memory from 'aedes-persistence'
 import { type Limits, type RefusalCounter, refusals } from './limits.js'
-
-interface Packet {
-  topic: string
-  payload: Uint8Array | string
-}
+import { createSessionQueues, type Packet } from './session-queues.js'
 
 /** what the broker asks of its store that is bounded here; the library's own types know only an older form of it */
 interface Kept {
   setup(broker: Aedes): Promise<void>
   storeRetained(packet: Packet): Promise<void>
-  outgoingEnqueueCombi(subscriptions: { clientId: string }[], packet: Packet): Promise<void>
-  outgoingClearMessageId(client: { id: string }, packet: Packet): Promise<Packet | undefined>
 }
 
 /** likewise: its types leave the clients out */
@@ -36,7 +30,8 @@ const bytesOf = ({ topic, payload }: Packet): number => overhead + 2 * topic.len
  */
 export const boundedMemory = (limits: Limits, refused: RefusalCounter) => {
   const kept = (memory as unknown as () => Kept)()
-  const { setup, storeRetained, outgoingEnqueueCombi, outgoingClearMessageId } = kept
+  const { setup, storeRetained } = kept
+  const waiting = createSessionQueues()
   let broker: WithClients | undefined
   const retained = new Map<string, number>()
   let retainedBytes = 0
@@ -87,17 +82,23 @@ export const boundedMemory = (limits: Limits, refused: RefusalCounter) => {
     },
     async outgoingEnqueueCombi(subscriptions: { clientId: string }[], packet: Packet) {
       const bytes = bytesOf(packet)
-      const taken = subscriptions.filter(({ clientId }) => {
-        const does = fits(clientId, bytes)
-        if (does) add(clientId, 1, bytes)
-        return does
-      })
-      await outgoingEnqueueCombi.call(kept, taken, packet)
+      for (const { clientId } of subscriptions) {
+        if (!fits(clientId, bytes)) continue
+        add(clientId, 1, bytes)
+        waiting.enqueue(clientId, packet)
+      }
     },
-    async outgoingClearMessageId(client: { id: string }, packet: Packet) {
-      const cleared = await outgoingClearMessageId.call(kept, client, packet)
-      if (cleared) add(client.id, -1, -bytesOf(cleared))
+    async outgoingUpdate({ id, closed }: { id: string; closed: boolean }, packet: Packet) {
+      if (closed) throw new Error('connection closed')
+      if (!waiting.sending(id, packet)) add(id, 1, bytesOf(packet))
+    },
+    async outgoingClearMessageId({ id }: { id: string }, { messageId }: Packet) {
+      const cleared = waiting.acknowledged(id, messageId)
+      if (cleared) add(id, -1, -bytesOf(cleared))
       return cleared
     },
+    outgoingStream: ({ id }: { id: string }) => waiting.waiting(id),
+    /** the identifier of a message to the client that is not kept for it, as a retained one */
+    identifierFor: waiting.passing,
   })
 }

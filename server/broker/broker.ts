@@ -96,10 +96,11 @@ export const startBroker = async ({
   const refused = createRefusalCounter(warn)
   /** clients whose session is kept while they are away */
   const sessions = new Set<string>()
+  const persistence = boundedMemory(limits, refused)
   const aedes = await Aedes.createBroker({
     // a subscriber that stops reading is cut off instead of holding up all the others
     drainTimeout: 10_000,
-    persistence: boundedMemory(limits, refused),
+    persistence,
     queueLimit: limits.underWay,
     maxInflightInbound: limits.underWay,
     connectTimeout,
@@ -117,6 +118,9 @@ export const startBroker = async ({
       else sessions.add(id)
       done(null, true)
     },
+    // a retained message that a new subscription brings is not kept for its client, yet waits for an acknowledgement
+    authorizeForward: ({ id, clean }, packet) =>
+      packet.retain && packet.qos > 0 && !clean ? { ...packet, messageId: persistence.identifierFor(id) } : packet,
   })
   const sockets = new Set<Socket>()
   const server = createServer(socket => {
