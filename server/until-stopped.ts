@@ -17,11 +17,12 @@ export const untilStopped = (stop: () => Promise<void>, say: (text: string) => v
     if (asked > 0) process.exit(130)
     asked = Date.now()
     say(`${signal}: stopping; once more ends it at once`)
-    setTimeout(() => {
+    const late = setTimeout(() => {
       say(`Not stopped within ${longestStop / 1000} s, so it ends now. What was acknowledged is stored.`)
       process.exit(1)
     }, longestStop).unref()
-    stop().then(
+    const stopped = stop().finally(() => clearTimeout(late))
+    stopped.then(
       () => {
         say('stopped')
         process.exit(0)

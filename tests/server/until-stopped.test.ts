@@ -31,9 +31,21 @@ describe('untilStopped', () => {
     const stop = vi.fn(async () => undefined)
     const { exits, interrupt } = interruptible(stop)
     interrupt()
-    await Promise.resolve()
+    await new Promise(resolve => setImmediate(resolve))
     expect(stop).toHaveBeenCalledOnce()
     expect(exits).toEqual([0])
+  })
+
+  it('does not wait for a late stop any more when it has stopped', async () => {
+    vi.useFakeTimers()
+    onTestFinished(() => {
+      vi.useRealTimers()
+    })
+    const { exits, interrupt } = interruptible(async () => undefined)
+    interrupt()
+    await vi.advanceTimersByTimeAsync(60_000)
+    expect(exits).toEqual([0])
+    expect(vi.getTimerCount()).toBe(0)
   })
 
   it('ends with 1 when stopping fails', async () => {
