@@ -14,7 +14,7 @@ import type { VerdictChange } from '../state.js'
 import type { JobOutcome, JobsBegun } from './answer.js'
 
 /** A machine's temperatures as they came, on even intervals. */
-export interface CourseOfMachine {
+export interface TemperaturesThen {
   /** ms; middle of each interval */
   at: readonly number[]
   /** ms */
@@ -39,7 +39,7 @@ interface Judged {
 }
 
 /** What has come needs no forecast: nodes stand still but for the temperatures that are given ahead. */
-const standing = (node: CourseOfMachine['rows'][number]['nodes'][number]): NodeOutlook => {
+const standing = (node: TemperaturesThen['rows'][number]['nodes'][number]): NodeOutlook => {
   const temperature = node?.temperature ?? Number.NaN
   return {
     temperature,
@@ -58,7 +58,7 @@ const standing = (node: CourseOfMachine['rows'][number]['nodes'][number]): NodeO
 const nothing: Omit<Judged, 'outcome'> = { axis: '', error: Number.NaN, uncertainty: Number.NaN }
 
 /** How a job begun in one interval came out: the worst over the axes. */
-const judge = ({ at, width, rows }: CourseOfMachine, index: number, workClass: WorkClass): Judged => {
+const judge = ({ at, width, rows }: TemperaturesThen, index: number, workClass: WorkClass): Judged => {
   const steps = Math.round((workClass.duration * 1000) / width)
   if (index + steps >= at.length) return { outcome: 'not over', ...nothing }
   const { loop, nodes, part, datum } = rows[index]!
@@ -116,7 +116,7 @@ const fitWithin = (changes: readonly Pick<VerdictChange, 'at' | 'verdict'>[], fr
  * @param changes verdicts that were shown of the class, in order of time
  */
 export const jobsBegunIn = (
-  course: CourseOfMachine,
+  course: TemperaturesThen,
   workClass: WorkClass,
   span: { from: number; to: number },
   changes: readonly Pick<VerdictChange, 'at' | 'verdict'>[],

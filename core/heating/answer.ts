@@ -3,7 +3,7 @@ import { reason, time } from '../reason.js'
 
 const celsius = z.number().describe('°C')
 
-export const machineHeating = z.object({
+const machineHeating = z.object({
   machine: z.string(),
   state: z
     .enum(['start', 'any time', 'too late', 'not by heating', 'not set back', 'seen too seldom', 'unknown'])

@@ -24,7 +24,7 @@ export interface HeatingQuestion {
 }
 
 /** All times in s from now. */
-export interface HeatingStart {
+interface HeatingStart {
   /**
    * when the heating must come on: at `likely` the error alone is just within the share at the goal, `earliest` is to be
    * safe, `latest` enough only if the air comes back quickly; null: no such time is left

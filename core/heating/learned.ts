@@ -2,7 +2,7 @@ import { mean, median, standardDeviation, studentFactor } from '../statistics/in
 import type { Setback } from './setbacks.js'
 
 /** What a quantity is expected to be next time, and the half width of its 90 % interval, both in its unit. */
-export interface Expected {
+interface Expected {
   value: number
   half: number
 }
@@ -26,7 +26,7 @@ export interface LearnedAir {
 }
 
 /** ms; a setback as long as this is that of a weekend or holiday, and goes further than a night's */
-export const longSetback = 30 * 3_600_000
+const longSetback = 30 * 3_600_000
 
 /** setbacks; fewer are no custom. Judgement, no source */
 const fewest = 3

@@ -11,7 +11,7 @@ export interface Setback {
 }
 
 /** Mean temperatures of the air over even intervals. */
-export interface AirCourse {
+interface AirCourse {
   /** ms; the middle of each interval, rising */
   at: readonly number[]
   /** °C; null where nothing was believed */

@@ -9,7 +9,7 @@ import { verdict } from '../reason.js'
 const share = z.number().describe('0..1')
 
 /** a figure and its 90 % interval; null: it has no end on that side */
-export const toldFigure = z.object({ value: z.number(), low: z.number().nullable(), high: z.number().nullable() })
+const toldFigure = z.object({ value: z.number(), low: z.number().nullable(), high: z.number().nullable() })
 const told = (meaning: string) => toldFigure.describe(`${meaning}, with its 90 % interval`)
 /** A figure and its 90 % interval; null: it has no end on that side. */
 export type ToldFigure = z.infer<typeof toldFigure>
@@ -72,7 +72,7 @@ export const settles = z.discriminatedUnion('kind', [
 /** What would settle what is open. */
 export type Settles = z.infer<typeof settles>
 
-export const heatFinding = z.object({
+const heatFinding = z.object({
   conclusion,
   doubts: z.array(doubt),
   parts: z.number().describe('that count: measured, predicted and at a known time'),

@@ -5,7 +5,7 @@ import { blockIntervals, memoryOf } from './resampling.js'
 import { centred, type PredictedPart, type Sums, shareOf, slopeOf, sumsOf } from './share-explained.js'
 
 /** probability of the intervals */
-export const coverage = 0.9
+const coverage = 0.9
 /** drawings for an interval */
 const rounds = 999
 /** neighbours; a longer memory is not looked for */
@@ -15,7 +15,7 @@ const longestMemory = 1000
  * take; and of each part's standard uncertainty, so much is another at another time, while the rest (calibration, where a
  * sensor sits) is the same for all parts and cancels. Judgement, from shops used in development; no source
  */
-export const trusted = { slope: 0.2, changing: 0.2 }
+const trusted = { slope: 0.2, changing: 0.2 }
 
 /** Standard deviation of all there are (divided by n), in the unit of the values; 0 for none. */
 export const spread = (values: ArrayLike<number>): number => {

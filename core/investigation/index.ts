@@ -4,12 +4,12 @@ export type { Course } from './chance.js'
 export { bestDelay, clockOffset } from './delay.js'
 export type { Column } from './other-causes.js'
 export {
-  type AxisDoubt,
-  type AxisMoment,
+  type AxisAt,
+  type AxisVariances,
   type Making,
   predictedError,
   timesOf,
-  type ZeroMoment,
+  type ZeroAt,
 } from './predicted.js'
 export { type JudgedPart, rejectCurve, verdictTable } from './rejects.js'
 export { settlesOf } from './settles.js'

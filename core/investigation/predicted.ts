@@ -2,7 +2,7 @@ import type { CutSides } from '../inspection/index.js'
 import type { PredictedError } from './answer.js'
 
 /** An axis and the part on the machine at a moment, as far as the size of a feature depends on them. */
-export interface AxisMoment {
+export interface AxisAt {
   /** m; growth where the work is held, against the reference temperature */
   growth: number
   /** m; what of it is bending */
@@ -14,7 +14,7 @@ export interface AxisMoment {
 }
 
 /** How sure that is: variances, of which each feature takes its own mixture. */
-export interface AxisDoubt {
+export interface AxisVariances {
   /** 1/m², 1/m·m, m²: of how sensors stand for their places, by size, by both, by position */
   placement: { size: number; both: number; position: number }
   /** 1/m²; of the sensors' calibration, by size: what is read twice has the same error twice */
@@ -44,7 +44,7 @@ export interface Making {
 export const timesOf = (cut: CutSides): 0 | 1 | 2 => (cut === 'both sides' ? 0 : cut === 'diameter' ? 2 : 1)
 
 /** What the size counts from. */
-export interface ZeroMoment extends AxisMoment {
+export interface ZeroAt extends AxisAt {
   /** a first part was measured then and the size corrected by what it was off */
   firstPart: boolean
 }
@@ -59,19 +59,19 @@ export interface ZeroMoment extends AxisMoment {
  */
 export const predictedError = (
   { length, alpha, alphaUncertainty, sign, times, reference }: Making,
-  now: AxisMoment,
-  zero: ZeroMoment | null,
-  doubt: AxisDoubt,
+  now: AxisAt,
+  zero: ZeroAt | null,
+  variances: AxisVariances,
 ): PredictedError => {
   const base = zero?.firstPart ? zero : { perMetre: 0, part: reference }
   const scale = sign * length * (now.perMetre - base.perMetre)
   const part = length * alpha * (now.part - base.part)
   const shift = (of: 'growth' | 'tilt') => (zero ? sign * times * (now[of] - zero[of]) : 0)
   const drift = shift('growth')
-  const { placement, calibration, expansion } = doubt
+  const { placement, calibration, expansion } = variances
   const position = zero ? times : 0
   const variance =
-    (length * alpha * doubt.part) ** 2 +
+    (length * alpha * variances.part) ** 2 +
     (part * alphaUncertainty) ** 2 +
     ((scale + drift) * expansion) ** 2 +
     length ** 2 * placement.size +

@@ -2,7 +2,7 @@ import type { CutSides } from '../inspection/index.js'
 import type { InvestigatedPart } from './answer.js'
 
 /** Growth where the work is held as it was, and as it would have been; null where it is not known. m */
-export interface GrowthOtherwise {
+interface GrowthOtherwise {
   /** ms, in order */
   at: readonly number[]
   was: readonly (number | null)[]

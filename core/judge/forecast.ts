@@ -7,7 +7,7 @@ import { type Moved, movedTrajectory, type PlannedAir, stateOn, type Trajectory,
 const courseFloor = 0.05
 
 /** Temperatures and growth of a machine at moments ahead, each with its standard uncertainty. */
-export interface Ahead {
+interface Ahead {
   /** s from now */
   times: number[]
   /** means in °C and standard uncertainties in K, in the order of the machine's nodes */

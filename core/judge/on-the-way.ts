@@ -4,7 +4,7 @@ import type { Outlook } from './job.js'
 import type { Sensitivities } from './uncertainty.js'
 
 /** A job's machine on its way to the job's start. */
-export interface Way {
+interface Way {
   outlook: Outlook
   /** of the nodes that have learned one, where they are heading as their past tells */
   courses: readonly (Course | null)[]

@@ -14,7 +14,7 @@ export interface PlannedAir {
 /** s; step of the integration, and between the states of the trajectory. Judgement, no source */
 const step = 300
 /** s; how far a trajectory reaches: the horizon of forecasts and a long job after it */
-export const trajectoryLength = 96 * 3600
+const trajectoryLength = 96 * 3600
 
 /**
  * Air under a plan: constant until the first change, then approaching each change's temperature first order from where

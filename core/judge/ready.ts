@@ -7,7 +7,7 @@ import { thermalErrorIndex } from './thermal-error-index.js'
 import { jobUncertainty, type Sensitivities, sensitivities } from './uncertainty.js'
 
 /** s; further ahead no time is named */
-export const horizon = 72 * 3600
+const horizon = 72 * 3600
 
 /** Moments looked at, s from now: dense at first, then in steps that grow by a quarter. */
 const momentsUntil = (end: number): number[] => {

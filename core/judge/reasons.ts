@@ -165,7 +165,7 @@ const noticeable = 0.4
 const beyondOrdinary = 3
 
 /** Temperatures before a door was opened and when it was shut, or now; NaN where they are not known. */
-export interface Opening {
+interface Opening {
   before: ThermalState
   after: ThermalState
   /** it is shut again */

@@ -4,7 +4,7 @@ import { expansionUncertainty } from './expansion-uncertainty.js'
 import { type NominalError, type Outlook, stateAtDrift, timesCounted } from './job.js'
 
 /** One named contribution to the standard uncertainty of a job's error, m. */
-export interface Contribution {
+interface Contribution {
   name: string
   standardUncertainty: number
 }

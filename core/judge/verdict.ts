@@ -1,7 +1,7 @@
 import type { Verdict } from '../state.js'
 
 /** How a shown verdict follows the computed one without chattering. IEC 62682 calls these deadband and delays. */
-export interface VerdictSettings {
+interface VerdictSettings {
   /** s; how long the index must stay within the share before a machine becomes fit */
   fitDelay: number
   /** s; data may be missing for so long without a machine having to earn fit anew */

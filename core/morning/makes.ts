@@ -3,7 +3,7 @@ import type { Machine, WorkClass } from '../shop.js'
 const bare = (name: string): string => name.trim().toLowerCase()
 
 /** Whether a machine can make a part, or a work class by its id, by what the shop file says that it makes. */
-export const makes = ({ makes: list = [] }: Pick<Machine, 'makes'>, name: string): boolean =>
+const makes = ({ makes: list = [] }: Pick<Machine, 'makes'>, name: string): boolean =>
   list.some(each => (each.endsWith('*') ? bare(name).startsWith(bare(each.slice(0, -1))) : bare(name) === bare(each)))
 
 /**

@@ -5,7 +5,7 @@ import { time } from '../reason.js'
 
 const size = z.number().describe('m')
 
-export const jobFeature = z.object({
+const jobFeature = z.object({
   name: z.string().describe('bore, seat, thickness …; may be empty'),
   length: size.describe('m; the size that counts'),
   tolerance: size.describe('m; full width of its zone'),
@@ -20,7 +20,7 @@ export const jobFeature = z.object({
 export type JobFeature = z.infer<typeof jobFeature>
 
 /** Where a part was before: what its temperature is taken from. */
-export const partFrom = z.discriminatedUnion('kind', [
+const partFrom = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('shop'), since: time.optional().describe('since long where not given') }),
   z.object({ kind: z.literal('outdoors'), broughtIn: time }),
   z.object({ kind: z.literal('store'), temperature: z.number().describe('°C'), broughtIn: time }),
@@ -28,7 +28,7 @@ export const partFrom = z.discriminatedUnion('kind', [
 export type PartFrom = z.infer<typeof partFrom>
 
 /** How large a part is, as far as it says how long it soaks; where it is not told, the machine's usual part counts. */
-export const partSize = z.union([
+const partSize = z.union([
   z.object({ mass: z.number().describe('kg') }),
   z.object({ thickness: size }),
   z.object({ diameter: size }),

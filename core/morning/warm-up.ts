@@ -27,16 +27,16 @@ export const warmUpOf = (
     if (!state || state.steadyExcess === null || state.temperature === null || !state.timeConstant) return []
     if (!followed || followed.temperature === null) return []
     const rest = node.steadyExcess ?? 0
-    const heading = state.steadyExcess - rest
+    const steady = state.steadyExcess - rest
     const reached = state.temperature - followed.temperature - rest
-    return [{ node: node.id, heading, reached, timeConstant: state.timeConstant }]
+    return [{ node: node.id, steady, reached, timeConstant: state.timeConstant }]
   })
   if (bodies.length === 0) return { kind: 'not known', since: null, until: null }
-  const hottest = bodies.reduce((a, b) => (b.heading > a.heading ? b : a))
-  if (hottest.heading < atRest) return { kind: 'at rest', since: null, until: null }
+  const hottest = bodies.reduce((a, b) => (b.steady > a.steady ? b : a))
+  if (hottest.steady < atRest) return { kind: 'at rest', since: null, until: null }
   const since = heat.find(({ node }) => node === hottest.node)?.since ?? null
-  const toCome = hottest.heading - hottest.reached
-  if (toCome <= left * hottest.heading) return { kind: 'warmed up', since, until: null }
-  const wait = hottest.timeConstant * Math.log(toCome / (left * hottest.heading))
+  const toCome = hottest.steady - hottest.reached
+  if (toCome <= left * hottest.steady) return { kind: 'warmed up', since, until: null }
+  const wait = hottest.timeConstant * Math.log(toCome / (left * hottest.steady))
   return { kind: 'warming', since, until: now + 1000 * wait }
 }

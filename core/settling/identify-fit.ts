@@ -87,7 +87,7 @@ const wild = 1e4
  * Restlessness of the own heat at each value, judged anew from a fit: where innovations are larger than expected it was
  * underestimated, and the reverse. A machine at rest counts the more for it, one that starts and stops the less.
  */
-export const restlessnessAfter = ({ data, speeds, disturbances }: Fit): Float64Array => {
+const restlessnessAfter = ({ data, speeds, disturbances }: Fit): Float64Array => {
   const squares = new Float64Array(data.node.length).fill(Number.NaN)
   follow(data, speeds, disturbances, ({ index, standardised }) => {
     squares[index] = Math.min(standardised ** 2, 25)

@@ -45,7 +45,7 @@ export interface Disturbances {
 }
 
 /** What the filter says of one value. */
-export interface Step {
+interface Step {
   /** of the value */
   index: number
   /** innovation over its standard deviation */

@@ -14,7 +14,7 @@ export interface Level {
   /** K²; smoothed square of the readings' distance from the level */
   variance: number
   /** distance of a far reading that awaits confirmation, K */
-  doubtful: number | null
+  outlier: number | null
 }
 
 /** s; time constant of the smoothing: longer than eddies last, much shorter than a machine's bodies take. Judgement */
@@ -32,19 +32,19 @@ const far = 3.5
  * @param reading °C
  */
 export const followLevel = (level: Level | null, at: number, reading: number): Level => {
-  if (!level || at - level.at > 1_800_000) return { at, value: reading, variance: leastDeviation ** 2, doubtful: null }
+  if (!level || at - level.at > 1_800_000) return { at, value: reading, variance: leastDeviation ** 2, outlier: null }
   const part = 1 - Math.exp(-Math.max(0, at - level.at) / 1000 / smoothing)
   const distance = reading - level.value
   const spread = Math.max(Math.sqrt(level.variance), leastDeviation)
   if (Math.abs(distance) > far * spread) {
-    const confirmed = level.doubtful !== null && Math.sign(level.doubtful) === Math.sign(distance)
-    if (!confirmed) return { ...level, at, doubtful: distance }
-    return { at, value: reading, variance: level.variance, doubtful: distance }
+    const confirmed = level.outlier !== null && Math.sign(level.outlier) === Math.sign(distance)
+    if (!confirmed) return { ...level, at, outlier: distance }
+    return { at, value: reading, variance: level.variance, outlier: distance }
   }
   return {
     at,
     value: level.value + part * distance,
     variance: level.variance + part * 0.2 * (distance ** 2 - level.variance),
-    doubtful: null,
+    outlier: null,
   }
 }

@@ -43,10 +43,10 @@ export interface Course {
 }
 
 const along = (values: Float64Array, ahead: number, step = courseStep): number => {
-  const place = Math.min(ahead / step, values.length - 1)
-  const below = Math.floor(place)
+  const index = Math.min(ahead / step, values.length - 1)
+  const below = Math.floor(index)
   const from = values[below]!
-  return from + (place - below) * ((values[below + 1] ?? from) - from)
+  return from + (index - below) * ((values[below + 1] ?? from) - from)
 }
 
 /** Change on a course, K; beyond its end, its end. @param ahead s */
@@ -205,7 +205,7 @@ export class NodeForecast {
     )
   }
 
-  /** How familiar the way between two slots is, as a place in `familiar`. */
+  /** How familiar the way between two slots is, as an index into `familiar`. */
   private familiarity(now: number, then: number): number {
     const seen = this.usual.daysSeen(now, then)
     return familiar.findLastIndex(days => seen >= days)

@@ -25,7 +25,7 @@ export interface NodeEstimate {
   /** ms; when following began, or began anew after a gap */
   since: number
   /** K; how far the last reading was off if that awaits confirmation, else null */
-  doubtful: number | null
+  outlier: number | null
   /** cumulative sums of what readings lay above and below the prediction, in standard deviations less an allowance */
   above: number
   below: number
@@ -55,8 +55,8 @@ const temperatureWalk = 0.02 / Math.sqrt(3600)
 const renewedExcess = 0.5
 /** K, standard; how far it may be wrong once two readings in a row jumped to one side. Judgement, no source */
 const jumpedExcess = 2
-/** standard deviations; a reading further from the prediction is doubtful. Judgement, no source */
-const doubt = 3.5
+/** standard deviations; a reading further from the prediction may be an outlier. Judgement, no source */
+const gate = 3.5
 /**
  * standard deviations; what each reading may be off in the cumulative-sum test (Page 1954): lasting shifts of twice
  * that are noticed
@@ -80,7 +80,7 @@ export const startFollowing = (at: number, reading: number, settings: ObserverSe
   covariance: 0,
   varExcess: priorExcess ** 2,
   since: at,
-  doubtful: null,
+  outlier: null,
   above: 0,
   below: 0,
 })
@@ -132,9 +132,9 @@ export const correct = (estimate: NodeEstimate, reading: number, settings: Obser
   const innovation = reading - estimate.temperature
   const spread = estimate.varTemperature + settings.noise ** 2
   let before = estimate
-  if (innovation ** 2 > doubt ** 2 * spread) {
-    const confirmed = estimate.doubtful !== null && Math.sign(estimate.doubtful) === Math.sign(innovation)
-    if (!confirmed) return { ...estimate, doubtful: innovation }
+  if (innovation ** 2 > gate ** 2 * spread) {
+    const confirmed = estimate.outlier !== null && Math.sign(estimate.outlier) === Math.sign(innovation)
+    if (!confirmed) return { ...estimate, outlier: innovation }
     // two in a row on the same side: something new warms or cools the node, or its mass moved faster than one body can
     before = renewed(estimate, innovation, jumpedExcess)
   }
@@ -156,6 +156,6 @@ export const correct = (estimate: NodeEstimate, reading: number, settings: Obser
     varTemperature: (1 - gainT) * p,
     covariance: (1 - gainT) * c,
     varExcess: q - gainQ * c,
-    doubtful: null,
+    outlier: null,
   }
 }

@@ -18,7 +18,7 @@ export interface UnmeasuredSettings extends OpenLoopSettings {
 }
 
 /** What is known of a body that no sensor is on. */
-export interface UnmeasuredEstimate {
+interface UnmeasuredEstimate {
   /** °C */
   temperature: number
   /** K; how far it is taken to stay from where it would be if it only followed its surroundings */

@@ -1,12 +1,12 @@
 /** half hours that a day is cut into */
 export const slotsOfDay = 48
 /** kinds of day that are kept apart: those of the week's work, and of its end */
-export const kindsOfDay = 2
+const kindsOfDay = 2
 
 /** what a new day counts at least in a slot's mean: some three days are remembered. Judgement, no source */
 const leastWeight = 0.3
 /** days on which nothing changed that what is known of a slot is weighed against. Judgement, no source */
-const doubtfulDays = 0.5
+const unchangedDays = 0.5
 
 /**
  * The usual day of a temperature: mean by half hour and kind of day, the last days counting most. A setback of the
@@ -39,7 +39,7 @@ export class UsualDay {
   /** 0..1; how far what is known of two slots is believed: of days seen n, n/(n + 0.5) */
   believed(a: number, b: number): number {
     const seen = this.daysSeen(a, b)
-    return seen / (seen + doubtfulDays)
+    return seen / (seen + unchangedDays)
   }
 
   /** All temperatures were so many K higher than was taken. */

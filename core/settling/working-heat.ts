@@ -44,7 +44,7 @@ export interface BodyHeat {
 }
 
 /** Of a body of which no spell of work has been seen. */
-export const unknownHeat: BodyHeat = { rest: null, ...prior, spells: 0 }
+const unknownHeat: BodyHeat = { rest: null, ...prior, spells: 0 }
 
 /**
  * How far above its surroundings a body was being driven over a while: its equilibrium's excess, from the exact solution of

@@ -13,7 +13,7 @@ const most = 3
 /** a peak this near another one, relative to its period, is the same */
 const near = 0.15
 /** values; fewer show no cycles. Judgement */
-export const fewestValues = 144
+const fewestValues = 144
 /** values that are looked at; of a longer span the last ones, for each period costs all of them */
 const mostValues = 2016
 

@@ -45,7 +45,7 @@ export interface Acting {
 export type Act = Pick<Drive, 'part' | 'towards'>
 
 /** What is otherwise than it was, from an interval on. */
-export interface Otherwise {
+interface Otherwise {
   begin: number
   /** sources that stay shut or off */
   off: readonly string[]

@@ -23,7 +23,7 @@ export const fewestDays = 3
  * correlation from which two pulls cannot be told apart. Judgement: openings told to the minute by two contacts, or by the air beside
  * two doors, correlate less than the doors do
  */
-export const tooAlike = 0.8
+const tooAlike = 0.8
 
 interface Influencing extends Group {
   of: string

@@ -20,7 +20,7 @@ export interface Fit {
 }
 
 /** Deviations of a run with given values from what was measured; NaN where not known. */
-export type Deviations = (x: readonly number[]) => Float64Array
+type Deviations = (x: readonly number[]) => Float64Array
 
 interface Slopes {
   deviations: Float64Array

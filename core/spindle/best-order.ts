@@ -168,8 +168,8 @@ const dwellOf = (
 ): number => {
   let state = start
   let sum = 0
-  for (const [place, tool] of order.entries()) {
-    const rested = runOn(atRest, state, changeBefore(job, tool, place))
+  for (const [index, tool] of order.entries()) {
+    const rested = runOn(atRest, state, changeBefore(job, tool, index))
     const dwell = dwellFor(cuts[tool]!, rested)
     sum += dwell
     state = runOn(cuts[tool]!, rested, dwell + cuts[tool]!.cutting)

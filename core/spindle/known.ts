@@ -128,7 +128,7 @@ export const spindleOutlook = (known: KnownSpindle, { said, speed, now, zero }: 
         (_: number, seconds: number) => after(cold(spindle), job, seconds),
         (_: number, seconds: number) => after(warm, 0, seconds),
       ]
-  const doubt = mostByTimeConstant * known.timeConstant * Math.abs(total(warm))
+  const byTimeConstant = mostByTimeConstant * known.timeConstant * Math.abs(total(warm))
   return {
     axis: said.axis,
     sign: said.sign,
@@ -139,7 +139,7 @@ export const spindleOutlook = (known: KnownSpindle, { said, speed, now, zero }: 
     courses,
     zeros: zero === null ? null : zero === undefined ? [0, total(warm)] : [zero],
     uncertainty: change =>
-      Math.hypot(known.misfit, known.growth * change, Math.min(doubt, Math.abs(change)), now?.unsure ?? 0),
+      Math.hypot(known.misfit, known.growth * change, Math.min(byTimeConstant, Math.abs(change)), now?.unsure ?? 0),
     held:
       now &&
       (ahead => {

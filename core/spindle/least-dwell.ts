@@ -104,7 +104,7 @@ export const leastOfEach = (laid: Laid): LeastOfRest => {
 }
 
 /** All ways to have done the same tools, with the same one last, taken together. */
-interface Place {
+interface Stage {
   done: number
   last: number
   low: number[]
@@ -113,7 +113,7 @@ interface Place {
   dwell: number
   /** s; least dwell of the ways that lead on to the end */
   rest: number
-  next: { own: number; to: Place }[]
+  next: { own: number; to: Stage }[]
 }
 
 /** passes; each narrows what the one before has found, the last ones by little */
@@ -131,16 +131,16 @@ const passes = 3
 export const leastBySets = (laid: Laid, limit: number): LeastOfRest => {
   let known: LeastOfRest = () => 0
   for (let pass = 0; pass < passes; pass++) {
-    const layers = placesBelow(laid, limit, known)
+    const layers = stagesBelow(laid, limit, known)
     const found = new Map<number, number>()
     for (const layer of layers.reverse())
-      for (const place of layer) {
-        if (place.done !== 2 ** laid.cuts.length - 1)
-          place.rest = place.next.reduce(
+      for (const stage of layer) {
+        if (stage.done !== 2 ** laid.cuts.length - 1)
+          stage.rest = stage.next.reduce(
             (least, { own, to }) => Math.min(least, own + to.rest),
             Number.POSITIVE_INFINITY,
           )
-        found.set(keyOf(place.done, place.last), place.rest)
+        found.set(keyOf(stage.done, stage.last), stage.rest)
       }
     known = (done, last) => found.get(keyOf(done, last)) ?? Number.POSITIVE_INFINITY
     if (layers.at(-1)![0]!.rest >= limit) break
@@ -150,25 +150,25 @@ export const leastBySets = (laid: Laid, limit: number): LeastOfRest => {
 
 const keyOf = (done: number, last: number): number => done * 32 + last
 
-/** All places that lie on ways which may come below the limit, by how many tools are done. */
-const placesBelow = (laid: Laid, limit: number, known: LeastOfRest): Place[][] => {
+/** All stages that lie on ways which may come below the limit, by how many tools are done. */
+const stagesBelow = (laid: Laid, limit: number, known: LeastOfRest): Stage[][] => {
   const { cuts, needed, start, loaded } = laid
   const n = cuts.length
-  const first: Place = { done: 0, last: n, low: [...start], high: [...start], dwell: 0, rest: 0, next: [] }
+  const first: Stage = { done: 0, last: n, low: [...start], high: [...start], dwell: 0, rest: 0, next: [] }
   const layers = [[first]]
   for (let count = 0; count < n; count++) {
-    const layer = new Map<number, Place>()
-    for (const place of layers[count]!) {
-      const arrived = rested(laid, place)
+    const layer = new Map<number, Stage>()
+    for (const stage of layers[count]!) {
+      const arrived = rested(laid, stage)
       for (let tool = 0; tool < n; tool++) {
-        if (place.done & (1 << tool) || (needed[tool]! & place.done) !== needed[tool]!) continue
-        const done = place.done | (1 << tool)
+        if (stage.done & (1 << tool) || (needed[tool]! & stage.done) !== needed[tool]!) continue
+        const done = stage.done | (1 << tool)
         const least = known(done, tool)
-        if (place.dwell + least >= limit) continue
+        if (stage.dwell + least >= limit) continue
         // a tool that is in the spindle already needs no change
-        const from = count === 0 && tool === loaded ? place : arrived
+        const from = count === 0 && tool === loaded ? stage : arrived
         const own = leastDwell(cuts[tool]!, from)
-        const dwell = place.dwell + own
+        const dwell = stage.dwell + own
         if (dwell + least >= limit) continue
         const { low, high } = through(cuts[tool]!, from)
         const key = keyOf(done, tool)
@@ -181,7 +181,7 @@ const placesBelow = (laid: Laid, limit: number, known: LeastOfRest): Place[][] =
           to.low = to.low.map((x, part) => Math.min(x, low[part]!))
           to.high = to.high.map((x, part) => Math.max(x, high[part]!))
         }
-        place.next.push({ own, to })
+        stage.next.push({ own, to })
       }
     }
     layers.push([...layer.values()])

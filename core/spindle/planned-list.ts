@@ -106,8 +106,8 @@ const lengthOf = (steps: readonly SpindleStep[]): number => steps.reduce((sum, {
 
 /** What the spindle does in a plan: at rest for a change, at a tool's speed for its dwell and its cut. */
 const stepsOf = (job: ToolJob, { cuts }: Plan): SpindleStep[] =>
-  cuts.flatMap(({ tool, dwell }, place) => [
-    { speed: 0, duration: changeBefore(job, tool, place) },
+  cuts.flatMap(({ tool, dwell }, index) => [
+    { speed: 0, duration: changeBefore(job, tool, index) },
     { speed: job.tools[tool]!.speed, duration: dwell + job.tools[tool]!.cutting },
   ])
 
@@ -126,9 +126,9 @@ const withBands = (
   const steps = [...before, ...stepsOf(job, found)].filter(({ duration }) => duration > 0)
   const begun = lengthOf(before)
   let end = begun
-  const middles = found.cuts.map(({ tool, dwell }, place) => {
+  const middles = found.cuts.map(({ tool, dwell }, index) => {
     const { cutting } = job.tools[tool]!
-    end += changeBefore(job, tool, place) + dwell + cutting
+    end += changeBefore(job, tool, index) + dwell + cutting
     return end - cutting / 2
   })
   const even = Array.from({ length: points + 1 }, (_, i) => begun + (found.duration * i) / points)

@@ -46,9 +46,9 @@ export const toolJob = z
 /** What is to be cut, with what, and what must come first. */
 export type ToolJob = z.infer<typeof toolJob>
 
-/** s; how long the spindle stands still before a tool that comes at this place of an order, 0 the first */
-export const changeBefore = ({ change, loaded }: ToolJob, tool: number, place: number): number =>
-  place === 0 && tool === loaded ? 0 : change
+/** s; how long the spindle stands still before the tool at this index of an order */
+export const changeBefore = ({ change, loaded }: ToolJob, tool: number, index: number): number =>
+  index === 0 && tool === loaded ? 0 : change
 
 export const plannedCut = z
   .object({
@@ -137,16 +137,16 @@ export const planOrder = (law: Law, job: ToolJob, order: readonly number[], star
   const atRest = ranAt(spindle, 0)
   let state = start
   let duration = 0
-  const planned = order.map((tool, place): PlannedCut => {
+  const planned = order.map((tool, index): PlannedCut => {
     const cut = cuts[tool]!
     const { cutting, allowed } = cut
-    const change = changeBefore(job, tool, place)
+    const change = changeBefore(job, tool, index)
     const arrived = runOn(atRest, state, change)
     const dwell = dwellFor(cut, arrived)
     const begun = runOn(cut, arrived, dwell)
     const ways = waysToGo(cut, arrived)
-    const heading = total(cut.targets)
-    const [least, most] = extremes(ways, dwell, dwell + cutting).map(x => heading + x) as [number, number]
+    const steady = total(cut.targets)
+    const [least, most] = extremes(ways, dwell, dwell + cutting).map(x => steady + x) as [number, number]
     const [low, high] = extremes(ways, 0, cutting)
     state = runOn(cut, begun, cutting)
     duration += change + dwell + cutting
@@ -157,12 +157,12 @@ export const planOrder = (law: Law, job: ToolJob, order: readonly number[], star
       ending: total(state),
       least,
       most,
-      heading,
+      heading: steady,
       allowed,
       dwell,
       offset: (least + most) / 2,
       withoutDwell: {
-        offset: heading + (low + high) / 2,
+        offset: steady + (low + high) / 2,
         remaining: (high - low) / 2,
         ...probingTimes(ways, cutting, allowed),
       },

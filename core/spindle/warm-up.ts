@@ -98,10 +98,10 @@ export const warmUp = (law: Law, tool: PlannedTool, limits: WarmUpLimits, start:
   const own = dwellFor(cut, after(runs, start))
   const all = together([...runs, { speed: tool.speed, duration: own }])
   let state = start
-  const heading = total(cut.targets)
+  const steady = total(cut.targets)
   const steps = all.map(({ speed, duration }) => {
     state = runOn(ran(speed), state, duration)
-    return { speed, duration, growth: total(state), toCome: heading - total(state) }
+    return { speed, duration, growth: total(state), toCome: steady - total(state) }
   })
   return {
     steps,

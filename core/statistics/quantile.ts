@@ -9,8 +9,8 @@
 export const quantile = (values: readonly number[], part: number): number => {
   if (values.length === 0) return Number.NaN
   const sorted = [...values].sort((a, b) => a - b)
-  const place = part * (sorted.length - 1)
-  const below = Math.floor(place)
+  const index = part * (sorted.length - 1)
+  const below = Math.floor(index)
   const low = sorted[below]!
-  return low + (place - below) * ((sorted[below + 1] ?? low) - low)
+  return low + (index - below) * ((sorted[below + 1] ?? low) - low)
 }

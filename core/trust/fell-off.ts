@@ -120,7 +120,7 @@ const quick = { factor: 1.5, unknown: 2.5 }
 export const quickFree = 1
 
 /** What else is known of a step. */
-export interface BesideStep {
+interface BesideStep {
   /** K; what other bodies of the machine moved meanwhile */
   others: readonly number[]
   /** K; the sensor's largest change within the same time, day by day */

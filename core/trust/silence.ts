@@ -2,7 +2,7 @@ import type { SensorFault, Trust } from '../state.js'
 import { median } from '../statistics/index.js'
 
 /** intervals after which a sensor is late: it has then missed two. Judgement, no source */
-export const lateAfterIntervals = 2.5
+const lateAfterIntervals = 2.5
 /** intervals after which it counts as lost, but never sooner than so many s. Judgement, no source */
 const lostAfterIntervals = 20
 /** s */

@@ -28,7 +28,7 @@ export const isJump = (from: number, to: number, elapsed: number, place: PlaceKi
 export const spikesOfAFault = 3
 
 /** s; within which spikes are counted. Judgement, no source. @param interval s, in which the sensor reports */
-export const spikesWithin = (interval: number): number => Math.max(7200, 60 * interval)
+const spikesWithin = (interval: number): number => Math.max(7200, 60 * interval)
 
 /**
  * Isolated spikes that come again and again.

@@ -72,7 +72,7 @@ export const stepsOff = ({ days, spread }: UsualLevel, excess: number): number =
  * @param others each of the others' deviation in steps of its usual size, or as a part of the furthest it has been
  * @returns 1 where it is not
  */
-export const unrest = (others: readonly number[]): number => {
+const unusualBy = (others: readonly number[]): number => {
   const known = others.map(Math.abs).filter(off => !Number.isNaN(off))
   return known.length < 2 ? 1 : Math.max(1, quantile(known, 0.75))
 }
@@ -83,7 +83,7 @@ export const unrest = (others: readonly number[]): number => {
  * @param values K above what it follows, in the day
  * @param level K, `levelOfDay`
  * @param excess K; its deviation from the base beyond that of all, see `commonShift`
- * @param others see `unrest`
+ * @param others see `unusualBy`
  * @param doubted while it is, only the evidence goes on
  */
 export const levelAfter = (
@@ -96,7 +96,7 @@ export const levelAfter = (
 ): UsualLevel => {
   if (of.days === 0) return { ...of, days: 1, base: level }
   const days = of.days + 1
-  const steps = Math.max(-counted.most, Math.min(counted.most, stepsOff(of, excess) / unrest(others)))
+  const steps = Math.max(-counted.most, Math.min(counted.most, stepsOff(of, excess) / unusualBy(others)))
   const evidence = (sum: number, for_: number): number =>
     days <= learning ? 0 : Math.min(2 * driftFound, Math.max(0, sum + for_ - counted.beyond))
   const next = { ...of, rising: evidence(of.rising, steps), falling: evidence(of.falling, -steps) }
@@ -126,7 +126,7 @@ export const partOfFurthest = ({ above, below }: UsualLevel, off: number): numbe
  *
  * @param offs K from its base, newest last
  * @param common K from their bases, that all of the machine are off now
- * @param others see `unrest`
+ * @param others see `unusualBy`
  * @returns K; 0 when it has not
  */
 export const strayedBy = (
@@ -138,7 +138,7 @@ export const strayedBy = (
   const last = offs.slice(-strayed.values)
   if (days < learning || last.length < strayed.values) return 0
   const factor = strayed.factor * unsure(days)
-  const more = unrest(others)
+  const more = unusualBy(others)
   const isUp = last.every(off => off > more * Math.max(strayed.least, factor * above))
   if (!isUp && !last.every(off => -off > more * Math.max(strayed.least, factor * below))) return 0
   const off = isUp ? Math.min(...last) : Math.max(...last)

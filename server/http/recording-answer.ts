@@ -40,7 +40,7 @@ const previewAnswer = (preview: Preview): RecordingPreview => {
   }
 }
 
-const accountAnswer = (contents: Contents): RecordingContents => ({
+const contentsAnswer = (contents: Contents): RecordingContents => ({
   readable: !contents.failed,
   form: contents.headings?.layout?.form ?? null,
   rows: contents.rows,
@@ -85,6 +85,6 @@ export const recordingAnswer = ({ done, contents, preview, ...state }: ImportSta
     ? Math.min(1, state.size > 0 ? done / state.size : 0)
     : null,
   largest: largestRecording,
-  contents: contents && accountAnswer(contents),
+  contents: contents && contentsAnswer(contents),
   preview: preview && previewAnswer(preview),
 })

@@ -6,7 +6,7 @@ const shownFaults = 5
 
 const sentence = (text: string): string => `${text.slice(0, 1).toUpperCase()}${text.slice(1)}.`
 
-const place = (where: string, line: number): string => (line > 0 ? `${where}, line ${line}` : where)
+const lineOf = (where: string, line: number): string => (line > 0 ? `${where}, line ${line}` : where)
 
 /** `readingRows` of a request's body. @throws Refused 400 that names the line and what would be right */
 export const sentTable = async (
@@ -17,7 +17,7 @@ export const sentTable = async (
   const read = await inTurns(readingRows(text, columns, mandatory))
   if ('rows' in read) return read.rows
   const { line, problem, remedy } = read.fault
-  throw new Refused(400, sentence(problem), place('body "csv"', line), sentence(remedy))
+  throw new Refused(400, sentence(problem), lineOf('body "csv"', line), sentence(remedy))
 }
 
 /** @throws Refused 400 with the first few faults, when there are any */
@@ -29,7 +29,7 @@ export const refuseFaults = (faults: readonly TableFault[], where: string): void
   throw new Refused(
     400,
     `${named}${rest > 0 ? `; and ${rest} more` : ''}.`,
-    place(where, shown[0]!.line),
+    lineOf(where, shown[0]!.line),
     `${[...new Set(shown.map(f => f.remedy))].join('; ')}. Nothing was stored.`,
   )
 }

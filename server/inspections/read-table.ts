@@ -100,14 +100,14 @@ const linesOf = async (bytes: Uint8Array): Promise<string[]> => {
 /** how dates in numbers are meant, by all of them together, and one that leaves it open */
 const orderOf = async (
   rows: readonly (string[] | null)[],
-  places: readonly number[],
+  columns: readonly number[],
   now: number,
 ): Promise<{ order: InspectionChoices['order']; unclear: string }> => {
   const evidence = new OrderEvidence()
   const turn = new Turn()
   for (const row of rows) {
     if (turn.isOver) await turn.next()
-    for (const place of places) evidence.take(row?.[place] ?? '')
+    for (const column of columns) evidence.take(row?.[column] ?? '')
   }
   const order = evidence.order(now)
   return { order, unclear: order === null ? evidence.example : '' }
@@ -160,8 +160,8 @@ export const readInspections = async (
     if (turn.isOver) await turn.next()
     rows.push(text.trim() === '' ? [] : cellsOf(text, delimiter))
   }
-  const places = columns.flatMap(({ use }, i) => (use === 'time' || use === 'date' ? [i] : []))
-  const { order, unclear } = await orderOf(rows, places, now)
+  const dated = columns.flatMap(({ use }, i) => (use === 'time' || use === 'date' ? [i] : []))
+  const { order, unclear } = await orderOf(rows, dated, now)
   const missing = missingUses(columns, choices)
   const decimalComma = delimiter !== ','
   const reader = new InspectionRows(columns, { ...choices, order: choices.order ?? order }, decimalComma, { shop, now })

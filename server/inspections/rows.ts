@@ -35,7 +35,7 @@ const isUnknown = (axis: string): boolean => /^(?:unknown|not known|\?|)$/i.test
 
 /** Takes inspections out of the rows of a table, one after the other. */
 export class InspectionRows {
-  private readonly places = new Map<InspectionUse, number>()
+  private readonly columnOf = new Map<InspectionUse, number>()
   private readonly time: (text: string, previous: number | null) => TimeRead
   private readonly materials: readonly Material[]
   /** ms; the cut before, by machine: what tells the two hours apart that clocks repeat */
@@ -52,7 +52,7 @@ export class InspectionRows {
     private readonly context: Context,
   ) {
     columns.forEach(({ use }, i) => {
-      if (!this.places.has(use)) this.places.set(use, i)
+      if (!this.columnOf.has(use)) this.columnOf.set(use, i)
     })
     const { shop } = context
     this.time = timeReader({ zone: choices.offset ?? shop.timeZone, order: choices.order, scale: null })
@@ -143,13 +143,13 @@ export class InspectionRows {
   }
 
   private headingOf(use: InspectionUse): string {
-    const place = this.places.get(use)
-    return place === undefined ? use : this.columns[place]!.heading
+    const column = this.columnOf.get(use)
+    return column === undefined ? use : this.columns[column]!.heading
   }
 
   private text(cells: Cells, use: InspectionUse, longest = 200): string {
-    const place = this.places.get(use)
-    const cell = place === undefined ? '' : (cells[place] ?? '')
+    const column = this.columnOf.get(use)
+    const cell = column === undefined ? '' : (cells[column] ?? '')
     return (cell || (this.choices.constants[use] ?? '')).trim().slice(0, longest)
   }
 
@@ -170,8 +170,8 @@ export class InspectionRows {
 
   private withUnit(text: string, use: InspectionUse, otherwise: string): string {
     const written = this.number(text)
-    const place = this.places.get(use)
-    const unit = (place === undefined ? '' : this.columns[place]!.unit) || otherwise
+    const column = this.columnOf.get(use)
+    const unit = (column === undefined ? '' : this.columns[column]!.unit) || otherwise
     return plain.test(written) && unit !== '' ? `${written} ${unit}` : written
   }
 
@@ -202,7 +202,7 @@ export class InspectionRows {
   private when(cells: Cells, machine: string, fault: Fault): { from: number; to: number; repeated: boolean } | null {
     const [date, clock] = [this.text(cells, 'date'), this.text(cells, 'clock')]
     const written = this.text(cells, 'time') || [date, clock].filter(Boolean).join(' ')
-    const use = this.places.has('time') ? 'time' : this.places.has('clock') ? 'clock' : 'time'
+    const use = this.columnOf.has('time') ? 'time' : this.columnOf.has('clock') ? 'clock' : 'time'
     if (written === '') return fault(use, wrong('the time of the cut is missing', 'write when it was cut'))
     const read = this.time(written, this.previous.get(machine) ?? null)
     if ('problem' in read) return fault(use, read)
@@ -237,7 +237,7 @@ export class InspectionRows {
         'nominal',
         wrong(`${quoted(text('nominal'))} is not above 0 and up to 20 m`, 'check number and unit'),
       )
-    const use = text('measured') !== '' || !this.places.has('deviation') ? 'measured' : 'deviation'
+    const use = text('measured') !== '' || !this.columnOf.has('deviation') ? 'measured' : 'deviation'
     if (text(use) === '')
       return fault(use, wrong('nothing was measured', 'write the measured size, or leave the row out'))
     const read = length(use)

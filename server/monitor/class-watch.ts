@@ -68,12 +68,7 @@ export interface Circumstances {
  * @param at   ms; when it was found
  * @param wait ms; that wait
  */
-export const readyBetween = (
-  at: number,
-  { earliest, likely, latest }: ReadyAhead,
-  now: number,
-  wait: number,
-): ReadyTime => {
+const readyBetween = (at: number, { earliest, likely, latest }: ReadyAhead, now: number, wait: number): ReadyTime => {
   const time = (ahead: number) => Math.max(at + ahead * 1000, now)
   return { earliest: time(earliest), likely: time(likely), latest: time(latest) + wait }
 }

@@ -106,13 +106,13 @@ export class LevelWatch {
     return this.standing ? Number.NaN : stepsOff(this.usual, excess)
   }
 
-  /** Whether it strays within hours. @param common K, see `commonShift` @param others see `unrest` @param now ms */
+  /** Whether it strays within hours. @param common K, see `commonShift` @param others see `unusualBy` @param now ms */
   look(common: number, others: readonly number[], now: number): void {
     const { standing } = this
     const offs = this.values.slice(-4).map(value => value - this.usual.base)
     if (!standing) {
       const off = strayedBy(this.usual, offs, common, others)
-      if (off !== 0) this.doubt(off, now, false)
+      if (off !== 0) this.stray(off, now, false)
     } else if (now - standing.at > longest) this.forget()
     else if (!standing.isSlow && offs.every(off => off / standing.drift < back)) {
       const offs = this.values.slice(-returned).map(value => value - this.usual.base)
@@ -128,16 +128,16 @@ export class LevelWatch {
     return this.taken < stepsOfADay / 2 ? Number.NaN : levelOfDay(this.values) - (this.usual.days && this.usual.base)
   }
 
-  /** The day is over. @param excess K; NaN: nothing is known of it @param others see `unrest` @param now ms */
+  /** The day is over. @param excess K; NaN: nothing is known of it @param others see `unusualBy` @param now ms */
   endDay(excess: number, others: readonly number[], now: number): void {
     this.taken = 0
     if (Number.isNaN(excess)) return
     this.usual = levelAfter(this.usual, this.values, levelOfDay(this.values), excess, others, this.standing !== null)
-    if (!this.standing && hasDrifted(this.usual, excess)) this.doubt(excess, now, true)
+    if (!this.standing && hasDrifted(this.usual, excess)) this.stray(excess, now, true)
     else if (this.standing?.isSlow && excess / this.standing.drift < back) this.standing = null
   }
 
-  private doubt(off: number, at: number, isSlow: boolean): void {
+  private stray(off: number, at: number, isSlow: boolean): void {
     this.standing = { fault: { kind: 'strayed', off, isSlow }, at, drift: off, isSlow }
   }
 }

@@ -29,7 +29,7 @@ const day = 86_400 / meansSpacing
 const coarse = 0.2
 const coarseSpan = 3
 /** evidence of following the air from which on what it does is not what it usually does */
-const doubtful = 6
+const unusual = 6
 /**
  * s; after which a fall no longer counts: a body would have come to the air by then, and nothing tells the two apart
  */
@@ -206,7 +206,7 @@ export class Neighbourhood {
       resolution,
     )
     if (bucket < this.unsureUntil) return
-    if (this.evidence < doubtful) this.usually = compareWithAir(usually, ...changes, keptOf.usual)
+    if (this.evidence < unusual) this.usually = compareWithAir(usually, ...changes, keptOf.usual)
     this.today.following = Math.max(this.today.following, this.evidence)
   }
 

@@ -33,22 +33,22 @@ export class RecentMeans {
   add(at: number, value: number): void {
     const { kept } = this
     const bucket = bucketAt(at)
-    const place = bucket % length
-    if (bucket < kept[place]!) return
-    if (bucket !== kept[place]) {
+    const slot = bucket % length
+    if (bucket < kept[slot]!) return
+    if (bucket !== kept[slot]) {
       if (bucket > this.newest) this.bridge(bucket, value)
       if (!(bucket < this.newest)) this.newest = bucket
       this.put(bucket, 0, 0)
     }
-    kept[place + sums]! += value
-    kept[place + counts]! += 1
+    kept[slot + sums]! += value
+    kept[slot + counts]! += 1
   }
 
   private put(bucket: number, sum: number, count: number): void {
-    const place = bucket % length
-    this.kept[place] = bucket
-    this.kept[place + sums] = sum
-    this.kept[place + counts] = count
+    const slot = bucket % length
+    this.kept[slot] = bucket
+    this.kept[slot + sums] = sum
+    this.kept[slot + counts] = count
   }
 
   private bridge(bucket: number, value: number): void {
@@ -65,8 +65,8 @@ export class RecentMeans {
 
   /** °C; NaN where nothing was measured, or no longer kept */
   mean(bucket: number): number {
-    const place = bucket % length
-    return this.kept[place] === bucket ? this.kept[place + sums]! / this.kept[place + counts]! : Number.NaN
+    const slot = bucket % length
+    return this.kept[slot] === bucket ? this.kept[slot + sums]! / this.kept[slot + counts]! : Number.NaN
   }
 
   /** K; from one bucket to a later one */

@@ -12,13 +12,13 @@ const airOver = 1_800_000
 export class WorkFollower {
   private readonly heat: WorkingHeat
   /** index of each body in `heat`, by node */
-  private readonly places: ReadonlyMap<string, number>
+  private readonly indexes: ReadonlyMap<string, number>
   /** number of the five minutes that were looked at last */
   private looked = Number.NaN
 
   constructor(private readonly followers: readonly NodeFollower[]) {
     const bodies = followers.filter(({ node }) => node.kind === 'body')
-    this.places = new Map(bodies.map(({ node }, i) => [node.id, i]))
+    this.indexes = new Map(bodies.map(({ node }, i) => [node.id, i]))
     this.heat = new WorkingHeat(bodies.length)
   }
 
@@ -50,7 +50,7 @@ export class WorkFollower {
 
   /** What work adds to a body; undefined for another node. */
   of(node: string): BodyHeat | undefined {
-    const place = this.places.get(node)
-    return place === undefined ? undefined : this.heat.bodies[place]
+    const index = this.indexes.get(node)
+    return index === undefined ? undefined : this.heat.bodies[index]
   }
 }

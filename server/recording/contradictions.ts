@@ -1,5 +1,5 @@
 import type { Sensor } from '../../core/shop.js'
-import { placeOf } from '../store/readings-of.js'
+import { indexFrom } from '../store/readings-of.js'
 import type { Store } from '../store/store.js'
 import type { RecordedReading } from './contents.js'
 
@@ -60,9 +60,9 @@ export class Contradictions {
   }
 
   private look({ sensor, at, value }: RecordedReading, stored: StoredHour): void {
-    const place = placeOf(stored.at, at)
-    if (stored.at[place] === at)
-      this.compare({ sensor: sensor.id, at, value, before: stored.value[place]!, where: 'stored' })
+    const index = indexFrom(stored.at, at)
+    if (stored.at[index] === at)
+      this.compare({ sensor: sensor.id, at, value, before: stored.value[index]!, where: 'stored' })
     if (!this.repeating.has(sensor)) return
     const known = this.earlier.get(sensor) ?? new Map<number, number>()
     this.earlier.set(sensor, known)

@@ -29,7 +29,7 @@ const whole = '.'
 
 const isPlace = (key: string | undefined): boolean => key === 'last' || /^\d+$/.test(key ?? '')
 
-/** a list where the path has a place in one next, otherwise an object without a prototype */
+/** a list where the path has an index next, otherwise an object without a prototype */
 const fresh = (next: string | undefined): Json => (isPlace(next) ? [] : (Object.create(null) as Json))
 
 /** Puts a value at a path into a JSON value. @returns the value that has it */
@@ -38,11 +38,11 @@ const put = (into: Json | undefined, path: string, value: unknown): Json => {
   const root = into ?? fresh(keys[0])
   let at = root as { [key: string]: unknown }
   keys.forEach((key, i) => {
-    const place = key === 'last' ? '0' : key
-    if (i === keys.length - 1) at[place] = value
+    const own = key === 'last' ? '0' : key
+    if (i === keys.length - 1) at[own] = value
     else {
-      if (typeof at[place] !== 'object' || at[place] === null) at[place] = fresh(keys[i + 1])
-      at = at[place] as { [key: string]: unknown }
+      if (typeof at[own] !== 'object' || at[own] === null) at[own] = fresh(keys[i + 1])
+      at = at[own] as { [key: string]: unknown }
     }
   })
   return root

@@ -38,9 +38,9 @@ export type Problem = Pick<RecordingFault, 'kind' | 'problem' | 'remedy'>
 const cellValue = (text: string, unit: Unit, decimalComma: boolean): { value: number; number: number } | Problem => {
   const point = decimalComma && /^[+-]?\d*,\d+(?:e[+-]?\d+)?$/i.test(text) ? text.replace(',', '.') : text
   // where commas stand between cells, "1,234" in quotation marks may be either
-  const doubtful = !decimalComma && text.includes(',')
+  const ambiguous = !decimalComma && text.includes(',')
   const bare = point.replace(/^\u2212/, '-')
-  const read = doubtful
+  const read = ambiguous
     ? { reason: reasons.notNumber }
     : unit === '1/s'
       ? readValue(`${bare} 1/s`, '1/min')

@@ -5,8 +5,8 @@ import { createChecking } from './checking.js'
 import { copyDatabase } from './copy.js'
 import { type Damaged, damageTable } from './damage.js'
 import { databaseFile, isDamage } from './database.js'
-import { openHistory } from './history.js'
 import { applicationId, currentVersion } from './migrations.js'
+import { openReadings } from './open-readings.js'
 import { StoreError } from './store-error.js'
 
 /** What a database holds. */
@@ -28,7 +28,7 @@ interface Backup {
 const holdings = (db: Database.Database): { holds: Holdings; damaged: Damaged[] } | null => {
   if (db.pragma('user_version', { simple: true }) !== currentVersion) return null
   const damaged: Damaged[] = []
-  const { blocks, tail, newest } = openHistory(db, { damage: damageTable(db, found => damaged.push(found)) })
+  const { blocks, tail, newest } = openReadings(db, { damage: damageTable(db, found => damaged.push(found)) })
   const check = createChecking(db, blocks)
   while (check(0));
   const sealed = db.prepare<[], number>('SELECT total(count) FROM reading_blocks').pluck().get() ?? 0

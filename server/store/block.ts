@@ -71,9 +71,9 @@ export const decodeTimes = (bytes: Uint8Array, start: number): Float64Array => {
   return shifted(readColumn(from, count), start)
 }
 
-const columnOf = (rows: readonly Summary[], place: 0 | 1 | 2 | 3 | 4): Float64Array => {
+const columnOf = (rows: readonly Summary[], field: 0 | 1 | 2 | 3 | 4): Float64Array => {
   const values = new Float64Array(rows.length)
-  for (let index = 0; index < values.length; index += 1) values[index] = rows[index]![place]
+  for (let index = 0; index < values.length; index += 1) values[index] = rows[index]![field]
   return values
 }
 

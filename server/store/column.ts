@@ -4,12 +4,12 @@ import type { BitReader, BitWriter } from './bits.js'
  * A column of numbers, written so that each comes back as the very same double.
  *
  * Numbers that are whole multiples of one step (1/16 K, 0.01 K, 1 ms) become whole numbers; those that are not but
- * repeat themselves (°F turned into °C) become places in a list of what occurs; the rest stays as it is. Whole numbers
+ * repeat themselves (°F turned into °C) become indexes into a list of what occurs; the rest stays as it is. Whole numbers
  * are written as what is left of them, or of their differences, when the usual one is taken away: near zero, and so
  * short in Rice's code (R. F. Rice, "Some practical universal noiseless coding techniques", JPL 79-22, 1979).
  */
 
-/** parts of 1 that a sensor's step can be, finest last; their places are written, so they never change */
+/** parts of 1 that a sensor's step can be, finest last; their indexes are written, so they never change */
 const scales: readonly number[] = [
   ...Array.from({ length: 25 }, (_, power) => 2 ** power),
   ...Array.from({ length: 8 }, (_, power) => 10 ** (power + 1)),
@@ -163,14 +163,14 @@ export const writeColumn = (out: BitWriter, values: Float64Array): void => {
     writeRaw(out, values)
     return
   }
-  const places = new Map<number, number>()
-  for (const [place, value] of listed.entries()) places.set(value, place)
+  const indexes = new Map<number, number>()
+  for (const [index, value] of listed.entries()) indexes.set(value, index)
   out.write(kinds.listed, 2)
   writeNumber(out, listed.length)
   writeRaw(out, listed)
   writeWhole(
     out,
-    values.map(value => places.get(value)!),
+    values.map(value => indexes.get(value)!),
   )
 }
 
@@ -186,5 +186,5 @@ export const readColumn = (from: BitReader, count: number): Float64Array => {
   if (kind === kinds.raw) return readRaw(from, count)
   if (kind !== kinds.listed) throw new Error(`The block has a column of an unknown kind (${kind}).`)
   const listed = readRaw(from, readNumber(from))
-  return readWhole(from, count).map(place => listed[place]!)
+  return readWhole(from, count).map(index => listed[index]!)
 }

@@ -19,7 +19,7 @@ export interface Damaged {
 }
 
 /** Where damaged bytes lay, and of what. */
-export interface DamagedPlace extends Pick<Damaged, 'kind' | 'from' | 'to' | 'remade'> {
+export interface DamagedPart extends Pick<Damaged, 'kind' | 'from' | 'to' | 'remade'> {
   /** its number */
   sensor: number | null
   /** null when they are kept with another entry of the same bytes */
@@ -27,10 +27,10 @@ export interface DamagedPlace extends Pick<Damaged, 'kind' | 'from' | 'to' | 're
 }
 
 export interface Damage {
-  /** @returns null when the bytes are not what was written at `place` */
-  intact<T>(data: Buffer, place: string, decode: (bytes: Buffer) => T): T | null
+  /** @returns null when the bytes are not what was written at `key` */
+  intact<T>(data: Buffer, key: string, decode: (bytes: Buffer) => T): T | null
   /** keeps the damaged bytes in a table of their own; `remove` takes them from where they lay */
-  setAside(places: readonly DamagedPlace[], remove: () => void): void
+  setAside(parts: readonly DamagedPart[], remove: () => void): void
   /** newest first, those of one sensor and kind that touch each other as one */
   all(): Damaged[]
 }
@@ -47,33 +47,33 @@ export const damageTable = (db: Database, found: (damaged: Damaged) => void = ()
   )
   /** what could not be set aside, for the disk is full or the database is only read, is met again and said once */
   const told = new Set<string>()
-  const keep = db.transaction((places: readonly DamagedPlace[], at: number, remove: () => void) => {
-    for (const { kind, sensor, from, to, remade, data } of places)
+  const keep = db.transaction((parts: readonly DamagedPart[], at: number, remove: () => void) => {
+    for (const { kind, sensor, from, to, remade, data } of parts)
       insert.run(at, kind, sensor, from, to, remade ? 1 : 0, data)
     remove()
   })
   return {
-    intact(data, place, decode) {
+    intact(data, key, decode) {
       try {
-        return decode(withoutChecksum(data, place))
+        return decode(withoutChecksum(data, key))
       } catch {
         return null
       }
     },
-    setAside(places, remove) {
+    setAside(parts, remove) {
       const foundAt = Date.now()
       const within = db.inTransaction
       try {
-        keep(places, foundAt, remove)
+        keep(parts, foundAt, remove)
       } catch (error) {
         // who only reads is answered without it all the same
         if (within && !db.readonly) throw error
       }
-      for (const { data: _, ...place } of places) {
-        const name = JSON.stringify(place)
+      for (const { data: _, ...part } of parts) {
+        const name = JSON.stringify(part)
         if (told.has(name)) continue
         told.add(name)
-        found({ ...place, sensor: nameOf.get(place.sensor) ?? null, foundAt })
+        found({ ...part, sensor: nameOf.get(part.sensor) ?? null, foundAt })
       }
     },
     all() {

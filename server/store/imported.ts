@@ -9,7 +9,7 @@ import type { SealedState, Sealing } from './sealing.js'
 import { addedUp, minuteWidth, quarterHourWidth, rolledUp, summarised, withoutRounding } from './summaries.js'
 
 /** A reading by the number of its sensor and its time, ms. */
-export interface Place {
+export interface ReadingKey {
   sensor: number
   at: number
 }
@@ -20,37 +20,37 @@ const slice = 8
 const ever = 8e15
 
 const version = 1
-const perPlace = 4 + 8
+const perKey = 4 + 8
 
-const packed = (places: readonly Place[]): Buffer => {
-  const bytes = Buffer.alloc(places.length * perPlace)
+const packed = (keys: readonly ReadingKey[]): Buffer => {
+  const bytes = Buffer.alloc(keys.length * perKey)
   // columns of differences: what repeats itself takes hardly any room then
   let [sensor, at] = [0, 0]
-  for (const [i, place] of places.entries()) {
-    bytes.writeInt32LE(place.sensor - sensor, 4 * i)
-    bytes.writeDoubleLE(place.at - at, 4 * places.length + 8 * i)
-    sensor = place.sensor
-    at = place.at
+  for (const [i, key] of keys.entries()) {
+    bytes.writeInt32LE(key.sensor - sensor, 4 * i)
+    bytes.writeDoubleLE(key.at - at, 4 * keys.length + 8 * i)
+    sensor = key.sensor
+    at = key.at
   }
   return Buffer.concat([Buffer.of(version), deflateRawSync(bytes)])
 }
 
-const unpacked = (data: Buffer): Place[] => {
+const unpacked = (data: Buffer): ReadingKey[] => {
   const bytes = inflateRawSync(data.subarray(1))
-  const count = bytes.length / perPlace
-  const places: Place[] = []
+  const count = bytes.length / perKey
+  const keys: ReadingKey[] = []
   let [sensor, at] = [0, 0]
   for (let i = 0; i < count; i += 1) {
     sensor += bytes.readInt32LE(4 * i)
     at += bytes.readDoubleLE(4 * count + 8 * i)
-    places.push({ sensor, at })
+    keys.push({ sensor, at })
   }
-  return places
+  return keys
 }
 
 const picked = ({ at, value, delay }: Readings, keep: (time: number) => boolean): Readings => {
-  const places = Array.from(at.keys()).filter(place => keep(at[place]!))
-  const pick = (column: Float64Array) => Float64Array.from(places, place => column[place]!)
+  const indexes = Array.from(at.keys()).filter(index => keep(at[index]!))
+  const pick = (column: Float64Array) => Float64Array.from(indexes, index => column[index]!)
   return { at: pick(at), value: pick(value), delay: pick(delay) }
 }
 
@@ -60,7 +60,7 @@ const picked = ({ at, value, delay }: Readings, keep: (time: number) => boolean)
  */
 interface Imported {
   /** inside a transaction */
-  note(imported: number, added: readonly Place[]): void
+  note(imported: number, added: readonly ReadingKey[]): void
   /** what is noted of an import; null when nothing is: it added nothing, or was taken back */
   noted(imported: number): { readings: number; first: number } | null
   /**
@@ -103,9 +103,9 @@ export const importedTable = (
   /** by import, the group of the journal up to which its readings must lie in blocks */
   const through = new Map<number, number>()
 
-  const placeOf = (imported: number, part: number) => `imported ${imported} ${part}`
-  const sealedPack = (imported: number, part: number, places: readonly Place[]) =>
-    withChecksum(packed(places), placeOf(imported, part))
+  const keyOf = (imported: number, part: number) => `imported ${imported} ${part}`
+  const sealedPack = (imported: number, part: number, keys: readonly ReadingKey[]) =>
+    withChecksum(packed(keys), keyOf(imported, part))
 
   const takeOut = (sensor: number, begin: number, times: ReadonlySet<number>): void => {
     const before = blocks.readings(sensor, begin)
@@ -150,11 +150,11 @@ export const importedTable = (
     const row = next.get(imported)
     if (!row) return false
     const { part, readings } = row
-    const known = damage.intact(readings, placeOf(imported, part), unpacked)
+    const known = damage.intact(readings, keyOf(imported, part), unpacked)
     if (!known) say(`What part ${part} of import ${imported} has added is damaged on the disk: those readings stay.`)
-    const places = known ?? []
+    const keys = known ?? []
     const byHour = new Map<string, { sensor: number; begin: number; times: Set<number> }>()
-    for (const { sensor, at } of places) {
+    for (const { sensor, at } of keys) {
       const begin = beginOf(at, hour)
       const key = `${sensor} ${begin}`
       const found = byHour.get(key) ?? { sensor, begin, times: new Set() }
@@ -162,7 +162,7 @@ export const importedTable = (
       found.times.add(at)
     }
     const until = performance.now() + slice
-    const left: Place[] = []
+    const left: ReadingKey[] = []
     let first = true
     for (const { sensor, begin, times } of byHour.values())
       if (first || performance.now() < until) {
@@ -177,14 +177,14 @@ export const importedTable = (
   return {
     note(imported, added) {
       if (added.length === 0) return
-      const places = added.toSorted((a, b) => a.sensor - b.sensor || a.at - b.at)
+      const keys = added.toSorted((a, b) => a.sensor - b.sensor || a.at - b.at)
       const part = (lastPart.get(imported) ?? 0) + 1
       let [first, last] = [Number.POSITIVE_INFINITY, 0]
-      for (const { at } of places) {
+      for (const { at } of keys) {
         if (at < first) first = at
         if (at > last) last = at
       }
-      insert.run(imported, part, first, last, places.length, sealedPack(imported, part, places))
+      insert.run(imported, part, first, last, keys.length, sealedPack(imported, part, keys))
     },
     noted(imported) {
       const { readings, first } = sums.get(imported)!

@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3'
 import { withChecksum } from './checksum.js'
-import type { Damage, DamagedPlace } from './damage.js'
+import type { Damage, DamagedPart } from './damage.js'
 import { beginOf, hour } from './keys.js'
 
 /**
@@ -19,31 +19,31 @@ type EachReading = (sensor: number, at: number, value: number, delay: number) =>
 const eachOf = (bytes: Uint8Array, each: EachReading): boolean => {
   if (bytes.length % perReading !== 1) return false
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength)
-  for (let place = 1; place < bytes.length; place += perReading)
+  for (let offset = 1; offset < bytes.length; offset += perReading)
     each(
-      view.getUint32(place, true),
-      view.getFloat64(place + 4, true),
-      view.getFloat64(place + 12, true),
-      view.getFloat64(place + 20, true),
+      view.getUint32(offset, true),
+      view.getFloat64(offset + 4, true),
+      view.getFloat64(offset + 12, true),
+      view.getFloat64(offset + 20, true),
     )
   return true
 }
 
 /** Whose readings were in a damaged group, and of which hours, as far as it still tells. */
-const damagedPlaces = (data: Buffer, isSensor: (number: number) => boolean): DamagedPlace[] => {
+const damagedParts = (data: Buffer, isSensor: (number: number) => boolean): DamagedPart[] => {
   const found: { sensor: number; at: number }[] = []
   // where the sum is missing or cut, so many bytes at the end are left over
   const whole = data.subarray(0, data.length - ((data.length - 1) % perReading))
   eachOf(whole, (sensor, at) => isSensor(sensor) && at >= 0 && at < 2 ** 48 && found.push({ sensor, at }))
   found.sort((a, b) => a.at - b.at)
   const middle = found[found.length >> 1]?.at ?? 0
-  const places = new Map<string, DamagedPlace>()
+  const parts = new Map<string, DamagedPart>()
   for (const { sensor, at } of found) {
     if (Math.abs(at - middle) > nearby) continue
     const from = beginOf(Math.floor(at), hour)
-    places.set(`${sensor} ${from}`, { kind: 'journal', sensor, from, to: from + hour, remade: false, data: null })
+    parts.set(`${sensor} ${from}`, { kind: 'journal', sensor, from, to: from + hour, remade: false, data: null })
   }
-  const [first, ...rest] = places.values()
+  const [first, ...rest] = parts.values()
   if (!first) return [{ kind: 'journal', sensor: null, from: middle, to: middle, remade: false, data }]
   return [{ ...first, data }, ...rest]
 }
@@ -63,12 +63,12 @@ export class JournalGroup {
       larger.set(new Uint8Array(this.view.buffer))
       this.view = new DataView(larger.buffer)
     }
-    const place = this.length
-    this.view.setUint32(place, sensor, true)
-    this.view.setFloat64(place + 4, at, true)
-    this.view.setFloat64(place + 12, value, true)
-    this.view.setFloat64(place + 20, delay, true)
-    this.length = place + perReading
+    const offset = this.length
+    this.view.setUint32(offset, sensor, true)
+    this.view.setFloat64(offset + 4, at, true)
+    this.view.setFloat64(offset + 12, value, true)
+    this.view.setFloat64(offset + 20, delay, true)
+    this.length = offset + perReading
   }
 
   bytes(): Uint8Array {
@@ -120,7 +120,7 @@ export const journalTable = (db: Database, through: number, damage: Damage): Jou
       }
       for (const { id, readings } of damaged)
         damage.setAside(
-          damagedPlaces(readings, number => known.get(number) !== undefined),
+          damagedParts(readings, number => known.get(number) !== undefined),
           () => removeOne.run(id),
         )
     },

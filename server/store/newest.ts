@@ -2,7 +2,7 @@ import type { Database } from 'better-sqlite3'
 import { withChecksum } from './checksum.js'
 import type { Damage } from './damage.js'
 
-const placeOf = (sensor: number): string => `newest ${sensor}`
+const keyOf = (sensor: number): string => `newest ${sensor}`
 
 /** The newest reading of each sensor by its own time, in memory: what is newer than that cannot be there already. */
 export class Newest {
@@ -27,18 +27,18 @@ export class Newest {
 
   /** takes a reading in if it is the newest; @returns whether it is */
   offer(sensor: number, at: number, value: number, delay: number): boolean {
-    const place = 3 * sensor
-    if (place >= this.readings.length) this.grow(sensor)
-    if (at <= this.readings[place]!) return false
+    const offset = 3 * sensor
+    if (offset >= this.readings.length) this.grow(sensor)
+    if (at <= this.readings[offset]!) return false
     this.replace(sensor, [at, value, delay])
     return true
   }
 
   /** puts another in its place, also an older one, or one at -1 for none; of a sensor that has one */
   replace(sensor: number, reading: readonly [at: number, value: number, delay: number]): void {
-    const place = 3 * sensor
-    this.changed.push(sensor, this.readings[place]!, this.readings[place + 1]!, this.readings[place + 2]!)
-    for (const [i, number] of reading.entries()) this.readings[place + i] = number
+    const offset = 3 * sensor
+    this.changed.push(sensor, this.readings[offset]!, this.readings[offset + 1]!, this.readings[offset + 2]!)
+    for (const [i, number] of reading.entries()) this.readings[offset + i] = number
   }
 
   /** as it was at `begin` */
@@ -53,12 +53,12 @@ export class Newest {
     const bytes = Buffer.alloc(25)
     bytes[0] = 1
     for (let index = 0; index < 3; index += 1) bytes.writeDoubleLE(this.readings[3 * sensor + index]!, 1 + 8 * index)
-    return withChecksum(bytes, placeOf(sensor))
+    return withChecksum(bytes, keyOf(sensor))
   }
   /** @returns false when the bytes are damaged; then nothing is taken in */
   offerBytes(sensor: number, stored: Buffer, damage: Pick<Damage, 'intact'>): boolean {
     // a former version wrote the three numbers alone
-    const bytes = stored.length === 24 ? stored : damage.intact(stored, placeOf(sensor), found => found.subarray(1))
+    const bytes = stored.length === 24 ? stored : damage.intact(stored, keyOf(sensor), found => found.subarray(1))
     if (bytes?.length !== 24) return false
     this.offer(sensor, bytes.readDoubleLE(0), bytes.readDoubleLE(8), bytes.readDoubleLE(16))
     return true

@@ -5,10 +5,10 @@ import { databaseFile } from './database.js'
 import { factTable } from './facts.js'
 import { withFormer } from './former.js'
 import { underPresentIds } from './former-facts.js'
-import { openHistory } from './history.js'
 import { inspectionTable } from './inspections.js'
 import { beginOf, hour } from './keys.js'
 import { formerNumbers, type StoredShop } from './known-shop.js'
+import { openReadings } from './open-readings.js'
 import { readingTable } from './readings.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
@@ -34,9 +34,9 @@ export const openReader = (folder: string, shop: StoredShop): PastReader => {
     db.exec('BEGIN')
     const former = formerIdsOf(shop)
     const sensors = sensorNumbers(db, former.sensors)
-    const history = openHistory(db)
-    const stored = withFormer(history.stored, formerNumbers(sensors, former.sensors))
-    const table = readingTable(db, { ...history, stored, sensors, keptSince: () => 0 })
+    const readings = openReadings(db)
+    const stored = withFormer(readings.stored, formerNumbers(sensors, former.sensors))
+    const table = readingTable(db, { ...readings, stored, sensors, keptSince: () => 0 })
     const inOneSnapshot = <T>(work: () => T): T => {
       if (db.inTransaction) return work()
       return db.transaction(work)()

@@ -6,8 +6,8 @@ export const noReadings: Readings = {
   delay: new Float64Array(0),
 }
 
-/** the first place whose time is `time` or later */
-export const placeOf = (at: Float64Array, time: number): number => {
+/** index of the first reading whose time is `time` or later */
+export const indexFrom = (at: Float64Array, time: number): number => {
   let low = 0
   let high = at.length
   while (low < high) {
@@ -20,7 +20,7 @@ export const placeOf = (at: Float64Array, time: number): number => {
 
 /** those with from <= at < to */
 export const within = (readings: Readings, from: number, to: number): Readings => {
-  const [begin, end] = [placeOf(readings.at, from), placeOf(readings.at, to)]
+  const [begin, end] = [indexFrom(readings.at, from), indexFrom(readings.at, to)]
   const { at, value, delay } = readings
   if (begin === 0 && end === at.length) return readings
   return { at: at.subarray(begin, end), value: value.subarray(begin, end), delay: delay.subarray(begin, end) }
@@ -33,10 +33,10 @@ export const joined = (a: Readings, b: Readings): Readings => {
   const most = a.at.length + b.at.length
   const [at, value, delay] = [new Float64Array(most), new Float64Array(most), new Float64Array(most)]
   let length = 0
-  const take = (from: Readings, place: number) => {
-    at[length] = from.at[place]!
-    value[length] = from.value[place]!
-    delay[length] = from.delay[place]!
+  const take = (from: Readings, index: number) => {
+    at[length] = from.at[index]!
+    value[length] = from.value[index]!
+    delay[length] = from.delay[index]!
     length += 1
   }
   for (let i = 0, j = 0; i < a.at.length || j < b.at.length; ) {

@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3'
 import type { Reading } from '../ingest/reading.js'
-import type { Place } from './imported.js'
+import type { ReadingKey } from './imported.js'
 import { type Journal, JournalGroup } from './journal.js'
 import { beginOf, hour, hourKey } from './keys.js'
 import type { Newest } from './newest.js'
@@ -26,7 +26,7 @@ const assertStorable = (reading: Reading): void => {
 
 interface ReadingTable {
   /** @param also is told of the new ones inside the transaction: what it writes is committed with them */
-  append(readings: readonly Reading[], also?: (added: readonly Place[]) => void): Reading[]
+  append(readings: readonly Reading[], also?: (added: readonly ReadingKey[]) => void): Reading[]
   latest(): Reading[]
   /** see `Store.readings` */
   between(from: number, to: number): Iterable<readonly Reading[]>
@@ -67,7 +67,7 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
     return sealed
   }
 
-  type Also = (added: readonly Place[]) => void
+  type Also = (added: readonly ReadingKey[]) => void
   const store = db.transaction((readings: readonly Reading[], also?: Also): { added: Reading[]; group: number } => {
     const group = new JournalGroup()
     const added: Reading[] = []
@@ -112,10 +112,10 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
     const owner = new Int32Array(count)
     const first = new Int32Array(found.length)
     let index = 0
-    for (const [place, [, { at }]] of found.entries()) {
-      first[place] = index
+    for (const [series, [, { at }]] of found.entries()) {
+      first[series] = index
       for (const time of at) {
-        owner[index] = place
+        owner[index] = series
         order[index] = (time - begin) * 2 ** 31 + index
         index += 1
       }
@@ -123,9 +123,9 @@ export const readingTable = (db: Database, parts: ReadingParts): ReadingTable =>
     let readings: Reading[] = []
     for (const packed of order.sort()) {
       const which = packed % 2 ** 31
-      const place = owner[which]!
-      const [sensor, { at, value, delay }] = found[place]!
-      const own = which - first[place]!
+      const series = owner[which]!
+      const [sensor, { at, value, delay }] = found[series]!
+      const own = which - first[series]!
       const time = at[own]!
       readings.push({ sensor: nameOf.get(sensor)!, at: time, value: value[own]!, receivedAt: time + delay[own]! })
       if (readings.length < together) continue

@@ -53,17 +53,17 @@ export const moveRows = (db: Database, blocks: Blocks, newest: Newest, say: (tex
   })
   const readingsOf = (sensor: number, from: number, to: number): Readings => {
     const rows = readings.all(sensor, from, to)
-    const column = (place: 0 | 1 | 2) => Float64Array.from(rows, row => row[place])
+    const column = (index: 0 | 1 | 2) => Float64Array.from(rows, row => row[index])
     return { at: column(0), value: column(1), delay: column(2) }
   }
   /** takes what lies with the first row of a table, in a span of `width`; @returns the sensor, none when nothing is left */
   const move = (table: RowTable, width: number, put: (sensor: number, begin: number, end: number) => void) => {
-    const place = first[table].get()
-    if (!place) return undefined
-    const begin = beginOf(place.at, width)
-    put(place.sensor, begin, begin + width)
-    removed[table].run(place.sensor, begin, begin + width)
-    return place.sensor
+    const next = first[table].get()
+    if (!next) return undefined
+    const begin = beginOf(next.at, width)
+    put(next.sensor, begin, begin + width)
+    removed[table].run(next.sensor, begin, begin + width)
+    return next.sensor
   }
   const steps: Record<RowTable, () => number | undefined> = {
     readings: () =>

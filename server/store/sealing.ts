@@ -7,7 +7,7 @@ import { type Newest, newestTable } from './newest.js'
 import { joined } from './readings-of.js'
 import { addedUp, minuteWidth, quarterHourWidth, summarised, withoutRounding } from './summaries.js'
 import { everySensor, type Progress, type Tail } from './tail.js'
-import { type HourPlaces, Unsealed } from './unsealed.js'
+import { type HourSlots, Unsealed } from './unsealed.js'
 
 /** ms; work done in one transaction, so that a group of readings waits little longer than its own commit */
 const usualSlice = 8
@@ -50,7 +50,7 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
   const setProgress = db.prepare<[number, number, number]>('UPDATE sealing SET through = ?, sensor = ?, hour = ?')
   const putNewest = newestTable(db).put
   /** hours of the sensor the round is at, and which of them comes next */
-  let waiting: { sensor: number; hours: HourPlaces[]; next: number } | null = null
+  let waiting: { sensor: number; hours: HourSlots[]; next: number } | null = null
   /** groups that are sealed may still be in the journal */
   let emptying = true
 
@@ -84,7 +84,7 @@ export const createSealing = (db: Database, state: SealedState, sliceTime = usua
       const found = waiting.hours[waiting.next]
       if (found) {
         waiting.next += 1
-        sealHour(sensor, found.begin, round.at(found.places))
+        sealHour(sensor, found.begin, round.at(found.slots))
         if (waiting.next === waiting.hours.length) putNewest(sensor, newest.bytes(sensor))
         return { ...progress, sensor, hour: found.begin }
       }

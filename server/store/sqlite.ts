@@ -9,11 +9,11 @@ import { damaged, isDamage, openDatabase } from './database.js'
 import { factTable } from './facts.js'
 import { withFormer } from './former.js'
 import { underPresentIds } from './former-facts.js'
-import { openHistory } from './history.js'
 import { importedTable } from './imported.js'
 import { inspectionTable } from './inspections.js'
 import { adoptShop, formerNumbers, type StoredShop, type Unclaimed, unclaimedIn } from './known-shop.js'
 import { livedDays } from './lived-days.js'
+import { openReadings } from './open-readings.js'
 import { type StoreGone, watchPresence } from './presence.js'
 import { readingTable } from './readings.js'
 import { refusalTables } from './refusals.js'
@@ -32,7 +32,7 @@ interface StoreSettings {
   retention?: Partial<Retention>
   /** ms of work in one slice of sealing; one step at least is done. 8 if not given */
   sealSlice?: number
-  /** whose history is asked for, under former ids too; without it, every id is taken as it is */
+  /** whose readings are asked for, under former ids too; without it, every id is taken as it is */
   shop?: StoredShop
   /** is told what a person should know: damage, the change of an old database */
   say?: (text: string) => void
@@ -135,8 +135,8 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const former = formerIdsOf(shop ?? { sensors: [], machines: [], workClasses: [] })
     const sensors = sensorNumbers(db, former.sensors)
     const damage = damageTable(db, damaged => say(damageWords(damaged)))
-    const history = openHistory(db, { damage, say, sliceTime: settings.sealSlice })
-    const { sealing, tail, newest } = history
+    const opened = openReadings(db, { damage, say, sliceTime: settings.sealSlice })
+    const { sealing, tail, newest } = opened
     if (shop) adoptShop(db, shop, sensors, newest)
     const formerly = formerNumbers(sensors, former.sensors)
     for (const [present, before] of formerly)
@@ -145,7 +145,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
         // what waits is looked up under the present number only
         if (tail.of(number, 0, Number.POSITIVE_INFINITY).at.length > 0) sealing.sealAll()
       }
-    const stored = withFormer(history.stored, formerly)
+    const stored = withFormer(opened.stored, formerly)
     const facts = underPresentIds(factTable(db, say), former)
     const inspections = inspectionTable(db, former, say)
     const refusals = refusalTables(db)
@@ -155,14 +155,14 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const lived = livedDays(db)
     const old = pruner(db, lived, { ...usualRetention, ...settings.retention }, sealUpTo)
     const readings = readingTable(db, {
-      ...history,
+      ...opened,
       stored,
       sensors,
       keptSince: old.keptSince,
       assertThere: presence.assertThere,
     })
     const series = seriesReader(stored, sensors)
-    const imported = importedTable(db, history, sealing, damage, say)
+    const imported = importedTable(db, opened, sealing, damage, say)
     const prune = (now: number, most: number): number => {
       const deleted = old.prune(now, most)
       if (deleted === 0) imported.forget(old.keptSince())
@@ -208,7 +208,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
       deletedBefore: old.deletedBefore,
       keptSince: old.keptSince,
       sealSome: sealing.sealSome,
-      checkSome: createChecking(db, history.blocks),
+      checkSome: createChecking(db, opened.blocks),
       damaged: damage.all,
       takeShop(next) {
         const entries = (ids: FormerIds) => JSON.stringify(Object.values(ids).map(map => [...map]))

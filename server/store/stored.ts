@@ -5,7 +5,7 @@ import { joined, noReadings, within } from './readings-of.js'
 import { addedUp, minuteWidth, quarterHourWidth, summarised } from './summaries.js'
 import type { Tail } from './tail.js'
 
-/** One sensor's history wherever it lies: in blocks, or in the tail that waits. */
+/** One sensor's readings wherever they lie: in blocks, or in the tail that waits. */
 export interface Stored {
   /** of the hour that begins at `begin`, ms, in order of time */
   readings(sensor: number, begin: number): Readings
@@ -23,7 +23,7 @@ export interface Stored {
   ofHour(begin: number, sensors: Iterable<number>): Iterable<[sensor: number, readings: Readings]>
 }
 
-export const storedHistory = (blocks: Blocks, tail: Tail): Stored => ({
+export const storedReadings = (blocks: Blocks, tail: Tail): Stored => ({
   readings: (sensor, begin) =>
     joined(blocks.readings(sensor, begin) ?? noReadings, tail.of(sensor, begin, begin + hour)),
   isSealed: blocks.has,

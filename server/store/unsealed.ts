@@ -12,16 +12,16 @@ const grown = <T extends Float64Array | Int32Array>(array: T, length: number): T
 }
 
 /** Some readings of one sensor that lie in one hour. */
-export interface HourPlaces {
+export interface HourSlots {
   /** ms; the hour's beginning */
   begin: number
   /** where they lie, the last one that arrived first */
-  places: readonly number[]
+  slots: readonly number[]
 }
 
 /**
  * Readings that are in the journal and in no block yet, in order of arrival. They lie in a few long arrays, each with
- * the place of the one before it of the same sensor: adding one costs the same however many sensors there are.
+ * the slot of the one before it of the same sensor: adding one costs the same however many sensors there are.
  */
 export class Unsealed {
   private ats = new Float64Array(empty)
@@ -43,19 +43,19 @@ export class Unsealed {
 
   /** @param sensor its number   @param at ms   @param delay ms */
   add(sensor: number, at: number, value: number, delay: number): void {
-    const place = this.size
-    if (place === this.ats.length) this.grow()
+    const slot = this.size
+    if (slot === this.ats.length) this.grow()
     if (sensor >= this.last.length) this.last = grown(this.last, sensor + 1)
-    this.ats[place] = at
-    this.value[place] = value
-    this.delay[place] = delay
-    this.sensor[place] = sensor
+    this.ats[slot] = at
+    this.value[slot] = value
+    this.delay[slot] = delay
+    this.sensor[slot] = sensor
     const before = this.last[sensor]!
     if (before === 0) this.sensors += 1
-    if (place === 0) this.firstArrival = at + delay
-    this.before[place] = before
-    this.last[sensor] = place + 1
-    this.size = place + 1
+    if (slot === 0) this.firstArrival = at + delay
+    this.before[slot] = before
+    this.last[sensor] = slot + 1
+    this.size = slot + 1
     const began = Math.floor(at / hour)
     if (began !== this.hour) {
       this.begun.add(began)
@@ -66,10 +66,10 @@ export class Unsealed {
 
   /** Takes the last ones away again, down to `size`. */
   truncate(size: number): void {
-    for (let place = this.size - 1; place >= size; place -= 1) {
-      const before = this.before[place]!
+    for (let slot = this.size - 1; slot >= size; slot -= 1) {
+      const before = this.before[slot]!
       if (before === 0) this.sensors -= 1
-      this.last[this.sensor[place]!] = before
+      this.last[this.sensor[slot]!] = before
     }
     this.size = size
     this.times.clear()
@@ -79,7 +79,7 @@ export class Unsealed {
     let times = this.times.get(sensor)
     if (!times) {
       times = new Set()
-      for (let place = this.newest(sensor); place > 0; place = this.before[place - 1]!) times.add(this.ats[place - 1]!)
+      for (let slot = this.newest(sensor); slot > 0; slot = this.before[slot - 1]!) times.add(this.ats[slot - 1]!)
       this.times.set(sensor, times)
     }
     return times.has(at)
@@ -92,39 +92,39 @@ export class Unsealed {
 
   /** of one sensor with from <= at < to, in order of time */
   of(sensor: number, from: number, to: number): Readings {
-    const places: number[] = []
-    for (let place = this.newest(sensor); place > 0; place = this.before[place - 1]!) {
-      const at = this.ats[place - 1]!
-      if (at >= from && at < to) places.push(place - 1)
+    const slots: number[] = []
+    for (let slot = this.newest(sensor); slot > 0; slot = this.before[slot - 1]!) {
+      const at = this.ats[slot - 1]!
+      if (at >= from && at < to) slots.push(slot - 1)
     }
-    return this.at(places)
+    return this.at(slots)
   }
 
   /** All of one sensor, told apart by hour, in order of the hours: cheap also where a hundred thousand wait in disorder. */
-  hoursOf(sensor: number): HourPlaces[] {
+  hoursOf(sensor: number): HourSlots[] {
     const byHour = new Map<number, number[]>()
     let latest = -1
-    let places: number[] = []
-    for (let place = this.newest(sensor); place > 0; place = this.before[place - 1]!) {
-      const began = Math.floor(this.ats[place - 1]! / hour)
+    let slots: number[] = []
+    for (let slot = this.newest(sensor); slot > 0; slot = this.before[slot - 1]!) {
+      const began = Math.floor(this.ats[slot - 1]! / hour)
       if (began !== latest) {
-        places = byHour.get(began) ?? []
-        byHour.set(began, places)
+        slots = byHour.get(began) ?? []
+        byHour.set(began, slots)
         latest = began
       }
-      places.push(place - 1)
+      slots.push(slot - 1)
     }
-    const hours = Array.from(byHour, ([began, own]) => ({ begin: began * hour, places: own }))
+    const hours = Array.from(byHour, ([began, own]) => ({ begin: began * hour, slots: own }))
     return hours.sort((a, b) => a.begin - b.begin)
   }
 
-  /** @param places the last one that arrived first   @returns in order of time */
-  at(places: readonly number[]): Readings {
-    let order = places
+  /** @param slots the last one that arrived first   @returns in order of time */
+  at(slots: readonly number[]): Readings {
+    let order = slots
     let ordered = true
-    for (let index = 1; index < places.length && ordered; index += 1)
-      ordered = this.ats[places[index]!]! < this.ats[places[index - 1]!]!
-    if (!ordered) order = places.toSorted((a, b) => this.ats[b]! - this.ats[a]!)
+    for (let index = 1; index < slots.length && ordered; index += 1)
+      ordered = this.ats[slots[index]!]! < this.ats[slots[index - 1]!]!
+    if (!ordered) order = slots.toSorted((a, b) => this.ats[b]! - this.ats[a]!)
     const pick = (column: Float64Array) => {
       const picked = new Float64Array(order.length)
       for (let index = 0; index < picked.length; index += 1) picked[index] = column[order[picked.length - 1 - index]!]!

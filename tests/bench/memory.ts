@@ -4,7 +4,7 @@ import { withLiveService } from './live.js'
 import { storedMetric } from './service.js'
 
 /** bytes */
-export interface Memory {
+interface Memory {
   resident: number
   heap: number
 }

@@ -12,7 +12,7 @@ export const connected = async (url: string, options: mqtt.IClientOptions = {}):
 /** °C in 1/16 K, so that values look like a sensor's */
 export const valueAt = (n: number): number => Math.round((21 + 2 * Math.sin(n / 900) + Math.random() * 0.1) * 16) / 16
 
-export const payloadAt = (n: number, at: number): string => `{"value":${valueAt(n)},"time":${at}}`
+const payloadAt = (n: number, at: number): string => `{"value":${valueAt(n)},"time":${at}}`
 
 /**
  * Publishes so many readings at QoS 1 as fast as the broker takes them, the sensors in turn.

@@ -1,7 +1,7 @@
 import { stringify } from 'yaml'
 
 /** s between two readings of one sensor */
-export const interval = 10
+const interval = 10
 
 /** machines of ten sensors; whatever is more than this many machines need stands about the shop */
 const mostMachines = 40

@@ -69,7 +69,7 @@ const bytesIn = (folder: string) =>
     .filter(name => name.endsWith('.db'))
     .reduce((sum, name) => sum + statSync(join(folder, name)).size, 0)
 
-export interface Rates {
+interface Rates {
   /** readings a second */
   append: number
   withSealing: number
@@ -175,7 +175,7 @@ const seriesTimes = (): { year: number; day: number } =>
   })
 
 /** One for each repetition. */
-export interface AppendRates {
+interface AppendRates {
   sensors: number
   ours: Rates[]
   /** readings a second into the plain table */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { pagesFolder } from '../../server/project.js'
 import { openStore } from '../../server/store/sqlite.js'
-import { fortnight } from '../../server/studies/identification/history.js'
+import { fortnight } from '../../server/studies/identification/means.js'
 import { learningShop, toEnd } from '../../server/studies/shop-model/prepare.js'
 import { courses, end, shop as invented, told } from '../server/studies/shop-model/hall-shop.js'
 import { started } from '../serving.js'

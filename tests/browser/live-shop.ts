@@ -16,7 +16,7 @@ const hour = 3_600_000
 /** s; between readings in the hours before */
 const sparse = 120
 
-export interface LiveShop {
+interface LiveShop {
   service: Service
   simulated: SimulatedShop
   broker: Mosquitto

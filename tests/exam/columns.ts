@@ -27,7 +27,7 @@ export interface Count {
   working: number
   workingFalselyUnfit: number
 }
-export const emptyCount = (): Count => ({
+const emptyCount = (): Count => ({
   samples: 0,
   fit: 0,
   falselyFit: 0,
@@ -37,7 +37,7 @@ export const emptyCount = (): Count => ({
   workingFalselyUnfit: 0,
 })
 
-export const addUp = (counts: readonly Count[]): Count => {
+const addUp = (counts: readonly Count[]): Count => {
   const all = emptyCount()
   for (const count of counts) for (const key of Object.keys(all) as (keyof Count)[]) all[key] += count[key]
   return all

@@ -4,7 +4,7 @@ import type { Asked, MorningAnswer, MorningsRecord } from './mornings.js'
 import { quantile } from './quantile.js'
 
 /** Of the answers to one kind of job. */
-export interface AnswersScore {
+interface AnswersScore {
   answers: Record<string, number>
   go: number
   goWrong: number
@@ -28,7 +28,7 @@ export interface AnswersScore {
   moveRightPercent: number
 }
 
-export interface MorningsScore extends AnswersScore {
+interface MorningsScore extends AnswersScore {
   mornings: number
   /** jobs with a part from outdoors, and jobs that count from the datum */
   others: Record<Exclude<Asked, 'job start'>, AnswersScore>

@@ -8,7 +8,7 @@ const HOUR = 3_600_000
 /** h */
 export const horizons = [1, 4, 12] as const
 export const nodeKinds = ['air', 'coolant', 'screw', 'scale', 'spindle', 'casting', 'without a sensor'] as const
-export type NodeKind = (typeof nodeKinds)[number]
+type NodeKind = (typeof nodeKinds)[number]
 
 /** s; how often temperatures are remembered and forecasts are asked */
 export const rememberEvery = 900

@@ -2,7 +2,7 @@ import type { Bar } from './bars.js'
 import type { PartsCase, PartsRecord } from './parts.js'
 import { quantile } from './quantile.js'
 
-export interface PartsScore {
+interface PartsScore {
   heated: number
   heatSaidPercent: number
   mostSaidPercent: number

@@ -3,7 +3,7 @@ import { latestTruth, type ReadySample } from './ready.js'
 import { type AxisRecord, type AxisType, axisTypes, type ExamRecord } from './records.js'
 
 /** Growth against the truth, µm, over one axis or many. */
-export interface GrowthScore {
+interface GrowthScore {
   errorMedian: number
   error95: number
   /** median of the absolute true growth */
@@ -16,12 +16,12 @@ export interface GrowthScore {
   part95OfAllowed: number
 }
 
-export interface AxisScore extends GrowthScore {
+interface AxisScore extends GrowthScore {
   machine: string
   axis: string
 }
 
-export interface TypeScore extends GrowthScore {
+interface TypeScore extends GrowthScore {
   type: AxisType
   axes: number
 }

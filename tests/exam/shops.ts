@@ -137,7 +137,7 @@ const withBusyDoors = (plant: RandomPlant): RandomPlant => ({
  * A random shop that has lived, with its twins; in every other one a second door is opened with the first, in every third doors are
  * busy.
  */
-export const livedShop = (number: number, days: number, onProgress?: (part: number) => void) => {
+const livedShop = (number: number, days: number, onProgress?: (part: number) => void) => {
   const { shop, twin, from } = livelyShop(number, days, number % 3 === 0 ? withBusyDoors : undefined)
   const twins = twinsWithout(twin, removedFrom(from, days))
   return { shop, lived: live(shop, twins, { from, days, yoked: number % 2 === 0, onProgress }) }

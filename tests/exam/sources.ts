@@ -3,8 +3,8 @@ import type { Interval, SourcesAnswer } from '../../core/shop-model/index.js'
 import type { Past, Span } from '../../server/history/index.js'
 import { createDecoder } from '../../server/ingest/decoder.js'
 import type { Reading } from '../../server/ingest/reading.js'
-import { fortnight, type SensorMeans } from '../../server/studies/identification/history.js'
 import { dueBodies } from '../../server/studies/identification/index.js'
+import { fortnight, type SensorMeans } from '../../server/studies/identification/means.js'
 import { identifyingNode } from '../../server/studies/identification/node.js'
 import { learningShop, prepare, toEnd } from '../../server/studies/shop-model/prepare.js'
 import { forgotten, sourcesOf } from '../../server/studies/shop-model/sources.js'
@@ -82,7 +82,7 @@ const variance = (values: readonly number[]): number => {
 const spread = (values: readonly number[]): number => Math.sqrt(variance(values))
 
 /** A shop that has lived, and twins of it that lived without one cause each. */
-export interface Lived {
+interface Lived {
   /** what is asked about; the courses begin when the causes are taken away */
   span: Span
   from: number

@@ -75,7 +75,7 @@ const isBad = ({ properties }: SentMetric): boolean => {
 
 const kinds = /^spBv1\.0\/g\/([ND])(BIRTH|DATA|DEATH)\/n(?:\/([^/]+))?$/
 
-export interface EdgeNode {
+interface EdgeNode {
   /** @returns what may become of the message; `undefined` when its topic is none of the node's */
   expected(topic: string, bytes: Uint8Array): Expected | undefined
 }

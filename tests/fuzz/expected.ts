@@ -86,7 +86,7 @@ export const expected = (topic: string, payload: Uint8Array): Expected => {
   return first === 'gateway' && last.startsWith('box_') && last.length > 4 ? inGateway(line, json(text())) : one()
 }
 
-export interface Row {
+interface Row {
   sensor: string
   at: number
   value: number

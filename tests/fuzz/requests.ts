@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { hostileText, hostileTexts } from './hostile.js'
 
 /** What the OpenAPI document says of one way to ask. */
-export interface Operation {
+interface Operation {
   method: string
   path: string
   query: string[]

@@ -6,7 +6,7 @@ import { now, reasons, remedies } from './examples.js'
 
 const minutes = (ahead: number) => now + ahead * 60_000
 
-export const shop = {
+const shop = {
   machines: [
     { id: 'mill-1', name: 'Mill 1' },
     { id: 'grinder-2', name: 'Grinder 2' },

@@ -5,7 +5,7 @@ import { onTestFinished } from 'vitest'
 
 const root = new URL('../..', import.meta.url).pathname
 
-export interface Running {
+interface Running {
   child: ChildProcess
   /** what it has written so far, both streams */
   said: () => string

@@ -1,7 +1,7 @@
 import type { SimulatedShop } from '../../simulators/index.js'
 
 /** A kind of work, only as far as the true thermal error needs it. SI. */
-export interface TestWork {
+interface TestWork {
   length: number
   material: string
   tolerance: number

@@ -13,7 +13,7 @@ const finding = (s: CheckedSensor): string => {
 }
 
 /** K; a sensor is rarely so far out, one that was elsewhere often is (common practice, no source) */
-const doubtful = 2
+const farOff = 2
 
 interface Props {
   answer: CheckAnswer
@@ -27,7 +27,7 @@ export const Result = ({ answer, zone, acceptable, onAccept }: Props) => {
   const system = units.value
   const { still, limits, sensors, stillMounted } = answer
   const compared = sensors.filter(s => s.difference !== null)
-  const elsewhere = compared.filter(s => Math.abs(s.difference ?? 0) > doubtful)
+  const elsewhere = compared.filter(s => Math.abs(s.difference ?? 0) > farOff)
   const rate = (value: number) => `${formatOffset(value, system)}/h`
   const size = (value: number) => formatOffset(value, system).replace('+', '')
   // the largest first: those are what the check is for
@@ -91,8 +91,8 @@ export const Result = ({ answer, zone, acceptable, onAccept }: Props) => {
       {still && elsewhere.length > 0 && (
         <p class="problem">
           <strong>Were they all together?</strong> {elsewhere.map(s => s.name).join(', ')}{' '}
-          {elsewhere.length === 1 ? 'is' : 'are'} more than {formatDifference(doubtful, system, 'plain')} from the
-          median; a sensor is rarely that far out. Take out what was elsewhere: it moves the median too.
+          {elsewhere.length === 1 ? 'is' : 'are'} more than {formatDifference(farOff, system, 'plain')} from the median;
+          a sensor is rarely that far out. Take out what was elsewhere: it moves the median too.
         </p>
       )}
       <Table

@@ -98,7 +98,7 @@ export const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour):
     ]
   })
 
-const placeWithin = ({ min, max }: { min: number; max: number }, at: number): LabelPosition => {
+const sideWithin = ({ min, max }: { min: number; max: number }, at: number): LabelPosition => {
   const along = (at - min) / (max - min)
   return along < 0.2 ? 'start' : along > 0.8 ? 'end' : 'center'
 }
@@ -131,7 +131,7 @@ export const annotations = (
         display: text !== '',
         content: text,
         // beside the edge it keeps to the inside of what it names, so that no letter is cut off
-        position: ({ chart }) => ({ x: placeWithin(chart.scales.x!, (from + to) / 2), y: 'start' }),
+        position: ({ chart }) => ({ x: sideWithin(chart.scales.x!, (from + to) / 2), y: 'start' }),
         color: colour('ink'),
         font: { size: 12, weight: 'normal' },
       },

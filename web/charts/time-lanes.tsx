@@ -106,9 +106,9 @@ export const MarkLane = ({ stretch, name, marks, end, moment }: MarkProps) => (
 
 /** The times, below all lanes. */
 const Times = ({ stretch }: { stretch: Stretch }) => (
-  <div class="track is-times">
+  <div class="track">
     <div />
-    <div class="track-drawing">
+    <div class="track-drawing time-labels">
       {timeTicks(stretch.from, stretch.to, stretch.zone, 6).map(({ value, label }) => (
         <span key={value} style={{ left: percent(across(stretch, value) / wide) }}>
           {label}

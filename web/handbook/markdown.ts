@@ -1,7 +1,7 @@
 import GithubSlugger from 'github-slugger'
 import MarkdownIt from 'markdown-it'
 
-export interface Heading {
+interface Heading {
   level: number
   text: string
   /** the same as a repository's viewer gives it, so that links work there and here */

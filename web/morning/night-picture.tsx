@@ -15,6 +15,7 @@ import { timeTicks } from '../charts/ticks.js'
 import { happenedAddress } from '../frame/happened.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
+import '../charts/charts.css'
 import { airRange, drawnAirs, growthRange, laneHeight, scaleMark } from './night-scales.js'
 
 interface Props {
@@ -230,9 +231,9 @@ export const NightPicture = (props: Props) => {
       <Air {...props} />
       <Sources {...props} />
       <Growth {...props} />
-      <div class="night-lane is-times">
+      <div class="night-lane">
         <div />
-        <div class="night-drawing">
+        <div class="night-drawing time-labels">
           {timeTicks(night.from, night.to, shop, 7).map(({ value }) => (
             <span key={value} style={{ left: percent(across(night, value)) }}>
               {formatClock(value, shop)}

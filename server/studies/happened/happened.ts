@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon'
-import { type CourseOfMachine, type HappenedAnswer, jobsBegunIn } from '../../../core/happened/index.js'
+import { type HappenedAnswer, jobsBegunIn, type TemperaturesThen } from '../../../core/happened/index.js'
 import { partUncertainty, type Zero } from '../../../core/judge/index.js'
 import type { Soaking } from '../../../core/settling/index.js'
 import type { Machine } from '../../../core/shop.js'
@@ -16,7 +16,7 @@ import {
   soakedUntil,
 } from '../../history/index.js'
 import { airPlaces } from '../morning/airs.js'
-import { activeSpans } from '../morning/sources.js'
+import { activeSpans, lookBack } from '../morning/sources.js'
 import { believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
 import { speedometerOf, spindleThen } from '../spindle/spindle-past.js'
 import { marksIn } from './marks.js'
@@ -51,7 +51,7 @@ const courseOf = async (
   even: ReturnType<typeof evenly>,
   width: number,
   datums: readonly Datum[],
-): Promise<CourseOfMachine> => {
+): Promise<TemperaturesThen> => {
   const loopAt = await readLoops(past, machine)
   const zeros = new Map(datums.map(datum => [datum, zeroOf(machine, datum)]))
   const bath = machine.nodes.findIndex(({ id }) => id === machine.workpiece.node)
@@ -85,7 +85,7 @@ const bandsOf = (changes: readonly VerdictChange[], { from, to }: Span): Happene
 const known = (value: number | undefined) => (value !== undefined && Number.isFinite(value) ? value : null)
 
 /** Mean of the air at each place that the shop has sensors for. */
-const placesOver = async (past: Past, span: Span): Promise<HappenedAnswer['places']> => {
+const airsOver = async (past: Past, span: Span): Promise<HappenedAnswer['places']> => {
   const found: HappenedAnswer['places'] = []
   for (const { id, name, sensors } of airPlaces(past.shop)) {
     if (id !== 'shop-air' && id !== 'outdoors') continue
@@ -164,11 +164,12 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
   const course = await courseOf(past, machine, even, width, datums)
   const verdicts = await store.facts.of('verdict', { subject: machine.id, from: span.from - before, to: span.to })
   const changesOf = (workClass: string) => verdicts.filter(each => each.workClass === workClass)
+  const beliefs = await readBeliefs(past, [], span.from - lookBack)
   const sources: HappenedAnswer['sources'] = []
   for (const { id } of shop.sources) {
     const tell = shop.sensors.filter(({ unit, at }) => unit === 'state' && at.kind === 'source' && at.source === id)
     if (!machine.exposedTo.includes(id) && tell.length === 0) continue
-    sources.push({ source: id, active: tell.length > 0 ? await activeSpans(past, tell, span) : null })
+    sources.push({ source: id, active: tell.length > 0 ? await activeSpans(past, beliefs, tell, span) : null })
   }
   return {
     machine: machine.id,
@@ -190,7 +191,7 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
       shown.map(({ at }) => at),
       width,
     ),
-    places: await placesOver(past, span),
+    places: await airsOver(past, span),
     sources,
     marks: await marksIn(past, machine, span),
     work: await workOn(past, machine, span),

@@ -8,7 +8,7 @@ import {
 import { isThermometer, type Machine, type Node, type Sensor, type Shop } from '../../../core/shop.js'
 import { doubtedStretches, sensorsAt } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
-import { fingerprint, fortnight, meanOf, readingMeans, type SensorMeans, timesOf } from './history.js'
+import { fingerprint, fortnight, meanOf, readingMeans, type SensorMeans, timesOf } from './means.js'
 
 /** log-likelihood; a smaller advantage of another air says nothing */
 const decisive = 30

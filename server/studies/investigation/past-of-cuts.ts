@@ -1,13 +1,13 @@
 import { DateTime } from 'luxon'
 import type { Machine, Shop } from '../../../core/shop.js'
 import type { Past } from '../../history/index.js'
-import { type MachineCourse, machineCourse, stepFor } from './machine-course.js'
+import { type MachinePast, machinePast, stepFor } from './machine-past.js'
 import { type MachineZeros, readZeros } from './predicting.js'
 
 const day = 86_400_000
 
 /** The stretch in which parts were cut, in whole days of the shop, with the day before it: the air of then has its effect. */
-export interface Stretch {
+interface Stretch {
   /** ms */
   from: number
   to: number
@@ -27,7 +27,7 @@ export const stretchOf = (first: number, last: number, { timeZone }: Pick<Shop, 
 
 /** Looks machines up, each once. */
 export const pastOfCuts = (past: Past, stretch: Stretch) => {
-  const courses = new Map<string, Promise<MachineCourse>>()
+  const courses = new Map<string, Promise<MachinePast>>()
   const zeros = new Map<string, Promise<MachineZeros>>()
   const once = <T>(known: Map<string, Promise<T>>, id: string, look: () => Promise<T>): Promise<T> => {
     const found = known.get(id) ?? look()
@@ -36,7 +36,7 @@ export const pastOfCuts = (past: Past, stretch: Stretch) => {
   }
   return {
     stretch,
-    course: (machine: Machine) => once(courses, machine.id, () => machineCourse(past, machine, stretch, stretch.step)),
+    course: (machine: Machine) => once(courses, machine.id, () => machinePast(past, machine, stretch, stretch.step)),
     zeros: (machine: Machine) => once(zeros, machine.id, () => readZeros(past, machine.id)),
   }
 }

@@ -12,7 +12,7 @@ import type { Datum } from '../../../core/state.js'
 import type { Past } from '../../history/index.js'
 import { columnsIn } from './columns.js'
 import { type FeatureGroup, type Measured, repeatability } from './groups.js'
-import type { MachineCourse } from './machine-course.js'
+import type { MachinePast } from './machine-past.js'
 import type { PastOfCuts } from './past-of-cuts.js'
 import { overCut, type Predict, predicting, type Zeroed, zeroedOf } from './predicting.js'
 
@@ -39,14 +39,14 @@ export interface PredictedGroup {
     /** in order of their time */
     datums: readonly Datum[]
     changes: readonly WorkChange[]
-    course: MachineCourse
+    course: MachinePast
     feature: FeatureParts
   } | null
   found: Examined
 }
 
 /** what a part that was cut at each step would be predicted to be */
-const courseOf = ({ from, step, count }: MachineCourse, predict: Predict): Course => ({
+const courseOf = ({ from, step, count }: MachinePast, predict: Predict): Course => ({
   from: from + step / 2,
   step,
   values: Float64Array.from({ length: count }, (_, i) => predict(from + (i + 0.5) * step)?.error ?? Number.NaN),

@@ -5,17 +5,17 @@ import {
   type PredictedError,
   predictedError,
   timesOf,
-  type ZeroMoment,
+  type ZeroAt,
 } from '../../../core/investigation/index.js'
 import type { Material } from '../../../core/shop.js'
 import type { Datum, OffsetChange } from '../../../core/state.js'
 import type { Past } from '../../history/index.js'
 import { datumWithOffsets } from '../../offsets.js'
 import { workChangesOf } from '../happened/work-changes.js'
-import { axisMoment, courseAt, type MachineCourse } from './machine-course.js'
+import { axisAt, believedAt, type MachinePast } from './machine-past.js'
 
 /** How a feature is made, as far as its prediction depends on it. */
-export interface FeatureMaking extends Pick<Inspection, 'longer' | 'zeroed'> {
+interface FeatureMaking extends Pick<Inspection, 'longer' | 'zeroed'> {
   axis: string
   cut: CutSides
   /** m */
@@ -56,9 +56,9 @@ export const lastAt = <T extends { at: number }>(all: readonly T[], at: number):
  * The state of the axis at the datum in force at a moment, with the offsets that were known by then, so that a correction
  * does not read as drift; null where none is on record.
  */
-const zeroing = ({ machine, loopAt }: MachineCourse, { datums, offsets }: MachineZeros, axisId: string, past: Past) => {
-  const known = new Map<string, ZeroMoment | null>()
-  return (at: number): ZeroMoment | null => {
+const zeroing = ({ machine, loopAt }: MachinePast, { datums, offsets }: MachineZeros, axisId: string, past: Past) => {
+  const known = new Map<string, ZeroAt | null>()
+  return (at: number): ZeroAt | null => {
     const datum = lastAt(datums, at)
     if (!datum) return null
     const later = offsets.filter(change => change.at <= at && change.at > datum.at)
@@ -69,7 +69,7 @@ const zeroing = ({ machine, loopAt }: MachineCourse, { datums, offsets }: Machin
     const { temperatures, part, firstPart } = datumWithOffsets(datum, machine, past.shop.sensors, later)
     const nodes = machine.nodes.map(({ id }) => temperatures[id] ?? Number.NaN)
     const axis = loop.axes.find(each => each.axis.id === axisId)!
-    const then = axisMoment(axis, nodes, part ?? temperatures[machine.workpiece.node] ?? Number.NaN)
+    const then = axisAt(axis, nodes, part ?? temperatures[machine.workpiece.node] ?? Number.NaN)
     const found = Number.isFinite(then.growth) ? { ...then, firstPart: firstPart ?? false } : null
     known.set(key, found)
     return found
@@ -100,7 +100,7 @@ export const makingOf = ({ longer, cut, nominal, material }: FeatureMaking, refe
 
 /** What the machine was zeroed by for a cut, and whether that is on record. */
 export interface Zeroed {
-  zeroAt: (at: number) => ZeroMoment | null
+  zeroAt: (at: number) => ZeroAt | null
   /** whether a datum was in force at a moment, or none was needed */
   isRecorded: (at: number) => boolean
 }
@@ -110,7 +110,7 @@ export interface Zeroed {
  */
 export const zeroedOf = (
   past: Past,
-  course: MachineCourse,
+  course: MachinePast,
   zeros: MachineZeros,
   { axis, zeroed, cut }: Pick<FeatureMaking, 'axis' | 'zeroed' | 'cut'>,
   firstCut: number,
@@ -118,7 +118,7 @@ export const zeroedOf = (
   // no zero has a part in what is cut between two faces, but for a first part
   if (zeroed === 'each part') return { zeroAt: () => null, isRecorded: () => true }
   const datumAt = zeroing(course, zeros, axis, past)
-  const first = courseAt(course, axis, firstCut)
+  const first = believedAt(course, axis, firstCut)
   const assumed = first && { ...first.now, firstPart: false }
   return {
     zeroAt: at => datumAt(at) ?? assumed,
@@ -128,15 +128,15 @@ export const zeroedOf = (
 
 /** Predictions of a feature on a machine. */
 export const predicting = (
-  course: MachineCourse,
+  course: MachinePast,
   feature: FeatureMaking,
   { zeroAt }: Pick<Zeroed, 'zeroAt'>,
   reference: number,
 ): Predict => {
   const making = makingOf(feature, reference)
   return at => {
-    const found = courseAt(course, feature.axis, at)
-    return found && predictedError(making, found.now, zeroAt(at), found.doubt)
+    const found = believedAt(course, feature.axis, at)
+    return found && predictedError(making, found.now, zeroAt(at), found.variances)
   }
 }
 

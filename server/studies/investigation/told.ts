@@ -14,7 +14,7 @@ import {
 } from '../../../core/investigation/index.js'
 import { rejectsIn } from './groups.js'
 import type { Investigated } from './investigation.js'
-import type { MachineCourse } from './machine-course.js'
+import type { MachinePast } from './machine-past.js'
 import type { PartPrediction, PredictedGroup } from './predicted-group.js'
 import type { ShownAt } from './shown-verdicts.js'
 
@@ -47,7 +47,7 @@ const shown = ({ from, step, values }: Course, unit: number): CourseAnswer => {
 
 const nothingShown: CourseAnswer = { from: 0, step: 1, values: [] }
 
-const airOf = ({ from, step, air }: MachineCourse): Course => ({ from: from + step / 2, step, values: air })
+const airOf = ({ from, step, air }: MachinePast): Course => ({ from: from + step / 2, step, values: air })
 
 const fitAt = (shownAt: ShownAt, machine: string, workClass: string | null) => (at: number) => {
   const verdict = workClass === null ? null : shownAt(machine, workClass, at)

@@ -6,12 +6,12 @@ import {
   predictedError,
   type WhatIfAnswer,
   whatIf,
-  type ZeroMoment,
+  type ZeroAt,
 } from '../../../core/investigation/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { Past } from '../../history/index.js'
 import { type Asked, investigate } from './investigation.js'
-import { axisMoment, courseAt, type MachineCourse } from './machine-course.js'
+import { axisAt, believedAt, type MachinePast } from './machine-past.js'
 import type { PastOfCuts } from './past-of-cuts.js'
 import type { PredictedGroup } from './predicted-group.js'
 import { lastAt, makingOf, overCut, type Predict, predicting, zeroedOf } from './predicting.js'
@@ -35,14 +35,14 @@ const held = (of: PredictedGroup, { course }: Made, temperature: number, referen
   return at => {
     const loop = course.loopAt(at)
     const axis = loop.axes.find(each => each.axis.id === feature.axis)!
-    const found = courseAt(course, feature.axis, at)
+    const found = believedAt(course, feature.axis, at)
     if (!found) return null
-    const now = axisMoment(
+    const now = axisAt(
       axis,
       course.machine.nodes.map(() => temperature),
       temperature,
     )
-    return predictedError(makingOf(feature, reference), now, null, found.doubt)
+    return predictedError(makingOf(feature, reference), now, null, found.variances)
   }
 }
 
@@ -66,10 +66,10 @@ const again = (
   const feature = featureOf(of)
   const { timeZone, referenceTemperature } = past.shop
   const moments = momentsOf(clock, cuts.stretch, timeZone).flatMap(({ at }) => {
-    const found = courseAt(made.course, feature.axis, at)
+    const found = believedAt(made.course, feature.axis, at)
     return found ? [{ at, ...found.now, firstPart: zeroAt(at)?.firstPart ?? false }] : []
   })
-  const then = (at: number): ZeroMoment | null => {
+  const then = (at: number): ZeroAt | null => {
     const latest = lastAt(moments, at)
     // what was zeroed later than that in truth stays
     const recorded = lastAt(made.datums, at)
@@ -85,7 +85,7 @@ const elsewhere = async (
 ): Promise<Predict | null> => {
   const feature = featureOf(of)
   if (!machine.axes.some(({ id }) => id === feature.axis)) return null
-  const course: MachineCourse = await cuts.course(machine)
+  const course: MachinePast = await cuts.course(machine)
   const zeroed = zeroedOf(past, course, await cuts.zeros(machine), feature, of.parts[0]!.measured.at)
   return predicting(course, feature, zeroed, past.shop.referenceTemperature)
 }

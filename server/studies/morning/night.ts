@@ -15,7 +15,7 @@ import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from '../
 import { limitsKeptSince } from '../records/record.js'
 import { type AirPlace, airPlaces } from './airs.js'
 import { type LikeNight, nightBegan, nightsLike } from './shifts.js'
-import { activeSpans } from './sources.js'
+import { activeSpans, lookBack } from './sources.js'
 
 const hour = 4 * quarterHour
 /** ms; the setback may begin with the shift's end, and the heating usually come after now: so much about the night is read */
@@ -168,7 +168,7 @@ export const nightStudy = async (past: Past, now: number): Promise<NightStudy> =
   const night = { from: Math.min(Math.floor(nightBegan(shop, now) / quarterHour) * quarterHour, to - quarterHour), to }
   const like = nightsLike(shop, night)
   const sensors = shop.sensors.filter(isThermometer)
-  const beliefs = await readBeliefs(past, sensors, (like.at(-1)?.from ?? night.from) - lead)
+  const beliefs = await readBeliefs(past, sensors, (like.at(-1)?.from ?? night.from) - lookBack)
   const outside = await outsideLimits(past, night)
   const airs = []
   for (const place of airPlaces(shop))
@@ -179,10 +179,10 @@ export const nightStudy = async (past: Past, now: number): Promise<NightStudy> =
     if (tell.length === 0) continue
     const nights = []
     for (const span of like) {
-      const active = await activeSpans(past, tell, span)
+      const active = await activeSpans(past, beliefs, tell, span)
       if (active) nights.push(active.reduce((sum, each) => sum + each.to - each.from, 0) / 1000)
     }
-    sources.push({ source: id, kind, active: (await activeSpans(past, tell, night)) ?? [], nights })
+    sources.push({ source: id, kind, active: (await activeSpans(past, beliefs, tell, night)) ?? [], nights })
   }
   const machines = []
   for (const machine of shop.machines)

@@ -1,9 +1,10 @@
 import type { Sensor } from '../../../core/shop.js'
-import type { Past, Span } from '../../history/index.js'
+import { believedParts, type Past, type Span } from '../../history/index.js'
+import type { Beliefs } from '../records/intervals.js'
 
 const minute = 60_000
 /** ms; a state that was told so long before is still known where its sensor speaks up only when it changes */
-const before = 6 * 60 * minute
+export const lookBack = 6 * 60 * minute
 
 /** How long a told state stands when nothing follows, ms: three of the intervals in which its sensor should report. */
 const stands = ({ interval }: Sensor): number => Math.max(5 * minute, 3000 * interval)
@@ -19,28 +20,33 @@ const joined = (spans: Span[]): Span[] => {
 }
 
 /**
- * When a source was open or running, to the minute where it reports often.
+ * When a source was open or running, to the minute where it reports often. What a sensor told while it was not believed counts
+ * for nothing, and what it told before holds until then at the most.
  *
+ * @param beliefs that reach back to `lookBack` before the span
  * @param sensors that tell its state; it is active when one of them says so
- * @returns null where nothing was told of it
+ * @returns null where nothing that was believed was told of it
  */
 export const activeSpans = async (
   { store }: Past,
+  { doubted }: Pick<Beliefs, 'doubted'>,
   sensors: readonly Sensor[],
   { from, to }: Span,
 ): Promise<Span[] | null> => {
   const spans: Span[] = []
   let told = false
   for (const sensor of sensors) {
-    // minutes where most of them are known, single readings where they are few
-    const { points, level } = await store.series(sensor.id, from - before, to, (to - from + before) / (2 * minute))
-    told ||= points.length > 0
-    const width = level === 'reading' ? 0 : minute
-    points.forEach(({ at, mean }, i) => {
-      if (mean < 0.5) return
-      const end = Math.min(points[i + 1]?.at ?? to, at + width + stands(sensor), to)
-      if (end > from) spans.push({ from: Math.max(at, from), to: end })
-    })
+    for (const part of believedParts(doubted(sensor.id), { from: from - lookBack, to }, minute)) {
+      // minutes where most of them are known, single readings where they are few
+      const { points, level } = await store.series(sensor.id, part.from, part.to, (part.to - part.from) / (2 * minute))
+      told ||= points.length > 0
+      const width = level === 'reading' ? 0 : minute
+      points.forEach(({ at, mean }, i) => {
+        if (mean < 0.5) return
+        const end = Math.min(points[i + 1]?.at ?? part.to, at + width + stands(sensor), part.to)
+        if (end > from) spans.push({ from: Math.max(at, from), to: end })
+      })
+    }
   }
   return told ? joined(spans) : null
 }

@@ -14,7 +14,7 @@ import {
 } from '../../../core/shop-model/index.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past } from '../../history/index.js'
-import { fortnight, spacing } from '../identification/history.js'
+import { fortnight, spacing } from '../identification/means.js'
 import { CourseReader, clockOf, sensorsOfShop } from './courses.js'
 import { toEnd } from './prepare.js'
 

@@ -3,7 +3,7 @@ import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import type { Courses, Place, SourceCourse } from '../../../core/shop-model/index.js'
 import { type Doubted, doubtedStretches, type Span, sensorsAt, wasBelieved } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
-import { fingerprint, meanOf, readingMeans, spacing, timesOf } from '../identification/history.js'
+import { fingerprint, meanOf, readingMeans, spacing, timesOf } from '../identification/means.js'
 import { defaultShifts } from '../morning/shifts.js'
 
 /** places in the shop's air that are looked at; each one's history is held in memory */
@@ -99,14 +99,14 @@ export class CourseReader {
     for (const sensor of sensors) {
       const own =
         this.read.get(sensor.id) ??
-        (yield* readingMeans(this.store, sensor, this.span, (await this.doubts()).get(sensor.id))).values
+        (yield* readingMeans(this.store, sensor, this.span, (await this.doubtedStretches()).get(sensor.id))).values
       this.read.set(sensor.id, own)
       all.push(own)
     }
     return meanOf(all)
   }
 
-  private async doubts(): Promise<Map<string, Doubted[]>> {
+  private async doubtedStretches(): Promise<Map<string, Doubted[]>> {
     this.doubted ??= doubtedStretches(await this.store.facts.newest('trust', this.span.from))
     return this.doubted
   }
@@ -115,7 +115,7 @@ export class CourseReader {
   private async *state(sensor: Sensor, source: string): AsyncGenerator<void, Float64Array> {
     const { from, to } = this.span
     const length = (to - from) / spacing
-    const doubted = (await this.doubts()).get(sensor.id) ?? []
+    const doubted = (await this.doubtedStretches()).get(sensor.id) ?? []
     const sums = new Float64Array(length)
     const known = new Float64Array(length)
     const longest = Math.max(silentLeast, silent * sensor.interval * 1000)

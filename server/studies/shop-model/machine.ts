@@ -1,8 +1,8 @@
 import type { Machine } from '../../../core/shop.js'
 import { lagged, type MachineCourse, type NodeCourse } from '../../../core/shop-model/index.js'
 import { type Past, readLoops } from '../../history/index.js'
-import { spacing } from '../identification/history.js'
 import { identificationsOf } from '../identification/index.js'
+import { spacing } from '../identification/means.js'
 import type { CourseReader } from './courses.js'
 
 /** s, and relative: of a body of which nothing is stated or identified. Judgement, no source */

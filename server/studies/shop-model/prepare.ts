@@ -11,7 +11,7 @@ import {
 } from '../../../core/shop-model/index.js'
 import { type Past, type Span, withOffsetsAt } from '../../history/index.js'
 import type { Store } from '../../store/store.js'
-import { fortnight, spacing } from '../identification/history.js'
+import { fortnight, spacing } from '../identification/means.js'
 import { CourseReader, sensorsOfShop } from './courses.js'
 import { machineCourse } from './machine.js'
 

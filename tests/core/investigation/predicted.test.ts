@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { type AxisDoubt, type Making, predictedError, timesOf } from '../../../core/investigation/index.js'
+import { type AxisVariances, type Making, predictedError, timesOf } from '../../../core/investigation/index.js'
 
-const sure: AxisDoubt = { placement: { size: 0, both: 0, position: 0 }, calibration: 0, part: 0, expansion: 0 }
+const sure: AxisVariances = { placement: { size: 0, both: 0, position: 0 }, calibration: 0, part: 0, expansion: 0 }
 const making: Making = { length: 0.3, alpha: 23.6e-6, alphaUncertainty: 0, sign: 1, times: 1, reference: 20 }
 const at = (screw: number, part: number) => ({
   growth: 11.5e-6 * 0.4 * (screw - 20),
@@ -35,7 +35,7 @@ describe('what heat makes of a size', () => {
     expect(predictedError(making, at(25, 23), null, sure).drift).toBe(0)
   })
   it('is as uncertain as its parts are together', () => {
-    const doubt: AxisDoubt = {
+    const variances: AxisVariances = {
       placement: { size: 4e-12, both: 3e-12, position: 2.25e-12 },
       calibration: 1e-12,
       part: 0.5,
@@ -45,7 +45,7 @@ describe('what heat makes of a size', () => {
       { ...making, alphaUncertainty: 0.03 },
       at(25, 23),
       { ...at(22, 21), firstPart: false },
-      doubt,
+      variances,
     )
     const machine = 0.3 * 11.5e-6 * 5 + 0.4 * 11.5e-6 * 3
     const part = 0.3 * 23.6e-6 * 3

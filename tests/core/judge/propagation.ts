@@ -12,7 +12,7 @@ export interface Unknown {
 }
 
 /** Everything a job's error depends on, free to be changed. */
-export interface State {
+interface State {
   machine: Machine
   nodes: NodeOutlook[]
   /** K; what each surrounding node changes by as soon as the job has begun */

@@ -1,5 +1,5 @@
 /** A node that follows invented shop air, as its sensors would report it in five-minute means. */
-export interface Invented {
+interface Invented {
   /** s */
   tau: number
   days?: number

@@ -31,7 +31,7 @@ describe('a habit', () => {
 const dayOf = (off: (hour: number) => number): number[] =>
   Array.from({ length: 48 }, (_, i) => (i >= 12 && i < 28 ? 2 : 0.3) + off(i / 2))
 
-/** Lives day after day. @param others see `unrest`; none: nothing is known of them but what all share */
+/** Lives day after day. @param others see `unusualBy`; none: nothing is known of them but what all share */
 const live = (days: number, off: (day: number) => number, noise = 0.05, others: readonly number[] = []) => {
   const random = randomStream(1, 'levels')
   let usual: UsualLevel = noUsualLevel

@@ -27,7 +27,7 @@ export const drawMake = (random: Random, kind: 'mill' | 'rooms') => {
     gaps: random.between(0, 0.15),
   }
 }
-export type Make = ReturnType<typeof drawMake>
+type Make = ReturnType<typeof drawMake>
 
 /** One probe: touches well or poorly, lags, is off, is noisy, tells in steps; and breaks on demand. */
 export const createProbe = (

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { TrustChange } from '../../../core/state.js'
 import { believedParts, doubtedStretches, growthOver, temperaturesOver } from '../../../server/history/index.js'
 import type { Series } from '../../../server/store/store.js'
-import { readingMeans } from '../../../server/studies/identification/history.js'
+import { readingMeans } from '../../../server/studies/identification/means.js'
 import { everyMinute, FakeStore, mill, now, shop } from '../http/fakes.js'
 import { examples } from '../store/fact-contract.js'
 

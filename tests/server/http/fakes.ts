@@ -321,7 +321,7 @@ export const everyMinute = (from: number, to: number, value: (at: number) => num
   return { level: 'reading', points }
 }
 
-export interface Fixture {
+interface Fixture {
   app: FastifyInstance
   monitor: FakeMonitor
   store: FakeStore

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { type ShopModel, sourcesAhead, sourcesAnswer, whatIfAnswer } from '../../../core/shop-model/index.js'
-import { fortnight } from '../../../server/studies/identification/history.js'
+import { fortnight } from '../../../server/studies/identification/means.js'
 import { learningShop, toEnd } from '../../../server/studies/shop-model/prepare.js'
 import { courses, end, shop, told } from '../studies/shop-model/hall-shop.js'
 import { appFor, local } from './fakes.js'

@@ -6,7 +6,7 @@ const minute = 60_000
 const day = 86_400_000
 
 /** A stretch of the invented mill's life, by formulas of the test's own. */
-export interface MadeWeek {
+interface MadeWeek {
   readings: Reading[]
   /** °C at a moment, ms */
   air: (at: number) => number

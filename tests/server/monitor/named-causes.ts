@@ -6,7 +6,7 @@ import { toldBy } from '../../told.js'
 
 const minute = 60_000
 
-export interface NamedCause {
+interface NamedCause {
   reason: Reason
   /** K; how much colder air and part of the machine are than in the same shop whose doors were never opened */
   air: number

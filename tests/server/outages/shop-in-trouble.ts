@@ -14,7 +14,7 @@ export const shop = {
   sensors: smallShop.sensors.map(s => ({ ...s, payload: { kind: 'json' as const, value: 'value', time: 'time' } })),
 }
 
-export interface Health {
+interface Health {
   code: number
   status: 'well' | 'unwell'
   reasons: string[]
@@ -37,7 +37,7 @@ export interface ShopInTrouble {
   verdict(): string
 }
 
-export interface Trouble {
+interface Trouble {
   broker: string
   /** if not given, the broker's */
   publishTo?: string

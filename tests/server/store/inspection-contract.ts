@@ -5,7 +5,7 @@ import type { InspectionSpan, Inspections } from '../../../server/store/inspecti
 const start = Date.UTC(2026, 0, 14, 6)
 
 /** A measured part. Every figure has digits that must come back. */
-export const inspectionOf = (said: Partial<InspectionEntry> = {}): InspectionEntry => ({
+const inspectionOf = (said: Partial<InspectionEntry> = {}): InspectionEntry => ({
   part: 'Pump housing',
   serial: '',
   machine: 'mill-1',

@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { openHistory } from '../../../server/store/history.js'
+import { openReadings } from '../../../server/store/open-readings.js'
 import type { SqliteStore } from '../../../server/store/sqlite.js'
 
 /** Seals all that the store has taken so far, slice by slice, as the service does when the hour is long over. */
@@ -42,7 +42,7 @@ export const summaries = (
   [from, to]: readonly [number, number],
 ): { kept: Summary[]; anew: Summary[] } => {
   const db = new Database(join(folder, 'quiet-iron.db'), { readonly: true })
-  const { stored } = openHistory(db)
+  const { stored } = openReadings(db)
   const of = {
     60000: stored.minutes,
     900000: (id: number, begin: number) => stored.quarterHours(id, begin, begin + hour),

@@ -5,7 +5,7 @@ import { factContract } from './fact-contract.js'
 import { inspectionContract } from './inspection-contract.js'
 
 /** A store as its users see it. */
-export type AnyStore = Pick<Store, 'facts' | 'inspections' | 'append' | 'latest' | 'readings' | 'series'>
+type AnyStore = Pick<Store, 'facts' | 'inspections' | 'append' | 'latest' | 'readings' | 'series'>
 
 const start = Date.UTC(2024, 0, 15, 6)
 const reading = (sensor: string, at: number, value: number, receivedAt = at): Reading => ({

@@ -75,8 +75,14 @@ const hallAt = (moment: number): number => {
 }
 const yardAt = (moment: number) =>
   5 + own(moment) - (moment > lateFrom + 4 * hour && moment < lateFrom + 5 * hour ? 6 : 0)
+/** the contact of the door tells "open" all the time, and is not believed */
+const stuck = { from: at('2026-03-26T22:00'), to: at('2026-03-27T01:00') }
 const doorAt = (moment: number) =>
-  moment >= lateFrom + 5.5 * hour && moment < lateFrom + 7 * hour ? 1 : wall(moment).hours === 6 ? 1 : 0
+  (moment >= stuck.from && moment < stuck.to) ||
+  (moment >= lateFrom + 5.5 * hour && moment < lateFrom + 7 * hour) ||
+  wall(moment).hours === 6
+    ? 1
+    : 0
 const gap = { from: at('2026-03-31T01:00'), to: at('2026-03-31T02:00') }
 const doubted = { from: at('2026-03-31T03:00'), to: at('2026-03-31T04:30') }
 /** another night: its last reading is of five minutes before, and it is found lost some time after */
@@ -115,6 +121,15 @@ const stored = async () => {
     { ...trust, at: silent.to + 10 * minute, ...again },
     { ...trust, at: doubted.from, trust: 'suspect', fault: { kind: 'follows the air' }, basis: null },
     { ...trust, at: doubted.to, ...again },
+    {
+      sensor: 's-door',
+      since: stuck.from,
+      at: stuck.from,
+      trust: 'suspect',
+      fault: { kind: 'clock', behind: 7200 },
+      basis: null,
+    },
+    { sensor: 's-door', since: stuck.from, at: stuck.to, ...again },
   ])
   return {
     async study(now: number) {
@@ -221,6 +236,14 @@ describe('the night from what is stored', () => {
   it('says that a silent sensor failed since its last reading, and leaves out what was over in minutes', async () => {
     const { night } = await past.study(at('2026-03-26T07:00'))
     expect(night!.failed).toEqual([{ sensor: 'yard', from: silent.from - 5 * minute, to: silent.to }])
+  })
+
+  it('takes no door for open because a contact says so that is not believed', async () => {
+    const { night } = await past.study(at('2026-03-27T07:00'))
+    expect(night!.sources).toEqual([
+      { source: 'door', active: [{ from: at('2026-03-27T06:00'), to: at('2026-03-27T06:05') }] },
+    ])
+    expect(night!.unusual.map(({ kind }) => kind)).not.toContain('open')
   })
 
   it('tells what a machine grew, its swing and the usual one', async () => {

@@ -6,18 +6,18 @@ import { day, dayKey, dayOfKey, hour } from './keys.js'
 import { Newest, newestTable } from './newest.js'
 import { moveRows } from './rows.js'
 import { createSealing, type SealedState, type Sealing } from './sealing.js'
-import { type Stored, storedHistory } from './stored.js'
+import { type Stored, storedReadings } from './stored.js'
 import { type Progress, Tail } from './tail.js'
 import { Unsealed } from './unsealed.js'
 
-interface History extends SealedState {
+interface OpenReadings extends SealedState {
   stored: Stored
   sealing: Sealing
   /** the newest reading of a sensor that lies in a block; null when there is none on the last day of which any is known */
   lastSealed(sensor: number): [at: number, value: number, delay: number] | null
 }
 
-interface HistoryOptions {
+interface OpenOptions {
   /** keeps what is damaged, if not given one that tells nobody */
   damage?: Damage
   /** is told how far the change of an old database is */
@@ -27,10 +27,10 @@ interface HistoryOptions {
 }
 
 /** What is stored of readings, with what waits in the journal taken up again as it was when the process ended. */
-export const openHistory = (
+export const openReadings = (
   db: Database,
-  { damage = damageTable(db), say = () => {}, sliceTime }: HistoryOptions = {},
-): History => {
+  { damage = damageTable(db), say = () => {}, sliceTime }: OpenOptions = {},
+): OpenReadings => {
   const blocks = blockTables(db, damage)
   const progress = db.prepare<[], Progress>('SELECT through, sensor, hour FROM sealing').get()
   const tail = new Tail(progress ?? { through: 0, sensor: 0, hour: 0 })
@@ -40,7 +40,7 @@ export const openHistory = (
   const lastDay = db
     .prepare<[number, number], number | null>('SELECT max(key) FROM quarter_hour_blocks WHERE key >= ? AND key < ?')
     .pluck()
-  const lastSealed: History['lastSealed'] = sensor => {
+  const lastSealed: OpenReadings['lastSealed'] = sensor => {
     const key = lastDay.get(dayKey(sensor, 0), dayKey(sensor + 1, 0))
     if (typeof key !== 'number') return null
     for (let begin = dayOfKey(key) + day - hour; begin >= dayOfKey(key); begin -= hour) {
@@ -73,5 +73,5 @@ export const openHistory = (
   if (round.size > 0) tail.round = round
 
   const state = { blocks, journal, tail, newest }
-  return { ...state, lastSealed, stored: storedHistory(blocks, tail), sealing: createSealing(db, state, sliceTime) }
+  return { ...state, lastSealed, stored: storedReadings(blocks, tail), sealing: createSealing(db, state, sliceTime) }
 }

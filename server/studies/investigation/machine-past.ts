@@ -1,5 +1,5 @@
 import type { LoopAxis, ThermalLoop } from '../../../core/growth/index.js'
-import type { AxisDoubt, AxisMoment } from '../../../core/investigation/index.js'
+import type { AxisAt, AxisVariances } from '../../../core/investigation/index.js'
 import { partUncertainty } from '../../../core/judge/index.js'
 import type { Soaking } from '../../../core/settling/index.js'
 import type { Machine } from '../../../core/shop.js'
@@ -21,11 +21,11 @@ const nudge = 0.01
 export const stepFor = ({ from, to }: Span): number => steps.find(({ upTo }) => to - from <= upTo)!.step
 
 /** One axis of a machine over a stretch of time; NaN where a node it depends on was not known. */
-interface AxisCourse {
+interface AxisPast {
   growth: Float64Array
   tilt: Float64Array
   perMetre: Float64Array
-  /** variances by the placement and calibration of its sensors, see `AxisDoubt` */
+  /** variances by the placement and calibration of its sensors, see `AxisVariances` */
   size: Float64Array
   both: Float64Array
   position: Float64Array
@@ -37,7 +37,7 @@ interface AxisCourse {
  * A machine over a stretch of time as it was believed then, on even steps: looked up once, however many parts were cut
  * on it.
  */
-export interface MachineCourse {
+export interface MachinePast {
   machine: Machine
   /** ms; where the first value's interval begins */
   from: number
@@ -50,18 +50,18 @@ export interface MachineCourse {
   part: Float64Array
   partUncertainty: Float64Array
   /** by axis id */
-  axes: ReadonlyMap<string, AxisCourse>
+  axes: ReadonlyMap<string, AxisPast>
   loopAt: (at: number) => ThermalLoop
 }
 
 const isBending = (element: LoopAxis['elements'][number]) => element.kind === 'bending column'
 
 /** an axis at temperatures of the machine's nodes, °C */
-export const axisMoment = (
+export const axisAt = (
   { axis, elements, growthAt, growthPerMetre }: LoopAxis,
   temperatures: ArrayLike<number>,
   part: number,
-): AxisMoment => ({
+): AxisAt => ({
   growth: growthAt(axis.workAt, temperatures),
   tilt: elements.reduce((sum, each) => sum + (isBending(each) ? each.growthAt(axis.workAt, temperatures) : 0), 0),
   perMetre: growthPerMetre(temperatures),
@@ -70,9 +70,9 @@ export const axisMoment = (
 
 /** how size (per metre) and position change with each node of an axis, 1/K and m/K */
 const slopesOf = (axis: LoopAxis, temperatures: Float64Array) => {
-  const before = axisMoment(axis, temperatures, 0)
+  const before = axisAt(axis, temperatures, 0)
   return axis.nodes.map(node => {
-    const moved = axisMoment(axis, temperatures.with(node, temperatures[node]! + nudge), 0)
+    const moved = axisAt(axis, temperatures.with(node, temperatures[node]! + nudge), 0)
     return {
       node,
       size: (moved.perMetre - before.perMetre) / nudge,
@@ -81,7 +81,7 @@ const slopesOf = (axis: LoopAxis, temperatures: Float64Array) => {
   })
 }
 
-const emptyAxis = (axis: LoopAxis, count: number): AxisCourse => {
+const emptyAxis = (axis: LoopAxis, count: number): AxisPast => {
   const unknown = () => new Float64Array(count).fill(Number.NaN)
   return {
     growth: unknown(),
@@ -106,7 +106,7 @@ const airOf = ({ nodes, workpiece }: Machine): number => {
  *
  * @param from ms, on a whole step
  */
-export const machineCourse = async (past: Past, machine: Machine, span: Span, step: number): Promise<MachineCourse> => {
+export const machinePast = async (past: Past, machine: Machine, span: Span, step: number): Promise<MachinePast> => {
   const loopAt = await readLoops(past, machine)
   const points = Math.ceil((span.to - span.from) / step)
   const { width, rows } = await temperaturesOver(past, machine, span, points)
@@ -129,37 +129,37 @@ export const machineCourse = async (past: Past, machine: Machine, span: Span, st
   const turn = new Turn()
   for (const { at, nodes } of rows) {
     if (turn.isOver) await turn.next()
-    const place = Math.round((at - from) / width)
-    if (place >= 0 && place < count) follow(place, at, nodes)
+    const index = Math.round((at - from) / width)
+    if (index >= 0 && index < count) follow(index, at, nodes)
   }
   return course
 }
 
-/** puts what was known in an interval at its place */
-const following = (machine: Machine, course: MachineCourse) => {
+/** puts what was known in an interval at its index */
+const following = (machine: Machine, course: MachinePast) => {
   const { workpiece } = machine
   const [air, bath] = [airOf(machine), machine.nodes.findIndex(({ id }) => id === workpiece.node)]
   const slopes = new Map<LoopAxis, ReturnType<typeof slopesOf>>()
   let part: Soaking | null = null
-  return (place: number, at: number, nodes: NodesThen): void => {
+  return (index: number, at: number, nodes: NodesThen): void => {
     const temperatures = Float64Array.from(nodes, node => node?.temperature ?? Number.NaN)
-    course.air[place] = temperatures[air] ?? Number.NaN
+    course.air[index] = temperatures[air] ?? Number.NaN
     const around = nodes[bath]
     if (around) {
       part = soakedUntil(part, at + course.step, around.temperature, workpiece.timeConstant)
-      course.part[place] = part.temperature
-      course.partUncertainty[place] = partUncertainty(
+      course.part[index] = part.temperature
+      course.partUncertainty[index] = partUncertainty(
         Math.hypot(around.calibration, around.placement, workpiece.uncertainty),
         part.slope,
       )
     }
     for (const axis of course.loopAt(at).axes) {
       const into = course.axes.get(axis.axis.id)!
-      const moment = axisMoment(axis, temperatures, 0)
-      into.growth[place] = moment.growth
-      into.tilt[place] = moment.tilt
-      into.perMetre[place] = moment.perMetre
-      if (!Number.isFinite(moment.growth + moment.perMetre)) continue
+      const now = axisAt(axis, temperatures, 0)
+      into.growth[index] = now.growth
+      into.tilt[index] = now.tilt
+      into.perMetre[index] = now.perMetre
+      if (!Number.isFinite(now.growth + now.perMetre)) continue
       let own = slopes.get(axis)
       if (!own) {
         own = slopesOf(axis, temperatures)
@@ -173,43 +173,43 @@ const following = (machine: Machine, course: MachineCourse) => {
         position += (slope.position * placement) ** 2
         calibration += (slope.size * off) ** 2
       }
-      into.size[place] = size
-      into.both[place] = both
-      into.position[place] = position
-      into.calibration[place] = calibration
+      into.size[index] = size
+      into.both[index] = both
+      into.position[index] = position
+      into.calibration[index] = calibration
     }
   }
 }
 
 /** between the middles of intervals; what is known alone where its neighbour is not */
-const between = (values: Float64Array, place: number): number => {
-  const below = Math.floor(place)
+const between = (values: Float64Array, index: number): number => {
+  const below = Math.floor(index)
   const [low, high] = [values[below] ?? Number.NaN, values[below + 1] ?? Number.NaN]
-  if (Number.isNaN(low)) return place - below > 0.5 ? high : low
-  if (Number.isNaN(high)) return place - below < 0.5 ? low : high
-  return low + (place - below) * (high - low)
+  if (Number.isNaN(low)) return index - below > 0.5 ? high : low
+  if (Number.isNaN(high)) return index - below < 0.5 ? low : high
+  return low + (index - below) * (high - low)
 }
 
 /** An axis and the part at a moment, ms, with how sure that is; null where it was not known. */
-export const courseAt = (
-  course: MachineCourse,
+export const believedAt = (
+  course: MachinePast,
   axis: string,
   at: number,
-): { now: AxisMoment; doubt: AxisDoubt } | null => {
+): { now: AxisAt; variances: AxisVariances } | null => {
   const own = course.axes.get(axis)
   if (!own) return null
-  const place = (at - course.from) / course.step - 0.5
-  const nearest = Math.min(Math.max(Math.round(place), 0), course.count - 1)
+  const index = (at - course.from) / course.step - 0.5
+  const nearest = Math.min(Math.max(Math.round(index), 0), course.count - 1)
   const now = {
-    growth: between(own.growth, place),
-    tilt: between(own.tilt, place),
-    perMetre: between(own.perMetre, place),
-    part: between(course.part, place),
+    growth: between(own.growth, index),
+    tilt: between(own.tilt, index),
+    perMetre: between(own.perMetre, index),
+    part: between(course.part, index),
   }
   if (!Number.isFinite(now.growth + now.perMetre + now.part)) return null
   return {
     now,
-    doubt: {
+    variances: {
       placement: { size: own.size[nearest]!, both: own.both[nearest]!, position: own.position[nearest]! },
       calibration: own.calibration[nearest]!,
       part: course.partUncertainty[nearest]!,
