@@ -28,7 +28,7 @@ export const routes = {
   chapter: '/handbook/:chapter',
 } as const
 
-type Route = keyof typeof routes
+export type Route = keyof typeof routes
 
 /** what a machine is looked at for, in the order of their links */
 export const machineViews = [

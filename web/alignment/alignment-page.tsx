@@ -5,20 +5,19 @@ import {
   formatDifference,
   formatPercent,
   formatSlope,
-  notKnown,
   type UnitSystem,
   type Zone,
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { useAddress } from '../answer.js'
-import { machinePath, path, post } from '../api.js'
+import { machinePath, path } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { CsvLink } from '../frame/csv-link.js'
-import { MachineFrame } from '../frame/machine-frame.js'
+import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
-import { SignedDialog, takingBack } from '../frame/signed.js'
-import { Table } from '../frame/table.js'
+import { TakeBackDialog } from '../frame/signed.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { machines, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
 import { CheckDialog } from './check-dialog.js'
@@ -62,7 +61,7 @@ const Settling = ({ machine }: { machine: Machine }) => {
   )
 }
 
-const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const system = units.value
   const { value, problem, again } = useAddress<AlignmentAnswer>(machinePath(machine.id, 'alignment'))
   const [open, setOpen] = useState(false)
@@ -121,8 +120,7 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
                   ),
               },
               { head: 'With', cell: ({ instrument }) => instrument },
-              { head: 'Who', cell: ({ by }) => by },
-              { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+              ...signedColumns,
               {
                 head: 'Take back',
                 form: 'number',
@@ -153,24 +151,17 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
       )}
       {open && <CheckDialog machine={machine} zone={zone} onDone={again} onClose={() => setOpen(false)} />}
       {back && (
-        <SignedDialog
+        <TakeBackDialog
           title={`Take back the ${back.kind} of ${formatDateTime(back.at, zone)}`}
-          {...takingBack}
-          onSend={async signature => {
-            await post(machinePath(machine.id, `alignment/${back.id}/take-back`), signature)
-            again()
-          }}
+          address={machinePath(machine.id, `alignment/${back.id}`)}
+          onDone={again}
           onClose={() => setBack(null)}
         >
           <p>It no longer counts, and stays on record.</p>
-        </SignedDialog>
+        </TakeBackDialog>
       )}
     </>
   )
 }
 
-export const AlignmentPage = ({ id }: { id: string }) => (
-  <MachineFrame id={id} view="alignment">
-    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
-  </MachineFrame>
-)
+export const AlignmentPage = machinePage('alignment', Content)

@@ -10,7 +10,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { Done, Problem } from '../frame/problem.js'
-import { SignedDialog, takingBack } from '../frame/signed.js'
+import { SignedDialog, TakeBackDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
 import { units } from '../preferences.js'
@@ -200,20 +200,17 @@ const Content = ({ shop }: { shop: Shop }) => {
         </SignedDialog>
       )}
       {open?.what === 'take back' && (
-        <SignedDialog
+        <TakeBackDialog
           title={`Take back the offset of ${open.change.name}`}
-          {...takingBack}
-          onSend={async signature => {
-            await post(`${recordPath()}/${open.change.id}/take-back`, signature)
-            finished('The offset that held before is in force again.')
-          }}
+          address={`${recordPath()}/${open.change.id}`}
+          onDone={() => finished('The offset that held before is in force again.')}
           onClose={close}
         >
           <p>
             {formatOffset(open.change.newOffset, system)} no longer holds; the offset before it does. Both stay on
             record.
           </p>
-        </SignedDialog>
+        </TakeBackDialog>
       )}
     </>
   )

@@ -1,7 +1,7 @@
-import { formatDateTime, formatOffset, formatStretch, notKnown, type Zone } from '../../core/format.js'
+import { formatDateTime, formatOffset, formatStretch, type Zone } from '../../core/format.js'
 import type { RecordedChange } from '../../server/http/schemas/calibration.js'
 import { Button } from '../frame/button.js'
-import { Table } from '../frame/table.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
 interface Props {
@@ -29,8 +29,7 @@ export const Record = ({ changes, zone, onTakeBack }: Props) => (
             ? `${formatOffset(found.difference, units.value, 2 * found.standardUncertainty)} against ${found.sensors} sensors, ${formatStretch(found.from, found.to, zone)}${found.where ? `, ${found.where === 'side by side' || found.where === 'as mounted' ? found.where : `in a ${found.where}`}` : ''}`
             : 'takes the offset before it back',
       },
-      { head: 'Who', cell: ({ by }) => by },
-      { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+      ...signedColumns,
       {
         head: 'Now',
         cell: change =>

@@ -5,7 +5,7 @@ import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { ask } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
-import { MachineFrame } from '../frame/machine-frame.js'
+import { machinePage } from '../frame/machine-frame.js'
 import { periodAt, readPeriod, readWindow } from '../frame/period.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
@@ -16,7 +16,7 @@ import { Figures } from './figures.js'
 import { Logs } from './logs.js'
 import { PeriodBar } from './period-bar.js'
 
-const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const period = readPeriod(query.value)
   const window = readWindow(query.value)
   // the service's time; until it is known, the question waits
@@ -79,8 +79,4 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
   )
 }
 
-export const EnvironmentPage = ({ id }: { id: string }) => (
-  <MachineFrame id={id} view="environment">
-    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
-  </MachineFrame>
-)
+export const EnvironmentPage = machinePage('environment', Content)

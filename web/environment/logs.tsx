@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { formatDateTime, formatDuration, formatGrowth, notKnown, type Zone } from '../../core/format.js'
+import { formatDateTime, formatDuration, formatGrowth, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
@@ -11,7 +11,7 @@ import type { Line } from '../charts/time-chart.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Done, Problem } from '../frame/problem.js'
-import { Table } from '../frame/table.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { logPath } from '../measured.js'
 import { units } from '../preferences.js'
 import { LogDialog } from './log-dialog.js'
@@ -160,8 +160,7 @@ export const Logs = ({ machine, logs, window, zone, again }: Props) => {
             { head: 'From', form: 'nowrap', cell: ({ from }) => formatDateTime(from, zone) },
             { head: 'To', form: 'nowrap', cell: ({ to }) => formatDateTime(to, zone) },
             ['Values', ({ count }) => count],
-            { head: 'Who', cell: ({ by }) => by },
-            { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+            ...signedColumns,
           ]}
         />
       )}

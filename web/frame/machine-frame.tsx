@@ -1,4 +1,4 @@
-import type { ComponentChildren } from 'preact'
+import type { ComponentChildren, ComponentType } from 'preact'
 import type { Machine, Shop } from '../../core/shop.js'
 import { go, query } from '../address.js'
 import { shop } from '../live/state.js'
@@ -111,3 +111,12 @@ export const MachineFrame = ({ id, view, children }: Props) => {
     </Frame>
   )
 }
+
+/** A page that shows one view of a machine. */
+export const machinePage =
+  (view: MachineView, Content: ComponentType<{ machine: Machine; shop: Shop }>) =>
+  ({ id }: { id: string }) => (
+    <MachineFrame id={id} view={view}>
+      {(machine, shop) => <Content key={machine.id} machine={machine} shop={shop} />}
+    </MachineFrame>
+  )

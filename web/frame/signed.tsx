@@ -1,12 +1,10 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useId, useRef, useState } from 'preact/hooks'
 import type { Signature } from '../../core/quantities.js'
+import { post } from '../api.js'
 import { recall, remember } from '../preferences.js'
 import { Button } from './button.js'
 import { useToken } from './token.js'
-
-/** how the dialog reads by which what was entered wrongly is taken back */
-export const takingBack = { noteLabel: 'Why', action: 'Take back', busyText: 'Taking back …' } as const
 
 interface Props {
   title: string
@@ -92,3 +90,24 @@ export const SignedDialog = ({
     </dialog>
   )
 }
+
+interface TakeBackProps extends Pick<Props, 'title' | 'children' | 'onClose'> {
+  /** what is taken back: its address, without the last part */
+  address: string
+  action?: string
+  onDone: () => void
+}
+
+/** The dialog by which something that was entered wrongly is taken back. */
+export const TakeBackDialog = ({ address, action = 'Take back', onDone, ...rest }: TakeBackProps) => (
+  <SignedDialog
+    {...rest}
+    noteLabel="Why"
+    action={action}
+    busyText="Taking back …"
+    onSend={async signature => {
+      await post(`${address}/take-back`, signature)
+      onDone()
+    }}
+  />
+)

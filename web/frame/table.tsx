@@ -1,4 +1,6 @@
 import type { ComponentChildren } from 'preact'
+import { notKnown } from '../../core/format.js'
+import type { Signature } from '../../core/quantities.js'
 import { Scrolls } from './scrolls.js'
 
 /** A column: its heading, and what stands in it for a row. */
@@ -15,6 +17,12 @@ export interface Column<Row> {
 
 /** the heading of numbers, and the number for a row */
 export type NumberColumn<Row> = readonly [head: string, cell: Column<Row>['cell']]
+
+/** who put a row on record, and their note */
+export const signedColumns: readonly Column<Signature>[] = [
+  { head: 'Who', cell: ({ by }) => by },
+  { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+]
 
 interface Props<Row> {
   caption: string

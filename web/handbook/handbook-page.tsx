@@ -36,10 +36,10 @@ const Contents = ({ present, headings }: { present: string; headings: Chapter['h
 /**
  * A chapter of the handbook, or its first page. Its HTML was rendered from our own files when the pages were built.
  *
- * @param chapter as in the address; empty for the first page
+ * @param id of the chapter, as in the address; empty for the first page
  */
-export const HandbookPage = ({ chapter }: { chapter: string }) => {
-  const name = chapter || 'index'
+export const HandbookPage = ({ id }: { id: string }) => {
+  const name = id || 'index'
   const [shown, setShown] = useState<{ name: string; content: Chapter | null } | null>(null)
   useEffect(() => {
     const load = files[`./${name}.md`]
@@ -60,7 +60,7 @@ export const HandbookPage = ({ chapter }: { chapter: string }) => {
         {content === null && (
           <div>
             <h1 tabIndex={-1}>No such chapter</h1>
-            <p class="empty">The handbook has no chapter “{chapter}”.</p>
+            <p class="empty">The handbook has no chapter “{id}”.</p>
           </div>
         )}
       </div>

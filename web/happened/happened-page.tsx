@@ -8,7 +8,7 @@ import { ask, machinePath, path } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
 import { FromTo } from '../frame/from-to.js'
 import { isoMoment } from '../frame/happened.js'
-import { MachineFrame } from '../frame/machine-frame.js'
+import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { now } from '../live/state.js'
@@ -218,8 +218,4 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
 }
 
 /** What happened on a machine over a stretch of its past: one page with an address of its own. */
-export const HappenedPage = ({ id }: { id: string }) => (
-  <MachineFrame id={id} view="happened">
-    {(machine, shop) => <Content key={machine.id} machine={machine} shop={shop} />}
-  </MachineFrame>
-)
+export const HappenedPage = machinePage('happened', Content)

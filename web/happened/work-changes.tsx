@@ -7,7 +7,7 @@ import { machinePath, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { fieldMoment } from '../frame/field-moment.js'
 import { SelectField, TextField } from '../frame/fields.js'
-import { SignedDialog, takingBack } from '../frame/signed.js'
+import { SignedDialog, TakeBackDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 
 const kinds: Record<WorkChange['kind'], { label: string; what: string; example: string }> = {
@@ -127,18 +127,15 @@ export const WorkChanges = ({
         />
       )}
       {back && (
-        <SignedDialog
+        <TakeBackDialog
           title="Take it back"
-          {...takingBack}
           action="Take it back"
-          onSend={async signature => {
-            await post(machinePath(machine.id, `work-changes/${back.id}/take-back`), signature)
-            onChange()
-          }}
+          address={machinePath(machine.id, `work-changes/${back.id}`)}
+          onDone={onChange}
           onClose={() => setBack(null)}
         >
           <p>{sayWorkChange(back, reader)}: it no longer counts. That it was entered stays on record.</p>
-        </SignedDialog>
+        </TakeBackDialog>
       )}
     </div>
   )

@@ -4,12 +4,11 @@ import type { InspectionChoices } from '../../core/inspection/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { InspectionImport, InspectionPreview } from '../../server/http/schemas/inspections.js'
 import { useAddress } from '../answer.js'
-import { post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Done, Problem } from '../frame/problem.js'
-import { SignedDialog, takingBack } from '../frame/signed.js'
-import { Table } from '../frame/table.js'
+import { SignedDialog, TakeBackDialog } from '../frame/signed.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { counted } from '../recordings/recording.js'
 import { importInspections, previewInspections } from './answers.js'
 import { EnterDialog } from './enter-dialog.js'
@@ -175,8 +174,7 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
               { head: 'File', cell: ({ file }) => file || 'by hand' },
               ['Parts', ({ ended }) => ended?.added ?? notKnown],
               ['Refused', ({ ended }) => ended?.refused ?? notKnown],
-              { head: 'Who', cell: ({ by }) => by },
-              { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+              ...signedColumns,
               { head: 'State', cell: each => stateOf(each, theShop) },
               {
                 head: 'Take back',
@@ -206,18 +204,15 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
         />
       )}
       {back && (
-        <SignedDialog
+        <TakeBackDialog
           title={`Take ${back.file || 'it'} back`}
-          {...takingBack}
           action="Take it back"
-          onSend={async signature => {
-            await post(`/api/inspections/imports/${back.id}/take-back`, signature)
-            changed(`${back.file || 'The part'} was taken back.`)
-          }}
+          address={`/api/inspections/imports/${back.id}`}
+          onDone={() => changed(`${back.file || 'The part'} was taken back.`)}
           onClose={() => setBack(null)}
         >
           <p>All {back.ended?.added ?? ''} parts of it no longer count. That they were there stays on record.</p>
-        </SignedDialog>
+        </TakeBackDialog>
       )}
     </section>
   )

@@ -1,6 +1,6 @@
 import { formatDateTime, formatFactor, formatGrowth, notKnown, type Zone } from '../../core/format.js'
 import type { LearningAnswer } from '../../server/http/schemas/measured.js'
-import { Table } from '../frame/table.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
 interface Props {
@@ -81,8 +81,7 @@ export const FactorChanges = ({ answer, zone }: Props) =>
               ? `${formatGrowth(shown.corrected, units.value, 'plain')} instead of ${formatGrowth(shown.nominal, units.value, 'plain')} on ${shown.occasions} days held out`
               : notKnown,
         },
-        { head: 'Who', cell: ({ by }) => by },
-        { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+        ...signedColumns,
       ]}
     />
   )

@@ -10,7 +10,7 @@ import { Choice } from '../frame/switches.js'
 import { classState } from '../live/class-state.js'
 import { machines, now, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
-import type { MachineView } from '../routes.js'
+import type { Route } from '../routes.js'
 import { SpindleNow } from '../spindle/now-card.js'
 import { Ahead } from './ahead.js'
 import { AlongTravel, growthReach } from './along-travel.js'
@@ -162,14 +162,9 @@ const views = {
   model: Model,
 }
 
-/** A machine, looked at in one of several ways, each with its own address. */
-export const MachinePage = ({
-  id,
-  view,
-}: {
-  id: string
-  view: Exclude<MachineView, 'happened' | 'environment' | 'alignment' | 'spindle' | 'toolPlan'>
-}) => {
+/** A machine, looked at in one of several ways, each with its own address. @param route one of `views` */
+export const MachinePage = ({ id, route }: { id: string; route: Route }) => {
+  const view = route as keyof typeof views
   const View = views[view]
   return (
     <MachineFrame id={id} view={view}>

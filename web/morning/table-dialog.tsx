@@ -1,10 +1,11 @@
-import { useEffect, useState } from 'preact/hooks'
+import { useState } from 'preact/hooks'
 import { formatDuration, formatMoment } from '../../core/format.js'
 import type { JobPlan } from '../../core/morning/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { EnteredAnswer, PreviewAnswer } from '../../server/http/schemas/jobs.js'
 import { post } from '../api.js'
 import { CsvFile } from '../frame/csv-file.js'
+import { usePreview } from '../frame/preview.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
@@ -12,9 +13,6 @@ import { now } from '../live/state.js'
 import { units } from '../preferences.js'
 import { counted } from '../recordings/recording.js'
 import { featureWords } from './features.js'
-
-/** ms after the last key; then it is looked through */
-const settled = 400
 
 export const RefusedRows = ({ refused }: Pick<PreviewAnswer, 'refused'>) => (
   <Table
@@ -72,24 +70,7 @@ interface Props {
 /** A list of jobs as CSV: looked through while it stands there, taken when somebody says so. */
 export const TableDialog = ({ shop, onDone, onClose }: Props) => {
   const [csv, setCsv] = useState('')
-  const [preview, setPreview] = useState<PreviewAnswer | null>(null)
-  const [problem, setProblem] = useState('')
-  useEffect(() => {
-    setPreview(null)
-    setProblem('')
-    if (csv.trim() === '') return
-    let isLatest = true
-    const timer = setTimeout(() => {
-      post<PreviewAnswer>('/api/jobs/preview', { csv }).then(
-        answer => isLatest && setPreview(answer),
-        error => isLatest && setProblem(error instanceof Error ? error.message : String(error)),
-      )
-    }, settled)
-    return () => {
-      isLatest = false
-      clearTimeout(timer)
-    }
-  }, [csv])
+  const { found: preview, problem } = usePreview(csv, text => post<PreviewAnswer>('/api/jobs/preview', { csv: text }))
   return (
     <SignedDialog
       title="Send a list of jobs"

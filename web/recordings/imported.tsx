@@ -7,7 +7,7 @@ import { CardTitle } from '../frame/card-title.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
-import { Table } from '../frame/table.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { counted, fetchImports, importsPath, postTakeBack } from './recording.js'
 
 const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<ImportFact['ended']>): string =>
@@ -67,8 +67,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
                   ''
                 ),
             },
-            { head: 'Who', cell: ({ by }) => by },
-            { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+            ...signedColumns,
           ]}
         />
       )}

@@ -12,12 +12,12 @@ import type { Machine } from '../../core/shop.js'
 import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
 import { query } from '../address.js'
 import { useAddress } from '../answer.js'
-import { machinePath, path, post } from '../api.js'
+import { machinePath, path } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
-import { MachineFrame } from '../frame/machine-frame.js'
+import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
-import { SignedDialog, takingBack } from '../frame/signed.js'
-import { Table } from '../frame/table.js'
+import { TakeBackDialog } from '../frame/signed.js'
+import { signedColumns, Table } from '../frame/table.js'
 import { machines, now, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
@@ -114,8 +114,7 @@ const Tests = ({
           { head: 'Against the one before', cell: test => changeWords(test, system) },
           ['Readings', ({ readings }) => readings],
           { head: 'Read with', cell: ({ readWith }) => readWith },
-          { head: 'Who', cell: ({ by }) => by },
-          { head: 'Note', form: 'note', cell: ({ note }) => note || notKnown },
+          ...signedColumns,
           {
             head: 'Take back',
             form: 'number',
@@ -133,23 +132,20 @@ const Tests = ({
         ]}
       />
       {back && (
-        <SignedDialog
+        <TakeBackDialog
           title={`Take back the test of ${formatDateTime(back.at, zone)}`}
-          {...takingBack}
-          onSend={async signature => {
-            await post(machinePath(machine.id, `spindle/${back.id}/take-back`), signature)
-            again()
-          }}
+          address={machinePath(machine.id, `spindle/${back.id}`)}
+          onDone={again}
           onClose={() => setBack(null)}
         >
           <p>It no longer counts, and stays on record.</p>
-        </SignedDialog>
+        </TakeBackDialog>
       )}
     </section>
   )
 }
 
-const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const system = units.value
   const asked = query.value.get('test')
   const address = path(machinePath(machine.id, 'spindle'), asked ? { test: asked } : {})
@@ -218,8 +214,4 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
 }
 
 /** How a machine's spindle grows: its tests, and what they say. */
-export const SpindlePage = ({ id }: { id: string }) => (
-  <MachineFrame id={id} view="spindle">
-    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
-  </MachineFrame>
-)
+export const SpindlePage = machinePage('spindle', Content)

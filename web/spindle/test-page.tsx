@@ -3,7 +3,7 @@ import type { Machine } from '../../core/shop.js'
 import type { SpindleAnswer } from '../../core/spindle/index.js'
 import { useAddress } from '../answer.js'
 import { machinePath } from '../api.js'
-import { MachineFrame } from '../frame/machine-frame.js'
+import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { addressOf } from '../routes.js'
 import { PlanForm } from './plan-form.js'
@@ -11,7 +11,7 @@ import { useRun } from './run-store.js'
 import { Running } from './running.js'
 import './spindle.css'
 
-const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const store = useRun(machine.id)
   const before = useAddress<SpindleAnswer>(machinePath(machine.id, 'spindle'))
   const { answer, run } = store
@@ -42,8 +42,4 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
 }
 
 /** A growth test, guided: from the plan to its end, on a phone beside the machine. */
-export const SpindleTestPage = ({ id }: { id: string }) => (
-  <MachineFrame id={id} view="spindle">
-    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
-  </MachineFrame>
-)
+export const SpindleTestPage = machinePage('spindle', Content)

@@ -1,13 +1,13 @@
-import { useEffect, useState } from 'preact/hooks'
+import { useState } from 'preact/hooks'
 import { formatFineGrowth } from '../../core/format.js'
 import type { Signature } from '../../core/quantities.js'
 import type { Machine } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
-import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
 import { Refused } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { SelectField, TextField } from '../frame/fields.js'
+import { usePreview } from '../frame/preview.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
@@ -42,9 +42,6 @@ interface Wrong {
   where: string
   text: string
 }
-
-/** ms after the last key; then a table is looked through */
-const settled = 400
 
 const Tools = ({
   draft,
@@ -113,28 +110,6 @@ const Tools = ({
   )
 }
 
-const usePreview = (machine: string, csv: string) => {
-  const [read, setRead] = useState<ToolsRead | null>(null)
-  const [problem, setProblem] = useState('')
-  useEffect(() => {
-    setRead(null)
-    setProblem('')
-    if (csv.trim() === '') return
-    let isLatest = true
-    const timer = setTimeout(() => {
-      previewTools(machine, csv).then(
-        answer => isLatest && setRead(answer),
-        error => isLatest && setProblem(error instanceof Error ? error.message : String(error)),
-      )
-    }, settled)
-    return () => {
-      isLatest = false
-      clearTimeout(timer)
-    }
-  }, [machine, csv])
-  return { read, problem }
-}
-
 /** The tools of a job, typed or as a table; and what the spindle does before, and for a change. */
 export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
   const system = units.value
@@ -145,7 +120,7 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
   const [how, setHow] = useState<'typed' | 'table'>('typed')
   const [csv, setCsv] = useState('')
   const [wrong, setWrong] = useState<Wrong>({ where: '', text: '' })
-  const { read, problem } = usePreview(machine.id, csv)
+  const { found: read, problem } = usePreview(csv, text => previewTools(machine.id, text))
   const set = (change: Partial<ListDraft>) => setDraft(before => ({ ...before, ...change }))
   const field = (label: string, where: string, value: string, change: (value: string) => void, required = true) => (
     <TextField

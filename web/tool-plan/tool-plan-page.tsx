@@ -7,7 +7,7 @@ import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { ask, post } from '../api.js'
 import { CardTitle } from '../frame/card-title.js'
-import { MachineFrame } from '../frame/machine-frame.js'
+import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
@@ -124,7 +124,7 @@ const Plan = ({ machine, plan, zone }: PlanProps) => {
 
 type Open = { kind: 'enter' } | { kind: 'change' | 'withdraw'; list: ToolList }
 
-const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
+const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const all = useAddress<ToolListsAnswer>(listsPath(machine.id))
   // what was just sent is shown before the lists are there anew
   const [sent, setSent] = useState<ToolList | null>(null)
@@ -217,8 +217,4 @@ const Content = ({ machine, zone }: { machine: Machine; zone: Zone }) => {
 }
 
 /** The tools of a job on a machine's spindle: in which order, how long they wait, what to add to their lengths. */
-export const ToolPlanPage = ({ id }: { id: string }) => (
-  <MachineFrame id={id} view="toolPlan">
-    {(machine, shop) => <Content key={machine.id} machine={machine} zone={shop} />}
-  </MachineFrame>
-)
+export const ToolPlanPage = machinePage('toolPlan', Content)
