@@ -1,5 +1,6 @@
 import { formatDifference, formatDuration, formatGrowth, formatTemperature } from '../format.js'
 import type { HappenedAnswer, JobOutcome, JobsBegun, Mark, WorkChange } from '../happened/index.js'
+import { nameOf } from '../names.js'
 import type { Shop } from '../shop.js'
 import type { Verdict } from '../state.js'
 import { at, capital, type Reader, type Sentence, size } from './reader.js'
@@ -8,8 +9,6 @@ import { saySensorFault } from './sensor-faults.js'
 // What happened on a machine over a stretch of its past, in words: for its page, its print and its table.
 
 type Named = Pick<Shop, 'machines' | 'sensors' | 'sources' | 'workClasses'>
-const nameOf = (all: readonly { id: string; name: string }[], id: string): string =>
-  all.find(each => each.id === id)?.name ?? id
 
 const lasted = (spans: readonly { from: number; to: number }[]): number =>
   spans.reduce((sum, { from, to }) => sum + to - from, 0) / 1000

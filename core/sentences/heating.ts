@@ -1,10 +1,8 @@
 import { formatDuration, formatMoment } from '../format.js'
 import type { HeatingAnswer } from '../heating/answer.js'
+import { nameOf } from '../names.js'
 import type { Shop } from '../shop.js'
 import type { Reader, Sentence } from './reader.js'
-
-const workName = ({ workClasses }: Pick<Shop, 'workClasses'>, id: string): string =>
-  workClasses.find(each => each.id === id)?.name ?? id
 
 /** When the heating must come on so that machines are fit by the goal, and whether it usually does. */
 export const sayHeating = (
@@ -15,7 +13,7 @@ export const sayHeating = (
   const at = (time: number) => formatMoment(time, now, zone)
   const [first] = machines
   const name = shop.machines.find(({ id }) => id === first?.machine)?.name ?? first?.machine ?? ''
-  const what = `${workName(shop, workClass)} at ${at(goal)}`
+  const what = `${nameOf(shop.workClasses, workClass)} at ${at(goal)}`
   const states = machines.map(({ state }) => state)
   if (first?.state === 'too late')
     return { text: `${what}: too late`, more: `${name} will not be fit by then, even if the heating came on now.` }

@@ -9,6 +9,7 @@ import type {
   Settles,
   ToldFigure,
 } from '../investigation/index.js'
+import { nameOf } from '../names.js'
 import type { Shop } from '../shop.js'
 import { capital, type Reader, type Sentence, size } from './reader.js'
 
@@ -150,13 +151,11 @@ export const saySettles = (settles: Settles, reader: Reader): Sentence => {
 }
 
 type Named = Pick<Shop, 'machines'>
-const machineName = ({ machines }: Named, id: string): string => machines.find(each => each.id === id)?.name ?? id
-
 /** What was assumed, or left out. */
 export const sayAssumption = (assumption: Assumption, shop: Named): string => {
   switch (assumption.kind) {
     case 'no datum':
-      return `No datum of ${machineName(shop, assumption.machine)} is on record before ${parts(assumption.parts)}: drift is counted from the first one.`
+      return `No datum of ${nameOf(shop.machines, assumption.machine)} is on record before ${parts(assumption.parts)}: drift is counted from the first one.`
     case 'material not said':
       return `Of ${parts(assumption.parts)} it is not said what they are made of: they are taken to expand like something between steel and aluminium, and the uncertainty allows for it.`
     case 'gauge not said':
@@ -185,7 +184,7 @@ export const sayChange = (change: Change, shop: Named, { system }: Reader): stri
     case 'datum again':
       return `zeroed again each day at ${change.clock}`
     case 'machine':
-      return `cut on ${machineName(shop, change.machine)}`
+      return `cut on ${nameOf(shop.machines, change.machine)}`
     case 'hour':
       return `cut ${formatDuration(Math.abs(change.offset))} ${change.offset > 0 ? 'later' : 'earlier'}`
   }

@@ -1,5 +1,6 @@
 import { formatClock, formatDuration, formatGrowth, formatSpeed, formatTemperature } from '../format.js'
 import type { JobAnswer, MorningCheck, Night, PlannedJob, Todo } from '../morning/index.js'
+import { nameOf } from '../names.js'
 import type { Shop } from '../shop.js'
 import type { ReadyTime } from '../state.js'
 import { at, capital, type Reader, type Sentence, size } from './reader.js'
@@ -9,8 +10,6 @@ import { sayRemedy } from './remedies.js'
 // The morning check in words: for its page, its print and its text.
 
 type Named = Pick<Shop, 'machines' | 'sensors' | 'sources'>
-const nameOf = (all: readonly { id: string; name: string }[], id: string): string =>
-  all.find(each => each.id === id)?.name ?? id
 
 const interval = ({ earliest, latest }: ReadyTime, reader: Reader): string =>
   `${at(earliest, reader)}–${at(latest, reader)}`

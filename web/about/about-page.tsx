@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import { formatDuration, formatExpansion, formatLength, formatShare, formatTolerance } from '../../core/format.js'
+import { nameOf } from '../../core/names.js'
 import type { Axis, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
 import { Frame } from '../frame/frame.js'
@@ -95,8 +96,7 @@ const Machines = ({ shop }: { shop: Shop }) => (
       {
         head: 'Disturbed by',
         form: 'note',
-        cell: ({ exposedTo }) =>
-          exposedTo.map(id => shop.sources.find(s => s.id === id)?.name ?? id).join(', ') || 'nothing named',
+        cell: ({ exposedTo }) => exposedTo.map(id => nameOf(shop.sources, id)).join(', ') || 'nothing named',
       },
     ]}
   />

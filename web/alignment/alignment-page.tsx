@@ -8,6 +8,7 @@ import {
   type UnitSystem,
   type Zone,
 } from '../../core/format.js'
+import { nameOf } from '../../core/names.js'
 import type { Machine } from '../../core/shop.js'
 import { useAddress } from '../answer.js'
 import { machinePath, path } from '../api.js'
@@ -22,7 +23,7 @@ import { machines, stoppedKind } from '../live/state.js'
 import { units } from '../preferences.js'
 import { CheckDialog } from './check-dialog.js'
 
-const nodeName = (machine: Machine, id: string | null) => machine.nodes.find(node => node.id === id)?.name ?? id ?? ''
+const nodeName = (machine: Machine, id: string | null) => (id === null ? '' : nameOf(machine.nodes, id))
 
 /** "along X +16 µm/m (instrument +4 µm/m)" */
 const readings = ({ readings: all }: AlignmentCheck, system: UnitSystem): string =>

@@ -8,6 +8,7 @@ import {
   type UnitSystem,
 } from '../../core/format.js'
 import type { HeatingAnswer, MachineHeating } from '../../core/heating/index.js'
+import { nameOf } from '../../core/names.js'
 import { sayHeating } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
@@ -26,8 +27,6 @@ import { Problem } from '../frame/problem.js'
 
 /** ms; between questions */
 const often = 300_000
-
-const nameOf = (theShop: Shop, id: string) => theShop.machines.find(machine => machine.id === id)?.name ?? id
 
 /** "04:12", with the day where that is not the goal's */
 const clock = (at: number, goal: number, theShop: Shop): string =>
@@ -154,7 +153,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
                 names: true,
                 cell: ({ machine }) => (
                   <a class="nowrap" href={addressOf('ahead', machine)}>
-                    {nameOf(theShop, machine)}
+                    {nameOf(theShop.machines, machine)}
                   </a>
                 ),
               },

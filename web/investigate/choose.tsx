@@ -1,5 +1,6 @@
 import { formatStretch } from '../../core/format.js'
 import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
 import { SelectField } from '../frame/fields.js'
@@ -14,7 +15,7 @@ export const groupKey = ({ part, feature, machine }: Pick<InvestigatedGroup, 'pa
 export const groupName = (
   { part, feature, machine }: InvestigatedGroup,
   { machines }: Pick<Shop, 'machines'>,
-): string => [part, feature, machines.find(({ id }) => id === machine)?.name ?? machine].filter(Boolean).join(', ')
+): string => [part, feature, nameOf(machines, machine)].filter(Boolean).join(', ')
 
 interface Props {
   answer: InvestigationAnswer

@@ -2,6 +2,7 @@ import { useEffect } from 'preact/hooks'
 import { formatDateTime, formatDuration } from '../../core/format.js'
 import type { HappenedAnswer } from '../../core/happened/index.js'
 import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { SourcesAnswer } from '../../core/shop-model/index.js'
@@ -127,7 +128,6 @@ const Found = ({
     JSON.stringify([group.machine, span]),
   )
   const datums = answer.datums.filter(each => each.machine === group.machine).map(({ at }) => at)
-  const nameOf = (source: string) => theShop.sources.find(({ id }) => id === source)?.name ?? source
   return (
     <>
       <section class="panel" aria-labelledby="conclusion">
@@ -143,7 +143,7 @@ const Found = ({
         <ClockQuestion group={group} asked={asked} />
         <ConclusionCard group={group} sources={sources.value} reader={reader} />
       </section>
-      <SourcesCard sources={sources.value} problem={sources.problem} nameOf={nameOf} />
+      <SourcesCard sources={sources.value} problem={sources.problem} nameOf={id => nameOf(theShop.sources, id)} />
       <WhatIfCard
         asked={asked}
         group={group}
@@ -169,7 +169,9 @@ const Found = ({
       {sources.value &&
         (sources.value.openings.length > 0 ||
           sources.value.openingsCannotBeTold.length > 0 ||
-          sources.value.cycles.length > 0) && <OpeningsCard sources={sources.value} name={nameOf} />}
+          sources.value.cycles.length > 0) && (
+          <OpeningsCard sources={sources.value} name={id => nameOf(theShop.sources, id)} />
+        )}
       <Rejects group={group} parts={parts} shop={theShop} />
       <OpenCard answer={answer} group={group} shop={theShop} reader={reader} />
       <Groups answer={answer} group={group} shop={theShop} />

@@ -1,5 +1,6 @@
 import { formatDateTime, formatGrowth, formatLength, formatStretch } from '../../core/format.js'
 import type { InspectionChoices, InspectionUse } from '../../core/inspection/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import type { InspectionPreview } from '../../server/http/schemas/inspections.js'
 import { DateOrder } from '../frame/date-order.js'
@@ -146,7 +147,6 @@ export const Preview = (props: Props) => {
   const { preview, theShop } = props
   const { choices, faults, missing, samples, remembered } = preview
   const system = units.value
-  const nameOf = (id: string) => theShop.machines.find(machine => machine.id === id)?.name ?? id
   return (
     <>
       <p role="status">
@@ -218,7 +218,10 @@ export const Preview = (props: Props) => {
             columns={[
               { head: 'Part', names: true, cell: ({ part, serial }) => [part, serial].filter(Boolean).join(' ') },
               { head: 'Feature', cell: ({ feature }) => feature },
-              { head: 'Machine', cell: ({ machine, axis }) => [nameOf(machine), axis].filter(Boolean).join(' ') },
+              {
+                head: 'Machine',
+                cell: ({ machine, axis }) => [nameOf(theShop.machines, machine), axis].filter(Boolean).join(' '),
+              },
               ['Nominal', ({ nominal }) => formatLength(nominal, system)],
               ['Deviation', ({ nominal, measured }) => formatGrowth(measured - nominal, system)],
               { head: 'Cut', form: 'nowrap', cell: ({ from }) => formatDateTime(from, theShop) },

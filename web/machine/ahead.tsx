@@ -1,5 +1,6 @@
 import { useMemo } from 'preact/hooks'
 import { formatGrowth, formatMoment, formatTemperature, notKnown, temperatureScale } from '../../core/format.js'
+import { nameOf } from '../../core/names.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { SourcesAhead } from '../../core/shop-model/index.js'
 import type { Forecast, ForecastBand } from '../../core/state.js'
@@ -82,7 +83,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
     () =>
       value?.nodes.map((band, style) => ({
         id: band.node,
-        name: machine.nodes.find(n => n.id === band.node)?.name ?? band.node,
+        name: nameOf(machine.nodes, band.node),
         style,
         points: bandLine(value.times, band),
         banded: false,

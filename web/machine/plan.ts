@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon'
 import { formatTemperature, type UnitSystem, type Zone, zoneName } from '../../core/format.js'
+import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { clockOf } from '../../core/written-time.js'
 
@@ -39,7 +40,7 @@ export const changesOf = (kind: 'door' | 'vent' | 'heat source' | 'heating'): ('
 export const sayChange = (change: Change, { sources }: Pick<Shop, 'sources'>, system: UnitSystem): string => {
   if (!('source' in change)) return `the air goes to ${formatTemperature(change.temperature, system)}`
   if (change.source === heating) return change.to === 'on' ? 'heating back' : 'heating set back'
-  return `${sources.find(({ id }) => id === change.source)?.name ?? change.source} ${change.to}`
+  return `${nameOf(sources, change.source)} ${change.to}`
 }
 
 /**

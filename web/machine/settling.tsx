@@ -9,6 +9,7 @@ import {
   temperatureScale,
   type Zone,
 } from '../../core/format.js'
+import { nameOf } from '../../core/names.js'
 import { sayRefusal } from '../../core/sentences/index.js'
 import type { Identification } from '../../core/settling/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
@@ -30,8 +31,6 @@ const every = 300_000
 /** least points for four days in ten minutes each */
 const points = 600
 
-const nameOf = (machine: Machine, node: string): string => machine.nodes.find(n => n.id === node)?.name ?? node
-
 const why = ({ inUse, newest }: NodeIdentification, zone: Zone): string => {
   if (!newest) return 'Configured: its history has not been looked at yet'
   if (inUse && inUse.id === newest.id) return `Identified from ${Math.round(inUse.hours)} h of history`
@@ -48,7 +47,7 @@ const duration = (seconds: number | null): string => (seconds ? formatDuration(s
 
 /** what a node follows, and what would explain it better */
 const followed = (machine: Machine, { node, newest }: NodeIdentification): string => {
-  const follows = nameOf(machine, machine.nodes.find(n => n.id === node)?.follows ?? '')
+  const follows = nameOf(machine.nodes, machine.nodes.find(n => n.id === node)?.follows ?? '')
   return newest && newest.advantage > 0 ? `${follows}; ${newest.bestAir} explains it better` : follows
 }
 
@@ -88,7 +87,7 @@ export const Settling = ({ shop, machine, zone, now }: Props) => {
           rows={nodes}
           keyOf={({ node }) => node}
           columns={[
-            { head: 'Node', names: true, cell: ({ node }) => nameOf(machine, node) },
+            { head: 'Node', names: true, cell: ({ node }) => nameOf(machine.nodes, node) },
             ['Time constant', ({ inUse, configured }) => duration(inUse?.timeConstant ?? configured.timeConstant)],
             ['Standard error', ({ inUse }) => formatShare(inUse?.standardError ?? null)],
             [
@@ -113,7 +112,7 @@ export const Settling = ({ shop, machine, zone, now }: Props) => {
             class="field chart-pick"
             label="Computed course drawn over the readings of"
             value={shown.node}
-            options={able.map(({ node }) => ({ value: node, text: nameOf(machine, node) }))}
+            options={able.map(({ node }) => ({ value: node, text: nameOf(machine.nodes, node) }))}
             onChange={setChosen}
           />
           <FitChart key={shown.node} shop={shop} machine={machine} found={drawable(shown)!} zone={zone} now={now} />
@@ -144,7 +143,7 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
     every,
   )
   const range = value?.range ?? rangeNow()
-  const name = nameOf(machine, found.node)
+  const name = nameOf(machine.nodes, found.node)
   const lines = useMemo<Line[]>(() => {
     if (!value) return []
     const { from, to } = value.range
@@ -165,7 +164,7 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
     return [
       line('node', name, 0, node),
       line('fit', 'computed', 1, fitLine(node, around, found)),
-      line('air', nameOf(machine, found.follows), 2, around),
+      line('air', nameOf(machine.nodes, found.follows), 2, around),
     ]
   }, [value, own, air, found, machine, name])
   const marks = useMemo(() => ({ level: null, moments: [] }), [])

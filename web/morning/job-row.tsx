@@ -1,6 +1,7 @@
 import { useId, useState } from 'preact/hooks'
 import { formatDuration, formatGrowth, formatMoment, formatShare, formatSpeed } from '../../core/format.js'
 import type { JobAnswer, JobError, PlannedJob } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import { type Reader, sayAnswer } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { Button } from '../frame/button.js'
@@ -59,7 +60,7 @@ const Budget = ({ of, title, reader }: { of: JobError; title: string; reader: Re
 /** All that is known of a job, on request. */
 const More = ({ job, answer, shop, reader, onChange, onWithdraw }: Omit<Props, 'shift'>) => {
   const { asPlanned, asAdvised } = answer
-  const able = job.machines.map(id => shop.machines.find(m => m.id === id)?.name ?? id)
+  const able = job.machines.map(id => nameOf(shop.machines, id))
   const remedy = answer.change && remedyInWords(answer.change, reader)
   return (
     <div class="job-more screen-only">
@@ -137,7 +138,7 @@ export const JobRow = (props: Props) => {
   const [open, setOpen] = useState(false)
   const { answer: word, between, why, change } = sayAnswer(answer, job, shop, reader)
   const planned = job.machines[0]!
-  const machine = shop.machines.find(m => m.id === planned)?.name ?? planned
+  const machine = nameOf(shop.machines, planned)
   const { asPlanned } = answer
   const asAdvised = answer.asAdvised && asPlanned && same(asPlanned, answer.asAdvised) ? null : answer.asAdvised
   const errors = { planned: asPlanned, advised: asAdvised }

@@ -7,6 +7,7 @@ import {
   growthScale,
 } from '../../core/format.js'
 import type { MachineMorning, MorningCheck } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { Button } from '../frame/button.js'
@@ -119,7 +120,6 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
     (m, { night }) => night.reduce((n, { swing, usualSwing }) => Math.max(n, swing ?? 0, usualSwing ?? 0), m),
     1e-6,
   )
-  const nameOf = (id: string) => shop.machines.find(m => m.id === id)?.name ?? id
   return (
     <section class="panel morning-card" aria-labelledby="machines">
       <div class="panel-head">
@@ -142,7 +142,7 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
                 head: 'Machine',
                 names: true,
                 form: 'nowrap',
-                cell: ({ machine }) => <a href={addressOf('machine', machine)}>{nameOf(machine)}</a>,
+                cell: ({ machine }) => <a href={addressOf('machine', machine)}>{nameOf(shop.machines, machine)}</a>,
               },
               ...shop.workClasses.map(
                 (c): Column<MachineMorning> => ({
@@ -177,12 +177,16 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
                       )}
                     </span>
                     <span class="buttons screen-only">
-                      <Button small aria-label={`Decide for ${nameOf(machine)}`} onClick={() => onDecide(machine)}>
+                      <Button
+                        small
+                        aria-label={`Decide for ${nameOf(shop.machines, machine)}`}
+                        onClick={() => onDecide(machine)}
+                      >
                         Decide …
                       </Button>
                       <Button
                         small
-                        aria-label={`Enter a reading on a master for ${nameOf(machine)}`}
+                        aria-label={`Enter a reading on a master for ${nameOf(shop.machines, machine)}`}
                         onClick={() => onMeasure(machine)}
                       >
                         Reading …

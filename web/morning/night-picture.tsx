@@ -8,6 +8,7 @@ import {
   temperatureScale,
 } from '../../core/format.js'
 import type { Night } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { across, bandOf, levelsIn, pathOf, wide } from '../charts/drawing.js'
 import { dashes } from '../charts/line-styles.js'
@@ -186,7 +187,7 @@ const Growth = ({ night, shop }: Props) => {
       <div key={machine} class="night-lane is-growth">
         <div>
           <a href={happenedAddress(machine, night.from, night.to)}>
-            {shop.machines.find(m => m.id === machine)?.name ?? machine}
+            {nameOf(shop.machines, machine)}
             <span class="hidden">: what happened in the night</span>
           </a>
         </div>

@@ -1,5 +1,6 @@
 import { formatClock, formatDifference, formatDuration, formatMoment, formatRate } from '../../core/format.js'
 import type { MorningCheck, Night } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import { type Reader, sayHeating, sayUnusual } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -52,8 +53,8 @@ const Figures = ({ night, shop, reader }: Props & { night: Night }) => (
         outside !== null &&
         outside >= 60 && (
           <li key={machine}>
-            <strong>{shop.machines.find(m => m.id === machine)?.name ?? machine}</strong>: outside its surroundings’
-            limits for {formatDuration(outside)}
+            <strong>{nameOf(shop.machines, machine)}</strong>: outside its surroundings’ limits for{' '}
+            {formatDuration(outside)}
           </li>
         ),
     )}
@@ -69,7 +70,7 @@ const Failed = ({ night: { failed }, shop, reader }: Props & { night: Night }) =
       <ul>
         {failed.slice(0, mostFailed).map(({ sensor, from, to }) => (
           <li key={`${sensor} ${from}`}>
-            <strong>{shop.sensors.find(s => s.id === sensor)?.name ?? sensor}</strong>{' '}
+            <strong>{nameOf(shop.sensors, sensor)}</strong>{' '}
             {to === null ? `since ${at(from)}` : `${at(from)}–${at(to)}`}
           </li>
         ))}

@@ -1,5 +1,6 @@
 import { formatMoment, formatSince } from '../../core/format.js'
 import type { MorningCheck } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import { type Reader, saySensorFault } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { CardTitle } from '../frame/card-title.js'
@@ -52,7 +53,6 @@ const Mark = ({ kind }: { kind: Kind }) => {
 
 /** What is not believed this morning, with what to do about it. */
 export const SensorsCard = ({ check, shop, reader }: { check: MorningCheck; shop: Shop; reader: Reader }) => {
-  const nameOf = (id: string) => shop.sensors.find(s => s.id === id)?.name ?? id
   const whenOf = (since: number | null, until: number | null): string => {
     if (since === null) return ''
     if (until === null) return formatSince(since, reader.now, shop)
@@ -89,8 +89,8 @@ export const SensorsCard = ({ check, shop, reader }: { check: MorningCheck; shop
               names: true,
               cell: ([{ sensor }, ...more]) =>
                 more.length
-                  ? `${more.length + 1} of ${shop.sensors.length} sensors, among them ${nameOf(sensor)}`
-                  : nameOf(sensor),
+                  ? `${more.length + 1} of ${shop.sensors.length} sensors, among them ${nameOf(shop.sensors, sensor)}`
+                  : nameOf(shop.sensors, sensor),
             },
             {
               head: 'Why',

@@ -1,5 +1,6 @@
 import { formatClock, formatMoment, type Zone } from '../../core/format.js'
 import type { JobAnswer, PlannedJob } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { timeTicks } from '../charts/ticks.js'
 import { barsOf, type Opening, openings, positionIn, type Stretch } from './shift.js'
@@ -68,13 +69,15 @@ const Bar = ({ bar, shift, y, form }: BarProps) => {
 /** what the strip shows, for those who do not see it */
 const inWords = (job: PlannedJob, answer: JobAnswer, shop: Shop, now: number): string => {
   const at = (moment: number) => formatMoment(moment, now, shop)
-  const name = (id: string) => shop.machines.find(m => m.id === id)?.name ?? id
   const stretches = (all: readonly Stretch[]) => all.map(({ from, to }) => `${at(from)} to ${at(to)}`).join(', ')
   const windows = answer.windows.flatMap(({ machine, fit, afterChange }) => [
-    `${name(machine)}: ${fit.length > 0 ? `could be begun ${stretches(fit)}` : 'at no time as things stand'}`,
+    `${nameOf(shop.machines, machine)}: ${fit.length > 0 ? `could be begun ${stretches(fit)}` : 'at no time as things stand'}`,
     ...(afterChange.length > 0 ? [`after the change ${stretches(afterChange)}`] : []),
   ])
-  const advised = answer.start === null ? 'no start advised' : `advised ${at(answer.start)} on ${name(answer.machine)}`
+  const advised =
+    answer.start === null
+      ? 'no start advised'
+      : `advised ${at(answer.start)} on ${nameOf(shop.machines, answer.machine)}`
   return `Planned ${at(job.start)}, ${advised}. ${windows.join('; ')}.`
 }
 
@@ -98,7 +101,6 @@ export const ShiftStrip = ({ job, answer, shift, shop, now }: Props) => {
         { windows: of(answer.machine), top: 54, bottom: 92, ready: null },
       ]
     : [{ windows: of(answer.machine), top: 14, bottom: 86, ready: answer.answer === 'wait' ? answer.ready : null }]
-  const name = (id: string) => shop.machines.find(m => m.id === id)?.name ?? id
   const apart = !moves && planned !== null && advised !== null && advised.from < planned.to
   const plannedAt = moves ? 27 : apart || onlyAfterChange ? 31 : 50
   const advisedAt = moves ? 73 : planned && (apart || onlyAfterChange) ? 69 : 50
@@ -133,7 +135,7 @@ export const ShiftStrip = ({ job, answer, shift, shop, now }: Props) => {
         {moves &&
           lanes.map(({ top, bottom }, i) => (
             <span key={top} class="shift-lane" style={{ top: `${(top + bottom) / 2}%` }}>
-              {name(i === 0 ? job.machines[0]! : answer.machine)}
+              {nameOf(shop.machines, i === 0 ? job.machines[0]! : answer.machine)}
             </span>
           ))}
       </div>

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import { formatDuration, formatMoment } from '../../core/format.js'
 import type { JobPlan } from '../../core/morning/index.js'
+import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import type { EnteredAnswer, PreviewAnswer } from '../../server/http/schemas/jobs.js'
 import { post } from '../api.js'
@@ -30,7 +31,6 @@ export const RefusedRows = ({ refused }: Pick<PreviewAnswer, 'refused'>) => (
 
 const Found = ({ preview: { jobs, refused }, shop }: { preview: PreviewAnswer; shop: Shop }) => {
   const moment = now.peek() ?? Date.now()
-  const nameOf = (id: string) => shop.machines.find(m => m.id === id)?.name ?? id
   return (
     <>
       <p role="status">
@@ -52,7 +52,7 @@ const Found = ({ preview: { jobs, refused }, shop }: { preview: PreviewAnswer; s
               head: 'Features',
               cell: ({ features }) => features.map(feature => featureWords(feature, units.value)).join('; '),
             },
-            { head: 'Machine', cell: ({ machines }) => machines.map(nameOf).join(' or ') },
+            { head: 'Machine', cell: ({ machines }) => machines.map(id => nameOf(shop.machines, id)).join(' or ') },
             { head: 'Takes', form: 'nowrap', cell: ({ duration }) => formatDuration(duration) },
           ]}
         />

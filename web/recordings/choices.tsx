@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { RecordingChoices } from '../../core/facts.js'
 import { formatDateTime, type Zone } from '../../core/format.js'
+import { nameOf } from '../../core/names.js'
 import { isThermometer, type Sensor } from '../../core/shop.js'
 import type {
   RecordingContents,
@@ -38,7 +39,6 @@ const Dates = ({ preview: { choices }, contents: { datesUnclear }, onChoose }: P
 }
 
 const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: Props) => {
-  const nameOf = (id: string) => sensors.find(sensor => sensor.id === id)?.name ?? id
   const known = choices.offset === null || offsets.includes(choices.offset)
   return (
     <div class="recording-choice">
@@ -46,7 +46,7 @@ const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: P
         <p class="notice">
           The recorder’s clock does not seem to know summer time:{' '}
           {clockOffset.with
-            ? `from ${formatDateTime(clockOffset.from, zone)} on, ${nameOf(clockOffset.sensor)} agrees with ${nameOf(clockOffset.with)} only when moved by an hour.`
+            ? `from ${formatDateTime(clockOffset.from, zone)} on, ${nameOf(sensors, clockOffset.sensor)} agrees with ${nameOf(sensors, clockOffset.with)} only when moved by an hour.`
             : `there are rows in the hour that clocks left out on ${formatDateTime(clockOffset.from, zone)}.`}{' '}
           <Button onClick={() => onChoose({ ...choices, offset: clockOffset.offset })}>
             Read its times as {clockOffset.offset}

@@ -1,6 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { offsetInForce, stillLimits } from '../../../core/calibration/index.js'
+import { nameOf } from '../../../core/names.js'
 import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 import { offsetChange, togetherWhere } from '../../../core/state.js'
 import { isoTime } from '../../csv.js'
@@ -58,7 +59,7 @@ const sensorsAsked = (shop: Shop, asked: string): Sensor[] => {
 const placesApart = (shop: Shop, sensors: readonly Sensor[]): string[] => {
   const places = sensors.map(({ at }) =>
     at.kind === 'node'
-      ? (shop.machines.find(({ id }) => id === at.machine)?.name ?? at.machine)
+      ? nameOf(shop.machines, at.machine)
       : at.kind === 'source'
         ? `the place of ${at.source}`
         : at.kind,

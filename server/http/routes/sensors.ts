@@ -1,5 +1,6 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { nameOf } from '../../../core/names.js'
 import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 import { isoTime } from '../../csv.js'
 import { readerOf, sensorInWords } from '../in-words.js'
@@ -11,8 +12,8 @@ import { sendTable } from '../table-out.js'
 
 /** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
 export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
-  if (at.kind === 'source') return sources.find(s => s.id === at.source)?.name ?? at.source
-  if (at.kind === 'spindle') return `${machines.find(m => m.id === at.machine)?.name ?? at.machine}, spindle`
+  if (at.kind === 'source') return nameOf(sources, at.source)
+  if (at.kind === 'spindle') return `${nameOf(machines, at.machine)}, spindle`
   if (at.kind !== 'node') return at.kind
   const machine = machines.find(m => m.id === at.machine)
   const node = machine?.nodes.find(n => n.id === at.node)

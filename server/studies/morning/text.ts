@@ -9,6 +9,7 @@ import {
   formatTemperature,
 } from '../../../core/format.js'
 import type { MachineMorning, MorningCheck, Night } from '../../../core/morning/index.js'
+import { nameOf } from '../../../core/names.js'
 import {
   type Reader,
   sayAnswer,
@@ -58,7 +59,7 @@ const todoLines = (check: MorningCheck, shop: Shop, reader: Reader): string[] =>
 const jobLines = ({ job, answer }: Answered, shop: Shop, reader: Reader): string[] => {
   const said = sayAnswer(answer, job, shop, reader)
   const [planned] = job.machines
-  const machine = shop.machines.find(({ id }) => id === planned)?.name ?? planned ?? ''
+  const machine = planned === undefined ? '' : nameOf(shop.machines, planned)
   const start = formatClock(job.start, reader.zone)
   const first = `${start.padStart(8)} ${column(job.part, 22)} ${column(machine, 11)} `
   if (answer.answer === 'go') return wrapped(first, `${said.answer}, ${said.why}`)
@@ -142,7 +143,7 @@ const machinesSection = ({ machines }: MorningCheck, shop: Shop, reader: Reader)
       '$1 ',
     ),
     ...machines.flatMap(of => {
-      const name = shop.machines.find(({ id }) => id === of.machine)?.name ?? of.machine
+      const name = nameOf(shop.machines, of.machine)
       const words = classes.map(({ id }) =>
         classWord(
           of.classes.find(({ workClass }) => workClass === id),
@@ -213,7 +214,7 @@ const sensorLines = (
 ): string[] => {
   if (sensors.length === 0) return ['   All sensors are believed, none is overdue, the night has no gaps.']
   return sensors.flatMap(({ sensor, kind, since, until }) => {
-    const name = shop.sensors.find(({ id }) => id === sensor)?.name ?? sensor
+    const name = nameOf(shop.sensors, sensor)
     const fault = kind === 'suspect' || kind === 'lost' ? states.find(each => each.sensor === sensor)?.fault : null
     const at = (moment: number) => formatMoment(moment, reader.now, reader.zone)
     const when = since === null ? '' : until === null ? ` since ${at(since)}` : ` ${at(since)}-${at(until)}`

@@ -1,3 +1,4 @@
+import { nameOf } from '../../../core/names.js'
 import type { Machine, Shop } from '../../../core/shop.js'
 import {
   effectUnsure,
@@ -128,7 +129,6 @@ const sourcesOf = (
   present: ReadonlyMap<string, boolean>,
 ): Omit<SourcesAhead['sources'][number], 'effect'>[] => {
   const learned = learnedCauses(model)
-  const nameOf = (id: string) => shop.sources.find(source => source.id === id)?.name ?? id
   const why = ({ id, kind }: Shop['sources'][number]): string | null => {
     const isDoor = kind === 'door'
     const drive = ahead.drives.find(({ source }) => source.id === id)
@@ -139,7 +139,7 @@ const sourcesOf = (
       return `In the last two weeks it ${isDoor ? 'was opened' : 'began to run'} fewer than ${fewestOpenings} times: too few to learn from.`
     const other = model.alike.find(({ a, b }) => a === id || b === id)
     if (other)
-      return `It was ${isDoor ? 'opened' : 'switched'} together with “${nameOf(other.a === id ? other.b : other.a)}” so often that what it does alone cannot be told.`
+      return `It was ${isDoor ? 'opened' : 'switched'} together with “${nameOf(shop.sources, other.a === id ? other.b : other.a)}” so often that what it does alone cannot be told.`
     if (isRough(model, id, kind))
       return kind === 'vent'
         ? 'What vents do is learned too roughly to plan by: what blows for hours each day hardly differs from what is always there.'
