@@ -1,49 +1,43 @@
 import type { Machine } from '../../../core/shop.js'
-import { lagged, type MachineCourse, type NodeCourse } from '../../../core/shop-model/index.js'
-import { type Past, readLoops } from '../../history/index.js'
+import type { MachineCourse, NodeCourse } from '../../../core/shop-model/index.js'
+import { type Past, readLoops, type Span, temperaturesOver } from '../../history/index.js'
 import { identificationsOf } from '../identification/index.js'
 import { spacing } from '../identification/means.js'
-import type { CourseReader } from './courses.js'
 
 /** s, and relative: of a body of which nothing is stated or identified. Judgement, no source */
 const unstated = { timeConstant: 3600, uncertainty: 0.5 }
 
 /**
- * A machine over the span of a reader: its nodes as measured, those without a sensor as they follow their surroundings, with the
- * time constants and the factors of its thermal loop that were in force at the span's end.
+ * A machine over a span as it was believed then, with the offsets, the time constants and the factors of its thermal loop that were
+ * in force at the span's end.
  *
+ * @param span ms; whole intervals of `spacing`
  * @returns the machine with the growth of one of its axes (an id), or of none (null)
  */
-export async function* machineCourse(
+export const machineCourse = async (
   past: Past,
   machine: Machine,
-  reader: CourseReader,
-): AsyncGenerator<void, (axis: string | null) => MachineCourse> {
-  const { to, from } = reader.span
-  const identified = await identificationsOf(past.shop, past.store, machine, to)
-  const measured = new Map<string, Float64Array>()
-  for (const { id } of machine.nodes) {
-    const own = yield* reader.node(machine, id)
-    if (own) measured.set(id, own)
-  }
+  span: Span,
+): Promise<(axis: string | null) => MachineCourse> => {
+  const { from, to } = span
   const length = (to - from) / spacing
-  const settling = (id: string) => {
-    const node = machine.nodes.find(each => each.id === id)!
-    const inUse = identified.find(each => each.node.id === id)?.inUse
+  const { rows, width } = await temperaturesOver(past, machine, span, length, to)
+  const identified = await identificationsOf(past.shop, past.store, machine, to)
+  // where a sensor reports seldom a row is longer than the spacing
+  const rowAt = new Map(rows.map(({ at, nodes }) => [at, nodes]))
+  const nodesIn = Array.from({ length }, (_, i) => rowAt.get(Math.floor((from + (i + 0.5) * spacing) / width) * width))
+  const nodes = machine.nodes.map((node, n): NodeCourse => {
+    const inUse = identified.find(each => each.node.id === node.id)?.inUse
     return {
+      ...{
+        id: node.id,
+        name: node.name,
+        kind: node.kind,
+        ...(node.follows !== undefined && { follows: node.follows }),
+      },
       timeConstant: inUse?.timeConstant ?? node.timeConstant ?? unstated.timeConstant,
       uncertainty: inUse?.uncertainty ?? node.timeConstantUncertainty ?? unstated.uncertainty,
-    }
-  }
-  const nodes = machine.nodes.map(({ id, name, kind, follows }): NodeCourse => {
-    const own = measured.get(id)
-    const around = follows === undefined ? undefined : measured.get(follows)
-    const { timeConstant, uncertainty } = settling(id)
-    const temperature =
-      own ?? (around ? lagged(around, timeConstant, spacing / 1000) : new Float64Array(length).fill(Number.NaN))
-    return {
-      ...{ id, name, kind, ...(follows !== undefined && { follows }), timeConstant, uncertainty },
-      temperature,
+      temperature: Float64Array.from(nodesIn, row => row?.[n]?.temperature ?? Number.NaN),
     }
   })
   const loop = (await readLoops(past, machine, to))(to)

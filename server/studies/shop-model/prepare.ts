@@ -100,7 +100,7 @@ export const prepare = async (
     cannot: `The air at this machine is not known on ${fewestDays} days of the fortnight: too little to learn from.`,
   }
   const begin = Math.max(1, Math.floor((from - courses.from) / spacing))
-  const on = await toEnd(machineCourse(past, machine, reader))
+  const on = await machineCourse(past, machine, reader.span)
   const airThen = on(null).nodes.find(({ kind }) => kind === 'air')!.temperature
   if (!model) return (knownOf(airThen) * spacing) / day < fewestDays ? tooLittle : { model, courses, begin, on }
   const ofAir = [...model.places, ...model.halls].find(each => each.place === place)

@@ -6,13 +6,15 @@ import { courses, end, shop, told } from '../studies/shop-model/hall-shop.js'
 import { appFor, local } from './fakes.js'
 
 const day = 86_400_000
+/** the column is 2 K colder than the screw, for which it may stand in, so that the two can be told apart */
+const all = new Map(told.map(([id, values]) => [id, id === 's-column' ? values.map(value => value - 2) : values]))
 
 let model: ShopModel | null = null
 
 /** The service over ten days of an invented hall, its model learned or not yet. */
-const lived = async (isLearned = true) => {
-  const found = await appFor({}, { shop, clock: () => end })
-  for (const [sensor, values] of told)
+const lived = async (isLearned = true, described = shop) => {
+  const found = await appFor({}, { shop: described, clock: () => end })
+  for (const [sensor, values] of all)
     found.store.kept.set(sensor, {
       level: 'minute',
       points: [...values].map((mean, i) => ({ at: courses.from + i * 300_000, count: 1, mean, min: mean, max: mean })),
@@ -85,6 +87,29 @@ describe('where a movement came from', () => {
     expect(await off(end - 1.5 * day, 0.5)).toBeLessThan(1e-9)
     expect(await off(end - 2.5 * day, 3)).toBeLessThan(1e-9)
     expect((await ask(end)).restsOn).toMatchObject({ learnedAt: end })
+  })
+  it('takes a stand-in while a sensor was not believed, as the verdicts of that time did', async () => {
+    const [mill] = shop.machines
+    const nodes = mill!.nodes.map(node =>
+      node.id === 'x-screw' ? { ...node, standIn: { node: 'column', uncertainty: 0.5 } } : node,
+    )
+    const { app, store } = await lived(true, { ...shop, machines: [{ ...mill!, nodes }] })
+    const [from, to] = [end - 20 * 3_600_000, end - 14 * 3_600_000]
+    const trust = { sensor: 's-screw', since: from, basis: null }
+    await store.facts.record('trust', [
+      { ...trust, at: from, trust: 'suspect', fault: { kind: 'follows the air' } },
+      { ...trust, at: to, trust: 'ok', fault: null },
+    ])
+    const reply = await app.inject({
+      url: `/api/machines/mill/what-if?from=${end - day}&to=${end}&shut=dock`,
+      headers: local,
+    })
+    const { at, was } = whatIfAnswer.parse(reply.json()).nodes.find(({ node }) => node === 'x-screw')!
+    const told = (sensor: string, moment: number) => all.get(sensor)![Math.floor((moment - courses.from) / 300_000)]!
+    at.forEach((moment, i) => {
+      const isDoubted = moment >= from && moment < to
+      expect(was[i]).toBeCloseTo(isDoubted ? told('s-column', moment) : told('s-screw', moment) + 0.5, 9)
+    })
   })
   it('cannot be told without readings, in a span that is too short or too long, and says why', async () => {
     const { app } = await appFor()
