@@ -112,18 +112,25 @@ export const publishHistory = async (publishing: Publishing, onProgress: (part: 
 }
 
 /**
- * Publishes the shop's life from where it is on, each sensor at its own interval, until the signal comes.
+ * Publishes the shop's life from where it is on, each sensor at its own interval, until the signal comes. What was while the
+ * history was published comes first; sensors that send no time are silent in it too.
  *
  * @param target the moment (ms) the shop should have reached by now
  */
 export const publishLive = async (publishing: Publishing, target: () => number): Promise<void> => {
   const { shop, publisher, signal } = publishing
+  const silent = timeless(shop)
+  // what is older when it is sent must say its time: without, it would count as of now
+  let fresh = target()
   while (!signal.aborted) {
     const to = target()
     while (shop.time() < to && !signal.aborted) {
-      liveOn(publishing, to, message => publisher.publish(message.topic, message.payload))
+      liveOn(publishing, to, ({ topic, payload, time }) => {
+        if (time > fresh || !silent.has(topic)) publisher.publish(topic, payload)
+      })
       await publisher.room()
     }
+    fresh = to
     await sleep(LIVE_EVERY, undefined, { signal }).catch(() => undefined)
   }
 }
