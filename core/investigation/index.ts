@@ -13,7 +13,7 @@ export {
 } from './predicted.js'
 export { type JudgedPart, rejectCurve, verdictTable } from './rejects.js'
 export { settlesOf } from './settles.js'
-export { shareExplained, slopeOnPrediction } from './share-explained.js'
+export { shareExplained } from './share-explained.js'
 export {
   chanceLevel,
   concluded,
@@ -22,6 +22,5 @@ export {
   examineAll,
   type FeatureParts,
   type HeatFinding,
-  neededParts,
 } from './was-it-heat.js'
 export { type PartOtherwise, whatIf } from './what-if.js'

@@ -3,15 +3,7 @@ export { sayCommonCause } from './common-cause.js'
 export { sayHappened, sayMark, sayWorkChange } from './happened.js'
 export { sayHeating } from './heating.js'
 export { sayRefusal } from './identification.js'
-export {
-  sayAssumption,
-  sayChance,
-  sayChange,
-  sayDoubt,
-  sayFinding,
-  sayOther,
-  saySettles,
-} from './investigation.js'
+export { sayAssumption, sayChance, sayChange, sayFinding, sayOther, saySettles } from './investigation.js'
 export { sayAnswer, sayTodo, sayUnusual } from './morning.js'
 export { type Reader, type Sentence, shopReader } from './reader.js'
 export { sayReason } from './reasons.js'

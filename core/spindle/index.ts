@@ -15,24 +15,22 @@ export {
   spindleAnswer,
   spindleTest,
 } from './answer.js'
-export { type ArmAnswer, armErrors, headTilts } from './arms.js'
+export { type ArmAnswer, headTilts } from './arms.js'
 export { type AxisWarmUp, axisWarmUps } from './axis-warm-up.js'
-export { bestOrder, freeTools } from './best-order.js'
 export { compareTests } from './compare.js'
 export { fitSpindle, type SpindleModel } from './fit.js'
-export { type GrowthTest, growthTest, type SpindleStep } from './growth-test.js'
+export { growthTest, type SpindleStep } from './growth-test.js'
 export {
   type KnownSpindle,
   knownAsStated,
   knownByTest,
   movedAxis,
   SpindleFollower,
-  type SpindleNow,
   type SpindleOutlook,
   spindleAhead,
   spindleOutlook,
 } from './known.js'
-export { growthDuring, type Law, spindleOf } from './law.js'
+export { spindleOf } from './law.js'
 export {
   fastestOf,
   firstWarmUp,
@@ -62,5 +60,4 @@ export {
   stepOver,
   testOfRun,
 } from './run.js'
-export { type PlannedTool, plannedTool, planOrder, type ToolJob, toolJob } from './tool-plan.js'
-export { type WarmUpLimits, warmUp, warmUpLimits } from './warm-up.js'
+export { type PlannedTool, plannedTool, type ToolJob, toolJob } from './tool-plan.js'

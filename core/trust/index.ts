@@ -14,7 +14,7 @@ export {
   steppedToAir,
 } from './fell-off.js'
 export { addRun, frozen, typicalMove, type ValueRun } from './frozen.js'
-export { type Habit, habitAfter, noHabit } from './habit.js'
+export { habitAfter, noHabit } from './habit.js'
 export { noisy, roughnessAfter } from './noise.js'
 export { faultCode, outOfRange } from './reading.js'
 export { earningTime, notBelievedSince, seldomAfter, silence, silent } from './silence.js'
@@ -30,5 +30,4 @@ export {
   stepsOff,
   strayedBy,
   strayedHonestly,
-  type UsualLevel,
 } from './usual-level.js'

@@ -21,7 +21,6 @@ import { createTakeoverWatch } from './takeover.js'
 import { createUnassigned, type UnassignedTopics } from './unassigned.js'
 
 export type { IngestLog } from './committer.js'
-export type { IngestStatistics } from './statistics.js'
 
 type BrokerState = IngestStatistics['broker']
 

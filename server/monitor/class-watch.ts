@@ -13,7 +13,7 @@ import {
   type ShownVerdict,
   type Situation,
   type ThermalState,
-  Unrest,
+  Variability,
 } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
 import type {
@@ -100,7 +100,7 @@ export class ClassWatch {
   /** newest search for a ready time */
   private ready: { at: number; value: ReadyAhead | null; settles: boolean; lowest: number } | null = null
   private readonly times: NamedTimes
-  private readonly unrest = new Unrest()
+  private readonly variability = new Variability()
   /** newest search for what to do, and for what situation it was made */
   private found: { at: number; of: string; value: Remedy | null } | null = null
 
@@ -146,7 +146,7 @@ export class ClassWatch {
 
   /** percent; what error and uncertainty must not exceed at a time that is promised */
   get limit(): number {
-    return limitOf(this.workClass, this.unrest.room)
+    return limitOf(this.workClass, this.variability.room)
   }
 
   /** What became of times found for "fit by", since it was last asked. */
@@ -175,8 +175,8 @@ export class ClassWatch {
       return this.state(null, null, [...unknowns], [], this.remedyOfUnknown(circumstances, now))
     }
     const found = assess(outlook, workClass)
-    this.unrest.take(now, found.kept / share)
-    const room = share * this.unrest.room
+    this.variability.take(now, found.kept / share)
+    const room = share * this.variability.room
     const low = found.counted <= share && found.kept <= share - room
     const isFit = this.verdict?.verdict === 'fit'
     const staysFit = isFit && found.kept <= share

@@ -1,5 +1,5 @@
-export { createMonitor, type LiveMonitor, type MonitorStart } from './live-monitor.js'
-export type { Monitor, MonitorChange } from './monitor.js'
+export { createMonitor } from './live-monitor.js'
+export type { LiveMonitor, Monitor } from './monitor.js'
 export { type RenewableMonitor, renewableMonitor } from './renewable.js'
 export { anewIn } from './shop-change.js'
 export { rememberedMornings } from './usual-mornings.js'

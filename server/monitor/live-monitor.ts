@@ -1,68 +1,18 @@
-import type { Machine, Sensor, Shop } from '../../core/shop.js'
-import type {
-  CommonCause,
-  Datum,
-  FitByOutcome,
-  MachineState,
-  ShopState,
-  TrustChange,
-  VerdictChange,
-} from '../../core/state.js'
+import type { Machine, Sensor } from '../../core/shop.js'
+import type { FitByOutcome, MachineState, VerdictChange } from '../../core/state.js'
 import type { Reading } from '../ingest/reading.js'
-import { commonCauseOf } from './common-cause.js'
-import { EvenMeans } from './even-means.js'
 import { MachineWatch } from './machine-watch.js'
-import type { Monitor, MonitorChange } from './monitor.js'
+import type { LiveMonitor, MonitorChange, MonitorStart } from './monitor.js'
 import { sameMove, withMoves } from './moves.js'
 import { pastOf } from './named-times.js'
 import { SensorBoard } from './sensor-board.js'
-import { type Anew, replaceShop } from './shop-change.js'
+import { ShopBoard } from './shop-board.js'
+import { replaceShop } from './shop-change.js'
 import { SourceBoard } from './source-board.js'
 import { UsualMornings } from './usual-mornings.js'
 
 /** ms; a machine without new readings is evaluated this often, for what time alone changes */
 const evaluateAtLeastEvery = 10_000
-/** min; over which the shop air's rate is taken */
-const airRateMinutes = 45
-
-/** What a monitor begins with. */
-export interface MonitorStart {
-  shop: Shop
-  /** newest verdict of each machine and work class, from the store */
-  lastVerdicts?: readonly VerdictChange[]
-  /** data were stored until shortly before; otherwise what was fit must earn it anew once data are missing */
-  goesOn?: boolean
-  /** those of the last two weeks, for what mornings are usually like */
-  pastVerdicts?: readonly VerdictChange[]
-  /** newest datum of each machine */
-  datums?: readonly Datum[]
-  /** what became of the times found lately for "fit by", the oldest first */
-  fitBys?: readonly FitByOutcome[]
-}
-
-/** The monitor as recovery and a change of the shop file need it; all others hold on to `Monitor`. */
-export interface LiveMonitor extends Monitor {
-  /**
-   * Takes in again what is stored, with what was found of the sensors meanwhile, each in its place: what was not
-   * believed then is not followed now.
-   *
-   * @param readings in order of time
-   * @param found in the order in which it was found
-   * @param now ms; what is said to have been found later counts as found now
-   */
-  replay(readings: readonly Reading[], found: readonly TrustChange[], now: number): void
-  /**
-   * Takes in what temperatures have usually been, from before what `replay` takes in again.
-   *
-   * @param means of half hours, °C, without the sensors' offsets, in order of time
-   */
-  recall(means: readonly Reading[]): void
-  /**
-   * Another shop file takes effect. What it makes anew knows nothing until it is told (`setFactors`, `setSettling`,
-   * `replay`); the rest goes on without a break. The shop given at the start becomes the new one.
-   */
-  change(next: Shop, anew: Anew, known: Pick<MonitorStart, 'lastVerdicts' | 'datums'>): void
-}
 
 /**
  * The live state of a shop. See `Monitor`: time comes in with `advance`.
@@ -80,6 +30,8 @@ export const createMonitor = ({
   let byId = new Map<string, Sensor>(shop.sensors.map(sensor => [sensor.id, sensor]))
   const board = new SensorBoard(shop)
   const sources = new SourceBoard(shop)
+  const mornings = new UsualMornings(shop.timeZone)
+  const whole = new ShopBoard(shop, board, sources, mornings)
   const named = { past: pastOf(fitBys) }
   const watchFor = (machine: Machine) => new MachineWatch(machine, shop, board, sources, named)
   let watches = new Map(shop.machines.map(m => [m.id, watchFor(m)]))
@@ -88,20 +40,10 @@ export const createMonitor = ({
   const evaluated = new Map<string, MachineState>()
   const dirty = new Set<string>()
   const listeners = new Set<(change: MonitorChange) => void>()
-  const kindOf = (kind: Sensor['at']['kind']) => shop.sensors.filter(s => s.at.kind === kind).map(s => s.id)
-  let air = new Map<string, EvenMeans>(kindOf('shop air').map(id => [id, new EvenMeans(60_000, 60)]))
-  let outdoors = kindOf('outdoors')
-  let shopProblem: string | null = null
   /** another shop file has taken effect, which nobody has been told yet */
   let isAnew = false
   let now = 0
-  let newestReading: number | null = null
-  let broker: ShopState['broker'] = 'away'
-  let unstored: string | null = null
-  const troubles = new Map<string, string>()
-  let filling: number | null = null
   let recordedInterval = 0
-  let shopShown = ''
 
   const recallFacts = ({ lastVerdicts = [], datums = [], goesOn = false }: Omit<MonitorStart, 'shop'>) => {
     for (const change of lastVerdicts) watches.get(change.machine)?.restore(change, goesOn)
@@ -112,64 +54,18 @@ export const createMonitor = ({
   }
   recallFacts({ lastVerdicts, datums, goesOn })
   for (const [machine, watch] of watches) watch.restoreTimes(fitBys.filter(each => each.machine === machine))
-  const mornings = new UsualMornings(shop.timeZone)
   for (const change of pastVerdicts) mornings.take(change)
 
-  const believedMean = (ids: Iterable<string>): number | null => {
-    let sum = 0
-    let count = 0
-    for (const id of ids) {
-      const value = board.believedValue(id)
-      if (value === null) continue
-      sum += value
-      count += 1
-    }
-    return count > 0 ? sum / count : null
-  }
-
-  const believedRate = (): number | null => {
-    let sum = 0
-    let count = 0
-    for (const [id, history] of air) {
-      const rate = board.isBelieved(id) ? history.rate(airRateMinutes) : Number.NaN
-      if (Number.isNaN(rate)) continue
-      sum += rate
-      count += 1
-    }
-    return count > 0 ? sum / count : null
-  }
-
-  const commonCauses = (): CommonCause[] =>
-    shop.workClasses.flatMap(({ id }) => {
-      const found = commonCauseOf(shop, id, [...evaluated.values()])
-      return found ? [{ ...found, usual: mornings.coming(id, now) }] : []
-    })
-
-  const shopNow = (): ShopState => {
-    return {
-      at: now,
-      air: believedMean(air.keys()),
-      airRate: believedRate(),
-      outdoors: believedMean(outdoors),
-      sources: sources.states(),
-      common: commonCauses(),
-      newestReading,
-      broker,
-      unstored,
-      ...(shopProblem !== null && { shopProblem }),
-      troubles: [...troubles.values()],
-      filling,
-    }
-  }
+  const shopNow = () => whole.state([...evaluated.values()], now)
 
   const takeOne = (reading: Reading, again = false): void => {
     const sensor = byId.get(reading.sensor)
     if (!sensor) return
     const taken = again ? board.takeAgain(reading) : board.take(reading)
-    if (newestReading === null || reading.at > newestReading) newestReading = reading.at
+    whole.heard(reading.at)
     if (!taken) return
     const { value, anew } = taken
-    air.get(sensor.id)?.add(reading.at, value)
+    whole.take(sensor.id, reading.at, value)
     if (sensor.at.kind === 'node') {
       watches.get(sensor.at.machine)?.take(sensor.at.node, reading.at, value, sensor.id, anew)
       dirty.add(sensor.at.machine)
@@ -245,16 +141,12 @@ export const createMonitor = ({
     if (verdicts.length > 0) machines = evaluateMoves(machines)
     machines = machines.filter(state => evaluated.get(state.machine) === state)
     if (listeners.size === 0) return
-    const state = shopNow()
-    const { at: _, ...comparable } = state
-    const text = JSON.stringify(comparable)
-    const shopChanged = text !== shopShown
-    shopShown = text
-    if (machines.length || sensors.length || shopChanged || trust.length || isAnew)
+    const shown = whole.takeChanged([...evaluated.values()], now)
+    if (machines.length || sensors.length || shown || trust.length || isAnew)
       emit({
         machines,
         sensors,
-        shop: shopChanged ? state : null,
+        shop: shown,
         verdicts,
         fitBys,
         trust,
@@ -325,7 +217,7 @@ export const createMonitor = ({
       const change = offset - sensor.offset
       sensor.offset = offset
       board.shift(id, change)
-      air.get(id)?.shift(change)
+      whole.shift(id, change)
       if (sensor.at.kind !== 'node') return
       watches.get(sensor.at.machine)?.shift(sensor.at.node, change)
       dirty.add(sensor.at.machine)
@@ -339,20 +231,17 @@ export const createMonitor = ({
       for (const id of sensors) board.setGone(id, reason)
     },
     setBroker(state) {
-      broker = state
+      whole.broker = state
     },
     setUnstored(why) {
-      unstored = why
+      whole.unstored = why
     },
     change(next, anew, known) {
       replaceShop(shop, next, anew)
       byId = new Map(shop.sensors.map(sensor => [sensor.id, sensor]))
       board.reshape(shop, anew.sensors)
       if (anew.sources) sources.forget()
-      air = new Map(
-        kindOf('shop air').map(id => [id, (!anew.sensors.has(id) && air.get(id)) || new EvenMeans(60_000, 60)]),
-      )
-      outdoors = kindOf('outdoors')
+      whole.reshape(anew.sensors)
       const before = watches
       watches = new Map(
         shop.machines.map(machine => {
@@ -369,14 +258,11 @@ export const createMonitor = ({
       isAnew = true
     },
     setShopProblem(problem) {
-      shopProblem = problem
+      whole.problem = problem
     },
-    setTrouble(what, why) {
-      if (why === null) troubles.delete(what)
-      else troubles.set(what, why)
-    },
+    setTrouble: (what, why) => whole.setTrouble(what, why),
     setFilling(part, interval) {
-      filling = part
+      whole.filling = part
       if (part === null) recordedInterval = 0
       else if (interval !== undefined) recordedInterval = interval
     },

@@ -1,5 +1,5 @@
 import type { PlannedAir, PlannedCourse } from '../../core/judge/index.js'
-import type { WorkClass } from '../../core/shop.js'
+import type { Shop, WorkClass } from '../../core/shop.js'
 import type { KnownSpindle } from '../../core/spindle/index.js'
 import type {
   Datum,
@@ -15,6 +15,7 @@ import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import type { Circumstances } from './class-watch.js'
 import type { IdentifiedSettling } from './node-follower.js'
+import type { Anew } from './shop-change.js'
 
 /** What changed since the listener was last called. */
 export interface MonitorChange {
@@ -105,4 +106,43 @@ export interface Monitor {
    */
   setFilling(part: number | null, interval?: number): void
   onChange(listener: (change: MonitorChange) => void): () => void
+}
+
+/** What a monitor begins with. */
+export interface MonitorStart {
+  shop: Shop
+  /** newest verdict of each machine and work class, from the store */
+  lastVerdicts?: readonly VerdictChange[]
+  /** data were stored until shortly before; otherwise what was fit must earn it anew once data are missing */
+  goesOn?: boolean
+  /** those of the last two weeks, for what mornings are usually like */
+  pastVerdicts?: readonly VerdictChange[]
+  /** newest datum of each machine */
+  datums?: readonly Datum[]
+  /** what became of the times found lately for "fit by", the oldest first */
+  fitBys?: readonly FitByOutcome[]
+}
+
+/** The monitor as recovery and a change of the shop file need it; all others hold on to `Monitor`. */
+export interface LiveMonitor extends Monitor {
+  /**
+   * Takes in again what is stored, with what was found of the sensors meanwhile, each in its place: what was not
+   * believed then is not followed now.
+   *
+   * @param readings in order of time
+   * @param found in the order in which it was found
+   * @param now ms; what is said to have been found later counts as found now
+   */
+  replay(readings: readonly Reading[], found: readonly TrustChange[], now: number): void
+  /**
+   * Takes in what temperatures have usually been, from before what `replay` takes in again.
+   *
+   * @param means of half hours, °C, without the sensors' offsets, in order of time
+   */
+  recall(means: readonly Reading[]): void
+  /**
+   * Another shop file takes effect. What it makes anew knows nothing until it is told (`setFactors`, `setSettling`,
+   * `replay`); the rest goes on without a break. The shop given at the start becomes the new one.
+   */
+  change(next: Shop, anew: Anew, known: Pick<MonitorStart, 'lastVerdicts' | 'datums'>): void
 }

@@ -1,6 +1,5 @@
 import { oneAtATime } from '../actions/one-at-a-time.js'
-import type { LiveMonitor } from './live-monitor.js'
-import type { Monitor, MonitorChange } from './monitor.js'
+import type { LiveMonitor, Monitor, MonitorChange } from './monitor.js'
 
 /** A monitor that can begin anew or be changed while others hold on to it. */
 export interface RenewableMonitor extends Monitor {

@@ -32,6 +32,17 @@ interface Casting {
   sensed: boolean
 }
 
+/** What carries a sensor, if nothing else is said. @param mass kg @param hours its time constant @param on body and joint that carry it */
+const casting = (
+  id: string,
+  mass: [number, number],
+  hours: [number, number],
+  on?: [body: string, joint: number],
+): Casting => ({
+  ...{ id, name: id.replaceAll('-', ' '), mass, hours, sensed: true },
+  ...(on && { on: { body: on[0], joint: on[1] } }),
+})
+
 /** A casting as stated and as it is: its true time constant lies around the stated one. */
 const cast = (making: Making, machine: string, { id, name, mass, hours, on, sensed }: Casting) => {
   const { random, timeConstantUncertainty, placement } = making
@@ -112,41 +123,17 @@ const onBed = (frame: ReturnType<typeof put>, spindle: string, axes: Frame['axes
 const millFrame = (making: Making, machine: string, bedSensed: boolean): Frame => {
   const { random, materials, lengths } = making
   const length = lengthsOf(making)
-  const bed: Casting = { id: 'bed', name: 'bed', mass: [700, 1300], hours: [3.5, 5], sensed: bedSensed }
+  const bed = { ...casting('bed', [700, 1300], [3.5, 5]), sensed: bedSensed }
   const bends = chance(random, 0.4)
   const carrier = bends ? 'column-front' : 'column'
-  const on = { body: carrier, joint: 1.1 }
-  const head: Casting = { id: 'head', name: 'spindle head', mass: [70, 150], hours: [1, 1.5], on, sensed: true }
-  const columns: Casting[] = bends
+  const head = { ...casting('head', [70, 150], [1, 1.5], [carrier, 1.1]), name: 'spindle head' }
+  const columns = bends
     ? [
-        {
-          id: 'column-front',
-          name: 'column front',
-          mass: [220, 350],
-          hours: [2, 3],
-          on: { body: 'bed', joint: 2 },
-          sensed: true,
-        },
-        {
-          id: 'column-rear',
-          name: 'column rear',
-          mass: [180, 300],
-          hours: [1.5, 2.5],
-          on: { body: 'column-front', joint: 4 },
-          sensed: true,
-        },
+        casting('column-front', [220, 350], [2, 3], ['bed', 2]),
+        casting('column-rear', [180, 300], [1.5, 2.5], ['column-front', 4]),
       ]
-    : [
-        {
-          id: 'column',
-          name: 'column',
-          mass: [450, 750],
-          hours: [2.5, 4.5],
-          on: { body: 'bed', joint: 4 },
-          sensed: true,
-        },
-      ]
-  const made = [bed, ...columns, head].map(casting => cast(making, machine, casting))
+    : [casting('column', [450, 750], [2.5, 4.5], ['bed', 4])]
+  const made = [bed, ...columns, head].map(each => cast(making, machine, each))
   const headBar = bar(making, 'spindle head', 'Z', -1, length(0.2, 0.32), 'head', carrier)
   const height = length(0.5, 0.7)
   const columnBar = bar(making, 'column', 'Z', 1, height, carrier, bends ? 'column-rear' : 'bed')
@@ -192,17 +179,9 @@ const millFrame = (making: Making, machine: string, bedSensed: boolean): Frame =
 
 const latheFrame = (making: Making, machine: string): Frame => {
   const length = lengthsOf(making)
-  const made = [
-    cast(making, machine, { id: 'bed', name: 'bed', mass: [800, 1400], hours: [3.5, 5], sensed: true }),
-    cast(making, machine, {
-      id: 'headstock',
-      name: 'headstock',
-      mass: [150, 280],
-      hours: [1, 1.75],
-      on: { body: 'bed', joint: 2 },
-      sensed: true,
-    }),
-  ]
+  const made = [casting('bed', [800, 1400], [3.5, 5]), casting('headstock', [150, 280], [1, 1.75], ['bed', 2])].map(
+    each => cast(making, machine, each),
+  )
   const frame = put(made, [
     bar(making, 'bed', 'Z', 1, length(0.3, 0.5), 'bed', 'headstock'),
     bar(making, 'headstock height', 'X', 1, length(0.15, 0.22), 'headstock', 'bed'),
@@ -216,17 +195,9 @@ const latheFrame = (making: Making, machine: string): Frame => {
 
 const grinderFrame = (making: Making, machine: string): Frame => {
   const length = lengthsOf(making)
-  const made = [
-    cast(making, machine, { id: 'bed', name: 'bed', mass: [700, 1200], hours: [3.5, 5], sensed: true }),
-    cast(making, machine, {
-      id: 'wheel-head',
-      name: 'wheel head',
-      mass: [140, 240],
-      hours: [1.25, 2],
-      on: { body: 'bed', joint: 1.5 },
-      sensed: true,
-    }),
-  ]
+  const made = [casting('bed', [700, 1200], [3.5, 5]), casting('wheel-head', [140, 240], [1.25, 2], ['bed', 1.5])].map(
+    each => cast(making, machine, each),
+  )
   const frame = put(made, [bar(making, 'wheel head', 'X', -1, length(0.16, 0.26), 'wheel-head', 'bed')])
   return onBed(frame, 'wheel-head', [
     { id: 'X', travel: length(0.18, 0.3), carrier: 'bed' },

@@ -1,4 +1,5 @@
-import { bestOrder, planOrder } from '../../core/spindle/index.js'
+import { bestOrder } from '../../core/spindle/best-order.js'
+import { planOrder } from '../../core/spindle/tool-plan.js'
 import { allOrders, randomJob, twoParts } from '../core/spindle/tool-jobs.js'
 
 /** What the order of tools was found to save, and how long finding it took. */

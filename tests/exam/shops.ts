@@ -1,4 +1,5 @@
-import { describeProblems, parseShop, readShop } from '../../server/shop/index.js'
+import { describeProblems, readShop } from '../../server/shop/index.js'
+import { parseShop } from '../../server/shop/parse.js'
 import {
   createSimulatedShop,
   demoPlant,

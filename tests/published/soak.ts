@@ -1,12 +1,6 @@
-import {
-  ballModes,
-  cylinderModes,
-  lumpedBelow,
-  type Response,
-  responseOf,
-  type Shape,
-  slabModes,
-} from '../../core/soak/index.js'
+import type { Response } from '../../core/soak/body.js'
+import { lumpedBelow, responseOf, type Shape } from '../../core/soak/index.js'
+import { ballModes, cylinderModes, slabModes } from '../../core/soak/modes.js'
 import { leftAt } from '../core/soak/left-at.js'
 import type { Check } from './check.js'
 

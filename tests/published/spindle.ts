@@ -1,4 +1,4 @@
-import { barGrowth } from '../../core/growth/index.js'
+import { barGrowth } from '../../core/growth/bar.js'
 import { linearFit } from '../../core/statistics/least-squares.js'
 import { type SeparableFit, separableFit } from '../../core/statistics/separable.js'
 import type { Check } from './check.js'

@@ -1,6 +1,5 @@
 import {
   autocorrelation,
-  falseAlarmProbability,
   fisherExact,
   lineSlope,
   logisticFit,
@@ -9,6 +8,7 @@ import {
   theilSenSlope,
   wilsonInterval,
 } from '../../core/statistics/index.js'
+import { falseAlarmProbability } from '../../core/statistics/periodogram.js'
 import type { Check } from './check.js'
 import { lew, norris } from './nist.js'
 

@@ -1,5 +1,6 @@
 import { thermalLoop } from '../../core/growth/index.js'
-import { assess, coverageOf, thermalErrorIndex } from '../../core/judge/index.js'
+import { assess, coverageOf } from '../../core/judge/index.js'
+import { thermalErrorIndex } from '../../core/judge/thermal-error-index.js'
 import type { Material } from '../../core/shop.js'
 import { machineWith, workClass } from '../core/machines.js'
 import type { Check } from './check.js'

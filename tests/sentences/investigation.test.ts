@@ -13,15 +13,8 @@ import {
   settles,
   suspect,
 } from '../../core/investigation/index.js'
-import {
-  type Reader,
-  sayAssumption,
-  sayChange,
-  sayDoubt,
-  sayFinding,
-  sayOther,
-  saySettles,
-} from '../../core/sentences/index.js'
+import { type Reader, sayAssumption, sayChange, sayFinding, sayOther, saySettles } from '../../core/sentences/index.js'
+import { sayDoubt } from '../../core/sentences/investigation.js'
 import { now } from './examples.js'
 import { named } from './morning-examples.js'
 

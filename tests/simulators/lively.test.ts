@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { describeProblems, parseShop } from '../../server/shop/index.js'
+import { describeProblems } from '../../server/shop/index.js'
+import { parseShop } from '../../server/shop/parse.js'
 import { assemble } from '../../simulators/assembly.js'
 import { createSimulatedShop, livelyPlant, randomPlant, shopFile } from '../../simulators/index.js'
 import { createLoad } from '../../simulators/load.js'

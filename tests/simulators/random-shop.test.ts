@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { parseShop } from '../../server/shop/index.js'
+import { parseShop } from '../../server/shop/parse.js'
 import { createSimulatedShop, faultKinds, type RandomPlant, randomPlant, shopFile } from '../../simulators/index.js'
 
 const seeds = Array.from({ length: 100 }, (_, i) => 501 + i)

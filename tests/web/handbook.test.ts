@@ -1,7 +1,8 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { describeProblems, parseShop } from '../../server/shop/index.js'
+import { describeProblems } from '../../server/shop/index.js'
+import { parseShop } from '../../server/shop/parse.js'
 import { chapters } from '../../web/handbook/chapters.js'
 import { renderChapter } from '../../web/handbook/markdown.js'
 

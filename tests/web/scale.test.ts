@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { thermalErrorIndex } from '../../core/judge/index.js'
+import { thermalErrorIndex } from '../../core/judge/thermal-error-index.js'
 import type { AxisJob } from '../../core/state.js'
 import {
   axisMark,

@@ -1,5 +1,6 @@
 import { formatLevel } from '../../core/format.js'
 import type { Battery } from '../../core/state.js'
+import './shapes.css'
 
 /** what is left in a battery; a low one with its word and an almost empty cell */
 export const BatteryMark = ({ battery }: { battery: Battery }) => (

@@ -1,4 +1,5 @@
 import type { Trust } from '../../core/state.js'
+import './shapes.css'
 
 /** the line of readings: going on, thinning out, jumping, broken off */
 const drawings: Record<Trust, string> = {

@@ -5,8 +5,6 @@ import type { BesideWorker } from '../../worker/index.js'
 import { keptUpToDate, type UpToDate } from '../kept-up-to-date.js'
 import { sensorsOfShop } from './courses.js'
 
-export { machineSources } from './sources.js'
-
 const day = 86_400_000
 /** ms; where too little is known yet, it is tried again after so long */
 const pause = day / 24

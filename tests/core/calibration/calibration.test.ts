@@ -1,6 +1,7 @@
 import { mean, median, sampleStandardDeviation } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
-import { commonTemperature, offsetInForce, stepOf, unknownStep } from '../../../core/calibration/index.js'
+import { unknownStep } from '../../../core/calibration/common-temperature.js'
+import { commonTemperature, offsetInForce, stepOf } from '../../../core/calibration/index.js'
 import type { OffsetChange } from '../../../core/state.js'
 import { randomStream } from '../../../simulators/random.js'
 import { createSensor } from '../../../simulators/sensor.js'

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { type LimitsKept, limitsKept, type SensorCourse } from '../../../core/environment/index.js'
+import { limitsKept, type SensorCourse } from '../../../core/environment/index.js'
+import type { LimitsKept } from '../../../core/environment/limits.js'
 import type { EnvironmentLimits } from '../../../core/shop.js'
 
 const quarter = 900_000

@@ -1,13 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import {
-  conductionLength,
-  heldLength,
-  heldPart,
-  heldScrewGrowth,
-  riseBeyond,
-  screwGrowth,
-  thermalLoop,
-} from '../../../core/growth/index.js'
+import { conductionLength, heldLength, heldPart, riseBeyond } from '../../../core/growth/bearing.js'
+import { thermalLoop } from '../../../core/growth/index.js'
+import { heldScrewGrowth, screwGrowth } from '../../../core/growth/screw.js'
 import type { Axis, Machine, Screw } from '../../../core/shop.js'
 import { growthOfAxes, machineWith, screwAxis, steel } from '../machines.js'
 

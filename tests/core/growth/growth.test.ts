@@ -1,13 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import {
-  barGrowth,
-  columnDeflection,
-  pretensionedScrewGrowth,
-  scaleGrowth,
-  screwGrowth,
-  sizeError,
-  thermalLoop,
-} from '../../../core/growth/index.js'
+import { barGrowth } from '../../../core/growth/bar.js'
+import { columnDeflection } from '../../../core/growth/column.js'
+import { sizeError, thermalLoop } from '../../../core/growth/index.js'
+import { scaleGrowth } from '../../../core/growth/scale.js'
+import { pretensionedScrewGrowth, screwGrowth } from '../../../core/growth/screw.js'
 import { growthOfAxes, machineWith, screwAxis, steel } from '../machines.js'
 
 describe('bar, screw and scale', () => {

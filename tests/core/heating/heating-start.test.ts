@@ -1,7 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
-import { type HeatingQuestion, heatingStart, type LearnedAir, waitingAfter } from '../../../core/heating/index.js'
+import { type HeatingQuestion, heatingStart, waitingAfter } from '../../../core/heating/index.js'
+import type { LearnedAir } from '../../../core/heating/learned.js'
 import type { Outlook } from '../../../core/judge/index.js'
 import { machineWith, partAt20, screwAxis, workClass } from '../machines.js'
 

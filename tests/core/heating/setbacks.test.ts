@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { learnedAir, setbacksIn, stepResponse, usualTime } from '../../../core/heating/index.js'
+import { learnedAir, setbacksIn, usualTime } from '../../../core/heating/index.js'
+import { stepResponse } from '../../../core/heating/step-response.js'
 import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
 
 const quarter = 900

@@ -8,10 +8,10 @@ import {
   examine,
   type FeatureParts,
   type HeatFinding,
-  neededParts,
   shareExplained,
-  slopeOnPrediction,
 } from '../../../core/investigation/index.js'
+import { slopeOnPrediction } from '../../../core/investigation/share-explained.js'
+import { neededParts } from '../../../core/investigation/was-it-heat.js'
 import { madeFeature } from './made-up.js'
 
 /** of one feature, where so many are looked at: the more, the less is allowed to chance (Bonferroni) */

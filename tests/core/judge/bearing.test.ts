@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { heldLength, thermalLoop } from '../../../core/growth/index.js'
+import { heldLength } from '../../../core/growth/bearing.js'
+import { thermalLoop } from '../../../core/growth/index.js'
 import { assess, type Outlook } from '../../../core/judge/index.js'
 import type { Axis, Screw } from '../../../core/shop.js'
 import { machineWith, screwAxis, steel, workClass } from '../machines.js'

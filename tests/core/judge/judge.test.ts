@@ -8,7 +8,6 @@ import {
   disturbedBy,
   errorReasons,
   expandedUncertainty,
-  type Judgement,
   nextVerdict,
   nominalErrors,
   type Outlook,
@@ -16,8 +15,9 @@ import {
   readyTime,
   type ShownVerdict,
   standardTolerance,
-  thermalErrorIndex,
 } from '../../../core/judge/index.js'
+import { thermalErrorIndex } from '../../../core/judge/thermal-error-index.js'
+import type { Judgement } from '../../../core/judge/verdict.js'
 import type { Material } from '../../../core/shop.js'
 import type { Reason } from '../../../core/state.js'
 import { inWords, reader } from '../../in-words.js'

@@ -1,15 +1,15 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
+import type { LoopElement } from '../../../core/learning/elements.js'
 import {
   effectsBetween,
-  type LoopElement,
   learnFactors,
-  limits,
   loopElements,
   type MeasuredGrowth,
   validate,
 } from '../../../core/learning/index.js'
+import { limits } from '../../../core/learning/learn.js'
 import { boundedMinimum, inverse } from '../../../core/learning/quadratic.js'
 import { randomStream } from '../../../simulators/random.js'
 import { machineWith, screwAxis } from '../machines.js'

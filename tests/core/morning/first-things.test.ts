@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { firstThings, type MachineMorning, type Morning, type Night, type Todo } from '../../../core/morning/index.js'
+import type { Morning } from '../../../core/morning/first-things.js'
+import { firstThings, type MachineMorning, type Night, type Todo } from '../../../core/morning/index.js'
 import { sensorEveryMinute } from '../machines.js'
 
 const noon = Date.UTC(2026, 0, 14, 11)

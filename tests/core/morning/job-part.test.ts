@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { thermalOf } from '../../../core/materials.js'
-import { type PlannedJob, partOf, partTimeConstant } from '../../../core/morning/index.js'
+import { type PlannedJob, partTimeConstant } from '../../../core/morning/index.js'
+import { partOf } from '../../../core/morning/job-part.js'
 import { type CutPart, letSoak, soakedAfter } from '../../../simulators/soaking-part.js'
 import { hour, minute, now } from './situations.js'
 

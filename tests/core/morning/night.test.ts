@@ -2,14 +2,9 @@ import { quantileSeq } from 'mathjs'
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus'
 import { median as independentMedian } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
-import {
-  type AirOfNight,
-  type NightCourses,
-  nightOf,
-  setbackOf,
-  setbackSeen,
-  usualCourse,
-} from '../../../core/morning/index.js'
+import { type AirOfNight, type NightCourses, nightOf } from '../../../core/morning/index.js'
+import { setbackOf, setbackSeen } from '../../../core/morning/setback.js'
+import { usualCourse } from '../../../core/morning/usual.js'
 import { quantile } from '../../../core/statistics/index.js'
 
 const minute = 60_000

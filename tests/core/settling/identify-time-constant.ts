@@ -1,4 +1,5 @@
-import { type IdentifyOptions, identifying } from '../../../core/settling/index.js'
+import type { IdentifyOptions } from '../../../core/settling/identify.js'
+import { identifying } from '../../../core/settling/index.js'
 
 /** What a generator returns, all its steps done at once. */
 export const finished = <T>(steps: Generator<void, T>): T => {

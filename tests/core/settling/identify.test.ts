@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import { followedAlone } from '../../../core/settling/identify-alone.js'
 import { covered63, follow } from '../../../core/settling/identify-model.js'
 import { averaged, evenly } from '../../../core/settling/identify-resample.js'
 import { lowest } from '../../../core/settling/identify-search.js'
-import { comparingSurroundings, followedAlone, temperatureAfter } from '../../../core/settling/index.js'
+import { comparingSurroundings, temperatureAfter } from '../../../core/settling/index.js'
 import { finished, identifyTimeConstant } from './identify-time-constant.js'
 import { invented } from './shop-air.js'
 

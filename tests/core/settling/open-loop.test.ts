@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { predictOpenLoop, startOpenLoop } from '../../../core/settling/index.js'
+import { predictOpenLoop, startOpenLoop } from '../../../core/settling/open-loop.js'
 
 const settings = { timeConstant: 3600, steadyExcess: 0.5 }
 const hour = 3_600_000

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { drivingExcess, twoClasses, WorkingHeat } from '../../../core/settling/index.js'
+import { drivingExcess, WorkingHeat } from '../../../core/settling/index.js'
+import { twoClasses } from '../../../core/settling/working-heat.js'
 
 const finite = (min: number, max: number) => fc.double({ min, max, noNaN: true })
 

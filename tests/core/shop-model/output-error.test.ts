@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { lagged } from '../../../core/shop-model/index.js'
+import { lagged } from '../../../core/shop-model/lag.js'
 import { OutputErrorFit, physical, type Unknown } from '../../../core/shop-model/output-error.js'
 import { drawing } from '../../../core/statistics/drawing.js'
 

@@ -2,13 +2,13 @@ import { describe, expect, it } from 'vitest'
 import {
   cycles,
   drives,
-  lagged,
   learning,
   MachineEffects,
   meanResponse,
   ShopEffects,
   shares,
 } from '../../../core/shop-model/index.js'
+import { lagged } from '../../../core/shop-model/lag.js'
 import { drawing } from '../../../core/statistics/drawing.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import { type Hall, inventedHall } from './invented-hall.js'

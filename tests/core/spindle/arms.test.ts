@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import { columnDeflection, columnSlope } from '../../../core/growth/index.js'
+import { columnDeflection } from '../../../core/growth/column.js'
+import { columnSlope } from '../../../core/growth/index.js'
 import type { StructureElement } from '../../../core/shop.js'
-import { armErrors, headTilts } from '../../../core/spindle/index.js'
+import { armErrors } from '../../../core/spindle/arms.js'
+import { headTilts } from '../../../core/spindle/index.js'
 import { machineWith, screwAxis, steel } from '../machines.js'
 
 const column: StructureElement = {

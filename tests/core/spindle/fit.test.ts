@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { growthTest } from '../../../core/spindle/growth-test.js'
-import { compareTests, fitSpindle, growthDuring, type Law, spindleOf } from '../../../core/spindle/index.js'
+import { compareTests, fitSpindle, spindleOf } from '../../../core/spindle/index.js'
+import { growthDuring, type Law } from '../../../core/spindle/law.js'
 import { randomStream } from '../../../simulators/random.js'
 import { ordinarySpindle } from '../../../simulators/spindle.js'
 import { testOf, usualSteps } from './spindle-tests.js'

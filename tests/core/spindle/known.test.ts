@@ -5,10 +5,10 @@ import {
   knownAsStated,
   knownByTest,
   SpindleFollower,
-  type SpindleNow,
   spindleAhead,
   spindleOutlook,
 } from '../../../core/spindle/index.js'
+import type { SpindleNow } from '../../../core/spindle/known.js'
 import { ordinarySpindle, randomSpindle, spindleGrowth } from '../../../simulators/spindle.js'
 import { dutyCycle, testOf } from './spindle-tests.js'
 

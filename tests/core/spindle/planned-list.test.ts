@@ -1,13 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import {
-  bestOrder,
-  fitSpindle,
-  growthDuring,
-  planToolList,
-  spindleOf,
-  type ToolListEntry,
-  toolListEntry,
-} from '../../../core/spindle/index.js'
+import { bestOrder } from '../../../core/spindle/best-order.js'
+import { fitSpindle, planToolList, spindleOf, type ToolListEntry, toolListEntry } from '../../../core/spindle/index.js'
+import { growthDuring } from '../../../core/spindle/law.js'
 import { ordinarySpindle } from '../../../simulators/spindle.js'
 import { testOf } from './spindle-tests.js'
 import { randomJob } from './tool-jobs.js'

@@ -1,14 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import {
-  bestOrder,
-  freeTools,
-  growthDuring,
-  type Law,
-  planOrder,
-  spindleOf,
-  type ToolJob,
-  toolJob,
-} from '../../../core/spindle/index.js'
+import { bestOrder, freeTools } from '../../../core/spindle/best-order.js'
+import { spindleOf, type ToolJob, toolJob } from '../../../core/spindle/index.js'
+import { growthDuring, type Law } from '../../../core/spindle/law.js'
+import { planOrder } from '../../../core/spindle/tool-plan.js'
 import { allOrders, onePart, randomJob, twoParts } from './tool-jobs.js'
 
 const cold = (law: Law) => law.shares.map(() => 0)

@@ -1,4 +1,5 @@
-import type { GrowthTest, SpindleStep } from '../../../core/spindle/index.js'
+import type { GrowthTest } from '../../../core/spindle/growth-test.js'
+import type { SpindleStep } from '../../../core/spindle/index.js'
 import { randomStream } from '../../../simulators/random.js'
 import { indicatorReadings, type SpindlePlant, spindleGrowth } from '../../../simulators/spindle.js'
 

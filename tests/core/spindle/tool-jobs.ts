@@ -1,4 +1,5 @@
-import type { Law, PlannedTool, ToolJob } from '../../../core/spindle/index.js'
+import type { PlannedTool, ToolJob } from '../../../core/spindle/index.js'
+import type { Law } from '../../../core/spindle/law.js'
 import { randomStream } from '../../../simulators/random.js'
 
 /** A spindle of two parts that cools more slowly than it heats; growth rises with speed. */

@@ -1,15 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import {
-  axisWarmUps,
-  growthDuring,
-  type Law,
-  type PlannedTool,
-  planOrder,
-  spindleOf,
-  type WarmUpLimits,
-  warmUp,
-  warmUpLimits,
-} from '../../../core/spindle/index.js'
+import { axisWarmUps, type PlannedTool, spindleOf } from '../../../core/spindle/index.js'
+import { growthDuring, type Law } from '../../../core/spindle/law.js'
+import { planOrder } from '../../../core/spindle/tool-plan.js'
+import { type WarmUpLimits, warmUp, warmUpLimits } from '../../../core/spindle/warm-up.js'
 import { body, machineWith, screwAxis, steel } from '../machines.js'
 import { onePart, twoParts } from './tool-jobs.js'
 

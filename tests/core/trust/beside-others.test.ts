@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import type { Habit } from '../../../core/trust/habit.js'
 import {
   addRun,
   calibrationOverdue,
@@ -7,7 +8,6 @@ import {
   followingEvidence,
   followsAir,
   frozen,
-  type Habit,
   keptOf,
   meansSpacing,
   noFollowing,

@@ -10,8 +10,8 @@ import {
   noUsualLevel,
   roughnessAfter,
   strayedBy,
-  type UsualLevel,
 } from '../../../core/trust/index.js'
+import type { UsualLevel } from '../../../core/trust/usual-level.js'
 import { randomStream } from '../../../simulators/random.js'
 
 describe('a habit', () => {

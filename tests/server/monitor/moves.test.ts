@@ -1,6 +1,7 @@
 import { expect, it } from 'vitest'
 import type { Machine, Shop } from '../../../core/shop.js'
-import { createMonitor, type MonitorChange } from '../../../server/monitor/index.js'
+import { createMonitor } from '../../../server/monitor/index.js'
+import type { MonitorChange } from '../../../server/monitor/monitor.js'
 import { machineWith, screwAxis, sensorEveryMinute, workClass } from '../../core/machines.js'
 
 const start = Date.UTC(2026, 0, 12, 6)

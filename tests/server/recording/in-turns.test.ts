@@ -1,5 +1,7 @@
 import { afterEach, expect, it, vi } from 'vitest'
-import { Contents, readRecording, sensorLookup } from '../../../server/recording/index.js'
+import { Contents } from '../../../server/recording/contents.js'
+import { readRecording } from '../../../server/recording/read.js'
+import { sensorLookup } from '../../../server/recording/sensor-names.js'
 import { readingRows } from '../../../server/table/index.js'
 import { shop } from '../http/fakes.js'
 import { inPieces } from './recorded.js'

@@ -1,7 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Sensor } from '../../../core/shop.js'
-import { recordingTable, sensorLookup } from '../../../server/recording/index.js'
+import { sensorLookup } from '../../../server/recording/sensor-names.js'
+import { recordingTable } from '../../../server/recording/table.js'
 import { shop } from '../http/fakes.js'
 import { type Found, recorded } from './recorded.js'
 

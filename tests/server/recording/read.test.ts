@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { sensorLookup } from '../../../server/recording/index.js'
+import { sensorLookup } from '../../../server/recording/sensor-names.js'
 import { shop } from '../http/fakes.js'
 import { recorded } from './recorded.js'
 

@@ -1,4 +1,7 @@
-import { Contents, type ReadingOptions, readRecording, sensorLookup } from '../../../server/recording/index.js'
+import { Contents } from '../../../server/recording/contents.js'
+import { readRecording } from '../../../server/recording/read.js'
+import type { ReadingOptions } from '../../../server/recording/rows.js'
+import { sensorLookup } from '../../../server/recording/sensor-names.js'
 import { shop } from '../http/fakes.js'
 
 /** a reading without its sensor's whole description */

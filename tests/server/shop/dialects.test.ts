@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { describeProblems, parseShop } from '../../../server/shop/index.js'
+import { describeProblems } from '../../../server/shop/index.js'
+import { parseShop } from '../../../server/shop/parse.js'
 import type { Mistake } from './mistakes.js'
 import { changed, lineOf, smallShop } from './small-shop.js'
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { parseShop } from '../../../server/shop/index.js'
+import { parseShop } from '../../../server/shop/parse.js'
 import { changed, lineOf } from './small-shop.js'
 
 const onMachine = (limits: string) =>

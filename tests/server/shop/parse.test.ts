@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Shop } from '../../../core/shop.js'
-import { describeProblems, parseShop, readShop } from '../../../server/shop/index.js'
+import { describeProblems, readShop } from '../../../server/shop/index.js'
+import { parseShop } from '../../../server/shop/parse.js'
 import { changed, smallShop } from './small-shop.js'
 
 const shopOf = (text: string): Shop => {

@@ -1,6 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { describeProblems, parseShop, type ShopProblem } from '../../../server/shop/index.js'
+import { describeProblems } from '../../../server/shop/index.js'
+import { parseShop } from '../../../server/shop/parse.js'
+import type { ShopProblem } from '../../../server/shop/problem.js'
 import { type Mistake, mistakes } from './mistakes.js'
 import { changed, lineOf, smallShop } from './small-shop.js'
 

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { describeProblems, parseShop } from '../../../server/shop/index.js'
+import { describeProblems } from '../../../server/shop/index.js'
+import { parseShop } from '../../../server/shop/parse.js'
 import { changed, smallShop } from './small-shop.js'
 
 const parsed = (text: string) => parseShop(text, 'small.yaml')

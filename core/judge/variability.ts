@@ -18,7 +18,7 @@ const settled = 8 * 3_600_000
  * with less room than that would often lose it again within the hour: the deadband (IEC 62682) comes from how the index
  * itself comes and goes.
  */
-export class Unrest {
+export class Variability {
   private readonly lately: { at: number; value: number }[] = []
   private readonly changes: number[] = []
   private usual = prior

@@ -1,16 +1,16 @@
 import { describe, expect, it } from 'vitest'
-import { Unrest } from '../../../core/judge/index.js'
+import { Variability } from '../../../core/judge/index.js'
 
 const minute = 60_000
 
 /** The room asked for after so many hours in which an index ÷ share went as given, minute by minute. */
 const roomAfter = (hours: number, index: (minutes: number) => number | null) => {
-  const unrest = new Unrest()
+  const variability = new Variability()
   for (let i = 0; i <= 60 * hours; i++) {
     const value = index(i)
-    if (value !== null) unrest.take(i * minute, value)
+    if (value !== null) variability.take(i * minute, value)
   }
-  return unrest.room
+  return variability.room
 }
 
 describe('the room that a restless index needs', () => {
@@ -44,9 +44,9 @@ describe('the room that a restless index needs', () => {
   })
   it('forgets what is older than a day, and begins anew when the clock is set back', () => {
     expect(roomAfter(60, i => (i < 30 * 60 ? (i % 120 < 60 ? 0.5 : 0.9) : 0.7))).toBe(0)
-    const unrest = new Unrest()
-    for (let i = 0; i <= 120; i++) unrest.take((1000 + i) * minute, 0.5)
-    for (let i = 0; i <= 180; i++) unrest.take(i * minute, 0.9)
-    expect(unrest.room).toBe(0)
+    const variability = new Variability()
+    for (let i = 0; i <= 120; i++) variability.take((1000 + i) * minute, 0.5)
+    for (let i = 0; i <= 180; i++) variability.take(i * minute, 0.9)
+    expect(variability.room).toBe(0)
   })
 })

@@ -1,5 +1,0 @@
-export { Contents } from './contents.js'
-export { readRecording } from './read.js'
-export type { ReadingOptions } from './rows.js'
-export { sensorLookup } from './sensor-names.js'
-export { recordingTable } from './table.js'
