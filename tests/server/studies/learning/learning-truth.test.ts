@@ -1,8 +1,9 @@
 import { expect, it } from 'vitest'
 import { thermalLoop } from '../../../../core/growth/index.js'
+import { once } from '../../../../core/judge/once.js'
 import type { Shop } from '../../../../core/shop.js'
 import { temperaturesAt } from '../../../../server/history/index.js'
-import { createDecoder } from '../../../../server/ingest/decoder.js'
+import type { Reading } from '../../../../server/ingest/reading.js'
 import { openStore } from '../../../../server/store/sqlite.js'
 import { learningOf, rememberedNodes } from '../../../../server/studies/learning/learning.js'
 import { createSimulatedShop, demoPlant, type Plant } from '../../../../simulators/index.js'
@@ -10,6 +11,7 @@ import { randomStream } from '../../../../simulators/random.js'
 import { growthOfAxes } from '../../../core/machines.js'
 import { demoShop } from '../../../demo-shop.js'
 import { temporaryFolder } from '../../../temporary-folder.js'
+import { toldBy } from '../../../told.js'
 
 const hour = 3_600_000
 const day = 24 * hour
@@ -18,6 +20,7 @@ const id = 'mill-1'
 /** days on which somebody measures, and days after them on which nobody does */
 const measured = 6
 const unseen = 3
+const seed = 12
 
 /** the demo's Mill 1 alone, its screws and its structure longer by heat than the shop file believes */
 const plantWith = (screw: number, structure: number): Plant => {
@@ -55,26 +58,26 @@ const shopWith = (bearings: boolean): Shop => {
   }
 }
 
-/** Lets the plant live, measures it as a person would, learns, and looks at days on which nobody measured. */
-const learnedFrom = async (plant: Plant, seed: number, shop: Shop) => {
-  const machine = shop.machines[0]!
-  const store = openStore(temporaryFolder())
+/** What a plant's sensors tell hour by hour, and how its axes truly grow: the same whatever its file says. */
+const livedBy = (plant: Plant) => {
   const simulated = createSimulatedShop(plant, { seed, start })
-  const decode = createDecoder(shop.sensors)
-  const encoder = new TextEncoder()
-  const random = randomStream(seed, 'probe')
+  const told = toldBy(simulated, shopWith(true))
+  const readings: Reading[][] = []
   const truth = new Map<number, Record<string, number>>()
   for (let at = start + hour; at <= start + (measured + unseen) * day + hour; at += hour) {
-    simulated.advance(
-      at,
-      ({ topic, payload }) => {
-        store.append(decode(topic, encoder.encode(payload), { retained: false, receivedAt: at }).readings)
-      },
-      300,
-    )
+    readings.push(told(at, 300))
     const { axes } = simulated.truth().machines[id]!
     truth.set(at, Object.fromEntries(Object.entries(axes).map(([axis, { atWork }]) => [axis, atWork])))
   }
+  return { readings, truth }
+}
+
+/** Measures a plant as a person would, learns, and looks at days on which nobody measured. */
+const learnedFrom = async ({ readings, truth }: ReturnType<typeof livedBy>, shop: Shop) => {
+  const machine = shop.machines[0]!
+  const store = openStore(temporaryFolder())
+  for (const each of readings) store.append(each)
+  const random = randomStream(seed, 'probe')
   // a probe on a reference sphere: zeroed at 05:00, read at 08:00, 11:00, 14:00 and 20:00, sure to 0.5 µm
   for (let d = 0; d < measured; d++)
     for (const axis of machine.axes) {
@@ -130,17 +133,22 @@ const expectScrewsLonger = (longer: Learned, described: Learned) => {
   }
 }
 
+// each for both tests
+const describedPlant = once(() => livedBy(plantWith(1, 1)))
+const longerPlant = once(() => livedBy(plantWith(1.2, 0.85)))
+const ofUnnamed = once(() => learnedFrom(describedPlant(), shopWith(false)))
+
 it('improves on days nobody measured, and follows true coefficients that differ from those described', async () => {
   // the demo's Mill 1 as it really is, an independent truth: its sensors sit beside the nuts and read warmer than the
   // screws are near the bearings, which this file does not name. Measured: 0.5 µm instead of 1.1 µm on three further days
-  const described = await learnedFrom(plantWith(1, 1), 12, shopWith(false))
+  const described = await ofUnnamed()
   expect(described.learning.judged.every(j => j.growth !== null)).toBe(true)
   expect(described.learning.heldOut).toMatchObject({ occasions: measured, improves: true })
   expect(described.learning.heldOut!.corrected).toBeLessThan(0.7 * described.learning.heldOut!.nominal)
   expect(described.corrected).toBeLessThan(0.7 * described.nominal)
 
   // screws that grow by 20 % more: so do their factors, whatever else is in them
-  const longer = await learnedFrom(plantWith(1.2, 0.85), 12, shopWith(false))
+  const longer = await learnedFrom(longerPlant(), shopWith(false))
   expectScrewsLonger(longer, described)
   // structure that grows by 15 % less
   expect(longer.factors.column! / described.factors.column!).toBeLessThan(0.97)
@@ -151,15 +159,15 @@ it('improves on days nobody measured, and follows true coefficients that differ 
 // them leaves little of it to learn, and what is left (a profile that is still changing) is no factor. So its learning is
 // tested by itself.
 it('where the bearings are named needs less learning, says when it does not help, and still follows the coefficients', async () => {
-  const unnamed = await learnedFrom(plantWith(1, 1), 12, shopWith(false))
+  const unnamed = await ofUnnamed()
   // measured: 0.9 µm instead of 1.1 µm before anybody measures; learning would make 1.0 µm of it, and is not recommended
-  const described = await learnedFrom(plantWith(1, 1), 12, shopWith(true))
+  const described = await learnedFrom(describedPlant(), shopWith(true))
   expect(described.nominal).toBeLessThan(0.9 * unnamed.nominal)
   expect(described.learning.heldOut!.improves).toBe(false)
   expect(described.corrected).toBeGreaterThan(0.9 * described.nominal)
 
   // measured: 1.2 µm instead of 1.9 µm
-  const longer = await learnedFrom(plantWith(1.2, 0.85), 12, shopWith(true))
+  const longer = await learnedFrom(longerPlant(), shopWith(true))
   expectScrewsLonger(longer, described)
   expect(longer.learning.heldOut!.improves).toBe(true)
   expect(longer.corrected).toBeLessThan(0.7 * longer.nominal)
