@@ -9,10 +9,8 @@ import { liveLimits } from '../../server/http/live.js'
 import { recoveredMonitor } from '../../server/recovery.js'
 import { openStore } from '../../server/store/sqlite.js'
 import { createJobAnswers } from '../../server/studies/morning/job-answers.js'
-import { keepByQuarter } from '../../server/studies/morning/kept.js'
-import { nightStudy } from '../../server/studies/morning/night.js'
 import { seedFor } from '../seed.js'
-import { shop } from '../server/http/fakes.js'
+import { nightKept, shop } from '../server/http/fakes.js'
 import { temporaryFolder } from '../temporary-folder.js'
 import { operationsIn, type Request, request, wire } from './requests.js'
 
@@ -28,6 +26,7 @@ const serve = async () => {
   writeFileSync(join(pages, 'index.html'), '<!doctype html><title>pages</title>')
   writeFileSync(join(folder, 'secret.txt'), secret)
   const store = openStore(join(folder, 'data'))
+  onTestFinished(() => store.close())
   const now = Date.now()
   const minutes = Array.from({ length: 1440 }, (_, index) => now - index * 60_000)
   store.append(
@@ -43,14 +42,7 @@ const serve = async () => {
   const monitor = await recoveredMonitor(shop, store, now)
   monitor.setBroker('connected')
   monitor.advance(now)
-  const night = keepByQuarter(
-    () => nightStudy({ shop, store }, now),
-    () => now,
-    () => true,
-    error => {
-      throw error
-    },
-  )
+  const night = nightKept({ shop, store }, now)
   const app = await createApp(
     {
       shop,
@@ -80,11 +72,7 @@ const serve = async () => {
     },
     liveLimits,
   )
-  onTestFinished(async () => {
-    night.stop()
-    await app.close()
-    store.close()
-  })
+  onTestFinished(() => app.close())
   return app
 }
 

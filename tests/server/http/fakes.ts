@@ -12,6 +12,8 @@ import type { Reading } from '../../../server/ingest/reading.js'
 import type { Monitor, MonitorChange } from '../../../server/monitor/monitor.js'
 import type { Series, Store } from '../../../server/store/store.js'
 import { createJobAnswers } from '../../../server/studies/morning/job-answers.js'
+import { keepByQuarter } from '../../../server/studies/morning/kept.js'
+import { nightStudy } from '../../../server/studies/morning/night.js'
 import { knownSpindleOf } from '../../../server/studies/spindle/spindle-tests.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { factsInMemory } from '../store/facts-in-memory.js'
@@ -367,6 +369,20 @@ export const appFor = async (
   )
   onTestFinished(() => app.close())
   return { app, monitor, store }
+}
+
+/** The night as the service keeps it, at a moment (ms) that stays, until the test ends. */
+export const nightKept = (of: Parameters<typeof nightStudy>[0], moment: number) => {
+  const night = keepByQuarter(
+    () => nightStudy(of, moment),
+    () => moment,
+    () => true,
+    error => {
+      throw error
+    },
+  )
+  onTestFinished(() => night.stop())
+  return night
 }
 
 /** what a request by inject names as its host when the app is on loopback */

@@ -1,12 +1,10 @@
-import { describe, expect, it, onTestFinished } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { morningCheck } from '../../../core/morning/index.js'
 import type { Shop } from '../../../core/shop.js'
 import { recoveredMonitor } from '../../../server/recovery.js'
 import { openStore } from '../../../server/store/sqlite.js'
-import { keepByQuarter } from '../../../server/studies/morning/kept.js'
-import { nightStudy } from '../../../server/studies/morning/night.js'
 import { temporaryFolder } from '../../temporary-folder.js'
-import { appFor, local, mill, now, shop as plain } from './fakes.js'
+import { appFor, local, mill, nightKept, now, shop as plain } from './fakes.js'
 
 const minute = 60_000
 const hour = 60 * minute
@@ -41,15 +39,7 @@ const morning = async () => {
   await store.facts.record('datum', [{ ...set, temperatures: { air: 20, 'x-screw': 20, column: 20 }, part: 20 }])
   const monitor = await recoveredMonitor(shop, store, now)
   monitor.advance(now)
-  const night = keepByQuarter(
-    () => nightStudy({ shop, store }, now),
-    () => now,
-    () => true,
-    error => {
-      throw error
-    },
-  )
-  onTestFinished(() => night.stop())
+  const night = nightKept({ shop, store }, now)
   const made = await appFor({}, { shop, store, monitor, night })
   return { ...made, store, night }
 }
