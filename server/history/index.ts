@@ -14,3 +14,4 @@ export {
   temperaturesOver,
   uncertaintyOf,
 } from './temperatures.js'
+export { toldStates } from './told.js'

@@ -1,5 +1,5 @@
 import type { Sensor } from '../../../core/shop.js'
-import { believedParts, type Past, type Span } from '../../history/index.js'
+import { type Past, type Span, toldStates } from '../../history/index.js'
 import type { Beliefs } from '../records/intervals.js'
 
 const minute = 60_000
@@ -20,8 +20,7 @@ const joined = (spans: Span[]): Span[] => {
 }
 
 /**
- * When a source was open or running, to the minute where it reports often. What a sensor told while it was not believed counts
- * for nothing, and what it told before holds until then at the most.
+ * When a source was open or running, to the minute where it reports often, as it was believed: see `toldStates`.
  *
  * @param beliefs that reach back to `lookBack` before the span
  * @param sensors that tell its state; it is active when one of them says so
@@ -36,17 +35,14 @@ export const activeSpans = async (
   const spans: Span[] = []
   let told = false
   for (const sensor of sensors) {
-    for (const part of believedParts(doubted(sensor.id), { from: from - lookBack, to }, minute)) {
-      // minutes where most of them are known, single readings where they are few
-      const { points, level } = await store.series(sensor.id, part.from, part.to, (part.to - part.from) / (2 * minute))
-      told ||= points.length > 0
-      const width = level === 'reading' ? 0 : minute
-      points.forEach(({ at, mean }, i) => {
-        if (mean < 0.5) return
-        const end = Math.min(points[i + 1]?.at ?? part.to, at + width + stands(sensor), part.to)
-        if (end > from) spans.push({ from: Math.max(at, from), to: end })
-      })
-    }
+    // minutes where most of them are known, single readings where they are few
+    const { points, level } = await store.series(sensor.id, from - lookBack, to, (to - from + lookBack) / (2 * minute))
+    const width = level === 'reading' ? 0 : minute
+    const states = toldStates(points, doubted(sensor.id), width + stands(sensor))
+    told ||= states.length > 0
+    for (const state of states)
+      if (state.value >= 0.5 && state.to > from)
+        spans.push({ from: Math.max(state.from, from), to: Math.min(state.to, to) })
   }
   return told ? joined(spans) : null
 }

@@ -1,8 +1,8 @@
 import { DateTime } from 'luxon'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import type { Courses, Place, SourceCourse } from '../../../core/shop-model/index.js'
-import { type Doubted, doubtedStretches, type Span, sensorsAt, wasBelieved } from '../../history/index.js'
-import type { Store } from '../../store/store.js'
+import { type Doubted, doubtedStretches, type Span, sensorsAt, toldStates } from '../../history/index.js'
+import type { SeriesPoint, Store } from '../../store/store.js'
 import { fingerprint, meanOf, readingMeans, spacing, timesOf } from '../identification/means.js'
 import { defaultShifts } from '../morning/shifts.js'
 
@@ -128,17 +128,15 @@ export class CourseReader {
         at = next
       }
     }
-    let last: { at: number; value: number } | null = null
+    const points: SeriesPoint[] = []
     for (let begin = from - piece; begin < to; begin += piece) {
-      for (const { at, mean } of (await this.store.series(sensor.id, begin, begin + piece, 1440)).points) {
-        if (!wasBelieved(doubted, at)) continue
-        if (last) hold(last.at, Math.min(at, last.at + longest), last.value)
-        last = { at, value: Math.min(1, Math.max(0, mean)) }
-      }
+      for (const point of (await this.store.series(sensor.id, begin, begin + piece, 1440)).points) points.push(point)
       yield
     }
-    if (last) hold(last.at, last.at + longest, last.value)
-    if (last && to - last.at < longest) this.present.set(source, last.value >= 0.5)
+    const states = toldStates(points, doubted, longest)
+    for (const { from: begin, to: end, value } of states) hold(begin, end, Math.min(1, Math.max(0, value)))
+    const last = states.at(-1)
+    if (last && last.to > to) this.present.set(source, last.value >= 0.5)
     return sums.map((sum, i) => (known[i]! > 0 ? sum / known[i]! : Number.NaN))
   }
 }

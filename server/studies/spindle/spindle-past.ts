@@ -6,7 +6,7 @@ import {
   movedAxis,
   SpindleFollower,
 } from '../../../core/spindle/index.js'
-import type { Past } from '../../history/index.js'
+import { doubtedStretches, type Past, wasBelieved } from '../../history/index.js'
 import { newestFitted, spindleTestsOf } from './spindle-tests.js'
 
 /** ms; a spindle is followed from so long before a span, so that it does not matter what it did before that */
@@ -45,6 +45,7 @@ export const spindleThen = async (
   const tests = await spindleTestsOf(store, machine.id)
   const stated = machine.spindle ? knownAsStated(machine.spindle) : null
   if (tests.length === 0 && !stated) return nothing
+  const doubted = doubtedStretches(await store.facts.newest('trust', first)).get(sensor.id) ?? []
   const speeds = (await store.series(sensor.id, first - runUp, last + 1, points)).points
   const followers = new Map<number, SpindleFollower | null>()
   /** by the newest test that was on record then */
@@ -71,7 +72,7 @@ export const spindleThen = async (
     }
     const follower = followerAt(moment)
     const now = moment - heard > silence ? null : follower?.now(moment)
-    if (!follower || !now) return null
+    if (!follower || !now || !wasBelieved(doubted, moment)) return null
     const growth = now.parts.reduce((sum, x) => sum + x, 0)
     const { misfit, growth: relative } = follower.known
     return { axis, added: sign * growth, standardUncertainty: Math.hypot(misfit, relative * growth, now.unsure) }

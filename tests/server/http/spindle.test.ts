@@ -162,5 +162,14 @@ describe('growth tests of a spindle', () => {
     expect(Math.abs(added(-4.5))).toBeLessThan(0.2e-6)
     expect(added(-0.5)).toBe(0)
     expect(tested(-2.1).uncertainty).toBeGreaterThan(untested(-2.1).uncertainty)
+    // as live: nothing is said of it while its speed is not believed, and what it did meanwhile counts on
+    const lost = { sensor: 'speed', since: now - 3 * hour, basis: null }
+    await store.facts.record('trust', [
+      { ...lost, at: now - 3 * hour, trust: 'lost', fault: { kind: 'gone', why: 'its network says so' } },
+      { ...lost, at: now - 2.5 * hour, trust: 'ok', fault: null },
+    ])
+    const doubted = await growthAt()
+    expect(doubted(-2.75).atWork).toBe(untested(-2.75).atWork)
+    expect(doubted(-2.1).atWork).toBe(tested(-2.1).atWork)
   })
 })
