@@ -319,7 +319,8 @@ export const nominalErrors = (outlook: Outlook, workClass: WorkClass, ahead = 0)
 /**
  * Magnitude |size error| + |drift|: on which side of a feature the drift falls is not known, so the worse one counts. m
  */
-export const combinedError = ({ sizeError, drift }: NominalError): number => Math.abs(sizeError) + Math.abs(drift)
+export const combinedError = ({ sizeError, drift }: Pick<NominalError, 'sizeError' | 'drift'>): number =>
+  Math.abs(sizeError) + Math.abs(drift)
 
 /**
  * What that error runs through within the job: to either side of the size error, as the drift may fall on the near or the

@@ -2,6 +2,7 @@ import type { Machine, Shop, WorkClass } from '../../core/shop.js'
 import type { ClassState, MachineState, Verdict } from '../../core/state.js'
 import type { MachineMark, MachineTruth, SimulatedShop } from '../../simulators/index.js'
 import { NaiveRules, type Rule, type RuleWord, ruleNames } from './naive-rules.js'
+import { OtherRules, strictnessNames } from './strictness.js'
 import { driftStages, growthAlong, type SizeTruth, trueAxisErrors } from './truth.js'
 
 /**
@@ -60,6 +61,14 @@ export interface ColumnsRecord {
   /** jobs that really began in the shop while a class was fit, and how many of them went over the share */
   begun: number
   wentOver: number
+  /** the same by rules less and more strict, in the order of `strictnessNames`, whose first is the service */
+  strictness: {
+    counts: Record<Column, Count>
+    begun: number
+    wentOver: number
+    /** how often a machine became fit for a class, or ceased to be */
+    changes: number
+  }[]
 }
 
 const byColumn = (): Record<Column, Count> => ({ held: emptyCount(), came: emptyCount(), job: emptyCount() })
@@ -74,7 +83,7 @@ interface Beginning {
   zero: SizeTruth
   mark: MachineMark
   working: boolean
-  classes: { workClass: WorkClass; state: ClassState; heldErrors: number[] }[]
+  classes: { workClass: WorkClass; state: ClassState; verdicts: readonly Verdict[]; heldErrors: number[] }[]
   rules: Record<Rule, RuleWord>
   /** a job of the shop's own that began then: how hard it works */
   job: { spindle: number; motion: number } | null
@@ -87,7 +96,9 @@ export class Columns {
     rules: Object.fromEntries(ruleNames.map(name => [name, byColumn()])) as ColumnsRecord['rules'],
     begun: 0,
     wentOver: 0,
+    strictness: strictnessNames.map(() => ({ counts: byColumn(), begun: 0, wentOver: 0, changes: 0 })),
   }
+  private readonly others: OtherRules
   private readonly horizons: number[]
   private readonly longest: number
   private readonly naive: NaiveRules
@@ -105,6 +116,15 @@ export class Columns {
     )
     this.longest = Math.max(...shop.workClasses.map(({ duration }) => duration))
     this.naive = new NaiveRules(shop)
+    this.others = new OtherRules(shop.workClasses)
+  }
+
+  /** Follows verdicts by rules less and more strict; once a minute. @param counts whether changes count by now */
+  follow(states: readonly MachineState[], counts: boolean): void {
+    for (const state of states) this.others.take(state, counts)
+    this.record.strictness.forEach((of, i) => {
+      of.changes = this.others.changes[i]!
+    })
   }
 
   /**
@@ -121,6 +141,7 @@ export class Columns {
     const classes = this.shop.workClasses.map((workClass, i) => ({
       workClass,
       state: state.classes.find(c => c.workClass === workClass.id)!,
+      verdicts: this.others.says(machine.id, workClass.id),
       heldErrors: heldErrors[i]!,
     }))
     const rules = this.naive.says(machine.id)
@@ -138,12 +159,11 @@ export class Columns {
       this.running.set(state.machine, job)
       if (!job || job === before || before === undefined) continue
       const machine = this.shop.machines.find(({ id }) => id === state.machine)!
-      const fit = state.classes.filter(({ verdict }) => verdict === 'fit')
-      if (fit.length === 0) continue
       const truth = this.simulated.truth().machines[machine.id]!
-      const classes = fit.map(of => ({
+      const classes = state.classes.map(of => ({
         workClass: this.shop.workClasses.find(({ id }) => id === of.workClass)!,
         state: of,
+        verdicts: this.others.says(machine.id, of.workClass),
         heldErrors: [],
       }))
       const rules = this.naive.says(machine.id)
@@ -168,12 +188,18 @@ export class Columns {
     const grown = this.grown.get(machine.id)!.map(moment => ({ ahead: (moment.at - at) / 1000, ...moment.truth }))
     const along = new Map(machine.axes.map(({ id }) => [id, growthAlong(grown, id)]))
     const asCame = (axis: string, horizon: number) => along.get(axis)!(horizon) - truth.axes[axis]!.atWork
-    for (const { workClass, state, heldErrors } of classes) {
+    for (const { workClass, state, verdicts, heldErrors } of classes) {
       const granted = workClass.share * workClass.tolerance
       const errorsIf = (drift: typeof asJob) => trueAxisErrors(machine.axes, workClass, truth, drift, zero)
       if (job) {
-        this.record.begun++
-        if (Math.max(...errorsIf(asJob)) > granted) this.record.wentOver++
+        const wentOver = Math.max(...errorsIf(asJob)) > granted
+        const begun = (of: { begun: number; wentOver: number }, verdict: Verdict) => {
+          if (verdict !== 'fit') return
+          of.begun++
+          if (wentOver) of.wentOver++
+        }
+        begun(this.record, state.verdict)
+        for (const [i, verdict] of verdicts.entries()) begun(this.record.strictness[i]!, verdict)
         continue
       }
       const errors: Record<Column, number[]> = { held: heldErrors, came: errorsIf(asCame), job: errorsIf(asJob) }
@@ -181,6 +207,8 @@ export class Columns {
         const over = Math.max(...errors[column]) > granted
         const guarded = errors[column].some((error, i) => error + (state.axes[i]?.uncertainty ?? 0) > granted)
         take(this.record.service[column], wordOf(state.verdict), over, guarded, working)
+        for (const [i, verdict] of verdicts.entries())
+          take(this.record.strictness[i]!.counts[column], wordOf(verdict), over, guarded, working)
         for (const rule of ruleNames) take(this.record.rules[rule][column], rules[rule], over, false, working)
       }
     }
@@ -196,5 +224,14 @@ export const allColumns = (records: readonly ColumnsRecord[]): ColumnsRecord => 
     rules: Object.fromEntries(ruleNames.map(rule => [rule, together(r => r.rules[rule])])) as ColumnsRecord['rules'],
     begun: records.reduce((sum, r) => sum + r.begun, 0),
     wentOver: records.reduce((sum, r) => sum + r.wentOver, 0),
+    strictness: strictnessNames.map((_, i) => {
+      const total = (of: 'begun' | 'wentOver' | 'changes') => records.reduce((sum, r) => sum + r.strictness[i]![of], 0)
+      return {
+        counts: together(r => r.strictness[i]!.counts),
+        begun: total('begun'),
+        wentOver: total('wentOver'),
+        changes: total('changes'),
+      }
+    }),
   }
 }

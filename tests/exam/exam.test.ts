@@ -6,6 +6,7 @@ import { type ExamSettings, examine } from './examine.js'
 import { allForecasts, allKinds } from './node-forecasts.js'
 import { score } from './score.js'
 import { examineRandom, shopNumber } from './shops.js'
+import { strictnessNames } from './strictness.js'
 
 // A short form of the examination: shops and days are fixed. What is called fit has the bars of the whole one; what is said
 // ahead is held to bounds far from what is seen, so that it fails when predictions break. `npm run exam` measures.
@@ -74,7 +75,12 @@ describe('two and a half days of a random shop where not all goes by plan', () =
     expect(result.growth.medianOfAllowed).toBeLessThanOrEqual(1)
     expect(result.unknownHealthyPercent).toBeLessThan(2)
 
-    const { service, rules } = allColumns([record.columns])
+    const { service, rules, strictness } = allColumns([record.columns])
+    expect(strictness[0]!.counts).toEqual(service)
+    // the rule in use, followed beside the service, says what the service says
+    const inUse = strictness[strictnessNames.indexOf('95 %, room × 1')]!
+    expect(Math.abs(inUse.counts.held.fit - service.held.fit)).toBeLessThan(0.01 * service.held.samples)
+    expect(Math.abs(inUse.counts.job.falselyFit - service.job.falselyFit)).toBeLessThan(0.002 * service.job.samples)
     expect(service.came.samples).toBeGreaterThan(500)
     // of what is called fit less goes over the share than of what the naive rules call fit
     const falsely = ({ falselyFit, fit }: typeof service.came) => falselyFit / Math.max(fit, 1)

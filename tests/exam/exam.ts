@@ -60,6 +60,10 @@ where it has none); beside them "it stays as it is", its 90 % band the quantiles
 days. "Fit by", where named, is kept when fit was shown by the time named. Time constants are looked for once a day, as in
 the service.
 
+Less of the one is more of the other: the same errors and uncertainties are judged by rules less and more strict side by
+side, with another probability of the decision rule, and with other parts of the room that an index must have to become
+fit, as measured by how it moves. A doubt that may be gone in a moment is told more roughly there than by the service.
+
 The guard band: the stated expanded uncertainty beyond the true error. A job whose true error lies closer to the share than
 that is called fit by nobody who counts uncertainty (ISO 14253-1), so the share of falsely unfit outside it is printed too.
 

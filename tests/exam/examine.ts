@@ -226,6 +226,7 @@ export const examine = async (shop: Shop, simulated: SimulatedShop, settings: Ex
       foundOfSensors = []
       await identification.look(now)
     }
+    columns.follow(monitor.machines(), day >= 0)
     if (day >= 0) columns.watchJobs(monitor.machines(), now, id => zeros.get(id))
     if (day >= 0 && (n * step) % rememberEvery === 0)
       forecasts.take(monitor.machines(), now, (n * step) % askEvery === 0 ? askFar : null)

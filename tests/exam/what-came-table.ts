@@ -5,6 +5,7 @@ import type { NamedTime } from './named-times.js'
 import { allForecasts, allKinds, type ForecastSums, horizons, nodeKinds } from './node-forecasts.js'
 import { quantile } from './quantile.js'
 import type { ExamRecord } from './records.js'
+import { strictnessNames } from './strictness.js'
 import type { SuspectsRecord } from './suspects.js'
 
 const number = (value: number, decimals: number, width = 0): string =>
@@ -32,6 +33,24 @@ const columnsTable = ({ service, rules, begun, wentOver }: ColumnsRecord): strin
     ...columns.map(column => countRow(`  ${columnNames[column]}`, rules[rule][column])),
   ]),
   `jobs begun under fit that went over the share: ${wentOver} of ${begun} (${number(percent(wentOver, begun), 1)} of 100)`,
+]
+
+/** What less of the one costs of the other: rules less and more strict, by the same readings. */
+const strictnessTable = ({ strictness }: ColumnsRecord, machineDays: number): string[] => [
+  'the rule, the room it asks  falsely fit          falsely unfit outside   fit    becomes fit or    jobs over',
+  'for as measured             held     as a job    held     as a job       %      ceases, a day     of begun',
+  ...strictness.map(({ counts: { held, job }, begun, wentOver, changes }, i) => {
+    const unguarded = ({ falselyUnfit, guarded, samples }: Count) => percent(falselyUnfit - guarded, samples)
+    return (
+      strictnessNames[i]!.padEnd(24) +
+      number(perMillion(held.falselyFit, held.samples), 0, 8) +
+      number(perMillion(job.falselyFit, job.samples), 0, 12) +
+      `${number(unguarded(held), 1, 8)} %${number(unguarded(job), 1, 10)} %` +
+      number(percent(held.fit, held.samples), 1, 11) +
+      number(ratio(changes, machineDays), 1, 13) +
+      `${String(wentOver).padStart(11)} of ${begun}`
+    )
+  }),
 ]
 
 const forecastRow = (name: string, hours: number, of: ForecastSums): string => {
@@ -132,8 +151,11 @@ export const whatCameTable = (records: readonly ExamRecord[]): string => {
   const machineDays = records.reduce((sum, r) => sum + r.machines.length * r.counted, 0)
   const crossings = records.flatMap(r => r.machines).reduce((sum, m) => sum + m.trueChanges, 0)
   const changes = records.flatMap(r => r.classes).reduce((sum, c) => sum + c.changes, 0)
+  const all = allColumns(records.map(r => r.columns))
   return [
-    ...columnsTable(allColumns(records.map(r => r.columns))),
+    ...columnsTable(all),
+    '',
+    ...strictnessTable(all, machineDays),
     '',
     ...forecastTable(records),
     '',
