@@ -55,7 +55,7 @@ const Bar = ({ cause, most, least }: { cause: Cause; most: number; least: number
         <strong>{share(of.likely)}</strong>
       </td>
       <td class="nowrap quiet">
-        {share(of.low)} to {share(of.high)}
+        {unbroken(share(of.low))} to {unbroken(share(of.high))}
       </td>
       <td class="number">
         {cause.isRough ? 'up to ' : ''}
