@@ -1,4 +1,4 @@
-import { type Draw, drawing } from '../statistics/drawing.js'
+import { drawing, shuffled } from '../statistics/drawing.js'
 import type { AlignmentCheck, Follows } from './check.js'
 import { bothWays } from './slope.js'
 
@@ -19,17 +19,6 @@ const centred = (values: readonly number[]): Float64Array => {
 }
 
 const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, i) => sum + value * b[i]!, 0)
-
-const shuffled = (values: Float64Array, draw: Draw): Float64Array => {
-  const mixed = Float64Array.from(values)
-  for (let i = mixed.length - 1; i > 0; i--) {
-    const j = draw(i + 1)
-    const held = mixed[i]!
-    mixed[i] = mixed[j]!
-    mixed[j] = held
-  }
-  return mixed
-}
 
 const slopeIn = ({ readings }: AlignmentCheck, direction: string): number | undefined => {
   const reading = readings.find(each => each.direction === direction)
@@ -77,7 +66,7 @@ export const followsTemperature = (checks: readonly AlignmentCheck[], direction:
   const draw = drawing(4711)
   let asGood = 0
   for (let i = 0; i < shuffles; i++)
-    if (Math.max(...explainedBy(shuffled(values, draw))) >= best * (1 - 1e-12)) asGood++
+    if (Math.max(...explainedBy(Float64Array.from(shuffled(values, draw)))) >= best * (1 - 1e-12)) asGood++
   const chance = (asGood + 1) / (shuffles + 1)
   return {
     ...nothing,

@@ -1,4 +1,4 @@
-import { drawing } from '../statistics/drawing.js'
+import { drawing, shuffled } from '../statistics/drawing.js'
 
 /** A quantity on even steps of time. */
 export interface Course {
@@ -243,12 +243,6 @@ export const exchangeWays = (days: readonly number[]): number => {
 
 /** each day with another one in its place, all alike likely */
 export const exchanged = (days: readonly number[], draw: (below: number) => number): Map<number, number> => {
-  const mixed = [...days]
-  for (let i = mixed.length - 1; i > 0; i--) {
-    const j = draw(i + 1)
-    const held = mixed[i]!
-    mixed[i] = mixed[j]!
-    mixed[j] = held
-  }
+  const mixed = shuffled(days, draw)
   return new Map(days.map((each, i) => [each, mixed[i]!]))
 }

@@ -14,3 +14,15 @@ export const drawing = (seed: number): Draw => {
     return state % below
   }
 }
+
+/** The values in another order, every order alike likely. */
+export const shuffled = <T>(values: ArrayLike<T>, draw: Draw): T[] => {
+  const mixed = Array.from(values)
+  for (let i = mixed.length - 1; i > 0; i--) {
+    const j = draw(i + 1)
+    const held = mixed[i]!
+    mixed[i] = mixed[j]!
+    mixed[j] = held
+  }
+  return mixed
+}

@@ -16,43 +16,24 @@ interface Kind {
 
 const MINUTE = 60
 
+/** @param minutes how long a job takes */
+const kind = (
+  id: string,
+  feature: Kind['feature'],
+  tolerance: Kind['tolerance'],
+  [least, most]: [minutes: number, minutes: number],
+): Kind => ({
+  ...{ id, name: `${id[0]!.toUpperCase()}${id.slice(1).replace('-', ' ')}`, feature, tolerance },
+  duration: [least * MINUTE, most * MINUTE],
+})
+
 /** From close to easy. */
-const kinds: Kind[] = [
-  {
-    id: 'close-bores',
-    name: 'Close bores',
-    feature: [0.06, 0.16],
-    tolerance: { grades: [5, 6] },
-    duration: [20 * MINUTE, 60 * MINUTE],
-  },
-  {
-    id: 'bearing-seats',
-    name: 'Bearing seats',
-    feature: [0.04, 0.12],
-    tolerance: { grades: [5, 6] },
-    duration: [15 * MINUTE, 45 * MINUTE],
-  },
-  {
-    id: 'fixture-plates',
-    name: 'Fixture plates',
-    feature: [0.2, 0.4],
-    tolerance: { partOfFeature: [1e-4, 1.7e-4] },
-    duration: [60 * MINUTE, 180 * MINUTE],
-  },
-  {
-    id: 'housings',
-    name: 'Housings',
-    feature: [0.15, 0.32],
-    tolerance: { grades: [6, 7] },
-    duration: [45 * MINUTE, 120 * MINUTE],
-  },
-  {
-    id: 'brackets',
-    name: 'Brackets',
-    feature: [0.08, 0.25],
-    tolerance: { grades: [7, 8] },
-    duration: [20 * MINUTE, 90 * MINUTE],
-  },
+const kinds = [
+  kind('close-bores', [0.06, 0.16], { grades: [5, 6] }, [20, 60]),
+  kind('bearing-seats', [0.04, 0.12], { grades: [5, 6] }, [15, 45]),
+  kind('fixture-plates', [0.2, 0.4], { partOfFeature: [1e-4, 1.7e-4] }, [60, 180]),
+  kind('housings', [0.15, 0.32], { grades: [6, 7] }, [45, 120]),
+  kind('brackets', [0.08, 0.25], { grades: [7, 8] }, [20, 90]),
 ]
 
 /** Two or three kinds of work of differing difficulty. */

@@ -43,7 +43,7 @@ export const At = ({ x, y, d, name, title }: { x: number; y: number; d: string; 
   </svg>
 )
 
-interface SpanProps {
+export interface SpanProps {
   stretch: Stretch
   name: ComponentChildren
   /** `height` 0..1 of the lane; all of it if not given */

@@ -10,13 +10,12 @@ import {
 import type { HappenedAnswer, JobOutcome } from '../../core/happened/index.js'
 import { type Reader, sayMark } from '../../core/sentences/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import type { Verdict } from '../../core/state.js'
 import { toPerMinute } from '../../core/units.js'
 import { CourseLane, type LaneLine, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
-import { verdictWords } from '../shapes/verdict.js'
+import { VerdictLane } from '../charts/verdict-lane.js'
 import { unbroken } from '../words.js'
 import { kindOf, MarkKey, markShapes, markWords } from './marks.js'
 
@@ -26,9 +25,6 @@ interface Props {
   shop: Shop
   reader: Reader
 }
-
-/** how tall a verdict stands: the graver, the taller, as in the history */
-const heights: Record<Verdict, number> = { fit: 0.3, settling: 0.6, unfit: 1, unknown: 1 }
 
 const outcomeWords: Record<JobOutcome, string> = {
   within: 'kept to its share',
@@ -235,16 +231,10 @@ export const HappenedPicture = (props: Props) => {
           const jobs = answer.jobs.find(each => each.workClass === workClass)
           return (
             <div class="wall-and-jobs" key={workClass}>
-              <SpanLane
+              <VerdictLane
                 stretch={stretch}
                 name={names.get(workClass)}
-                spans={bands.map(({ from, to, verdict }) => ({
-                  from,
-                  to,
-                  class: `band-${verdict}`,
-                  title: verdictWords[verdict],
-                  height: heights[verdict],
-                }))}
+                bands={bands}
                 end="shown on the wall"
                 moment={at}
               />

@@ -13,12 +13,12 @@ import { CourseLane, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
+import { VerdictLane } from '../charts/verdict-lane.js'
 import { CardTitle } from '../frame/card-title.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { MarkKey, markShapes } from '../happened/marks.js'
 import { WorkChanges } from '../happened/work-changes.js'
 import { units } from '../preferences.js'
-import { verdictWords } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
 import { cutAt, partShape, shapes, sharedOffset } from './parts.js'
 
@@ -51,8 +51,6 @@ const changesOf = (parts: readonly InvestigatedPart[]) =>
         : []
     }),
   )
-
-const heights = { fit: 0.3, settling: 0.6, unfit: 1, unknown: 1 } as const
 
 /** Deviation and prediction over temperature, events and verdicts, on one axis of time. */
 export const CourseCard = ({ answer, group, parts, happened, machine, shop, reader, onChange }: Props) => {
@@ -256,20 +254,14 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
           />
         )}
         {band && (
-          <SpanLane
+          <VerdictLane
             stretch={stretch}
             name={
               <>
                 Verdict <small>{shop.workClasses.find(({ id }) => id === band.workClass)?.name}</small>
               </>
             }
-            spans={band.bands.map(({ from, to, verdict }) => ({
-              from,
-              to,
-              class: `band-${verdict}`,
-              title: verdictWords[verdict],
-              height: heights[verdict],
-            }))}
+            bands={band.bands}
             end="the taller, the graver"
             moment={at}
           />

@@ -1,12 +1,12 @@
 import { useState } from 'preact/hooks'
 import { formatDateTime, formatPercent, formatShare } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import type { Verdict } from '../../core/state.js'
 import type { ShownVerdict } from '../../server/http/schemas/answers.js'
 import { go } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { fetchVerdicts, verdictsPath } from '../api.js'
 import { refreshEvery, type Span, spanAt } from '../charts/span.js'
+import { heights } from '../charts/verdict-lane.js'
 import { Button } from '../frame/button.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { happenedAddress, happenedIn, longestHappened } from '../frame/happened.js'
@@ -23,9 +23,6 @@ const before = 31 * 86_400_000
 /** rows of the list before it is asked for whole, and at most */
 const few = 12
 const many = 500
-
-/** how tall a verdict stands in its band: the graver, the taller, so that it is read without colour */
-const heights: Record<Verdict, number> = { fit: 30, settling: 60, unfit: 100, unknown: 100 }
 
 const percent = (part: number): string => `${(part * 100).toFixed(3)}%`
 
@@ -51,8 +48,8 @@ const BandRow = ({ bands, from, to, name, onBand }: BandProps) => {
             class={`band-${band.verdict}`}
             x={percent((band.from - from) / (to - from))}
             width={percent((band.to - band.from) / (to - from))}
-            y={`${100 - heights[band.verdict]}%`}
-            height={`${heights[band.verdict]}%`}
+            y={`${100 - 100 * heights[band.verdict]}%`}
+            height={`${100 * heights[band.verdict]}%`}
             onClick={() => onBand(band)}
           >
             <title>{verdictWords[band.verdict]}: what happened then?</title>
