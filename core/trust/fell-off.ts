@@ -91,8 +91,8 @@ export const followingEvidence = (
   const best = now.both / now.air
   const touching = Math.min(best, onBody)
   const hanging = Math.min(Math.max(best, (1 + onBody) / 2), gains.most)
-  const scatter = (gain: number) => now.own - 2 * gain * now.both + gain * gain * now.air
-  const variance = Math.min(scatter(touching), scatter(hanging)) / remembered + noise ** 2 + (resolution / 4) ** 2
+  const residual = (gain: number) => now.own - 2 * gain * now.both + gain * gain * now.air
+  const variance = Math.min(residual(touching), residual(hanging)) / remembered + noise ** 2 + (resolution / 4) ** 2
   const step = ((o - touching * a) ** 2 - (o - hanging * a) ** 2) / (2 * variance)
   return Math.min(most.sum, Math.max(0, sum + Math.max(-most.step, Math.min(most.step, step))))
 }
