@@ -249,12 +249,13 @@ export class ShopAhead {
       while (next < changes.length && changes[next]!.at <= i - begin) on = changes[next++]!.on ? inUse : 0
       part[i] = on * strength
     }
-    if (!drive.towards) return { part, towards: null }
+    const { fromOutdoors } = drive
+    if (!drive.towards) return { part, towards: null, fromOutdoors }
     const drawn = new Float64Array(length)
     drawn.set(drive.towards.subarray(cut))
     if (towards === 'outdoors') drawn.set(outdoors.subarray(begin), begin)
     else drawn.fill(supply, begin)
-    return { part, towards: drawn }
+    return { part, towards: drawn, fromOutdoors }
   }
 
   /** What a source pulls with at the air where it is, as that was run. */

@@ -16,6 +16,8 @@ export interface Drive {
   part: Float64Array
   /** °C; what it draws in, known wherever it exchanges air; null: it does not */
   towards: Float64Array | null
+  /** whether it draws in the outdoors: were they otherwise, so were what it draws in */
+  fromOutdoors: boolean
   /** 0..1; part of each interval in which it was open or running, as its state or the air beside it tells */
   active: Float64Array
   knownBy: 'state' | 'air beside it'
@@ -50,7 +52,8 @@ const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Arr
   if (state) {
     const towards = kind === 'door' ? (outdoors ?? beside) : kind === 'vent' ? beside : null
     const active = state.map(open => (Number.isNaN(open) ? 0 : open))
-    return { source, ...exchanging(active, towards, around), active, knownBy: 'state' }
+    const fromOutdoors = kind === 'door' && outdoors !== null
+    return { source, ...exchanging(active, towards, around), fromOutdoors, active, knownBy: 'state' }
   }
   if (!beside) return null
   const difference = beside.map((value, i) => value - around[i]!)
@@ -67,7 +70,7 @@ const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Arr
             pulled.map((pull, i) => around[i]! + pull),
             around,
           )
-  return { source, ...acts, active, knownBy: 'air beside it' }
+  return { source, ...acts, fromOutdoors: isDoor, active, knownBy: 'air beside it' }
 }
 
 /** @param part as `Drive` has it; counts for nothing where it is not known what is drawn in */

@@ -1,6 +1,6 @@
 import type { Courses } from './courses.js'
 import { type Drive, drives } from './drives.js'
-import { type Acting, actingOn, held, runHalls } from './hall.js'
+import { type Acting, actingOn, held, meanFrom, runHalls } from './hall.js'
 import { lagged } from './lag.js'
 import type { ShopModel } from './model.js'
 import { answersTheAir } from './thermostat.js'
@@ -55,8 +55,9 @@ export class ShopEffects {
         )
       })
     }
+    const isConstant = causes.includes('outdoors')
     return carriedOn(this.model, this.courses, found, which, (source, lag) =>
-      causes.includes(source) ? this.column(source, lag) : null,
+      causes.includes(source) ? this.column(source, lag) : isConstant ? this.byOutdoors(source, lag, found) : null,
     )
   }
 
@@ -94,6 +95,20 @@ export class ShopEffects {
     }
     const settings = { ...(otherwise && { otherwise }), kept: kept ?? ('measured' as const), together: true }
     return runHalls(halls, this.courses, this.acting, this.measured, settings)
+  }
+
+  /** What streams from a door, K, for the outdoors are not as they are on average; null: it draws in none of them. */
+  private byOutdoors(of: string, lag: number, did: Effects): Float64Array | null {
+    const drive = this.drives.find(({ source }) => source.id === of)
+    if (!drive?.fromOutdoors) return null
+    const { begin, acting } = this
+    const mean = meanFrom(acting.outdoors, begin)
+    const pull = drive.part.map((part, i) => {
+      if (i < begin || part === 0) return 0
+      const around = drive.around.reduce((sum, { id }) => sum + (did.get(id)?.[i] ?? 0), 0) / drive.around.length
+      return part * (acting.outdoors[i]! - mean - around)
+    })
+    return lagged(pull, lag, this.courses.spacing, 0)
   }
 
   private column(of: string, lag: number): Float64Array {

@@ -42,14 +42,14 @@ export interface Acting {
 }
 
 /** What a source does to the air that it is in, see `Drive`. */
-export type Act = Pick<Drive, 'part' | 'towards'>
+export type Act = Pick<Drive, 'part' | 'towards' | 'fromOutdoors'>
 
 /** What is otherwise than it was, from an interval on. */
 interface Otherwise {
   begin: number
   /** sources that stay shut or off */
   off: readonly string[]
-  /** whether the outdoors and the sun stay as they are on average; whether nothing is lowered at night, and people are always there */
+  /** whether the outdoors and the sun stay as they are on average, what doors let in with them; whether nothing is lowered at night, and people are always there */
   outdoors: boolean
   week: boolean
 }
@@ -168,7 +168,9 @@ export const runHalls = (
         const act = each.acts[k]
         const part = act ? act.part[i]! : 0
         if (part === 0 || (isOther && otherwise!.off.includes(hall.sources[k]!))) continue
-        gain += v[hallTerms.length + k]! * part * (act!.towards ? act!.towards[i]! - each.air : 1)
+        const { towards, fromOutdoors } = act!
+        const drawn = fromOutdoors && isOther && otherwise!.outdoors ? outdoorsMean : towards?.[i]
+        gain += v[hallTerms.length + k]! * part * (drawn === undefined ? 1 : drawn - each.air)
       }
       for (let k = 0; k < each.neighbours.length; k++) {
         const n = each.neighbours[k]!
@@ -197,7 +199,8 @@ export const runHalls = (
 /** 1/h; how fast a run that is kept at what was measured comes back to it. Judgement: slower than any heating switches */
 const keeping = 1
 
-const meanFrom = (values: Float64Array, begin: number): number => {
+/** Mean from an index on. */
+export const meanFrom = (values: Float64Array, begin: number): number => {
   let sum = 0
   for (let i = begin; i < values.length; i++) sum += values[i]!
   return sum / Math.max(1, values.length - begin)

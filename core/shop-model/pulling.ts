@@ -23,11 +23,7 @@ export interface Pulling {
 }
 
 /** How a source pulls, as its past tells. @param present whether sources are open or run now, where a sensor tells */
-export const pullingOf = (
-  drive: Drive,
-  { spacing, outdoors }: Courses,
-  present: ReadonlyMap<string, boolean>,
-): Pulling => {
+export const pullingOf = (drive: Drive, { spacing }: Courses, present: ReadonlyMap<string, boolean>): Pulling => {
   const { source, active, part, towards, knownBy } = drive
   const runs = openingsOf(drive, 0)
   const at = [...active.keys()].filter(i => active[i]! > 0.5)
@@ -42,7 +38,7 @@ export const pullingOf = (
   return {
     ...{ drive, supply: towards ? meanOf(Float64Array.from(at.slice(-lately), i => towards[i]!)) : Number.NaN },
     strength: knownBy === 'state' ? 1 : parts.length > 0 ? median(parts) : 0,
-    towards: !towards ? null : source.kind === 'door' && outdoors ? 'outdoors' : 'supply',
+    towards: !towards ? null : drive.fromOutdoors ? 'outdoors' : 'supply',
     now: cycles ? (duties[0] ?? 0) : Number(runsNow),
     inUse: cycles ? median(duties.filter(duty => duty > 0)) || 0 : 1,
   }

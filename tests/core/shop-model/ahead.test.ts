@@ -64,23 +64,33 @@ describe('a dock door that has stood open for two hours and is shut', () => {
   })
 })
 
-it.each([1, 2, 3])(
-  'an oven that is switched changes the air by what the same hall shows, as sure as is said (hall %i)',
-  seed => {
-    const begin = 8 * 288 + 10 * hour
+describe('an oven that is switched', () => {
+  const begin = 8 * 288 + 10 * hour
+  const k = 4 * hour
+  const cases = [1, 2, 3, 4, 5, 6].map(seed => {
     const runs = inventedHall(seed).courses.sources.find(({ id }) => id === 'oven')!.state![begin - 1]! > 0.5
     const then = (on: boolean) => ({ ovenThen: { from: begin, runs: on } })
     const { ahead, left, changed } = atMoment(seed, begin, {}, then(runs), then(!runs))
-    const k = 4 * hour
     const of = (which: number | null) => ahead.of([{ source: 'oven', at: 0, on: !runs }], which).get('mill/air')![k]!
-    const truth = changed[k]! - left[k]!
     const drawn = Array.from({ length: drawings }, (_, which) => of(which))
     const half = Math.hypot(1.645 * standardDeviation(drawn), effectUnsure(['heat source']) * of(null))
-    expect(runs ? -truth : truth).toBeGreaterThan(0.5)
-    expect(Math.sign(of(null))).toBe(Math.sign(truth))
-    expect(Math.abs(of(null) - truth)).toBeLessThan(half)
-  },
-)
+    return { truth: changed[k]! - left[k]!, told: of(null), half, runs }
+  })
+  const off = ({ truth, told }: (typeof cases)[number]) => Math.abs(told - truth)
+  it('changes the air by what the same hall shows after 4 h, as sure as is said', () => {
+    for (const each of cases) {
+      expect(each.runs ? -each.truth : each.truth).toBeGreaterThan(0.5)
+      expect(Math.sign(each.told)).toBe(Math.sign(each.truth))
+      expect(off(each)).toBeLessThan(each.half)
+      expect(each.half).toBeLessThan(0.6 * Math.abs(each.truth))
+    }
+  })
+  it('does so within a quarter in most halls, and a fifth on average: in some the model stops at a heating that is not there', () => {
+    const parts = cases.map(each => off(each) / Math.abs(each.truth))
+    expect(parts.filter(part => part < 0.25).length).toBeGreaterThanOrEqual(5)
+    expect(parts.reduce((sum, part) => sum + part, 0) / parts.length).toBeLessThan(0.2)
+  })
+})
 
 it('a door that is opened later does nothing before, and then what the same hall shows', () => {
   const begin = 8 * 288 + 10 * hour

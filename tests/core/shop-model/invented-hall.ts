@@ -15,6 +15,8 @@ export interface Hall {
   standsOpen?: { from: number; to: number }
   /** index from which the oven runs all the time, or not at all */
   ovenThen?: { from: number; runs: boolean }
+  /** °C of the outdoors from an index on: they stay as they are */
+  outdoorsThen?: { from: number; at: number }
   days?: number
   /** a thermostat of 20 °C with a strong heater, 16 °C out of working hours, in place of a steady heating */
   thermostat?: boolean
@@ -55,6 +57,7 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
     days = 10,
     standsOpen,
     ovenThen,
+    outdoorsThen,
   } = settings
   let heaterOn = false
   const u = uniform(seed)
@@ -75,7 +78,8 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
     for (let j = 0; j < spacing / h; j++) {
       const hour = (((i * spacing + j * h) / 3600) % 24) + 0
       weather += (-weather * h) / 86_400 + 3 * Math.sqrt((2 * h) / 86_400) * normal()
-      const out = 2 + 4 * Math.cos((2 * Math.PI * (hour - 15)) / 24) + weather
+      const usualOut = 2 + 4 * Math.cos((2 * Math.PI * (hour - 15)) / 24) + weather
+      const out = i >= (outdoorsThen?.from ?? length) ? outdoorsThen!.at : usualOut
       // opened three times a day for a quarter of an hour or so, the oven run twice for one to three hours, at any hour
       if (u() < (3 * h) / 86_400) doorLeft = 600 + 1200 * u()
       if (u() < (2 * h) / 86_400) ovenLeft = 3600 + 7200 * u()

@@ -80,6 +80,22 @@ describe('what a door did', () => {
   })
 })
 
+it.each([15, 16, 17])(
+  'what the outdoors did counts what a door lets in of them while it stands open (hall %i)',
+  seed => {
+    const hall = { door: 3000, standsOpen: { from: begin + 144, to: begin + 720 } }
+    const { courses, onMachine } = learnedOf(seed, hall)
+    const out = courses.outdoors!.subarray(begin)
+    const at = out.reduce((sum, value) => sum + value, 0) / out.length
+    const was = inventedHall(seed, hall).truth.body
+    const then = inventedHall(seed, { ...hall, outdoorsThen: { from: begin, at } }).truth.body
+    const did = was.subarray(begin).map((value, i) => value - then[begin + i]!)
+    const said = onMachine.of(['outdoors'], null)[1]!.subarray(begin)
+    expect(rms(did)).toBeGreaterThan(0.5)
+    expect(rms(did.map((value, i) => value - said[i]!))).toBeLessThan(0.25 * rms(did))
+  },
+)
+
 it('two doors that are always opened together cannot be told apart, and are told together', () => {
   const { causes, inseparable } = told(6, { yard: 1500 })
   expect(inseparable.map(group => [...group.causes].sort())).toEqual([['dock', 'yard']])
