@@ -4,6 +4,7 @@ import type { Span } from '../../history/index.js'
 import { zoneOf } from '../../zone.js'
 
 const hour = 3_600_000
+const wholeDay = 24 * hour
 /** ms; a shorter break between shifts is no night */
 const shortest = 2 * hour
 /** days; further back no shift is looked for: a holiday of three weeks has an end */
@@ -96,7 +97,8 @@ const kindOf = (weekday: number): Kind => (weekday >= 6 ? 'weekend' : weekday ==
  * @param night from its shift's end to now, ms
  */
 export const nightsLike = (shop: Pick<Shop, 'shifts' | 'timeZone'>, { from, to }: Span): LikeNight[] => {
-  const local = (at: number) => DateTime.fromMillis(at, { zone: zoneOf(shop.timeZone) })
+  const zone = zoneOf(shop.timeZone)
+  const local = (at: number) => DateTime.fromMillis(at, { zone })
   const daysBetween = (one: number, other: number) =>
     Math.round(local(other).startOf('day').diff(local(one).startOf('day'), 'days').days)
   const length = daysBetween(from, to)
@@ -105,7 +107,11 @@ export const nightsLike = (shop: Pick<Shop, 'shifts' | 'timeZone'>, { from, to }
   const shifts = shiftsAbout(shop, to, longestBack + reach)
   const found: LikeNight[] = []
   for (let days = 1; days <= longestBack && found.length < mostNights; days++) {
-    const then = (at: number) => local(at).minus({ days }).toMillis()
+    const then = (at: number) => {
+      const before = at - days * wholeDay
+      // between two moments of one offset a day has 24 hours: asked for each quarter of an hour of each night
+      return zone.offset(before) === zone.offset(at) ? before : local(at).minus({ days }).toMillis()
+    }
     const end = then(to)
     if (kindAt(end) !== kindAt(to)) continue
     const began = nightBegan(shop, end, shifts)
