@@ -10,7 +10,7 @@ const to = from + 2 * hour
 /** K; what three sensors in one box are off by */
 const off = { 'mill-1-x-screw': 0.3, 'mill-1-y-screw': 0, 'mill-1-z-screw': -0.02 }
 
-const online = sharedShop(start, 12)
+const online = sharedShop(start, 12, { hours: 1 })
 
 it('checks sensors that were together, puts an accepted correction in force, and takes it back', async () => {
   const shop = online()

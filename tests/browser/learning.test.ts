@@ -29,7 +29,7 @@ const withoutBearings = (): Shop => {
 }
 
 it('learns from uploaded measurements, applies them on a click, and goes back to the nominal model', async () => {
-  const shop = await liveShop(start, { shop: withoutBearings() })
+  const shop = await liveShop(start, { shop: withoutBearings(), hours: 1 })
   await shop.live(12)
   const { service } = shop
   // the days before: readings that are stored, as if the service had run then
