@@ -16,7 +16,7 @@ const warm = (at: number) => {
 }
 
 it('shows the record of a machine and a month, as CSV and on paper, each machine on a page of its own', async () => {
-  const shop = await liveShop(Date.UTC(2026, 0, 14, 9))
+  const shop = await liveShop(Date.UTC(2026, 0, 14, 9), { hours: 1 })
   await shop.live(2)
   const { service } = shop
   for (const sensor of ['mill-2-air', 'mill-2-x-screw'])
