@@ -146,7 +146,7 @@ export class ClassWatch {
 
   /** percent; what error and uncertainty must not exceed at a time that is promised */
   get limit(): number {
-    return limitOf(this.workClass, this.variability.room)
+    return limitOf(this.workClass, this.variability.roomAhead)
   }
 
   /** What became of times found for "fit by", since it was last asked. */
