@@ -3,8 +3,10 @@ const apart = 3_600_000
 const every = 300_000
 /** changes looked back on: of a day; with fewer than the second the prior stands. Judgement, no source */
 const lookedBack = { most: 288, least: 24 }
-/** of all changes but one in thirty are no larger rises. Judgement, no source */
-const counted = 0.97
+/** of a hundred changes as many are no larger: of those upwards then all but one in twenty, as the decision rule asks */
+const counted = 0.9
+/** what a value that is so many shares moves by tells nothing of how it moves about the share. Judgement, no source */
+const farOff = 1.5
 /** share; what is taken while too little has been seen, and the most that is asked for. Judgement, no source */
 const prior = 0.2
 const most = 0.4
@@ -12,9 +14,9 @@ const most = 0.4
 const settled = 8 * 3_600_000
 
 /**
- * How far an index rises within an hour from within its share, as measured over the last day that it was there. A machine that
- * became fit with less room than that would often lose it again at once: the deadband (IEC 62682) comes from how the
- * index itself comes and goes. That it falls, as what settles does, is none of it.
+ * How much an index moves within an hour where it is near its share, as measured in the last day. A machine that became fit
+ * with less room than that would often lose it again within the hour: the deadband (IEC 62682) comes from how the index
+ * itself comes and goes.
  */
 export class Variability {
   private readonly lately: { at: number; value: number }[] = []
@@ -42,16 +44,16 @@ export class Variability {
     this.within = value > 1 ? null : { since: goesOn ? within.since : at, until: at }
     const last = lately.at(-1)
     if (last && at >= last.at && at - last.at < every) return
-    // a clock that was set back begins anew; after a gap what is older than that is compared with nothing
+    // a clock that was set back begins anew; after a gap what is older than an hour is compared with nothing
     if (last && at < last.at) lately.length = 0
     while (lately[0] && at - lately[0].at >= apart + every) lately.shift()
     const before = lately[0]
     lately.push({ at, value })
-    if (!before || at - before.at < apart || before.value > 1) return
-    changes.push(value - before.value)
+    if (!before || at - before.at < apart || Math.min(value, before.value) > farOff) return
+    changes.push(Math.abs(value - before.value))
     if (changes.length > lookedBack.most) changes.shift()
     if (changes.length < lookedBack.least) return
     const sorted = Float64Array.from(changes).sort()
-    this.usual = Math.min(most, Math.max(0, sorted[Math.floor(counted * sorted.length)]!))
+    this.usual = Math.min(most, sorted[Math.floor(counted * sorted.length)]!)
   }
 }

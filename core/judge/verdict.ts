@@ -25,7 +25,7 @@ export const defaultVerdictSettings: VerdictSettings = {
   fitDelay: 300,
   shortGap: 120,
   settlingDelay: 180,
-  unfitDelay: 900,
+  unfitDelay: 300,
   narrowDelay: 5400,
   clear: 0.6,
   doubtDelay: 600,

@@ -12,12 +12,11 @@ const bins = 64
 /** 0..1; which fraction of the values lies beyond either end of the histogram, so that single ones do not stretch it */
 const beyond = 0.005
 /**
- * What tells a machine that works: how clear it is (see `leader`), how many K rest and work are apart at least, the
- * fractions of the time between which it works, and for how many values a usual spell of it lasts: a thermostat that comes
- * and goes, or the heating's start, lasts shorter. Judgement, no source: mere noise (of which classes explain 2/π) and the
+ * What tells a machine that works: how clear it is (see `leader`), how many K rest and work are apart at least, and the
+ * fractions of the time between which it works. Judgement, no source: mere noise (of which classes explain 2/π) and the
  * course of a day lie below, in invented shops, and most machines that work above.
  */
-const tells = { clear: 0.35, apart: 0.25, least: 0.01, most: 0.75, lasting: 7 }
+const tells = { clear: 0.4, apart: 0.25, least: 0.01, most: 0.75 }
 /** values: how long a spell of work is at least, which break does not end it, and what before it counts as its rest */
 const spell = { least: 3, pause: 2, before: 24 }
 /** K; what work adds to a body of which no spell has been seen. Judgement: wide enough for screws and spindles */
@@ -217,7 +216,7 @@ export class WorkingHeat {
 
   /**
    * The body that tells most clearly: by which fraction of its variance lies between two classes, how little it goes with
-   * the air, and how suddenly it goes from one class to the other; none whose spells are mostly short.
+   * the air, and how suddenly it goes from one class to the other.
    */
   private leader(): { values: number[]; threshold: number } | null {
     // work begins and ends when it does; what is no heat but a body that follows its air otherwise than it is taken to
@@ -236,8 +235,6 @@ export class WorkingHeat {
       )
       const sudden = Math.min(1, suddenness(values, found.threshold) / found.apart)
       const score = found.explained * (1 - alike ** 2) * sudden
-      const lengths = this.spells(values, found.threshold).map(({ from, to }) => to - from)
-      if (lengths.length === 0 || median(lengths) < tells.lasting) continue
       if (score > (best?.score ?? tells.clear)) best = { values, threshold: found.threshold, score }
     }
     return best

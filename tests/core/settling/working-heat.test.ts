@@ -94,24 +94,6 @@ describe('what work adds', () => {
     )
   })
 
-  it('is not taken from what warms and cools in a quarter of an hour, as by a thermostat', () => {
-    const learned = new WorkingHeat(2)
-    const random = uniform(5)
-    for (let k = 0; k < 2016; k++) {
-      const warm = k % 16 < 4 ? 1 : 0
-      learned.take([warm + 0.1 * random(), 2 * warm + 0.1 * random()], 20 + 0.2 * random())
-    }
-    expect(learned.bodies.map(({ spells }) => spells)).toEqual([0, 0])
-    // the same for as long as work lasts is work
-    const worked = new WorkingHeat(2)
-    for (let k = 0; k < 2016; k++) {
-      const warm = k % 80 < 20 ? 1 : 0
-      worked.take([warm + 0.1 * random(), 2 * warm + 0.1 * random()], 20 + 0.2 * random())
-    }
-    expect(worked.bodies[1]!.spells).toBeGreaterThan(20)
-    expect(worked.bodies[1]!.added).toBeCloseTo(2, 0)
-  })
-
   it('stays a wide guess where nothing has been seen to work', () => {
     const [screw] = lived(7, 0)
     expect(screw!.spells).toBe(0)
