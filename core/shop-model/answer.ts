@@ -120,7 +120,7 @@ export const sourcesAnswer = z
     causes: z
       .array(cause)
       .describe(
-        'the one with the largest share of the growth first, by the middle of their intervals; inseparable ones where their share together belongs, what is unexplained last',
+        'the one with the largest share of the growth first; inseparable ones where their share together belongs, what is unexplained last',
       ),
     main: z
       .array(z.string())

@@ -13,7 +13,7 @@ const misfits: Record<CauseKind, { ofItself: number; ofAll: number }> = {
   door: { ofItself: 0.4, ofAll: 0.08 },
   vent: { ofItself: 0.5, ofAll: 0.2 },
   'heat source': { ofItself: 0.5, ofAll: 0.15 },
-  outdoors: { ofItself: 0.4, ofAll: 0.25 },
+  outdoors: { ofItself: 0.8, ofAll: 0.6 },
   'own work': { ofItself: 0.2, ofAll: 0.08 },
   week: { ofItself: 0.2, ofAll: 0.12 },
   unexplained: { ofItself: 0.2, ofAll: 0.12 },

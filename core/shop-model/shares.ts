@@ -109,12 +109,8 @@ export const shares = (
     const { bodies: ofBodies, growth: ofGrowth } = partsOf(those)
     return { causes: those, alike, bodies: ofBodies, growth: ofGrowth }
   })
-  // those that cannot be told apart stand where all of them together belong; a share whose interval reaches far down is as likely as
-  // not a smaller one, so that the middle of intervals counts
-  const rank = ({ group, growth: own }: Cause) => {
-    const { low, high } = (group === null ? own : inseparable[group]!.growth).share
-    return (low + high) / 2
-  }
+  // those that cannot be told apart stand where all of them together belong
+  const rank = ({ group, growth: own }: Cause) => (group === null ? own : inseparable[group]!.growth).share.likely
   causes.sort((a, b) => rank(b) - rank(a) || b.growth.share.likely - a.growth.share.likely)
   const all = told.map(({ id }) => id)
   const rest = partsOf([], which => {

@@ -19,7 +19,7 @@ describe('the interval of a share', () => {
     for (const [kind, off] of [
       ['door', 0.4],
       ['vent', 0.5],
-      ['outdoors', 0.4],
+      ['outdoors', 0.8],
     ] as const) {
       const { low, high } = shareWithMisfit(sharp(share), of, [kind])
       for (const k of [1 - off, 1 + off]) {
