@@ -119,8 +119,11 @@ export const startBroker = async ({
       done(null, true)
     },
     // a retained message that a new subscription brings is not kept for its client, yet waits for an acknowledgement
-    authorizeForward: ({ id, clean }, packet) =>
-      packet.retain && packet.qos > 0 && !clean ? { ...packet, messageId: persistence.identifierFor(id) } : packet,
+    authorizeForward({ id, clean }, packet) {
+      if (!packet.retain || packet.qos === 0 || clean || packet.messageId !== undefined) return packet
+      const messageId = persistence.identifierFor(id)
+      return messageId === undefined ? null : { ...packet, messageId }
+    },
   })
   const sockets = new Set<Socket>()
   const server = createServer(socket => {

@@ -70,8 +70,11 @@ export const createSessionQueues = () => {
       queue.packets.set(counter, kept)
       return waits !== undefined
     },
-    /** @returns an identifier for a message to a client that is not kept */
-    passing: (id: string): number => identify(queueOf(id), null),
+    /** @returns an identifier for a message to a client that is not kept; undefined when all are taken */
+    passing(id: string): number | undefined {
+      const queue = queueOf(id)
+      return queue.identifiers.size < mostIdentifiers ? identify(queue, null) : undefined
+    },
     /** @returns the message that needs to be kept no longer; undefined when there is none of that identifier */
     acknowledged(id: string, identifier: number | undefined): Packet | undefined {
       const queue = queues.get(id)

@@ -115,3 +115,29 @@ it('what matches two subscriptions of a client is not taken for another message 
     expect(sent.filter(number => !before.heard.includes(number) && !heard.includes(number))).toEqual([]),
   )
 })
+
+it('retained messages that a client never acknowledges, or that waited for it, take no identifier for good and harm nobody', async () => {
+  const broker = await start()
+  const { client: publisher } = await broker.connect()
+  const publish = (topic: (index: number) => string, count: number) =>
+    Promise.all(
+      numbers(0, count).map((number, index) => publisher.publishAsync(topic(index), number, { qos: 1, retain: true })),
+    )
+  const deaf = await broker.connect(session, false)
+  await deaf.client.subscribeAsync('waits', { qos: 1 })
+  await cut(deaf)
+  // half of all identifiers: were each of them to take two, there would be none left
+  await publish(() => 'waits', 33_000)
+  const back = await broker.connect(session)
+  await eventually(() => expect(back.heard).toHaveLength(33_000))
+  await cut(back)
+
+  await publish(index => `kept/${index}`, 4000)
+  const again = await broker.connect(session, false)
+  for (let times = 0; times < 18; times += 1) await again.client.subscribeAsync('kept/#', { qos: 1 })
+  await eventually(() => expect(again.heard.length).toBeGreaterThanOrEqual(65_535))
+  const other = await broker.connect({ clientId: 'other', clean: false })
+  await other.client.subscribeAsync('t', { qos: 1 })
+  await publisher.publishAsync('t', 'goes on', { qos: 1 })
+  await eventually(() => expect(other.heard).toEqual(['goes on']))
+})
