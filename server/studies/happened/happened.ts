@@ -14,10 +14,11 @@ import {
   readLoops,
   type Span,
   soakedUntil,
+  wasBelieved,
 } from '../../history/index.js'
 import { airPlaces } from '../morning/airs.js'
 import { activeSpans, lookBack } from '../morning/sources.js'
-import { believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
+import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
 import { speedometerOf, spindleThen } from '../spindle/spindle-past.js'
 import { marksIn } from './marks.js'
 
@@ -103,9 +104,10 @@ const airsOver = async (past: Past, span: Span): Promise<HappenedAnswer['places'
   return found
 }
 
-/** What the spindle did: its speed as a mean over each interval, and what it added by that. */
+/** What the spindle did: its speed as a mean over each interval, where it was believed, and what it added by that. */
 const spindleOver = async (
   past: Past,
+  { doubted }: Pick<Beliefs, 'doubted'>,
   machine: Machine,
   moments: readonly number[],
   width: number,
@@ -117,7 +119,7 @@ const spindleOver = async (
   const sums = moments.map(() => ({ of: 0, count: 0 }))
   for (const { at, mean, count } of points) {
     const sum = sums[Math.floor((at - from) / width)]
-    if (!sum) continue
+    if (!sum || !wasBelieved(doubted(sensor.id), at)) continue
     sum.of += mean * count
     sum.count += count
   }
@@ -187,6 +189,7 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
     })),
     spindle: await spindleOver(
       past,
+      beliefs,
       machine,
       shown.map(({ at }) => at),
       width,

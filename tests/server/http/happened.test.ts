@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { happenedAnswer } from '../../../core/happened/index.js'
 import { type Reader, sayHappened } from '../../../core/sentences/index.js'
+import type { Sensor } from '../../../core/shop.js'
 import { appFor, everyMinute, local, now, shop } from './fakes.js'
 
 const minute = 60_000
@@ -95,6 +96,24 @@ describe('what happened on a machine', () => {
     const fresh = await afterTheStep()
     const { jobs } = (await fresh.get(`/api/machines/mill/happened?from=${now - hour}&to=${now}`)).json()
     expect(jobs[0].stretches.map(({ outcome }: { outcome: string }) => outcome)).toEqual(['beyond', 'not over'])
+  })
+  it('shows the speed of the spindle where it was believed, and none beside', async () => {
+    const speed: Sensor = { ...shop.sensors[0]!, id: 'speed', unit: '1/min', at: { kind: 'spindle', machine: 'mill' } }
+    const { app, store } = await appFor({}, { shop: { ...shop, sensors: [...shop.sensors, speed] } })
+    store.kept.set(
+      'speed',
+      everyMinute(now - 8 * hour, now, () => 100),
+    )
+    const doubted = { sensor: 'speed', since: step, basis: { kind: 'reading' as const } }
+    await store.facts.record('trust', [
+      { ...doubted, at: step, trust: 'suspect', fault: { kind: 'never reported' } },
+      { ...doubted, at: step + hour, trust: 'ok', fault: null, basis: null },
+    ])
+    const { at, spindle } = (await app.inject({ url, headers: local })).json()
+    const shown = (moment: number) => spindle.speed[at.findIndex((each: number) => each >= moment)]
+    expect(shown(step - 10 * minute)).toBe(100)
+    expect(shown(step + 30 * minute)).toBeNull()
+    expect(shown(step + 70 * minute)).toBe(100)
   })
   it('lists what was done and found, with who and why', async () => {
     const { get, store } = await afterTheStep()
