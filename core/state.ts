@@ -103,7 +103,7 @@ const spindleState = z.object({
   growth: metres.nullable().describe('m; of the spindle now, by its speed; null where its speed does not arrive'),
   standardUncertainty: metres.nullable(),
   speed: z.number().nullable().describe('1/s; now'),
-  heading: metres.nullable().describe('m; steady growth at that speed'),
+  steadyGrowth: metres.nullable().describe('m; steady growth at that speed'),
   workSpeed: z.number().describe('1/s; what jobs are taken to run it at where they do not say'),
   workGrowth: metres.describe('m; steady growth at the work speed'),
   isBeyond: z.boolean().describe('it turns faster now than was tested'),

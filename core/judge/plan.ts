@@ -121,8 +121,8 @@ const computed = (
     const decay = Math.exp(-step / (node.timeConstant * (pace?.node === i ? pace.by : 1)))
     for (let k = 1; k <= steps; k++) {
       const change = around ? (around[k]! + around[k - 1]!) / 2 - around[0]! : 0
-      const heading = steady + change + shift
-      temperatures[k] = heading + (temperatures[k - 1]! - heading) * decay
+      const target = steady + change + shift
+      temperatures[k] = target + (temperatures[k - 1]! - target) * decay
     }
     return temperatures
   })

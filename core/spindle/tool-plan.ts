@@ -58,7 +58,7 @@ export const plannedCut = z
     ending: metres.describe('m; growth at its end'),
     least: metres.describe('m; least growth within the cut'),
     most: metres.describe('m; most growth within the cut'),
-    heading: metres.describe('m; where growth would go if the tool ran on'),
+    steady: metres.describe('m; where growth would go if the tool ran on'),
     allowed: metres.describe('m; how much growth may change within the cut'),
     dwell: seconds.describe(
       "s; out of the cut at the tool's speed, until what still changes within the cut is allowed. Not rounded",
@@ -157,7 +157,7 @@ export const planOrder = (law: Law, job: ToolJob, order: readonly number[], star
       ending: total(state),
       least,
       most,
-      heading: steady,
+      steady,
       allowed,
       dwell,
       offset: (least + most) / 2,

@@ -99,7 +99,7 @@ export class SpindleWatch {
       growth: held?.growth ?? null,
       standardUncertainty: held?.standardUncertainty ?? null,
       speed: known?.speed ?? null,
-      heading: known && steady(known.speed),
+      steadyGrowth: known && steady(known.speed),
       workSpeed,
       workGrowth: steady(workSpeed),
       isBeyond: (known?.speed ?? 0) > law.speeds.at(-1)!,

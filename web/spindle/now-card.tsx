@@ -16,7 +16,7 @@ interface Props {
 /** What is known of the spindle now: how far it has grown by its speed, and what verdicts take of it. */
 export const SpindleNow = ({ machine, spindle, zone, elsewhere = false }: Props) => {
   const system = units.value
-  const { growth, standardUncertainty, speed, heading, workSpeed, workGrowth, isBeyond, axis, testedAt } = spindle
+  const { growth, standardUncertainty, speed, steadyGrowth, workSpeed, workGrowth, isBeyond, axis, testedAt } = spindle
   const known = growth !== null && standardUncertainty !== null && speed !== null
   return (
     <section class="panel" aria-labelledby="spindle-now">
@@ -35,7 +35,7 @@ export const SpindleNow = ({ machine, spindle, zone, elsewhere = false }: Props)
             {formatFineGrowth(growth, system)} ± {formatFineGrowth(2 * standardUncertainty, system, 'plain')}
           </strong>{' '}
           longer than cold, {speed === 0 ? 'at rest' : `turning at ${formatSpeed(speed)}`}; if it goes on so, it heads
-          for {formatFineGrowth(heading, system)}.
+          for {formatFineGrowth(steadyGrowth, system)}.
         </p>
       ) : (
         <p>
