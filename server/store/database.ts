@@ -2,7 +2,7 @@ import { chmodSync, closeSync, existsSync, mkdirSync, openSync, statSync } from 
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { assertNoneExpected, noteExpected } from './expected.js'
-import { applicationId, currentVersion, migrate } from './migrations.js'
+import { applicationId, currentVersion, firstVersion, migrate } from './migrations.js'
 import { StoreError } from './store-error.js'
 
 export { StoreError } from './store-error.js'
@@ -27,7 +27,7 @@ export const damaged = (file: string, detail: string): StoreError =>
       'Keep it: set the folder aside, then put back a copy of it, or begin with an empty one.',
   )
 
-/** Refuses what is not ours, what a newer version wrote and what is damaged. */
+/** Refuses what is not ours, what a version wrote that is newer, or older than any that was ever given away, and what is damaged. */
 const inspect = (db: Database.Database, file: string): void => {
   const version = db.pragma('user_version', { simple: true }) as number
   const application = db.pragma('application_id', { simple: true }) as number
@@ -42,18 +42,19 @@ const inspect = (db: Database.Database, file: string): void => {
         `knows ${currentVersion}). It was left as it is. Start the newer version, or choose another data folder.`,
     )
   if (tables === 0) return
+  if (version < firstVersion)
+    throw new StoreError(
+      `The database ${file} was written while the service was developed (its version is ${version}, this program knows ` +
+        `${firstVersion} and later ones). It was left as it is. Choose another data folder; readings can be exported by ` +
+        'the program that wrote it, and imported here.',
+    )
   if (statSync(file).size <= checkedWhole) {
     const found = db.pragma('quick_check(1)', { simple: true }) as string
     if (found !== 'ok') throw damaged(file, found.replaceAll('\n', ' '))
     return
   }
-  const held = db.prepare<[], string>("SELECT name FROM sqlite_schema WHERE type = 'table'").pluck().all()
-  for (const table of ['readings', 'minutes', 'quarter_hours'])
-    db.prepare(`SELECT s.id, (SELECT min(at) FROM ${table} WHERE sensor = s.id),
-      (SELECT max(at) FROM ${table} WHERE sensor = s.id) FROM sensors s`).all()
   for (const table of ['journal', 'reading_blocks', 'minute_blocks', 'quarter_hour_blocks'])
-    if (held.includes(table))
-      for (const order of ['ASC', 'DESC']) db.prepare(`SELECT * FROM ${table} ORDER BY 1 ${order} LIMIT 1000`).all()
+    for (const order of ['ASC', 'DESC']) db.prepare(`SELECT * FROM ${table} ORDER BY 1 ${order} LIMIT 1000`).all()
 }
 
 /** Makes the file if need be. What SQLite puts beside it gets the same rights. */

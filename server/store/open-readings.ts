@@ -4,7 +4,6 @@ import { type Damage, damageTable } from './damage.js'
 import { journalTable } from './journal.js'
 import { day, dayKey, dayOfKey, hour } from './keys.js'
 import { Newest, newestTable } from './newest.js'
-import { moveRows } from './rows.js'
 import { createSealing, type SealedState, type Sealing } from './sealing.js'
 import { type Stored, storedReadings } from './stored.js'
 import { type Progress, Tail } from './tail.js'
@@ -20,17 +19,12 @@ interface OpenReadings extends SealedState {
 interface OpenOptions {
   /** keeps what is damaged, if not given one that tells nobody */
   damage?: Damage
-  /** is told how far the change of an old database is */
-  say?: (text: string) => void
   /** ms of work in one slice of sealing */
   sliceTime?: number
 }
 
 /** What is stored of readings, with what waits in the journal taken up again as it was when the process ended. */
-export const openReadings = (
-  db: Database,
-  { damage = damageTable(db), say = () => {}, sliceTime }: OpenOptions = {},
-): OpenReadings => {
+export const openReadings = (db: Database, { damage = damageTable(db), sliceTime }: OpenOptions = {}): OpenReadings => {
   const blocks = blockTables(db, damage)
   const progress = db.prepare<[], Progress>('SELECT through, sensor, hour FROM sealing').get()
   const tail = new Tail(progress ?? { through: 0, sensor: 0, hour: 0 })
@@ -61,8 +55,6 @@ export const openReadings = (
       at > 0 ? notes.put(sensor, newest.bytes(sensor)) : notes.remove(sensor),
     )
   }
-  moveRows(db, blocks, newest, say)
-  blocks.changed()
 
   const round = new Unsealed()
   journal.replay((group, sensor, at, value, delay) => {

@@ -34,7 +34,7 @@ interface StoreSettings {
   sealSlice?: number
   /** whose readings are asked for, under former ids too; without it, every id is taken as it is */
   shop?: StoredShop
-  /** is told what a person should know: damage, the change of an old database */
+  /** is told what a person should know, such as damage */
   say?: (text: string) => void
 }
 
@@ -135,7 +135,7 @@ export const openStore = (folder: string, settings: StoreSettings = {}): SqliteS
     const former = formerIdsOf(shop ?? { sensors: [], machines: [], workClasses: [] })
     const sensors = sensorNumbers(db, former.sensors)
     const damage = damageTable(db, damaged => say(damageWords(damaged)))
-    const opened = openReadings(db, { damage, say, sliceTime: settings.sealSlice })
+    const opened = openReadings(db, { damage, sliceTime: settings.sealSlice })
     const { sealing, tail, newest } = opened
     if (shop) adoptShop(db, shop, sensors, newest)
     const formerly = formerNumbers(sensors, former.sensors)

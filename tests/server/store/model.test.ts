@@ -1,5 +1,3 @@
-import { join } from 'node:path'
-import Database from 'better-sqlite3'
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
 import type { Reading } from '../../../server/ingest/reading.js'
@@ -140,42 +138,5 @@ it('a sensor is sealed when its hour is over, or before when very much waits', (
   store.append(many)
   while (store.sealSome(start));
   expect(onDisk(folder).sealed).toBe(120_001)
-  store.close()
-})
-
-it('readings and summaries that an older version kept as rows lie in blocks as soon as it is opened', () => {
-  const folder = temporaryFolder()
-  openStore(folder).close()
-  const db = new Database(join(folder, 'quiet-iron.db'))
-  db.exec(`INSERT INTO sensors (name) VALUES ('a'), ('b');
-    INSERT INTO readings SELECT 1 + value % 2, ${start} + value * 10000, value / 16.0, 25 FROM
-      (WITH RECURSIVE c(value) AS (SELECT 0 UNION ALL SELECT value + 1 FROM c WHERE value < 1999) SELECT value FROM c);`)
-  for (const [table, width] of [
-    ['minutes', 60_000],
-    ['quarter_hours', 900_000],
-  ])
-    db.exec(`INSERT INTO ${table} SELECT sensor, at - at % ${width}, count(*), sum(value), min(value), max(value)
-      FROM readings GROUP BY 1, 2`)
-  db.close()
-  const readings = Array.from({ length: 2000 }, (_, index): Reading => {
-    const at = start + index * 10_000
-    return { sensor: index % 2 ? 'b' : 'a', at, value: index / 16, receivedAt: at + 25 }
-  })
-  const store = openStore(folder)
-  expect(store.latest()).toEqual(readings.slice(-2))
-  const between: Reading = { sensor: 'a', at: start + 5, value: 3, receivedAt: start + 5 }
-  expect(store.append([...readings, between])).toEqual([between])
-  const expected = [readings[0], between, ...readings.slice(1)]
-  const check = () => {
-    expect([...store.readings(0, Number.POSITIVE_INFINITY)].flat()).toEqual(expected)
-    for (const width of widths) {
-      const { kept, anew } = summaries(store, folder, width, [start, start + 6 * hour])
-      expect(kept).toEqual(anew)
-    }
-  }
-  check()
-  expect(onDisk(folder).sealed).toBe(2000)
-  sealed(store)
-  check()
   store.close()
 })

@@ -83,6 +83,37 @@ it('a database of a newer version is refused and left alone', () => {
   refusedUnchanged(folder, /newer version.*999/)
 })
 
+it('a database of a version that was never given away is refused and left alone', () => {
+  const folder = filled()
+  const db = new Database(file(folder))
+  db.pragma('user_version = 16')
+  db.close()
+  refusedUnchanged(folder, /while the service was developed \(its version is 16, this program knows 17/)
+})
+
+it('a database that version 17 made opens with all that it holds', async () => {
+  const folder = temporaryFolder()
+  const db = new Database(file(folder))
+  db.pragma('journal_mode = WAL')
+  db.exec(readFileSync(join(import.meta.dirname, 'version-17.sql'), 'utf8'))
+  db.close()
+  const said: string[] = []
+  const store = openStore(folder, { say: text => said.push(text) })
+  const at = Date.UTC(2026, 0, 12, 6)
+  const screw = Array.from({ length: 71 }, (_, i) => ({ sensor: 'screw', at: at + i * 60_000, value: 20 + i / 16 }))
+  const readings = [...store.readings(0, at * 2)].flat().map(({ receivedAt: _, ...reading }) => reading)
+  expect(readings).toEqual([...screw, { ...screw[70]!, sensor: 'bed' }])
+  const hours = store.series('screw', at, at + 2 * 3_600_000, 1).points
+  expect(hours.map(({ count }) => count)).toEqual([60, 11])
+  expect(await store.facts.of('datum')).toMatchObject([{ machine: 'mill-1', at, temperatures: { bed: 20.5 } }])
+  const parts = []
+  for await (const together of store.inspections.of()) parts.push(...together)
+  expect(parts).toMatchObject([{ import: 2, part: 'Plate', serial: '7', measured: 0.100004, tool: '' }])
+  expect(await store.refusals()).toMatchObject({ counts: [{ reason: 'not a number', count: 1 }] })
+  expect(said).toEqual([])
+  store.close()
+})
+
 it('a database of another program is refused and left alone', () => {
   const folder = temporaryFolder()
   const db = new Database(file(folder))
