@@ -87,15 +87,15 @@ const element = {
   name: z.string(),
   axis: z.string(),
   sign: z.union([z.literal(1), z.literal(-1)]).describe('1: growth reads as longer on the axis; -1: as shorter'),
-  material,
 }
 const structureElement = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('bar'), ...element, length: z.number().describe('m'), nodes: weights }),
+  z.object({ kind: z.literal('bar'), ...element, length: z.number().describe('m'), material, nodes: weights }),
   z.object({
     kind: z.literal('bending column').describe('bends by the difference front minus rear'),
     ...element,
     height: z.number().describe('m'),
     depth: z.number().describe('m'),
+    material,
     front: weights,
     rear: weights,
   }),

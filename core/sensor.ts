@@ -65,6 +65,10 @@ export type SensorPlace = z.infer<typeof place>
 
 export const sensor = z.object({
   id: z.string(),
+  batch: z
+    .object({ name: z.string(), uncertainty: z.number().describe('K, standard') })
+    .optional()
+    .describe('sensors of one batch share an offset nobody knows'),
   name: z.string(),
   formerly,
   topic: z.string().optional().describe("in full; not given when it is found by the shop's `topics` or by `sparkplug`"),
@@ -82,10 +86,6 @@ export const sensor = z.object({
   uncertainty: z.number().describe("K, standard: of its calibration, the certificate's where there is one"),
   calibration: calibration.optional(),
   resolution: z.number().optional().describe('K; the step its readings move in, where they may not show it'),
-  batch: z
-    .object({ name: z.string(), uncertainty: z.number().describe('K, standard') })
-    .optional()
-    .describe('sensors of one batch share an offset nobody knows'),
   offset: z
     .number()
     .describe("K; added to every reading: the file's, or the one accepted last after a common-temperature check"),

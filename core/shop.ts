@@ -80,6 +80,7 @@ export const shopSchema = z
   .object({
     name: z.string(),
     timeZone: z.string().describe('IANA name, e.g. "Europe/Vienna"; all times on the pages are given in it'),
+    referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
     units: z
       .enum(['metric', 'inch', 'tenths'])
       .optional()
@@ -87,7 +88,6 @@ export const shopSchema = z
         'of sentences and tables, and of pages until somebody chooses others; tenths: inches, with small lengths in ten-thousandths; metric if not given',
       ),
     clock: z.enum(['24 h', '12 h']).optional().describe('by which times are written; 24 h if not given'),
-    referenceTemperature: z.number().describe('°C, 20 by ISO 1'),
     decisionRule: decisionRule.optional().describe('one-sided 95 % if not given'),
     shifts: z.array(shift).optional().describe('Monday to Friday from 06:00 to 18:00 if not given'),
     invented: z.boolean().describe('true when the shop and its readings are made up; said on every page'),

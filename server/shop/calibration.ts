@@ -42,10 +42,5 @@ export const calibration = picked<Calibration>(raw =>
     due: value(or(dayAfter(written(raw).date), undefined)),
     uncertainty: value(uncertainty),
     certificate: value(or(text('no. 1234'), undefined)),
-  }).transform(own => ({
-    ...(own.date !== undefined && { date: own.date }),
-    ...(own.due !== undefined && { due: own.due }),
-    ...(own.uncertainty !== undefined && { uncertainty: own.uncertainty }),
-    ...(own.certificate !== undefined && { certificate: own.certificate }),
-  })),
+  }),
 )

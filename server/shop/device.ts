@@ -52,21 +52,14 @@ export const deviceKeys = (where: Reader<string>, written: Record<string, unknow
 
 interface DeviceKeys {
   battery: string | undefined
-  'battery unit': BatteryForm['unit'] | undefined
-  'low battery': number | undefined
+  batteryUnit: BatteryForm['unit'] | undefined
+  lowBattery: number | undefined
   signal: string | undefined
-  'signal unit': SignalForm['unit'] | undefined
+  signalUnit: SignalForm['unit'] | undefined
 }
 
 /** What those keys say together. */
-export const deviceForms = ({
-  battery,
-  'battery unit': batteryUnit,
-  'low battery': low,
-  signal,
-  'signal unit': signalUnit,
-}: DeviceKeys): { battery?: BatteryForm; signal?: SignalForm } => ({
-  ...(battery !== undefined &&
-    batteryUnit && { battery: { at: battery, unit: batteryUnit, ...(low !== undefined && { low }) } }),
-  ...(signal !== undefined && signalUnit && { signal: { at: signal, unit: signalUnit } }),
+export const deviceForms = ({ battery, batteryUnit: unit, lowBattery: low, signal, signalUnit }: DeviceKeys) => ({
+  battery: battery !== undefined && unit ? { at: battery, unit, ...(low !== undefined && { low }) } : undefined,
+  signal: signal !== undefined && signalUnit ? { at: signal, unit: signalUnit } : undefined,
 })

@@ -1,7 +1,7 @@
 import type { Shop } from '../../core/shop.js'
 import type { Outline } from './outline.js'
 import { text } from './readers.js'
-import { type Blame, list, picked, value } from './section.js'
+import { type Blame, list, picked, unlessEmpty, value } from './section.js'
 
 /** Ids under which something of the shop was known before, each with the id it has now. */
 export interface FormerIds {
@@ -11,10 +11,12 @@ export interface FormerIds {
 }
 
 /** `formerly: old-id`, or a list of them. */
-export const formerly = picked<string[]>(raw =>
-  typeof raw === 'string'
-    ? value(text('mill-2-x-screw')).transform(one => [one])
-    : list(value(text('mill-2-x-screw')), 'write the former id, or a list of them: formerly: [mill-2-x-screw]'),
+export const formerly = unlessEmpty(
+  picked<string[]>(raw =>
+    typeof raw === 'string'
+      ? value(text('mill-2-x-screw')).transform(one => [one])
+      : list(value(text('mill-2-x-screw')), 'write the former id, or a list of them: formerly: [mill-2-x-screw]'),
+  ),
 )
 
 const former = (all: readonly { id: string; formerly?: string[] }[]): Map<string, string> =>

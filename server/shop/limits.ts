@@ -71,14 +71,7 @@ const written = (outline: Outline): z.ZodType<EnvironmentLimits> =>
     gradient: value(or(each({ m: 1, ft: foot }, '0.5 K/m'), undefined)),
     'stated by': value(text("builder's installation manual")),
     sensors: listed(outline),
-  }).transform(own => ({
-    ...(own.band && { band: own.band }),
-    ...(own.rate !== undefined && { rate: own.rate }),
-    ...(own.swing !== undefined && { swing: own.swing }),
-    ...(own.gradient !== undefined && { gradient: own.gradient }),
-    statedBy: own['stated by'],
-    ...(own.sensors && { sensors: own.sensors }),
-  }))
+  })
 
 /** @param id its key in the file */
 export const area = (id: string, outline: Outline) =>
@@ -90,4 +83,4 @@ export const area = (id: string, outline: Outline) =>
         : sensorNames(outline),
     ),
     limits: limits(outline).optional(),
-  }).transform((own): Area => ({ id, name: own.name, sensors: own.sensors, ...(own.limits && { limits: own.limits }) }))
+  }).transform((own): Area => ({ id, ...own }))

@@ -15,7 +15,7 @@ import {
   uncertain,
   uncertainDuration,
 } from './readers.js'
-import { atLeastOne, isMap, list, named, picked, section, value } from './section.js'
+import { atLeastOne, isMap, list, named, picked, section, unlessEmpty, value } from './section.js'
 import { spindle } from './spindle.js'
 import { axis, nodeOf, type Place, structureElement } from './thermal-loop.js'
 
@@ -41,7 +41,7 @@ const standIn = (id: string, place: Place) =>
       return { problem: `"${id}" cannot stand in for itself`, remedy: 'name another node of the machine' }
     }),
     uncertainty: value(notNegative(difference, '0.8 K')),
-  }).transform(own => ({ node: own.node, uncertainty: own.uncertainty }))
+  })
 
 const node = (id: string, place: Place) =>
   picked<Node>(raw => {
@@ -56,14 +56,7 @@ const node = (id: string, place: Place) =>
     if (kind === 'air' || kind === 'coolant') {
       const bodyOnly = `only a body follows something with a time constant, ${kind} does not; remove the key or write kind: body`
       return section(shared, { follows: bodyOnly, 'time constant': bodyOnly, 'steady excess': bodyOnly }).transform(
-        own => ({
-          id,
-          name: own.name,
-          kind: own.kind,
-          placementUncertainty: own.placement,
-          required: own.required,
-          ...(own['stand-in'] && { standIn: own['stand-in'] }),
-        }),
+        ({ placement, ...own }) => ({ id, ...own, placementUncertainty: placement }),
       )
     }
     return section({
@@ -73,17 +66,12 @@ const node = (id: string, place: Place) =>
         uncertain(uncertainDuration, each => each.value > 0, 'write a duration above zero, for example 45 min ± 30 %'),
       ),
       'steady excess': value(or(difference, undefined)),
-    }).transform(own => ({
+    }).transform(({ placement, timeConstant, ...own }) => ({
       id,
-      name: own.name,
-      kind: own.kind,
-      follows: own.follows,
-      timeConstant: own['time constant'].value,
-      timeConstantUncertainty: own['time constant'].relativeUncertainty ?? usualTimeConstantUncertainty,
-      ...(own['steady excess'] !== undefined && { steadyExcess: own['steady excess'] }),
-      placementUncertainty: own.placement,
-      required: own.required,
-      ...(own['stand-in'] && { standIn: own['stand-in'] }),
+      ...own,
+      timeConstant: timeConstant.value,
+      timeConstantUncertainty: timeConstant.relativeUncertainty ?? usualTimeConstantUncertainty,
+      placementUncertainty: placement,
     }))
   })
 
@@ -103,9 +91,8 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
     description: value(or(text('vertical, steel screws'), '')),
     kind: value(or(text('mill'), undefined)),
     place: value(or(text('main hall, middle'), '')),
-    makes: list(
-      value(text('Pump housing')),
-      'write a list of parts or work classes, for example [Pump housing, bores]',
+    makes: unlessEmpty(
+      list(value(text('Pump housing')), 'write a list of parts or work classes, for example [Pump housing, bores]'),
     ),
     'exposed to': sourcesOf(outline),
     nodes: atLeastOne(
@@ -126,24 +113,5 @@ export const machine = (id: string, outline: Outline): z.ZodType<Machine> => {
       uncertainty: value(notNegative(difference, '0.3 K')),
       'time constant': value(or(notNegative(duration, '1 h'), usualPartTimeConstant)),
     }),
-  }).transform(each => ({
-    id,
-    name: each.name,
-    ...(each.formerly.length > 0 && { formerly: each.formerly }),
-    description: each.description,
-    ...(each.kind !== undefined && { kind: each.kind }),
-    place: each.place,
-    ...(each.makes.length > 0 && { makes: each.makes }),
-    nodes: each.nodes,
-    axes: each.axes,
-    structure: each.structure,
-    ...(each.spindle && { spindle: each.spindle }),
-    workpiece: {
-      node: each.workpiece.node,
-      uncertainty: each.workpiece.uncertainty,
-      timeConstant: each.workpiece['time constant'],
-    },
-    exposedTo: each['exposed to'],
-    ...(each.limits && { limits: each.limits }),
-  }))
+  }).transform(each => ({ id, ...each }))
 }

@@ -24,18 +24,7 @@ const json = (written: Record<string, unknown>) =>
     unit: path,
     'time zone': value(or(timeZone, undefined)),
     ...deviceKeys(jsonPath, written),
-  }).transform(
-    ({ 'time zone': zone, ...paths }): PayloadForm => ({
-      kind: 'json',
-      value: paths.value,
-      ...(paths.time !== undefined && { time: paths.time }),
-      ...(paths.readings !== undefined && { readings: paths.readings }),
-      ...(paths.name !== undefined && { name: paths.name }),
-      ...(paths.unit !== undefined && { unit: paths.unit }),
-      ...(zone !== undefined && { timeZone: zone }),
-      ...deviceForms(paths),
-    }),
-  )
+  }).transform((own): PayloadForm => ({ kind: 'json', ...own, ...deviceForms(own) }))
 
 /** several readings of one sensor at the moment of arrival would all be one */
 const jsonForm = looked<PayloadForm>((raw, say, pass) => {

@@ -1,6 +1,6 @@
 import type { z } from 'zod'
 import { standardTolerance } from '../../core/judge/index.js'
-import type { Shop, Source, WorkClass } from '../../core/shop.js'
+import { type Shop, type Source, shopSchema, type WorkClass } from '../../core/shop.js'
 import { across } from './across.js'
 import { decisionRule } from './decision-rule.js'
 import { lowPercent } from './device.js'
@@ -24,9 +24,10 @@ import {
   uncertain,
   uncertainExpansion,
 } from './readers.js'
-import { atLeastOne, isMap, list, looked, named, picked, type Reader, section, value } from './section.js'
+import { atLeastOne, isMap, list, looked, named, picked, type Reader, section, unlessEmpty, value } from './section.js'
 import { sensor, sensorDefaults } from './sensor.js'
 import { shift } from './shifts.js'
+import { reads } from './thermal-loop.js'
 import { topicMapping } from './topics.js'
 
 /** the largest share of a tolerance that may be granted to heat */
@@ -52,14 +53,14 @@ const shopSection = section({
   invented: value(or(flag, false)),
   'decision rule': value(or(decisionRule, undefined)),
   'low battery': value(or(lowPercent, undefined)),
-  shifts: list(shift, 'write a list of shifts: [{ days: mon-fri, from: 06:00, to: 18:00 }]'),
+  shifts: unlessEmpty(list(shift, 'write a list of shifts: [{ days: mon-fri, from: 06:00, to: 18:00 }]')),
 })
 
 const source = (id: string) =>
   section({
     name: value(or(text('Dock door'), spoken(id))),
     kind: value(choice('door', 'vent', 'heat source')),
-  }).transform((own): Source => ({ id, name: own.name, kind: own.kind }))
+  }).transform((own): Source => ({ id, ...own }))
 
 /** A width, or an ISO 286 grade and the nominal size it is for: `22 µm`, `IT6 at 80 mm`. */
 const toleranceWidth: Reader<number> = raw => {
@@ -100,20 +101,13 @@ const workClass = (id: string, outline: Outline) =>
       'zeroed at': value(or(choice('job start', 'datum'), 'job start')),
       'own heat': value(or(choice('as learned', 'when it shows', 'light', 'ordinary', 'heavy'), 'as learned')),
       'spindle speed': value(or(positive(speed, '8000 1/min'), undefined)),
-      reads: value(or(choice('position', 'diameter'), 'position')),
-    }).transform(own => ({
+      reads,
+    }).transform(({ feature, ownHeat, reads, ...own }) => ({
       id,
-      name: own.name,
-      ...(own.formerly.length > 0 && { formerly: own.formerly }),
-      tolerance: own.tolerance,
-      featureLength: own.feature,
-      material: own.material,
-      duration: own.duration,
-      share: own.share,
-      zeroedAt: own['zeroed at'],
-      ...(own['own heat'] !== 'as learned' && { ownHeat: own['own heat'] }),
-      ...(own['spindle speed'] !== undefined && { spindleSpeed: own['spindle speed'] }),
-      ...(own.reads === 'diameter' && { readsDiameter: true }),
+      ...own,
+      featureLength: feature,
+      ...(ownHeat !== 'as learned' && { ownHeat }),
+      ...reads,
     }))
   })
 
@@ -161,31 +155,12 @@ const sections = (outline: Outline) =>
       named('a machine', plainName, plainSpelling, id => machine(id, outline)),
       'machine',
     ),
-    areas: none(named('an area', plainName, plainSpelling, id => area(id, outline))),
+    areas: unlessEmpty(none(named('an area', plainName, plainSpelling, id => area(id, outline)))),
     'sensor defaults': sensorDefaults.optional(),
-    topics: list(topicMapping(outline), 'write a list: each entry with - in front'),
+    topics: unlessEmpty(list(topicMapping(outline), 'write a list: each entry with - in front')),
     sparkplug: section({ 'request rebirth': value(or(flag, false)) }).optional(),
     sensors: named('a sensor', plainName, plainSpelling, id => sensor(id, outline)),
-  }).transform(
-    (file): Shop => ({
-      name: file.shop.name,
-      timeZone: file.shop['time zone'],
-      referenceTemperature: file.shop['reference temperature'],
-      ...(file.shop.units && { units: file.shop.units }),
-      ...(file.shop.clock && { clock: file.shop.clock }),
-      ...(file.shop['decision rule'] && { decisionRule: file.shop['decision rule'] }),
-      ...(file.shop.shifts.length > 0 && { shifts: file.shop.shifts }),
-      invented: file.shop.invented,
-      machines: file.machines,
-      sensors: file.sensors,
-      ...(file.shop['low battery'] !== undefined && { lowBattery: file.shop['low battery'] }),
-      sources: file.sources,
-      workClasses: file['work classes'],
-      ...(file.areas.length > 0 && { areas: file.areas }),
-      ...(file.topics.length > 0 && { topics: file.topics }),
-      ...(file.sparkplug && { sparkplug: { requestRebirth: file.sparkplug['request rebirth'] } }),
-    }),
-  )
+  }).transform(({ shop, ...described }): Shop => ({ ...shop, ...described }))
 
 /**
  * The shop file, and the one place that says what may stand in it. Comes out as the shop that core computes with.
@@ -194,5 +169,6 @@ export const shopFile = looked<Shop>((raw, say, pass) => {
   const outline = outlineOf(raw)
   for (const { path, what, blame } of across(outline)) say(what, blame, path)
   const result = sections(outline).safeParse(raw)
-  return result.success ? result.data : pass(result.error)
+  // keys that only the file has end here
+  return result.success ? shopSchema.parse(result.data) : pass(result.error)
 })

@@ -63,16 +63,27 @@ export const suggestion = (written: string, names: readonly string[], ofWhat: st
   return names.length > 0 ? `${ofWhat}: ${names.join(', ')}` : `there is none yet; add it first`
 }
 
+/** A key of the file as the shop has it: "zeroed at" is zeroedAt. */
+type Name<Key> = Key extends `${infer First} ${infer Rest}`
+  ? Name<`${First}${Capitalize<Rest>}`>
+  : Key extends `${infer First}-${infer Rest}`
+    ? Name<`${First}${Capitalize<Rest>}`>
+    : Key
+const nameOf = (key: string): string => key.replace(/[ -](\w)/g, (_, letter: string) => letter.toUpperCase())
+
+type Section<Shape extends z.ZodRawShape> = { [Key in keyof Shape as Name<Key>]: z.output<Shape[Key]> }
+
 /**
  * A section with fixed keys. Unknown keys are mistakes, each reported by itself.
  *
  * @param shape     a schema for each key
  * @param elsewhere keys that have their meaning in another place, and which that is
+ * @returns what its keys say, under the names that the shop has for them; of a key that says nothing there is none
  */
 export const section = <Shape extends z.ZodRawShape>(shape: Shape, elsewhere: Record<string, string> = {}) => {
   const keys = Object.keys(shape)
   // key by key rather than by z.object, which compiles code for every shape and so doubles the time for a file read once
-  return looked<z.output<z.ZodObject<Shape>>>((raw, say, pass) => {
+  return looked<Section<Shape>>((raw, say, pass) => {
     if (!isMap(raw))
       return say(`${inWords(raw)} is written where a section with keys is expected`, {
         missing: raw === undefined,
@@ -91,11 +102,13 @@ export const section = <Shape extends z.ZodRawShape>(shape: Shape, elsewhere: Re
     for (const key of keys) {
       // a key left out goes to its schema as undefined: what that means is the schema's to say
       const result = z.safeParse(shape[key]!, raw[key])
-      if (result.success) sound[key] = result.data
+      if (result.success) {
+        if (result.data !== undefined) sound[nameOf(key)] = result.data
+      }
       // a misspelt key is one mistake, not an unknown key and a missing one
       else if (raw[key] !== undefined || !meant.includes(key)) pass(result.error, [key])
     }
-    return sound as z.output<z.ZodObject<Shape>>
+    return sound as Section<Shape>
   })
 }
 
@@ -135,6 +148,9 @@ export const atLeastOne = <T>(schema: z.ZodType<T[]>, what: string) =>
     const result = schema.safeParse(raw)
     return result.success ? result.data : pass(result.error)
   })
+
+/** The same list, or nothing where it is empty. */
+export const unlessEmpty = <T>(schema: z.ZodType<T[]>) => schema.transform(all => (all.length > 0 ? all : undefined))
 
 /** A list of equal things; nothing written is an empty list. */
 export const list = <T>(item: z.ZodType<T>, example: string) =>

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import type { Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
+import type { PayloadForm, Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
 import { calibration, calibrationUncertainty } from './calibration.js'
 import { deviceForms, deviceKeys } from './device.js'
 import { formerly } from './formerly.js'
@@ -63,15 +63,7 @@ const sparkplug = picked<SparkplugMetric>(raw =>
     device: value(or(level, undefined)),
     metric: value(text('Screw/Temperature')),
     ...deviceKeys(text('Battery'), isMap(raw) ? raw : {}),
-  }).transform(
-    ({ group, node, device, metric, ...own }): SparkplugMetric => ({
-      group,
-      node,
-      ...(device !== undefined && { device }),
-      metric,
-      ...deviceForms(own),
-    }),
-  ),
+  }).transform((own): SparkplugMetric => ({ ...own, ...deviceForms(own) })),
 )
 
 /** how messages are read is said where their topic is */
@@ -188,28 +180,17 @@ export const sensor = (id: string, outline: Outline) =>
       batch: batch.optional(),
       position: position.optional(),
     }
-    const withPayload = { ...shape, payload: payload.optional() }
-    const mapped = ownTopic || !('payload' in written) || !(outline.hasTopics || written.sparkplug)
-    const own: z.ZodType<z.output<z.ZodObject<typeof withPayload>>> = mapped
-      ? section(withPayload)
-      : section(shape, topicElsewhere)
-    return own.transform(own => ({
+    const isMapped = ownTopic || !('payload' in written) || !(outline.hasTopics || written.sparkplug)
+    const bare = section(shape, topicElsewhere)
+    const own: z.ZodType<z.output<typeof bare> & { payload?: PayloadForm | undefined }> = isMapped
+      ? section({ ...shape, payload: payload.optional() })
+      : bare
+    const otherwise: PayloadForm = usualPayload.success ? usualPayload.data : { kind: 'number' }
+    return own.transform(({ batch = usualBatch.data, payload = otherwise, ...each }) => ({
       id,
-      ...((own.batch ?? usualBatch.success) && { batch: own.batch ?? usualBatch.data }),
-      name: own.name,
-      ...(own.formerly.length > 0 && { formerly: own.formerly }),
-      ...(own.topic !== undefined && { topic: own.topic }),
-      ...(own['name on broker'] !== undefined && { nameOnBroker: own['name on broker'] }),
-      ...(own.sparkplug && { sparkplug: own.sparkplug }),
-      payload: own.payload ?? (usualPayload.success ? usualPayload.data : { kind: 'number' as const }),
-      unit: own.unit,
-      ...(own.scale !== undefined && { scale: own.scale }),
-      interval: own.interval,
-      uncertainty: own.calibration?.uncertainty ?? own.uncertainty,
-      ...(own.calibration && { calibration: own.calibration }),
-      ...(own.resolution !== undefined && { resolution: own.resolution }),
-      offset: own.offset,
-      at: own.at,
-      ...(own.position && { position: own.position }),
+      ...each,
+      ...(batch && { batch }),
+      payload,
+      uncertainty: each.calibration?.uncertainty ?? each.uncertainty,
     }))
   })

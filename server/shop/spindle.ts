@@ -40,16 +40,7 @@ export const spindle = (place: Place) =>
   looked<SpindleSaid>((raw, say, pass) => {
     const read = written(place).safeParse(raw)
     if (!read.success) return pass(read.error)
-    const {
-      axis,
-      sign,
-      growth,
-      'time constant': timeConstant,
-      'work speed': workSpeed,
-      'highest speed': highest,
-      'warm-up step': step,
-      'warm-up hold': hold,
-    } = read.data
+    const { growth, timeConstant, highestSpeed: highest, warmUpStep: step, warmUpHold: hold, ...own } = read.data
     if ((growth === undefined) !== (timeConstant === undefined))
       return say('growth and its time constant are stated together', {
         remedy: 'write both, for example growth: 40 µm ± 30 % and time constant: 25 min ± 50 %, or neither',
@@ -58,14 +49,13 @@ export const spindle = (place: Place) =>
       return say('warm-up step and warm-up hold are stated together', {
         remedy: 'write both, for example warm-up step: 3000 1/min and warm-up hold: 5 min, or neither',
       })
-    if (growth && workSpeed === undefined)
+    if (growth && own.workSpeed === undefined)
       return say('the speed at which it grows so far is not stated', {
         remedy: 'write work speed: 8000 1/min beside growth',
       })
     return {
-      axis,
-      sign: sign === '+' ? 1 : -1,
-      ...(workSpeed !== undefined && { workSpeed }),
+      ...own,
+      sign: own.sign === '+' ? 1 : -1,
       ...(highest !== undefined && { highest }),
       ...(step !== undefined && hold !== undefined && { warmUp: { step, hold } }),
       ...(growth &&

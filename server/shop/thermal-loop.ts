@@ -1,6 +1,6 @@
 import type { z } from 'zod'
 import { nearestNames } from '../../core/nearest.js'
-import type { Axis, NodeWeights, Scale, Screw, ScrewMounting, StructureElement } from '../../core/shop.js'
+import type { Axis, NodeWeights, Scale, Screw, StructureElement } from '../../core/shop.js'
 import { type MachineOutline, materialIn, nodeNames, type Outline } from './outline.js'
 import { bounded, choice, difference, length, notNegative, or, percent, positive, reference, text } from './readers.js'
 import { inWords, isMap, looked, picked, type Reader, section, value } from './section.js'
@@ -59,7 +59,7 @@ const measured = (place: Place) => ({
 
 const scale = (place: Place) =>
   section(measured(place), { 'bearing on': 'a scale has no bearing; remove the key' }).transform(
-    (own): Scale => ({ kind: 'scale', material: own.material, nodes: own.nodes, fixedAt: own['fixed at'] }),
+    (own): Scale => ({ kind: 'scale', ...own }),
   )
 
 /**
@@ -84,17 +84,6 @@ const bearingOn = (place: Place, screwNodes: unknown) =>
 const screw = (place: Place) =>
   picked<Screw>(raw => {
     const mounting = value(choice('one end fixed', 'both ends fixed'))
-    const screwOf = (
-      own: { material: Screw['material']; nodes: NodeWeights; 'fixed at': number },
-      mounted: ScrewMounting,
-    ) =>
-      ({
-        kind: 'screw',
-        material: own.material,
-        nodes: own.nodes,
-        fixedAt: own['fixed at'],
-        mounting: mounted,
-      }) as const
     if (isMap(raw) && raw.mounting === 'both ends fixed')
       return section(
         {
@@ -104,22 +93,26 @@ const screw = (place: Place) =>
           bed: section({ material: value(materialIn(place.outline)), nodes: nodeWeights(place) }),
         },
         { 'bearing on': 'a screw fixed at both ends says by bed what its bearings sit on; remove the key' },
-      ).transform(own =>
-        screwOf(own, {
-          kind: 'both ends fixed',
-          stretch: own.stretch,
-          bed: { material: own.bed.material, nodes: own.bed.nodes },
-        }),
-      )
+      ).transform(({ mounting: _, stretch, bed, ...own }) => ({
+        kind: 'screw' as const,
+        ...own,
+        mounting: { kind: 'both ends fixed' as const, stretch, bed },
+      }))
     const pretensioned = 'only a screw with mounting: both ends fixed has it; correct the mounting or remove the key'
     return section(
       { ...measured(place), mounting, 'bearing on': bearingOn(place, isMap(raw) ? raw.nodes : undefined) },
       { stretch: pretensioned, bed: pretensioned },
-    ).transform(own => {
-      const carrier = own['bearing on']
-      return screwOf(own, { kind: 'one end fixed', ...(carrier && { bearingOn: carrier }) })
-    })
+    ).transform(({ mounting: _, bearingOn, ...own }) => ({
+      kind: 'screw' as const,
+      ...own,
+      mounting: { kind: 'one end fixed' as const, ...(bearingOn && { bearingOn }) },
+    }))
   })
+
+/** what an axis, or work of a class, tells of a size that is a diameter */
+export const reads = value(or(choice('position', 'diameter'), 'position')).transform(what =>
+  what === 'diameter' ? { readsDiameter: true } : {},
+)
 
 /** An axis measures by its screw or by a scale: the file has the one key or the other. */
 export const axis = (id: string, place: Place) =>
@@ -134,29 +127,17 @@ export const axis = (id: string, place: Place) =>
             `write a place on the travel, between 0 and ${written.travel}`,
           )(at)
         : length(at)
-    const own = {
-      travel: value(positive(length, '20 in or 508 mm')),
-      'work at': value(inTravel),
-      reads: value(or(choice('position', 'diameter'), 'position')),
-    }
+    const own = { travel: value(positive(length, '20 in or 508 mm')), 'work at': value(inTravel), reads }
     const either = 'an axis measures by a screw or by a scale; keep the one that applies'
-    const asDrawn = (
-      each: { travel: number; 'work at': number; reads: 'position' | 'diameter' },
-      measuring: Screw | Scale,
-    ): Axis => ({
-      id,
-      travel: each.travel,
-      workAt: each['work at'],
-      ...(each.reads === 'diameter' && { readsDiameter: true }),
-      measuring,
-    })
     const keys = Object.keys(written)
     const has = (key: 'screw' | 'scale') =>
       keys.includes(key) || keys.some(each => nearestNames(each, ['screw', 'scale'], 1)[0] === key)
     if (has('scale'))
-      return section({ ...own, scale: scale(place) }, { screw: either }).transform(each => asDrawn(each, each.scale))
-    return section({ ...own, screw: has('screw') ? screw(place) : neither }).transform(each =>
-      asDrawn(each, each.screw),
+      return section({ ...own, scale: scale(place) }, { screw: either }).transform(
+        ({ reads, scale: measuring, ...own }) => ({ id, ...own, ...reads, measuring }),
+      )
+    return section({ ...own, screw: has('screw') ? screw(place) : neither }).transform(
+      ({ reads, screw: measuring, ...own }) => ({ id, ...own, ...reads, measuring }),
     )
   })
 
@@ -195,31 +176,16 @@ export const structureElement = (place: Place) =>
           rear: nodeWeights(place),
         },
         { bar: 'an element is a bar or a bending column; write it as two elements', length: straight, nodes: straight },
-      ).transform(own => ({
+      ).transform(({ bendingColumn: name, ...own }) => ({
         kind: 'bending column' as const,
-        id: elementId(own.axis, own['bending column']),
-        name: own['bending column'],
-        axis: own.axis,
-        sign: own.sign,
-        height: own.height,
-        depth: own.depth,
-        material: own.material,
-        front: own.front,
-        rear: own.rear,
+        id: elementId(own.axis, name),
+        name,
+        ...own,
       }))
     }
     const bent = 'this belongs to a bending column; a bar has length and nodes'
     return section(
       { bar: value(text('column')), ...shared, length: value(positive(length, '600 mm')), nodes: nodeWeights(place) },
       { height: bent, depth: bent, front: bent, rear: bent },
-    ).transform(own => ({
-      kind: 'bar' as const,
-      id: elementId(own.axis, own.bar),
-      name: own.bar,
-      axis: own.axis,
-      sign: own.sign,
-      length: own.length,
-      material: own.material,
-      nodes: own.nodes,
-    }))
+    ).transform(({ bar: name, ...own }) => ({ kind: 'bar' as const, id: elementId(own.axis, name), name, ...own }))
   })

@@ -69,16 +69,10 @@ export const topicMapping = ({ sensorDefaults }: Outline) =>
   picked<TopicMapping>(raw => {
     const written = isMap(raw) ? raw : {}
     const usualPayload = payload.safeParse(sensorDefaults.payload)
+    const otherwise: PayloadForm = usualPayload.success ? usualPayload.data : { kind: 'number' }
     return section({
       pattern: value(pattern),
-
       sensor: value(nameMaking(written.pattern, written.payload ?? sensorDefaults.payload)),
       payload: payload.optional(),
-    }).transform(
-      (own): TopicMapping => ({
-        pattern: own.pattern,
-        sensor: own.sensor,
-        payload: own.payload ?? (usualPayload.success ? usualPayload.data : ({ kind: 'number' } as PayloadForm)),
-      }),
-    )
+    }).transform(({ payload = otherwise, ...own }) => ({ ...own, payload }))
   })
