@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import type { Reader } from '../../core/sentences/index.js'
 import type { Source } from '../../core/shop.js'
 import type { ClassState, MachineState, Reason, Verdict } from '../../core/state.js'
 import { classState } from '../../web/live/class-state.js'
-import { mainCauses } from '../../web/wall/causes.js'
+import { briefly, mainCauses } from '../../web/wall/causes.js'
 import { inactiveText } from '../../web/wall/inactive.js'
 import { wallLayout } from '../../web/wall/layout.js'
 import { noTimeOf } from '../../web/wall/no-time.js'
@@ -153,6 +154,15 @@ describe('main causes', () => {
   })
   it('are those of what is not fit alone', () => {
     expect(mainCauses([because('fit', coldPart), state('unfit'), undefined])).toEqual([])
+  })
+  it('stand in a lane with what to do, where what is behind them stands at the top', () => {
+    const reader: Reader = { system: 'metric', zone: 'UTC', now: 0 }
+    const told = {
+      ...because('unfit', cooling, coldPart),
+      remedy: { kind: 'move' as const, machine: 'b', name: 'Mill 3' },
+    }
+    expect(briefly(told, reader).replaceAll('\u00a0', ' ')).toBe('Machine cooling. Take it to Mill 3, which is fit')
+    expect(briefly(because('settling', coldPart), reader)).toBe('Cold parts')
   })
 })
 

@@ -1,4 +1,6 @@
+import type { Reader } from '../../core/sentences/index.js'
 import type { ClassState, Reason } from '../../core/state.js'
+import { remedyInWords } from '../words.js'
 
 /** What keeps machines from being fit, in the few words that can be read from afar. */
 export const causeOf = (reason: Reason): string => {
@@ -41,4 +43,14 @@ export const mainCauses = (states: readonly (ClassState | undefined)[]): { cause
     if (main) counts.set(causeOf(main), (counts.get(causeOf(main)) ?? 0) + 1)
   }
   return [...counts].map(([cause, machines]) => ({ cause, machines })).sort((a, b) => b.machines - a.machines)
+}
+
+/** Where its cause is most machines' and stands at the top: what it does to this one, and what to do other than to wait. */
+export const briefly = ({ remedy, reasons }: ClassState, reader: Reader): string => {
+  const [main] = reasons.filter(({ kind }) => kind !== 'calibration').map(causeOf)
+  const sentences = [
+    ...(main ? [main.charAt(0).toUpperCase() + main.slice(1)] : []),
+    ...(remedy && remedy.kind !== 'wait' ? [remedyInWords(remedy, reader).text] : []),
+  ]
+  return sentences.join('. ')
 }

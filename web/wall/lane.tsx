@@ -8,8 +8,8 @@ import { ToleranceWindow } from '../charts/tolerance-window.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { VerdictMark } from '../shapes/verdict.js'
-import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
-import { causeOf } from './causes.js'
+import { reasonInWords, recordInWords, unbroken } from '../words.js'
+import { briefly } from './causes.js'
 import { type NoTime, noTimeOf } from './no-time.js'
 
 /** The one time that counts on a wall; when the error itself may be within the share stands on the machine's page. */
@@ -51,13 +51,6 @@ const why = (state: ClassState, scale: WindowScale, reader: Reader): string => {
   return unbroken(`Heat takes ${formatPercent(state.counted ?? state.thermalErrorIndex)} of the tolerance`)
 }
 
-/** What is left to say where the cause stands at the top: what to do other than to wait, or what it does to this machine. */
-const inShort = ({ remedy, reasons }: ClassState, reader: Reader): string => {
-  if (remedy && remedy.kind !== 'wait') return remedyInWords(remedy, reader).text
-  const [main] = reasons.filter(({ kind }) => kind !== 'calibration').map(causeOf)
-  return main ? main.charAt(0).toUpperCase() + main.slice(1) : ''
-}
-
 interface Props {
   machine: Machine
   /** undefined when nothing is known of it, or what is known must not be believed any more */
@@ -86,7 +79,7 @@ export const Lane = ({ machine, state, instead, scale, now, zone, form, search, 
   const settling = state?.verdict === 'settling' ? state.ready : null
   const noTime = state ? noTimeOf(state) : null
   const reader = { system: units.value, zone, now }
-  const text = !state ? '' : saidForAll ? inShort(state, reader) : why(state, scale, reader)
+  const text = !state ? '' : saidForAll ? briefly(state, reader) : why(state, scale, reader)
   return (
     <li class={`lane ${settling || noTime ? 'has-ready' : ''} reads-${verdict}`} data-machine={machine.id}>
       <h2 class={machine.name.length > 14 ? 'lane-name is-long' : 'lane-name'}>
