@@ -86,12 +86,13 @@ interface Found {
   lowestAt: number
 }
 
+/** @param sooner s from now; what is found at or after it is of no use to who asks */
 const firstWithin = (
   starts: (ahead: number) => Start,
   workClass: WorkClass,
   counting: Counting,
   limit: number,
-  { end = horizon, stay = 0 } = {},
+  { end = horizon, stay = 0, sooner = Number.POSITIVE_INFINITY } = {},
 ): Found => {
   let lowest = Number.POSITIVE_INFINITY
   let lowestAt = 0
@@ -106,6 +107,7 @@ const firstWithin = (
   }
   let before = 0
   for (const moment of momentsUntil(end)) {
+    if (before >= sooner) break
     if (within(moment)) {
       let [low, high] = [before, moment]
       while (high - low > 30) {
@@ -192,25 +194,23 @@ export const readyTime = (
   // under a plan, and where nothing has been learned, what may come until then is not known
   const isLearned = outlook !== held
   const starts = startsOf(outlook, workClass)
-  const search = (counting: Counting, most: number, wait = 0, of = starts) =>
-    firstWithin(of, workClass, counting, most, { stay: wait })
+  const search = (counting: Counting, most: number) => firstWithin(starts, workClass, counting, most, { stay })
   const ofLatest = { ...ruled(outlook), onTheWay: isLearned ? nineOfTen : 0 }
-  const { at: latest, lowest } = search(ofLatest, limit, stay)
+  const { at: latest, lowest } = search(ofLatest, limit)
   if (latest === null) {
-    const settles = (isLearned || settled > limit) && search(ruled(outlook), settled, stay).at !== null
+    const settles = (isLearned || settled > limit) && search(ruled(outlook), settled).at !== null
     return { ready: null, settles, lowest }
   }
   const share = 100 * workClass.share
-  const first = (counting: Counting, of = starts) => search(counting, share, 0, of).at ?? latest
-  const likely = Math.min(first(errorAlone), latest)
-  const quick = startsOf(
-    paced(held, u => Math.exp(-ninety * u)),
-    workClass,
-  )
-  const earliest = Math.min(
-    first({ coverage: -ninety, onTheWay: isLearned ? -ninety : 0 }),
-    first(errorAlone, quick),
-    likely,
-  )
+  const firstBefore = (sooner: number, counting: Counting, of = starts) =>
+    Math.min(firstWithin(of, workClass, counting, share, { sooner }).at ?? sooner, sooner)
+  const likely = firstBefore(latest, errorAlone)
+  const bound = firstBefore(likely, { coverage: -ninety, onTheWay: isLearned ? -ninety : 0 })
+  const quick = () =>
+    startsOf(
+      paced(held, u => Math.exp(-ninety * u)),
+      workClass,
+    )
+  const earliest = bound > 0 ? firstBefore(bound, errorAlone, quick()) : bound
   return { ready: { earliest, likely, latest }, settles: true, lowest }
 }

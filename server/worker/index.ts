@@ -44,10 +44,8 @@ const idle = 5 * 60_000
 /** MB; a thread that wants more ends, and the service does not */
 const mostMemory = 1024
 
-/** The thread's program; run from source, as by the tests, it first takes up the loader that runs TypeScript. */
-const entry: URL | string = import.meta.url.endsWith('.ts')
-  ? `import('tsx/esm/api').then(({ register }) => { register(); return import(${JSON.stringify(new URL('./thread.ts', import.meta.url).href)}) })`
-  : new URL('./thread.js', import.meta.url)
+/** the thread's program */
+const entry = new URL('./thread.js', import.meta.url)
 
 interface Waiting {
   take(message: FromThread): void
@@ -72,7 +70,6 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
   const started = (): Worker => {
     if (thread) return thread
     const made = new Worker(entry, {
-      eval: typeof entry === 'string',
       workerData: data,
       resourceLimits: { maxOldGenerationSizeMb: mostMemory },
     })

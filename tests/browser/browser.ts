@@ -22,13 +22,9 @@ export const browser = (): Promise<Browser> => {
 /** requests of a page that are not answered yet, but for the live stream, which never is */
 const unanswered = new WeakMap<Page, Set<Request>>()
 
-/** A page of its own; the test fails when the page throws or logs an error. */
-export const openPage = async (
-  url: string,
-  options: BrowserContextOptions = {},
-): Promise<{ page: Page; troubles: string[] }> => {
+/** A page of its own, and what it throws or logs as an error. */
+export const newPage = async (options: BrowserContextOptions = {}): Promise<{ page: Page; troubles: string[] }> => {
   const context = await (await browser()).newContext({ viewport: { width: 1920, height: 1080 }, ...options })
-  onTestFinished(() => context.close())
   // patience for a machine that others use; how fast a page is, the bench says
   context.setDefaultTimeout(60_000)
   const page = await context.newPage()
@@ -43,8 +39,15 @@ export const openPage = async (
     // a broken connection is reported by the browser itself; tests that break it expect that
     if (message.type() === 'error' && !message.text().includes('net::ERR')) troubles.push(message.text())
   })
-  await page.goto(url)
   return { page, troubles }
+}
+
+/** An address in a page of its own, for one test. */
+export const openPage = async (url: string, options: BrowserContextOptions = {}): ReturnType<typeof newPage> => {
+  const opened = await newPage(options)
+  onTestFinished(() => opened.page.context().close())
+  await opened.page.goto(url)
+  return opened
 }
 
 /** Until nothing in a page has changed for so long (ms, of the page's own clock), and what changed last is drawn. */

@@ -8,7 +8,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { freePort } from '../free-port.js'
 import { temporaryFolder } from '../temporary-folder.js'
 
-const program = fileURLToPath(new URL('../../simulators/simulate.ts', import.meta.url))
+const program = fileURLToPath(new URL('../../dist/simulators/simulate.js', import.meta.url))
 
 /** ms; programs are started and waited for */
 const LONG = 90_000
@@ -20,7 +20,7 @@ interface Run {
 }
 const runs: Run[] = []
 const run = (...options: string[]): Run => {
-  const child = spawn(process.execPath, ['--import', 'tsx', program, ...options], { stdio: ['pipe', 'pipe', 'pipe'] })
+  const child = spawn(process.execPath, [program, ...options], { stdio: ['pipe', 'pipe', 'pipe'] })
   let said = ''
   for (const stream of [child.stdout, child.stderr]) stream?.on('data', chunk => (said += chunk))
   const ended = new Promise<number | null>(resolve => child.once('exit', resolve))

@@ -14,7 +14,7 @@ const numbers = (count: number) => Array.from({ length: count }, (_, number) => 
 const inOrder = (count: number) => numbers(count).sort((a, b) => a.at - b.at)
 
 const command = (...args: string[]) =>
-  spawnSync(process.execPath, ['--import', 'tsx', 'server/backup.ts', ...args], { encoding: 'utf8' })
+  spawnSync(process.execPath, ['dist/server/backup.js', ...args], { encoding: 'utf8' })
 
 it('while a service writes and seals, the command makes a checked copy; restored, it holds all that was stored by then', async () => {
   const data = temporaryFolder()
@@ -33,7 +33,7 @@ it('while a service writes and seals, the command makes a checked copy; restored
   await vi.waitFor(() => expect(count()).toBeGreaterThan(20_000), { timeout: 60_000, interval: 20 })
   const before = count()
   const to = join(temporaryFolder(), 'copies', 'monday.db')
-  const backup = spawn(process.execPath, ['--import', 'tsx', 'server/backup.ts', '--data', data, '--to', to])
+  const backup = spawn(process.execPath, ['dist/server/backup.js', '--data', data, '--to', to])
   let answer = ''
   for (const stream of [backup.stdout, backup.stderr])
     stream.on('data', (bytes: Buffer) => {

@@ -160,7 +160,7 @@ it('a process killed while it moves facts of before loses and doubles none', asy
       VALUES ('mill-1', 'bores', ?, 'fit', 12.5, 'as it was')`)
     for (let i = 0; i < count; i++) insert.run(at + i)
   })
-  const program = `import { openStore } from ${JSON.stringify(join(import.meta.dirname, '../../../server/store/sqlite.ts'))}
+  const program = `import { openStore } from ${JSON.stringify(join(import.meta.dirname, '../../../dist/server/store/sqlite.js'))}
     process.stdout.write('opening')
     openStore(process.argv[1])
     process.stdout.write(' opened')`
@@ -168,7 +168,7 @@ it('a process killed while it moves facts of before loses and doubles none', asy
   for (const wait of [20, 60, 120, 200, 300]) {
     const folder = temporaryFolder()
     cpSync(old, folder, { recursive: true })
-    const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', program, folder])
+    const child = spawn(process.execPath, ['--input-type=module', '-e', program, folder])
     let said = ''
     child.stdout.on('data', (bytes: Buffer) => {
       said += bytes.toString()
