@@ -1,7 +1,7 @@
 import { nearestNames } from '../../core/nearest.js'
 import { claimedTwice } from './formerly.js'
 import type { MachineOutline, Outline } from './outline.js'
-import { type Blame, isMap } from './section.js'
+import { type Blame, isMap, keysIn } from './section.js'
 import { nodePlace } from './sensor.js'
 import { elementId } from './thermal-loop.js'
 
@@ -64,84 +64,65 @@ const unmeasuredNodes = (outline: Outline): Finding[] => {
   return findings
 }
 
-const equalTopics = (outline: Outline): Finding[] => {
-  const first = new Map<string, string>()
-  const findings: Finding[] = []
-  for (const [id, sensor] of outline.sensors) {
-    if (typeof sensor.topic !== 'string') continue
-    const payload = sensor.payload ?? outline.sensorDefaults.payload
-    const { value = '', readings, name } = isMap(payload) ? payload : {}
-    const mapping = JSON.stringify([sensor.topic, String(value), readings, name && nameOnBroker(id, sensor)])
-    const other = first.get(mapping)
-    if (other === undefined) first.set(mapping, id)
-    else
-      findings.push({
-        path: ['sensors', id, 'topic'],
-        what: `"${sensor.topic}" is read by the sensor "${other}" already, from the same part of the message`,
-        blame: { remedy: 'correct the topic, or say by payload: { value: … } which part of a JSON message is meant' },
-      })
-  }
-  return findings
+/** Entries that have the key of one before them, each with that one; an entry without a key is like none. */
+const alike = <T>(all: Iterable<T>, keyOf: (entry: T) => string | undefined): { entry: T; first: T }[] => {
+  const firsts = new Map<string, T>()
+  return [...all].flatMap(entry => {
+    const key = keyOf(entry)
+    const first = key === undefined ? undefined : firsts.get(key)
+    if (key !== undefined && first === undefined) firsts.set(key, entry)
+    return first === undefined ? [] : [{ entry, first }]
+  })
 }
+
+const equalTopics = ({ sensors, sensorDefaults }: Outline): Finding[] =>
+  alike(sensors, ([id, sensor]) => {
+    if (typeof sensor.topic !== 'string') return undefined
+    const { value = '', readings, name } = keysIn(sensor.payload ?? sensorDefaults.payload)
+    return JSON.stringify([sensor.topic, String(value), readings, name && nameOnBroker(id, sensor)])
+  }).map(({ entry: [id, { topic }], first: [other] }) => ({
+    path: ['sensors', id, 'topic'],
+    what: `"${topic}" is read by the sensor "${other}" already, from the same part of the message`,
+    blame: { remedy: 'correct the topic, or say by payload: { value: … } which part of a JSON message is meant' },
+  }))
 
 const nameOnBroker = (id: string, sensor: Record<string, unknown>): string => String(sensor['name on broker'] ?? id)
 
 /** Names by which the shop's `topics` find sensors. */
-const equalNames = ({ sensors, hasTopics }: Outline): Finding[] => {
-  const first = new Map<string, string>()
-  const findings: Finding[] = []
-  for (const [id, sensor] of hasTopics ? sensors : []) {
-    if (sensor.topic !== undefined || sensor.sparkplug !== undefined) continue
-    const name = nameOnBroker(id, sensor)
-    const other = first.get(name)
-    if (other === undefined) first.set(name, id)
-    else
-      findings.push({
-        path: ['sensors', id, ...(sensor['name on broker'] === undefined ? [] : ['name on broker'])],
-        what: `the messages that call their sensor "${name}" are those of the sensor "${other}" already`,
-        blame: {
-          key: sensor['name on broker'] === undefined,
-          remedy: 'give each sensor the name on broker that topics makes for it; one name is one sensor',
-        },
-      })
-  }
-  return findings
-}
-
-const equalMetrics = ({ sensors }: Outline): Finding[] => {
-  const first = new Map<string, string>()
-  const findings: Finding[] = []
-  for (const [id, { sparkplug }] of sensors) {
-    if (!isMap(sparkplug)) continue
-    const { group, node, device, metric } = sparkplug
-    const mapping = JSON.stringify([group, node, device, metric])
-    const other = first.get(mapping)
-    if (other === undefined) first.set(mapping, id)
-    else
-      findings.push({
-        path: ['sensors', id, 'sparkplug'],
-        what: `this metric is read by the sensor "${other}" already`,
-        blame: { remedy: 'correct group, node, device or metric' },
-      })
-  }
-  return findings
-}
-
-const equalElements = (machine: MachineOutline): Finding[] => {
-  const seen = new Set<string>()
-  const findings: Finding[] = []
-  machine.structure.forEach((element, index) => {
-    const kind = typeof element.bar === 'string' ? 'bar' : 'bending column'
-    const name = element[kind]
-    if (typeof name !== 'string' || typeof element.axis !== 'string') return
-    const id = elementId(element.axis, name)
-    if (seen.has(id))
-      findings.push({
-        path: ['machines', machine.id, 'structure', String(index), kind],
-        what: `"${name}" is the name of another element on the axis ${element.axis} already`,
-        blame: { remedy: 'give each element of an axis a name of its own; reasons on the wall use it' },
-      })
-    seen.add(id)
+const equalNames = ({ sensors, hasTopics }: Outline): Finding[] =>
+  alike(hasTopics ? sensors : [], ([id, sensor]) =>
+    sensor.topic !== undefined || sensor.sparkplug !== undefined ? undefined : nameOnBroker(id, sensor),
+  ).map(({ entry: [id, sensor], first: [other] }) => {
+    const isNamed = sensor['name on broker'] !== undefined
+    return {
+      path: ['sensors', id, ...(isNamed ? ['name on broker'] : [])],
+      what: `the messages that call their sensor "${nameOnBroker(id, sensor)}" are those of the sensor "${other}" already`,
+      blame: {
+        key: !isNamed,
+        remedy: 'give each sensor the name on broker that topics makes for it; one name is one sensor',
+      },
+    }
   })
-  return findings
+
+const equalMetrics = ({ sensors }: Outline): Finding[] =>
+  alike(sensors, ([, { sparkplug }]) => {
+    if (!isMap(sparkplug)) return undefined
+    const { group, node, device, metric } = sparkplug
+    return JSON.stringify([group, node, device, metric])
+  }).map(({ entry: [id], first: [other] }) => ({
+    path: ['sensors', id, 'sparkplug'],
+    what: `this metric is read by the sensor "${other}" already`,
+    blame: { remedy: 'correct group, node, device or metric' },
+  }))
+
+const equalElements = ({ id, structure }: MachineOutline): Finding[] => {
+  const kindOf = (element: Record<string, unknown>) => (typeof element.bar === 'string' ? 'bar' : 'bending column')
+  return alike(structure.entries(), ([, element]) => {
+    const name = element[kindOf(element)]
+    return typeof name === 'string' && typeof element.axis === 'string' ? elementId(element.axis, name) : undefined
+  }).map(({ entry: [index, element] }) => ({
+    path: ['machines', id, 'structure', String(index), kindOf(element)],
+    what: `"${element[kindOf(element)]}" is the name of another element on the axis ${element.axis} already`,
+    blame: { remedy: 'give each element of an axis a name of its own; reasons on the wall use it' },
+  }))
 }

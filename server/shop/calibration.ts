@@ -1,6 +1,6 @@
 import type { Calibration } from '../../core/shop.js'
 import { difference, or, positive, text } from './readers.js'
-import { inWords, picked, type Reader, section, value } from './section.js'
+import { inWords, keysIn, picked, type Reader, section, value } from './section.js'
 
 /** A day as ISO 8601 writes it, and one that exists: 2026-02-30 does not. */
 const isDay = (written: string): boolean => {
@@ -29,17 +29,11 @@ const dayAfter =
 
 const uncertainty = or(positive(difference, '0.05 K'), undefined)
 
-const written = (raw: unknown): Record<string, unknown> =>
-  typeof raw === 'object' && raw !== null ? (raw as Record<string, unknown>) : {}
-
-/** What the certificate's uncertainty is, as written, or undefined. */
-export const calibrationUncertainty = (raw: unknown): unknown => written(raw).uncertainty
-
 /** When and how well a sensor was calibrated. */
 export const calibration = picked<Calibration>(raw =>
   section({
     date: value(or(day, undefined)),
-    due: value(or(dayAfter(written(raw).date), undefined)),
+    due: value(or(dayAfter(keysIn(raw).date), undefined)),
     uncertainty: value(uncertainty),
     certificate: value(or(text('no. 1234'), undefined)),
   }),

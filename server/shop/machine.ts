@@ -4,6 +4,7 @@ import { formerly } from './formerly.js'
 import { limits } from './limits.js'
 import { followedNames, type MachineOutline, type Outline } from './outline.js'
 import {
+  bounded,
   choice,
   difference,
   duration,
@@ -12,10 +13,9 @@ import {
   or,
   reference,
   text,
-  uncertain,
   uncertainDuration,
 } from './readers.js'
-import { atLeastOne, isMap, list, named, picked, section, unlessEmpty, value } from './section.js'
+import { atLeastOne, keysIn, list, named, picked, section, unlessEmpty, value } from './section.js'
 import { spindle } from './spindle.js'
 import { axis, nodeOf, type Place, structureElement } from './thermal-loop.js'
 
@@ -52,7 +52,7 @@ const node = (id: string, place: Place) =>
       required: value(or(flag, true)),
       'stand-in': standIn(id, place).optional(),
     }
-    const kind = isMap(raw) ? (raw.kind ?? 'body') : 'body'
+    const { kind = 'body' } = keysIn(raw)
     if (kind === 'air' || kind === 'coolant') {
       const bodyOnly = `only a body follows something with a time constant, ${kind} does not; remove the key or write kind: body`
       return section(shared, { follows: bodyOnly, 'time constant': bodyOnly, 'steady excess': bodyOnly }).transform(
@@ -63,7 +63,7 @@ const node = (id: string, place: Place) =>
       ...shared,
       follows: value(reference(`an air or coolant node of ${place.machine.id}`, followedNames(place.machine))),
       'time constant': value(
-        uncertain(uncertainDuration, each => each.value > 0, 'write a duration above zero, for example 45 min ± 30 %'),
+        bounded(uncertainDuration, each => each.value > 0, 'write a duration above zero, for example 45 min ± 30 %'),
       ),
       'steady excess': value(or(difference, undefined)),
     }).transform(({ placement, timeConstant, ...own }) => ({

@@ -1,7 +1,7 @@
 import { findMaterial } from '../../core/materials.js'
 import type { Material } from '../../core/shop.js'
 import { percent, temperature, uncertainExpansion } from './readers.js'
-import { isMap, type Reader } from './section.js'
+import { isMap, keysIn, type Reader } from './section.js'
 
 /**
  * The names a shop file defines, read before anything is checked, so that a reference can be judged where it stands
@@ -30,13 +30,13 @@ export interface MachineOutline {
 }
 
 const maps = (raw: unknown): Map<string, Record<string, unknown>> | null =>
-  isMap(raw) ? new Map(Object.entries(raw).map(([id, each]) => [id, isMap(each) ? each : {}])) : null
+  isMap(raw) ? new Map(Object.entries(raw).map(([id, each]) => [id, keysIn(each)])) : null
 
 /** @param file the whole file as plain values, unchecked */
 export const outlineOf = (file: unknown): Outline => {
-  const top = isMap(file) ? file : {}
+  const top = keysIn(file)
   const machines = maps(top.machines)
-  const reference = temperature(isMap(top.shop) ? top.shop['reference temperature'] : undefined)
+  const reference = temperature(keysIn(top.shop)['reference temperature'])
   return {
     machines: machines && new Map([...machines].map(([id, machine]) => [id, machineOutline(id, machine)])),
     // no section at all is no sources; a broken one is unknown
@@ -44,7 +44,7 @@ export const outlineOf = (file: unknown): Outline => {
     materials: [...(maps(top.materials) ?? [])].map(([name, written]) => ownMaterial(name, written)),
     sensors: maps(top.sensors) ?? new Map(),
     all: { machines: machines ?? new Map(), workClasses: maps(top['work classes']) ?? new Map() },
-    sensorDefaults: isMap(top['sensor defaults']) ? top['sensor defaults'] : {},
+    sensorDefaults: keysIn(top['sensor defaults']),
     referenceTemperature: 'value' in reference ? reference.value : 20,
     hasTopics: top.topics !== undefined,
   }
@@ -54,7 +54,7 @@ const machineOutline = (id: string, machine: Record<string, unknown>): MachineOu
   id,
   nodes: maps(machine.nodes),
   axes: isMap(machine.axes) ? Object.keys(machine.axes) : null,
-  structure: Array.isArray(machine.structure) ? machine.structure.map(each => (isMap(each) ? each : {})) : [],
+  structure: Array.isArray(machine.structure) ? machine.structure.map(keysIn) : [],
 })
 
 /** NaN where a value cannot be read: the schema says so, and the shop is not accepted. */

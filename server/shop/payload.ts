@@ -1,7 +1,7 @@
 import type { PayloadForm } from '../../core/shop.js'
 import { deviceForms, deviceKeys } from './device.js'
 import { or, timeZone } from './readers.js'
-import { inWords, isMap, looked, picked, type Reader, section, value } from './section.js'
+import { inWords, isMap, keysIn, looked, picked, type Reader, section, value } from './section.js'
 
 const jsonPath: Reader<string> = raw => {
   const written = typeof raw === 'string' || typeof raw === 'number' ? String(raw).trim() : ''
@@ -27,7 +27,7 @@ const json = (written: Record<string, unknown>) =>
   }).transform((own): PayloadForm => ({ kind: 'json', ...own, ...deviceForms(own) }))
 
 /** several readings of one sensor at the moment of arrival would all be one */
-const jsonForm = looked<PayloadForm>((raw, say, pass) => {
+const jsonForm = looked<PayloadForm>((raw, say, take) => {
   if (isMap(raw) && raw.readings !== undefined && raw.name === undefined && raw.time === undefined)
     say(
       'the readings of a list have neither a time of their own nor the name of a sensor',
@@ -36,8 +36,7 @@ const jsonForm = looked<PayloadForm>((raw, say, pass) => {
       },
       ['readings'],
     )
-  const result = json(isMap(raw) ? raw : {}).safeParse(raw)
-  return result.success ? result.data : pass(result.error)
+  return take(json(keysIn(raw)), raw)
 })
 
 /** How a message is read. */

@@ -8,7 +8,6 @@ import {
   parseSpeed,
   parseTemperature,
   parseUncertain,
-  type Uncertain,
 } from '../../core/units.js'
 import { inWords, type Reader, suggestion } from './section.js'
 
@@ -36,11 +35,11 @@ export const uncertainExpansion = quantity(text => parseUncertain(text, parseExp
 /**
  * A value that must lie within bounds.
  *
- * @param within whether an SI value is allowed
+ * @param within whether an SI value (or a quantity with its uncertainty) is allowed
  * @param remedy what is, in words
  */
 export const bounded =
-  (read: Reader<number>, within: (value: number) => boolean, remedy: string): Reader<number> =>
+  <T>(read: Reader<T>, within: (value: T) => boolean, remedy: string): Reader<T> =>
   raw => {
     const parsed = read(raw)
     if ('problem' in parsed || within(parsed.value)) return parsed
@@ -50,15 +49,6 @@ export const positive = (read: Reader<number>, example: string) =>
   bounded(read, each => each > 0, `write a value above zero, for example ${example}`)
 export const notNegative = (read: Reader<number>, example: string) =>
   bounded(read, each => each >= 0, `write zero or more, for example ${example}`)
-
-/** The same bounds for a quantity with its uncertainty. */
-export const uncertain =
-  (read: Reader<Uncertain>, within: (value: Uncertain) => boolean, remedy: string): Reader<Uncertain> =>
-  raw => {
-    const parsed = read(raw)
-    if ('problem' in parsed || within(parsed.value)) return parsed
-    return { problem: `${inWords(raw)} is out of bounds`, remedy }
-  }
 
 /** A key that may be left out. */
 export const or =

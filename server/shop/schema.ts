@@ -21,10 +21,9 @@ import {
   temperature,
   text,
   timeZone,
-  uncertain,
   uncertainExpansion,
 } from './readers.js'
-import { atLeastOne, isMap, list, looked, named, picked, type Reader, section, unlessEmpty, value } from './section.js'
+import { atLeastOne, keysIn, list, looked, named, picked, type Reader, section, unlessEmpty, value } from './section.js'
 import { sensor, sensorDefaults } from './sensor.js'
 import { shift } from './shifts.js'
 import { reads } from './thermal-loop.js'
@@ -78,7 +77,7 @@ const toleranceWidth: Reader<number> = raw => {
 
 const workClass = (id: string, outline: Outline) =>
   picked<WorkClass>(raw => {
-    const feature = length(isMap(raw) ? raw.feature : undefined)
+    const feature = length(keysIn(raw).feature)
     const tolerance = bounded(
       positive(toleranceWidth, '22 µm, 0.0009 in or IT6 at 80 mm'),
       each => !('value' in feature) || feature.value <= 0 || each < feature.value,
@@ -112,9 +111,9 @@ const workClass = (id: string, outline: Outline) =>
   })
 
 const ownMaterial = (raw: unknown) => {
-  const both = isMap(raw) && raw.uncertainty !== undefined
+  const both = keysIn(raw).uncertainty !== undefined
   const expansion: Reader<boolean> = written => {
-    const parsed = uncertain(
+    const parsed = bounded(
       uncertainExpansion,
       each => Math.abs(each.value) <= largestExpansion,
       'no solid expands that much; did you forget µ or e-6? For example 11.5 µm/m/K or 11.5e-6 /K',
@@ -160,15 +159,14 @@ const sections = (outline: Outline) =>
     topics: unlessEmpty(list(topicMapping(outline), 'write a list: each entry with - in front')),
     sparkplug: section({ 'request rebirth': value(or(flag, false)) }).optional(),
     sensors: named('a sensor', plainName, plainSpelling, id => sensor(id, outline)),
-  }).transform(({ shop, ...described }): Shop => ({ ...shop, ...described }))
+    // keys that only the file has end here
+  }).transform(({ shop, ...described }) => shopSchema.parse({ ...shop, ...described } satisfies Shop))
 
 /**
  * The shop file, and the one place that says what may stand in it. Comes out as the shop that core computes with.
  */
-export const shopFile = looked<Shop>((raw, say, pass) => {
+export const shopFile = looked<Shop>((raw, say, take) => {
   const outline = outlineOf(raw)
   for (const { path, what, blame } of across(outline)) say(what, blame, path)
-  const result = sections(outline).safeParse(raw)
-  // keys that only the file has end here
-  return result.success ? shopSchema.parse(result.data) : pass(result.error)
+  return take(sections(outline), raw)
 })

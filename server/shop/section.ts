@@ -19,25 +19,33 @@ export type Reader<T> = (raw: unknown) => Parsed<T>
 
 type Say = (what: string, blame: Blame, path?: string[]) => never
 
-/** A value that is looked at by a function of our own, which may find several mistakes. */
-export const looked = <T>(look: (raw: unknown, say: Say, pass: (error: z.ZodError, path?: string[]) => never) => T) =>
-  z.unknown().transform((raw, context): T => {
+/** What a schema makes of a value; its mistakes are told as they would be at `path` below the value that is looked at. */
+type Take = <T>(schema: z.ZodType<T>, raw: unknown, path?: string[]) => T
+
+/** What a schema has made of a value is looked at by a function of our own, which may find several mistakes. */
+export const checked = <In, T>(first: z.ZodType<In>, look: (read: In, say: Say, take: Take) => T) =>
+  first.transform((read, context): T => {
     const say: Say = (message, blame, path = []) => {
       context.addIssue({ code: 'custom', message, path, params: { ...blame } })
       return z.NEVER
     }
-    const pass = (error: z.ZodError, path: string[] = []) => {
-      for (const { message, path: below, ...issue } of error.issues)
+    const take: Take = (schema, below, path = []) => {
+      const result = schema.safeParse(below)
+      if (result.success) return result.data
+      for (const { message, path: further, ...issue } of result.error.issues)
         context.addIssue({
           code: 'custom',
           message,
-          path: [...path, ...below],
+          path: [...path, ...further],
           params: 'params' in issue ? issue.params : {},
         })
       return z.NEVER
     }
-    return look(raw, say, pass)
+    return look(read, say, take)
   })
+
+/** A value as it stands in the file, looked at so. */
+export const looked = <T>(look: (raw: unknown, say: Say, take: Take) => T) => checked(z.unknown(), look)
 
 /** A value understood by one reader. */
 export const value = <T>(read: Reader<T>) =>
@@ -48,6 +56,9 @@ export const value = <T>(read: Reader<T>) =>
 
 export const isMap = (raw: unknown): raw is Record<string, unknown> =>
   typeof raw === 'object' && raw !== null && !Array.isArray(raw)
+
+/** The keys of a section as they are written, unchecked; none where there is no section. */
+export const keysIn = (raw: unknown): Record<string, unknown> => (isMap(raw) ? raw : {})
 
 /** What stands in the file, in words: `"5"`, `a list`, `nothing`. */
 export const inWords = (raw: unknown): string => {
@@ -83,7 +94,7 @@ type Section<Shape extends z.ZodRawShape> = { [Key in keyof Shape as Name<Key>]:
 export const section = <Shape extends z.ZodRawShape>(shape: Shape, elsewhere: Record<string, string> = {}) => {
   const keys = Object.keys(shape)
   // key by key rather than by z.object, which compiles code for every shape and so doubles the time for a file read once
-  return looked<Section<Shape>>((raw, say, pass) => {
+  return looked<Section<Shape>>((raw, say, take) => {
     if (!isMap(raw))
       return say(`${inWords(raw)} is written where a section with keys is expected`, {
         missing: raw === undefined,
@@ -100,13 +111,11 @@ export const section = <Shape extends z.ZodRawShape>(shape: Shape, elsewhere: Re
     }
     const sound: Record<string, unknown> = {}
     for (const key of keys) {
-      // a key left out goes to its schema as undefined: what that means is the schema's to say
-      const result = z.safeParse(shape[key]!, raw[key])
-      if (result.success) {
-        if (result.data !== undefined) sound[nameOf(key)] = result.data
-      }
       // a misspelt key is one mistake, not an unknown key and a missing one
-      else if (raw[key] !== undefined || !meant.includes(key)) pass(result.error, [key])
+      if (raw[key] === undefined && meant.includes(key)) continue
+      // a key left out goes to its schema as undefined: what that means is the schema's to say
+      const own = take(shape[key] as z.ZodType, raw[key], [key])
+      if (own !== undefined) sound[nameOf(key)] = own
     }
     return sound as Section<Shape>
   })
@@ -114,10 +123,7 @@ export const section = <Shape extends z.ZodRawShape>(shape: Shape, elsewhere: Re
 
 /** A schema chosen by what is written: a screw or a scale, a body or the air. */
 export const picked = <T>(choose: (raw: unknown) => z.ZodType<T>) =>
-  looked<T>((raw, _say, pass) => {
-    const result = choose(raw).safeParse(raw)
-    return result.success ? result.data : pass(result.error)
-  })
+  looked<T>((raw, _say, take) => take(choose(raw), raw))
 
 /**
  * A section whose keys are names the shop gives: machines, nodes, sensors. Keeps their order.
@@ -127,7 +133,7 @@ export const picked = <T>(choose: (raw: unknown) => z.ZodType<T>) =>
  * @param entry the schema of the entry with that name
  */
 export const named = <T>(what: string, valid: RegExp, spelling: string, entry: (id: string) => z.ZodType<T>) =>
-  looked<T[]>((raw, say, pass) => {
+  looked<T[]>((raw, say, take) => {
     if (!isMap(raw))
       return say(`${inWords(raw)} is written where names are expected, one for each`, {
         missing: raw === undefined,
@@ -135,30 +141,25 @@ export const named = <T>(what: string, valid: RegExp, spelling: string, entry: (
       })
     return Object.entries(raw).map(([id, each]) => {
       if (!valid.test(id)) say(`"${id}" cannot be the name of ${what}`, { key: true, remedy: spelling }, [id])
-      const result = entry(id).safeParse(each)
-      return result.success ? result.data : pass(result.error, [id])
+      return take(entry(id), each, [id])
     })
   })
 
 /** The same, where an empty section makes no sense. */
 export const atLeastOne = <T>(schema: z.ZodType<T[]>, what: string) =>
-  looked<T[]>((raw, say, pass) => {
-    if (isMap(raw) && Object.keys(raw).length === 0)
-      return say(`there is no ${what}`, { remedy: `describe at least one ${what}` })
-    const result = schema.safeParse(raw)
-    return result.success ? result.data : pass(result.error)
-  })
+  looked<T[]>((raw, say, take) =>
+    isMap(raw) && Object.keys(raw).length === 0
+      ? say(`there is no ${what}`, { remedy: `describe at least one ${what}` })
+      : take(schema, raw),
+  )
 
 /** The same list, or nothing where it is empty. */
 export const unlessEmpty = <T>(schema: z.ZodType<T[]>) => schema.transform(all => (all.length > 0 ? all : undefined))
 
 /** A list of equal things; nothing written is an empty list. */
 export const list = <T>(item: z.ZodType<T>, example: string) =>
-  looked<T[]>((raw, say, pass) => {
+  looked<T[]>((raw, say, take) => {
     if (raw === undefined) return []
     if (!Array.isArray(raw)) return say(`${inWords(raw)} is written where a list is expected`, { remedy: example })
-    return raw.map((each, index) => {
-      const result = item.safeParse(each)
-      return result.success ? result.data : pass(result.error, [String(index)])
-    })
+    return raw.map((each, index) => take(item, each, [String(index)]))
   })

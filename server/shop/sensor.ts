@@ -1,13 +1,13 @@
 import { z } from 'zod'
 import type { PayloadForm, Sensor, SensorPlace, SparkplugMetric } from '../../core/shop.js'
-import { calibration, calibrationUncertainty } from './calibration.js'
+import { calibration } from './calibration.js'
 import { deviceForms, deviceKeys } from './device.js'
 import { formerly } from './formerly.js'
 import { spoken } from './machine.js'
 import { nodeNames, type Outline } from './outline.js'
 import { payload } from './payload.js'
 import { choice, difference, duration, factor, length, or, positive, reference, text } from './readers.js'
-import { inWords, isMap, picked, type Reader, section, suggestion, value } from './section.js'
+import { inWords, keysIn, picked, type Reader, section, suggestion, value } from './section.js'
 
 const unit = choice('°C', '°F', 'K', 'state', '1/min', 'µm', 'mm', 'in')
 /** what a sensor at a spindle tells: its speed, or what a probe reads of its growth */
@@ -62,7 +62,7 @@ const sparkplug = picked<SparkplugMetric>(raw =>
     node: value(level),
     device: value(or(level, undefined)),
     metric: value(text('Screw/Temperature')),
-    ...deviceKeys(text('Battery'), isMap(raw) ? raw : {}),
+    ...deviceKeys(text('Battery'), keysIn(raw)),
   }).transform((own): SparkplugMetric => ({ ...own, ...deviceForms(own) })),
 )
 
@@ -135,11 +135,11 @@ const inherited =
 export const sensor = (id: string, outline: Outline) =>
   picked<Sensor>(raw => {
     const defaults = outline.sensorDefaults
-    const written = (typeof raw === 'object' && raw !== null ? raw : {}) as Record<string, unknown>
+    const written = keysIn(raw)
     const isState = (written.unit ?? defaults.unit) === 'state'
     const isAtSpindle = spindleUnits.includes(written.unit ?? defaults.unit)
     // the certificate's uncertainty stands in place of the stated one
-    const needsUncertainty = !isState && !isAtSpindle && calibrationUncertainty(written.calibration) === undefined
+    const needsUncertainty = !isState && !isAtSpindle && keysIn(written.calibration).uncertainty === undefined
     const usualBatch = batch.safeParse(defaults.batch)
     const usualPayload = payload.safeParse(defaults.payload)
     const place: Reader<SensorPlace> = at => {

@@ -1,6 +1,6 @@
 import type { SpindleSaid } from '../../core/shop.js'
-import { choice, duration, or, positive, speed, uncertain, uncertainDuration, uncertainLength } from './readers.js'
-import { looked, section, value } from './section.js'
+import { bounded, choice, duration, or, positive, speed, uncertainDuration, uncertainLength } from './readers.js'
+import { checked, section, value } from './section.js'
 import { axisOf, type Place } from './thermal-loop.js'
 
 /** relative standard uncertainties of what is stated without any; judgement, no source */
@@ -16,17 +16,13 @@ const written = (place: Place) =>
     'warm-up hold': value(or(positive(duration, '5 min'), undefined)),
     growth: value(
       or(
-        uncertain(
-          uncertainLength,
-          each => Math.abs(each.value) <= 0.002,
-          'write at most 2 mm, for example 40 µm ± 30 %',
-        ),
+        bounded(uncertainLength, each => Math.abs(each.value) <= 0.002, 'write at most 2 mm, for example 40 µm ± 30 %'),
         undefined,
       ),
     ),
     'time constant': value(
       or(
-        uncertain(uncertainDuration, each => each.value > 0, 'write a duration above zero, for example 25 min ± 50 %'),
+        bounded(uncertainDuration, each => each.value > 0, 'write a duration above zero, for example 25 min ± 50 %'),
         undefined,
       ),
     ),
@@ -37,10 +33,8 @@ const written = (place: Place) =>
  * growth test is on record.
  */
 export const spindle = (place: Place) =>
-  looked<SpindleSaid>((raw, say, pass) => {
-    const read = written(place).safeParse(raw)
-    if (!read.success) return pass(read.error)
-    const { growth, timeConstant, highestSpeed: highest, warmUpStep: step, warmUpHold: hold, ...own } = read.data
+  checked(written(place), (read, say): SpindleSaid => {
+    const { growth, timeConstant, highestSpeed: highest, warmUpStep: step, warmUpHold: hold, ...own } = read
     if ((growth === undefined) !== (timeConstant === undefined))
       return say('growth and its time constant are stated together', {
         remedy: 'write both, for example growth: 40 µm ± 30 % and time constant: 25 min ± 50 %, or neither',

@@ -3,7 +3,7 @@ import { nearestNames } from '../../core/nearest.js'
 import type { Axis, NodeWeights, Scale, Screw, StructureElement } from '../../core/shop.js'
 import { type MachineOutline, materialIn, nodeNames, type Outline } from './outline.js'
 import { bounded, choice, difference, length, notNegative, or, percent, positive, reference, text } from './readers.js'
-import { inWords, isMap, looked, picked, type Reader, section, value } from './section.js'
+import { inWords, isMap, keysIn, looked, picked, type Reader, section, value } from './section.js'
 
 /** What the schemas of one machine need to know of the rest of the file. */
 export interface Place {
@@ -68,7 +68,7 @@ const scale = (place: Place) =>
  * @param screwNodes as written: a screw that only a coolant cools has no time constant to say how far its bearing reaches
  */
 const bearingOn = (place: Place, screwNodes: unknown) =>
-  looked<NodeWeights | undefined>((raw, say, pass) => {
+  looked<NodeWeights | undefined>((raw, say, take) => {
     if (raw === undefined) return undefined
     const written = isMap(screwNodes) ? Object.keys(screwNodes) : [String(screwNodes)]
     const kinds = written.map(id => place.machine.nodes?.get(id)?.kind)
@@ -77,14 +77,13 @@ const bearingOn = (place: Place, screwNodes: unknown) =>
         key: true,
         remedy: 'remove the key, or name a body of its own under nodes',
       })
-    const result = nodeWeights(place).safeParse(raw)
-    return result.success ? result.data : pass(result.error)
+    return take(nodeWeights(place), raw)
   })
 
 const screw = (place: Place) =>
   picked<Screw>(raw => {
     const mounting = value(choice('one end fixed', 'both ends fixed'))
-    if (isMap(raw) && raw.mounting === 'both ends fixed')
+    if (keysIn(raw).mounting === 'both ends fixed')
       return section(
         {
           ...measured(place),
@@ -100,7 +99,7 @@ const screw = (place: Place) =>
       }))
     const pretensioned = 'only a screw with mounting: both ends fixed has it; correct the mounting or remove the key'
     return section(
-      { ...measured(place), mounting, 'bearing on': bearingOn(place, isMap(raw) ? raw.nodes : undefined) },
+      { ...measured(place), mounting, 'bearing on': bearingOn(place, keysIn(raw).nodes) },
       { stretch: pretensioned, bed: pretensioned },
     ).transform(({ mounting: _, bearingOn, ...own }) => ({
       kind: 'screw' as const,
@@ -117,7 +116,7 @@ export const reads = value(or(choice('position', 'diameter'), 'position')).trans
 /** An axis measures by its screw or by a scale: the file has the one key or the other. */
 export const axis = (id: string, place: Place) =>
   picked<Axis>(raw => {
-    const written = isMap(raw) ? raw : {}
+    const written = keysIn(raw)
     const travel = length(written.travel)
     const inTravel: Reader<number> = at =>
       'value' in travel
@@ -164,7 +163,7 @@ export const elementId = (axisId: string, name: string) =>
 export const structureElement = (place: Place) =>
   picked<StructureElement>(raw => {
     const shared = { axis: value(axisOf(place)), sign: value(sign), material: value(materialIn(place.outline)) }
-    if (isMap(raw) && raw['bending column'] !== undefined) {
+    if (keysIn(raw)['bending column'] !== undefined) {
       const straight = 'this belongs to a bar; a bending column has height, depth, front and rear'
       return section(
         {

@@ -4,7 +4,7 @@ import { partNames } from '../ingest/topic-pattern.js'
 import type { Outline } from './outline.js'
 import { payload } from './payload.js'
 import { text } from './readers.js'
-import { inWords, isMap, picked, type Reader, section, suggestion, value } from './section.js'
+import { inWords, keysIn, picked, type Reader, section, suggestion, value } from './section.js'
 
 const example = 'plant/{sensor}/temperature'
 /** the part that is the sensor's name, when nothing else is said */
@@ -35,7 +35,7 @@ const pattern: Reader<string> = raw => {
   return parsed
 }
 
-const named = (form: unknown): boolean => isMap(form) && form.name !== undefined
+const named = (form: unknown): boolean => keysIn(form).name !== undefined
 
 /** how the name of the sensor is made, with the parts there are to make it of */
 const nameMaking =
@@ -67,7 +67,7 @@ const nameMaking =
 /** One entry of `topics`: what holds for the messages of many sensors. */
 export const topicMapping = ({ sensorDefaults }: Outline) =>
   picked<TopicMapping>(raw => {
-    const written = isMap(raw) ? raw : {}
+    const written = keysIn(raw)
     const usualPayload = payload.safeParse(sensorDefaults.payload)
     const otherwise: PayloadForm = usualPayload.success ? usualPayload.data : { kind: 'number' }
     return section({
