@@ -21,6 +21,16 @@ export const understood = <T>(parsed: { value: T } | { problem: string; remedy: 
   throw new Refused(400, `${parsed.problem}.`, where, parsed.remedy)
 }
 
+/** For the `catch` of what is asked for: an error of one kind becomes a refusal, any other stays what it is. */
+export const refusing =
+  <Kind extends Error>(kind: abstract new (...args: never[]) => Kind, refusal: (error: Kind) => Refused) =>
+  (error: unknown): never => {
+    throw error instanceof kind ? refusal(error) : error
+  }
+
+export const changedMeanwhile = (where: string): Refused =>
+  new Refused(409, 'Somebody else has changed it meanwhile.', where, 'Look at it again.')
+
 /** most ids named in an answer; a shop may have thousands of sensors */
 const named = 60
 

@@ -27,10 +27,6 @@ export const unitsQuery = {
   units: z.enum(['metric', 'inch', 'tenths']).optional().describe("of sentences; the shop's if not given"),
 }
 
-export const formatQuery = {
-  format: z.enum(['json', 'csv']).default('json').describe('the same table as JSON or as CSV'),
-}
-
 /**
  * @param asked  ms, as in the request
  * @param now    ms

@@ -1,4 +1,18 @@
-import { type Columns, isoTime, table } from '../csv.js'
+import { z } from 'zod'
+import { type Cell, type Columns, isoTime, table } from '../csv.js'
+
+export const formatQuery = {
+  format: z.enum(['json', 'csv']).default('json').describe('the same table as JSON or as CSV'),
+}
+
+/** the answer of a table: JSON, or the same as CSV with ?format=csv */
+export const jsonOrCsv = <Schema extends z.ZodType>(schema: Schema) => ({
+  description: 'the table',
+  content: {
+    'application/json': { schema },
+    'text/csv': { schema: z.string().describe('RFC 4180, the unit in the name of the column') },
+  },
+})
 
 /** Answers with a CSV. */
 export const sendCsv = <Sent>(
@@ -13,13 +27,18 @@ export const sendTable = <Row, Sent>(
   columns: Columns<Row>,
 ): Sent => sendCsv(reply, table(rows, columns))
 
+/** Columns that are headed as the fields they hold are called. */
+export const fields = <Name extends string>(...names: Name[]) =>
+  Object.fromEntries(names.map(name => [name, (row: { [name in Name]?: Cell }) => row[name]])) as Record<
+    Name,
+    (row: { [name in Name]?: Cell }) => Cell
+  >
+
 /** of an import: who sent what, and when */
 export const begunColumns: Columns<{ id: number; at: number; by: string; file: string; note: string }> = {
   id: i => i.id,
   timeUtc: i => isoTime(i.at),
-  by: i => i.by,
-  file: i => i.file,
-  note: i => i.note,
+  ...fields('by', 'file', 'note'),
 }
 
 export const takenBackColumns: Columns<{ takenBack: { at: number; by: string } | null }> = {

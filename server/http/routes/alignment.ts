@@ -7,10 +7,8 @@ import { alignmentChecksOf, followsOf, thermalStateOf } from '../../studies/alig
 import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { understood } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 import { timeBefore, timeText } from '../time-in.js'
 
 const slopeText = z.string().trim().max(60)
@@ -48,15 +46,11 @@ export const alignmentRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       if (request.query.format === 'csv') {
         const rows = checks.flatMap(check => check.readings.map(reading => ({ ...check, ...reading })))
         return sendTable(reply, rows, {
-          id: c => c.id,
-          kind: c => c.kind,
+          ...fields('id', 'kind'),
           timeUtc: c => isoTime(c.at),
           direction: c => c.direction,
           slope: c => c.value,
-          reversed: c => c.reversed,
-          instrument: c => c.instrument,
-          by: c => c.by,
-          note: c => c.note,
+          ...fields('reversed', 'instrument', 'by', 'note'),
           settling: c => (c.moving ? 'yes' : 'no'),
         })
       }

@@ -10,12 +10,11 @@ import { checkTogether } from '../../studies/calibration/common-temperature.js'
 import { known, knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
-import { Refused } from '../refused.js'
+import { Refused, refusing } from '../refused.js'
 import { checkAnswer, offsetRecord } from '../schemas/calibration.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { day, formatQuery, hour, spanOf, spanQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { day, hour, spanOf, spanQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 import { placeInWords } from './sensors.js'
 
 const mostSensors = 500
@@ -120,17 +119,15 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
   const check = async (asked: string, span: Span) => {
     const sensors = sensorsAsked(shop, asked)
     const period = periodAsked(span)
-    try {
-      return answerOf(shop, sensors, period, await checkTogether(store, shop, sensors, period))
-    } catch (error) {
-      if (!(error instanceof RangeError)) throw error
-      throw new Refused(
+    const notComparable = ({ message }: RangeError) =>
+      new Refused(
         400,
-        `These sensors cannot be compared: ${error.message}.`,
+        `These sensors cannot be compared: ${message}.`,
         'query "sensors", "from" and "to"',
         'Choose three sensors at least that reported all the time, or another period.',
       )
-    }
+    const found = await checkTogether(store, shop, sensors, period).catch(refusing(RangeError, notComparable))
+    return answerOf(shop, sensors, period, found)
   }
 
   app.get('/api/calibration/check', {
@@ -144,9 +141,7 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const answer = await check(request.query.sensors, spanOf(request.query, clock(), 2 * hour))
       if (request.query.format === 'json') return answer
       return sendTable(reply, answer.sensors, {
-        sensor: s => s.sensor,
-        name: s => s.name,
-        place: s => s.place,
+        ...fields('sensor', 'name', 'place'),
         offsetKelvin: s => s.offset,
         differenceKelvin: s => s.difference,
         standardUncertaintyKelvin: s => s.standardUncertainty,
@@ -174,17 +169,14 @@ export const calibrationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       return sendTable(reply, changes, {
         id: c => c.id,
         timeUtc: c => isoTime(c.at),
-        sensor: c => c.sensor,
-        name: c => c.name,
+        ...fields('sensor', 'name'),
         oldOffsetKelvin: c => c.oldOffset,
         newOffsetKelvin: c => c.newOffset,
         differenceKelvin: c => c.found?.difference,
         standardUncertaintyKelvin: c => c.found?.standardUncertainty,
         fromUtc: c => isoTime(c.found?.from),
         toUtc: c => isoTime(c.found?.to),
-        takesBack: c => c.takesBack,
-        by: c => c.by,
-        note: c => c.note,
+        ...fields('takesBack', 'by', 'note'),
         where: c => c.found?.where,
       })
     },

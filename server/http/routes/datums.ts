@@ -7,10 +7,8 @@ import { csv, isoTime } from '../../csv.js'
 import { timeReader } from '../../table/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendCsv } from '../table-out.js'
+import { Refused, refusing } from '../refused.js'
+import { formatQuery, jsonOrCsv, sendCsv } from '../table-out.js'
 
 const answer = z.object({ datums: z.array(datum) })
 
@@ -94,20 +92,19 @@ export const datumsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
         firstPart: zeroed === 'first part',
         ...(time && { at: zeroedAt(time, clock(), shop.timeZone) }),
       }
-      const set = await actions.setDatum(machine, zeroing, { by, note }).catch(refusedAsThingsStand(machine.id))
+      const set = await actions
+        .setDatum(machine, zeroing, { by, note })
+        .catch(refusing(NotNow, asThingsStand(machine.id)))
       request.log.info({ machine: machine.id, by: set.by, datum: set.id }, 'a datum was set')
       return reply.code(201).send(set)
     },
   })
 }
 
-/** the action, as HTTP refuses it */
-const refusedAsThingsStand = (machine: string) => (error: unknown) => {
-  if (!(error instanceof NotNow)) throw error
-  throw new Refused(
+const asThingsStand = (machine: string) => (error: NotNow) =>
+  new Refused(
     409,
     `No datum can be set: ${error.message}`,
     `machine "${machine}"`,
     'A datum needs the temperature of every required node: look at the sensors, then try again.',
   )
-}

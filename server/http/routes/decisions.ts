@@ -4,9 +4,7 @@ import { decision } from '../../../core/morning/index.js'
 import { isoTime } from '../../csv.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 const kept = decision.extend({ id: z.number() })
 
@@ -31,8 +29,7 @@ export const decisionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
         at: d => d.at,
         timeUtc: d => isoTime(d.at),
         decision: d => d.kind,
-        by: d => d.by,
-        note: d => d.note,
+        ...fields('by', 'note'),
       })
     },
   })

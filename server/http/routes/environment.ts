@@ -10,11 +10,10 @@ import type { TableRow } from '../../table/index.js'
 import { inTurns } from '../../turns.js'
 import { known, knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { comparisonAnswer, environmentAnswer, logSummary, signed } from '../schemas/measured.js'
-import { day, formatQuery, spanOf, spanQuery } from '../span.js'
+import { day, spanOf, spanQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
-import { sendTable } from '../table-out.js'
+import { formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 const windowQuery = {
   window: z.coerce

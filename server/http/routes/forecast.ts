@@ -11,9 +11,7 @@ import type { AppParts } from '../parts.js'
 import { planForm, readPlan } from '../plan.js'
 import { askedBeside } from '../plugins/costly.js'
 import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendCsv } from '../table-out.js'
+import { formatQuery, jsonOrCsv, sendCsv } from '../table-out.js'
 
 const query = z.object({
   hours: z.coerce.number().min(1).max(72).default(24).describe('how far ahead, up to 72'),

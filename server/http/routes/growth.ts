@@ -6,9 +6,8 @@ import { type SpindleThen, spindleThen } from '../../studies/spindle/spindle-pas
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { growthAnswer, temperaturesAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { day, pointsQuery, spanOf, spanQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 /** An axis with what the spindle added to it, where that is known. */
 const withSpindle = (axis: AxisThen, spindle: SpindleThen | null): AxisThen =>
@@ -54,8 +53,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       if (request.query.format === 'json') return { axes }
       const lines = axes.flatMap(({ axis, points }) => points.map(point => ({ axis, ...point })))
       return sendTable(reply, lines, {
-        axis: p => p.axis,
-        at: p => p.at,
+        ...fields('axis', 'at'),
         timeUtc: p => isoTime(p.at),
         atZeroMetres: p => p.atZero,
         atWorkMetres: p => p.atWork,
@@ -91,8 +89,7 @@ export const growthRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) 
       if (request.query.format === 'json') return { nodes }
       const lines = nodes.flatMap(({ node, points }) => points.map(point => ({ node, ...point })))
       return sendTable(reply, lines, {
-        node: p => p.node,
-        at: p => p.at,
+        ...fields('node', 'at'),
         timeUtc: p => isoTime(p.at),
         celsius: p => p.temperature,
         lowestCelsius: p => p.lowest,

@@ -7,9 +7,8 @@ import { readerOf } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { day, formatQuery, hour, spanOf, spanQuery, unitsQuery } from '../span.js'
-import { sendCsv } from '../table-out.js'
+import { day, hour, spanOf, spanQuery, unitsQuery } from '../span.js'
+import { formatQuery, jsonOrCsv, sendCsv } from '../table-out.js'
 
 const longest = 14 * day
 /** ms; shorter than two reports of a slow sensor, nothing can be told */

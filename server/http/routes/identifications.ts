@@ -6,9 +6,7 @@ import { identificationsOf } from '../../studies/identification/index.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { identificationsAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 export const identificationsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   app.get('/api/machines/:id/identifications', {

@@ -7,13 +7,11 @@ import { largestTable, readInspections } from '../../inspections/read-table.js'
 import { inspectionImports } from '../../inspections/standing.js'
 import { ClosedAlready } from '../../store/facts.js'
 import type { AppParts } from '../parts.js'
-import { Refused } from '../refused.js'
+import { Refused, refusing } from '../refused.js'
 import { type InspectionImport, importedAnswer, importsAnswer, inspectionPreview } from '../schemas/inspections.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { formatQuery } from '../span.js'
 import { refuseFaults } from '../table-in.js'
-import { begunColumns, sendTable, takenBackColumns } from '../table-out.js'
+import { begunColumns, fields, formatQuery, jsonOrCsv, sendTable, takenBackColumns } from '../table-out.js'
 
 /** rows told of in the answer to an import; the preview has them all as CSV */
 const shownFaults = 200
@@ -88,10 +86,7 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       const { preview, faults } = await read(request.body, choicesIn(request.query.choices))
       if (request.query.format === 'json') return preview
       return sendTable(reply, faults, {
-        line: f => f.line,
-        column: f => f.column,
-        problem: f => f.problem,
-        remedy: f => f.remedy,
+        ...fields('line', 'column', 'problem', 'remedy'),
       })
     },
   })
@@ -191,11 +186,7 @@ export const inspectionImportsRoutes: FastifyPluginAsyncZod<AppParts> = async (a
       if (!found) throw new Refused(404, 'There is no such import.', 'the address', 'See /api/inspections/imports.')
       const already = new Refused(409, 'It was taken back already.', 'the import', 'There is nothing left to do.')
       if (found.takenBack) throw already
-      try {
-        await recorder.takeBack(found, request.body)
-      } catch (error) {
-        throw error instanceof ClosedAlready ? already : error
-      }
+      await recorder.takeBack(found, request.body).catch(refusing(ClosedAlready, () => already))
       request.log.info({ by: request.body.by, import: id }, 'an import of inspections was taken back')
       return { import: await importOf(id) }
     },

@@ -5,9 +5,8 @@ import { type Columns, isoTime } from '../../csv.js'
 import { rejectOf, standingInspections } from '../../inspections/standing.js'
 import type { AppParts } from '../parts.js'
 import { featuresAnswer, inspectionsAnswer } from '../schemas/inspections.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery, spanQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { spanQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 const text = z.string().max(200).optional()
 
@@ -21,26 +20,21 @@ export const inspectionQuery = {
 }
 type Asked = z.infer<z.ZodObject<typeof inspectionQuery>>
 
-/** without what is not said */
-export const askedOf = ({ machine, part, feature, import: imported, from, to }: Asked) => ({
-  ...(machine !== undefined && { machine }),
-  ...(part !== undefined && { part }),
-  ...(feature !== undefined && { feature }),
-  ...(imported !== undefined && { import: imported }),
-  ...(from !== undefined && { from }),
-  ...(to !== undefined && { to }),
-})
+/** The measured parts that are asked for and count, in order of their cut. */
+export const inspectionsAsked = async (
+  store: AppParts['store'],
+  { machine, part, feature, import: imported, from, to }: Asked,
+): Promise<Inspection[]> => {
+  const found: Inspection[] = []
+  for await (const together of standingInspections(store, { machine, part, feature, import: imported, from, to }))
+    for (const each of together) found.push(each)
+  return found
+}
 
 const columns: Columns<Inspection> = {
-  id: each => each.id,
-  part: each => each.part,
-  serial: each => each.serial,
-  machine: each => each.machine,
-  feature: each => each.feature,
-  axis: each => each.axis,
+  ...fields('id', 'part', 'serial', 'machine', 'feature', 'axis'),
   'longer axis': each => each.longer,
-  cut: each => each.cut,
-  zeroed: each => each.zeroed,
+  ...fields('cut', 'zeroed'),
   'nominal (m)': each => each.nominal,
   'lower limit (m)': each => each.lower,
   'upper limit (m)': each => each.upper,
@@ -49,26 +43,15 @@ const columns: Columns<Inspection> = {
   end: each => isoTime(each.to),
   'temperature (°C)': each => each.temperature,
   'temperature uncertainty (K)': each => each.temperatureUncertainty,
-  gauge: each => each.gauge,
-  material: each => each.material,
-  tool: each => each.tool,
+  ...fields('gauge', 'material', 'tool'),
   'tool count': each => each.toolCount,
-  sequence: each => each.sequence,
-  lot: each => each.lot,
+  ...fields('sequence', 'lot'),
   'set-up': each => each.setup,
-  who: each => each.who,
-  note: each => each.note,
+  ...fields('who', 'note'),
 }
 
 /** The measured parts on record. */
 export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { store }) => {
-  const all = async (asked: Asked): Promise<Inspection[]> => {
-    const found: Inspection[] = []
-    for await (const together of standingInspections(store, askedOf(asked)))
-      for (const each of together) found.push(each)
-    return found
-  }
-
   app.get('/api/inspections', {
     config: { costs: 'computation' },
     schema: {
@@ -82,7 +65,7 @@ export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { 
     },
     handler: async (request, reply) => {
       const { limit, format } = request.query
-      const found = await all(request.query)
+      const found = await inspectionsAsked(store, request.query)
       if (format === 'csv') return sendTable(reply, found, columns)
       return { inspections: found.slice(-limit).reverse(), more: Math.max(0, found.length - limit) }
     },
@@ -97,7 +80,7 @@ export const inspectionsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { 
     },
     handler: async request => {
       const found = new Map<string, z.infer<typeof featuresAnswer>['features'][number]>()
-      for (const each of await all(request.query)) {
+      for (const each of await inspectionsAsked(store, request.query)) {
         const { machine, part, feature, axis, from, to } = each
         const key = `${machine}\n${part}\n${feature}`
         const before = found.get(key) ?? { machine, part, feature, axis, inspections: 0, rejects: 0, from, to }

@@ -1,17 +1,13 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import type { Inspection } from '../../../core/inspection/index.js'
 import { type Change, investigationAnswer, whatIfAnswer } from '../../../core/investigation/index.js'
 import { isoTime } from '../../csv.js'
-import { standingInspections } from '../../inspections/standing.js'
 import { investigationOf } from '../../studies/investigation/investigation.js'
 import { whatIfOf } from '../../studies/investigation/what-if.js'
 import { known } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
-import { askedOf, inspectionQuery } from './inspections.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
+import { inspectionQuery, inspectionsAsked } from './inspections.js'
 
 const asked = {
   ...inspectionQuery,
@@ -28,12 +24,6 @@ const asked = {
 /** Was it heat: measured parts against what the temperatures of their time predict. */
 export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, shop, clock } = parts
-  const inspectionsOf = async (query: Parameters<typeof askedOf>[0]): Promise<Inspection[]> => {
-    const found: Inspection[] = []
-    for await (const together of standingInspections(store, askedOf(query)))
-      for (const each of together) found.push(each)
-    return found
-  }
   /** @throws Refused 404 */
   const classOf = (id: string | undefined): string | null =>
     id === undefined ? null : known('work class', shop.workClasses, id, 'query "workClass"').id
@@ -50,7 +40,7 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
       const isCsv = format === 'csv'
       const answer = await investigationOf(
         parts,
-        await inspectionsOf(request.query),
+        await inspectionsAsked(store, request.query),
         { workClass: classOf(workClass), moved: moved * 1000 },
         clock(),
         isCsv,
@@ -75,13 +65,7 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
         tiltMetres: p => p.predicted?.tilt,
         predictedUncertaintyMetres: p => p.predicted?.uncertainty,
         notPredicted: p => p.missing,
-        verdict: p => p.verdict,
-        tool: p => p.tool,
-        toolCount: p => p.toolCount,
-        lot: p => p.lot,
-        setup: p => p.setup,
-        who: p => p.who,
-        note: p => p.note,
+        ...fields('verdict', 'tool', 'toolCount', 'lot', 'setup', 'who', 'note'),
       })
     },
   })
@@ -120,7 +104,7 @@ export const investigationRoutes: FastifyPluginAsyncZod<AppParts> = async (app, 
       const [first] = changes
       return whatIfOf(
         parts,
-        await inspectionsOf(request.query),
+        await inspectionsAsked(store, request.query),
         first ? changes : [{ kind: 'held', temperature: shop.referenceTemperature }],
         { workClass: classOf(workClass), moved: moved * 1000 },
         clock(),

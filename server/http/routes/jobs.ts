@@ -11,13 +11,11 @@ import { inTurns } from '../../turns.js'
 import { cellsOfJob, type JobCells, jobOfOne } from '../job-in.js'
 import { known } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { Refused } from '../refused.js'
+import { changedMeanwhile, Refused, refusing } from '../refused.js'
 import { answeredAnswer, enteredAnswer, jobsAnswer, previewAnswer } from '../schemas/jobs.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { formatQuery } from '../span.js'
 import { refuseFaults } from '../table-in.js'
-import { sendTable } from '../table-out.js'
+import { formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 const largestTable = 512 * 1024
 /** jobs planned for one day; each is answered anew every few minutes */
@@ -83,14 +81,10 @@ export const jobsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) =>
     const all = (await plannedJobsOf(store, of)).map(found => ({ id: found.job.id, found }))
     return { day: of, found: known(`job of ${of}`, all, id, 'the address, after /api/jobs/').found }
   }
-  const change = async (day: string, found: StandingJob, became: JobPlan | null, who: { by: string; note: string }) => {
-    try {
-      return await actions.changeJob(day, found, became, who)
-    } catch (error) {
-      if (!(error instanceof ClosedAlready)) throw error
-      throw new Refused(409, 'Somebody else has changed it meanwhile.', `job ${found.job.id}`, 'Look at it again.')
-    }
-  }
+  const change = (...[day, found, became, who]: Parameters<typeof actions.changeJob>) =>
+    actions
+      .changeJob(day, found, became, who)
+      .catch(refusing(ClosedAlready, () => changedMeanwhile(`job ${found.job.id}`)))
   const params = z.object({ id: z.coerce.number().int() })
 
   app.get('/api/jobs', {

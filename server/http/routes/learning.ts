@@ -12,11 +12,9 @@ import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
 import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { learningAnswer, signed } from '../schemas/measured.js'
-import { formatQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
-import { sendTable } from '../table-out.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 const largestTable = 512 * 1024
 
@@ -101,15 +99,13 @@ export const learningRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const answer = await learned(machine)
       if (request.query.format === 'json') return answer
       return sendTable(reply, answer.measurements, {
-        id: m => m.id,
-        axis: m => m.axis,
+        ...fields('id', 'axis'),
         positionMetres: m => m.position,
         zeroUtc: m => isoTime(m.zeroAt),
         timeUtc: m => isoTime(m.at),
         valueMetres: m => m.value,
         uncertaintyMetres: m => m.uncertainty,
-        by: m => m.by,
-        note: m => m.note,
+        ...fields('by', 'note'),
         nominalMetres: m => m.computed,
         heldOutMetres: m => m.heldOut,
         notUsed: m => m.why,

@@ -5,9 +5,8 @@ import { machineInWords, readerOf } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { machinesAnswer, shownMachine } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery, unitsQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { unitsQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { shop, monitor, clock } = parts
@@ -24,9 +23,7 @@ export const machinesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       if (request.query.format === 'json') return { at: reader.now, machines }
       const lines = machines.flatMap(({ machine, classes }) => classes.map(each => ({ machine, ...each })))
       return sendTable(reply, lines, {
-        machine: c => c.machine,
-        workClass: c => c.workClass,
-        verdict: c => c.verdict,
+        ...fields('machine', 'workClass', 'verdict'),
         sinceUtc: c => isoTime(c.since),
         thermalErrorIndexPercent: c => c.thermalErrorIndex,
         readyEarliestUtc: c => isoTime(c.ready?.earliest),

@@ -10,12 +10,10 @@ import { takingBack } from '../../recording/taking-back.js'
 import { ClosedAlready } from '../../store/facts.js'
 import type { AppParts } from '../parts.js'
 import { recordingAnswer } from '../recording-answer.js'
-import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { Refused, refusing } from '../refused.js'
 import { signed } from '../schemas/measured.js'
 import { importFact, recordingState } from '../schemas/recording.js'
-import { formatQuery } from '../span.js'
-import { begunColumns, sendTable, takenBackColumns } from '../table-out.js'
+import { begunColumns, fields, formatQuery, jsonOrCsv, sendTable, takenBackColumns } from '../table-out.js'
 
 const megabytes = Math.round(largestRecording / 1024 / 1024)
 
@@ -55,11 +53,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       const answer = recordingAnswer(job.state())
       if (request.query.format === 'json') return answer
       return sendTable(reply, answer.contents?.faults ?? [], {
-        line: f => f.line,
-        column: f => f.column,
-        kind: f => f.kind,
-        problem: f => f.problem,
-        remedy: f => f.remedy,
+        ...fields('line', 'column', 'kind', 'problem', 'remedy'),
       })
     },
   })
@@ -106,11 +100,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
     },
     handler: async request => {
       const { id, choices } = request.body
-      try {
-        return recordingAnswer(await job.choose(id, choices))
-      } catch (error) {
-        throw error instanceof ImportBusy ? busy(error) : error
-      }
+      return recordingAnswer(await job.choose(id, choices).catch(refusing(ImportBusy, busy)))
     },
   })
 
@@ -130,11 +120,7 @@ export const recordingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, part
       if (which.takenBack) throw already
       const why = await back.refuses(id, keptSince())
       if (why) throw new Refused(409, why, 'the import', 'What it added stays.')
-      try {
-        await back.begin(which, request.body)
-      } catch (error) {
-        throw error instanceof ClosedAlready ? already : error
-      }
+      await back.begin(which, request.body).catch(refusing(ClosedAlready, () => already))
       request.log.info({ by: request.body.by, file: which.file, readings: which.left }, 'an import is taken back')
       return reply.code(202).send({ readings: which.left })
     },

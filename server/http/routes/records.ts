@@ -8,10 +8,9 @@ import { known } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { recordCsv, recordTables } from '../record-tables.js'
 import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { recordAnswer, recordsAnswer } from '../schemas/records.js'
-import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
-import { sendCsv } from '../table-out.js'
+import { day, spanOf, spanQuery, unitsQuery } from '../span.js'
+import { formatQuery, jsonOrCsv, sendCsv } from '../table-out.js'
 import { placeInWords } from './sensors.js'
 
 /** a year with its neighbours' days; more is asked for in parts */

@@ -3,9 +3,7 @@ import { z } from 'zod'
 import { isoTime } from '../../csv.js'
 import type { AppParts } from '../parts.js'
 import { refusalsAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { store }) => {
   app.get('/api/refusals', {
@@ -20,9 +18,7 @@ export const refusalsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { sto
       return sendTable(reply, kept.samples, {
         at: s => s.at,
         timeUtc: s => isoTime(s.at),
-        topic: s => s.topic,
-        reason: s => s.reason,
-        sample: s => s.sample,
+        ...fields('topic', 'reason', 'sample'),
       })
     },
   })

@@ -6,9 +6,8 @@ import { isoTime } from '../../csv.js'
 import { readerOf, sensorInWords } from '../in-words.js'
 import type { AppParts } from '../parts.js'
 import { sensorsAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery, unitsQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { unitsQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 /** where a sensor sits, with the names that the shop file gives: "Mill 1, X screw" */
 export const placeInWords = ({ at }: Sensor, { machines, sources }: Shop): string => {
@@ -52,8 +51,7 @@ export const sensorsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop
         unit: s => storedIn(s.sensor),
         timeUtc: s => isoTime(s.state.at),
         trust: s => s.state.trust,
-        reason: s => s.reason,
-        remedy: s => s.remedy,
+        ...fields('reason', 'remedy'),
         sinceUtc: s => isoTime(s.state.since),
         battery: s => s.state.battery?.value,
         batteryUnit: s => s.state.battery?.unit,

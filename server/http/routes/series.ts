@@ -7,9 +7,8 @@ import { knownSensors } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused } from '../refused.js'
 import { seriesAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { day, formatQuery, pointsQuery, spanOf, spanQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { day, pointsQuery, spanOf, spanQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 /** one chart has no more lines than this, and one answer stays within some ten megabytes */
 const mostSensors = 64
@@ -56,8 +55,7 @@ export const seriesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { shop,
       if (format === 'json') return { series }
       const lines = series.flatMap(({ sensor, points }) => points.map(point => ({ sensor, ...point })))
       return sendTable(reply, lines, {
-        sensor: p => p.sensor,
-        at: p => p.at,
+        ...fields('sensor', 'at'),
         timeUtc: p => isoTime(p.at),
         count: p => p.count,
         meanCelsius: p => p.mean,

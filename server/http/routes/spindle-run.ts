@@ -16,7 +16,7 @@ import { ClosedAlready } from '../../store/facts.js'
 import { probeOf, probeReadings } from '../../studies/spindle/probe-readings.js'
 import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { Refused } from '../refused.js'
+import { Refused, refusing } from '../refused.js'
 import { signed } from '../schemas/measured.js'
 import { withinBuilderLimit } from '../speed-limit.js'
 
@@ -94,10 +94,10 @@ export const spindleRunRoutes: FastifyPluginAsyncZod<AppParts> = async (app, par
       )
       if (plan.readAt.some((at, i) => i > 0 && at <= plan.readAt[i - 1]!))
         throw new Refused(400, 'Reading times do not rise.', 'body "plan", "readAt"', 'Give each once, in order.')
-      const run = await actions.beginSpindleRun({ machine: machine.id, ...request.body }).catch((error: unknown) => {
-        if (!(error instanceof NotNow)) throw error
-        throw new Refused(409, `${error.message}.`, 'the machine', 'Go on with that one, or end it first.')
-      })
+      const goesOn = ({ message }: NotNow) =>
+        new Refused(409, `${message}.`, 'the machine', 'Go on with that one, or end it first.')
+      const begun = { machine: machine.id, ...request.body }
+      const run = await actions.beginSpindleRun(begun).catch(refusing(NotNow, goesOn))
       request.log.info({ machine: machine.id, by: run.by, run: run.id }, 'a growth test was begun')
       return reply.code(201).send(await answerOf(machine.id))
     },

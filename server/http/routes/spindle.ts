@@ -9,11 +9,9 @@ import { inTurns } from '../../turns.js'
 import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused, understood } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { formatQuery } from '../span.js'
 import { refuseFaults, sentTable } from '../table-in.js'
-import { sendCsv } from '../table-out.js'
+import { formatQuery, jsonOrCsv, sendCsv } from '../table-out.js'
 import { timeBefore } from '../time-in.js'
 
 /** bytes; 20,000 rows with room */

@@ -7,12 +7,10 @@ import { ClosedAlready } from '../../store/facts.js'
 import { toolPlanOf } from '../../studies/spindle/tool-plan.js'
 import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
-import { Refused } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
+import { changedMeanwhile, Refused, refusing } from '../refused.js'
 import { signed } from '../schemas/measured.js'
 import { toolListsAnswer, toolsRead } from '../schemas/tool-lists.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 import { largestTable, listOf, readTools, sentList, toolsSent } from '../tool-list-in.js'
 
 /** lists of one machine; each is kept until it is withdrawn */
@@ -63,14 +61,14 @@ export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const machine = knownMachine(parts, request.params.id)
       const { list } = await standing(parts, machine.id, request.params.list)
       const { order, format } = request.query
-      try {
-        const plan = await toolPlanOf(parts, machine, list, parts.clock())
-        if (format === 'json') return plan
-        return sendTable(reply, plan.answer?.[order].cuts ?? [], columnsOf(list))
-      } catch (error) {
-        if (!(error instanceof RangeError)) throw error
-        throw new Refused(409, `${error.message}.`, `tool list ${list.id}`, 'Change the list.')
-      }
+      const plan = await toolPlanOf(parts, machine, list, parts.clock()).catch(
+        refusing(
+          RangeError,
+          ({ message }) => new Refused(409, `${message}.`, `tool list ${list.id}`, 'Change the list.'),
+        ),
+      )
+      if (format === 'json') return plan
+      return sendTable(reply, plan.answer?.[order].cuts ?? [], columnsOf(list))
     },
   })
 }
@@ -78,18 +76,8 @@ export const toolPlanRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
 /** Tool lists: entered, changed, withdrawn, on the running service. */
 export const toolListsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   const { store, actions } = parts
-  const change = async (
-    found: StandingList,
-    became: Parameters<typeof actions.changeToolList>[1],
-    who: { by: string; note: string },
-  ) => {
-    try {
-      return await actions.changeToolList(found, became, who)
-    } catch (error) {
-      if (!(error instanceof ClosedAlready)) throw error
-      throw new Refused(409, 'Somebody else has changed it meanwhile.', found.list.name, 'Look at it again.')
-    }
-  }
+  const change = (...[found, became, who]: Parameters<typeof actions.changeToolList>) =>
+    actions.changeToolList(found, became, who).catch(refusing(ClosedAlready, () => changedMeanwhile(found.list.name)))
 
   app.get('/api/machines/:id/tool-lists', {
     schema: {

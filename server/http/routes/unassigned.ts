@@ -3,9 +3,7 @@ import { z } from 'zod'
 import { isoTime } from '../../csv.js'
 import type { AppParts } from '../parts.js'
 import { unassignedAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 export const unassignedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { unassigned }) => {
   app.get('/api/unassigned-topics', {
@@ -18,10 +16,7 @@ export const unassignedRoutes: FastifyPluginAsyncZod<AppParts> = async (app, { u
       const found = unassigned()
       if (request.query.format === 'json') return found
       return sendTable(reply, found.topics, {
-        topic: t => t.topic,
-        name: t => t.name,
-        count: t => t.count,
-        at: t => t.at,
+        ...fields('topic', 'name', 'count', 'at'),
         timeUtc: t => isoTime(t.at),
         sample: t => t.sample,
       })

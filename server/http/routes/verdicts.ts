@@ -5,9 +5,8 @@ import { readerOf, verdictInWords } from '../in-words.js'
 import { knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { verdictsAnswer } from '../schemas/answers.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
-import { day, formatQuery, spanOf, spanQuery, unitsQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { day, spanOf, spanQuery, unitsQuery } from '../span.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 
 export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts) => {
   app.get('/api/machines/:id/verdicts', {
@@ -26,9 +25,7 @@ export const verdictsRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts
       const verdicts = facts.map(({ id: _, ...change }) => verdictInWords(change, reader))
       if (request.query.format === 'json') return { verdicts }
       return sendTable(reply, verdicts, {
-        machine: v => v.machine,
-        workClass: v => v.workClass,
-        at: v => v.at,
+        ...fields('machine', 'workClass', 'at'),
         timeUtc: v => isoTime(v.at),
         verdict: v => v.verdict,
         thermalErrorIndexPercent: v => v.thermalErrorIndex,

@@ -7,10 +7,8 @@ import { workChangesOf } from '../../studies/happened/work-changes.js'
 import { known, knownAxis, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { Refused, understood } from '../refused.js'
-import { jsonOrCsv } from '../schemas/json-or-csv.js'
 import { signed } from '../schemas/measured.js'
-import { formatQuery } from '../span.js'
-import { sendTable } from '../table-out.js'
+import { fields, formatQuery, jsonOrCsv, sendTable } from '../table-out.js'
 import { timeBefore, timeText } from '../time-in.js'
 
 const answer = z.object({ changes: z.array(workChange).describe('in order of the time at which they were done') })
@@ -44,14 +42,11 @@ export const workChangesRoutes: FastifyPluginAsyncZod<AppParts> = async (app, pa
       const changes = await workChangesOf(store, knownMachine(parts, request.params.id).id)
       if (request.query.format === 'json') return { changes }
       return sendTable(reply, changes, {
-        id: c => c.id,
-        kind: c => c.kind,
+        ...fields('id', 'kind'),
         timeUtc: c => isoTime(c.at),
-        what: c => c.what,
-        axis: c => c.axis,
+        ...fields('what', 'axis'),
         largerMetres: c => c.larger,
-        by: c => c.by,
-        note: c => c.note,
+        ...fields('by', 'note'),
       })
     },
   })

@@ -40,7 +40,9 @@ export const storeInMemory = (): Pick<Store, 'facts' | 'inspections' | 'append' 
       of: ({ from = 0, to = Number.POSITIVE_INFINITY, ...asked } = {}) => [
         parts
           .filter(part => from <= part.from && part.from < to)
-          .filter(part => Object.entries(asked).every(([name, value]) => part[name as keyof Inspection] === value))
+          .filter(part =>
+            Object.entries(asked).every(([name, value]) => [undefined, part[name as keyof Inspection]].includes(value)),
+          )
           .sort((a, b) => a.from - b.from || a.id - b.id),
       ],
     },
