@@ -49,7 +49,7 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
   const halls = yield* learnHalls(
     inHalls,
     courses,
-    pulls.filter(drive => !answersTheAir(courses, drive)),
+    pulls.filter(drive => !answersTheAir(courses, drive) && !isUnseen(drive)),
   )
   const byStream = pulls.map(
     (drive): Influencing => ({
@@ -81,6 +81,9 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
     ...{ halls, places: learned, alike: alikePulls(courses, pulls) },
   }
 }
+
+/** Whether a source of heat did not run: nothing tells how strong it is, not even about. */
+const isUnseen = ({ towards, part }: Drive): boolean => towards === null && part.every(value => !(Math.abs(value) > 0))
 
 /** Each hall by itself with its neighbours as they were measured, then with its neighbours as they run along. */
 function* learnHalls(

@@ -133,10 +133,11 @@ const sourcesOf = (
     const isDoor = kind === 'door'
     const drive = ahead.drives.find(({ source }) => source.id === id)
     if (ahead.isHeating(id)) return 'The air itself switches it: it is part of the heating of the shop.'
-    if (!drive || !learned.has(id))
-      return `No sensor tells when it ${isDoor ? 'is open' : 'runs'}: a contact, or a temperature beside it, would.`
+    const unknown = `No sensor tells when it ${isDoor ? 'is open' : 'runs'}: a contact, or a temperature beside it, would.`
+    if (!drive) return unknown
     if (openingsOf(drive, 0).length < fewestOpenings)
       return `In the last two weeks it ${isDoor ? 'was opened' : 'began to run'} fewer than ${fewestOpenings} times: too few to learn from.`
+    if (!learned.has(id)) return unknown
     const other = model.alike.find(({ a, b }) => a === id || b === id)
     if (other)
       return `It was ${isDoor ? 'opened' : 'switched'} together with “${nameOf(shop.sources, other.a === id ? other.b : other.a)}” so often that what it does alone cannot be told.`

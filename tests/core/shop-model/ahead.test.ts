@@ -104,6 +104,21 @@ it('a door that is opened later does nothing before, and then what the same hall
   expect(Math.abs(told[k]! - truth)).toBeLessThan(0.3 * Math.abs(truth))
 })
 
+it('a source that did not run while the model was learned makes what a door does no less sure', () => {
+  const night = 8 * 288
+  const begin = night + 10 * hour
+  const { courses } = inventedHall(1, { ovenThen: { from: 0, runs: false } })
+  const oven = courses.sources.find(({ id }) => id === 'oven')!
+  const model = whole(learning(until(courses, night), 'invented', courses.from, 'all'))
+  // it runs for the first time since an hour
+  oven.state!.fill(1, begin - hour)
+  const ahead = new ShopAhead(model, until(courses, begin), from(courses, begin), new Map())
+  const of = (which: number | null) => ahead.of([{ source: 'dock', at: 0, on: true }], which).get('mill/air')![hour]!
+  const drawn = Array.from({ length: drawings }, (_, which) => of(which))
+  expect(of(null)).toBeLessThan(-0.5)
+  for (const each of drawn) expect(Math.abs(each - of(null))).toBeLessThan(0.5 * Math.abs(of(null)))
+})
+
 it('a source that stays as it is changes nothing', () => {
   const begin = 8 * 288
   const { ahead } = atMoment(6, begin, {}, {}, {})
