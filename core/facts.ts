@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { kelvin, metres, signature, time } from './quantities.js'
+import { kelvin, metres, numberOrNull, signature, time } from './quantities.js'
 import { fault, reason, trust, verdict } from './reason.js'
 
 // What somebody did or was shown: stored as facts, never rewritten. SI units; times in ms since 1970 (UTC).
@@ -157,7 +157,7 @@ export const offsetChange = z
       })
       .nullable()
       .describe('the check it came from; null when it takes another back'),
-    takesBack: z.number().nullable().describe('id of the change that no longer counts'),
+    takesBack: numberOrNull('id of the change that no longer counts'),
   })
   .meta({ id: 'OffsetChange' })
 /** An offset of a sensor that somebody accepted, or took back. */

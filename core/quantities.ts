@@ -8,6 +8,9 @@ export const celsius = z.number().describe('°C')
 export const kelvin = z.number().describe('K')
 export const metres = z.number().describe('m')
 
+/** a number that may not be known: null then. @param meaning its unit, and what it is */
+export const numberOrNull = (meaning: string) => z.number().nullable().describe(meaning)
+
 export const formerly = z
   .array(z.string())
   .optional()

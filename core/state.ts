@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { commonCause } from './common-cause.js'
 import { datum } from './facts.js'
-import { metres, time } from './quantities.js'
+import { metres, numberOrNull, time } from './quantities.js'
 import { fault, reason, trust, verdict } from './reason.js'
 import { remedy } from './remedy.js'
 
@@ -56,13 +56,10 @@ export const classState = z.object({
   workClass: z.string(),
   verdict,
   since: time.describe('ms since 1970 UTC; since when this verdict stands'),
-  thermalErrorIndex: z.number().nullable().describe('percent of the tolerance; null when unknown'),
-  counted: z
-    .number()
-    .nullable()
-    .describe(
-      'percent of the tolerance; error with as many standard uncertainties as a machine must have to become fit, or while it is, to stay so: the verdict compares it with the share',
-    ),
+  thermalErrorIndex: numberOrNull('percent of the tolerance; null when unknown'),
+  counted: numberOrNull(
+    'percent of the tolerance; error with as many standard uncertainties as a machine must have to become fit, or while it is, to stay so: the verdict compares it with the share',
+  ),
   ready: readyTime.nullable().describe('only for `settling`'),
   reasons: z.array(reason).describe('largest first; for `fit` they say what is to be watched'),
   remedy: remedy.nullable().describe('what to do about it; null when fit'),
@@ -76,11 +73,11 @@ export type ClassState = z.infer<typeof classState>
 
 const nodeState = z.object({
   node: z.string(),
-  temperature: z.number().nullable().describe('°C; null when nothing believable is known'),
-  rate: z.number().nullable().describe('K/h'),
-  steadyExcess: z.number().nullable().describe('K above what it follows that the node is heading for'),
-  timeConstant: z.number().nullable().describe('s; in use'),
-  timeConstantUncertainty: z.number().nullable().describe('relative, standard'),
+  temperature: numberOrNull('°C; null when nothing believable is known'),
+  rate: numberOrNull('K/h'),
+  steadyExcess: numberOrNull('K above what it follows that the node is heading for'),
+  timeConstant: numberOrNull('s; in use'),
+  timeConstantUncertainty: numberOrNull('relative, standard'),
   at: time.nullable(),
   trust,
   standIn: z.boolean().describe('true when the value comes from the stand-in'),
@@ -90,11 +87,11 @@ export type NodeState = z.infer<typeof nodeState>
 
 const axisGrowth = z.object({
   axis: z.string(),
-  atZero: z.number().nullable().describe('m; against the shop’s reference temperature, at position 0'),
-  atWork: z.number().nullable().describe('m; where the work is held'),
-  atTravel: z.number().nullable().describe('m; at full travel'),
-  sinceDatum: z.number().nullable().describe('m; at the work; null without a datum'),
-  rate: z.number().nullable().describe('m/s'),
+  atZero: numberOrNull('m; against the shop’s reference temperature, at position 0'),
+  atWork: numberOrNull('m; where the work is held'),
+  atTravel: numberOrNull('m; at full travel'),
+  sinceDatum: numberOrNull('m; at the work; null without a datum'),
+  rate: numberOrNull('m/s'),
 })
 /** Growth of an axis at both ends of its travel and where the work is held. */
 export type AxisGrowth = z.infer<typeof axisGrowth>
@@ -102,7 +99,7 @@ export type AxisGrowth = z.infer<typeof axisGrowth>
 const spindleState = z.object({
   growth: metres.nullable().describe('m; of the spindle now, by its speed; null where its speed does not arrive'),
   standardUncertainty: metres.nullable(),
-  speed: z.number().nullable().describe('1/s; now'),
+  speed: numberOrNull('1/s; now'),
   steadyGrowth: metres.nullable().describe('m; steady growth at that speed'),
   workSpeed: z.number().describe('1/s; what jobs are taken to run it at where they do not say'),
   workGrowth: metres.describe('m; steady growth at the work speed'),
@@ -145,10 +142,7 @@ export type Signal = z.infer<typeof signal>
 export const sensorState = z
   .object({
     sensor: z.string(),
-    value: z
-      .number()
-      .nullable()
-      .describe('°C, offset applied; 1 or 0 for a state sensor; null before the first reading'),
+    value: numberOrNull('°C, offset applied; 1 or 0 for a state sensor; null before the first reading'),
     at: time.nullable(),
     trust,
     fault: fault.nullable().describe('why not ok; null when ok'),
@@ -166,7 +160,7 @@ const sourceState = z.object({
   source: z.string(),
   active: z.boolean().nullable().describe('open or running; null when no sensor tells'),
   since: time.nullable(),
-  temperature: z.number().nullable().describe('°C beside it'),
+  temperature: numberOrNull('°C beside it'),
 })
 /** Whether a door or vent is open, or a heat source runs, and since when. */
 export type SourceState = z.infer<typeof sourceState>
@@ -174,9 +168,9 @@ export type SourceState = z.infer<typeof sourceState>
 const shopState = z
   .object({
     at: time,
-    air: z.number().nullable().describe('°C, mean of shop-air sensors that are believed'),
-    airRate: z.number().nullable().describe('K/h'),
-    outdoors: z.number().nullable().describe('°C'),
+    air: numberOrNull('°C, mean of shop-air sensors that are believed'),
+    airRate: numberOrNull('K/h'),
+    outdoors: numberOrNull('°C'),
     sources: z.array(sourceState),
     common: z
       .array(commonCause)
@@ -192,7 +186,7 @@ const shopState = z
       .optional()
       .describe('what is wrong with the shop file as it is now: the one read before stays in force'),
     troubles: z.array(z.string()).describe('what else makes readings go missing, and what to do'),
-    filling: z.number().nullable().describe('0..1 while the demo fills its history'),
+    filling: numberOrNull('0..1 while the demo fills its history'),
   })
   .meta({ id: 'ShopState' })
 /** What is said of the shop as a whole at a moment. */

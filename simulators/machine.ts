@@ -127,6 +127,9 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     duty: { spindle: spindleDuty, motion, nutAt },
   })
 
+  const growthAt = (temperature: Float64Array): Record<string, AxisTruth> =>
+    Object.fromEntries(axes.map(axis => [axis.id, axis.growth(temperature)]))
+
   /**
    * Runs the machine on from a moment.
    *
@@ -134,7 +137,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
    * @param longest s; of a step
    * @param acting what acts on it from `elapsed` s on for `h` s
    * @param ripple K of its coolant
-   * @param at called at each horizon with the temperatures of the network and of the part
+   * @returns what is true at each of the horizons
    */
   const runOn = (
     begin: MachineMark,
@@ -142,14 +145,13 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     longest: number,
     acting: (elapsed: number, h: number) => Acting,
     ripple: (elapsed: number) => number,
-    at: (index: number, temperature: Float64Array, part: number) => void,
-  ): void => {
+  ): HeldState[] => {
     held.temperature.set(begin.temperature)
     let heldMotion = Number.NaN
     let heldLevel = begin.coolantLevel
     let heldPart = begin.partTemperature
     let elapsed = 0
-    horizons.forEach((horizon, i) => {
+    return horizons.map(horizon => {
       const steps = Math.ceil((horizon - elapsed) / longest)
       const h = steps > 0 ? (horizon - elapsed) / steps : 0
       const soaked = 1 - Math.exp(-h / plant.part.lag)
@@ -172,59 +174,40 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
         elapsed += h
       }
       elapsed = Math.max(elapsed, horizon)
-      at(i, held.temperature, heldPart)
+      return { ahead: horizon, axes: growthAt(held.temperature), partTemperature: heldPart }
     })
   }
 
   /**
-   * Runs it on under conditions that stay: the air that reaches it, its duty and its chiller.
+   * True growth of every axis, and the part's temperature, at each of the horizons (s, rising) under conditions that stay: the
+   * air that reaches it, its duty and its chiller.
    *
    * @param conditions "now": as they are at this instant; "lately": averaged over some five minutes, as what has only
    *   just begun is not yet a condition that anybody could know of
    */
-  const runHeld = (horizons: readonly number[], conditions: HeldConditions, at: Parameters<typeof runOn>[5]): void => {
+  const heldCourse = (horizons: readonly number[], conditions: HeldConditions): HeldState[] => {
     const hold =
       conditions === 'lately'
         ? lately
         : { air: mixed, spindle: spindleDuty, motion, nutAt, chiller: Number(chillerOn), sun: sunNow }
     const ripple = coolant - level
-    runOn(
+    return runOn(
       mark(),
       horizons,
       HELD_STEP,
       () => hold,
       () => ripple,
-      at,
     )
   }
 
-  /** True change of each axis' growth at the work after each of the horizons (s), if conditions stay: see `runOn`. */
+  /** True change of each axis' growth at the work after each of the horizons (s), in any order: see `heldCourse`. */
   const heldDrift = (horizons: readonly number[], conditions: HeldConditions): Record<string, number[]> => {
-    const before = axes.map(axis => axis.atWork(network.temperature))
-    const drift = axes.map(() => new Array<number>(horizons.length).fill(0))
-    const order = horizons.map((_, i) => i).sort((a, b) => horizons[a]! - horizons[b]!)
-    const inOrder = order.map(i => horizons[i]!)
-    runHeld(inOrder, conditions, (index, temperature) => {
-      axes.forEach((axis, a) => {
-        drift[a]![order[index]!] = axis.atWork(temperature) - before[a]!
-      })
-    })
-    return Object.fromEntries(axes.map((axis, a) => [axis.id, drift[a]!]))
-  }
-
-  const moment = (ahead: number, temperature: Float64Array, part: number): HeldState => ({
-    ahead,
-    axes: Object.fromEntries(axes.map(axis => [axis.id, axis.growth(temperature)])),
-    partTemperature: part,
-  })
-
-  /** True growth of every axis, and the part's temperature, at each of the horizons (s, rising) if conditions stay. */
-  const heldCourse = (horizons: readonly number[], conditions: HeldConditions): HeldState[] => {
-    const course: HeldState[] = []
-    runHeld(horizons, conditions, (index, temperature, part) => {
-      course.push(moment(horizons[index]!, temperature, part))
-    })
-    return course
+    const rising = [...horizons].sort((a, b) => a - b)
+    const course = heldCourse(rising, conditions)
+    const before = growthAt(network.temperature)
+    const drift = (axis: string) =>
+      horizons.map(horizon => course[rising.indexOf(horizon)]!.axes[axis]!.atWork - before[axis]!.atWork)
+    return Object.fromEntries(axes.map(({ id }) => [id, drift(id)]))
   }
 
   /**
@@ -235,7 +218,6 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
    * @throws RangeError when the shop has not lived so far yet, or the mark is too old
    */
   const jobCourse = (begin: MachineMark, job: Duty, horizons: readonly number[]): HeldState[] => {
-    const course: HeldState[] = []
     const acting = (elapsed: number, h: number): Acting => {
       const left = paceLeft(elapsed + h / 2)
       return {
@@ -247,10 +229,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     }
     const ripple = (elapsed: number) =>
       plant.coolant ? coolantRipple(plant.coolant, begin.time / 1000 + elapsed) * Number(chillerOn) : 0
-    runOn(begin, horizons, JOB_STEP, acting, ripple, (index, temperature, part) => {
-      course.push(moment(horizons[index]!, temperature, part))
-    })
-    return course
+    return runOn(begin, horizons, JOB_STEP, acting, ripple)
   }
 
   /** What a sensor at a place of this machine touches, as a function of the moment. */
@@ -285,8 +264,7 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
     temperature: network.temperature,
     bodies: (): Record<string, number> =>
       Object.fromEntries(plant.bodies.map(({ id }) => [id, bodyMean(bodyOf(id), network.temperature)])),
-    growth: (): Record<string, AxisTruth> =>
-      Object.fromEntries(axes.map(axis => [axis.id, axis.growth(network.temperature)])),
+    growth: (): Record<string, AxisTruth> => growthAt(network.temperature),
     waste: (): number => plant.waste.standby + plant.waste.duty * spindleDuty,
   }
 }

@@ -1,4 +1,4 @@
-import type { AxisPlant, BodyPlant, ScalePlant, ScrewPlant } from './plant.js'
+import type { AxisPlant, BodyPlant, CoolantPlant, ScalePlant, ScrewPlant } from './plant.js'
 
 /** heat held by cast iron, J/kg/K, and by a volume of steel, J/m³/K (room temperature; from memory) */
 const IRON_HEAT = 460
@@ -83,24 +83,51 @@ export const linearScale = (
 
 type Travel = Pick<AxisPlant, 'travel' | 'workAt'>
 
-/** An axis on a ball screw, as a rule of 32 mm and from 80 mm before the travel on; its bearing block bears its name. */
+/** m; a place beyond the end of the travel, to a tenth of a millimetre */
+const beyond = (travel: number, by: number): number => Math.round(1e4 * (travel + by)) / 1e4
+
+/**
+ * An axis on a ball screw, as a rule of 32 mm and from 80 mm before the travel to as far behind it; its bearing block bears
+ * its name.
+ */
 export const screwAxis = (
   id: string,
   {
     travel,
     workAt,
+    fixedAt = -0.08,
     ...screw
   }: Travel &
-    Omit<Parameters<typeof ballScrew>[0], 'fixedAt' | 'diameter' | 'bearing'> &
-    Partial<Pick<ScrewPlant, 'fixedAt' | 'diameter'>>,
+    Omit<Parameters<typeof ballScrew>[0], 'fixedAt' | 'farEnd' | 'diameter' | 'bearing'> &
+    Partial<Pick<ScrewPlant, 'fixedAt' | 'farEnd' | 'diameter'>>,
 ): AxisPlant => ({
   id,
   travel,
   workAt,
-  measuring: ballScrew({ fixedAt: -0.08, diameter: 0.032, bearing: `${id.toLowerCase()}-bearing`, ...screw }),
+  measuring: ballScrew({
+    fixedAt,
+    farEnd: beyond(travel, -fixedAt),
+    diameter: 0.032,
+    bearing: `${id.toLowerCase()}-bearing`,
+    ...screw,
+  }),
 })
 
+/** An axis with a linear scale that is 20 mm longer than the travel at either end. */
 export const scaleAxis = (
   id: string,
-  { travel, workAt, ...scale }: Travel & Parameters<typeof linearScale>[0],
-): AxisPlant => ({ id, travel, workAt, measuring: linearScale(scale) })
+  { travel, workAt, ...scale }: Travel & Omit<Parameters<typeof linearScale>[0], 'from' | 'to'>,
+): AxisPlant => ({
+  id,
+  travel,
+  workAt,
+  measuring: linearScale({ from: -0.02, to: beyond(travel, 0.02), ...scale }),
+})
+
+/** A coolant with an ordinary chiller. */
+export const chilled = (coolant: Omit<CoolantPlant, 'dutyRise' | 'settle' | 'idle'>): CoolantPlant => ({
+  ...coolant,
+  dutyRise: 0.3,
+  settle: 900,
+  idle: 5400,
+})

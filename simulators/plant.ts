@@ -80,47 +80,43 @@ export type ClimatePlant =
 
 export type SourcePlant = DoorPlant | VentPlant | HeatSourcePlant
 
-export interface DoorPlant {
-  kind: 'door'
+interface AnySource {
   id: string
   zone: string
+  /** s; how slowly the air beside it follows what it does */
+  lag: number
+}
+
+export interface DoorPlant extends AnySource {
+  kind: 'door'
   /** W/K exchanged with the outdoors when open, and through its gaps when shut */
   open: number
   shut: number
   /** part of the outdoors in the air beside it when open, and when shut */
   besideOpen: number
   besideShut: number
-  /** s */
-  lag: number
   /** deliveries on a working day */
   deliveries: { number: [number, number]; minutes: [number, number]; hours: [number, number] }
   /** trucks that pass through in between: how many a working day, and how long it stands open for each */
   traffic?: { number: [number, number]; seconds: [number, number] }
 }
 
-interface VentPlant {
+interface VentPlant extends AnySource {
   kind: 'vent'
-  id: string
-  zone: string
   /** W/K carried by its air */
   flow: number
   /** local hours on working days, or always */
   hours: [number, number] | 'always'
   /** °C; in the heating and in the cooling season (a vent of a conditioned zone is led by that zone's control) */
   supply: { heating: number; cooling: number }
-  lag: number
 }
 
-interface HeatSourcePlant {
+interface HeatSourcePlant extends AnySource {
   kind: 'heat source'
-  id: string
-  zone: string
   /** W into the zone when running (0 for a zone's own heater, which its climate counts) */
   power: number
   /** K; air beside it above the zone's when running */
   plume: number
-  /** s */
-  lag: number
   activity:
     | { kind: 'cycling'; on: [number, number]; off: [number, number]; hours: [number, number] }
     | { kind: 'daily'; hours: [number, number]; weekdays: number[] }

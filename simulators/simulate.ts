@@ -1,5 +1,6 @@
 import { writeFileSync } from 'node:fs'
 import { createInterface } from 'node:readline'
+import { setTimeout as sleep } from 'node:timers/promises'
 import { parseArgs } from 'node:util'
 import { connectAsync, type MqttClient } from 'mqtt'
 import { commandHelp, obey } from './commands.js'
@@ -43,19 +44,6 @@ ${scenarioNames
 
 class UsageError extends Error {}
 
-interface Settings {
-  broker: string
-  scenario: ScenarioName
-  seed: number
-  anchor: number
-  history: number
-  historyInterval: number
-  speed: number
-  truth: string | undefined
-  parts: string | undefined
-  send: string | undefined
-}
-
 const numberOf = (name: string, text: string, low: number, high: number): number => {
   const value = Number(text)
   if (text.trim() === '' || !(value >= low && value <= high))
@@ -82,42 +70,47 @@ const brokerOf = (text: string): string => {
   return text
 }
 
-/** @returns the settings, or null when help was asked for */
-const readSettings = (): Settings | null => {
-  const option = (name: string) => [name, { type: 'string' as const }] as const
-  const names = [
-    'broker',
-    'scenario',
-    'seed',
-    'anchor',
-    'history',
-    'history-interval',
-    'speed',
-    'truth',
-    'parts',
-    'send',
-  ]
-  let values: Record<string, string | boolean | undefined>
+const text = { type: 'string' } as const
+const options = {
+  help: { type: 'boolean' },
+  broker: { ...text, default: 'mqtt://127.0.0.1:1883' },
+  scenario: { ...text, default: 'demo' },
+  seed: { ...text, default: '1' },
+  anchor: text,
+  history: { ...text, default: '0' },
+  'history-interval': { ...text, default: '60' },
+  speed: { ...text, default: '1' },
+  truth: text,
+  parts: text,
+  send: text,
+} as const
+
+const readOptions = () => {
   try {
-    values = parseArgs({ options: { help: { type: 'boolean' }, ...Object.fromEntries(names.map(option)) } }).values
+    return parseArgs({ options }).values
   } catch (error) {
     throw new UsageError(error instanceof Error ? error.message : String(error))
   }
-  if (values.help) return null
-  const text = (name: string, otherwise: string): string => String(values[name] ?? otherwise)
+}
+
+/** @returns the settings, or null when help was asked for */
+const readSettings = () => {
+  const { help: isHelp, broker, scenario, anchor, truth, parts, send, ...numbers } = readOptions()
+  if (isHelp) return null
   return {
-    broker: brokerOf(text('broker', 'mqtt://127.0.0.1:1883')),
-    scenario: scenarioOf(text('scenario', 'demo')),
-    seed: numberOf('seed', text('seed', '1'), 0, Number.MAX_SAFE_INTEGER),
-    anchor: values.anchor === undefined ? Date.now() : momentOf(String(values.anchor)),
-    history: numberOf('history', text('history', '0'), 0, 3660),
-    historyInterval: numberOf('history-interval', text('history-interval', '60'), 1, 3600),
-    speed: numberOf('speed', text('speed', '1'), 0.01, 10_000),
-    truth: values.truth === undefined ? undefined : String(values.truth),
-    parts: values.parts === undefined ? undefined : String(values.parts),
-    send: values.send === undefined ? undefined : String(values.send),
+    broker: brokerOf(broker),
+    scenario: scenarioOf(scenario),
+    anchor: anchor === undefined ? Date.now() : momentOf(anchor),
+    truth,
+    parts,
+    send,
+    seed: numberOf('seed', numbers.seed, 0, Number.MAX_SAFE_INTEGER),
+    history: numberOf('history', numbers.history, 0, 3660),
+    historyInterval: numberOf('history-interval', numbers['history-interval'], 1, 3600),
+    speed: numberOf('speed', numbers.speed, 0.01, 10_000),
   }
 }
+type Settings = NonNullable<ReturnType<typeof readSettings>>
 
 const say = (line: string): void => {
   if (line !== '') process.stdout.write(`${line}\n`)
@@ -133,13 +126,7 @@ const connect = async (broker: string, signal: AbortSignal): Promise<MqttClient 
       const why = error instanceof Error ? error.message || error.name : String(error)
       if (attempt % 5 === 0)
         say(`No broker answers at ${broker} (${why}). Start one, or name another with --broker; trying again.`)
-      await new Promise<void>(resolve => {
-        const timer = setTimeout(resolve, 2000)
-        signal.addEventListener('abort', () => {
-          clearTimeout(timer)
-          resolve()
-        })
-      })
+      await sleep(2000, undefined, { signal }).catch(() => undefined)
     }
   }
   return null

@@ -93,8 +93,6 @@ export const createTruth = (
     }
     return {
       id: axis.id,
-      /** whole growth where the work is held, m */
-      atWork: (temperature: Float64Array): number => atWork(temperature) + structureOf(temperature),
       growth: (temperature: Float64Array): AxisTruth => {
         const structure = structureOf(temperature)
         const value = along.map(displacement => displacement(temperature))

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { signature } from '../quantities.js'
+import { numberOrNull, signature } from '../quantities.js'
 import { time } from '../reason.js'
 
 const slope = z.number().describe('m/m')
@@ -45,12 +45,9 @@ const followsAnswer = z.object({
   checks: z.number(),
   finding: z.enum(['follows', 'does not', 'cannot be told']),
   node: z.string().nullable().describe('whose temperature it goes with best'),
-  slope: z.number().nullable().describe('m/m/K'),
-  explained: z.number().nullable().describe('0..1; share of the variance that this temperature explains'),
-  chance: z
-    .number()
-    .nullable()
-    .describe('0..1; how often as much is explained by some node when the checks are shuffled'),
+  slope: numberOrNull('m/m/K'),
+  explained: numberOrNull('0..1; share of the variance that this temperature explains'),
+  chance: numberOrNull('0..1; how often as much is explained by some node when the checks are shuffled'),
 })
 /** Whether what was found from check to check goes with a temperature of the machine. */
 export type Follows = z.infer<typeof followsAnswer>

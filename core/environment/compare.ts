@@ -1,27 +1,23 @@
-/** One value of a log beside what the temperatures say of the same moment; m. */
-interface Compared {
-  /** ms */
-  at: number
-  /** in the axis' sense, counted from the first value compared */
-  measured: number
-  /** growth that the stored temperatures give, counted from where it agrees with the log on average */
-  predicted: number
-  /** measured − predicted */
-  residual: number
-}
+import { z } from 'zod'
+import { metres, time } from '../quantities.js'
 
+const compared = z.object({
+  at: time,
+  measured: metres.describe("m; in the axis' sense, counted from the first value compared"),
+  predicted: metres.describe('m; by the stored temperatures, counted from where it agrees with the log on average'),
+  residual: metres.describe('m; measured − predicted'),
+})
+export const comparison = z.object({
+  points: z.array(compared),
+  rms: metres.describe('m; root mean square of the residuals'),
+  rmsMeasured: metres.describe(
+    'm; the same of the measured values about their mean: the rms had nothing been predicted',
+  ),
+  largest: compared.pick({ at: true, residual: true }).describe('the residual that is furthest from zero'),
+  leftOut: z.number().describe('values at moments for which no growth can be told'),
+})
 /** How a log of an indicator or probe agrees with the growth predicted from temperatures. */
-export interface Comparison {
-  points: Compared[]
-  /** m; root of the mean square of the residuals */
-  rms: number
-  /** m; the same of the measured values about their own mean: what the rms would be if nothing had been predicted */
-  rmsMeasured: number
-  /** the residual that is furthest from zero, m, and its moment, ms */
-  largest: { at: number; residual: number }
-  /** values of the log at moments for which no growth can be told */
-  leftOut: number
-}
+export type Comparison = z.infer<typeof comparison>
 
 /** Growth at a moment between two neighbours that are no further apart than `longestGap`; NaN elsewhere. */
 const between = (
@@ -70,7 +66,7 @@ export const compareWithLog = (
     pairs.reduce((sum, p) => sum + pick(p), 0) / pairs.length
   const offset = mean(p => p.measured - p.growth)
   const level = mean(p => p.measured)
-  const points = pairs.map(({ at, measured, growth }): Compared => {
+  const points = pairs.map(({ at, measured, growth }) => {
     const predictedHere = growth + offset
     return { at, measured, predicted: predictedHere, residual: measured - predictedHere }
   })

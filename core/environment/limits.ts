@@ -1,3 +1,5 @@
+import { z } from 'zod'
+import { time } from '../quantities.js'
 import type { EnvironmentLimits } from '../shop.js'
 
 const hour = 3_600_000
@@ -8,8 +10,7 @@ const day = 24 * hour
  */
 const leastKnown = 0.9
 
-/** which limit: see `limitsKept` for how each is judged */
-type LimitKind = 'band' | 'rate' | 'swing' | 'gradient'
+const limitKind = z.enum(['band', 'rate', 'swing', 'gradient'])
 
 /** A sensor's temperature on an even grid. */
 export interface SensorCourse {
@@ -20,41 +21,37 @@ export interface SensorCourse {
   means: readonly number[]
 }
 
+export const excursion = z.object({
+  limit: limitKind,
+  from: time,
+  to: time.describe('ms since 1970 UTC; end of the last interval outside'),
+  worst: z.number().describe('furthest outside: °C for the band, K/h with its sign, K, K/m'),
+  beyond: z.number().describe('how far beyond the limit: K, K/h, K, K/m'),
+  worstAt: time.describe('ms since 1970 UTC; beginning of the interval in which it was'),
+  sensors: z.array(z.string()).describe('ids; one, or for a gradient two'),
+})
 /** A stretch of time in which a limit was not kept. */
-export interface Excursion {
-  limit: LimitKind
-  /** ms; the intervals outside, from the beginning of the first to the end of the last */
-  from: number
-  to: number
-  /** what was furthest outside: °C for the band, K/h with its sign, K, K/m */
-  worst: number
-  /** how far beyond the limit that is: K, K/h, K, K/m */
-  beyond: number
-  /** ms; beginning of the interval in which it was */
-  worstAt: number
-  /** ids; one, or for a gradient two */
-  sensors: string[]
-}
+export type Excursion = z.infer<typeof excursion>
 
-/** How a limit was kept. */
-interface LimitKept {
-  limit: LimitKind
-  /** ms; together they are the period */
-  within: number
-  outside: number
-  notKnown: number
-}
+const duration = z.number().describe('ms')
+export const kept = z.object({
+  within: duration,
+  outside: duration,
+  notKnown: duration.describe('ms; together they are the period'),
+})
+/** For how long a limit, or all of them, were kept. */
+export type Kept = z.infer<typeof kept>
 
+export const limitsKeptSchema = z.object({
+  limits: z.array(kept.extend({ limit: limitKind })),
+  all: kept.describe('outside any of the limits; within where all are known to be kept'),
+  excursions: z.array(excursion).describe('in order of time'),
+  withoutPositions: z
+    .boolean()
+    .describe('the gradient cannot be told: fewer than two of its sensors have positions apart from each other'),
+})
 /** How all limits of an environment were kept over a period. */
-export interface LimitsKept {
-  limits: LimitKept[]
-  /** outside any of the limits; within where all are known to be kept; ms */
-  all: Omit<LimitKept, 'limit'>
-  /** in order of time */
-  excursions: Excursion[]
-  /** the gradient cannot be told: fewer than two of the sensors have positions apart from each other */
-  withoutPositions: boolean
-}
+export type LimitsKept = z.infer<typeof limitsKeptSchema>
 
 interface Found {
   /** in the unit of the limit, as `beyond` */
@@ -163,13 +160,13 @@ export const limitsKept = (
 ): LimitsKept => {
   const count = courses[0]?.means.length ?? 0
   const pairs = limits.gradient === undefined ? [] : pairsOf(courses)
-  const looks: { limit: LimitKind; look: Look }[] = []
+  const looks: { limit: Excursion['limit']; look: Look }[] = []
   if (limits.band) looks.push({ limit: 'band', look: inBand(courses, limits.band) })
   if (limits.rate !== undefined) looks.push({ limit: 'rate', look: inRate(courses, width, limits.rate) })
   if (limits.swing !== undefined) looks.push({ limit: 'swing', look: inSwing(courses, width, limits.swing) })
   if (pairs.length > 0) looks.push({ limit: 'gradient', look: inGradient(pairs, limits.gradient!) })
 
-  const kept = looks.map(({ limit }): LimitKept => ({ limit, within: 0, outside: 0, notKnown: 0 }))
+  const kept = looks.map(({ limit }) => ({ limit, within: 0, outside: 0, notKnown: 0 }))
   const all = { within: 0, outside: 0, notKnown: 0 }
   const open: (Excursion | null)[] = looks.map(() => null)
   const excursions: Excursion[] = []

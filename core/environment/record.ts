@@ -1,3 +1,5 @@
+import { z } from 'zod'
+import { numberOrNull, time } from '../quantities.js'
 import { mean, standardDeviation } from '../statistics/index.js'
 
 /** What was believed of a sensor in an interval of an even grid. */
@@ -10,20 +12,22 @@ export interface Interval {
   count: number
 }
 
+const figure = numberOrNull('°C; null when nothing is known')
+export const statistics = z.object({
+  minimum: figure.describe('°C; lowest reading'),
+  maximum: figure.describe('°C; highest reading'),
+  mean: figure.describe(
+    '°C; of the means of the intervals: each part of the period counts alike, however often a sensor reports',
+  ),
+  standardDeviation: figure.describe(
+    'K; of the means of the intervals, by one less than there are: nothing quicker is in it',
+  ),
+  readings: z.number(),
+  known: z.number().describe('intervals in which something was believed'),
+  intervals: z.number().describe('of the period'),
+})
 /** What a sensor measured over a period, in few figures. */
-interface Statistics {
-  /** °C; null when nothing is known */
-  minimum: number | null
-  maximum: number | null
-  /** °C; of the means of the intervals, so that each part of the period counts alike however often a sensor reported */
-  mean: number | null
-  /** K; of the means of the intervals, divided by one less than there are. What is quicker than an interval is not in it */
-  standardDeviation: number | null
-  readings: number
-  /** intervals in which something was believed, and all of the period */
-  known: number
-  intervals: number
-}
+type Statistics = z.infer<typeof statistics>
 
 const finite = (value: number): number | null => (Number.isFinite(value) ? value : null)
 
@@ -46,13 +50,9 @@ export const intervalStatistics = (intervals: readonly (Interval | null)[]): Sta
   }
 }
 
+export const gap = z.object({ from: time, to: time, why: z.enum(['no readings', 'not believed']) })
 /** A stretch of whole intervals of which nothing can be told. */
-interface Gap {
-  /** ms */
-  from: number
-  to: number
-  why: 'no readings' | 'not believed'
-}
+type Gap = z.infer<typeof gap>
 
 /**
  * Where nothing is known of a sensor within a period.

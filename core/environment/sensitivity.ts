@@ -1,18 +1,19 @@
+import { z } from 'zod'
 import { highest, lowest } from '../statistics/index.js'
 
+export const sensitivity = z.object({
+  slope: z.number().describe('m/K; what a kelvin of the air does that lasts'),
+  standardError: z.number().describe('m/K; of the slope, with allowance for values that go with their neighbours'),
+  lag: z
+    .number()
+    .describe('ms; how far growth lags behind air that changes steadily: the time constant that fits best'),
+  explained: z
+    .number()
+    .describe("0..1; part of the growth's variance that the air explains, with what was brought along"),
+  pairs: z.number().describe('of growth and air'),
+})
 /** How much an axis grows for each kelvin the air changes. */
-export interface Sensitivity {
-  /** m/K; what a kelvin does that lasts */
-  slope: number
-  /** m/K; standard uncertainty of the slope, with allowance for values that go with their neighbours */
-  standardError: number
-  /** ms; how far growth lags behind air that changes steadily: the time constant that fits best */
-  lag: number
-  /** 0..1; part of the growth's variance that the air explains, with what the machine brought along */
-  explained: number
-  /** pairs of growth and air */
-  pairs: number
-}
+export type Sensitivity = z.infer<typeof sensitivity>
 
 /** K; with less swing of the air a slope says more about the sensors than about the machine; common practice, no source */
 const leastSwing = 0.5

@@ -1,14 +1,17 @@
+import { z } from 'zod'
+import { time } from '../quantities.js'
+
+export const worstWindowSchema = z.object({
+  change: z.number().describe("highest minus lowest value in it, in the values' unit"),
+  from: time,
+  to: time.describe(
+    'ms since 1970 UTC; both extremes lie between these, the window’s length apart or, at the period’s beginning, less',
+  ),
+  lowestAt: time,
+  highestAt: time,
+})
 /** The window of a given length in which a quantity changed most. */
-export interface WorstWindow {
-  /** highest minus lowest value in it, in the values' unit */
-  change: number
-  /** ms; both extremes lie between these, which are the window's length apart or, at the period's beginning, less */
-  from: number
-  to: number
-  /** ms; where the extremes are */
-  lowestAt: number
-  highestAt: number
-}
+export type WorstWindow = z.infer<typeof worstWindowSchema>
 
 /**
  * The largest change of a quantity within any window of a length: highest minus lowest, over all windows.

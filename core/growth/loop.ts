@@ -2,8 +2,7 @@ import type { Axis, Machine, Material, NodeWeights, StructureElement } from '../
 import { barGrowth } from './bar.js'
 import { conductionLength, heldPart, riseBeyond } from './bearing.js'
 import { columnDeflection } from './column.js'
-import { scaleGrowth } from './scale.js'
-import { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth, screwGrowth } from './screw.js'
+import { heldScrewGrowth, pretensionExcess, pretensionedScrewGrowth } from './screw.js'
 
 /** One element of an axis' loop. Its growth is proportional to the coefficient of expansion of its material. */
 export interface LoopElement {
@@ -120,15 +119,12 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
     node,
     material,
   })
-  if (measuring.kind === 'scale') {
-    const scale = described('scale', own, measuring.material)
-    return [alike(scale, own.indices, fixedAt, (distance, t) => scaleGrowth(distance, alpha, rise(own, t)))]
-  }
-  const screw = described('screw', own, measuring.material)
+  const part = described(measuring.kind, own, measuring.material)
+  const free = [alike(part, own.indices, fixedAt, (distance, t) => barGrowth(distance, alpha, rise(own, t)))]
+  if (measuring.kind === 'scale') return free
   const { mounting } = measuring
   if (mounting.kind === 'one end fixed') {
-    if (!mounting.bearingOn)
-      return [alike(screw, own.indices, fixedAt, (distance, t) => screwGrowth(distance, alpha, rise(own, t)))]
+    if (!mounting.bearingOn) return free
     const carrier = weighted(machine, mounting.bearingOn)
     const length = conductionLength(screwTimeConstant(machine, measuring.nodes, axis))
     const work = axis.workAt - fixedAt
@@ -138,7 +134,7 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
       heldScrewGrowth(distance, alpha, beyond(t), rise(carrier, t), length)
     return [
       {
-        ...screw,
+        ...part,
         nodes: [...own.indices, ...carrier.indices],
         growthAt: (position, t) => growth(position - fixedAt, t),
         growthPerMetre: (position, t) => {
@@ -146,7 +142,7 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
           return alpha * ((1 - held) * beyond(t) + held * rise(carrier, t))
         },
         bearing: {
-          heldBack: t => screwGrowth(work, alpha, rise(own, t)) - growth(work, t),
+          heldBack: t => barGrowth(work, alpha, rise(own, t)) - growth(work, t),
           unevenness: t => alpha * (beyond(t) - rise(own, t)),
         },
       },
@@ -160,7 +156,7 @@ const measuringElements = (machine: Machine, axis: Axis, reference: number): Mea
   const bedPart = described('bed', bed, mounting.bed.material)
   return [
     alike(bedPart, bed.indices, fixedAt, bedOnly),
-    alike(screw, [...own.indices, ...bed.indices], fixedAt, (s, t) => whole(s, t) - bedOnly(s, t)),
+    alike(part, [...own.indices, ...bed.indices], fixedAt, (s, t) => whole(s, t) - bedOnly(s, t)),
   ]
 }
 

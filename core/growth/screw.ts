@@ -2,18 +2,8 @@ import { barGrowth } from './bar.js'
 import { heldLength } from './bearing.js'
 
 /**
- * Displacement of the nut on a ball screw with one end fixed; the other end is free or supported.
- *
- * @param distance of the nut from the fixed (thrust) bearing, m; negative on its other side
- * @param alpha of the screw, 1/K
- * @param rise mean temperature of the screw above the reference, K
- * @returns displacement away from the bearing, m
- * @see `barGrowth`: the free growth of the stretch between bearing and nut
- */
-export const screwGrowth = (distance: number, alpha: number, rise: number): number => barGrowth(distance, alpha, rise)
-
-/**
- * The same, with the screw near its fixed bearing held at the temperature of what carries the bearing.
+ * Displacement of the nut on a ball screw with one end fixed, the other free or supported, whose part near the bearing is held
+ * at the temperature of what carries the bearing. Without that it is the free growth of the stretch between: `barGrowth`.
  *
  * @param distance of the nut from the fixed bearing, m; negative on its other side
  * @param alpha of the screw, 1/K
@@ -28,7 +18,7 @@ export const heldScrewGrowth = (
   rise: number,
   bearingRise: number,
   length: number,
-): number => screwGrowth(distance, alpha, rise) - barGrowth(heldLength(distance, length), alpha, rise - bearingRise)
+): number => barGrowth(distance, alpha, rise) - barGrowth(heldLength(distance, length), alpha, rise - bearingRise)
 
 /**
  * Displacement of the nut on a ball screw fixed at both ends and pretensioned. Until the screw is warmer than the bed by

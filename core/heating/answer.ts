@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { numberOrNull } from '../quantities.js'
 import { reason, time } from '../reason.js'
 
 const celsius = z.number().describe('°C')
@@ -23,16 +24,12 @@ const machineHeating = z.object({
       'ms since 1970 UTC; when the heating is expected to be set back; null: it has come on for the goal already',
     ),
   usual: time.nullable().describe('ms since 1970 UTC; when the heating usually comes on for such a day'),
-  waiting: z
-    .number()
-    .nullable()
-    .describe(
-      's; how long after the goal it becomes fit if the heating comes on as usual; null: not within twelve hours',
-    ),
-  degreeHours: z
-    .number()
-    .nullable()
-    .describe('K·h; what the air would be kept from falling by, were the heating not set back until the start'),
+  waiting: numberOrNull(
+    's; how long after the goal it becomes fit if the heating comes on as usual; null: not within twelve hours',
+  ),
+  degreeHours: numberOrNull(
+    'K·h; what the air would be kept from falling by, were the heating not set back until the start',
+  ),
   air: z.object({ set: celsius, setBack: celsius }).nullable().describe('°C it goes to when heated, and when set back'),
   setbacks: z.number().describe('how many were seen in the last weeks'),
   reason: reason.nullable().describe('why it is unknown'),

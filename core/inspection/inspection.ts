@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { recordingChoices } from '../facts.js'
-import { celsius, kelvin, metres, time } from '../quantities.js'
+import { celsius, kelvin, metres, numberOrNull, time } from '../quantities.js'
 
 // A part that was measured after it was cut, as somebody entered it. SI units; times in ms since 1970 (UTC).
 
@@ -46,8 +46,8 @@ export const inspectionEntry = z.object({
   to: time.describe('ms since 1970 UTC; the cut ended; the same where one time is known'),
   material: text.describe('of the part, as in the table of materials; empty: not said'),
   tool: text.describe('empty: not said; so are lot, set-up and who'),
-  toolCount: z.number().nullable().describe('parts, minutes or metres that the tool had cut; null: not said'),
-  sequence: z.number().nullable().describe('its number in a row of parts; null: not said'),
+  toolCount: numberOrNull('parts, minutes or metres that the tool had cut; null: not said'),
+  sequence: numberOrNull('its number in a row of parts; null: not said'),
   lot: text,
   setup: text,
   who: text,

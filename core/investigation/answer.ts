@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { workChange } from '../happened/index.js'
 import { cutSides, longerAxis, zeroedFor } from '../inspection/index.js'
-import { metres, seconds, time } from '../quantities.js'
+import { metres, numberOrNull, seconds, time } from '../quantities.js'
 import { verdict } from '../reason.js'
 
 // What the scrap investigation answers. SI; reasons are data, core/sentences makes words of them.
@@ -113,7 +113,7 @@ export type VerdictTable = z.infer<typeof verdictTable>
 
 const rejectCurve = z.object({
   separated: z.boolean().describe('rejects and good parts lie apart, so that the curve has no intervals'),
-  half: z.number().nullable().describe('m; predicted error, without sign, at which half are rejected'),
+  half: numberOrNull('m; predicted error, without sign, at which half are rejected'),
   points: z.array(z.object({ error: metres, probability: share, low: share.nullable(), high: share.nullable() })),
   bins: z.array(z.object({ from: metres, to: metres, parts: z.number(), rejects: z.number(), share: toldFigure })),
 })
@@ -166,7 +166,7 @@ const group = z.object({
 /** Parts of one feature, made on one machine. */
 export type InvestigatedGroup = z.infer<typeof group>
 
-export const predictedError = z.object({
+const predictedError = z.object({
   error: metres.describe('m; size error and drift as they count in the size: what heat alone predicts, signed'),
   sizeError: metres.describe('m; by scale and part not being at 20 °C, or as they were at a first part'),
   drift: metres.describe('m; of the zero since the datum in force, as it counts in the size; tilt is in it'),

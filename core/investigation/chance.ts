@@ -1,4 +1,5 @@
-import { drawing, shuffled } from '../statistics/drawing.js'
+import { type Draw, drawing, shuffled } from '../statistics/drawing.js'
+import { dot, takeOut } from '../statistics/vectors.js'
 
 /** A quantity on even steps of time. */
 export interface Course {
@@ -30,12 +31,6 @@ const enough = 40
 /** 0..1; the golden section's rest: so many steps of it as are taken lie evenly on a circle */
 const golden = (Math.sqrt(5) - 1) / 2
 
-const dot = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
-  let sum = 0
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
-  return sum
-}
-
 /** of each with the one after it */
 const neighbours = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
   let sum = 0
@@ -61,10 +56,7 @@ const basisOf = (columns: readonly Float64Array[]): Float64Array[] => {
   const basis: Float64Array[] = []
   for (const column of columns) {
     const left = Float64Array.from(column)
-    for (const unit of basis) {
-      const along = dot(unit, left)
-      for (let i = 0; i < left.length; i++) left[i]! -= along * unit[i]!
-    }
+    for (const unit of basis) takeOut(unit, left)
     const norm = Math.sqrt(dot(left, left))
     if (norm > 1e-9 * Math.sqrt(dot(column, column))) basis.push(left.map(value => value / norm))
   }
@@ -74,10 +66,7 @@ const basisOf = (columns: readonly Float64Array[]): Float64Array[] => {
 /** What is left of values once columns have explained what they can. */
 export const without = (values: ArrayLike<number>, columns: readonly Float64Array[]): Float64Array => {
   const left = Float64Array.from(values)
-  for (const unit of basisOf(columns)) {
-    const along = dot(unit, left)
-    for (let i = 0; i < left.length; i++) left[i]! -= along * unit[i]!
-  }
+  for (const unit of basisOf(columns)) takeOut(unit, left)
   return left
 }
 
@@ -158,10 +147,7 @@ export class Chance {
         found[i] = scale * values[place < 0 ? place + steps : place]!
       }
       const size = dot(found, found)
-      for (const unit of basis) {
-        const along = dot(unit, found)
-        for (let i = 0; i < n; i++) found[i]! -= along * unit[i]!
-      }
+      for (const unit of basis) takeOut(unit, found)
       const own = dot(found, found)
       // what is all alike leaves nothing but rounding
       if (own > 1e-18 * size) moved = true
@@ -211,38 +197,45 @@ export class Chance {
    *   were cut in the same half day or nothing moved
    */
   halfDays(midnight: number): { chance: number; ways: number } {
-    const places = this.all.map(({ at }) =>
-      at.map(time => ({
-        day: Math.floor((time - midnight) / day),
-        half: (((time - midnight) % day) + day) % day < day / 2 ? 0 : 1,
-      })),
+    const { ways, exchanged } = halfDaysOf(
+      this.all.map(({ at }) => at),
+      midnight,
     )
-    const days = [0, 1].map(half => [
-      ...new Set(places.flat().flatMap(place => (place.half === half ? [place.day] : []))),
-    ])
-    const ways = exchangeWays(days.map(({ length }) => length))
     if (ways < 2) return { chance: 1, ways }
     const draw = drawing(4711)
-    const chance = this.asOften(mostRounds, () => {
-      const taken = days.map(each => exchanged(each, draw))
-      return (feature, i) => {
-        const place = places[feature]![i]!
-        return (taken[place.half]!.get(place.day)! - place.day) * day
-      }
-    })
+    const chance = this.asOften(mostRounds, () => exchanged(draw))
     return { chance, ways: Math.min(ways, mostRounds) }
   }
 }
 
-/** in how many ways so many days can lie, in each half; bounded */
-export const exchangeWays = (days: readonly number[]): number => {
+/**
+ * Half days on which parts of features were cut, to be exchanged for the same halves of other days.
+ *
+ * @param at       ms; of each feature when its parts were cut
+ * @param midnight ms; one by the shop's clock
+ * @returns in how many ways they can lie, bounded; and one of them, all alike likely: by how many ms it moves a feature's part
+ */
+export const halfDaysOf = (at: readonly (readonly number[])[], midnight: number) => {
+  const places = at.map(times =>
+    times.map(time => {
+      const date = Math.floor((time - midnight) / day)
+      return { date, half: time - midnight - date * day < day / 2 ? 0 : 1 }
+    }),
+  )
+  const dates = [0, 1].map(half => [
+    ...new Set(places.flat().flatMap(place => (place.half === half ? [place.date] : []))),
+  ])
   let ways = 1
-  for (const count of days) for (let i = 2; i <= count; i++) ways = Math.min(ways * i, 1e9)
-  return ways
-}
-
-/** each day with another one in its place, all alike likely */
-export const exchanged = (days: readonly number[], draw: (below: number) => number): Map<number, number> => {
-  const mixed = shuffled(days, draw)
-  return new Map(days.map((each, i) => [each, mixed[i]!]))
+  for (const { length } of dates) for (let i = 2; i <= length; i++) ways = Math.min(ways * i, 1e9)
+  const exchanged = (draw: Draw) => {
+    const taken = dates.map(each => {
+      const mixed = shuffled(each, draw)
+      return new Map(each.map((date, i) => [date, mixed[i]!]))
+    })
+    return (feature: number, part: number): number => {
+      const { date, half } = places[feature]![part]!
+      return (taken[half]!.get(date)! - date) * day
+    }
+  }
+  return { ways, exchanged }
 }

@@ -33,15 +33,10 @@ const figure = (value: number, { low, high }: { low: number; high: number }): To
 /** How many neighbours in time go with each other, 1 or more. */
 export const blockOf = (parts: readonly PredictedPart[]): number => {
   const most = Math.min(longestMemory, Math.max(1, Math.floor(parts.length / 3)))
+  const memory = (of: (part: PredictedPart) => number) => memoryOf(parts.map(of), most)
   return Math.max(
-    memoryOf(
-      parts.map(({ deviation }) => deviation),
-      most,
-    ),
-    memoryOf(
-      parts.map(({ predicted }) => predicted),
-      most,
-    ),
+    memory(({ deviation }) => deviation),
+    memory(({ predicted }) => predicted),
   )
 }
 

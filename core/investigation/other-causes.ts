@@ -101,11 +101,19 @@ const told = (x: Float64Array, y: Float64Array, statistic: (drawn: Sums) => numb
 
 const isApart = ({ low, high }: ToldFigure) => low !== null && high !== null && (low > 0 || high < 0)
 
+/** A cause of which nothing is known but why not. */
+export const untold = (suspect: OtherCause['suspect'], answer: OtherCause['answer']): OtherCause => ({
+  suspect,
+  answer,
+  explained: null,
+  chance: null,
+  effect: null,
+})
+
 const ofColumn = (column: Column, left: Float64Array, block: number): OtherCause => {
   const { suspect, kind } = column
-  if (!column.values.some(isSaid))
-    return { suspect, answer: 'not recorded', explained: null, chance: null, effect: null }
-  if (!isUsable(column)) return { suspect, answer: 'cannot be told', explained: null, chance: null, effect: null }
+  if (!column.values.some(isSaid)) return untold(suspect, 'not recorded')
+  if (!isUsable(column)) return untold(suspect, 'cannot be told')
   const numbers = asNumbers(column)
   const explained = explainedBy(kind, numbers, left, 0)
   // moved on round: it keeps its order, and what it is held against keeps its own

@@ -1,11 +1,10 @@
 import { drawing } from '../statistics/drawing.js'
 import { fisherExact, logisticFit, oddsRatio, wilsonInterval } from '../statistics/index.js'
 import type { RejectCurve, ToldFigure, VerdictTable } from './answer.js'
-import { exchanged, exchangeWays } from './chance.js'
+import { halfDaysOf } from './chance.js'
 
 const coverage = 0.9
 const rounds = 1999
-const day = 86_400_000
 /** parts whose half days are exchanged: more, evenly picked, tell hardly more */
 const mostExchanged = 400
 /** verdicts that are looked up */
@@ -80,26 +79,16 @@ const byHalfDays = (
   midnight: number,
   tally: (shown: (i: number) => Shown, stride: number) => Cells,
 ): { chance: number; ways: number } => {
-  const places = parts.map(({ at }) => {
-    const date = Math.floor((at - midnight) / day)
-    return { date, half: at - midnight - date * day < day / 2 ? 0 : 1 }
-  })
-  const days = [0, 1].map(half => [...new Set(places.flatMap(place => (place.half === half ? [place.date] : [])))])
-  const ways = exchangeWays(days.map(({ length }) => length))
-  if (ways < 2) return { chance: 1, ways: 1 }
+  const { ways, exchanged } = halfDaysOf([parts.map(({ at }) => at)], midnight)
+  if (ways < 2) return { chance: 1, ways }
   const stride = Math.ceil(parts.length / mostExchanged)
   const here = difference(tally(i => shownAt(parts[i]!.at, i), stride))
   const some = Math.max(199, Math.min(rounds, Math.floor(mostWork / parts.length)))
   const draw = drawing(4711)
   let asGood = 0
   for (let round = 0; round < some; round++) {
-    const taken = days.map(each => exchanged(each, draw))
-    const moved = difference(
-      tally(i => {
-        const { date, half } = places[i]!
-        return shownAt(parts[i]!.at + (taken[half]!.get(date)! - date) * day, i)
-      }, stride),
-    )
+    const by = exchanged(draw)
+    const moved = difference(tally(i => shownAt(parts[i]!.at + by(0, i), i), stride))
     if (moved >= here - 1e-12) asGood++
   }
   return { chance: (asGood + 1) / (some + 1), ways: Math.min(ways, some) }
@@ -139,20 +128,14 @@ export const rejectCurve = (errors: readonly number[], rejects: readonly boolean
         high: penalised ? null : probability(odds + off),
       }
     }),
-    bins: Array.from({ length: bins }, (_, i) => {
-      const own = sorted.slice(Math.round((i * sorted.length) / bins), Math.round(((i + 1) * sorted.length) / bins))
-      const found = own.filter(({ reject }) => reject).length
-      return own.length === 0
-        ? []
-        : [
-            {
-              from: own[0]!.size,
-              to: own.at(-1)!.size,
-              parts: own.length,
-              rejects: found,
-              share: shareOf(found, own.length)!,
-            },
-          ]
-    }).flat(),
+    bins: Array.from({ length: bins }, (_, i) =>
+      sorted.slice(Math.round((i * sorted.length) / bins), Math.round(((i + 1) * sorted.length) / bins)),
+    )
+      .filter(own => own.length > 0)
+      .map(own => {
+        const found = own.filter(({ reject }) => reject).length
+        const share = shareOf(found, own.length)!
+        return { from: own[0]!.size, to: own.at(-1)!.size, parts: own.length, rejects: found, share }
+      }),
   }
 }

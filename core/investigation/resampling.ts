@@ -31,14 +31,8 @@ export const blockIntervals = (
   // longer blocks than neighbours need are as right, and so many are enough to know the interval
   const length = Math.max(block, Math.ceil(n / mostBlocks))
   // sums up to each part, twice round, so that a block is one difference
-  const upTo = [0, 1, 2, 3, 4].map(() => new Float64Array(2 * n + 1)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ]
-  const [sx, sy, sxx, sxy, syy] = upTo
+  const upTo = () => new Float64Array(2 * n + 1)
+  const [sx, sy, sxx, sxy, syy] = [upTo(), upTo(), upTo(), upTo(), upTo()]
   for (let i = 0; i < 2 * n; i++) {
     const [a, b] = [x[i % n]!, y[i % n]!]
     sx[i + 1] = sx[i]! + a

@@ -1,7 +1,7 @@
 import type { Conclusion, Doubt, HeatFindingAnswer, ToldFigure } from './answer.js'
 import { Chance, type Course, type Tested, without } from './chance.js'
 import { blockOf, figuresOf, spread } from './figures.js'
-import { type Column, columnsOf, explainedAlone, isUsable, otherCauses } from './other-causes.js'
+import { type Column, columnsOf, explainedAlone, isUsable, otherCauses, untold } from './other-causes.js'
 import { memoryOf } from './resampling.js'
 import { type PredictedPart, slopeOnPrediction } from './share-explained.js'
 
@@ -120,13 +120,7 @@ const nothingOf = (parts: number, columns: readonly Column[]): Examined => ({
   exchanges: 0,
   slopeBeside: Number.NaN,
   rival: null,
-  others: columns.map(({ suspect }) => ({
-    suspect,
-    answer: 'cannot be told',
-    explained: null,
-    chance: null,
-    effect: null,
-  })),
+  others: columns.map(({ suspect }) => untold(suspect, 'cannot be told')),
 })
 
 /** of one feature; fewer say nothing of how it scatters */

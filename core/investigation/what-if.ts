@@ -23,7 +23,8 @@ const z = 1.6449
 /** how finely the interval is looked through: the count of rejects need not rise or fall with the change */
 const looks = 33
 
-const isReject = (deviation: number, { lower, upper }: Pick<PartOtherwise, 'lower' | 'upper'>): boolean =>
+/** Whether a deviation lies beyond a limit; m, all. */
+export const isReject = (deviation: number, { lower, upper }: Pick<PartOtherwise, 'lower' | 'upper'>): boolean =>
   (lower !== null && deviation < lower) || (upper !== null && deviation > upper)
 
 const mean = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length

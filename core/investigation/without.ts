@@ -1,5 +1,7 @@
 import type { CutSides } from '../inspection/index.js'
 import type { InvestigatedPart } from './answer.js'
+import { timesOf } from './predicted.js'
+import { isReject, type PartOtherwise } from './what-if.js'
 
 /** Growth where the work is held as it was, and as it would have been; null where it is not known. m */
 interface GrowthOtherwise {
@@ -10,13 +12,6 @@ interface GrowthOtherwise {
   low: readonly (number | null)[]
   high: readonly (number | null)[]
 }
-
-interface Limits {
-  lower: number | null
-  upper: number | null
-}
-
-const times: Record<CutSides, number> = { 'one side': 1, 'both sides': 0, diameter: 2 }
 
 const indexAt = (at: readonly number[], moment: number): number => {
   let [low, high] = [0, at.length - 1]
@@ -39,13 +34,12 @@ const indexAt = (at: readonly number[], moment: number): number => {
 export const rejectsOtherwise = (
   parts: readonly Pick<InvestigatedPart, 'from' | 'to' | 'deviation'>[],
   course: GrowthOtherwise,
-  { lower, upper }: Limits,
+  limits: Pick<PartOtherwise, 'lower' | 'upper'>,
   cut: CutSides,
   zeroedEach: boolean,
   datums: readonly number[],
 ): { parts: number; asItWas: number; rejects: { value: number; low: number; high: number } } => {
-  const counts = zeroedEach ? 0 : times[cut]
-  const isOut = (deviation: number) => (upper !== null && deviation > upper) || (lower !== null && deviation < lower)
+  const counts = zeroedEach ? 0 : timesOf(cut)
   const change = (of: readonly (number | null)[], moment: number): number => {
     const i = indexAt(course.at, moment)
     const [then, was] = [of[i] ?? null, course.was[i] ?? null]
@@ -65,7 +59,7 @@ export const rejectsOtherwise = (
     low.push(at(course.low))
     high.push(at(course.high))
   }
-  const rejects = (all: readonly number[]) => all.filter(isOut).length
+  const rejects = (all: readonly number[]) => all.filter(deviation => isReject(deviation, limits)).length
   const value = rejects(without)
   const ends = [rejects(low), rejects(high), value]
   return {

@@ -1,3 +1,4 @@
+import { z } from 'zod'
 import type { LoopElement } from './elements.js'
 import { boundedMinimum, inverse } from './quadratic.js'
 
@@ -15,17 +16,15 @@ export interface MeasuredGrowth {
   effects: Readonly<Record<string, number>>
 }
 
+export const learnedFactor = z.object({
+  element: z.string(),
+  factor: z.number().describe('times the nominal growth; 1 before anything is known'),
+  uncertainty: z.number().describe('standard uncertainty of the factor'),
+  prior: z.number().describe('the same before anything was measured'),
+  atLimit: z.boolean().describe('it was stopped by a limit'),
+})
 /** Scale factor of one element's growth, as measurements tell it. */
-interface LearnedFactor {
-  element: string
-  /** times the nominal growth; 1 before anything is known */
-  factor: number
-  /** standard uncertainty of the factor, and what it was before measuring */
-  uncertainty: number
-  prior: number
-  /** the factor was stopped by a limit */
-  atLimit: boolean
-}
+type LearnedFactor = z.infer<typeof learnedFactor>
 
 /** Factors of all elements, and how well the measurements agree with them. */
 export interface Learned {

@@ -1,19 +1,19 @@
+import { z } from 'zod'
+import { metres } from '../quantities.js'
 import type { LoopElement } from './elements.js'
 import { learnFactors, type MeasuredGrowth } from './learn.js'
 
+export const heldOut = z.object({
+  occasions: z.number().describe('how many there are, each held out once'),
+  nominal: metres.describe('m; root mean square of measured − computed, with the nominal model'),
+  corrected: metres.describe('m; the same with factors learned from the other occasions'),
+  better: z.number().describe('occasions on which the learned factors were the better ones'),
+  improves: z.boolean().describe('they are better by `worthwhile` at least, and on more occasions than not'),
+})
 /** How well factors do on measurements they were not learned from. */
-export interface HeldOut {
-  /** how many there are, each held out once */
-  occasions: number
-  /** m; root of the mean square of measured − computed, with factors 1 and with factors learned from the other occasions */
-  nominal: number
-  corrected: number
+export interface HeldOut extends z.infer<typeof heldOut> {
   /** m; by measurement, in the order given: measured − computed */
   errors: { nominal: number; corrected: number }[]
-  /** occasions on which the learned factors were the better ones */
-  better: number
-  /** the learned factors are better by `worthwhile` at least over all, and better on more occasions than not */
-  improves: boolean
 }
 
 /** with fewer occasions nothing can be said about the next one; common practice, no source */

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { heatingAnswer } from '../heating/answer.js'
+import { numberOrNull } from '../quantities.js'
 import { reason, time, verdict } from '../reason.js'
 import { remedy } from '../remedy.js'
 import { readyTime } from '../state.js'
@@ -105,15 +106,15 @@ export const night = z.object({
         .nullable()
         .describe('of the nights of the same kind: median and 90 % band; null while there are too few'),
       nights: z.number(),
-      swing: z.number().nullable().describe('K; highest less lowest'),
+      swing: numberOrNull('K; highest less lowest'),
       fastest: z.object({ rate: z.number().describe('K/h'), at: time }).nullable(),
-      outside: z.number().nullable().describe('s outside its limits; null where none are stated'),
+      outside: numberOrNull('s outside its limits; null where none are stated'),
     }),
   ),
   machines: z.array(
     z.object({
       machine: z.string(),
-      outside: z.number().nullable().describe('s outside the limits of its surroundings; null where none are stated'),
+      outside: numberOrNull('s outside the limits of its surroundings; null where none are stated'),
       axes: z.array(z.object({ axis: z.string(), growth: line.describe('m; since `from`') })),
     }),
   ),

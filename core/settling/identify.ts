@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { numberOrNull } from '../quantities.js'
 import { atOnce, bounds, type Fit, fitting, fittingRestless, standardError } from './identify-fit.js'
 import { covered63, follow, type Speeds } from './identify-model.js'
 import { averaged, evenly, stretches } from './identify-resample.js'
@@ -16,30 +17,19 @@ export interface IdentifyOptions {
 
 /** What was found, or why not. */
 export const identified = z.object({
-  timeConstant: z.number().nullable().describe('s; null when the data do not allow a fit at all'),
-  uncertainty: z
-    .number()
-    .nullable()
-    .describe("relative, standard: `standardError`, and what the model's form and the air's noise leave open"),
-  standardError: z.number().nullable().describe('relative; of the fit alone'),
-  steadyExcess: z
-    .number()
-    .nullable()
-    .describe('K; median excess above the surroundings, with it the difference of the sensors'),
-  fastShare: z
-    .number()
-    .nullable()
-    .describe("0..1; part of the reading that follows at once: the sensor's own feel of the air, a thin skin"),
-  covered63: z.number().nullable().describe('s; in which the node with both its speeds covers 63.2 % of a step'),
+  timeConstant: numberOrNull('s; null when the data do not allow a fit at all'),
+  uncertainty: numberOrNull(
+    "relative, standard: `standardError`, and what the model's form and the air's noise leave open",
+  ),
+  standardError: numberOrNull('relative; of the fit alone'),
+  steadyExcess: numberOrNull('K; median excess above the surroundings, with it the difference of the sensors'),
+  fastShare: numberOrNull(
+    "0..1; part of the reading that follows at once: the sensor's own feel of the air, a thin skin",
+  ),
+  covered63: numberOrNull('s; in which the node with both its speeds covers 63.2 % of a step'),
   hours: z.number().describe('h with values of both the node and what it follows'),
-  moved: z
-    .number()
-    .nullable()
-    .describe('K; standard deviation of its movement that the surroundings explain, slower drifts taken off'),
-  residualCorrelation: z
-    .number()
-    .nullable()
-    .describe('autocorrelation of the standardised residuals, the largest of lags 1 to 3'),
+  moved: numberOrNull('K; standard deviation of its movement that the surroundings explain, slower drifts taken off'),
+  residualCorrelation: numberOrNull('autocorrelation of the standardised residuals, the largest of lags 1 to 3'),
   refusal: refusal.nullable().describe('why the result must not be used; null when it may'),
   tooLittle: z
     .boolean()

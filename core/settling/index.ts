@@ -5,14 +5,7 @@ export { type Identified, identifying } from './identify.js'
 export { comparingSurroundings } from './identify-air.js'
 export { followLevel, type Level } from './level.js'
 export { type Course, changeAt, courseStep, type HeldSettling, NodeForecast, spreadAt } from './node-forecast.js'
-export {
-  correct,
-  type NodeEstimate,
-  type ObserverSettings,
-  predict,
-  startFollowing,
-  steadyUncertainty,
-} from './observer.js'
+export * from './observer.js'
 export type { Refusal } from './refusal.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'
 export { ordinaryChange } from './steadiness.js'

@@ -1,11 +1,11 @@
-import type { Courses } from './courses.js'
+import { type Courses, weekColumns } from './courses.js'
 import { type Drive, drives } from './drives.js'
-import { carriedOn, type Effects, type Which } from './effects.js'
+import { add, asDrawn, carriedOn, coolantsLast, type Effects, type Which } from './effects.js'
 import { type Act, type Acting, actingOn, hallTerms, held, partAtWork, runHalls, sunByHour } from './hall.js'
+import { varianceOf } from './known.js'
 import { lagged } from './lag.js'
 import type { HallModel, ShopModel } from './model.js'
 import { type Pulling, pullingOf } from './pulling.js'
-import { varianceOf } from './ridge.js'
 import { answersTheAir } from './thermostat.js'
 
 /** stands in a plan for the heating and cooling of the shop: `on` as they keep it at work, off as out of working hours */
@@ -124,7 +124,7 @@ export class ShopAhead {
   /** °C in each interval from now on, by place: as the model has it, and what it was off by lately fades. */
   expected(plan: readonly PlannedSource[], which: Which): Effects {
     const { halls, places } = this.model
-    const { spacing, hour, works } = this.courses
+    const { spacing } = this.courses
     const was = this.heldRun(which)
     const run = plan.length > 0 ? this.run(plan, which, was) : was
     const all = new Map<string, Float64Array>(this.measured)
@@ -140,29 +140,17 @@ export class ShopAhead {
       all.set(place, course)
     }
     for (const { place, memory } of halls) goOn(place, run.air.get(place)!, memory ** (spacing / 1800))
-    const isCoolant = (place: string) => this.courses.places.find(({ id }) => id === place)?.kind === 'coolant'
-    for (const { place, influences, constant, memory } of [...places].sort(
-      (a, b) => Number(isCoolant(a.place)) - Number(isCoolant(b.place)),
-    )) {
+    const week = weekColumns(this.courses)
+    for (const { place, influences, constant, memory } of coolantsLast(places, this.courses)) {
       const sum = new Float64Array(this.courses.length).fill(constant)
       for (const { of, kind, lags, factors, drawn } of influences) {
-        const by = which === null ? factors : (drawn[which] ?? factors)
+        const by = asDrawn(which, factors, drawn)
+        const course = kind === 'place' ? all.get(of) : run.pulls.get(of)
         lags.forEach((lag, k) => {
           if (!by[k]) return
-          if (kind === 'week') {
-            for (let i = 0; i < sum.length; i++) {
-              const at = hour[i]!
-              const day = works[i] ? 0 : 24
-              const first = Math.floor(at) % 24
-              if (day + first === lag) sum[i]! += by[k]! * (1 - (at - Math.floor(at)))
-              if (day + ((first + 1) % 24) === lag) sum[i]! += by[k]! * (at - Math.floor(at))
-            }
-            return
-          }
-          const course = kind === 'place' ? all.get(of) : run.pulls.get(of)
-          if (!course) return
-          const column = kind === 'place' ? lagged(course, lag, spacing) : lagged(course, lag, spacing, 0)
-          for (let i = 0; i < sum.length; i++) sum[i]! += by[k]! * column[i]!
+          const column =
+            kind === 'week' ? week[lag]! : course && lagged(course, lag, spacing, kind === 'place' ? undefined : 0)
+          if (column) add(sum, column, by[k])
         })
       }
       goOn(place, sum, memory)
@@ -197,10 +185,7 @@ export class ShopAhead {
   /** @param was the run in which sources stay as they are; null: this is it */
   private run(plan: readonly PlannedSource[], which: Which, was: Run | null): Run {
     const { halls } = this.model
-    const running = halls.map(hall => ({
-      hall,
-      values: which === null ? hall.values : (hall.drawn[which] ?? hall.values),
-    }))
+    const running = halls.map(hall => ({ hall, values: asDrawn(which, hall.values, hall.drawn) }))
     const acts = new Map(this.pulling.map(each => [each.drive.source.id, this.actOf(each, plan)]))
     const run = runHalls(running, this.courses, { ...this.acting, pulls: acts }, this.measured, {
       ...{ kept: was?.kept ?? ('measured' as const), together: true, ahead: this.begin, heated: this.heatedOf(plan) },

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { kelvin, metres, time } from '../quantities.js'
+import { kelvin, metres, numberOrNull, time } from '../quantities.js'
 
 export const interval = z.object({ likely: z.number(), low: z.number(), high: z.number().describe('90 % interval') })
 /** A figure with its 90 % interval. */
@@ -29,10 +29,7 @@ const cause = z.object({
   bodies: part.describe("of the temperatures of the machine's bodies, all together; K"),
   air: part.nullable().describe('of its air; K; null for its own work'),
   growth: part.describe('of the growth of the axis where the work is held; m'),
-  active: z
-    .number()
-    .nullable()
-    .describe('0..1; part of the span in which it was open or running; null for what is neither'),
+  active: numberOrNull('0..1; part of the span in which it was open or running; null for what is neither'),
   knownBy: z
     .enum(['state', 'air beside it', 'not at all'])
     .describe(
@@ -41,7 +38,7 @@ const cause = z.object({
   isRough: z
     .boolean()
     .describe('no figure of it is to be relied on: a vent, or a heat source that the air of the shop does not show'),
-  group: z.number().nullable().describe('index in `inseparable`; null: it can be told from every other'),
+  group: numberOrNull('index in `inseparable`; null: it can be told from every other'),
 })
 export type Cause = z.infer<typeof cause>
 
@@ -59,7 +56,7 @@ const response = z.object({
   high: z.array(z.number()),
   effect: z.boolean().describe('it left the band for at least a quarter of an hour after an opening'),
   size: z.number().describe('its largest departure from the middle of the band after the opening'),
-  delay: z.number().nullable().describe('s; from the opening until it first left the band; null: it did not'),
+  delay: numberOrNull('s; from the opening until it first left the band; null: it did not'),
 })
 const openings = z.object({
   source: z.string(),
@@ -133,10 +130,7 @@ export const sourcesAnswer = z
         'sources that the air itself switches or leads, which are no causes: the shop’s own heating or cooling, which answers what else happens',
       ),
     inseparable: z.array(inseparable),
-    shareSum: z
-      .number()
-      .nullable()
-      .describe('sum of the shares of the growth; far from 1 where sources answer or cancel each other'),
+    shareSum: numberOrNull('sum of the shares of the growth; far from 1 where sources answer or cancel each other'),
     openings: z.array(openings).describe('mean response to the openings of each door'),
     openingsCannotBeTold: z.array(z.object({ source: z.string(), why: z.string() })),
     cycles: z.array(cycle).describe('the strongest first; none: the air shows no period'),

@@ -37,3 +37,16 @@ export interface SourceCourse extends Pick<Source, 'id' | 'name' | 'kind'> {
   /** °C of the air beside it; null: no sensor there */
   beside: Float64Array | null
 }
+
+/** Straight lines between the hours of a day: a column for each of the 24 on days with a shift, then of those on others. */
+export const weekColumns = ({ hour, works, length }: Pick<Courses, 'hour' | 'works' | 'length'>): Float64Array[] => {
+  const columns = Array.from({ length: 48 }, () => new Float64Array(length))
+  for (let i = 0; i < length; i++) {
+    const first = Math.floor(hour[i]!) % 24
+    const on = hour[i]! - Math.floor(hour[i]!)
+    const kind = works[i] ? 0 : 24
+    columns[kind + first]![i]! += 1 - on
+    columns[kind + ((first + 1) % 24)]![i]! += on
+  }
+  return columns
+}

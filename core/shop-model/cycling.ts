@@ -1,6 +1,7 @@
 import { linearFit } from '../statistics/least-squares.js'
 import { falseAlarmProbability, periodogram } from '../statistics/periodogram.js'
 import type { Cycle } from './answer.js'
+import { meanOf, memoryOf } from './known.js'
 import type { MachineCourse } from './machine-effects.js'
 
 /** s; the longest period that counts as cycling and not as a part of the day; the shortest is two intervals */
@@ -29,7 +30,8 @@ export const cycles = ({ nodes }: MachineCourse, spacing: number, begin: number)
   const air = nodes.find(({ kind }) => kind === 'air')
   if (!air) return null
   const values = air.temperature.subarray(Math.max(begin, air.temperature.length - mostValues))
-  const memory = memoryIn(values)
+  const middle = meanOf(values)
+  const memory = Math.min(1, memoryOf(values.map(value => value - middle)))
   const times: number[] = []
   const fresh: number[] = []
   for (let i = 1; i < values.length; i++) {
@@ -62,23 +64,6 @@ export const cycles = ({ nodes }: MachineCourse, spacing: number, begin: number)
     })
   }
   return found.sort((a, b) => b.amplitude - a.amplitude)
-}
-
-const memoryIn = (values: Float64Array): number => {
-  let [together, squares, sum, count] = [0, 0, 0, 0]
-  for (const value of values)
-    if (!Number.isNaN(value)) {
-      sum += value
-      count += 1
-    }
-  const middle = sum / count
-  for (let i = 1; i < values.length; i++) {
-    const product = (values[i]! - middle) * (values[i - 1]! - middle)
-    if (Number.isNaN(product)) continue
-    together += product
-    squares += (values[i - 1]! - middle) ** 2
-  }
-  return squares > 0 ? Math.min(1, together / squares) : 0
 }
 
 /**

@@ -1,5 +1,6 @@
 import { quantile } from '../statistics/quantile.js'
 import type { Courses, Place, SourceCourse } from './courses.js'
+import { known, meanOf } from './known.js'
 
 /** What a source does to the air, as far as its sensors tell: 0 while it does nothing. */
 export interface Drive {
@@ -88,9 +89,8 @@ const exchanging = (
 /** Middle of what a shut door lets through around a moment: it is shut most of the time. */
 const leakAbout = (shares: Float64Array): Float64Array => {
   const blocks = Array.from({ length: Math.ceil(shares.length / block) }, (_, b) => {
-    const near = shares.subarray(Math.max(0, (b - 1) * block), (b + 2) * block)
-    const known = [...near].filter(share => !Number.isNaN(share))
-    return known.length === 0 ? 0 : quantile(known, 0.3)
+    const near = known(shares.subarray(Math.max(0, (b - 1) * block), (b + 2) * block))
+    return near.length === 0 ? 0 : quantile(near, 0.3)
   })
   return shares.map((_, i) => blocks[Math.floor(i / block)]!)
 }
@@ -108,10 +108,10 @@ const openings = (difference: Float64Array, outdoors: Float64Array, around: Floa
 
 /** A source's sensor reads a little beside the shop's while it does nothing; a heat source cools nothing. */
 const whileItRuns = (difference: Float64Array, kind: SourceCourse['kind']): Float64Array => {
-  const known = [...difference].filter(d => !Number.isNaN(d))
-  const idle = known.filter(d => Math.abs(d) < tells)
-  const rest = idle.length > known.length / 10 ? quantile(idle, 0.5) : 0
-  const sizes = known.map(d => Math.abs(d - rest)).filter(size => size > tells)
+  const seen = known(difference)
+  const idle = seen.filter(d => Math.abs(d) < tells)
+  const rest = idle.length > seen.length / 10 ? quantile(idle, 0.5) : 0
+  const sizes = seen.map(d => Math.abs(d - rest)).filter(size => size > tells)
   const least = sizes.length === 0 ? Number.POSITIVE_INFINITY : Math.min(tells, runs * quantile(sizes, 0.9))
   return difference.map(d => {
     const pull = d - rest
@@ -130,9 +130,8 @@ const airAround = ({ places, spacing }: Courses, { beside }: SourceCourse): Plac
   const before = Math.round(3600 / spacing)
   const apart = able.map(({ temperature }) => {
     const difference = beside.map((value, i) => value - temperature[i]!)
-    const changes = Array.from(difference.subarray(before), (d, i) => Math.abs(d - difference[i]!))
-    const known = changes.filter(change => !Number.isNaN(change))
-    return known.length === 0 ? Number.POSITIVE_INFINITY : quantile(known, 0.3)
+    const changes = known(difference.subarray(before).map((d, i) => Math.abs(d - difference[i]!)))
+    return changes.length === 0 ? Number.POSITIVE_INFINITY : quantile(changes, 0.3)
   })
   return [able[apart.indexOf(Math.min(...apart))]!]
 }
@@ -140,10 +139,5 @@ const airAround = ({ places, spacing }: Courses, { beside }: SourceCourse): Plac
 /** Mean of the air at places, of those known; NaN where none is. */
 const meanAir = (places: readonly Place[], length: number): Float64Array => {
   if (places.length === 1) return places[0]!.temperature
-  const mean = new Float64Array(length)
-  for (let i = 0; i < length; i++) {
-    const known = places.map(({ temperature }) => temperature[i]!).filter(value => !Number.isNaN(value))
-    mean[i] = known.length === 0 ? Number.NaN : known.reduce((a, b) => a + b, 0) / known.length
-  }
-  return mean
+  return Float64Array.from({ length }, (_, i) => meanOf(places.map(({ temperature }) => temperature[i]!)))
 }

@@ -1,6 +1,7 @@
 import type { Courses } from './courses.js'
 import { type Drive, drives } from './drives.js'
-import { type Acting, actingOn, held, meanFrom, runHalls } from './hall.js'
+import { type Acting, actingOn, held, runHalls } from './hall.js'
+import { meanOf } from './known.js'
 import { lagged } from './lag.js'
 import type { ShopModel } from './model.js'
 import { answersTheAir } from './thermostat.js'
@@ -83,10 +84,7 @@ export class ShopEffects {
   }
 
   private run(which: Which, without?: readonly string[], kept?: readonly Float64Array[]): ReturnType<typeof runHalls> {
-    const halls = this.model.halls.map(hall => ({
-      hall,
-      values: which === null ? hall.values : (hall.drawn[which] ?? hall.values),
-    }))
+    const halls = this.model.halls.map(hall => ({ hall, values: asDrawn(which, hall.values, hall.drawn) }))
     const otherwise = without && {
       begin: this.begin,
       off: without,
@@ -102,7 +100,7 @@ export class ShopEffects {
     const drive = this.drives.find(({ source }) => source.id === of)
     if (!drive?.fromOutdoors) return null
     const { begin, acting } = this
-    const mean = meanFrom(acting.outdoors, begin)
+    const mean = meanOf(acting.outdoors, begin)
     const pull = drive.part.map((part, i) => {
       if (i < begin || part === 0) return 0
       const around = drive.around.reduce((sum, { id }) => sum + (did.get(id)?.[i] ?? 0), 0) / drive.around.length
@@ -128,6 +126,16 @@ export class ShopEffects {
   }
 }
 
+/** The most probable values, or those of a drawing. */
+export const asDrawn = (which: Which, likely: readonly number[], drawn: readonly (readonly number[])[]) =>
+  which === null ? likely : (drawn[which] ?? likely)
+
+/** Places in an order in which each comes after those it follows: coolants follow the air at their machines. */
+export const coolantsLast = (places: ShopModel['places'], courses: Pick<Courses, 'places'>): ShopModel['places'] => {
+  const isCoolant = (place: string) => courses.places.find(({ id }) => id === place)?.kind === 'coolant'
+  return [...places].sort((a, b) => Number(isCoolant(a.place)) - Number(isCoolant(b.place)))
+}
+
 /**
  * Carries effects on the halls, and what streams from sources, on to the places that follow them.
  *
@@ -141,12 +149,10 @@ export const carriedOn = (
   which: Which,
   stream: (source: string, lag: number) => Float64Array | null,
 ): Effects => {
-  const isCoolant = (place: string) => courses.places.find(({ id }) => id === place)?.kind === 'coolant'
-  // coolants follow the air at their machines
-  for (const place of [...places].sort((a, b) => Number(isCoolant(a.place)) - Number(isCoolant(b.place)))) {
+  for (const place of coolantsLast(places, courses)) {
     const sum = new Float64Array(courses.length)
     for (const { of, kind, lags, factors, drawn } of place.influences) {
-      const by = which === null ? factors : (drawn[which] ?? factors)
+      const by = asDrawn(which, factors, drawn)
       const effect = kind === 'place' ? found.get(of) : undefined
       lags.forEach((lag, k) => {
         const column = !by[k]
@@ -164,7 +170,8 @@ export const carriedOn = (
   return found
 }
 
-const add = (sum: Float64Array, column: Float64Array, factor: number): void => {
+/** Adds a column times a factor to a sum, in place. */
+export const add = (sum: Float64Array, column: Float64Array, factor: number): void => {
   for (let i = 0; i < sum.length; i++) sum[i]! += factor * column[i]!
 }
 

@@ -3,9 +3,9 @@ import { normalQuantile } from '../statistics/normal.js'
 import { quantile } from '../statistics/quantile.js'
 import type { Courses, Place } from './courses.js'
 import { type Act, type Acting, type HallTerm, hallTerms, runHalls } from './hall.js'
+import { varianceOf } from './known.js'
 import type { HallModel } from './model.js'
 import { type Fit, OutputErrorFit, physical, type Unknown } from './output-error.js'
-import { varianceOf } from './ridge.js'
 
 /**
  * What is usual of a hall, and how much halls differ (standard deviation; of the logarithm where they differ by a factor). What a
@@ -202,7 +202,7 @@ const beginnings = (
 }
 
 /** to six digits: more would be stored for nothing */
-const rounded = (value: number): number => Number(value.toPrecision(6))
+export const rounded = (value: number): number => Number(value.toPrecision(6))
 
 /** Means over longer intervals; not known (NaN) where a part of one is not. */
 const halfHours = (values: Float64Array): Float64Array => {

@@ -1,5 +1,6 @@
 import type { Courses } from './courses.js'
 import type { Drive } from './drives.js'
+import { meanOf } from './known.js'
 import type { HallModel } from './model.js'
 
 /**
@@ -125,8 +126,8 @@ export const runHalls = (
   const { otherwise, kept } = settings
   const begin = otherwise?.begin ?? length
   const places = halls.map(({ hall }) => hall.place)
-  const outdoorsMean = otherwise?.outdoors ? meanFrom(acting.outdoors, begin) : 0
-  const sunMean = otherwise?.outdoors ? meanFrom(acting.sun, begin) : 0
+  const outdoorsMean = otherwise?.outdoors ? meanOf(acting.outdoors, begin) : 0
+  const sunMean = otherwise?.outdoors ? meanOf(acting.sun, begin) : 0
   const running = halls.map(({ hall, values }): Running => {
     const sources = hallTerms.length
     const exchange = hall.neighbours.reduce((sum, _, k) => sum + values[sources + hall.sources.length + k]!, 0)
@@ -198,13 +199,6 @@ export const runHalls = (
 
 /** 1/h; how fast a run that is kept at what was measured comes back to it. Judgement: slower than any heating switches */
 const keeping = 1
-
-/** Mean from an index on. */
-export const meanFrom = (values: Float64Array, begin: number): number => {
-  let sum = 0
-  for (let i = begin; i < values.length; i++) sum += values[i]!
-  return sum / Math.max(1, values.length - begin)
-}
 
 /** What acts on halls. */
 export const actingOn = (courses: Courses, pulls: readonly Drive[]): Acting => ({

@@ -1,14 +1,6 @@
 /** The one learned model of the shop: what the air and the machines owe to doors, vents, heat sources, outdoors and week. */
 export { type PlannedSource, ShopAhead, shopHeating } from './ahead.js'
-export {
-  type Cause,
-  type Interval,
-  type Openings,
-  type SourcesAnswer,
-  sourcesAnswer,
-  type WhatIfAnswer,
-  whatIfAnswer,
-} from './answer.js'
+export * from './answer.js'
 export type { Courses, Place, SourceCourse } from './courses.js'
 export { cycles } from './cycling.js'
 export { drives } from './drives.js'

@@ -1,13 +1,14 @@
 import { drawing } from '../statistics/drawing.js'
 import { quantile } from '../statistics/quantile.js'
 import { correlationOf } from './correlation.js'
-import type { Courses, Place } from './courses.js'
+import { type Courses, type Place, weekColumns } from './courses.js'
 import { type Drive, drives } from './drives.js'
 import { type Acting, actingOn, held, runHalls } from './hall.js'
-import { learnHall } from './hall-fit.js'
+import { learnHall, rounded } from './hall-fit.js'
+import { known, varianceOf } from './known.js'
 import { lagged } from './lag.js'
 import type { HallModel, Influence, PlaceModel, ShopModel } from './model.js'
-import { type Group, type RidgeFit, ridgeFit, varianceOf } from './ridge.js'
+import { type Group, type RidgeFit, ridgeFit } from './ridge.js'
 import { answersTheAir } from './thermostat.js'
 
 /** s; a source reaches what stands beside it by its own stream of air as well */
@@ -71,10 +72,10 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
         ? [...airs.map(air => fromPlace(air, throughTank)), weekOf(courses)]
         : [...inShop.map(air => fromPlace(air, mixing)), ...byStream]
     // columns that hardly move tell nothing
-    const known = influences.filter(({ columns }) => columns.some(column => varianceOf(column) > 1e-9))
-    const fit = ridgeFit(place.temperature, known, drawing(12_345))
+    const moving = influences.filter(({ columns }) => columns.some(column => varianceOf(column) > 1e-9))
+    const fit = ridgeFit(place.temperature, moving, drawing(12_345))
     const days = knownDays(place.temperature, spacing)
-    if (fit && days >= fewestDays) learned.push(placeModel(place.id, known, fit, days))
+    if (fit && days >= fewestDays) learned.push(placeModel(place.id, moving, fit, days))
   }
   return {
     ...{ shop, at, from, to: from + length * spacing * 1000, spacing, rests },
@@ -139,18 +140,15 @@ const nearestOf = (place: Place, all: readonly Place[]): string[] =>
     .filter(other => other !== place)
     .map(({ id, temperature }) => {
       const apart = temperature.map((value, i) => Math.abs(value - place.temperature[i]!))
-      return { id, apart: quantile([...apart.filter(value => !Number.isNaN(value))], 0.5) }
+      return { id, apart: quantile(known(apart), 0.5) }
     })
     .sort((a, b) => a.apart - b.apart)
     .slice(0, mostNeighbours)
     .map(({ id }) => id)
 
-/** to six digits: more would be stored for nothing */
-const rounded = (value: number): number => Number(value.toPrecision(6))
-
-const placeModel = (place: string, known: readonly Influencing[], fit: RidgeFit, days: number): PlaceModel => ({
+const placeModel = (place: string, moving: readonly Influencing[], fit: RidgeFit, days: number): PlaceModel => ({
   place,
-  influences: known.map(({ of, kind, lags }, g) => ({
+  influences: moving.map(({ of, kind, lags }, g) => ({
     ...{ of, kind, lags, factors: fit.factors[g]!.map(rounded) },
     drawn: fit.drawn.map(drawn => drawn[g]!.map(rounded)),
   })),
@@ -160,19 +158,11 @@ const placeModel = (place: string, known: readonly Influencing[], fit: RidgeFit,
   days,
 })
 
-const knownDays = (values: Float64Array, spacing: number): number =>
-  (values.reduce((count, value) => count + (Number.isNaN(value) ? 0 : 1), 0) * spacing) / 86_400
+const knownDays = (values: Float64Array, spacing: number): number => (known(values).length * spacing) / 86_400
 
-/** Straight lines between the hours of a day, of days with a shift and of the others: what comes again each day or week. */
-const weekOf = ({ hour, works, length }: Courses): Influencing => {
-  const columns = Array.from({ length: 48 }, () => new Float64Array(length))
-  for (let i = 0; i < length; i++) {
-    const first = Math.floor(hour[i]!) % 24
-    const on = hour[i]! - Math.floor(hour[i]!)
-    const kind = works[i] ? 0 : 24
-    columns[kind + first]![i]! += 1 - on
-    columns[kind + ((first + 1) % 24)]![i]! += on
-  }
+/** What comes again each day or week, see `weekColumns`. */
+const weekOf = (courses: Courses): Influencing => {
+  const columns = weekColumns(courses)
   return { of: 'week', kind: 'week', lags: columns.map((_, k) => k), columns, nonNegative: false }
 }
 

@@ -1,6 +1,7 @@
 import type { Node } from '../shop.js'
 import { normalQuantile } from '../statistics/normal.js'
 import type { ShopEffects, Which } from './effects.js'
+import { meanOf } from './known.js'
 import { lagged } from './lag.js'
 import { ownHeat, whenItWorked } from './own-heat.js'
 
@@ -98,11 +99,6 @@ export class MachineEffects {
 /** What a coolant did by itself and its machine's work: its course, less what it follows of the air, about its mean. */
 const ownCourse = (temperature: Float64Array, followed: Float64Array, begin: number): Float64Array => {
   const own = temperature.map((value, i) => value - followed[i]!)
-  let [count, sum] = [0, 0]
-  for (let i = begin; i < own.length; i++)
-    if (!Number.isNaN(own[i]!)) {
-      count += 1
-      sum += own[i]!
-    }
-  return own.map((value, i) => (i < begin || Number.isNaN(value) ? 0 : value - sum / count))
+  const middle = meanOf(own, begin)
+  return own.map((value, i) => (i < begin || Number.isNaN(value) ? 0 : value - middle))
 }

@@ -1,6 +1,7 @@
 import { drivingExcess, twoClasses } from '../settling/working-heat.js'
 import { median } from '../statistics/median.js'
 import { correlationOf } from './correlation.js'
+import { known } from './known.js'
 import { lagged } from './lag.js'
 import type { MachineCourse, NodeCourse, NodeEffects } from './machine-effects.js'
 
@@ -50,9 +51,9 @@ export const ownHeat = (
       left = does ? lasting : left - 1
       return left >= 0
     })
-    const known = (which: (i: number) => boolean) => [...own].filter((q, i) => !Number.isNaN(q) && which(i))
-    const atRest = known(i => !warm[i])
-    const rest = atRest.length > 0 ? median(atRest) : median(known(i => !works[i]))
+    const those = (which: (i: number) => boolean) => known(own.filter((_, i) => which(i)))
+    const atRest = those(i => !warm[i])
+    const rest = atRest.length > 0 ? median(atRest) : median(those(i => !works[i]))
     const driven = own.map((q, i) => (i >= begin && warm[i] && !Number.isNaN(q) ? q - rest : 0))
     return lagged(driven, timeConstant, spacing, 0)
   })
@@ -87,8 +88,8 @@ const leaderOf = (
     const own = excess[n]
     if (!own) return
     const air = nodes.find(({ id }) => id === node.follows)!.temperature
-    const known = [...own].filter(q => !Number.isNaN(q))
-    const found = known.length < 100 ? null : twoClasses(known)
+    const values = known(own)
+    const found = values.length < 100 ? null : twoClasses(values)
     if (!found || found.apart < tells.apart || found.above < tells.least || found.above > tells.most) return
     const moved = own.map((q, i) => q - (own[i - over] ?? Number.NaN))
     const airMoved = air.map((value, i) => value - (air[i - over] ?? Number.NaN))

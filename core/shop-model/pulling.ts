@@ -1,6 +1,7 @@
 import { median } from '../statistics/median.js'
 import type { Courses } from './courses.js'
 import type { Drive } from './drives.js'
+import { meanOf } from './known.js'
 import { openingsOf } from './openings.js'
 
 /** s; a vent or heat source that runs for less each time comes and goes by itself, and goes on to do so as over so long a time */
@@ -36,15 +37,10 @@ export const pullingOf = (drive: Drive, { spacing }: Courses, present: ReadonlyM
   const runsNow = present.get(source.id) ?? (active.at(-1) ?? 0) > 0.5
   const parts = at.map(i => part[i]!)
   return {
-    ...{ drive, supply: towards ? meanOf(Float64Array.from(at.slice(-lately), i => towards[i]!)) : Number.NaN },
+    ...{ drive, supply: towards ? meanOf(at.slice(-lately).map(i => towards[i]!)) || 0 : Number.NaN },
     strength: knownBy === 'state' ? 1 : parts.length > 0 ? median(parts) : 0,
     towards: !towards ? null : drive.fromOutdoors ? 'outdoors' : 'supply',
     now: cycles ? (duties[0] ?? 0) : Number(runsNow),
     inUse: cycles ? median(duties.filter(duty => duty > 0)) || 0 : 1,
   }
-}
-
-const meanOf = (values: Float64Array): number => {
-  const known = values.filter(value => !Number.isNaN(value))
-  return known.reduce((a, b) => a + b, 0) / Math.max(1, known.length)
 }

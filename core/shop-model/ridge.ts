@@ -1,5 +1,6 @@
 import { inverse } from '../learning/quadratic.js'
 import type { Draw } from '../statistics/drawing.js'
+import { memoryOf, varianceOf } from './known.js'
 
 /** Columns that share one penalty: how large their factors are is learned from the data. */
 export interface Group {
@@ -61,7 +62,7 @@ export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: D
     const precisions: readonly number[] = found?.precisions ?? groups.map(() => 1)
     const noise: number = found?.noise ?? Math.max(sum.squares / sum.rows, leastNoise)
     found = { ...mostProbable(sum, precisions, noise, groupOf, bounded), blocks, rows: sum.rows }
-    if (round < rounds - 1) memory = memoryOf(target, all, found.factors)
+    if (round < rounds - 1) memory = Math.min(mostMemory, Math.max(0, memoryOf(residuals(target, all, found.factors))))
   }
   const { factors, precisions, noise, blocks, rows } = found!
   const drawn = Array.from({ length: drawings }, () => {
@@ -218,35 +219,9 @@ const residuals = (target: Float64Array, columns: readonly Float64Array[], facto
     return value
   })
 
-const memoryOf = (target: Float64Array, columns: readonly Float64Array[], factors: readonly number[]): number => {
-  const left = residuals(target, columns, factors)
-  let [together, squares] = [0, 0]
-  for (let i = 1; i < left.length; i++) {
-    const product = left[i]! * left[i - 1]!
-    if (Number.isNaN(product)) continue
-    together += product
-    squares += left[i - 1]! ** 2
-  }
-  return squares > 0 ? Math.min(mostMemory, Math.max(0, together / squares)) : 0
-}
-
 const explainedBy = (target: Float64Array, columns: readonly Float64Array[], factors: readonly number[]): number => {
   const left = residuals(target, columns, factors)
   return Math.max(0, 1 - varianceOf(left) / varianceOf(target))
-}
-
-/** Variance of what is known; NaN is left out. */
-export const varianceOf = (values: ArrayLike<number>): number => {
-  let [count, sum] = [0, 0]
-  for (let i = 0; i < values.length; i++)
-    if (!Number.isNaN(values[i]!)) {
-      count += 1
-      sum += values[i]!
-    }
-  const middle = sum / count
-  let squares = 0
-  for (let i = 0; i < values.length; i++) if (!Number.isNaN(values[i]!)) squares += (values[i]! - middle) ** 2
-  return squares / count
 }
 
 const byGroup = (factors: readonly number[], groups: readonly Group[]): number[][] => {

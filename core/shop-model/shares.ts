@@ -2,10 +2,10 @@ import { quantile } from '../statistics/quantile.js'
 import type { Cause, CauseKind, Interval, Part, SourcesAnswer } from './answer.js'
 import { correlationOf } from './correlation.js'
 import { learnedCauses, type ShopEffects, type Which } from './effects.js'
+import { meanOf, varianceOf } from './known.js'
 import type { MachineCourse, MachineEffects, NodeEffects } from './machine-effects.js'
 import { addedWithMisfit, isRough, shareWithMisfit } from './misfit.js'
 import type { ShopModel } from './model.js'
-import { varianceOf } from './ridge.js'
 
 /** how many drawings of the model are looked at */
 const drawings = 24
@@ -33,16 +33,14 @@ export const shares = (
   begin: number,
   sources: readonly { id: string; name: string; kind: 'door' | 'vent' | 'heat source' }[],
 ): Told => {
-  const bodies = machine.nodes.flatMap(({ kind }, n) => (kind === 'body' ? [n] : []))
-  const air = machine.nodes.findIndex(({ kind }) => kind === 'air')
+  const { nodes } = machine
+  const bodies = nodes.flatMap(({ kind }, n) => (kind === 'body' ? [n] : []))
+  const air = nodes.findIndex(({ kind }) => kind === 'air')
   const growth = growthOf(machine, null, begin)
-  const whole = variances(machine, bodies, air, growth, null, begin)
-
-  const moved: Movements = {
-    bodies: Math.sqrt(whole.bodies / Math.max(1, bodies.length)),
-    air: Math.sqrt(whole.air),
-    growth: Math.sqrt(whole.growth),
-  }
+  const after = (course: Float64Array, less?: Float64Array) =>
+    course.subarray(begin).map((value, i) => value - (less ? less[begin + i]! : 0))
+  const whole = variances(n => after(nodes[n]!.temperature), bodies, air, after(growth))
+  const moved = deviations(whole, bodies.length)
 
   const partsOf = (
     causes: readonly string[],
@@ -51,10 +49,11 @@ export const shares = (
     const each = (which: Which) => {
       const did = of(which)
       const grown = growthOf(machine, did, begin)
+      const added = variances(n => after(did[n]!), bodies, air, after(growth, grown))
       return {
         grown,
-        without: variances(machine, bodies, air, grown, did, begin),
-        added: addedBy(bodies, air, growth, grown, did, begin),
+        without: variances(n => after(nodes[n]!.temperature, did[n]!), bodies, air, after(grown)),
+        added: deviations(added, bodies.length),
       }
     }
     const likely = each(null)
@@ -96,18 +95,20 @@ export const shares = (
   const parts = new Map(told.map(({ id }) => [id, partsOf([id])]))
   const groups = grouped([...model.alike, ...apartUnsure(parts, pair => partsOf(pair).byDays)], [...parts.keys()])
   const causes: Cause[] = told.map(cause => {
-    const { bodies: ofBodies, air: ofAir, growth: ofGrowth } = parts.get(cause.id)!
+    const part = parts.get(cause.id)!
     const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
     return {
       ...cause,
-      ...{ bodies: ofBodies, air: cause.kind === 'own work' ? null : ofAir, growth: ofGrowth },
+      bodies: part.bodies,
+      air: cause.kind === 'own work' ? null : part.air,
+      growth: part.growth,
       isRough: isRough(model, cause.id, cause.kind),
       group: group < 0 ? null : group,
     }
   })
   const inseparable = groups.map(({ causes: those, alike }) => {
-    const { bodies: ofBodies, growth: ofGrowth } = partsOf(those)
-    return { causes: those, alike, bodies: ofBodies, growth: ofGrowth }
+    const { bodies, growth } = partsOf(those)
+    return { causes: those, alike, bodies, growth }
   })
   // those that cannot be told apart stand where all of them together belong
   const rank = ({ group, growth: own }: Cause) => (group === null ? own : inseparable[group]!.growth).share.likely
@@ -115,20 +116,13 @@ export const shares = (
   const all = told.map(({ id }) => id)
   const rest = partsOf([], which => {
     const explained = onMachine.of(all, which)
-    return machine.nodes.map(({ temperature }, n) => {
+    return nodes.map(({ temperature }, n) => {
       const middle = mean(temperature.subarray(begin))
       return temperature.map((value, i) => (i < begin ? 0 : value - middle - explained[n]![i]!))
     })
   })
-  const { bodies: ofBodies, air: ofAir, growth: ofGrowth } = rest
-  causes.push({
-    ...nameless('unexplained'),
-    bodies: ofBodies,
-    air: ofAir,
-    growth: ofGrowth,
-    isRough: false,
-    group: null,
-  })
+  const { course: _, byDays: __, ...unexplained } = rest
+  causes.push({ ...nameless('unexplained'), ...unexplained, isRough: false, group: null })
   return {
     causes,
     main: mainAmong(causes, inseparable),
@@ -164,39 +158,24 @@ export const growthOf = ({ nodes, growth }: MachineCourse, did: NodeEffects | nu
   return course
 }
 
+/** Variances of movements. @param of course of a node, by its index */
 const variances = (
-  { nodes }: MachineCourse,
+  of: (n: number) => Float64Array,
   bodies: readonly number[],
   air: number,
   growth: Float64Array,
-  did: NodeEffects | null,
-  begin: number,
-): Movements => {
-  const of = (n: number) =>
-    varianceOf(nodes[n]!.temperature.subarray(begin).map((value, i) => value - (did ? did[n]![begin + i]! : 0)))
-  return {
-    bodies: bodies.reduce((sum, n) => sum + (of(n) || 0), 0),
-    air: air < 0 ? 0 : of(air),
-    growth: varianceOf(growth.subarray(begin)),
-  }
-}
+): Movements => ({
+  bodies: bodies.reduce((sum, n) => sum + (varianceOf(of(n)) || 0), 0),
+  air: air < 0 ? 0 : varianceOf(of(air)),
+  growth: varianceOf(growth),
+})
 
-/** Standard deviation of what was added. */
-const addedBy = (
-  bodies: readonly number[],
-  air: number,
-  growth: Float64Array,
-  without: Float64Array,
-  did: NodeEffects,
-  begin: number,
-): Movements => {
-  const of = (n: number) => varianceOf(did[n]!.subarray(begin))
-  return {
-    bodies: Math.sqrt(bodies.reduce((sum, n) => sum + of(n), 0) / Math.max(1, bodies.length)),
-    air: air < 0 ? 0 : Math.sqrt(of(air)),
-    growth: Math.sqrt(varianceOf(growth.subarray(begin).map((value, i) => value - without[begin + i]!))),
-  }
-}
+/** Standard deviations by variances, the bodies' as the root of their mean. */
+const deviations = ({ bodies, air, growth }: Movements, count: number): Movements => ({
+  bodies: Math.sqrt(bodies / Math.max(1, count)),
+  air: Math.sqrt(air),
+  growth: Math.sqrt(growth),
+})
 
 const shareOf = (without: number, whole: number): number => (whole > 0 ? 1 - without / whole : 0)
 
@@ -204,15 +183,8 @@ const around = (likely: number, drawn: readonly number[]): Interval => {
   return { likely, low: Math.min(likely, quantile(drawn, 0.05)), high: Math.max(likely, quantile(drawn, 0.95)) }
 }
 
-const mean = (values: ArrayLike<number>): number => {
-  let [count, sum] = [0, 0]
-  for (let i = 0; i < values.length; i++)
-    if (!Number.isNaN(values[i]!)) {
-      count += 1
-      sum += values[i]!
-    }
-  return count === 0 ? 0 : sum / count
-}
+/** 0 where nothing is known */
+const mean = (values: ArrayLike<number>): number => meanOf(values) || 0
 
 const rangeOf = (values: Float64Array, begin: number): number => {
   let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]

@@ -1,6 +1,7 @@
 import { quantile } from '../statistics/quantile.js'
 import type { Courses } from './courses.js'
 import type { Drive } from './drives.js'
+import { known } from './known.js'
 
 /** times that a source must have gone on and off to tell. Judgement, no source */
 const fewest = 8
@@ -63,17 +64,15 @@ const changes = (active: Float64Array, on: boolean): number[] => {
 const isLed = (beside: Float64Array, inShop: readonly Float64Array[], metEachDay: number): boolean => {
   if (inShop.length === 0) return false
   const near = inShop.map(temperature => ({
-    apart: quantile(known([...temperature].map((t, i) => Math.abs(t - beside[i]!))), restsFor),
-    spread: spread(known([...temperature])),
+    apart: quantile(known(temperature.map((t, i) => Math.abs(t - beside[i]!))), restsFor),
+    spread: spread(known(temperature)),
   }))
   const nearest = near.reduce((a, b) => (b.apart < a.apart ? b : a))
-  const moves = spread(known([...beside]))
+  const moves = spread(known(beside))
   if (metEachDay > meets) return moves > leads * nearest.spread
   // while it rests, the air beside it is that of the shop
   return nearest.apart >= asAround && moves > leads * Math.min(...near.map(each => each.spread))
 }
-
-const known = (values: readonly number[]): number[] => values.filter(value => !Number.isNaN(value))
 
 /** K; between the quarters: a set value that is lowered at night spoils it less than a standard deviation */
 const spread = (values: readonly number[]): number => quantile(values, 0.75) - quantile(values, 0.25)

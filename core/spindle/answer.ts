@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { metres, seconds, signature, time } from '../quantities.js'
+import { metres, numberOrNull, seconds, signature, time } from '../quantities.js'
 import { growthTest } from './growth-test.js'
 import { knownSpindle } from './known.js'
 
@@ -18,7 +18,7 @@ export const spindleTest = z
     ...signature,
     readWith,
     test: growthTest,
-    run: z.number().nullable().describe('id of the guided test it came from; null where it was sent as a whole'),
+    run: numberOrNull('id of the guided test it came from; null where it was sent as a whole'),
   })
   .meta({ id: 'SpindleTest' })
 /** A growth test that was run on a machine's spindle. */

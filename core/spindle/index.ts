@@ -5,59 +5,15 @@
  * `axis-warm-up.ts`), with what unlike lengths add (`arms.ts`); `planned-list.ts` puts these together. Speeds are in
  * revolutions a second.
  */
-export {
-  type ReadWith,
-  readWith,
-  type SpindleAnswer,
-  type SpindleFit,
-  type SpindleTest,
-  type SpindleWarning,
-  spindleAnswer,
-  spindleTest,
-} from './answer.js'
+export * from './answer.js'
 export { type ArmAnswer, headTilts } from './arms.js'
 export { type AxisWarmUp, axisWarmUps } from './axis-warm-up.js'
 export { compareTests } from './compare.js'
 export { fitSpindle, type SpindleModel } from './fit.js'
 export { growthTest, type SpindleStep } from './growth-test.js'
-export {
-  type KnownSpindle,
-  knownAsStated,
-  knownByTest,
-  movedAxis,
-  SpindleFollower,
-  type SpindleOutlook,
-  spindleAhead,
-  spindleOutlook,
-} from './known.js'
+export * from './known.js'
 export { spindleOf } from './law.js'
-export {
-  fastestOf,
-  firstWarmUp,
-  type PlanInOrder,
-  planToolList,
-  type SpindleStart,
-  type ToolList,
-  type ToolListEntry,
-  type ToolPlanAnswer,
-  toolList,
-  toolListEntry,
-  toolPlanAnswer,
-} from './planned-list.js'
+export * from './planned-list.js'
 export { predictGrowth } from './predict.js'
-export {
-  nextReading,
-  type RunAnswer,
-  type RunEvent,
-  type RunReading,
-  runAnswer,
-  runEvents,
-  runState,
-  type SpindlePlan,
-  type SpindleRun,
-  spindlePlan,
-  spindleRun,
-  stepOver,
-  testOfRun,
-} from './run.js'
+export * from './run.js'
 export { type PlannedTool, plannedTool, type ToolJob, toolJob } from './tool-plan.js'

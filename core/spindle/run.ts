@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { metres, seconds, signature, time } from '../quantities.js'
+import { metres, numberOrNull, seconds, signature, time } from '../quantities.js'
 import { readWith } from './answer.js'
 import { type GrowthTest, growthTest } from './growth-test.js'
 
@@ -77,7 +77,7 @@ export const runAnswer = z
       .nullable()
       .describe('name of the sensor whose readings come by themselves; null: they are entered'),
     last: z
-      .object({ run: z.number(), test: z.number().nullable().describe('null: it was given up') })
+      .object({ run: z.number(), test: numberOrNull('null: it was given up') })
       .nullable()
       .describe('the one that ended last, and the test it became'),
   })

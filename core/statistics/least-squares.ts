@@ -1,3 +1,5 @@
+import { dot, takeOut } from './vectors.js'
+
 /** A linear fit: what each column is multiplied with, what is left, and how well each factor is known. */
 export interface LinearFit {
   coefficients: number[]
@@ -49,17 +51,4 @@ export const linearFit = (columns: readonly Float64Array[], observations: ArrayL
     q.map((_, k) => inverseTriangle.reduce((sum, column) => sum + column[i]! * column[k]!, 0)),
   )
   return { coefficients: solved(z), residuals, squares: dot(residuals, residuals), inverse }
-}
-
-const dot = (a: Float64Array, b: Float64Array): number => {
-  let sum = 0
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
-  return sum
-}
-
-/** Takes the part along a unit vector out of another vector; how long that part was. */
-const takeOut = (unit: Float64Array, from: Float64Array): number => {
-  const along = dot(unit, from)
-  for (let i = 0; i < from.length; i++) from[i]! -= along * unit[i]!
-  return along
 }

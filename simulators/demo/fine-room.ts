@@ -1,52 +1,34 @@
-import { bearingBlock, bearingBlocks, ironBody, scaleAxis, screwAxis } from '../making.js'
+import { bearingBlock, bearingBlocks, chilled, ironBody, scaleAxis, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
 
 const weekdays = [1, 2, 3, 4, 5]
-const eddies = { spread: 0.04, memory: 200 }
-const influences = (share: number) => [{ source: 'room-vent', share }]
+/** @param share of the room's vent in the air at a machine */
+const inFineRoom = (share: number) => ({
+  zone: 'fine-room',
+  influences: [{ source: 'room-vent', share }],
+  mixing: 240,
+  eddies: { spread: 0.04, memory: 200 },
+})
+/** Both ends fixed on mill 5's bed. @param stretch K that use the pretension up */
+const pretensioned = (stretch: number) => ({
+  kind: 'both ends fixed' as const,
+  stretch,
+  bed: 'bed',
+  bedAlpha: 11.1e-6,
+})
 
 const mill3: MachinePlant = {
   id: 'mill-3',
-  zone: 'fine-room',
-  influences: influences(0.08),
-  mixing: 240,
-  eddies,
+  ...inFineRoom(0.08),
   bodies: [
     ironBody('bed', 1200, 4.8),
     ironBody('column', 700, 4.6, { body: 'bed', joint: 4 }),
     ironBody('head', 150, 1.3, { body: 'column', joint: 1.2 }),
   ],
   axes: [
-    scaleAxis('X', {
-      travel: 0.8,
-      workAt: 0.4,
-      alpha: 8.3e-6,
-      fixedAt: 0.4,
-      from: -0.02,
-      to: 0.82,
-      minutes: 29,
-      on: 'bed',
-    }),
-    scaleAxis('Y', {
-      travel: 0.7,
-      workAt: 0.3,
-      alpha: 8.65e-6,
-      fixedAt: 0,
-      from: -0.02,
-      to: 0.72,
-      minutes: 22,
-      on: 'column',
-    }),
-    scaleAxis('Z', {
-      travel: 0.7,
-      workAt: 0.35,
-      alpha: 8.35e-6,
-      fixedAt: 0,
-      from: -0.02,
-      to: 0.72,
-      minutes: 27,
-      on: 'bed',
-    }),
+    scaleAxis('X', { travel: 0.8, workAt: 0.4, alpha: 8.3e-6, fixedAt: 0.4, minutes: 29, on: 'bed' }),
+    scaleAxis('Y', { travel: 0.7, workAt: 0.3, alpha: 8.65e-6, fixedAt: 0, minutes: 22, on: 'column' }),
+    scaleAxis('Z', { travel: 0.7, workAt: 0.35, alpha: 8.35e-6, fixedAt: 0, minutes: 27, on: 'bed' }),
   ],
   structure: [
     { kind: 'bar', axis: 'Y', sign: 1, length: 0.5, alpha: 11.15e-6, over: { column: 0.95, bed: 0.05 } },
@@ -60,10 +42,7 @@ const mill3: MachinePlant = {
 
 const mill5: MachinePlant = {
   id: 'mill-5',
-  zone: 'fine-room',
-  influences: influences(0.08),
-  mixing: 240,
-  eddies,
+  ...inFineRoom(0.08),
   bodies: [
     ironBody('bed', 1000, 3.4),
     ironBody('column', 500, 3.5, { body: 'bed', joint: 4 }),
@@ -75,23 +54,21 @@ const mill5: MachinePlant = {
       travel: 0.6,
       workAt: 0.3,
       alpha: 11.8e-6,
-      farEnd: 0.68,
       diameter: 0.036,
       minutes: 56,
       nutHeat: 8,
-      mounting: { kind: 'both ends fixed', stretch: 2.8, bed: 'bed', bedAlpha: 11.1e-6 },
+      mounting: pretensioned(2.8),
     }),
     screwAxis('Y', {
       travel: 0.5,
       workAt: 0.25,
       alpha: 11.25e-6,
-      farEnd: 0.58,
       diameter: 0.036,
       minutes: 39,
       nutHeat: 6,
-      mounting: { kind: 'both ends fixed', stretch: 3.2, bed: 'bed', bedAlpha: 11.1e-6 },
+      mounting: pretensioned(3.2),
     }),
-    screwAxis('Z', { travel: 0.45, workAt: 0.22, alpha: 11.75e-6, farEnd: 0.53, minutes: 47, nutHeat: 3.5 }),
+    screwAxis('Z', { travel: 0.45, workAt: 0.22, alpha: 11.75e-6, minutes: 47, nutHeat: 3.5 }),
   ],
   structure: [
     { kind: 'bar', axis: 'Z', sign: 1, length: 0.55, alpha: 11.1e-6, over: { column: 0.96, head: 0.04 } },
@@ -105,10 +82,7 @@ const mill5: MachinePlant = {
 
 const grinder1: MachinePlant = {
   id: 'grinder-1',
-  zone: 'fine-room',
-  influences: influences(0.05),
-  mixing: 240,
-  eddies,
+  ...inFineRoom(0.05),
   bodies: [
     ironBody('bed', 900, 4),
     ironBody('wheel-head', 180, 1.7, { body: 'bed', joint: 1.5 }),
@@ -121,32 +95,14 @@ const grinder1: MachinePlant = {
       workAt: 0.1,
       alpha: 11.25e-6,
       fixedAt: -0.06,
-      farEnd: 0.26,
       diameter: 0.025,
       minutes: 30,
       nutHeat: 2,
     }),
-    screwAxis('Z', {
-      travel: 0.7,
-      workAt: 0.3,
-      alpha: 11.75e-6,
-      farEnd: 0.78,
-      diameter: 0.036,
-      minutes: 52,
-      nutHeat: 5,
-    }),
+    screwAxis('Z', { travel: 0.7, workAt: 0.3, alpha: 11.75e-6, diameter: 0.036, minutes: 52, nutHeat: 5 }),
   ],
   structure: [{ kind: 'bar', axis: 'X', sign: -1, length: 0.2, alpha: 11.1e-6, over: { 'wheel-head': 1 } }],
-  coolant: {
-    set: 20,
-    towardsAir: 0.1,
-    dutyRise: 0.3,
-    settle: 900,
-    idle: 5400,
-    ripple: 0.1,
-    period: 780,
-    chiller: 'always',
-  },
+  coolant: chilled({ set: 20, towardsAir: 0.1, ripple: 0.1, period: 780, chiller: 'always' }),
   spindle: { body: 'wheel-head', heat: 60 },
   waste: { standby: 250, duty: 2000 },
   part: { follows: 'coolant', lag: 300, workRise: 0.1 },
@@ -155,32 +111,11 @@ const grinder1: MachinePlant = {
 
 const grinder2: MachinePlant = {
   id: 'grinder-2',
-  zone: 'fine-room',
-  influences: influences(0.05),
-  mixing: 240,
-  eddies,
+  ...inFineRoom(0.05),
   bodies: [ironBody('bed', 800, 3.6), ironBody('column', 350, 2.6, { body: 'bed', joint: 3 })],
   axes: [
-    scaleAxis('Y', {
-      travel: 0.3,
-      workAt: 0.15,
-      alpha: 11.2e-6,
-      fixedAt: 0,
-      from: -0.02,
-      to: 0.32,
-      minutes: 21,
-      on: 'column',
-    }),
-    scaleAxis('Z', {
-      travel: 0.4,
-      workAt: 0.2,
-      alpha: 11.75e-6,
-      fixedAt: 0,
-      from: -0.02,
-      to: 0.42,
-      minutes: 26,
-      on: 'bed',
-    }),
+    scaleAxis('Y', { travel: 0.3, workAt: 0.15, alpha: 11.2e-6, fixedAt: 0, minutes: 21, on: 'column' }),
+    scaleAxis('Z', { travel: 0.4, workAt: 0.2, alpha: 11.75e-6, fixedAt: 0, minutes: 26, on: 'bed' }),
   ],
   structure: [{ kind: 'bar', axis: 'Y', sign: 1, length: 0.35, alpha: 11.7e-6, over: { column: 0.96, bed: 0.04 } }],
   spindle: { body: 'column', heat: 25 },

@@ -1,6 +1,5 @@
-import { bearingBlocks, ironBody, screwAxis } from '../making.js'
+import { bearingBlock, bearingBlocks, chilled, ironBody, screwAxis } from '../making.js'
 import type { MachinePlant } from '../plant.js'
-import { lathe1 } from './lathe.js'
 
 const weekdays = [1, 2, 3, 4, 5]
 const eddies = { spread: 0.08, memory: 200 }
@@ -103,29 +102,19 @@ const mill4: MachinePlant = {
       travel: 1,
       workAt: 0.5,
       alpha: 11.75e-6,
-      farEnd: 1.08,
       diameter: 0.04,
       minutes: 50,
       nutHeat: 14,
       core: { film: 800 },
     }),
-    screwAxis('Y', { travel: 0.5, workAt: 0.25, alpha: 11.3e-6, farEnd: 0.58, minutes: 35, nutHeat: 6 }),
-    screwAxis('Z', { travel: 0.5, workAt: 0.25, alpha: 11.8e-6, farEnd: 0.58, minutes: 43, nutHeat: 6 }),
+    screwAxis('Y', { travel: 0.5, workAt: 0.25, alpha: 11.3e-6, minutes: 35, nutHeat: 6 }),
+    screwAxis('Z', { travel: 0.5, workAt: 0.25, alpha: 11.8e-6, minutes: 43, nutHeat: 6 }),
   ],
   structure: [
     { kind: 'bar', axis: 'Z', sign: 1, length: 0.65, alpha: 11.1e-6, over: { column: 0.95, bed: 0.05 } },
     { kind: 'bar', axis: 'Z', sign: -1, length: 0.24, alpha: 11.1e-6, over: { head: 1 } },
   ],
-  coolant: {
-    set: 20.2,
-    towardsAir: 0.3,
-    dutyRise: 0.3,
-    settle: 900,
-    idle: 5400,
-    ripple: 0.2,
-    period: 660,
-    chiller: 'working hours',
-  },
+  coolant: chilled({ set: 20.2, towardsAir: 0.3, ripple: 0.2, period: 660, chiller: 'working hours' }),
   spindle: { body: 'head', heat: 90 },
   waste: { standby: 400, duty: 5000 },
   part: { follows: 'air', lag: 1700, workRise: 0.15 },
@@ -138,6 +127,44 @@ const mill4: MachinePlant = {
     motion: 0.35,
     job: [1, 3],
   },
+}
+
+const lathe1: MachinePlant = {
+  id: 'lathe-1',
+  zone: 'north',
+  influences: [
+    { source: 'yard-door', share: 0.3 },
+    { source: 'oven', share: 0.1 },
+  ],
+  mixing: 220,
+  eddies,
+  bodies: [
+    ironBody('bed', 1000, 4.7),
+    ironBody('headstock', 200, 1.25, { body: 'bed', joint: 2 }),
+    bearingBlock('x-bearing', 'bed', 5),
+    bearingBlock('z-bearing', 'bed'),
+  ],
+  axes: [
+    screwAxis('X', {
+      travel: 0.25,
+      workAt: 0.12,
+      alpha: 11.75e-6,
+      fixedAt: -0.06,
+      diameter: 0.025,
+      minutes: 26,
+      nutHeat: 3,
+    }),
+    screwAxis('Z', { travel: 0.6, workAt: 0.25, alpha: 11.2e-6, minutes: 39, nutHeat: 6 }),
+  ],
+  structure: [
+    { kind: 'bar', axis: 'Z', sign: 1, length: 0.4, alpha: 11.7e-6, over: { bed: 1 } },
+    { kind: 'bar', axis: 'X', sign: 1, length: 0.18, alpha: 11.7e-6, over: { headstock: 0.9, bed: 0.1 } },
+    { kind: 'bar', axis: 'Z', sign: -1, length: 0.25, alpha: 11.7e-6, over: { headstock: 1 } },
+  ],
+  spindle: { body: 'headstock', heat: 110 },
+  waste: { standby: 250, duty: 4500 },
+  part: { follows: 'air', lag: 1300, workRise: 0.15 },
+  duty: { shifts: [{ weekdays, from: 6, to: 14.5 }], spindle: 0.4, motion: 0.3, job: [0.7, 2] },
 }
 
 export const hallMachines = [mill1, mill2, mill4, lathe1]

@@ -1,7 +1,6 @@
 import { barGrowth } from '../../core/growth/bar.js'
 import { columnDeflection } from '../../core/growth/column.js'
 import { thermalLoop } from '../../core/growth/index.js'
-import { screwGrowth } from '../../core/growth/screw.js'
 import { thermalErrorIndex } from '../../core/judge/thermal-error-index.js'
 import { findMaterial } from '../../core/materials.js'
 import type { Material } from '../../core/shop.js'
@@ -42,7 +41,7 @@ export const growthChecks = (): Check[] => [
     source: 'ΔL = α·L·ΔT, a screw maker’s worked figure, second-hand; arithmetic',
     unit: 'µm',
     published: 36,
-    computed: screwGrowth(1, 12e-6, 3) * 1e6,
+    computed: barGrowth(1, 12e-6, 3) * 1e6,
     allowed: 1e-6,
   },
   {
@@ -74,11 +73,11 @@ export const growthChecks = (): Check[] => [
     source: practice,
     unit: 'in',
     published: 0.002,
-    computed: screwGrowth(20 * inch, material('steel').alpha, 15 * fahrenheit) / inch,
+    computed: barGrowth(20 * inch, material('steel').alpha, 15 * fahrenheit) / inch,
     allowed: 0.0001,
   },
 ]
 
 /** The trade's fact that 2 °F can put a small close-tolerance part out: tolerance eaten, in percent. */
 export const smallChangeIndex = (): number =>
-  thermalErrorIndex(screwGrowth(20 * inch, material('steel').alpha, 2 * fahrenheit), 0, 0.0002 * inch)
+  thermalErrorIndex(barGrowth(20 * inch, material('steel').alpha, 2 * fahrenheit), 0, 0.0002 * inch)

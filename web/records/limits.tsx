@@ -1,3 +1,4 @@
+import type { Excursion } from '../../core/environment/index.js'
 import {
   formatDateTime,
   formatDifference,
@@ -11,11 +12,11 @@ import {
   type Zone,
 } from '../../core/format.js'
 import type { EnvironmentLimits } from '../../core/shop.js'
-import type { RecordAnswer, ShownExcursion } from '../../server/http/schemas/records.js'
+import type { RecordAnswer } from '../../server/http/schemas/records.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
-type Kind = ShownExcursion['limit']
+type Kind = Excursion['limit']
 
 const kindWords: Record<Kind, string> = {
   band: 'Band',

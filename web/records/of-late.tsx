@@ -1,5 +1,6 @@
+import type { Kept } from '../../core/environment/index.js'
 import { formatDateTime, formatHours, notKnown, type Zone } from '../../core/format.js'
-import type { Kept, RecordsAnswer } from '../../server/http/schemas/records.js'
+import type { RecordsAnswer } from '../../server/http/schemas/records.js'
 import { useAddress } from '../answer.js'
 import { CardTitle } from '../frame/card-title.js'
 import { Problem } from '../frame/problem.js'

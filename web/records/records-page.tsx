@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
-import { recordSubjects } from '../../core/environment/index.js'
+import { recordSubjects } from '../../core/environment/subjects.js'
 import type { Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
 import { Frame } from '../frame/frame.js'

@@ -1,4 +1,6 @@
 import { z } from 'zod'
+import { comparison, sensitivity, worstWindowSchema } from '../../../core/environment/index.js'
+import { heldOut, learnedFactor } from '../../../core/learning/index.js'
 import { metres, time } from '../../../core/quantities.js'
 import { factorChange, measurement } from '../../../core/state.js'
 
@@ -8,22 +10,10 @@ export const signed = {
   note: z.string('a note').trim().max(500).default(''),
 }
 
-const worstWindow = z.object({
+const worstWindow = worstWindowSchema.extend({
   change: metres.describe('m; highest minus lowest growth in the window'),
-  from: time,
-  to: time,
-  lowestAt: time,
-  highestAt: time,
   airSwing: z.number().nullable().describe('K; of the air in the same window'),
   ratio: z.number().nullable().describe('m/K; change over air swing'),
-})
-
-const sensitivity = z.object({
-  slope: z.number().describe('m/K; regression of growth on the air as it was `lag` before'),
-  standardError: z.number().describe('m/K; with allowance for values that go with their neighbours'),
-  lag: z.number().describe('ms; the lag that fits best'),
-  explained: z.number().describe('0..1; part of the variance of growth that the lagged air explains'),
-  pairs: z.number(),
 })
 
 /** a log without its points */
@@ -62,16 +52,7 @@ export type EnvironmentAnswer = z.infer<typeof environmentAnswer>
 
 export const comparisonAnswer = z.object({
   log: logSummary,
-  comparison: z
-    .object({
-      points: z.array(z.object({ at: time, measured: metres, predicted: metres, residual: metres })),
-      rms: metres.describe('m; root mean square of the residuals'),
-      rmsMeasured: metres.describe('m; the same of the measured values about their mean'),
-      largest: z.object({ at: time, residual: metres }),
-      leftOut: z.number().describe('values at moments for which no growth can be told'),
-    })
-    .nullable()
-    .describe('null when fewer than two values fall where growth is known'),
+  comparison: comparison.nullable().describe('null when fewer than two values fall where growth is known'),
   worst: worstWindow.omit({ airSwing: true, ratio: true }).nullable().describe('of the measured values'),
 })
 export type ComparisonAnswer = z.infer<typeof comparisonAnswer>
@@ -83,29 +64,11 @@ const judgedMeasurement = measurement.extend({
 })
 export type JudgedMeasurement = z.infer<typeof judgedMeasurement>
 
-const learnedFactor = z.object({
-  element: z.string(),
-  axes: z.array(z.string()),
-  factor: z.number(),
-  uncertainty: z.number().describe('standard uncertainty of the factor'),
-  prior: z.number().describe('the same before anything was measured'),
-  atLimit: z.boolean(),
-})
-
 export const learningAnswer = z.object({
   measurements: z.array(judgedMeasurement),
-  factors: z.array(learnedFactor),
+  factors: z.array(learnedFactor.extend({ axes: z.array(z.string()) })),
   birgeRatio: z.number().describe('how many times as far as they claim the measurements lie from the fit; at least 1'),
-  heldOut: z
-    .object({
-      occasions: z.number(),
-      nominal: metres.describe('m; root mean square error with the nominal model'),
-      corrected: metres.describe('m; the same with factors learned from the other occasions'),
-      better: z.number().describe('occasions on which the learned factors were the better ones'),
-      improves: z.boolean(),
-    })
-    .nullable()
-    .describe('null with fewer than three occasions (days of zeroing)'),
+  heldOut: heldOut.nullable().describe('null with fewer than three occasions (days of zeroing)'),
   inUse: factorChange.nullable().describe('null: the nominal model'),
   changes: z.array(factorChange).describe('newest first'),
 })

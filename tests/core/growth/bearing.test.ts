@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
+import { barGrowth } from '../../../core/growth/bar.js'
 import { conductionLength, heldLength, heldPart, riseBeyond } from '../../../core/growth/bearing.js'
 import { thermalLoop } from '../../../core/growth/index.js'
-import { heldScrewGrowth, screwGrowth } from '../../../core/growth/screw.js'
+import { heldScrewGrowth } from '../../../core/growth/screw.js'
 import type { Axis, Machine, Screw } from '../../../core/shop.js'
 import { growthOfAxes, machineWith, screwAxis, steel } from '../machines.js'
 
@@ -65,11 +66,11 @@ describe('a screw held by its bearing', () => {
     expect(length).toBeLessThan(0.2)
   })
   it('grows like a free one when the bearing is as warm as the screw', () => {
-    expect(heldScrewGrowth(0.4, 11.5e-6, 2, 2, length)).toBeCloseTo(screwGrowth(0.4, 11.5e-6, 2), 15)
+    expect(heldScrewGrowth(0.4, 11.5e-6, 2, 2, length)).toBeCloseTo(barGrowth(0.4, 11.5e-6, 2), 15)
   })
   it('grows with the bearing alone close to it, and by the whole conduction length less far from it', () => {
     expect(heldScrewGrowth(1e-4, 11.5e-6, 2, 0.5, length) / 1e-4).toBeCloseTo(11.5e-6 * 0.5, 7)
-    const far = screwGrowth(5, 11.5e-6, 2) - heldScrewGrowth(5, 11.5e-6, 2, 0.5, length)
+    const far = barGrowth(5, 11.5e-6, 2) - heldScrewGrowth(5, 11.5e-6, 2, 0.5, length)
     expect(far).toBeCloseTo(11.5e-6 * 1.5 * length, 12)
   })
   it('is the same on the other side of the bearing', () => {
@@ -110,7 +111,7 @@ describe('thermal loop with a bearing on a casting', () => {
   })
   it('says how much is held back, and how much warmer the screw is further out', () => {
     const { heldBack, unevenness } = axis!.bearing!
-    expect(heldBack(t)).toBeCloseTo(screwGrowth(0.38, steel.alpha, 3) - axis!.growthAt(0.3, t), 15)
+    expect(heldBack(t)).toBeCloseTo(barGrowth(0.38, steel.alpha, 3) - axis!.growthAt(0.3, t), 15)
     expect(unevenness(t)).toBeCloseTo(steel.alpha * (riseBeyond(3, 1, 0.38, length) - 3), 15)
     expect(heldBack([20, 22, 22])).toBeCloseTo(0, 15)
   })
@@ -124,7 +125,7 @@ describe('thermal loop with a bearing on a casting', () => {
   })
   it('changes nothing where no casting is named', () => {
     const [free] = thermalLoop(machineOf(plain), 20).axes
-    expect(free!.growthAt(0.3, t)).toBeCloseTo(screwGrowth(0.38, steel.alpha, 3), 15)
+    expect(free!.growthAt(0.3, t)).toBeCloseTo(barGrowth(0.38, steel.alpha, 3), 15)
     expect(free!.growthPerMetre(t)).toBeCloseTo(steel.alpha * 3, 15)
     expect(free!.nodes).toEqual([1])
     expect(free!.bearing).toBeNull()
