@@ -3,6 +3,7 @@ import { z } from 'zod'
 // Quantities as they stand in facts and answers, each with its unit, and what else stands in many of them.
 
 export const time = z.number().describe('ms since 1970 UTC')
+export const span = z.object({ from: time, to: time })
 export const seconds = z.number().describe('s')
 export const celsius = z.number().describe('°C')
 export const kelvin = z.number().describe('K')

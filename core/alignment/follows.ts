@@ -1,4 +1,5 @@
 import { drawing, shuffled } from '../statistics/drawing.js'
+import { dot } from '../statistics/vectors.js'
 import type { AlignmentCheck, Follows } from './check.js'
 import { bothWays } from './slope.js'
 
@@ -17,8 +18,6 @@ const centred = (values: readonly number[]): Float64Array => {
   const mean = values.reduce((sum, value) => sum + value, 0) / values.length
   return Float64Array.from(values, value => value - mean)
 }
-
-const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, i) => sum + value * b[i]!, 0)
 
 const slopeIn = ({ readings }: AlignmentCheck, direction: string): number | undefined => {
   const reading = readings.find(each => each.direction === direction)

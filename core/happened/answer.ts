@@ -1,12 +1,10 @@
 import { z } from 'zod'
 import { alignmentKind } from '../alignment/index.js'
-import { signature, time } from '../quantities.js'
+import { signature, span, time } from '../quantities.js'
 import { fault, reason, trust, verdict } from '../reason.js'
 import { workChange } from './work-change.js'
 
 // What happened on a machine over a stretch of its past, as it was believed then.
-
-const span = { from: time, to: time }
 
 /** Something that happened at a moment, beside what courses and states tell. */
 const mark = z.discriminatedUnion('kind', [
@@ -27,7 +25,9 @@ export type JobOutcome = z.infer<typeof jobOutcome>
 const jobsBegun = z.object({
   workClass: z.string(),
   granted: z.number().describe('m; what heat may take of the tolerance'),
-  stretches: z.array(z.object({ ...span, outcome: jobOutcome })).describe('by the moment at which the job begins'),
+  stretches: z
+    .array(z.object({ ...span.shape, outcome: jobOutcome }))
+    .describe('by the moment at which the job begins'),
   worst: z
     .object({
       at: time.describe('ms since 1970 UTC; of a job begun then'),
@@ -44,7 +44,7 @@ export type JobsBegun = z.infer<typeof jobsBegun>
 
 export const happenedAnswer = z.object({
   machine: z.string(),
-  ...span,
+  ...span.shape,
   at: z.array(time).describe('ms since 1970 UTC; middle of each interval of nodes and axes'),
   width: z.number().describe('ms; of an interval'),
   nodes: z.array(
@@ -76,15 +76,15 @@ export const happenedAnswer = z.object({
   sources: z.array(
     z.object({
       source: z.string(),
-      active: z.array(z.object(span)).nullable().describe('when it was open or ran; null where nothing tells'),
+      active: z.array(span).nullable().describe('when it was open or ran; null where nothing tells'),
     }),
   ),
   marks: z.array(mark).describe('in order of time'),
-  work: z.array(z.object({ ...span, part: z.string(), job: z.number() })).describe('jobs that were planned here'),
+  work: z.array(z.object({ ...span.shape, part: z.string(), job: z.number() })).describe('jobs that were planned here'),
   wall: z.array(
     z.object({
       workClass: z.string(),
-      bands: z.array(z.object({ ...span, verdict, because: reason.nullable().describe('the main reason') })),
+      bands: z.array(z.object({ ...span.shape, verdict, because: reason.nullable().describe('the main reason') })),
     }),
   ),
   jobs: z.array(jobsBegun),

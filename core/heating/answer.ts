@@ -1,8 +1,6 @@
 import { z } from 'zod'
-import { numberOrNull } from '../quantities.js'
-import { reason, time } from '../reason.js'
-
-const celsius = z.number().describe('°C')
+import { celsius, numberOrNull, time } from '../quantities.js'
+import { reason } from '../reason.js'
 
 const machineHeating = z.object({
   machine: z.string(),

@@ -21,8 +21,6 @@ export interface LearnedAir {
   away: Going
   /** when the heating comes again */
   back: Going
-  /** ways back, and falls, that it was learned from */
-  count: { back: number; away: number }
 }
 
 /** ms; a setback as long as this is that of a weekend or holiday, and goes further than a night's */
@@ -69,11 +67,7 @@ export const learnedAir = (setbacks: readonly Setback[], length: number): Learne
   const alike = falls.filter(({ long }) => long === length >= longSetback)
   const away = alike.length >= fewest ? alike : falls
   if (setbacks.length < fewest || away.length < fewest) return null
-  return {
-    away: going(away),
-    back: going(setbacks.map(each => each.back)),
-    count: { back: setbacks.length, away: away.length },
-  }
+  return { away: going(away), back: going(setbacks.map(each => each.back)) }
 }
 
 /** s after midnight at which heating usually came back; null with fewer than three. @param offsets s after the day's midnight */

@@ -1,7 +1,8 @@
 import type { WorkClass } from '../shop.js'
 import type { AxisJob } from '../state.js'
 import { toBecomeFit } from './decision-rule.js'
-import { combinedError, errorRange, measuredError, type NominalError, nominalErrors, type Outlook } from './job.js'
+import { combinedError, errorRange, measuredError, type NominalError, nominalErrors } from './job.js'
+import type { Outlook } from './outlook.js'
 import { thermalErrorIndex } from './thermal-error-index.js'
 import { contributions, expandedUncertainty } from './uncertainty.js'
 

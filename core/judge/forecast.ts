@@ -1,6 +1,6 @@
 import { spreadAt } from '../settling/index.js'
 import type { ForecastBand } from '../state.js'
-import type { Outlook } from './job.js'
+import type { Outlook } from './outlook.js'
 import { type Moved, movedTrajectory, type PlannedAir, stateOn, type Trajectory, trajectoryUnder } from './plan.js'
 
 /** K, standard; no learned forecast counts as surer, for its sensor has noise and a resolution. Judgement, no source */
@@ -61,6 +61,7 @@ export function* lookingAhead(
   }
   const last = base.part.length - 1
   const picks = Array.from({ length: count }, (_, k) => Math.round((k * last) / Math.max(count - 1, 1)))
+  const times = picks.map(k => k * base.step)
   const band = (of: (trajectory: Trajectory, k: number) => number, floor: number): ForecastBand => ({
     mean: picks.map(k => of(base, k)),
     standardUncertainty: picks.map(k => {
@@ -79,7 +80,7 @@ export function* lookingAhead(
     // learned courses are compared with what their own sensors came to read: the sensors' errors are in them
     nodes.push(
       course
-        ? { ...found, standardUncertainty: picks.map(k => Math.max(spreadAt(course, k * base.step), courseFloor)) }
+        ? { ...found, standardUncertainty: times.map(ahead => Math.max(spreadAt(course, ahead), courseFloor)) }
         : found,
     )
   }
@@ -87,16 +88,9 @@ export function* lookingAhead(
   for (const { axis, growthAt } of outlook.loop.axes) {
     yield
     const found = band((trajectory, k) => growthAt(axis.workAt, stateOn(trajectory, k * base.step).nodes), 0)
-    axes.push(
-      withSpindle(
-        found,
-        outlook,
-        axis.id,
-        picks.map(k => k * base.step),
-      ),
-    )
+    axes.push(withSpindle(found, outlook, axis.id, times))
   }
-  return { times: picks.map(k => k * base.step), nodes, axes }
+  return { times, nodes, axes }
 }
 
 /** An axis with what its spindle adds if that goes on as it turns now, where its speed is known. @param times s from now */

@@ -5,20 +5,9 @@ export { extraOf, isEnough, longestExtra, lookedBack, mayName, recordOf, withOne
 export { lookingAhead } from './forecast.js'
 export { growthUncertainty } from './growth-uncertainty.js'
 export { standardTolerance } from './iso286.js'
-export {
-  combinedError,
-  type NodeOutlook,
-  type NominalError,
-  nominalErrors,
-  type Outlook,
-  outlookAhead,
-  type PartOutlook,
-  partUncertainty,
-  type ThermalState,
-  timesCounted,
-  type Zero,
-} from './job.js'
+export { combinedError, type NominalError, nominalErrors, timesCounted } from './job.js'
 export { once } from './once.js'
+export * from './outlook.js'
 export { type PlannedAir, underPlan } from './plan.js'
 export { type PlannedCourse, withSources } from './planned-sources.js'
 export { type ReadyAhead, readyTime } from './ready.js'

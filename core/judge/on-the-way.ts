@@ -1,13 +1,13 @@
-import { type Course, changeAt, spreadAt } from '../settling/index.js'
+import { type CourseAhead, changeAt, spreadAt } from '../settling/index.js'
 import type { WorkClass } from '../shop.js'
-import type { Outlook } from './job.js'
+import type { Outlook } from './outlook.js'
 import type { Sensitivities } from './uncertainty.js'
 
 /** A job's machine on its way to the job's start. */
 interface Way {
   outlook: Outlook
   /** of the nodes that have learned one, where they are heading as their past tells */
-  courses: readonly (Course | null)[]
+  courses: readonly (CourseAhead | null)[]
   /** a zero is taken when the job begins */
   zeroing: boolean
 }

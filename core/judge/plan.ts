@@ -1,5 +1,5 @@
 import { changeAt, spreadAt } from '../settling/index.js'
-import type { Outlook, PartOutlook, ThermalState } from './job.js'
+import type { Outlook, PartOutlook, ThermalState } from './outlook.js'
 
 /** A change of the air that somebody intends: the heating comes back, a door is shut. */
 export interface PlannedAir {

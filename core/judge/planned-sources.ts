@@ -1,5 +1,5 @@
-import { type Course, spreadAt } from '../settling/index.js'
-import type { Outlook } from './job.js'
+import { type CourseAhead, spreadAt } from '../settling/index.js'
+import type { Outlook } from './outlook.js'
 
 /** Where the air and coolants of a machine go when sources change as planned. */
 export interface PlannedCourse {
@@ -20,7 +20,7 @@ export const withSources = (outlook: Outlook, { step, nodes: planned }: PlannedC
     nodes: outlook.nodes.map((node, i) => {
       const own = plannedOf(i)
       if (own) {
-        const course = (): Course => {
+        const course = (): CourseAhead => {
           const usual = node.course?.()
           return {
             step,

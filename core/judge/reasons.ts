@@ -1,7 +1,8 @@
 import type { LoopAxis } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
 import type { AxisJob, DisturbedBy, Reason, UncertaintyCause } from '../state.js'
-import { type NominalError, type Outlook, stateAhead, stateAtDrift, type ThermalState, timesCounted } from './job.js'
+import { type NominalError, stateAtDrift, timesCounted } from './job.js'
+import { type Outlook, stateAhead, type ThermalState } from './outlook.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
 
 /** to the nanometre and the thousandth of a kelvin: more is noise, and a burden for the stream to the pages */

@@ -1,7 +1,8 @@
 import type { WorkClass } from '../shop.js'
 import type { Leaves, Remedy, UncertaintyCause } from '../state.js'
 import { type Assessment, assess, hour } from './assess.js'
-import { combinedError, nominalErrors, type Outlook, outlookAhead } from './job.js'
+import { combinedError, nominalErrors } from './job.js'
+import { type Outlook, outlookAhead, soakedPart, zeroedNow } from './outlook.js'
 import { along, type Moved, movedTrajectory, type Trajectory, trajectoryUnder } from './plan.js'
 import { earliestAndLowest } from './ready.js'
 import { causeOfUncertainty } from './uncertainty-cause.js'
@@ -151,9 +152,8 @@ const changed = ({ workClass, limit, now, proof }: Situation, outlook: Outlook):
 const zeros = (situation: Situation): Remedy[] => {
   const { outlook, workClass } = situation
   if (workClass.zeroedAt !== 'datum') return []
-  const nodes = Float64Array.from(outlook.nodes, ({ temperature }) => temperature)
   return [false, true].map(firstPart => {
-    const zeroed = { ...outlook, datum: { nodes, part: outlook.part.temperature, firstPart } }
+    const zeroed = zeroedNow(outlook, firstPart)
     const leaves = changed(situation, zeroed)
     // what a machine that is on its way moves from its new zero, until it has proved itself, counts from it
     const staysFit = () => {
@@ -172,10 +172,7 @@ const waits = (situation: Situation): Remedy[] => {
   const begun = Math.max(fitBy - proof * 1000, now)
   const left = leftIfHeld(situation, (begun - now) / 1000)
   const { part } = outlook
-  const soaked = changed(situation, {
-    ...outlook,
-    part: { ...part, temperature: part.steadyTemperature, slope: 0, uncertainty: part.uncertaintySoaked },
-  })
+  const soaked = changed(situation, { ...outlook, part: soakedPart(part) })
   const byPart = begun > now && Math.abs(part.steadyTemperature - part.temperature) > soaking && soaked.fitBy !== null
   return [{ kind: byPart ? 'soak' : 'wait', leaves: { ...left, fitBy } }]
 }

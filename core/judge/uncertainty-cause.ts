@@ -2,7 +2,8 @@ import type { LoopAxis } from '../growth/index.js'
 import { soak } from '../settling/index.js'
 import type { WorkClass } from '../shop.js'
 import type { UncertaintyCause } from '../state.js'
-import { type NodeOutlook, type NominalError, type Outlook, type PartOutlook, partUncertainty } from './job.js'
+import type { NominalError } from './job.js'
+import { type NodeOutlook, type Outlook, type PartOutlook, partUncertainty } from './outlook.js'
 import { type ContributionName, expansionOf, sensitivities } from './uncertainty.js'
 
 /** K; a part further than this from the temperature of its surroundings is still soaking */

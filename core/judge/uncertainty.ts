@@ -1,16 +1,13 @@
 import type { LoopAxis, LoopElement } from '../growth/index.js'
 import type { WorkClass } from '../shop.js'
+import type { AxisJob } from '../state.js'
 import { expansionUncertainty } from './expansion-uncertainty.js'
-import { type NominalError, type Outlook, stateAtDrift, timesCounted } from './job.js'
+import { derivativeStep } from './growth-uncertainty.js'
+import { type NominalError, stateAtDrift, timesCounted } from './job.js'
+import { type Outlook, present } from './outlook.js'
 
 /** One named contribution to the standard uncertainty of a job's error, m. */
-interface Contribution {
-  name: string
-  standardUncertainty: number
-}
-
-/** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
-const step = 0.01
+type Contribution = AxisJob['budget'][number]
 
 /** How the size of a feature changes with each node, m/K, in the order of the nodes. */
 export interface Sensitivities {
@@ -43,22 +40,15 @@ export const sensitivities = (outlook: Outlook, axis: LoopAxis, workClass: WorkC
   }
   for (const index of axis.nodes) {
     const before = t[index]!
-    t[index] = before + step
-    found.size[index] = (sizeNow() - size) / step
-    const held = (positionNow() - position) / step
-    const free = held + (heldBackNow() - heldBack) / step
+    t[index] = before + derivativeStep
+    found.size[index] = (sizeNow() - size) / derivativeStep
+    const held = (positionNow() - position) / derivativeStep
+    const free = held + (heldBackNow() - heldBack) / derivativeStep
     found.position[index] = held
     found.begun[index] = Math.abs(free) > Math.abs(held) ? free : held
     t[index] = before
   }
   return found
-}
-
-/** Present temperatures of an outlook's nodes, °C. */
-const present = ({ nodes }: Outlook): Float64Array => {
-  const t = new Float64Array(nodes.length)
-  for (let i = 0; i < t.length; i++) t[i] = nodes[i]!.temperature
-  return t
 }
 
 /** What a job's thermal error is uncertain by, in the order in which `standardUncertainties` gives it. */

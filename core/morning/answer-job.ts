@@ -122,8 +122,8 @@ const onPlanned = (situation: JobSituation, { own, candidates, start, unzeroed }
   )
   if (elsewhere && (!wait || secondsTo(wait.ready.likely, start) >= setUp)) return { ...elsewhere, reasons }
   const waitsFor = wait && waitedFor(situation, waiting, start, wait.ready)
-  if (wait && (!open || waitsFor === 'part')) return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
-  const offer = unzeroed ? null : offerOf(situation, own, start)
+  const isOffered = !unzeroed && !(wait && (!open || waitsFor === 'part'))
+  const offer = isOffered ? offerOf(situation, own, start) : null
   if (wait && offer?.change.kind !== 'shut') return waits(situation, waiting, wait, waitsFor, reasons, unzeroed)
   return {
     answer: 'not today',

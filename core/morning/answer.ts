@@ -1,11 +1,10 @@
 import { z } from 'zod'
-import { reason, time } from '../reason.js'
+import { span, time } from '../quantities.js'
+import { reason } from '../reason.js'
 import { remedy } from '../remedy.js'
 import { readyTime } from '../state.js'
 
 // What the morning check answers for one planned job.
-
-const span = z.object({ from: time, to: time })
 
 const jobError = z.object({
   machine: z.string(),

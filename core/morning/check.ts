@@ -1,17 +1,13 @@
 import { z } from 'zod'
 import { heatingAnswer } from '../heating/answer.js'
-import { numberOrNull } from '../quantities.js'
-import { reason, time, verdict } from '../reason.js'
+import { celsius, metres, numberOrNull, span, time } from '../quantities.js'
+import { reason, verdict } from '../reason.js'
 import { remedy } from '../remedy.js'
 import { readyTime } from '../state.js'
 import { answerKind, jobAnswer } from './answer.js'
 import { plannedJob } from './planned-job.js'
 
 // The morning check as a whole: what the page, the text and the print are made of.
-
-const celsius = z.number().describe('°C')
-const metres = z.number().describe('m')
-const span = z.object({ from: time, to: time })
 
 /** What a line of "what to do first" is about; core/sentences makes the words. */
 const todoAbout = z.discriminatedUnion('kind', [

@@ -8,10 +8,11 @@ import {
   outlookAhead,
   type Sensitivities,
   sensitivities,
+  zeroedNow,
 } from '../judge/index.js'
 import { onTheWay } from '../judge/on-the-way.js'
 import { expandedUncertainty, jobUncertainty } from '../judge/uncertainty.js'
-import type { Course } from '../settling/index.js'
+import type { CourseAhead } from '../settling/index.js'
 import type { Material, WorkClass } from '../shop.js'
 import type { JobError } from './answer.js'
 import type { PlannedJob } from './planned-job.js'
@@ -61,7 +62,7 @@ export interface OnMachine {
   /** s after the job's start: it is probed again then, before the finishing cut; 0: never */
   probedAfter: number
   /** of the nodes that have learned one, where they are heading as their past tells */
-  courses: (Course | null)[]
+  courses: (CourseAhead | null)[]
   /** those already computed, by s ahead: searches ask for the same ones again */
   looks: Map<number, Look>
 }
@@ -121,15 +122,30 @@ const begun = ({ outlook, zeroing, probedAfter }: OnMachine, ahead: number): Out
   const heats = probedAfter > 0 && later.nodes.some(({ jobHeat }) => jobHeat)
   const all = heats ? [true, false].map(isHeated => worked(later, probedAfter, isHeated)) : [later]
   if (!zeroing) return all
-  return all.map(each => {
-    const nodes = Float64Array.from(each.nodes, ({ temperature }) => temperature)
-    return { ...each, datum: { nodes, part: each.part.temperature, firstPart: zeroing === 'first part' } }
-  })
+  return all.map(each => zeroedNow(each, zeroing === 'first part'))
 }
 /** The same outlook with nothing but some of its axes. */
 const onAxes = (outlook: Outlook, axes: LoopAxis[]): Outlook => ({ ...outlook, loop: { ...outlook.loop, axes } })
 
-const wayOf = ({ outlook, courses, zeroing }: OnMachine) => ({ outlook, courses, zeroing: zeroing !== null })
+/** Each case of a job that begins so many s ahead: what its work may have heated by then, each feature, each axis. */
+function* casesOf(of: OnMachine, ahead: number) {
+  const way = { outlook: of.outlook, courses: of.courses, zeroing: of.zeroing !== null }
+  for (const later of begun(of, ahead))
+    for (const [feature, { workClass, axes, slopes }] of of.features.entries()) {
+      const outlook = onAxes(later, axes)
+      for (const [i, nominal] of nominalErrors(outlook, workClass).entries())
+        yield {
+          feature,
+          outlook,
+          workClass,
+          axis: axes[i]!,
+          slopes: slopes[i]!,
+          nominal,
+          granted: workClass.tolerance * workClass.share,
+          way: onTheWay(way, later, slopes[i]!, workClass, ahead + of.probedAfter),
+        }
+    }
+}
 
 /** How a job would be that begins so many s ahead. */
 export const lookAt = (of: OnMachine, ahead: number): Look => {
@@ -139,23 +155,18 @@ export const lookAt = (of: OnMachine, ahead: number): Look => {
   const most = (key: keyof Look, value: number) => {
     if (!(value <= look[key])) look[key] = value
   }
-  for (const later of begun(of, ahead))
-    for (const { workClass, axes, slopes } of of.features) {
-      const outlook = onAxes(later, axes)
-      const granted = workClass.tolerance * workClass.share
-      nominalErrors(outlook, workClass).forEach((nominal, i) => {
-        const error = combinedError(nominal) / granted
-        const { coverage = 2 } = outlook
-        const held = ((coverage / 2) * jobUncertainty(outlook, axes[i]!, workClass, nominal, slopes[i]!)) / granted
-        const way = Math.hypot(...onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead + of.probedAfter)) / granted
-        const sure = Math.hypot(held, coverage * way)
-        most('alone', error)
-        most('held', error + held)
-        most('sure', error + sure)
-        most('lowest', error - (ninety / coverage) * sure)
-        most('highest', error + ninety * way)
-      })
-    }
+  for (const { outlook, workClass, axis, slopes, nominal, granted, way: ways } of casesOf(of, ahead)) {
+    const error = combinedError(nominal) / granted
+    const { coverage = 2 } = outlook
+    const held = ((coverage / 2) * jobUncertainty(outlook, axis, workClass, nominal, slopes)) / granted
+    const way = Math.hypot(...ways) / granted
+    const sure = Math.hypot(held, coverage * way)
+    most('alone', error)
+    most('held', error + held)
+    most('sure', error + sure)
+    most('lowest', error - (ninety / coverage) * sure)
+    most('highest', error + ninety * way)
+  }
   of.looks.set(ahead, look)
   return look
 }
@@ -165,39 +176,33 @@ export const worstError = (of: OnMachine, ahead: number, now: number): JobError 
   const machine = of.outlook.loop.machine.id
   let worst: (JobError & { nominal: NominalError }) | null = null
   let index = Number.NEGATIVE_INFINITY
-  for (const later of begun(of, ahead))
-    of.features.forEach(({ workClass, axes, slopes }, feature) => {
-      const outlook = onAxes(later, axes)
-      const granted = workClass.tolerance * workClass.share
-      nominalErrors(outlook, workClass).forEach((nominal, i) => {
-        const size = combinedError(nominal)
-        const [shared, own] = onTheWay(wayOf(of), later, slopes[i]!, workClass, ahead + of.probedAfter)
-        const budget = [
-          ...contributions(outlook, axes[i]!, workClass, nominal, slopes[i]!),
-          { name: 'what may come until then', standardUncertainty: shared },
-          { name: 'where the nodes will be by then', standardUncertainty: own },
-        ]
-          .filter(({ standardUncertainty }) => standardUncertainty > 0)
-          .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
-        const uncertainty = expandedUncertainty(budget)
-        const indexed = (size + uncertainty) / granted
-        if (worst && !(indexed > index)) return
-        index = indexed
-        const larger = Math.abs(nominal.sizeError) >= Math.abs(nominal.drift) ? nominal.sizeError : nominal.drift
-        worst = {
-          machine,
-          start: now + ahead * 1000,
-          feature,
-          axis: axes[i]!.axis.id,
-          error: larger < 0 ? -size : size,
-          uncertainty,
-          granted,
-          tolerance: workClass.tolerance,
-          budget,
-          nominal,
-        }
-      })
-    })
+  for (const { feature, outlook, workClass, axis, slopes, nominal, granted, way } of casesOf(of, ahead)) {
+    const size = combinedError(nominal)
+    const budget = [
+      ...contributions(outlook, axis, workClass, nominal, slopes),
+      { name: 'what may come until then', standardUncertainty: way[0] },
+      { name: 'where the nodes will be by then', standardUncertainty: way[1] },
+    ]
+      .filter(({ standardUncertainty }) => standardUncertainty > 0)
+      .sort((a, b) => b.standardUncertainty - a.standardUncertainty)
+    const uncertainty = expandedUncertainty(budget)
+    const indexed = (size + uncertainty) / granted
+    if (worst && !(indexed > index)) continue
+    index = indexed
+    const larger = Math.abs(nominal.sizeError) >= Math.abs(nominal.drift) ? nominal.sizeError : nominal.drift
+    worst = {
+      machine,
+      start: now + ahead * 1000,
+      feature,
+      axis: axis.axis.id,
+      error: larger < 0 ? -size : size,
+      uncertainty,
+      granted,
+      tolerance: workClass.tolerance,
+      budget,
+      nominal,
+    }
+  }
   return worst!
 }
 

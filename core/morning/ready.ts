@@ -1,3 +1,4 @@
+import { soakedPart } from '../judge/index.js'
 import type { ReadyTime } from '../state.js'
 import { type Candidate, type JobSituation, lastOf, secondsTo, surely } from './candidate.js'
 import { firstTime, lookAt, onMachine } from './looks.js'
@@ -51,9 +52,7 @@ export const waitedFor = (
   { likely }: ReadyTime,
 ): 'machine' | 'part' => {
   const { job, material, now } = situation
-  const { part } = on.outlook
-  const soakedPart = { ...part, temperature: part.steadyTemperature, slope: 0, uncertainty: part.uncertaintySoaked }
-  const soaked = onMachine(job, material, { ...on.outlook, part: soakedPart }, on.zeroing)
+  const soaked = onMachine(job, material, { ...on.outlook, part: soakedPart(on.outlook.part) }, on.zeroing)
   const from = secondsTo(Math.max(start, notBefore), now)
   if (lookAt(soaked, from).held <= 1) return 'part'
   const alone = firstTime(soaked, look => look.alone <= 1, from, Math.max(secondsTo(likely, now), from))

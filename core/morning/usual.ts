@@ -1,18 +1,11 @@
 import { median, quantile } from '../statistics/index.js'
+import type { Night } from './check.js'
 
 /** nights; fewer are no custom. Judgement, no source */
 export const leastNights = 3
 
-/** What nights of the same kind were like, by time of night. */
-interface UsualCourse {
-  /** ms; times of which enough is known */
-  at: number[]
-  /** in the unit of the values, as the band */
-  median: number[]
-  /** the 90 % band: the 5 % and the 95 % quantile */
-  low: number[]
-  high: number[]
-}
+/** What nights of the same kind were like, by time of night, where enough is known. */
+type UsualCourse = NonNullable<Night['airs'][number]['usual']>
 
 /**
  * The usual course: at each time of night the median and the 90 % band of the nights that are known at it.

@@ -1,12 +1,10 @@
 import type { LoopAxis } from '../growth/index.js'
 import { expansionUncertainty } from '../judge/expansion-uncertainty.js'
+import { growthSlopes } from '../judge/growth-uncertainty.js'
 import { timesCounted } from '../judge/index.js'
 import type { Machine, WorkClass } from '../shop.js'
 import type { MachineMorning } from './check.js'
 import { classesMade } from './makes.js'
-
-/** K; step of the numerical derivative. The model is piecewise linear, so its size hardly matters. */
-const step = 0.01
 
 /**
  * Standard uncertainty of what an axis has moved since its datum, where the work is held: by how far each sensor may stand
@@ -20,20 +18,19 @@ const step = 0.01
  * @see JCGM 100:2008 (GUM), 5.1
  */
 export const movedUncertainty = (
-  { axis, nodes, growthAt, bearing, elements }: LoopAxis,
+  of: LoopAxis,
   now: readonly number[],
   then: readonly number[],
   placement: readonly number[],
 ): number => {
-  const growth = growthAt(axis.workAt, now)
+  const { axis, nodes, bearing, elements } = of
   const moved = (element: LoopAxis['elements'][number]) =>
     element.growthAt(axis.workAt, now) - element.growthAt(axis.workAt, then)
   let variance = expansionUncertainty(elements, moved) ** 2
   if (bearing) variance += (bearing.heldBack(now) - bearing.heldBack(then)) ** 2 / 3
-  for (const index of nodes) {
-    const warmer = now.map((t, i) => (i === index ? t + step : t))
-    variance += (((growthAt(axis.workAt, warmer) - growth) / step) * placement[index]!) ** 2
-  }
+  growthSlopes(of, now).forEach((slope, k) => {
+    variance += (slope * placement[nodes[k]!]!) ** 2
+  })
   return Math.sqrt(variance)
 }
 

@@ -25,12 +25,14 @@ const roughly = (duration: number): string => {
 const listed = (names: readonly string[]): string =>
   names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
 
-/** What is known of a course: its ends and extremes, each with its moment. */
+/** What is known of a course: its ends and extremes, each with its moment; `far` is the extreme that lies further from where it began. */
 const extremes = (moments: readonly number[], values: readonly (number | null)[]) => {
   const known = values.flatMap((value, i) => (value === null ? [] : [{ value, at: moments[i]! }]))
   if (known.length === 0) return null
   const most = (better: (a: number, b: number) => boolean) => known.reduce((a, b) => (better(b.value, a.value) ? b : a))
-  return { first: known[0]!, last: known.at(-1)!, low: most((a, b) => a < b), high: most((a, b) => a > b) }
+  const [first, low, high] = [known[0]!, most((a, b) => a < b), most((a, b) => a > b)]
+  const far = high.value - first.value >= first.value - low.value ? high : low
+  return { first, last: known.at(-1)!, low, high, far }
 }
 
 /** K; air that moved by less stayed as it was. Judgement, no source */
@@ -42,13 +44,11 @@ const sayAir = (answer: HappenedAnswer, shop: Named, reader: Reader): string[] =
   const found = air && extremes(answer.at, answer.nodes.find(({ node }) => node === air.id)?.value ?? [])
   if (!air || !found) return []
   const celsius = (value: number) => formatTemperature(value, reader.system)
-  const { first, last, low, high } = found
+  const { first, last, low, high, far } = found
   const name = capital(air.name)
   const [least, most] = [celsius(low.value), celsius(high.value)]
   if (high.value - low.value < still)
     return [`${name} stayed ${least === most ? `at ${most}` : `between ${least} and ${most}`}.`]
-  // the extreme that lies further from where it began says what happened
-  const far = high.value - first.value >= first.value - low.value ? high : low
   const went = `${name} ${far === high ? 'rose' : 'fell'} from ${celsius(first.value)} to ${celsius(far.value)} at ${at(far.at, reader)}`
   return Math.abs(last.value - far.value) < still
     ? [`${went}.`]
@@ -84,9 +84,7 @@ const sayBodies = (answer: HappenedAnswer, shop: Named, reader: Reader): string[
     .filter(({ kind }) => kind !== 'air')
     .flatMap(({ id, name }) => {
       const found = extremes(answer.at, answer.nodes.find(({ node }) => node === id)?.value ?? [])
-      if (!found) return []
-      const far = found.high.value - found.first.value >= found.first.value - found.low.value ? found.high : found.low
-      return [{ name, by: far.value - found.first.value, at: far.at }]
+      return found ? [{ name, by: found.far.value - found.first.value, at: found.far.at }] : []
     })
     .sort((a, b) => Math.abs(b.by) - Math.abs(a.by))
   const [most] = moved
@@ -101,8 +99,8 @@ const sayGrowth = (answer: HappenedAnswer, reader: Reader): string[] => {
   const moved = answer.axes.flatMap(({ axis, growth }) => {
     const found = extremes(answer.at, growth)
     if (!found) return []
-    const far = found.high.value - found.first.value >= found.first.value - found.low.value ? found.high : found.low
-    return [{ axis, by: far.value - found.first.value, at: far.at, end: found.last.value - found.first.value }]
+    const { first, last, far } = found
+    return [{ axis, by: far.value - first.value, at: far.at, end: last.value - first.value }]
   })
   if (moved.length === 0) return []
   const words = moved
@@ -120,24 +118,20 @@ const sayGrowth = (answer: HappenedAnswer, reader: Reader): string[] => {
   ]
 }
 
-const verdictWords: Record<Verdict, string> = { fit: 'fit', settling: 'settling', unfit: 'unfit', unknown: 'unknown' }
-
 const sayWall = ({ wall }: HappenedAnswer, shop: Named, reader: Reader): string[] =>
   wall.map(({ workClass, bands }) => {
     const name = nameOf(shop.workClasses, workClass)
     if (bands.length === 0) return `For ${name} the wall had shown nothing yet.`
     const [first] = bands
-    if (bands.length === 1) return `For ${name} the wall showed ${verdictWords[first!.verdict]} throughout.`
+    if (bands.length === 1) return `For ${name} the wall showed ${first!.verdict} throughout.`
     if (bands.length <= 4)
       return `For ${name} the wall showed ${bands
-        .map(({ verdict, from }, i) =>
-          i === 0 ? verdictWords[verdict] : `then ${verdictWords[verdict]} from ${at(from, reader)}`,
-        )
+        .map(({ verdict, from }, i) => (i === 0 ? verdict : `then ${verdict} from ${at(from, reader)}`))
         .join(', ')}.`
     const of = (verdict: Verdict) => lasted(bands.filter(band => band.verdict === verdict))
     return `For ${name} the wall changed ${bands.length - 1} times: ${(['fit', 'settling', 'unfit', 'unknown'] as const)
       .filter(verdict => of(verdict) >= shortest)
-      .map(verdict => `${verdictWords[verdict]} for ${roughly(of(verdict))}`)
+      .map(verdict => `${verdict} for ${roughly(of(verdict))}`)
       .join(', ')}.`
   })
 
@@ -152,9 +146,8 @@ const outcomeOf = (jobs: JobsBegun, outcome: JobOutcome) => jobs.stretches.filte
 const sayJobsBegun = (jobs: JobsBegun, shop: Named, reader: Reader): Sentence => {
   const { worst, granted, shownFit } = jobs
   const name = nameOf(shop.workClasses, jobs.workClass)
-  const [beyond, perhaps, unknown, within] = (['beyond', 'perhaps', 'not known', 'within'] as const).map(each =>
-    outcomeOf(jobs, each),
-  ) as [JobsBegun['stretches'], JobsBegun['stretches'], JobsBegun['stretches'], JobsBegun['stretches']]
+  const of = (outcome: JobOutcome) => outcomeOf(jobs, outcome)
+  const [beyond, perhaps, unknown, within] = [of('beyond'), of('perhaps'), of('not known'), of('within')]
   const most = worst
     ? `At worst ${worst.axis} ${formatGrowth(worst.error, reader.system)} ± ${size(worst.uncertainty, reader)}, begun at ${at(worst.at, reader)}; heat may take ± ${size(granted, reader)}.`
     : ''

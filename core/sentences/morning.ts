@@ -62,8 +62,6 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
         change: '',
       }
     }
-    case 'go once zeroed':
-      return { answer: 'Go once zeroed', between: '', why: main, change }
     case 'wait':
       return {
         // so far ahead no start is sure: what comes until then decides
@@ -83,10 +81,10 @@ export const sayAnswer = (of: JobAnswer, job: PlannedJob, shop: Named, reader: R
         change: '',
       }
     }
+    case 'go once zeroed':
     case 'cannot tell':
-      return { answer: 'Cannot tell', between: '', why: main, change }
     case 'not today':
-      return { answer: 'Not today', between: '', why: main, change }
+      return { answer: capital(of.answer), between: '', why: main, change }
   }
 }
 

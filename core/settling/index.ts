@@ -4,7 +4,7 @@ export { type Identification, identification, identificationInUse } from './iden
 export { type Identified, identifying } from './identify.js'
 export { comparingSurroundings } from './identify-air.js'
 export { followLevel, type Level } from './level.js'
-export { type Course, changeAt, courseStep, type HeldSettling, NodeForecast, spreadAt } from './node-forecast.js'
+export { type CourseAhead, changeAt, courseStep, type HeldSettling, NodeForecast, spreadAt } from './node-forecast.js'
 export * from './observer.js'
 export type { Refusal } from './refusal.js'
 export { type Soaking, soak, soakingUncertainty } from './soaking.js'

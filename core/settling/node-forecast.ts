@@ -33,7 +33,7 @@ const priorCount = 2
 const familiar = [0, 1, 2] as const
 
 /** Where a node is heading from where it is now. */
-export interface Course {
+export interface CourseAhead {
   /** s between values; `courseStep` if not given */
   step?: number
   /** K; change from the present at every step, the first 0 */
@@ -50,9 +50,9 @@ const along = (values: Float64Array, ahead: number, step = courseStep): number =
 }
 
 /** Change on a course, K; beyond its end, its end. @param ahead s */
-export const changeAt = ({ change, step }: Course, ahead: number): number => along(change, ahead, step)
+export const changeAt = ({ change, step }: CourseAhead, ahead: number): number => along(change, ahead, step)
 /** Standard uncertainty of that change, K. @param ahead s */
-export const spreadAt = ({ spread, step }: Course, ahead: number): number => along(spread, ahead, step)
+export const spreadAt = ({ spread, step }: CourseAhead, ahead: number): number => along(spread, ahead, step)
 
 /** How a body settles if its surroundings stay as they are. */
 export interface HeldSettling {
@@ -266,7 +266,7 @@ export class NodeForecast {
    * @param slots of the usual day, now and at every `courseStep` from now
    * @param held how it settles, for a body whose surroundings are known
    */
-  course(value: number, slots: ArrayLike<number>, held: HeldSettling | null): Course {
+  course(value: number, slots: ArrayLike<number>, held: HeldSettling | null): CourseAhead {
     const change = new Float64Array(slots.length)
     const spread = new Float64Array(slots.length)
     const weights = horizons.map((_, h) => familiar.map((_, f) => this.weights(h, f)))

@@ -2,7 +2,7 @@ import { linearFit } from '../statistics/least-squares.js'
 import { falseAlarmProbability, periodogram } from '../statistics/periodogram.js'
 import type { Cycle } from './answer.js'
 import { meanOf, memoryOf } from './known.js'
-import type { MachineCourse } from './machine-effects.js'
+import type { MachineOverSpan } from './machine-effects.js'
 
 /** s; the longest period that counts as cycling and not as a part of the day; the shortest is two intervals */
 const longest = 4 * 3600
@@ -26,7 +26,7 @@ const mostValues = 2016
  * @returns null where too little is known
  * @see Scargle, J. D. (1982), Astrophys. J. 263, 835; part that reaches a body: first order, 1 ÷ √(1 + (2πτ/P)²)
  */
-export const cycles = ({ nodes }: MachineCourse, spacing: number, begin: number): Cycle[] | null => {
+export const cycles = ({ nodes }: MachineOverSpan, spacing: number, begin: number): Cycle[] | null => {
   const air = nodes.find(({ kind }) => kind === 'air')
   if (!air) return null
   const values = air.temperature.subarray(Math.max(begin, air.temperature.length - mostValues))

@@ -6,7 +6,7 @@ import { lagged } from './lag.js'
 import { ownHeat, whenItWorked } from './own-heat.js'
 
 /** A node of a machine over a span, as the effects of causes reach it. */
-export interface NodeCourse extends Pick<Node, 'id' | 'name' | 'kind' | 'follows'> {
+export interface NodeOverSpan extends Pick<Node, 'id' | 'name' | 'kind' | 'follows'> {
   /** °C; NaN where not known */
   temperature: Float64Array
   /** s, and its relative standard uncertainty; of a body */
@@ -15,9 +15,9 @@ export interface NodeCourse extends Pick<Node, 'id' | 'name' | 'kind' | 'follows
 }
 
 /** A machine over a span. */
-export interface MachineCourse {
+export interface MachineOverSpan {
   id: string
-  nodes: NodeCourse[]
+  nodes: NodeOverSpan[]
   /** m; growth of an axis where the work is held, from °C in the order of the nodes; null: no axis is asked for */
   growth: ((temperatures: ArrayLike<number>) => number) | null
 }
@@ -31,7 +31,7 @@ export class MachineEffects {
   private readonly ownWork = new Map<Which, NodeEffects>()
 
   constructor(
-    private readonly machine: MachineCourse,
+    private readonly machine: MachineOverSpan,
     private readonly effects: ShopEffects,
     private readonly spacing: number,
     private readonly begin: number,
@@ -45,7 +45,7 @@ export class MachineEffects {
     const { nodes, id } = this.machine
     const length = nodes[0]!.temperature.length
     const found = new Map<string, Float64Array>()
-    const effectOn = (node: NodeCourse): Float64Array => {
+    const effectOn = (node: NodeOverSpan): Float64Array => {
       const known = found.get(node.id)
       if (known) return known
       // a node that follows itself through others would never end
@@ -87,7 +87,7 @@ export class MachineEffects {
   }
 
   /** of a drawing: another one that is as likely */
-  private timeConstant({ timeConstant, uncertainty, id }: NodeCourse, which: Which): number {
+  private timeConstant({ timeConstant, uncertainty, id }: NodeOverSpan, which: Which): number {
     if (which === null) return timeConstant
     const place = this.machine.nodes.findIndex(node => node.id === id)
     // spread evenly over the distribution, in another order for each node

@@ -1,4 +1,5 @@
 import { boundedMinimum } from '../learning/quadratic.js'
+import { dot } from '../statistics/vectors.js'
 
 /** What is looked for, and where it usually lies: what the data do not tell stays near there. */
 export interface Unknown {
@@ -147,14 +148,9 @@ export class OutputErrorFit {
     const counting = [...weights.keys()].filter(k => weights[k] !== 0)
     const rows = by.map((of, a) => Float64Array.from(counting, k => of[k]! * this.unknown[a]!.spread))
     const weighted = rows.map(row => row.map((value, j) => weights[counting[j]!]! * value))
-    const sumOf = (one: Float64Array, other: Float64Array): number => {
-      let sum = 0
-      for (let j = 0; j < one.length; j++) sum += one[j]! * other[j]!
-      return sum
-    }
     const left = Float64Array.from(counting, k => deviations[k]!)
-    const matrix = weighted.map((row, a) => rows.slice(0, a + 1).map(other => sumOf(row, other)))
-    const right = weighted.map(row => -sumOf(row, left))
+    const matrix = weighted.map((row, a) => rows.slice(0, a + 1).map(other => dot(row, other)))
+    const right = weighted.map(row => -dot(row, left))
     return { matrix, right }
   }
 

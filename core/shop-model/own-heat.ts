@@ -3,7 +3,7 @@ import { median } from '../statistics/median.js'
 import { correlationOf } from './correlation.js'
 import { known } from './known.js'
 import { lagged } from './lag.js'
-import type { MachineCourse, NodeCourse, NodeEffects } from './machine-effects.js'
+import type { MachineOverSpan, NodeEffects, NodeOverSpan } from './machine-effects.js'
 
 /** intervals over which a body's driving excess is taken: with five minutes, a quarter of an hour */
 const over = 3
@@ -18,7 +18,7 @@ const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.85 }
  *
  * @returns for each interval; null where nothing tells
  */
-export const whenItWorked = ({ nodes }: MachineCourse, spacing: number): boolean[] | null =>
+export const whenItWorked = ({ nodes }: MachineOverSpan, spacing: number): boolean[] | null =>
   leaderOf(
     nodes,
     nodes.map(node => excessOf(node, nodes, spacing, node.timeConstant)),
@@ -34,11 +34,11 @@ export const whenItWorked = ({ nodes }: MachineCourse, spacing: number): boolean
  * @returns K by node
  */
 export const ownHeat = (
-  { nodes }: MachineCourse,
+  { nodes }: MachineOverSpan,
   works: readonly boolean[],
   spacing: number,
   begin: number,
-  timeConstantOf: (node: NodeCourse) => number,
+  timeConstantOf: (node: NodeOverSpan) => number,
 ): NodeEffects =>
   nodes.map(node => {
     const timeConstant = timeConstantOf(node)
@@ -59,8 +59,8 @@ export const ownHeat = (
   })
 
 const excessOf = (
-  node: NodeCourse,
-  nodes: readonly NodeCourse[],
+  node: NodeOverSpan,
+  nodes: readonly NodeOverSpan[],
   spacing: number,
   timeConstant: number,
 ): Float64Array | null => {
@@ -80,7 +80,7 @@ const excessOf = (
 }
 
 const leaderOf = (
-  nodes: readonly NodeCourse[],
+  nodes: readonly NodeOverSpan[],
   excess: readonly (Float64Array | null)[],
 ): { works: boolean[] } | null => {
   let best: { works: boolean[]; score: number } | null = null

@@ -20,8 +20,6 @@ export interface RidgeFit {
   memory: number
   /** 0..1; how much of the variance the fit explains, its memory not used */
   explained: number
-  /** intervals that it rests on */
-  rows: number
 }
 
 /** rounds in which memory and penalties are found */
@@ -54,17 +52,17 @@ export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: D
   const { all, groupOf, bounded } = laidOut(target, groups)
   const n = all.length
   let memory = 0.9
-  let found: (MostProbable & { blocks: Gram[]; rows: number }) | null = null
+  let found: (MostProbable & { blocks: Gram[] }) | null = null
   for (let round = 0; round < rounds; round++) {
     const blocks = grams(target, all, memory)
     const sum = summed(blocks, n)
     if (sum.rows < leastRows * n) return null
     const precisions: readonly number[] = found?.precisions ?? groups.map(() => 1)
     const noise: number = found?.noise ?? Math.max(sum.squares / sum.rows, leastNoise)
-    found = { ...mostProbable(sum, precisions, noise, groupOf, bounded), blocks, rows: sum.rows }
+    found = { ...mostProbable(sum, precisions, noise, groupOf, bounded), blocks }
     if (round < rounds - 1) memory = Math.min(mostMemory, Math.max(0, memoryOf(residuals(target, all, found.factors))))
   }
-  const { factors, precisions, noise, blocks, rows } = found!
+  const { factors, precisions, noise, blocks } = found!
   const drawn = Array.from({ length: drawings }, () => {
     const chosen = blocks.map(() => blocks[draw(blocks.length)]!)
     return byGroup(penalised(summed(chosen, n), precisions, groupOf, bounded, noise).factors, groups)
@@ -75,7 +73,6 @@ export const ridgeFit = (target: Float64Array, groups: readonly Group[], draw: D
     constant: factors[n - 1]!,
     memory,
     explained: explainedBy(target, all, factors),
-    rows,
   }
 }
 

@@ -3,7 +3,7 @@ import type { Cause, CauseKind, Interval, Part, SourcesAnswer } from './answer.j
 import { correlationOf } from './correlation.js'
 import { learnedCauses, type ShopEffects, type Which } from './effects.js'
 import { meanOf, varianceOf } from './known.js'
-import type { MachineCourse, MachineEffects, NodeEffects } from './machine-effects.js'
+import type { MachineEffects, MachineOverSpan, NodeEffects } from './machine-effects.js'
 import { addedWithMisfit, isRough, shareWithMisfit } from './misfit.js'
 import type { ShopModel } from './model.js'
 
@@ -28,7 +28,7 @@ interface Movements {
 export const shares = (
   model: ShopModel,
   effects: ShopEffects,
-  machine: MachineCourse,
+  machine: MachineOverSpan,
   onMachine: MachineEffects,
   begin: number,
   sources: readonly { id: string; name: string; kind: 'door' | 'vent' | 'heat source' }[],
@@ -143,7 +143,7 @@ const nameless = (kind: 'outdoors' | 'own work' | 'week' | 'unexplained') => ({
  *
  * @param begin index of the first interval that is wanted
  */
-export const growthOf = ({ nodes, growth }: MachineCourse, did: NodeEffects | null, begin = 0): Float64Array => {
+export const growthOf = ({ nodes, growth }: MachineOverSpan, did: NodeEffects | null, begin = 0): Float64Array => {
   const length = nodes[0]!.temperature.length
   const course = new Float64Array(length)
   if (!growth) return course

@@ -9,6 +9,10 @@ export interface Stretch {
 /** moments in each stretch that are looked at, to find the last at which the part is further off than allowed */
 const looks = 60
 
+/** By how much the part is suddenly warmer than its surroundings, K, and when, s. */
+const jumpsOf = (start: number, course: readonly Stretch[]) =>
+  course.map(({ after, temperature }, i) => ({ after, by: (course[i - 1]?.temperature ?? start) - temperature }))
+
 /**
  * How far a part's mean temperature is from that of its surroundings, each of whose jumps it approaches on its own
  * (superposition: Duhamel).
@@ -25,13 +29,7 @@ export const differenceAt = (
   course: readonly Stretch[],
   elapsed: number,
 ): number =>
-  course.reduce(
-    ({ sum, before }, { after, temperature }) =>
-      after > elapsed
-        ? { sum, before }
-        : { sum: sum + (before - temperature) * left(elapsed - after), before: temperature },
-    { sum: 0, before: start },
-  ).sum
+  jumpsOf(start, course).reduce((sum, { after, by }) => (after > elapsed ? sum : sum + by * left(elapsed - after)), 0)
 
 /**
  * When the part has come so near to its surroundings that it stays so, to the end of the course and beyond.
@@ -49,13 +47,7 @@ export const settledAfter = (
   const away = (elapsed: number) => Math.abs(differenceAt(left, start, course, elapsed)) > allowed
   // none of the jumps can leave more than this; what is beyond its end is settled for good
   const most = (elapsed: number) =>
-    course.reduce(
-      ({ sum, before }, { after, temperature }) => ({
-        sum: sum + Math.abs(before - temperature) * left(elapsed - after),
-        before: temperature,
-      }),
-      { sum: 0, before: start },
-    ).sum
+    jumpsOf(start, course).reduce((sum, { after, by }) => sum + Math.abs(by) * left(elapsed - after), 0)
   const last = course.at(-1)!.after
   let wait = 1
   while (most(last + wait) > allowed) wait *= 2

@@ -110,14 +110,12 @@ export const soakPart = (part: Part, start: number, surroundings: Surroundings, 
     alpha: 1,
     surface: shape.kind === 'mass' ? surfaceOfBalls.likely : 1,
   }
-  const both = (what: keyof Case, relative: number): Case[] => [
-    { ...likely, [what]: Math.max(1 - 2 * relative, 0.1) },
-    { ...likely, [what]: 1 + 2 * relative },
-  ]
   const between = (what: keyof Case, { low, high }: { low: number; high: number }): Case[] => [
     { ...likely, [what]: low },
     { ...likely, [what]: high },
   ]
+  const both = (what: keyof Case, relative: number): Case[] =>
+    between(what, { low: Math.max(1 - 2 * relative, 0.1), high: 1 + 2 * relative })
   const solve = (of: Case) => {
     const response = responseOf(
       shape,

@@ -23,7 +23,6 @@ export interface Prepared {
 /** One form of the law, fitted. */
 export interface Candidate {
   parts: 1 | 2
-  variation: Variation
   /** amplitudes in m, residuals in m times the square roots of the weights */
   fit: SeparableFit
   law: Law
@@ -166,5 +165,5 @@ export const fitCandidate = (
     directions = next
     fit = search([fit.bent])
   }
-  return fit && { parts, variation, fit, law: lawOf(prepared, parts, variation, fit), zero: fit.amplitudes[0]! }
+  return fit && { parts, fit, law: lawOf(prepared, parts, variation, fit), zero: fit.amplitudes[0]! }
 }

@@ -1,17 +1,9 @@
 import { studentFactor } from '../statistics/student-t.js'
+import type { SpindleAnswer } from './answer.js'
 import type { SpindleModel } from './fit.js'
 
 /** Change of steady growth at one speed from one test to another. */
-interface SpeedChange {
-  /** 1/s */
-  speed: number
-  /** m; later less earlier */
-  change: number
-  /** m; half of the interval in which it lies */
-  halfInterval: number
-  /** whether it lies outside 0 */
-  changed: boolean
-}
+type SpeedChange = SpindleAnswer['tests'][number]['changes'][number]
 
 /** overall probability of calling a spindle changed that is not */
 const mistaken = 0.05

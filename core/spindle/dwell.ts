@@ -1,4 +1,4 @@
-import { heats, type Spindle } from './law.js'
+import { heats, type Spindle, steadyAt } from './law.js'
 import type { PlannedTool, ToolJob } from './tool-plan.js'
 
 /** A speed, with what the search asks of it again and again worked out once. */
@@ -19,14 +19,9 @@ export interface Cut extends Ran {
 
 /** @param speed 1/s */
 export const ranAt = (spindle: Spindle, speed: number): Ran => {
-  const parts = Array.from({ length: spindle.parts }, (_, part) => part)
-  return {
-    targets: parts.map(part => spindle.target(part, speed)),
-    rates: parts.map(part => [
-      1 / spindle.timeConstant(part, speed, false),
-      1 / spindle.timeConstant(part, speed, true),
-    ]),
-  }
+  const rate = (part: number, heating: boolean) => 1 / spindle.timeConstant(part, speed, heating)
+  const targets = steadyAt(spindle, speed)
+  return { targets, rates: targets.map((_, part) => [rate(part, false), rate(part, true)]) }
 }
 
 /** A tool as the search needs it. */

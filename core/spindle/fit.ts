@@ -26,11 +26,9 @@ interface TimeConstant {
   standardError: number
 }
 
-/** One form of the law and what the information criterion says of it. */
+/** One form of the law, and what the information criterion (AICc) says of it. */
 interface Judged {
   law: Law
-  /** AICc; lower is better. Only differences mean something */
-  criterion: number
   /** how likely it is the best of them (Akaike weight); all add up to 1 */
   weight: number
 }
@@ -109,11 +107,7 @@ export const fitSpindle = (test: GrowthTest): SpindleModel => {
     ...model,
     steady,
     outliers: [...flagged].sort((a, b) => a - b),
-    judged: judged.map((each, i) => ({
-      law: each.candidate.law,
-      criterion: each.criterion,
-      weight: likelihoods[i]! / sum,
-    })),
+    judged: judged.map((each, i) => ({ law: each.candidate.law, weight: likelihoods[i]! / sum })),
   }
 }
 

@@ -3,7 +3,7 @@ import { metres, time } from '../quantities.js'
 import type { Machine, SpindleSaid } from '../shop.js'
 import { highest } from '../statistics/spread.js'
 import type { SpindleModel } from './fit.js'
-import { cold, law, partsAfter, type Spindle, spindleOf } from './law.js'
+import { cold, law, partsAfter, spindleOf, steadyAt, total } from './law.js'
 
 const relative = z.number().describe('relative, standard')
 export const knownSpindle = z.object({
@@ -102,12 +102,6 @@ interface Circumstances {
 /** a change that goes e^(−t/τ) depends on ln τ by (t/τ)·e^(−t/τ), at most 1/e of it */
 const mostByTimeConstant = 1 / Math.E
 
-const total = (parts: readonly number[]) => parts.reduce((sum, x) => sum + x, 0)
-
-/** The state that a spindle has when it has run at one speed for long. */
-const steadyAt = (spindle: Spindle, speed: number) =>
-  Array.from({ length: spindle.parts }, (_, part) => spindle.target(part, speed))
-
 /**
  * How a spindle's growth enters a job. Where its speed arrives it starts from its growth now, and the job either leaves it
  * at its speed or runs it at the job's; where it does not, it may be cold and warm up to the job's speed, or warm from it
@@ -169,16 +163,13 @@ export class SpindleFollower {
 
   /** @param at ms, rising @param speed 1/s */
   take(at: number, speed: number): void {
-    const spindle = spindleOf(this.known.law)
     const before = this.now(at)
+    const { law: known } = this.known
+    const most = steadyAt(spindleOf(known), known.speeds.at(-1)!)
     this.state = before
       ? { ...before, speed }
-      : {
-          // what it did before is not known: half of what it may have been, as of a rectangular distribution
-          parts: steadyAt(spindle, this.known.law.speeds.at(-1)!).map(x => x / 2),
-          speed,
-          unsure: Math.abs(total(steadyAt(spindle, this.known.law.speeds.at(-1)!))) / Math.sqrt(12),
-        }
+      : // what it did before is not known: half of what it may have been, as of a rectangular distribution
+        { parts: most.map(x => x / 2), speed, unsure: Math.abs(total(most)) / Math.sqrt(12) }
     this.at = Math.max(this.at, at)
   }
 

@@ -110,6 +110,13 @@ export const partsAfter = (spindle: Spindle, state: readonly number[], speed: nu
     return target + (x - target) * Math.exp(-duration / spindle.timeConstant(part, speed, heats(x, target)))
   })
 
+/** Growth of a spindle, m: the sum of that of its parts. */
+export const total = (parts: readonly number[]): number => parts.reduce((sum, x) => sum + x, 0)
+
+/** Growth of each part, m, of a spindle that has run at one speed (1/s) for long. */
+export const steadyAt = (spindle: Spindle, speed: number): number[] =>
+  Array.from({ length: spindle.parts }, (_, part) => spindle.target(part, speed))
+
 /** Growth of a cold spindle, m: 0 in every part. */
 export const cold = (spindle: Spindle): number[] => new Array<number>(spindle.parts).fill(0)
 
@@ -135,6 +142,6 @@ export const growthDuring = (
       state = partsAfter(spindle, state, steps[step]!.speed, steps[step]!.duration)
       begun += steps[step++]!.duration
     }
-    return partsAfter(spindle, state, steps[step]!.speed, at - begun).reduce((sum, x) => sum + x, 0)
+    return total(partsAfter(spindle, state, steps[step]!.speed, at - begun))
   })
 }

@@ -5,7 +5,7 @@ import { axisWarmUp } from './axis-warm-up.js'
 import { bestOrder } from './best-order.js'
 import type { SpindleModel } from './fit.js'
 import type { GrowthTest, SpindleStep } from './growth-test.js'
-import { cold, type Law, partsAfter, spindleOf } from './law.js'
+import { cold, type Law, partsAfter, spindleOf, total } from './law.js'
 import { predictGrowth } from './predict.js'
 import { changeBefore, type Plan, plan, plannedCut, type ToolJob, toolJob } from './tool-plan.js'
 import { type WarmUpSchedule, warmUp, warmUpLimits, warmUpSchedule } from './warm-up.js'
@@ -133,7 +133,7 @@ const withBands = (
   })
   const even = Array.from({ length: points + 1 }, (_, i) => begun + (found.duration * i) / points)
   const at = [...new Set([...even, ...middles])].sort((a, b) => a - b)
-  const { growth } = predictGrowth(model, steps, at, from)
+  const growth = predictGrowth(model, steps, at, from)
   const bandAt = new Map(growth.map(each => [each.at, each.halfBand]))
   return {
     ...found,
@@ -203,7 +203,7 @@ export const planToolList = (
   )
   const slope = list.tilt ?? largest?.slope
   return {
-    atStart: state.reduce((sum, x) => sum + x, 0),
+    atStart: total(state),
     warmUp: warming,
     given: withBands(model, job, given, history, from),
     best: withBands(model, job, best, history, from),

@@ -1,7 +1,7 @@
 import { studentFactor } from '../statistics/student-t.js'
 import type { SpindleModel } from './fit.js'
 import type { SpindleStep } from './growth-test.js'
-import { cold, growthDuring, type Law, spindleOf } from './law.js'
+import { cold, growthDuring, type Law, spindleOf, total } from './law.js'
 
 /** Growth expected at a moment, with its standard uncertainty and half of its 90 % band. */
 interface ExpectedGrowth {
@@ -11,13 +11,6 @@ interface ExpectedGrowth {
   growth: number
   standardUncertainty: number
   halfBand: number
-}
-
-/** What is expected of a sequence of speeds. */
-interface Prediction {
-  growth: ExpectedGrowth[]
-  /** 1/s; speeds of the sequence above the highest that was tested: nothing measured stands behind what is said of them */
-  untested: number[]
 }
 
 /** The law with its figures moved by a vector of the covariance's order. */
@@ -36,10 +29,8 @@ const moved = (law: Law, by: readonly number[]): Law => {
 const negligible = 1e-3
 
 /** The state that another form of the law starts from: the same growth, shared out by its own parts where theirs differ. */
-const startFor = ({ shares }: Law, from: readonly number[]): number[] => {
-  const growth = from.reduce((sum, x) => sum + x, 0)
-  return shares.length === from.length ? [...from] : shares.map(share => share * growth)
-}
+const startFor = ({ shares }: Law, from: readonly number[]): readonly number[] =>
+  shares.length === from.length ? from : shares.map(share => share * total(from))
 
 /**
  * Growth over a sequence of speeds, with its uncertainty: of the fit (from its covariance, to first order), of the curve
@@ -50,13 +41,14 @@ const startFor = ({ shares }: Law, from: readonly number[]): number[] => {
  * @param steps  speeds one after another
  * @param times  s since the first began, rising
  * @param start  m; growth of each part at the beginning; cold if not given
+ * @returns one for each time; beyond the highest tested speed nothing measured stands behind them
  */
 export const predictGrowth = (
   model: SpindleModel,
   steps: readonly SpindleStep[],
   times: readonly number[],
   start?: readonly number[],
-): Prediction => {
+): ExpectedGrowth[] => {
   const { law, covariance, misfit, degreesOfFreedom, judged } = model
   const spindle = spindleOf(law)
   const from = start ?? cold(spindle)
@@ -89,14 +81,10 @@ export const predictGrowth = (
     })
   }
   const factor = studentFactor(0.9, degreesOfFreedom)
-  const highest = law.speeds.at(-1)!
-  return {
-    growth: times.map((at, i) => {
-      const standardUncertainty = Math.sqrt(variance[i]!)
-      return { at, growth: likely[i]!, standardUncertainty, halfBand: factor * standardUncertainty }
-    }),
-    untested: [...new Set(steps.map(({ speed }) => speed))].filter(speed => speed > highest),
-  }
+  return times.map((at, i) => {
+    const standardUncertainty = Math.sqrt(variance[i]!)
+    return { at, growth: likely[i]!, standardUncertainty, halfBand: factor * standardUncertainty }
+  })
 }
 
 /** Columns whose products with themselves add up to a covariance: its Cholesky factor. */

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { metres, seconds } from '../quantities.js'
 import { cutsOf, dwellFor, extremes, ranAt, rangeWithin, runOn, type Ways, waysToGo } from './dwell.js'
-import { type Law, spindleOf } from './law.js'
+import { type Law, spindleOf, total } from './law.js'
 
 export const plannedTool = z
   .object({
@@ -99,8 +99,6 @@ export const plan = z
   .meta({ id: 'ToolPlan' })
 /** The tools in one order. */
 export type Plan = z.infer<typeof plan>
-
-const total = (state: readonly number[]): number => state.reduce((sum, x) => sum + x, 0)
 
 /** s; probing times are rounded down, so that none is late: to whole minutes, below one minute to whole seconds */
 const rounded = (at: number): number => (at >= 60 ? Math.floor(at / 60) * 60 : Math.floor(at))

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { metres, seconds } from '../quantities.js'
 import { cutOf, dwellFor, type Ran, ranAt, rangeWithin, runOn, waysToGo } from './dwell.js'
-import { type Law, spindleOf } from './law.js'
+import { type Law, spindleOf, total } from './law.js'
 import type { PlannedTool } from './tool-plan.js'
 
 const mostSteps = 50
@@ -115,8 +115,6 @@ export const warmUp = (law: Law, tool: PlannedTool, limits: WarmUpLimits, start:
 }
 
 const perMinute = (speed: number): string => `${(speed * 60).toFixed(0)} 1/min`
-
-const total = (state: readonly number[]): number => state.reduce((sum, x) => sum + x, 0)
 
 /** Speeds on the way up to one, each held as long as it must be. */
 const wayUp = (top: number, { step, hold }: WarmUpLimits): Run[] => {

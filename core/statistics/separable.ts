@@ -39,11 +39,12 @@ export const separableFit = (
   high: readonly number[],
 ): SeparableFit | null => {
   const at = (bent: readonly number[]) => linearFit(columns(bent), observations)
+  const residualsAt = (bent: readonly number[]) => at(bent)?.residuals
   let bent = start.map((x, i) => Math.min(high[i]!, Math.max(low[i]!, x)))
   let here = at(bent)
   if (!here) return null
   let damping = 1e-3
-  let slopes = slopesAt(at, bent)
+  let slopes = slopesAt(residualsAt, bent)
   for (let round = 0; slopes && round < 60; round++) {
     const step = dampedStep(slopes, here.residuals, damping)
     if (!step) break
@@ -54,7 +55,7 @@ export const separableFit = (
       bent = tried
       here = there
       damping = Math.max(damping / 10, 1e-15)
-      slopes = slopesAt(at, bent)
+      slopes = slopesAt(residualsAt, bent)
     } else damping *= 10
     if (moved < enough) break
   }
@@ -63,12 +64,11 @@ export const separableFit = (
 
 const shifted = (at: readonly number[], i: number, by: number) => at.map((x, k) => (k === i ? x + by : x))
 
-/** Change of the residuals with each bent parameter, the amplitudes following. */
-const slopesAt = (at: (bent: readonly number[]) => LinearFit | null, bent: readonly number[]) => {
+/** Change of what depends on the bent parameters with each of them; null where it cannot be told beside one of them. */
+const slopesAt = (of: (bent: readonly number[]) => Float64Array | undefined, bent: readonly number[]) => {
   const slopes: Float64Array[] = []
   for (let i = 0; i < bent.length; i++) {
-    const above = at(shifted(bent, i, width))?.residuals
-    const below = at(shifted(bent, i, -width))?.residuals
+    const [above, below] = [of(shifted(bent, i, width)), of(shifted(bent, i, -width))]
     if (!above || !below) return null
     slopes.push(above.map((x, k) => (x - below[k]!) / (2 * width)))
   }
@@ -101,11 +101,6 @@ const wholeInverse = (
     })
     return sum
   }
-  const slopes = bent.map((_, i) => {
-    const above = fitted(shifted(bent, i, width))
-    const below = fitted(shifted(bent, i, -width))
-    return above.map((x, k) => (x - below[k]!) / (2 * width))
-  })
-  const all = [...columns(bent), ...slopes]
+  const all = [...columns(bent), ...slopesAt(fitted, bent)!]
   return linearFit(all, residuals)?.inverse ?? all.map(() => all.map(() => Number.POSITIVE_INFINITY))
 }

@@ -1,5 +1,5 @@
 import {
-  type Course,
+  type CourseAhead,
   correct,
   followLevel,
   type HeldSettling,
@@ -156,7 +156,7 @@ export class NodeFollower {
    * @param temperature °C now
    * @param surroundings °C; what a body follows
    */
-  course(now: number, temperature: number, surroundings: number | null): Course {
+  course(now: number, temperature: number, surroundings: number | null): CourseAhead {
     const around = this.node.kind === 'coolant' ? coolantBase : surroundings
     return this.ahead.course(temperature, this.slots.ahead(now), around === null ? null : this.heldSettling(around))
   }

@@ -1,5 +1,5 @@
 import type { Machine } from '../../../core/shop.js'
-import type { MachineCourse, NodeCourse } from '../../../core/shop-model/index.js'
+import type { MachineOverSpan, NodeOverSpan } from '../../../core/shop-model/index.js'
 import { type Past, readLoops, type Span, temperaturesOver } from '../../history/index.js'
 import { identificationsOf } from '../identification/index.js'
 import { spacing } from '../identification/means.js'
@@ -18,7 +18,7 @@ export const machineCourse = async (
   past: Past,
   machine: Machine,
   span: Span,
-): Promise<(axis: string | null) => MachineCourse> => {
+): Promise<(axis: string | null) => MachineOverSpan> => {
   const { from, to } = span
   const length = (to - from) / spacing
   const { rows, width } = await temperaturesOver(past, machine, span, length, to)
@@ -26,7 +26,7 @@ export const machineCourse = async (
   // where a sensor reports seldom a row is longer than the spacing
   const rowAt = new Map(rows.map(({ at, nodes }) => [at, nodes]))
   const nodesIn = Array.from({ length }, (_, i) => rowAt.get(Math.floor((from + (i + 0.5) * spacing) / width) * width))
-  const nodes = machine.nodes.map((node, n): NodeCourse => {
+  const nodes = machine.nodes.map((node, n): NodeOverSpan => {
     const inUse = identified.find(each => each.node.id === node.id)?.inUse
     return {
       ...{

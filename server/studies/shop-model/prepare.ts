@@ -3,8 +3,8 @@ import {
   type Courses,
   fewestDays,
   learning,
-  type MachineCourse,
   MachineEffects,
+  type MachineOverSpan,
   ShopEffects,
   type ShopModel,
   type SourcesAnswer,
@@ -32,7 +32,7 @@ export interface Measured {
   /** index of the first interval of the span */
   begin: number
   /** the machine, with the growth of one of its axes or of none */
-  on(axis: string | null): MachineCourse
+  on(axis: string | null): MachineOverSpan
 }
 
 /** What is asked of a span while no model is on record. */

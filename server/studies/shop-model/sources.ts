@@ -4,7 +4,7 @@ import {
   drives,
   fewestOpenings,
   growthOf,
-  type MachineCourse,
+  type MachineOverSpan,
   meanResponse,
   type SourcesAnswer,
   shares,
@@ -72,7 +72,7 @@ export const sourcesOf = (
 
 const openings = (
   { courses, begin }: Measured,
-  machine: MachineCourse,
+  machine: MachineOverSpan,
 ): Pick<SourcesAnswer, 'openings' | 'openingsCannotBeTold'> => {
   const air = machine.nodes.find(({ kind }) => kind === 'air')!.temperature
   const followed = [

@@ -81,13 +81,13 @@ const fitOf = (model: SpindleModel, { test, at }: SpindleTest): SpindleFit => {
     steady: steadyOf(model),
     known: knownByTest(model, at),
     readings: test.readings.map(({ at, growth }, i) => ({ at, growth: growth - model.zero, outlier: far.has(i) })),
-    overTime: predictGrowth(model, test.steps, times).growth.map(({ at, growth, halfBand }) => ({
+    overTime: predictGrowth(model, test.steps, times).map(({ at, growth, halfBand }) => ({
       at,
       growth,
       halfBand,
     })),
     bySpeed: speeds.map(speed => {
-      const { growth, halfBand } = predictGrowth(model, [{ speed, duration: forever }], [forever]).growth[0]!
+      const { growth, halfBand } = predictGrowth(model, [{ speed, duration: forever }], [forever])[0]!
       return { speed, growth, halfBand: speed === 0 ? 0 : halfBand }
     }),
   }

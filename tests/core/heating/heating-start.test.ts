@@ -27,7 +27,6 @@ const outlook = (timeConstant: number): Outlook => {
 const learned = (half: number): LearnedAir => ({
   away: { to: { value: 15, half: half * 2 }, logTimeConstant: { value: Math.log(hour), half } },
   back: { to: { value: 20, half: 0 }, logTimeConstant: { value: Math.log(hour / 2), half } },
-  count: { back: 10, away: 10 },
 })
 
 const question = (of: Partial<HeatingQuestion> = {}): HeatingQuestion => ({

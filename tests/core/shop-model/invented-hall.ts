@@ -1,4 +1,4 @@
-import type { Courses, MachineCourse } from '../../../core/shop-model/index.js'
+import type { Courses, MachineOverSpan } from '../../../core/shop-model/index.js'
 
 /** What the hall is like; what is left out is as in `usual`. */
 export interface Hall {
@@ -133,7 +133,7 @@ export const inventedHall = (seed: number, settings: Hall = {}) => {
     weekday: Uint8Array.from({ length }, (_, i) => Math.floor(i / 288) % 7),
     works: Uint8Array.from({ length }, (_, i) => Number(Math.floor(i / 288) % 7 < 5)),
   }
-  const machine: MachineCourse = {
+  const machine: MachineOverSpan = {
     id: 'mill',
     nodes: [
       { id: 'air', name: 'air', kind: 'air', temperature: machineAir, timeConstant: 0, uncertainty: 0 },
