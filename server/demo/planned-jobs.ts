@@ -12,8 +12,8 @@ type Draft = Omit<JobPlan, 'start' | 'share' | 'zeroedAt' | 'from'> &
   Partial<Pick<JobPlan, 'share' | 'zeroedAt'>> & {
     /** min after the demo has begun */
     in: number
-    /** where the part comes from, and how many minutes ago */
-    came?: { kind: 'outdoors'; ago: number } | { kind: 'store'; temperature: number; ago: number }
+    /** from a store at a temperature, °C, so many minutes ago */
+    came?: { temperature: number; ago: number }
   }
 
 /**
@@ -67,7 +67,7 @@ const drafts: readonly Draft[] = [
     material: 'grey iron',
     machines: ['mill-3'],
     duration: 5400,
-    came: { kind: 'store', temperature: 10, ago: 20 },
+    came: { temperature: 10, ago: 20 },
     size: { thickness: 0.02 },
   },
   {
@@ -133,11 +133,9 @@ const demoPlan = (
   const round = Math.ceil(now / (5 * minute)) * 5 * minute
   return drafts.map(({ in: after, came, ...draft }) => {
     const start = Math.min(round + after * minute, last)
-    const from: JobPlan['from'] = !came
-      ? { kind: 'shop' }
-      : came.kind === 'outdoors'
-        ? { kind: 'outdoors', broughtIn: now - came.ago * minute }
-        : { kind: 'store', temperature: came.temperature, broughtIn: now - came.ago * minute }
+    const from: JobPlan['from'] = came
+      ? { kind: 'store', temperature: came.temperature, broughtIn: now - came.ago * minute }
+      : { kind: 'shop' }
     return {
       share: 0.3,
       zeroedAt: 'job start',

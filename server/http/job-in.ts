@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import type { JobPlan } from '../../core/morning/index.js'
 import { jobColumns, readingJobs } from '../studies/morning/job-rows.js'
-import type { TableRow } from '../table/index.js'
+import { type TableRow, typedRow } from '../table/index.js'
 import { inTurns } from '../turns.js'
 import { Refused } from './refused.js'
 import { refuseFaults } from './table-in.js'
@@ -21,12 +21,7 @@ export type JobCells = Record<string, string | Record<string, string>[] | undefi
 
 const rowsOfOne = ({ features, ...cells }: JobCells): TableRow[] => {
   const more = (features as Record<string, string>[] | undefined) ?? []
-  return [cells as Record<string, string>, ...more].map(of => ({
-    line: 0,
-    units: {},
-    cells: of,
-    decimalComma: true as const,
-  }))
+  return [cells as Record<string, string>, ...more].map(each => typedRow(each))
 }
 
 const thousands = /\d,\d{3}(?!\d)/

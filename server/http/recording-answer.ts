@@ -67,14 +67,7 @@ const contentsAnswer = (contents: Contents): RecordingContents => ({
   })),
   leftOut: contents.headings?.leftOut ?? [],
   unknown: contents.unknown(),
-  samples: contents.samples.map(({ line, time, written, reading }) => ({
-    line,
-    time,
-    written,
-    sensor: reading.sensor.id,
-    at: reading.at,
-    value: reading.value,
-  })),
+  samples: contents.samples,
   faultCounts: contents.faults.counts(),
   faults: contents.faults.kept,
 })

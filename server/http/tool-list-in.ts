@@ -4,7 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import { type PlannedTool, type SpindleStart, type ToolListEntry, toolListEntry } from '../../core/spindle/index.js'
 import { parseDuration, parseLength, parseSpeed } from '../../core/units.js'
 import { mandatoryToolColumns, readingTools, toolColumns } from '../studies/spindle/tool-rows.js'
-import { readingRows, type TableRow } from '../table/index.js'
+import { readingRows, type TableRow, typedRow } from '../table/index.js'
 import { inTurns } from '../turns.js'
 import { Refused, understood } from './refused.js'
 import { signed } from './schemas/measured.js'
@@ -80,12 +80,7 @@ export const readTools = async ({ tools, csv }: { tools?: unknown; csv?: string 
 }
 
 const typed = (tools: unknown): TableRow[] =>
-  (tools as Record<string, string>[]).map((cells, i) => ({
-    line: i + 1,
-    units: {},
-    cells,
-    decimalComma: true as const,
-  }))
+  (tools as Record<string, string>[]).map((cells, i) => typedRow(cells, i + 1))
 
 const tableOf = async (csv: string): Promise<TableRow[]> => {
   const read = await inTurns(readingRows(csv, toolColumns, mandatoryToolColumns))

@@ -1,23 +1,8 @@
-/** A topic, or a name within it, that a mapping of the shop file brings and no sensor of the shop has. */
-interface UnassignedTopic {
-  topic: string
-  /** what the message calls its sensor, as the mapping reads it; empty when nothing names one */
-  name: string
-  /** messages or items of messages since the start of the service */
-  count: number
-  /** ms since 1970, the newest */
-  at: number
-  /** the beginning of the newest, printable */
-  sample: string
-}
+import type { UnassignedAnswer } from '../http/schemas/answers.js'
 
-export interface UnassignedTopics {
-  topics: UnassignedTopic[]
-  /** messages, or items of messages, on all topics together */
-  count: number
-  /** messages on further ones, when more than can be kept have come */
-  beyond: number
-}
+/** What a mapping of the shop file brings and no sensor of the shop has, by topic and what messages call their sensor. */
+export type UnassignedTopics = UnassignedAnswer
+type UnassignedTopic = UnassignedTopics['topics'][number]
 
 /** kept; further ones are only counted */
 export const unassignedKept = 500

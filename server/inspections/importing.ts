@@ -7,7 +7,7 @@ import { nextTurn } from '../turns.js'
 import { type InspectionTable, noChoices } from './read-table.js'
 
 /** What has been read, as far as it is put on record. */
-type Taken = Pick<InspectionTable, 'entries' | 'faults' | 'kind'> & {
+export type Taken = Pick<InspectionTable, 'entries' | 'faults' | 'kind'> & {
   preview: Pick<InspectionTable['preview'], 'alreadyThere' | 'refused'>
 }
 

@@ -1,7 +1,6 @@
 import type { InspectionUse } from '../../core/inspection/index.js'
-import type { Shop } from '../../core/shop.js'
-import type { Store } from '../store/store.js'
-import { type InspectionTable, noChoices } from './read-table.js'
+import type { Taken } from './importing.js'
+import { noChoices, type ReadingParts } from './read-table.js'
 import { InspectionRows } from './rows.js'
 import { keyOf, standingInspections } from './standing.js'
 
@@ -12,10 +11,8 @@ import { keyOf, standingInspections } from './standing.js'
  */
 export const readOne = async (
   cells: Partial<Record<InspectionUse, string>>,
-  { shop, store, now }: { shop: Shop; store: Pick<Store, 'facts' | 'inspections'>; now: number },
-): Promise<
-  Pick<InspectionTable, 'entries' | 'faults' | 'kind'> & { preview: { alreadyThere: number; refused: number } }
-> => {
+  { shop, store, now }: ReadingParts,
+): Promise<Taken> => {
   const given = Object.entries(cells) as [InspectionUse, string][]
   const columns = given.map(([use]) => ({ use, heading: use, unit: '' }))
   const read = new InspectionRows(columns, noChoices, true, { shop, now }).take(

@@ -30,7 +30,7 @@ export interface InspectionTable {
   kind: string | null
 }
 
-interface Parts {
+export interface ReadingParts {
   shop: Shop
   store: Pick<Store, 'facts' | 'inspections'>
   /** ms */
@@ -122,7 +122,7 @@ const orderOf = async (
 export const readInspections = async (
   bytes: Uint8Array,
   said: InspectionChoices | null,
-  { shop, store, now }: Parts,
+  { shop, store, now }: ReadingParts,
 ): Promise<InspectionTable> => {
   const faults: InspectionFault[] = []
   const unreadable = (line: number, problem: string, remedy: string, choices = said ?? noChoices): InspectionTable => {

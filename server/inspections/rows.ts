@@ -4,7 +4,7 @@ import type { Material, Shop } from '../../core/shop.js'
 import { type Parsed, parseDifference, parseDuration, parseLength, parseTemperature } from '../../core/units.js'
 import type { InspectionFault } from '../http/schemas/inspections.js'
 import { ownMaterials } from '../studies/morning/own-materials.js'
-import { axisIn, choice, machineIn, quoted, type TimeRead, timeReader } from '../table/index.js'
+import { axisIn, choice, machineIn, quoted, type TimeRead, timeReader, type Wrong, wrong } from '../table/index.js'
 import type { InspectionColumn } from './headings.js'
 
 /** Cells of one row by their column. */
@@ -24,13 +24,8 @@ const aheadAllowed = 60_000
 
 const plain = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i
 
-interface Wrong {
-  problem: string
-  remedy: string
-}
 type Fault = (use: InspectionUse, wrong: Wrong) => null
 
-const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
 const isUnknown = (axis: string): boolean => /^(?:unknown|not known|\?|)$/i.test(axis)
 
 /** Takes inspections out of the rows of a table, one after the other. */

@@ -1,5 +1,6 @@
 import { IANAZone } from 'luxon'
 import { isThermometer, type Sensor } from '../../core/shop.js'
+import type { RecordingPreview } from '../http/schemas/recording.js'
 import type { Store } from '../store/store.js'
 import { Turn } from '../turns.js'
 import type { RecordedReading } from './contents.js'
@@ -25,16 +26,8 @@ interface Mean {
 }
 type Means = Map<number, number>
 
-/** why the times of a recording seem to be of a clock that knows no summer time */
-export interface ClockOffset {
-  /** such as +01:00 */
-  offset: string
-  /** ms; from when on the file and what is stored disagree by an hour */
-  from: number
-  /** the sensor of the file, and the one whose stored readings it was compared with */
-  sensor: string
-  with: string
-}
+/** Why the times of a recording seem to be of a clock that knows no summer time: from when on, and by which sensors. */
+export type ClockOffset = NonNullable<RecordingPreview['clockOffset']>
 
 /** "+01:00" */
 export const offsetText = (minutes: number): string => {

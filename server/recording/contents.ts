@@ -1,4 +1,5 @@
 import type { Sensor } from '../../core/shop.js'
+import type { RecordingContents } from '../http/schemas/recording.js'
 import { FaultList, type RecordingFault } from './faults.js'
 import type { Headings } from './headings.js'
 import { errorCodes } from './rows.js'
@@ -52,12 +53,7 @@ interface CodeCount {
 const codeApart = 5
 
 /** One reading beside what stands in the file. */
-interface Sample {
-  line: number
-  time: string
-  written: string
-  reading: RecordedReading
-}
+type Sample = RecordingContents['samples'][number]
 
 const mostSamples = 12
 const samplesOfARow = 3

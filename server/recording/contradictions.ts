@@ -1,4 +1,5 @@
 import type { Sensor } from '../../core/shop.js'
+import type { RecordingPreview } from '../http/schemas/recording.js'
 import { indexFrom } from '../store/readings-of.js'
 import type { Store } from '../store/store.js'
 import type { RecordedReading } from './contents.js'
@@ -6,16 +7,7 @@ import type { RecordedReading } from './contents.js'
 const hour = 3_600_000
 
 /** A reading of the file that says another thing than one of the same sensor and time. */
-interface Contradiction {
-  sensor: string
-  /** ms */
-  at: number
-  /** °C, or 1 and 0 */
-  value: number
-  /** what the one before it says, and where that is */
-  before: number
-  where: 'stored' | 'earlier in the file'
-}
+type Contradiction = RecordingPreview['contradictions']['examples'][number]
 
 /** so many are asked for that single readings come, and no summaries */
 const mostInAnHour = 20_000

@@ -2,6 +2,7 @@ import type { Readable } from 'node:stream'
 import type { RecordingChoices } from '../../core/facts.js'
 import type { Signature } from '../../core/quantities.js'
 import type { Shop } from '../../core/shop.js'
+import type { RecordingState } from '../http/schemas/recording.js'
 import type { Store } from '../store/store.js'
 import type { Contents } from './contents.js'
 import type { Preview } from './look-through.js'
@@ -9,37 +10,19 @@ import type { Preview } from './look-through.js'
 /** bytes of a recording that can be imported; some two million readings */
 export const largestRecording = 100 * 1024 * 1024
 /** What was done with the readings so far. */
-export interface Outcome {
-  /** stored, new */
-  added: number
-  /** a reading of the same sensor and time was there before, and stays as it was */
-  alreadyThere: number
-}
+export type Outcome = NonNullable<RecordingState['outcome']>
 
 /** nothing → receiving → reading → ready → importing → imported or stopped; a new recording may follow what is not busy */
-export type Stage = 'nothing' | 'receiving' | 'reading' | 'ready' | 'importing' | 'imported' | 'stopped'
+export type Stage = RecordingState['stage']
 
-export interface ImportState {
-  /** of the recording; 0 when there is none */
-  id: number
-  stage: Stage
-  /** name of the file, as told */
-  name: string
-  /** bytes */
-  size: number
+/** As it is told of, with what was read itself. */
+export interface ImportState extends Omit<RecordingState, 'part' | 'largest' | 'contents' | 'preview'> {
   /** bytes received, read or imported in this stage; 0 when nothing is under way */
   done: number
   /** null until something was read */
   contents: Contents | null
   /** null until it was read through */
   preview: Preview | null
-  /** null until an import has begun */
-  outcome: Outcome | null
-  /** why it was stopped, in words; empty otherwise */
-  problem: string
-  by: string
-  /** ms; of the last change of stage */
-  at: number
 }
 
 /** why the import job does not do what was asked now */

@@ -197,7 +197,7 @@ export class Rows {
       unitCell !== '' || unitSaid !== undefined || (layout.valueUnit !== null && kindOf(unit) === 'temperature')
     if (!this.keeps(reading, name, unit, unitWritten, value.number)) return
     group.push(reading)
-    this.contents.sample({ line, time: time.text, written, reading })
+    this.contents.sample({ line, time: time.text, written, sensor: sensor.id, at: time.at, value: value.value })
   }
 
   private columns(
@@ -226,7 +226,7 @@ export class Rows {
       const reading = { sensor, at: time.at, value: value.value, receivedAt: null }
       if (!this.keeps(reading, heading, unit, unitWritten, value.number)) continue
       group.push(reading)
-      this.contents.sample({ line, time: time.text, written, reading })
+      this.contents.sample({ line, time: time.text, written, sensor: sensor.id, at: time.at, value: value.value })
     }
     if (taken > 0) this.contents.valuesRefused += refused
   }

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { listeningOptions, listeningSchema, tokenFrom } from './listening.js'
+import { file, listeningOptions, listeningSchema, tokenFrom } from './listening.js'
 import { type Command, type Environment, type Outcome, readSettings, wholeNumber } from './options.js'
 
 export interface DemoSettings {
@@ -21,8 +21,8 @@ const schema = z
     ...listeningSchema,
     seed: wholeNumber(0, 2 ** 31 - 1),
     days: wholeNumber(1, 60),
-    recording: z.string().trim().min(1, 'must name a file').optional(),
-    shop: z.string().trim().min(1, 'must name a file').optional(),
+    recording: file.optional(),
+    shop: file.optional(),
     speed: wholeNumber(1, 600),
   })
   .superRefine(({ recording, shop }, context) => {

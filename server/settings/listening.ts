@@ -35,6 +35,18 @@ export const listeningOptions = (data: string, log: string): CommandOption[] => 
   },
 ]
 
+/** the broker, of every command that speaks to one */
+export const brokerOption: CommandOption = {
+  name: 'broker',
+  value: 'URL',
+  environment: 'QUIET_IRON_BROKER',
+  otherwise: 'mqtt://127.0.0.1:1883',
+  about: 'mqtt://host:1883 or mqtts://host:8883',
+}
+
+/** a path that is given */
+export const file = z.string().trim().min(1, 'must name a file')
+
 /** shortest token that is worth its name */
 const tokenLength = 16
 

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { listeningSchema } from './listening.js'
+import { file, listeningSchema } from './listening.js'
 import { type Command, type Environment, type Outcome, readSettings } from './options.js'
 
 export interface MorningSettings {
@@ -21,7 +21,7 @@ const schema = z
       .transform(url => (url.endsWith('/') ? url.slice(0, -1) : url))
       .optional(),
     port: listeningSchema.port,
-    shop: z.string().trim().min(1, 'must name a file').optional(),
+    shop: file.optional(),
     data: listeningSchema.data.optional(),
     units: z.enum(['metric', 'inch', 'tenths'], 'must be metric, inch or tenths').optional(),
   })

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { type BrokerAddress, brokerAddress } from '../ingest/broker-address.js'
+import { brokerOption, file } from './listening.js'
 import { type Command, type Environment, type Outcome, readSettings } from './options.js'
 
 /** What a replay needs to know, checked. */
@@ -28,13 +29,13 @@ const schema = z
   .object({
     file: z.string('is needed: the recording, a CSV file').trim().min(1, 'must name a file'),
     broker: z.string(),
-    shop: z.string().trim().min(1, 'must name a file').optional(),
+    shop: file.optional(),
     speed,
     times: z.enum(['original', 'now'], 'must be original or now'),
     from: z.string().optional(),
     to: z.string().optional(),
     loop: z.literal(true).optional(),
-    json: z.string().trim().min(1, 'must name a file').optional(),
+    json: file.optional(),
   })
   .superRefine((given, context) => {
     if (given.loop && given.times === 'original')
@@ -55,13 +56,7 @@ const replayCommand: Command = {
       value: 'FILE',
       about: 'the recording (CSV: time,sensor,value or a column for each sensor); needed',
     },
-    {
-      name: 'broker',
-      value: 'URL',
-      environment: 'QUIET_IRON_BROKER',
-      otherwise: 'mqtt://127.0.0.1:1883',
-      about: 'mqtt://host:1883 or mqtts://host:8883',
-    },
+    brokerOption,
     {
       name: 'shop',
       value: 'FILE',

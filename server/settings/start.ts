@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { type BrokerAddress, brokerAddress } from '../ingest/broker-address.js'
 import type { Retention } from '../store/sqlite.js'
-import { listeningOptions, listeningSchema, tokenFrom } from './listening.js'
+import { brokerOption, listeningOptions, listeningSchema, tokenFrom } from './listening.js'
 import { type Command, type Environment, type Outcome, readSettings, wholeNumber } from './options.js'
 
 /** What the service needs to know, checked. */
@@ -50,13 +50,7 @@ const startCommand: Command = {
   about: "Runs the service for a shop, on readings from the shop's MQTT broker.",
   options: [
     { name: 'shop', value: 'FILE', environment: 'QUIET_IRON_SHOP', about: 'the shop file (YAML); needed' },
-    {
-      name: 'broker',
-      value: 'URL',
-      environment: 'QUIET_IRON_BROKER',
-      otherwise: 'mqtt://127.0.0.1:1883',
-      about: 'mqtt://host:1883 or mqtts://host:8883',
-    },
+    brokerOption,
     {
       name: 'embedded-broker',
       about:

@@ -1,5 +1,4 @@
-import { type Document, LineCounter, parseDocument, type YAMLParseError } from 'yaml'
-import type { z } from 'zod'
+import { LineCounter, parseDocument, type YAMLParseError } from 'yaml'
 import type { Shop } from '../../core/shop.js'
 import { duplicateKeys, locate, unresolvedAliases } from './locate.js'
 import type { ShopProblem } from './problem.js'
@@ -20,18 +19,6 @@ const yamlRemedies: Partial<Record<YAMLParseError['code'], string>> = {
 const inOrder = (problems: ShopProblem[]): ShopProblem[] =>
   problems.sort((a, b) => (a.line ?? 0) - (b.line ?? 0) || (a.column ?? 0) - (b.column ?? 0))
 
-const problemFrom = (issue: z.core.$ZodIssue, file: string, document: Document, lines: LineCounter): ShopProblem => {
-  const path = issue.path.map(String)
-  const blame: Partial<Blame> = issue.code === 'custom' ? (issue.params ?? {}) : {}
-  return {
-    file,
-    ...locate(document, lines, path, blame.key ? 'key' : 'value'),
-    path,
-    what: blame.missing ? `"${path.at(-1)}" is missing` : issue.message,
-    remedy: blame.remedy ?? 'correct it as the documentation of the shop file says',
-  }
-}
-
 /**
  * Reads a shop file.
  *
@@ -45,20 +32,16 @@ export const parseShop = (text: string, fileName: string): ParsedShop => {
   const whole = (what: string, remedy: string) => ({
     problems: [{ file: fileName, line: null, column: null, path: [], what, remedy }],
   })
+  const at = (offset: number, what: string, remedy: string, path: string[] = []): ShopProblem => {
+    const { line, col } = lines.linePos(offset)
+    return { file: fileName, line, column: col, path, what, remedy }
+  }
   if (document.errors.length > 0)
     return {
       problems: inOrder(
-        document.errors.map(error => {
-          const { line, col } = lines.linePos(error.pos[0])
-          const remedy = yamlRemedies[error.code] ?? 'correct the YAML here'
-          return {
-            file: fileName,
-            line,
-            column: col,
-            path: [],
-            what: `not readable as YAML: ${error.message}`,
-            remedy: `${remedy}; the rest is checked once the file can be read`,
-          }
+        document.errors.map(({ pos, message, code }) => {
+          const remedy = `${yamlRemedies[code] ?? 'correct the YAML here'}; the rest is checked once the file can be read`
+          return at(pos[0], `not readable as YAML: ${message}`, remedy)
         }),
       ),
     }
@@ -66,9 +49,8 @@ export const parseShop = (text: string, fileName: string): ParsedShop => {
   if (unresolved.length > 0)
     return {
       problems: unresolved.map(({ name, offset }) => {
-        const { line, col } = lines.linePos(offset)
         const remedy = `write &${name} before the value it stands for, further up, or quotes around a text that begins with *`
-        return { file: fileName, line, column: col, path: [], what: `there is no &${name} above for *${name}`, remedy }
+        return at(offset, `there is no &${name} above for *${name}`, remedy)
       }),
     }
   if (document.contents === null) return whole('it is empty', 'begin with the example that comes with the project')
@@ -82,20 +64,22 @@ export const parseShop = (text: string, fileName: string): ParsedShop => {
       'write out what the aliases (*name) stand for',
     )
   }
-  const problems = duplicateKeys(document.contents).map(({ path, key, offset, firstOffset }): ShopProblem => {
-    const { line, col } = lines.linePos(offset)
-    return {
-      file: fileName,
-      line,
-      column: col,
-      path,
-      what: `"${key}" is written twice; it stands in line ${lines.linePos(firstOffset).line} already`,
-      remedy: 'keep one of the two',
-    }
+  const problems = duplicateKeys(document.contents).map(({ path, key, offset, firstOffset }) => {
+    const what = `"${key}" is written twice; it stands in line ${lines.linePos(firstOffset).line} already`
+    return at(offset, what, 'keep one of the two', path)
   })
   const result = shopFile.safeParse(file)
-  if (!result.success)
-    for (const issue of result.error.issues) problems.push(problemFrom(issue, fileName, document, lines))
-  else if (problems.length === 0) return { shop: result.data }
+  if (result.success && problems.length === 0) return { shop: result.data }
+  for (const issue of result.error?.issues ?? []) {
+    const path = issue.path.map(String)
+    const blame: Partial<Blame> = issue.code === 'custom' ? (issue.params ?? {}) : {}
+    problems.push({
+      file: fileName,
+      ...locate(document, lines, path, blame.key ? 'key' : 'value'),
+      path,
+      what: blame.missing ? `"${path.at(-1)}" is missing` : issue.message,
+      remedy: blame.remedy ?? 'correct it as the documentation of the shop file says',
+    })
+  }
   return { problems: inOrder(problems) }
 }

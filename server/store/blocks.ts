@@ -85,7 +85,7 @@ export const blockTables = (db: Database, damage: Damage): Blocks => {
     const rows = fine ? withoutRounding(summarised(fine, minuteWidth)) : []
     const remade = rows.length > 0
     damage.setAside([{ kind: 'minutes', sensor, from: begin, to: begin + hour, remade, data }], () =>
-      remade ? putMinutes(sensor, begin, rows) : minutes.remove.run(key),
+      putMinutes(sensor, begin, rows),
     )
     return rows
   }

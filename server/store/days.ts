@@ -57,10 +57,8 @@ export const dayTable = (
     const fine: Summary[] = []
     for (let at = begin; at < begin + day; at += hour) fine.push(...minutes(sensor, at))
     const rows = withoutRounding(rolledUp(fine, quarterHourWidth))
-    const remade = rows.length > 0
-    damage.setAside([{ kind: 'quarter hours', sensor, from: begin, to: begin + day, remade, data }], () =>
-      remade ? putQuarterHours(sensor, begin, rows) : remove.run(key),
-    )
+    const part = { kind: 'quarter hours', sensor, from: begin, to: begin + day, remade: rows.length > 0, data } as const
+    damage.setAside([part], () => putQuarterHours(sensor, begin, rows))
     return rows
   }
 
@@ -70,10 +68,8 @@ export const dayTable = (
     if (found) return found
     const fine = quarterHours.get(key, key + 1)
     const rows = fine ? quarterHoursAt(sensor, begin, key, fine[1]) : []
-    damage.setAside(
-      [{ kind: 'hours', sensor, from: begin, to: begin + day, remade: rows.length > 0, data: block }],
-      () => (rows.length > 0 ? putQuarterHours(sensor, begin, rows) : remove.run(key)),
-    )
+    const part = { kind: 'hours', sensor, from: begin, to: begin + day, remade: rows.length > 0, data: block } as const
+    damage.setAside([part], () => putQuarterHours(sensor, begin, rows))
     return rolledUp(rows, hour)
   }
 

@@ -1,3 +1,4 @@
+import type { Readings, Summary } from './block.js'
 import { joined, noReadings } from './readings-of.js'
 import type { Stored } from './stored.js'
 import { addedUp } from './summaries.js'
@@ -11,32 +12,21 @@ import { addedUp } from './summaries.js'
 export const withFormer = (stored: Stored, former: ReadonlyMap<number, readonly number[]>): Stored => {
   if (former.size === 0) return stored
   const all = (sensor: number): readonly number[] => [sensor, ...(former.get(sensor) ?? [])]
+  const readingsOf = (sensor: number, of: (number: number) => Readings) => all(sensor).map(of).reduce(joined)
+  const summariesOf = (sensor: number, of: (number: number) => readonly Summary[]) =>
+    all(sensor).map(of).reduce(addedUp)
   return {
-    readings: (sensor, begin) =>
-      all(sensor)
-        .map(number => stored.readings(number, begin))
-        .reduce(joined),
+    readings: (sensor, begin) => readingsOf(sensor, number => stored.readings(number, begin)),
     isSealed: (sensor, at) => all(sensor).some(number => stored.isSealed(number, at)),
-    minutes: (sensor, begin) =>
-      all(sensor)
-        .map(number => stored.minutes(number, begin))
-        .reduce(addedUp),
-    quarterHours: (sensor, from, to) =>
-      all(sensor)
-        .map(number => stored.quarterHours(number, from, to))
-        .reduce(addedUp),
-    hours: (sensor, from, to) =>
-      all(sensor)
-        .map(number => stored.hours(number, from, to))
-        .reduce(addedUp),
+    minutes: (sensor, begin) => summariesOf(sensor, number => stored.minutes(number, begin)),
+    quarterHours: (sensor, from, to) => summariesOf(sensor, number => stored.quarterHours(number, from, to)),
+    hours: (sensor, from, to) => summariesOf(sensor, number => stored.hours(number, from, to)),
     nextHour: stored.nextHour,
     *ofHour(begin, sensors) {
       const asked = [...sensors]
       const found = new Map(stored.ofHour(begin, asked.flatMap(all)))
       for (const sensor of asked) {
-        const readings = all(sensor)
-          .map(number => found.get(number) ?? noReadings)
-          .reduce(joined)
+        const readings = readingsOf(sensor, number => found.get(number) ?? noReadings)
         if (readings.at.length > 0) yield [sensor, readings]
       }
     },

@@ -1,6 +1,6 @@
 import type { Readings } from './block.js'
+import { hour } from './keys.js'
 
-const hour = 3_600_000
 const empty = 1024
 
 /** a larger copy of an array, or the array itself when it is large enough */

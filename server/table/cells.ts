@@ -6,7 +6,7 @@ import type { TableFault } from './read-table.js'
 
 // What single cells of a row say, each by itself.
 
-interface Wrong {
+export interface Wrong {
   problem: string
   remedy: string
 }
@@ -38,7 +38,7 @@ export const valueIn = <T>(column: string, parsed: Parsed<T>): T => {
   throw new WrongCell(column, parsed.problem, parsed.remedy)
 }
 
-const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
+export const wrong = (problem: string, remedy: string): Wrong => ({ problem, remedy })
 
 /** A machine of the shop by its name or id. */
 export const machineIn = (machines: readonly Machine[], text: string): Parsed<Machine> => {

@@ -11,6 +11,14 @@ export interface TableRow {
   decimalComma?: true
 }
 
+/** Cells as somebody typed them one by one. @param line 0 for those of a single thing */
+export const typedRow = (cells: Record<string, string>, line = 0): TableRow => ({
+  line,
+  units: {},
+  cells,
+  decimalComma: true,
+})
+
 /** what is wrong in a table, and what would be right */
 export interface TableFault {
   /** of the text, counted from 1; 0 for the table as a whole */

@@ -19,9 +19,9 @@ const wantsPage = ({ method, url, headers }: FastifyRequest): boolean =>
  */
 export const errors = (app: FastifyInstance, pages: string): void => {
   app.setErrorHandler((error: FastifyError | Refused, request, reply) => {
-    const { status, answer } = explain(error, request)
+    const refused = refusedFor(error, request)
     // what is refused with words of our own, because others are served or the service stops, has not failed
-    if (status >= 500 && !(error instanceof Refused))
+    if (refused.statusCode >= 500 && refused !== error)
       request.log.error({ err: error, method: request.method, url: request.url }, 'a request failed')
     // half an answer is on its way, or its reader has gone: it can only be broken off
     if (reply.raw.headersSent) {
@@ -29,35 +29,25 @@ export const errors = (app: FastifyInstance, pages: string): void => {
       reply.raw.destroy()
       return
     }
-    if (status === 401) reply.header('www-authenticate', 'Bearer')
-    send(reply, status, answer)
+    if (refused.statusCode === 401) reply.header('www-authenticate', 'Bearer')
+    send(reply, refused)
   })
   app.setNotFoundHandler((request, reply) => {
     const page = join(pages, 'index.html')
     if (wantsPage(request) && existsSync(page))
       return reply.code(404).header('cache-control', 'no-cache').type('text/html').send(createReadStream(page))
-    return send(reply, 404, {
-      error: {
-        what: `There is nothing at ${request.method} ${request.url.slice(0, 200)}.`,
-        where: 'the address',
-        remedy: 'The pages begin at /, the interface is described at /api/openapi.json.',
-      },
-    })
+    const what = `There is nothing at ${request.method} ${request.url.slice(0, 200)}.`
+    const remedy = 'The pages begin at /, the interface is described at /api/openapi.json.'
+    return send(reply, new Refused(404, what, 'the address', remedy))
   })
 }
 
 /** An address that leads to no route because of its very form. */
 export const badAddress = (error: FastifyError, _request: unknown, reply: FastifyReply): void => {
-  send(reply, error.statusCode ?? 400, {
-    error: {
-      what:
-        error.code === 'FST_ERR_MAX_PARAM_LENGTH'
-          ? 'A name in the address is too long.'
-          : 'The address is not well formed.',
-      where: 'the address',
-      remedy: 'The interface is described at /api/openapi.json.',
-    },
-  })
+  const isLong = error.code === 'FST_ERR_MAX_PARAM_LENGTH'
+  const what = isLong ? 'A name in the address is too long.' : 'The address is not well formed.'
+  const remedy = 'The interface is described at /api/openapi.json.'
+  send(reply, new Refused(error.statusCode ?? 400, what, 'the address', remedy))
 }
 
 const notHttp: Record<string, { status: number; what: string; remedy: string }> = {
@@ -87,54 +77,31 @@ export const badConnection = (error: { code?: string }, socket: Socket): void =>
   socket.end(`${head.join('\r\n')}\r\n\r\n${body}`)
 }
 
-const send = (reply: FastifyReply, status: number, answer: Refusal) =>
-  reply.code(status).header('cache-control', 'no-store').type('application/json; charset=utf-8').send(answer)
+const send = (reply: FastifyReply, { statusCode, message: what, where, remedy }: Refused) =>
+  reply
+    .code(statusCode)
+    .header('cache-control', 'no-store')
+    .type('application/json; charset=utf-8')
+    .send({ error: { what, where, remedy } } satisfies Refusal)
 
-const explain = (error: FastifyError | Refused, request: FastifyRequest): { status: number; answer: Refusal } => {
-  if (error instanceof Refused)
-    return {
-      status: error.statusCode,
-      answer: { error: { what: error.message, where: error.where, remedy: error.remedy } },
-    }
+/** What is said of an error, whatever it is. */
+const refusedFor = (error: FastifyError | Refused, request: FastifyRequest): Refused => {
+  const route = `${request.method} ${request.routeOptions.url ?? request.url}`
+  if (error instanceof Refused) return error
   if (hasZodFastifySchemaValidationErrors(error)) {
     const part = error.validationContext ?? 'request'
     const faults = error.validation.map(({ instancePath, message }) => ({
       where: `${part} "${instancePath.replace(/^\//, '').replaceAll('/', '.')}"`.replace(' ""', ''),
       what: message ?? 'not understood',
     }))
-    return {
-      status: 400,
-      answer: {
-        error: {
-          what: faults.map(({ where, what }) => `${where}: ${what}`).join('; '),
-          where: [...new Set(faults.map(({ where }) => where))].join(', '),
-          remedy: `See ${request.method} ${request.routeOptions.url ?? request.url} in /api/openapi.json.`,
-        },
-      },
-    }
+    const what = faults.map(({ where, what }) => `${where}: ${what}`).join('; ')
+    const where = [...new Set(faults.map(({ where }) => where))].join(', ')
+    return new Refused(400, what, where, `See ${route} in /api/openapi.json.`)
   }
   const trouble = storeTrouble(error)
-  if (trouble)
-    return {
-      status: 503,
-      answer: {
-        error: { what: `The service cannot answer: ${trouble.what}.`, where: 'the database', remedy: trouble.remedy },
-      },
-    }
+  if (trouble) return new Refused(503, `The service cannot answer: ${trouble.what}.`, 'the database', trouble.remedy)
   const status = error.statusCode ?? 500
-  if (status >= 400 && status < 500)
-    return {
-      status,
-      answer: { error: { what: error.message, where: 'the request', remedy: 'See /api/openapi.json.' } },
-    }
-  return {
-    status: 500,
-    answer: {
-      error: {
-        what: 'The service failed to answer; nothing of yours is at fault.',
-        where: `${request.method} ${request.routeOptions.url ?? request.url}`,
-        remedy: `Look for request ${request.id} in the service's log.`,
-      },
-    },
-  }
+  if (status >= 400 && status < 500) return new Refused(status, error.message, 'the request', 'See /api/openapi.json.')
+  const remedy = `Look for request ${request.id} in the service's log.`
+  return new Refused(500, 'The service failed to answer; nothing of yours is at fault.', route, remedy)
 }

@@ -86,7 +86,7 @@ describe('a recording', () => {
       line: 2,
       time: '2026-01-14T08:30Z',
       written: '68',
-      reading: { value: 20 },
+      value: 20,
     })
   })
 })
