@@ -44,20 +44,12 @@ export const recordSubjects = (shop: Pick<Shop, 'machines' | 'sensors' | 'source
   const taken = new Set(areas.map(({ id }) => id))
   const byItself = (id: string, name: string, all: Sensor[]): RecordSubject[] =>
     taken.has(id) ? [] : [{ kind: 'area', id, name, sensors: all, judged: all, limits: null }]
+  const shopAir = sensors.filter(({ at }) => at.kind === 'shop air')
+  const besideIt = (source: string) => sensors.filter(({ at }) => at.kind === 'source' && at.source === source)
   return [
     ...machines,
     ...areas,
-    ...byItself(
-      'shop-air',
-      'Shop air',
-      sensors.filter(({ at }) => at.kind === 'shop air'),
-    ),
-    ...shop.sources.flatMap(({ id, name }) =>
-      byItself(
-        `beside-${id}`,
-        `Beside: ${name}`,
-        sensors.filter(({ at }) => at.kind === 'source' && at.source === id),
-      ),
-    ),
+    ...byItself('shop-air', 'Shop air', shopAir),
+    ...shop.sources.flatMap(({ id, name }) => byItself(`beside-${id}`, `Beside: ${name}`, besideIt(id))),
   ].filter(each => each.sensors.length > 0)
 }

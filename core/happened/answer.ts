@@ -6,6 +6,8 @@ import { workChange } from './work-change.js'
 
 // What happened on a machine over a stretch of its past, as it was believed then.
 
+const values = z.array(z.number().nullable())
+
 /** Something that happened at a moment, beside what courses and states tell. */
 const mark = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('datum'), at: time, ...signature, firstPart: z.boolean() }),
@@ -47,31 +49,25 @@ export const happenedAnswer = z.object({
   ...span.shape,
   at: z.array(time).describe('ms since 1970 UTC; middle of each interval of nodes and axes'),
   width: z.number().describe('ms; of an interval'),
-  nodes: z.array(
-    z.object({ node: z.string(), value: z.array(z.number().nullable()).describe('°C; null where not known') }),
-  ),
+  nodes: z.array(z.object({ node: z.string(), value: values.describe('°C; null where not known') })),
   axes: z.array(
     z.object({
       axis: z.string(),
-      growth: z
-        .array(z.number().nullable())
-        .describe('m; against the reference temperature, where the work is held; null where not known'),
-      uncertainty: z.array(z.number().nullable()).describe('m; standard'),
+      growth: values.describe('m; against the reference temperature, where the work is held; null where not known'),
+      uncertainty: values.describe('m; standard'),
     }),
   ),
   spindle: z
     .object({
       axis: z.string().nullable().describe('that it moves; null: nothing is known of its growth'),
-      speed: z.array(z.number().nullable()).describe('1/s; at the same moments; null where not known'),
-      growth: z
-        .array(z.number().nullable())
-        .describe('m; that it adds to the axis by its speed, sign included; null where not known'),
-      uncertainty: z.array(z.number().nullable()).describe('m; standard'),
+      speed: values.describe('1/s; at the same moments; null where not known'),
+      growth: values.describe('m; that it adds to the axis by its speed, sign included; null where not known'),
+      uncertainty: values.describe('m; standard'),
     })
     .nullable()
     .describe('null where no sensor tells its speed'),
   places: z
-    .array(z.object({ id: z.string(), name: z.string(), at: z.array(time), value: z.array(z.number().nullable()) }))
+    .array(z.object({ id: z.string(), name: z.string(), at: z.array(time), value: values }))
     .describe('°C of the air of the shop and outdoors'),
   sources: z.array(
     z.object({

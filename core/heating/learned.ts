@@ -44,16 +44,10 @@ const expected = (values: readonly number[], floor: number): Expected => {
   return { value: mean(values), half: Math.max(half, floor) }
 }
 
-const going = (of: readonly { to: number; timeConstant: number }[]): Going => ({
-  to: expected(
-    of.map(({ to }) => to),
-    least.to,
-  ),
-  logTimeConstant: expected(
-    of.map(({ timeConstant }) => Math.log(timeConstant)),
-    least.logTimeConstant,
-  ),
-})
+const going = (of: readonly { to: number; timeConstant: number }[]): Going => {
+  const [levels, logs] = [of.map(({ to }) => to), of.map(({ timeConstant }) => Math.log(timeConstant))]
+  return { to: expected(levels, least.to), logTimeConstant: expected(logs, least.logTimeConstant) }
+}
 
 /**
  * What to expect of the next setback: ways back of all of them, the fall of those of its kind (a night, or a weekend),

@@ -61,10 +61,8 @@ export const whatIf = (change: Change, parts: readonly PartOtherwise[]): WhatIfC
     }
     const deviations = asSet(1)
     const moved = isCentred ? toTheMiddle(parts, deviations) : 0
-    const [middle, counts] = [
-      mean(deviations),
-      Array.from({ length: looks }, (_, i) => count(1 + z * relative * ((2 * i) / (looks - 1) - 1))),
-    ]
+    const middle = mean(deviations)
+    const counts = Array.from({ length: looks }, (_, i) => count(1 + z * relative * ((2 * i) / (looks - 1) - 1)))
     return {
       rejects: { value: count(1), low: Math.min(...counts), high: Math.max(...counts) },
       mean: middle + moved,
@@ -74,10 +72,7 @@ export const whatIf = (change: Change, parts: readonly PartOtherwise[]): WhatIfC
   return {
     change,
     parts: parts.length,
-    rejectsAsItWas: rejectsOf(
-      parts.map(({ deviation }) => deviation),
-      0,
-    ),
+    rejectsAsItWas: parts.filter(part => isReject(part.deviation, part)).length,
     offsetKept: outcome(false),
     centred: outcome(true),
     deviations: changed(1).map((deviation, i) => ({ inspection: parts[i]!.inspection, deviation })),

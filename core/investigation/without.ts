@@ -1,17 +1,11 @@
 import type { CutSides } from '../inspection/index.js'
+import type { WhatIfAnswer } from '../shop-model/index.js'
 import type { InvestigatedPart } from './answer.js'
 import { timesOf } from './predicted.js'
 import { isReject, type PartOtherwise } from './what-if.js'
 
 /** Growth where the work is held as it was, and as it would have been; null where it is not known. m */
-interface GrowthOtherwise {
-  /** ms, in order */
-  at: readonly number[]
-  was: readonly (number | null)[]
-  without: readonly (number | null)[]
-  low: readonly (number | null)[]
-  high: readonly (number | null)[]
-}
+type GrowthOtherwise = Omit<WhatIfAnswer['axes'][number], 'axis'>
 
 const indexAt = (at: readonly number[], moment: number): number => {
   let [low, high] = [0, at.length - 1]

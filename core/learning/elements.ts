@@ -1,7 +1,7 @@
 import type { ThermalLoop } from '../growth/index.js'
 
 /** An element of a thermal loop whose growth can be scaled. */
-export interface LoopElement {
+export interface ScalableElement {
   name: string
   axes: string[]
   /** how uncertain its factor 1 is before anything was measured: relative standard uncertainty */
@@ -20,8 +20,8 @@ const lengthAndNodes = 0.15
  *
  * @param loop nominal or scaled; factors do not matter here
  */
-export const loopElements = (loop: ThermalLoop): LoopElement[] => {
-  const elements = new Map<string, LoopElement>()
+export const loopElements = (loop: ThermalLoop): ScalableElement[] => {
+  const elements = new Map<string, ScalableElement>()
   for (const axis of loop.axes)
     for (const { name, material } of axis.elements) {
       const known = elements.get(name)

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import type { LoopElement } from './elements.js'
+import type { ScalableElement } from './elements.js'
 import { boundedMinimum, inverse } from './quadratic.js'
 
 /** Growth somebody measured, beside what the nominal loop says. */
@@ -59,7 +59,7 @@ const nominalResidual = ({ value, effects }: MeasuredGrowth): number =>
  * Weighted sums of the measurements. Those from one zero have the covariance diag(u²) + u0²·11ᵀ, u0 the zero's own
  * uncertainty; its inverse is written out (Sherman–Morrison).
  */
-const normalOf = (measured: readonly MeasuredGrowth[], elements: readonly LoopElement[]): Normal => {
+const normalOf = (measured: readonly MeasuredGrowth[], elements: readonly ScalableElement[]): Normal => {
   const n = elements.length
   const matrix = elements.map(() => new Array<number>(n).fill(0))
   const right = new Array<number>(n).fill(0)
@@ -92,7 +92,7 @@ const normalOf = (measured: readonly MeasuredGrowth[], elements: readonly LoopEl
 /** Weighted square of the residuals with these factors (as differences from 1), in the same covariance. */
 const chiSquare = (
   measured: readonly MeasuredGrowth[],
-  elements: readonly LoopElement[],
+  elements: readonly ScalableElement[],
   factors: number[],
 ): number => {
   let total = 0
@@ -127,7 +127,7 @@ const chiSquare = (
  * @see Hoerl, A. E., Kennard, R. W. (1970), Technometrics 12, 55; Gelman et al., Bayesian Data Analysis, chapter 14;
  *   Birge, R. T. (1932), Phys. Rev. 40, 207 (from memory)
  */
-export const learnFactors = (measured: readonly MeasuredGrowth[], elements: readonly LoopElement[]): Learned => {
+export const learnFactors = (measured: readonly MeasuredGrowth[], elements: readonly ScalableElement[]): Learned => {
   for (const { value, uncertainty, effects } of measured)
     if (!Number.isFinite(value) || !(uncertainty > 0) || !Object.values(effects).every(Number.isFinite))
       throw new RangeError('a measurement needs a value, an uncertainty above 0 and known effects')

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { metres } from '../quantities.js'
-import type { LoopElement } from './elements.js'
+import type { ScalableElement } from './elements.js'
 import { learnFactors, type MeasuredGrowth } from './learn.js'
 
 export const heldOut = z.object({
@@ -38,15 +38,13 @@ const rms = (errors: readonly number[]): number =>
  * @returns null when there are fewer occasions than `leastOccasions`
  * @see Hastie, Tibshirani & Friedman, The Elements of Statistical Learning, section 7.10
  */
-export const validate = (measured: readonly MeasuredGrowth[], elements: readonly LoopElement[]): HeldOut | null => {
+export const validate = (measured: readonly MeasuredGrowth[], elements: readonly ScalableElement[]): HeldOut | null => {
   const occasions = [...new Set(measured.map(m => m.occasion))]
   if (occasions.length < leastOccasions) return null
   const learned = new Map(
     occasions.map(occasion => {
-      const { factors } = learnFactors(
-        measured.filter(m => m.occasion !== occasion),
-        elements,
-      )
+      const others = measured.filter(m => m.occasion !== occasion)
+      const { factors } = learnFactors(others, elements)
       return [occasion, Object.fromEntries(factors.map(f => [f.element, f.factor]))]
     }),
   )

@@ -213,13 +213,8 @@ export const outlookOf = (
   ahead: number,
 ): { outlook: Outlook; workClass: WorkClass } => {
   const { workClass, axes } = of.features[feature]!
-  return {
-    outlook: onAxes(
-      begun(of, ahead)[0]!,
-      axes.filter(each => each.axis.id === axis),
-    ),
-    workClass,
-  }
+  const own = axes.filter(each => each.axis.id === axis)
+  return { outlook: onAxes(begun(of, ahead)[0]!, own), workClass }
 }
 
 /** s; between looks, until so far ahead and later. Judgement, no source */

@@ -1,6 +1,6 @@
 import { type Courses, weekColumns } from './courses.js'
 import { type Drive, drives } from './drives.js'
-import { add, asDrawn, carriedOn, coolantsLast, type Effects, type Which } from './effects.js'
+import { add, asDrawn, carriedOn, coolantsLast, difference, type Effects, type Which } from './effects.js'
 import { type Act, type Acting, actingOn, hallTerms, held, partAtWork, runHalls, sunByHour } from './hall.js'
 import { varianceOf } from './known.js'
 import { lagged } from './lag.js'
@@ -263,5 +263,3 @@ export class ShopAhead {
     return pull
   }
 }
-
-const difference = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, i) => value - b[i]!)

@@ -61,16 +61,13 @@ const driveOf = ({ outdoors }: Courses, source: SourceCourse, around: Float64Arr
   const isDoor = kind === 'door' && outdoors !== null
   const pulled = isDoor ? openings(difference, outdoors, around) : whileItRuns(difference, kind)
   const active = pulled.map(value => Number(value !== 0))
+  const blown = pulled.map((pull, i) => around[i]! + pull)
   const acts =
     kind === 'heat source'
       ? exchanging(pulled, null, around)
       : isDoor
         ? exchanging(pulled, outdoors, around)
-        : exchanging(
-            active,
-            pulled.map((pull, i) => around[i]! + pull),
-            around,
-          )
+        : exchanging(active, blown, around)
   return { source, ...acts, fromOutdoors: isDoor, active, knownBy: 'air beside it' }
 }
 

@@ -50,10 +50,7 @@ export class ShopEffects {
       this.asItWas.set(which, was)
       const without = this.run(which, causes, was.kept)
       halls.forEach(({ place }, z) => {
-        found.set(
-          place,
-          was.air[z]!.map((value, i) => value - without.air[z]![i]!),
-        )
+        found.set(place, difference(was.air[z]!, without.air[z]!))
       })
     }
     const isConstant = causes.includes('outdoors')
@@ -169,6 +166,9 @@ export const carriedOn = (
   }
   return found
 }
+
+/** What one course is more than another, interval by interval. */
+export const difference = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, i) => value - b[i]!)
 
 /** Adds a column times a factor to a sum, in place. */
 export const add = (sum: Float64Array, column: Float64Array, factor: number): void => {

@@ -77,13 +77,7 @@ export const isRough = ({ halls }: Pick<ShopModel, 'halls'>, source: string, kin
   if (kind !== 'heat source') return kind === 'vent'
   return !halls.some(({ sources, drawn }) => {
     const gain = hallTerms.length + sources.indexOf(source)
-    return (
-      sources.includes(source) &&
-      drawn.length > 0 &&
-      quantile(
-        drawn.map(values => values[gain]!),
-        0.05,
-      ) > 0
-    )
+    const gains = drawn.map(values => values[gain]!)
+    return sources.includes(source) && drawn.length > 0 && quantile(gains, 0.05) > 0
   })
 }

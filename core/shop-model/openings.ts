@@ -53,9 +53,10 @@ export const meanResponse = (
   const [back, ahead] = [Math.round(before / step), Math.round(after / step)]
   const able = found.filter(({ at }) => at - back >= 1 && at + ahead < length)
   if (able.length < fewestOpenings) return null
+  const opened = able.map(({ at }) => at)
   const minutes = Array.from({ length: back + ahead + 1 }, (_, k) => (k - back) * step)
   // as many moments of about the same hour, on days of the same kind
-  const like = able.map(({ at }) => {
+  const like = opened.map(at => {
     const moments: number[] = []
     for (let i = Math.max(begin, back + 1); i + ahead < length; i++) {
       const apart = Math.abs(hour[i]! - hour[at]!)
@@ -83,17 +84,10 @@ export const meanResponse = (
     lasted: median(able.map(({ lasted }) => lasted * spacing)),
     minutes,
     responses: courses.flatMap(({ of, values }) => {
-      const mean = meanOver(
-        values,
-        able.map(({ at }) => at),
-      )
+      const mean = meanOver(values, opened)
       if (mean.some(Number.isNaN)) return []
-      const drawn = Array.from({ length: drawings }, () =>
-        meanOver(
-          values,
-          like.map(moments => moments[draw(moments.length)]!),
-        ),
-      )
+      const others = () => like.map(moments => moments[draw(moments.length)]!)
+      const drawn = Array.from({ length: drawings }, () => meanOver(values, others()))
       const band = (part: number) =>
         minutes.map((_, k) => quantile(drawn.map(course => course[k]!).filter(Number.isFinite), part))
       const [low, middle, high] = [band(0.05), band(0.5), band(0.95)]

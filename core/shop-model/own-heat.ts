@@ -18,11 +18,22 @@ const tells = { explained: 0.6, apart: 0.25, least: 0.01, most: 0.85 }
  *
  * @returns for each interval; null where nothing tells
  */
-export const whenItWorked = ({ nodes }: MachineOverSpan, spacing: number): boolean[] | null =>
-  leaderOf(
-    nodes,
-    nodes.map(node => excessOf(node, nodes, spacing, node.timeConstant)),
-  )?.works ?? null
+export const whenItWorked = ({ nodes }: MachineOverSpan, spacing: number): boolean[] | null => {
+  let best: { works: boolean[]; score: number } | null = null
+  for (const node of nodes) {
+    const own = excessOf(node, nodes, spacing, node.timeConstant)
+    if (!own) continue
+    const air = nodes.find(({ id }) => id === node.follows)!.temperature
+    const values = known(own)
+    const found = values.length < 100 ? null : twoClasses(values)
+    if (!found || found.apart < tells.apart || found.above < tells.least || found.above > tells.most) continue
+    const moved = own.map((q, i) => q - (own[i - over] ?? Number.NaN))
+    const airMoved = air.map((value, i) => value - (air[i - over] ?? Number.NaN))
+    const score = found.explained * (1 - correlationOf(moved, airMoved) ** 2)
+    if (score > (best?.score ?? tells.explained)) best = { works: [...own].map(q => q > found.threshold), score }
+  }
+  return best?.works ?? null
+}
 
 /**
  * What a machine's own work added to its bodies: what drove each one beyond its rest while the machine worked and while the body
@@ -77,24 +88,4 @@ const excessOf = (
     excess[i - 1] = q
   }
   return excess
-}
-
-const leaderOf = (
-  nodes: readonly NodeOverSpan[],
-  excess: readonly (Float64Array | null)[],
-): { works: boolean[] } | null => {
-  let best: { works: boolean[]; score: number } | null = null
-  nodes.forEach((node, n) => {
-    const own = excess[n]
-    if (!own) return
-    const air = nodes.find(({ id }) => id === node.follows)!.temperature
-    const values = known(own)
-    const found = values.length < 100 ? null : twoClasses(values)
-    if (!found || found.apart < tells.apart || found.above < tells.least || found.above > tells.most) return
-    const moved = own.map((q, i) => q - (own[i - over] ?? Number.NaN))
-    const airMoved = air.map((value, i) => value - (air[i - over] ?? Number.NaN))
-    const score = found.explained * (1 - correlationOf(moved, airMoved) ** 2)
-    if (score > (best?.score ?? tells.explained)) best = { works: [...own].map(q => q > found.threshold), score }
-  })
-  return best
 }

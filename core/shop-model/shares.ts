@@ -59,16 +59,9 @@ export const shares = (
     const likely = each(null)
     const drawn = Array.from({ length: drawings }, (_, which) => each(which))
     const kinds = causes.map(id => sources.find(source => source.id === id)?.kind ?? (id as CauseKind))
-    const shareByDays = (of: keyof Movements): Interval =>
-      around(
-        shareOf(likely.without[of], whole[of]),
-        drawn.map(({ without }) => shareOf(without[of], whole[of])),
-      )
-    const addedByDays = (of: keyof Movements): Interval =>
-      around(
-        likely.added[of],
-        drawn.map(({ added }) => added[of]),
-      )
+    const byDays = (figure: (of: typeof likely) => number): Interval => around(figure(likely), drawn.map(figure))
+    const shareByDays = (of: keyof Movements) => byDays(({ without }) => shareOf(without[of], whole[of]))
+    const addedByDays = (of: keyof Movements) => byDays(({ added }) => added[of])
     const part = (of: keyof Movements): Part => ({
       share: shareWithMisfit(shareByDays(of), moved[of] > 0 ? likely.added[of] / moved[of] : 0, kinds),
       added: addedWithMisfit(addedByDays(of), moved[of], kinds),

@@ -142,19 +142,12 @@ export const fitCandidate = (
   ]
   // an information criterion needs at least two more readings than parameters, the scatter counted among them
   if (prepared.at.length < 1 + prepared.speeds.length + bounds.length + 4) return null
+  const [lows, highs] = [bounds.map(([low]) => low!), bounds.map(([, high]) => high!)]
   const observations = observed(prepared)
   let directions = bySpeed(prepared, parts)
   const search = (starts: readonly (readonly number[])[]): SeparableFit | null => {
     const columns = columnsOf(prepared, parts, variation, directions)
-    const fits = starts.map(start =>
-      separableFit(
-        columns,
-        observations,
-        start,
-        bounds.map(([low]) => low!),
-        bounds.map(([, high]) => high!),
-      ),
-    )
+    const fits = starts.map(start => separableFit(columns, observations, start, lows, highs))
     return fits.reduce((best, fit) => (fit && (!best || fit.squares < best.squares) ? fit : best), null)
   }
   const starts = from.length > 0 ? from : startsOf(prepared, parts, columnsOf(prepared, parts, 'alike', directions))

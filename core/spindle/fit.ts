@@ -1,29 +1,22 @@
 import { median } from '../statistics/index.js'
 import { studentFactor } from '../statistics/student-t.js'
+import type { SpindleFit } from './answer.js'
 import { type Candidate, fitCandidate, type Prepared } from './candidate.js'
 import type { GrowthTest } from './growth-test.js'
 import { type Law, leastRatio, longer, spindleOf } from './law.js'
 
-/** What a tested speed leads to. */
-interface SteadyGrowth {
-  /** 1/s */
-  speed: number
-  /** m; where growth would end at this speed */
-  growth: number
-  /** m */
-  standardError: number
-  /** m; half of the 90 % interval */
-  halfInterval: number
-  /** s; of each part, fast first, with standard errors */
-  heating: TimeConstant[]
-  cooling: TimeConstant[]
-  /** whether a step at this speed came within a tenth of what it had to go */
-  settled: boolean
-}
 /** s, both */
 interface TimeConstant {
   seconds: number
   standardError: number
+}
+/** What a tested speed leads to; infinite what is not known at all, where an answer has null. */
+type SteadyGrowth = Omit<SpindleFit['steady'][number], keyof Unsure> & Unsure
+interface Unsure {
+  standardError: number
+  halfInterval: number
+  heating: TimeConstant[]
+  cooling: TimeConstant[]
 }
 
 /** One form of the law, and what the information criterion (AICc) says of it. */
@@ -122,7 +115,7 @@ const prepared = ({ steps, readings }: GrowthTest): Prepared => {
   const step = readings.map(({ at }) =>
     Math.max(
       0,
-      begun.findLastIndex((from, j) => from < at || (j === 0 && from <= at)),
+      begun.findLastIndex(from => from < at),
     ),
   )
   return {

@@ -50,34 +50,22 @@ export const predictGrowth = (
   start?: readonly number[],
 ): ExpectedGrowth[] => {
   const { law, covariance, misfit, degreesOfFreedom, judged } = model
-  const spindle = spindleOf(law)
-  const from = start ?? cold(spindle)
-  const likely = growthDuring(spindle, steps, times, from)
-  const straight = growthDuring(spindleOf(law, true), steps, times, from)
+  const from = start ?? cold(spindleOf(law))
+  const grown = (of: Law, straight = false) => growthDuring(spindleOf(of, straight), steps, times, startFor(of, from))
+  const likely = grown(law)
+  const straight = grown(law, true)
   const variance = likely.map((x, i) => misfit ** 2 + (x - straight[i]!) ** 2 / 3)
   for (const { law: other, weight } of judged) {
     if (weight < negligible) continue
-    const so = growthDuring(spindleOf(other), steps, times, startFor(other, from))
-    so.forEach((x, i) => {
+    grown(other).forEach((x, i) => {
       variance[i]! += weight * (x - likely[i]!) ** 2
     })
   }
   for (const column of roots(covariance)) {
-    const [above, below] = [1, -1].map(sign =>
-      growthDuring(
-        spindleOf(
-          moved(
-            law,
-            column.map(x => (sign * x) / 2),
-          ),
-        ),
-        steps,
-        times,
-        from,
-      ),
-    )
+    const half = (sign: 1 | -1) => column.map(x => (sign * x) / 2)
+    const [above, below] = [grown(moved(law, half(1))), grown(moved(law, half(-1)))]
     times.forEach((_, i) => {
-      variance[i]! += (above![i]! - below![i]!) ** 2
+      variance[i]! += (above[i]! - below[i]!) ** 2
     })
   }
   const factor = studentFactor(0.9, degreesOfFreedom)

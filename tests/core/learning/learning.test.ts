@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
-import type { LoopElement } from '../../../core/learning/elements.js'
+import type { ScalableElement } from '../../../core/learning/elements.js'
 import {
   effectsBetween,
   learnFactors,
@@ -14,7 +14,7 @@ import { boundedMinimum, inverse } from '../../../core/learning/quadratic.js'
 import { randomStream } from '../../../simulators/random.js'
 import { machineWith, screwAxis } from '../machines.js'
 
-const elements: LoopElement[] = [
+const elements: ScalableElement[] = [
   { name: 'X screw', axes: ['X'], uncertainty: 0.16 },
   { name: 'column', axes: ['X'], uncertainty: 0.16 },
   { name: 'Y screw', axes: ['Y'], uncertainty: 0.16 },
