@@ -9,9 +9,9 @@ const fewest = 5
 const leastMoved = 0.5
 /** how often the checks are shuffled: often enough that the chance is known to less than a hundredth */
 const shuffles = 4999
-/** 0..1; what is called following is found by chance at most so often. Common practice, no source */
+/** 0..1; what is called following may come about by chance at most so often. Common practice, no source */
 const level = 0.05
-/** 0..1; and at least so much of the variance is explained. Common practice, no source */
+/** 0..1; and must explain at least this part of the variance. Common practice, no source */
 const most = 0.5
 
 const centred = (values: readonly number[]): Float64Array => {

@@ -15,16 +15,16 @@ interface StillMounted {
 
 // Judgements, no source; on simulated days none in a box or bath was found to be mounted, and three of four sets left on
 // two machines were (`tests/server/studies/calibration`).
-/** part of a sensor's step; what moves by less may be rounding */
+/** part of a sensor's step; a movement smaller than that may be rounding */
 const partOfStep = 1 / 4
-/** K; what moves by less may be an eddy of the bath */
+/** K; a smaller movement may be an eddy of the bath */
 const leastMovement = 0.01
 /** −1..1; a lower correlation with the sensor beside it is chance */
 const leastCorrelation = 0.8
 /** K/K; a sensor that moves by a smaller part of what the one beside it does is not on its machine */
 const leastSlope = 0.4
 
-/** what is left of values without their mean */
+/** Values less their mean. */
 const movement = (values: readonly number[]): number[] => {
   const middle = mean(values)
   return values.map(value => value - middle)

@@ -22,7 +22,7 @@ const shortest = 300
 const longest = 48 * 3600
 /** s; trial time constants of the first search: a few, a factor of about 3 apart */
 const trials = [600, 1800, 5400, 16_200, 48_600]
-/** times that the first search begins from, about as many over a long course as over a short one */
+/** moments that the first search tries as the beginning, about as many over a long course as over a short one */
 const starts = 60
 /** values; fewer tell nothing of three unknowns and a slope. Judgement, no source */
 const leastPoints = 8

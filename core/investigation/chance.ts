@@ -25,13 +25,14 @@ export interface Tested {
 }
 
 const day = 86_400_000
-/** tries of one test; after so many that go as well it is known well enough how often they do */
+/** tries of one test at most */
 const mostRounds = 1999
+/** tries that go as well; after so many it is known well enough how often they do */
 const enough = 40
-/** 0..1; the golden section's rest: so many steps of it as are taken lie evenly on a circle */
+/** 0..1 of a circle; by the golden section: however many steps of it are taken, they lie evenly around */
 const golden = (Math.sqrt(5) - 1) / 2
 
-/** of each with the one after it */
+/** Sum of the products of each value of one list with the value before it in the other. */
 const neighbours = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
   let sum = 0
   for (let i = 1; i < a.length; i++) sum += a[i]! * b[i - 1]!
@@ -44,7 +45,7 @@ const nearOne = [0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 2].map(slope => ({
   slope,
   likelihood: -(((slope - 1) / slopeOpen) ** 2) / 2,
 }))
-/** of what was measured; what is left below it is rounding */
+/** part of what was measured; less than this is left by rounding alone */
 const tiny = 1e-12
 
 /**

@@ -7,7 +7,7 @@ import { centred, type Pairs, type PredictedPart, shareExplained } from './share
 const leastExplained = 0.15
 /** ms; the longest delay that is looked at: a machine that takes longer is seldom seen to move within a shift */
 const longest = 12 * 3_600_000
-/** ms; and at least so long a one */
+/** ms; delays up to this are looked at in any case */
 const shortest = 3_600_000
 
 /**
@@ -53,9 +53,9 @@ export const bestDelay = (
 }
 
 const rounds = 999
-/** of what is not explained as written, so much at most is left for the clock to be asked about. Judgement, no source */
+/** 0..1; the clock is asked about only where moving the times leaves at most this part of what is unexplained as written. Judgement */
 const mostLeft = 0.7
-/** 0..1; and so much is explained then */
+/** 0..1; and where at least this is explained then */
 const leastMoved = 0.3
 /** probability of the interval of the gain: one clock in a hundred is asked about for nothing */
 const sure = 0.98

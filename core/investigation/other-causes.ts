@@ -12,13 +12,13 @@ export interface Column {
   values: readonly (number | string | null)[]
 }
 
-/** of the parts, that a column must say something of. Judgement, no source */
+/** 0..1; part of the parts that a column must say something of. Judgement, no source */
 const leastSaid = 2 / 3
 /** parts for each group at least, on average: fewer leave nothing to be told. Judgement, no source */
 const leastInGroup = 3
 /** 0..1; what explains less of what is left is of no account. Judgement, no source */
 const leastExplained = 0.15
-/** found by chance at most so often. Common practice, no source */
+/** 0..1; a cause may seem to explain so much by chance at most so often. Common practice, no source */
 const level = 0.05
 const coverage = 0.9
 const rounds = 499

@@ -1,7 +1,7 @@
 import type { Settles } from './answer.js'
 import { type HeatFinding, neededParts } from './was-it-heat.js'
 
-/** m/m, 0..1; so narrow the interval of the share is to become. Judgement, no source */
+/** 0..1; half width that the interval of the share is to get. Judgement, no source */
 const wantedHalf = 0.2
 /** parts; who would need more is better served by parts at two temperatures. Judgement, no source */
 const mostMore = 300

@@ -25,7 +25,7 @@ export type HeatFinding = Omit<HeatFindingAnswer, 'settles'>
 export const neededParts = 12
 /** 0..1; from so much of the variance on, heat made most of it, or a part of it. Judgement, no source */
 const shares = { most: 0.5, part: 0.15 }
-/** found by chance at most so often, for all features that were looked at together. Common practice, no source */
+/** 0..1; a finding may come about by chance at most so often, over all features that are looked at together. Common practice, no source */
 export const chanceLevel = 0.05
 /** a prediction that moves by less than this fraction of the scatter has nothing to show. Judgement, no source */
 const leastMovement = 0.2

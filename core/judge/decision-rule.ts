@@ -14,8 +14,8 @@ export const coverageOf = (probability: number): number => normalQuantile(probab
 export const defaultDecisionRule: DecisionRule = { coverage: coverageOf(0.95), probability: 0.95 }
 
 /**
- * How many standard uncertainties more than the rule a machine must have to become fit: with the default rule two in all.
- * What is fit stays so as long as the rule itself is kept, and for a moment with as many fewer (one-sided 90 %). A deadband
- * (IEC 62682) as wide as the error is uncertain.
+ * How many standard uncertainties more than the rule asks a machine must have to become fit: with the default rule two in all.
+ * A machine that is fit stays so as long as the rule itself is kept, and for a moment also with as many fewer (one-sided
+ * 90 %). So the deadband (IEC 62682) is as wide as the error is uncertain.
  */
 export const toBecomeFit = 2 - defaultDecisionRule.coverage

@@ -1,15 +1,15 @@
 import type { FitByRecord } from '../state.js'
 
-/** how many times that were found last are looked back on; fewer than the second say nothing yet */
+/** how many of the times found last are looked back on, at most; fewer than `least` say nothing yet */
 export const lookedBack = { most: 30, least: 10 }
-/** of those named as many must have come true, or no time is named. Judgement, no source */
+/** 0..1; at least this part of the times named before must have come true, or no further one is named. Judgement, no source */
 const trueAtLeast = 0.9
-/** of ten times named so many are to come true */
+/** 0..1; the part of the times named that is to come true */
 const aim = 0.9
 /** s; a time that must be named so much later than it was found is of no use, and is not named. Judgement, no source */
 export const longestExtra = 8 * 3600
 
-/** The newest of what is looked back on with one more. */
+/** What is looked back on once one more has come: the newest only. */
 export const withOneMore = <T>(of: readonly T[], one: T): T[] => [...of, one].slice(-lookedBack.most)
 
 /** Whether there are enough to look back on. */

@@ -95,7 +95,7 @@ export const stateAtDrift = (outlook: Outlook, { driftAt, heated }: NominalError
   return heated ? withJobHeat(outlook, state, driftAt) : state
 }
 
-/** that start and these */
+/** 0..1; fractions of a job's duration at which its states are looked at: the start and the stages */
 const moments: readonly number[] = [0, ...stages]
 const none: readonly number[] = moments.map(() => 0)
 

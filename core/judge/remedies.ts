@@ -138,7 +138,7 @@ const inAirAt = (of: Situation, temperature: number): Leaves => {
   const [one, other] = left as [(typeof left)[0], (typeof left)[0]]
   const worse = one.error + one.uncertainty > other.error + other.uncertainty ? one : other
   const uncertainty = nanometres(Math.hypot(worse.uncertainty, one.error - other.error))
-  // what may as well be too much by then is not promised
+  // it is only promised where the error is still within its share when it is as large as it may be
   const promised = fits && worse.error + uncertainty <= worse.granted
   return { ...worse, uncertainty, fitBy: promised ? now + (first + proof) * 1000 : null }
 }
@@ -155,7 +155,7 @@ const zeros = (situation: Situation): Remedy[] => {
   return [false, true].map(firstPart => {
     const zeroed = zeroedNow(outlook, firstPart)
     const leaves = changed(situation, zeroed)
-    // what a machine that is on its way moves from its new zero, until it has proved itself, counts from it
+    // a machine that still settles moves on from its new zero: it must be within its share when it has proved itself, too
     const staysFit = () => {
       const then = leftIfHeld({ ...situation, outlook: zeroed }, situation.proof)
       return then.error + then.uncertainty <= then.granted
@@ -237,7 +237,7 @@ export const ownRemedy = (situation: Situation): Remedy | null => {
   const found = assess(outlook, workClass)
   const worst = leavesOf(found, workClass, now)
   const enough = (1 - worthwhile) * (worst.error + worst.uncertainty)
-  // what is within reach is said before what is much to ask, unless it does nothing
+  // what can easily be done is said before what is much to ask, unless it helps nothing
   const useful = near.filter(remedy => left(remedy) <= enough)
   if (useful.length > 0) return bestOf(useful, now)
   const temperature = outlook.loop.reference

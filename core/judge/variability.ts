@@ -1,16 +1,16 @@
 /** ms; how far apart the values are that are compared, and how often one is taken. Judgement, no source */
 const apart = 3_600_000
 const every = 300_000
-/** changes looked back on: of a day; with fewer than the second the prior stands. Judgement, no source */
+/** changes looked back on: at most those of a day; with fewer than `least` the prior stands. Judgement, no source */
 const lookedBack = { most: 288, least: 24 }
-/** of a hundred changes as many are no larger: of those upwards then all but one in twenty, as the decision rule asks */
+/** 0..1; this part of the changes is no larger: half of all go upwards, so one in twenty goes up by more, as the decision rule asks */
 const counted = 0.9
-/** what a value that is so many shares moves by tells nothing of how it moves about the share. Judgement, no source */
+/** shares; how a value moves that lies beyond this tells nothing of how it moves near its share. Judgement, no source */
 const farOff = 1.5
-/** share; what is taken while too little has been seen, and the most that is asked for. Judgement, no source */
+/** shares; the room that is asked for while too little has been seen, and the most that ever is. Judgement, no source */
 const prior = 0.2
 const most = 0.4
-/** ms; what has been within its share so long, a night, needs no more room, however restless it was. Judgement, no source */
+/** ms; an index that has been within its share for so long (a night) needs no more room, however restless it was. Judgement, no source */
 const settled = 8 * 3_600_000
 
 /**

@@ -1,6 +1,6 @@
 import type { ThermalLoop } from '../growth/index.js'
 
-/** An element of a thermal loop whose growth can be scaled. */
+/** An element of a thermal loop, on all axes that it moves, whose growth can be scaled by a factor. */
 export interface ScalableElement {
   name: string
   axes: string[]

@@ -14,9 +14,9 @@ const minute = 60_000
 // Judgement, no source: what a hall does that is set back, and what weather does to it overnight
 /** K; air that moves less than this shows no setback */
 const leastDepth = 0.8
-/** K; so much of the way back, at least, says that the heating is on again */
+/** K; the air must come back by at least this for the heating to count as on again */
 const leastRise = 0.5
-/** 0..1; or so much of the depth of the setback, where that is more; so much of it also says that it has begun */
+/** 0..1; or by this part of the setback's depth, where that is more. The setback has begun once the air has fallen by this part */
 const partOfDepth = 0.25
 /** K/h; a slope that changes by less has other causes */
 const leastKink = 0.4

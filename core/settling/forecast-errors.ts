@@ -1,15 +1,15 @@
-/** forecasts that are remembered, as their number falls off exponentially: those of some five days */
+/** forecasts that are remembered, the weight of older ones falling off exponentially: those of some five days */
 const memory = 240
 /** what is expected before any forecast could be compared counts as this many of them. Judgement, no source */
 const priorCount = 8
 /**
- * forecasts from when less was known that count at most, and how many of them that do not overlap where those are more. Judgement, from
- * invented shops
+ * How many forecasts that were made when less was known count beside its own, at most: `least`, or `apart` that do not overlap in
+ * time where that is more. Judgement, from invented shops.
  */
 const fromBefore = { least: 8, apart: 6 }
 /**
- * factor on a band at first: the mean square holds errors from when the ways had learned less than by the time of the next forecast.
- * Judgement, from invented shops
+ * Factor on a band at first: the mean square still holds errors of times at which the ways had learned less than by now, so it is
+ * larger than the next error will be. Judgement, from invented shops.
  */
 const firstWidth = 0.85
 /** how a band widens after a miss and narrows after a hit, so that nine of ten are hits */

@@ -14,11 +14,11 @@ const horizons = [1, 2, 4, 8, 16, 24, 48] as const
  * its mean of the last day
  */
 const models = 5
-/** s; over which the mean reaches to which a temperature eases back. Judgement, no source */
+/** s; time constant of the mean that a temperature eases back to. Judgement, no source */
 const recent = 3600
-/** s; over which the mean reaches to which a temperature goes back in the end, and how quickly it does. Judgement, no source */
+/** s; a temperature goes back in the end to its mean over `mean`, with the time constant `back`. Judgement, no source */
 const day = { mean: 86_400, back: 6 * 3600 }
-/** s; over which it must have been apart from a usual day to be so for long. Judgement, no source */
+/** s; time constant with which it is learned what has long set it apart from a usual day. Judgement, no source */
 const long = 4 * 3600
 /** s; how quickly what is short-lived fades. Judgement, no source */
 const fading = 3600
@@ -27,8 +27,8 @@ const priorSpread = 0.7
 /** such expectations count as this many independent forecasts */
 const priorCount = 2
 /**
- * days on which the half hours it goes from and to must have been seen, for what is known of a forecast: none, one, more. A usual day
- * that was seen once tells much already, and its second time most. Judgement, no source
+ * Days on which the half hours that a forecast goes from and to must have been seen, for each kind of record that is kept of
+ * errors: none, one, two or more. A usual day that was seen once tells much already, seen twice it tells most. Judgement.
  */
 const familiar = [0, 1, 2] as const
 

@@ -31,7 +31,7 @@ interface UnmeasuredEstimate {
 
 /** K; what keeps a body from following its surroundings alone, where nothing is known of the others. Our judgement */
 const usualDeparture = 0.4
-/** that counts as so many measured bodies of the same time constant. Judgement */
+/** and as how many measured bodies of the same time constant that counts. Judgement */
 const priorBodies = 0.5
 /** K; how far from its surroundings a body may be when its prediction begins there; our judgement */
 const startSpread = 1.3
@@ -43,7 +43,7 @@ const leastUncertainty = 0.1
 const forgotten = 2
 /** s; how often the others are compared with what follows from the surroundings */
 const compareEvery = 300
-/** s; so long what they usually are reaches back, and after so long one of them counts for most of what it tells */
+/** s; over how long it is learned how measured bodies usually depart; and for how long one must have been compared to count fully */
 const usually = 2 * 86_400
 const counts = 6 * 3600
 

@@ -9,7 +9,7 @@ const renewed = 24
 const fewest = 144
 /** classes of the histogram */
 const bins = 64
-/** 0..1; which fraction of the values lies beyond either end of the histogram, so that single ones do not stretch it */
+/** 0..1; part of the values that lies beyond either end of the histogram, so that single ones do not stretch it */
 const beyond = 0.005
 /**
  * What tells a machine that works: how clear it is (see `leader`), how many K rest and work are apart at least, and the
@@ -17,7 +17,7 @@ const beyond = 0.005
  * course of a day lie below, in invented shops, and most machines that work above.
  */
 const tells = { clear: 0.4, apart: 0.25, least: 0.01, most: 0.75 }
-/** values: how long a spell of work is at least, which break does not end it, and what before it counts as its rest */
+/** values; how long a spell of work is at least, how long a break may be that does not end it, how much before it counts as its rest */
 const spell = { least: 3, pause: 2, before: 24 }
 /** K; what work adds to a body of which no spell has been seen. Judgement: wide enough for screws and spindles */
 const prior = { added: 0.6, uncertainty: 0.6 }

@@ -21,9 +21,9 @@ export interface PlannedSource {
   on: boolean
 }
 
-/** s; how much of the past is run along, so that what is heavy has its temperature. Judgement */
+/** s; how much of the past is run through first, so that the heavy parts of the shop have their temperature by now. Judgement */
 const lead = 3 * 86_400
-/** intervals that a deviation from the model is taken over */
+/** intervals over which is taken by how much the model is off at present */
 const recent = 3
 /** K; a smaller setback is none. Judgement */
 const leastSetback = 0.5

@@ -1,4 +1,4 @@
-/** Correlation of two courses where both are known; 0 where one does not move. */
+/** Correlation of two courses over the intervals in which both are known (not NaN), −1..1; 0 where one does not move. */
 export const correlationOf = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
   let [count, ma, mb] = [0, 0, 0]
   for (let i = 0; i < a.length; i++) {

@@ -11,8 +11,8 @@ export interface Drive {
    */
   pull: Float64Array
   /**
-   * what it acts on the shop's air by: where it exchanges air, 0..1, the part of each interval in which it does, or of the outdoors in
-   * what comes; else the pull itself
+   * how strongly it acts on the shop's air: where it exchanges air, 0..1, the part of each interval in which it does (or the part of
+   * outdoor air in what comes in); else the pull itself
    */
   part: Float64Array
   /** °C; what it draws in, known wherever it exchanges air; null: it does not */
@@ -26,13 +26,13 @@ export interface Drive {
   around: readonly Place[]
 }
 
-/** K; the air beside a source moves so far from the shop's when it is open or runs, at least. Judgement, no source */
+/** K; while a source is open or runs, the air beside it differs from the shop's by at least this. Judgement, no source */
 const tells = 0.7
-/** of the largest usual pull; what is more is taken for running where no state tells. Judgement, no source */
+/** 0..1, of the largest usual pull; where no sensor tells the state, a larger pull is taken for running. Judgement, no source */
 const runs = 0.3
-/** 0..1 of the way to the outdoors; so much more than what leaks through is an opening. Judgement, no source */
+/** 0..1 of the way to the outdoors; air that comes nearer than the usual leak by this tells an opening. Judgement, no source */
 const opens = 0.15
-/** intervals; with five minutes, six hours */
+/** intervals over which the leak of a shut door is taken as one; with five minutes, six hours */
 const block = 72
 
 /**

@@ -34,7 +34,7 @@ const ofSource = 4
 const ofExchange = 1.5
 const ofNeighbour = 0.3
 const eitherSign: readonly string[] = ['people', 'base', 'day']
-/** intervals that are taken together, so that a thermostat's cycling does not hide everything else: with five minutes, half an hour */
+/** intervals whose mean is fitted, so that a thermostat's cycling does not hide everything else: with five minutes, half an hour */
 const together = 6
 /** intervals at the beginning that do not count: what is heavy has a temperature of its own then. With five minutes, half a day */
 const lead = 144
@@ -42,7 +42,7 @@ const lead = 144
 const rounds = { first: 5, next: 10, last: 25 }
 /** while beginnings are compared: K², and 0..1 from half hour to half hour. Judgement */
 const comparing = { noise: 0.04, memory: 0.7 }
-/** a weekday must be so much more probable another one than the shifts say: minus twice the logarithm. Judgement */
+/** minus twice the logarithm of a likelihood ratio; only where it is more is a weekday another kind of day than the shifts say. Judgement */
 const anotherDay = 10
 /** pieces of the history that stay together in a drawing, and drawings */
 const pieces = 28

@@ -8,8 +8,9 @@ import type { Drive } from './drives.js'
 /** min before and after an opening that are looked at */
 const before = 30
 const after = 180
-/** openings from which a mean is worth showing, and the drawings that the band of no effect comes from. Judgement */
+/** openings; of fewer no mean is worth showing. Judgement */
 export const fewestOpenings = 5
+/** drawings that the band of no effect comes from */
 const drawings = 400
 /** s; an effect lasts at least so long outside the band */
 const lasting = 900

@@ -11,7 +11,9 @@ export interface Unknown {
   low: number
 }
 
+/** Values that were found, and what they leave. */
 export interface Fit {
+  /** as the search moves them: of a factor its logarithm */
   x: number[]
   /** variance of what is left and white, and how much of what is left lasts until the next one */
   noise: number
@@ -34,7 +36,7 @@ interface Asked {
   right: number[]
 }
 
-/** Values as they act, from those that the search moves: of a factor that is its logarithm. */
+/** Values as they act, in their own units, from those that the search moves: of a factor that is its logarithm. */
 export const physical = (unknown: readonly Unknown[], x: readonly number[]): number[] =>
   x.map((value, k) => (unknown[k]!.isFactor ? Math.exp(value) : value))
 

@@ -4,10 +4,10 @@ import type { Drive } from './drives.js'
 import { meanOf } from './known.js'
 import { openingsOf } from './openings.js'
 
-/** s; a vent or heat source that runs for less each time comes and goes by itself, and goes on to do so as over so long a time */
+/** s; a vent or heat source whose runs are shorter than this goes on and off by itself, and is taken to go on doing so as it did over `cyclesOver` */
 const shortRun = 3600
 const cyclesOver = 4 * 3600
-/** intervals that it last did something in, of which the supply of a vent is taken */
+/** intervals; the temperature of a vent's supply is taken from the last of them in which it blew */
 const lately = 12
 
 /** How a source acts once it is open or runs. */

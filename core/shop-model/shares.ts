@@ -216,11 +216,11 @@ const mainAmong = (causes: readonly Cause[], inseparable: Told['inseparable']): 
   return among.length > mostMain || (among.length < 2 && low <= 0) ? [] : among.flatMap(({ ids }) => ids)
 }
 
-/** of the movement; shares surer than this, either way, are told apart. Judgement, no source */
+/** part of the movement; shares known better than this are told apart in any case. Judgement, no source */
 const unsureFrom = 0.15
-/** a pair whose share together is so much surer than the less sure one's alone cannot be told apart. Judgement, no source */
+/** 0..1; two causes cannot be told apart whose common share is known to less than this part of how well each alone is. Judgement, no source */
 const surer = 0.5
-/** correlation of what two did, from which the one might have done it for the other. Judgement, no source */
+/** correlation of what two causes did, from which on one may have been taken for the other. Judgement, no source */
 const related = 0.5
 
 /** Pairs of causes in a span of which only the sum is known: what the one did might as well have been the other's doing. */

@@ -6,13 +6,13 @@ import { known } from './known.js'
 /** times that a source must have gone on and off to tell. Judgement, no source */
 const fewest = 8
 /**
- * how much the air changes from one time it goes on to the next, and from one time it goes off, against the same half hours about it,
- * below which it decides. Judgement
+ * How much the air differs from one time a source goes on to the next (or from one time it goes off), as a part of how much it
+ * differs in the half hours around: below this it is the air that decides. Judgement, no source.
  */
 const decides = 0.6
-/** the same where it always goes off at one temperature, whenever it goes on: a set value that is raised each morning starts it */
+/** the same of going off alone: a source that goes off at one temperature answers the air, whatever turns it on (a set value raised each morning) */
 const ends = 0.2
-/** a vent whose supply moves so many times as much as any air of the shop is led. Judgement, no source */
+/** a vent whose supply moves so many times as much as any air of the shop is led by the air. Judgement, no source */
 const leads = 2
 /** 0..1; a vent that is off for so much of the time keeps hours, and is not led; K: then the air beside it is so near the shop's */
 const restsFor = 0.25

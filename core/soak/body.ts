@@ -70,9 +70,9 @@ const directionsOf = (shape: Shape, { density }: Thermal, { free, contact }: Fil
   }
 }
 
-/** Biot number of a direction: film, and the longest way that heat has to it (Incropera & DeWitt, 5.2, the careful choice). */
+/** Biot number of a direction, by its film and the longest way that heat has to go to it (Incropera & DeWitt, 5.2, the careful choice). */
 const biotOf = ({ kind, size, near, far }: Direction, conductivity: number): number =>
-  // heat of a slab parts where the faces' films have it part; the better one serves the longer way
+  // a slab gives its heat off to both faces; the face with the better film draws it from further away
   ((kind === 'slab' ? (size * Math.max(near, far) ** 2) / (near + far) : size * far) || 0) / conductivity
 
 /** W/m³/K; how much a direction gives off, for each kelvin */

@@ -14,11 +14,11 @@ interface OrderedPlan {
   exact: boolean
 }
 
-/** free tools; with more the search may stop early */
+/** free tools (`freeTools`); with more of them the search may stop before it has looked at all orders */
 const exactUpTo = 10
-/** free tools; with more there are too many sets of them */
+/** free tools; with more of them there are too many sets to bound each one */
 const setsUpTo = 12
-/** partial orders that it looks at before it does */
+/** partial orders that a search looks at before it stops early */
 const looks = 100_000
 /** s; less is no saving */
 const negligible = 1e-6

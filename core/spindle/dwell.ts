@@ -1,7 +1,7 @@
 import { heats, type Spindle, steadyAt } from './law.js'
 import type { PlannedTool, ToolJob } from './tool-plan.js'
 
-/** A speed, with what the search asks of it again and again worked out once. */
+/** A speed of a spindle: what the search asks of it very often is worked out once. */
 export interface Ran {
   /** m; steady growth of each part */
   targets: number[]

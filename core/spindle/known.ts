@@ -16,7 +16,7 @@ export const knownSpindle = z.object({
 /** What is known of a spindle, for following it live: its law, and how sure that is. */
 export type KnownSpindle = z.infer<typeof knownSpindle>
 
-/** more is no knowledge: growth between nothing and twice as much */
+/** relative; more would be no knowledge at all: growth between nothing and twice as much */
 const most = 1
 const within = (relative: number) => (Number.isFinite(relative) ? Math.min(most, relative) : most)
 

@@ -25,9 +25,9 @@ export interface AirFollowing {
 /** Before anything was compared. */
 export const noFollowing: AirFollowing = { air: 0, own: 0, both: 0, lastAir: Number.NaN, lastOwn: Number.NaN }
 
-/** of the sums, what is kept at each step: of what is so now (twenty), and of what is usual (two thousand) */
+/** 0..1; part of the sums that is kept at each step: what is so now remembers twenty steps, what is usual two thousand */
 export const keptOf = { now: 0.95, usual: 0.9995 }
-/** steps that are remembered of what is so now */
+/** steps that the sums of what is so now remember */
 const remembered = 1 / (1 - keptOf.now)
 
 /**
@@ -54,12 +54,12 @@ const bodyShare = (spacing: number, timeConstant: number): number => 1 - Math.ex
 
 /** K²; of the air's movement, until what is usual is known */
 const enough = 0.3
-/** what the usual gain may be more at times; beyond which a body is as quick as the air */
+/** K/K; how much more than usual the gain may be at times; the gain beyond which a body is as quick as the air; the most there is */
 const gains = { margin: 0.1, quick: 0.6, most: 1.3 }
 /** K; the part of a step that noise alone makes */
 const noise = 0.02
 
-/** of one step's evidence, the most; and of their sum */
+/** the most evidence that one step gives, and the most that their sum reaches */
 const most = { step: 1.5, sum: 36 }
 
 /**
@@ -100,7 +100,7 @@ export const followingEvidence = (
 /** sum that is enough: by chance once in e^12 times that it begins to rise, were all else right */
 const followingFound = 12
 
-/** below which it may always rise */
+/** evidence that says nothing yet: any healthy sensor may reach it, so its habit grows to it at once */
 export const followingFree = 6
 
 /** A sensor that should touch a body but goes along with the air's own quick movements, as it never did. */
@@ -116,7 +116,7 @@ const alone = 0.25
 /** factor on its quickest change; K that is taken for it while it is not known: a surface cools by that after its work */
 const quick = { factor: 1.5, unknown: 2.5 }
 
-/** K; so quickly anything may move once */
+/** K; a change that any healthy sensor may show once, so that its habit grows to it at once */
 export const quickFree = 1
 
 /** What else is known of a step. */

@@ -4,18 +4,18 @@
  */
 export interface Habit {
   largest: number
-  /** that were watched */
+  /** on which the sensor was watched and believed */
   days: number
 }
 
 /** Before anything was watched. */
 export const noHabit: Habit = { largest: 0, days: 0 }
 
-/** of the largest, what is kept from day to day: a month halves it. Judgement, no source */
+/** 0..1; part of the largest that is kept from day to day: a month halves it. Judgement, no source */
 const kept = 0.98
 /** days; what work, weather and weekend bring is not known before. Judgement, no source */
 const enough = 3
-/** days after which it grows no more than by this factor a day: what creeps up is no habit. Judgement, no source */
+/** after so many days a habit grows by no more than this factor a day: what creeps up slowly is a fault. Judgement, no source */
 const settled = { days: 7, growth: 1.25 }
 
 /**
@@ -23,7 +23,7 @@ const settled = { days: 7, growth: 1.25 }
  * long ago counts for less.
  *
  * @param reached in one more day
- * @param free below which it grows at once
+ * @param free up to which it grows at once, however settled it is
  */
 export const habitAfter = ({ largest, days }: Habit, reached: number, free: number): Habit => {
   const most = days < settled.days ? Number.POSITIVE_INFINITY : Math.max(free, settled.growth * largest)

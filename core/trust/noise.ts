@@ -2,9 +2,9 @@ import type { SensorFault } from '../reason.js'
 import { beyondHabit, type Habit } from './habit.js'
 
 // Judgement, no source, held against healthy machines and rooms of the test bed.
-/** of the roughness, what is kept at each reading: some twenty are remembered */
+/** 0..1; part of the roughness that is kept at each reading: it remembers some twenty of them */
 const kept = 0.95
-/** K; below it nobody minds; and what is taken for the roughest while that is not known */
+/** K; a roughness that disturbs nobody; and what is taken for the roughest day while too few days are known */
 const least = 0.3
 const unknown = 0.5
 /** factor on the roughest that it was on any day */

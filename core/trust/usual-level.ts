@@ -1,9 +1,9 @@
 import { median, quantile } from '../statistics/index.js'
 
 // The limits in this file are judgement, no source, held against healthy machines and rooms of the test bed.
-/** s; what a sensor stood at is looked at once in so long */
+/** s; how often it is noted where a sensor stands */
 export const levelSpacing = 1800
-/** values of a day, of which so many must be there */
+/** values; a day with fewer has no level */
 const enoughOfADay = 24
 /** days before anything is said: what work, weather and weekend bring is not known before */
 const learning = 7
@@ -15,9 +15,12 @@ const counted = { beyond: 1, most: 4 }
 const driftFound = 14
 /** K; a day's deviation is never taken to be usually smaller, and a smaller drift is not worth a doubt */
 const least = { deviation: 0.1, drift: 0.4 }
-/** K at least, and factor on the furthest it has been: so far off for so many values in a row it strays; of that, alone */
+/**
+ * A sensor strays when it has been off by `least` K and by `factor` times the furthest it ever was, for `values` values in a row, and
+ * more than the part `alone` of that is its own and not common to all of its machine.
+ */
 const strayed = { least: 1, factor: 2, values: 4, alone: 0.5 }
-/** of the furthest that it has been, what is kept from day to day */
+/** 0..1; part of the furthest it has been that is kept from day to day */
 const kept = 0.98
 
 /**
@@ -25,7 +28,7 @@ const kept = 0.98
  * Own heat only adds to that, so the level of a day is its lower quartile: that of its quiet hours.
  */
 export interface UsualLevel {
-  /** that were watched */
+  /** on which it was watched */
   days: number
   /** K; usual level of a day */
   base: number
