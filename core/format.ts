@@ -54,6 +54,10 @@ const written = (amount: number, decimals: number, sign: Sign): string => {
   return `${amount < 0 ? '−' : sign === 'signed' ? '+' : ''}${digits}`
 }
 
+/** A quantity in SI, with its unit. */
+const inUnit = ({ unit, of }: Scale, quantity: number | null, decimals: number, sign: Sign): string =>
+  known(quantity) ? `${written(of(quantity), decimals, sign)} ${unit}` : notKnown
+
 /** The fewest decimals of `most` that lose nothing: 30.00 → 30, 15.75 stays. */
 const trimmed = (amount: number, most: number): string => {
   const digits = written(amount, most, 'plain')
@@ -87,10 +91,8 @@ const fineDecimals: Record<UnitSystem, number> = { metric: 1, inch: 5, tenths: 2
  *
  * @param growth m
  */
-export const formatFineGrowth = (growth: number | null, system: UnitSystem, sign: Sign = 'signed'): string => {
-  const { unit, of } = growthScale[system]
-  return known(growth) ? `${written(of(growth), fineDecimals[system], sign)} ${unit}` : notKnown
-}
+export const formatFineGrowth = (growth: number | null, system: UnitSystem, sign: Sign = 'signed'): string =>
+  inUnit(growthScale[system], growth, fineDecimals[system], sign)
 
 /** @param rate m/s @returns "+3.2 µm/h", "+0.0001 in/h" or "+1.3 tenths/h" */
 export const formatGrowthRate = (rate: number | null, system: UnitSystem): string =>
@@ -131,9 +133,7 @@ export const formatLength = (length: number | null, system: UnitSystem): string 
 
 /** @param temperature °C @returns "20.4 °C" or "68.7 °F" */
 export const formatTemperature = (temperature: number | null, system: UnitSystem, decimals = 1): string =>
-  known(temperature)
-    ? `${written(temperatureScale[system].of(temperature), decimals, 'plain')} ${temperatureScale[system].unit}`
-    : notKnown
+  inUnit(temperatureScale[system], temperature, decimals, 'plain')
 
 /** @param difference K @returns "+3.1 K" or "+5.6 °F"; plain "3.1 K" */
 export const formatDifference = (
@@ -141,10 +141,7 @@ export const formatDifference = (
   system: UnitSystem,
   sign: Sign = 'signed',
   decimals = 1,
-): string =>
-  known(difference)
-    ? `${written(differenceScale[system].of(difference), decimals, sign)} ${differenceScale[system].unit}`
-    : notKnown
+): string => inUnit(differenceScale[system], difference, decimals, sign)
 
 /**
  * An offset of a sensor, to the thousandth: "+0.125 K", "+0.225 °F"; with its uncertainty "+0.125 ± 0.006 K".

@@ -101,7 +101,9 @@ export const createSimulatedShop = (
     around: {
       zone: AT_FIRST,
       beside: new Float64Array(machine.influences.length),
-      ...{ outdoors: AT_FIRST, sun: 0, hour: 0 },
+      outdoors: AT_FIRST,
+      sun: 0,
+      hour: 0,
     } satisfies Surroundings,
     duty: createDuty(machine.duty, seed, machine.id, time => changes.duty(machine.id, time)),
     /** 0..1 of its highest speed */

@@ -10,8 +10,6 @@ interface SensorOffset {
   standardUncertainty: number
   /** whether the offset is further from zero than twice its uncertainty */
   significant: boolean
-  /** K; what to add to its readings to bring it to the median: 0 unless significant */
-  correction: number
   /** K; the step its readings were taken to move in */
   step: number
   /** whether nothing told that step, for its readings never changed, and `unknownStep` was taken */
@@ -94,14 +92,12 @@ export const commonTemperature = (
 
   const sensors = means.map((own, index): SensorOffset => {
     const stepTaken = { step: steps[index]!, stepAssumed: !told[index] }
-    if (!own)
-      return { offset: Number.NaN, standardUncertainty: Number.NaN, significant: false, correction: 0, ...stepTaken }
+    if (!own) return { offset: Number.NaN, standardUncertainty: Number.NaN, significant: false, ...stepTaken }
     const differences = own.map((each, block) => each - middle[block]!)
     const offset = mean(differences)
     const spread = (widened * standardDeviation(differences)) / Math.sqrt(blocks)
     const standardUncertainty = Math.sqrt(spread ** 2 + (steps[index]! ** 2 + stepOfMiddle ** 2) / 12)
-    const significant = Math.abs(offset) > 2 * standardUncertainty
-    return { offset, standardUncertainty, significant, correction: significant ? -offset : 0, ...stepTaken }
+    return { offset, standardUncertainty, significant: Math.abs(offset) > 2 * standardUncertainty, ...stepTaken }
   })
   return { sensors, drift, swing, still: Math.abs(drift) <= stillLimits.drift && swing <= stillLimits.swing }
 }

@@ -198,21 +198,20 @@ const scaled = <E extends Element>(element: E, factors: LoopFactors): E => {
   }
 }
 
+/** K beyond what the pretension of an axis' screw holds, by the nodes' temperatures in °C; 0 where it has none. */
+const excessOf = (machine: Machine, { measuring }: Axis, reference: number): LoopAxis['pretensionExcess'] => {
+  if (measuring.kind !== 'screw' || measuring.mounting.kind !== 'both ends fixed') return () => 0
+  const { bed: on, stretch } = measuring.mounting
+  const [own, bed] = [weighted(machine, measuring.nodes), weighted(machine, on.nodes)]
+  return t => pretensionExcess(mean(own, t) - reference, mean(bed, t) - reference, stretch)
+}
+
 const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: LoopFactors): LoopAxis => {
   const measuring = measuringElements(machine, axis, reference).map(element => scaled(element, factors))
   const structure = machine.structure
     .filter(element => element.axis === axis.id)
     .map(element => scaled(structureElement(machine, element, reference), factors))
   const elements = [...measuring, ...structure]
-  const screw = axis.measuring.kind === 'screw' ? axis.measuring : undefined
-  const excess =
-    screw?.mounting.kind === 'both ends fixed'
-      ? {
-          own: weighted(machine, screw.nodes),
-          bed: weighted(machine, screw.mounting.bed.nodes),
-          stretch: screw.mounting.stretch,
-        }
-      : undefined
   return {
     axis,
     nodes: [...new Set(elements.flatMap(element => element.nodes))],
@@ -224,8 +223,7 @@ const loopAxis = (machine: Machine, axis: Axis, reference: number, factors: Loop
     growthPerMetre: t => measuring.reduce((total, element) => total + element.growthPerMetre(axis.workAt, t), 0),
     elements,
     bearing: measuring.find(element => element.bearing)?.bearing ?? null,
-    pretensionExcess: t =>
-      excess ? pretensionExcess(mean(excess.own, t) - reference, mean(excess.bed, t) - reference, excess.stretch) : 0,
+    pretensionExcess: excessOf(machine, axis, reference),
   }
 }
 

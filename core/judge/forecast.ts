@@ -6,16 +6,6 @@ import { type Moved, movedTrajectory, type PlannedAir, stateOn, type Trajectory,
 /** K, standard; no learned forecast counts as surer, for its sensor has noise and a resolution. Judgement, no source */
 const courseFloor = 0.05
 
-/** Temperatures and growth of a machine at moments ahead, each with its standard uncertainty. */
-interface Ahead {
-  /** s from now */
-  times: number[]
-  /** means in °C and standard uncertainties in K, in the order of the machine's nodes */
-  nodes: ForecastBand[]
-  /** m; growth where the work is held, against the reference temperature, in the order of the machine's axes */
-  axes: ForecastBand[]
-}
-
 /**
  * Temperatures and growth ahead, with intervals. It yields after every few milliseconds of computing, so that the
  * service can do other things in between.
@@ -27,6 +17,8 @@ interface Ahead {
  * @param plan   changes of the air that are intended; none: conditions hold
  * @param length s; how far ahead it looks
  * @param count moments wanted, evenly spaced, the first now
+ * @returns s from now; °C and K in the order of the machine's nodes; m, growth where the work is held against the reference
+ *   temperature, in the order of its axes
  * @see JCGM 100:2008 (GUM), 5.1, and for common causes 5.2
  */
 export function* lookingAhead(
@@ -34,7 +26,7 @@ export function* lookingAhead(
   plan: readonly PlannedAir[],
   length: number,
   count: number,
-): Generator<void, Ahead> {
+): Generator<void, { times: number[]; nodes: ForecastBand[]; axes: ForecastBand[] }> {
   const varied: Moved[] = []
   const airChange = Math.max(...outlook.nodes.map(node => (node.follows < 0 ? node.ordinaryChange : 0)), 0)
   if (airChange > 0) varied.push({ airShift: airChange })

@@ -45,10 +45,14 @@ interface Normal {
   right: number[]
 }
 
-const byZero = (measured: readonly MeasuredGrowth[]): MeasuredGrowth[][] => {
+/** Measurements by their zero, each group with the variance of the zero's own uncertainty, m². */
+const byZero = (measured: readonly MeasuredGrowth[]) => {
   const groups = new Map<string, MeasuredGrowth[]>()
   for (const each of measured) groups.set(each.zero, [...(groups.get(each.zero) ?? []), each])
-  return [...groups.values()]
+  return [...groups.values()].map(group => ({
+    group,
+    zeroVariance: group.reduce((sum, m) => sum + m.uncertainty ** 2, 0) / group.length,
+  }))
 }
 
 /** Growth that is left when every factor is 1, m. */
@@ -63,8 +67,7 @@ const normalOf = (measured: readonly MeasuredGrowth[], elements: readonly Scalab
   const n = elements.length
   const matrix = elements.map(() => new Array<number>(n).fill(0))
   const right = new Array<number>(n).fill(0)
-  for (const group of byZero(measured)) {
-    const zeroVariance = group.reduce((sum, m) => sum + m.uncertainty ** 2, 0) / group.length
+  for (const { group, zeroVariance } of byZero(measured)) {
     const row = new Array<number>(n).fill(0)
     let weights = 0
     let residuals = 0
@@ -96,8 +99,7 @@ const chiSquare = (
   factors: number[],
 ): number => {
   let total = 0
-  for (const group of byZero(measured)) {
-    const zeroVariance = group.reduce((sum, m) => sum + m.uncertainty ** 2, 0) / group.length
+  for (const { group, zeroVariance } of byZero(measured)) {
     let weights = 0
     let sum = 0
     for (const each of group) {

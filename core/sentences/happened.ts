@@ -3,7 +3,7 @@ import type { HappenedAnswer, JobOutcome, JobsBegun, Mark, WorkChange } from '..
 import { nameOf } from '../names.js'
 import type { Shop } from '../shop.js'
 import type { Verdict } from '../state.js'
-import { at, capital, type Reader, type Sentence, size } from './reader.js'
+import { at, capital, listed, type Reader, type Sentence, size } from './reader.js'
 import { saySensorFault } from './sensor-faults.js'
 
 // What happened on a machine over a stretch of its past, in words: for its page, its print and its table.
@@ -20,10 +20,6 @@ const roughly = (duration: number): string => {
   const step = duration < 3600 ? 60 : duration < 4 * 3600 ? 300 : 900
   return formatDuration(Math.max(shortest, Math.round(duration / step) * step))
 }
-
-/** "a, b and c" */
-const listed = (names: readonly string[]): string =>
-  names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
 
 /** What is known of a course: its ends and extremes, each with its moment; `far` is the extreme that lies further from where it began. */
 const extremes = (moments: readonly number[], values: readonly (number | null)[]) => {

@@ -1,19 +1,18 @@
-import { formatDuration, formatMoment } from '../format.js'
+import { formatDuration } from '../format.js'
 import type { HeatingAnswer } from '../heating/answer.js'
 import { nameOf } from '../names.js'
 import type { Shop } from '../shop.js'
-import type { Reader, Sentence } from './reader.js'
+import { at, type Reader, type Sentence } from './reader.js'
 
 /** When the heating must come on so that machines are fit by the goal, and whether it usually does. */
 export const sayHeating = (
   { machines, goal, workClass }: HeatingAnswer,
   shop: Pick<Shop, 'machines' | 'workClasses'>,
-  { now, zone }: Reader,
+  reader: Reader,
 ): Sentence => {
-  const at = (time: number) => formatMoment(time, now, zone)
   const [first] = machines
-  const name = shop.machines.find(({ id }) => id === first?.machine)?.name ?? first?.machine ?? ''
-  const what = `${nameOf(shop.workClasses, workClass)} at ${at(goal)}`
+  const name = nameOf(shop.machines, first?.machine ?? '')
+  const what = `${nameOf(shop.workClasses, workClass)} at ${at(goal, reader)}`
   const states = machines.map(({ state }) => state)
   if (first?.state === 'too late')
     return { text: `${what}: too late`, more: `${name} will not be fit by then, even if the heating came on now.` }
@@ -34,11 +33,11 @@ export const sayHeating = (
     usual === null
       ? ''
       : enough
-        ? ` It usually comes on at ${at(usual)}, which is ${enough}.`
-        : ` It usually comes on at ${at(usual)}: ${name} would then likely be fit ${late} late.`
-  const needed = start!.likely < goal ? `likely on by ${at(start!.likely)}` : 'likely not needed before'
+        ? ` It usually comes on at ${at(usual, reader)}, which is ${enough}.`
+        : ` It usually comes on at ${at(usual, reader)}: ${name} would then likely be fit ${late} late.`
+  const needed = start!.likely < goal ? `likely on by ${at(start!.likely, reader)}` : 'likely not needed before'
   return {
-    text: `${what}: ${needed}; to be safe, ${start!.likely < goal ? 'by' : 'on by'} ${at(start!.earliest)}`,
+    text: `${what}: ${needed}; to be safe, ${start!.likely < goal ? 'by' : 'on by'} ${at(start!.earliest, reader)}`,
     more: `${name} needs it first.${usually}`,
   }
 }

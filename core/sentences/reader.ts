@@ -31,6 +31,10 @@ export const at = (moment: number, { now, zone }: Reader): string => formatMomen
 /** The same text with a capital in front. */
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
 
+/** "a, b and c" */
+export const listed = (names: readonly string[]): string =>
+  names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
+
 /** How large something is; what is too small for the digits shown is "under 0.0001 in", not nothing. @param length m */
 export const size = (length: number, { system }: Reader): string => {
   const text = formatGrowth(Math.abs(length), system, 'plain')

@@ -126,13 +126,6 @@ export const sayMissing = ({ name, why }: MissingNode, reader: Reader): Sentence
   }
 }
 
-const sayWaiting = (of: Of<'waiting'>, reader: Reader): Sentence => {
-  return {
-    text: `within limits since ${at(of.since, reader)}; fit at ${at(of.until, reader)} if it stays so`,
-    more: 'Nothing to do but wait.',
-  }
-}
-
 const sayCalibration = ({ overdue, count, factor }: Of<'calibration'>): Sentence => {
   const names = overdue.map(({ name, days }) => `${name} (${days} d)`).join(', ')
   const more = count > overdue.length ? ` and ${count - overdue.length} more` : ''
@@ -172,7 +165,10 @@ const say = (reason: Exclude<Reason, { kind: 'told' }>, reader: Reader): Sentenc
         more: 'Surer with a believed sensor of its own.',
       }
     case 'waiting':
-      return sayWaiting(reason, reader)
+      return {
+        text: `within limits since ${at(reason.since, reader)}; fit at ${at(reason.until, reader)} if it stays so`,
+        more: 'Nothing to do but wait.',
+      }
     case 'restless':
       return {
         text: `within limits, but ${reason.left <= 0 ? 'not by enough' : `with ${formatPercent(reason.left)} of the tolerance to spare`}; within an hour it moves by up to ${formatPercent(reason.room)}`,

@@ -1,6 +1,6 @@
 import { formatDuration, formatFineGrowth, formatSpeed } from '../format.js'
 import type { SpindleWarning } from '../spindle/index.js'
-import { at, type Reader, type Sentence, size } from './reader.js'
+import { at, listed, type Reader, type Sentence, size } from './reader.js'
 
 /** What who looks at a spindle's growth must know. */
 export const saySpindleWarning = (warning: SpindleWarning, reader: Reader): Sentence => {
@@ -24,8 +24,7 @@ export const saySpindleWarning = (warning: SpindleWarning, reader: Reader): Sent
       }
     case 'too short': {
       const [few, last] = [warning.speeds.slice(0, -1), warning.speeds.at(-1)!]
-      const all = [...few.map(each => formatSpeed(each).replace(' 1/min', '')), formatSpeed(last)]
-      const named = few.length > 0 ? `${all.slice(0, -1).join(', ')} and ${all.at(-1)}` : all[0]!
+      const named = listed([...few.map(each => formatSpeed(each).replace(' 1/min', '')), formatSpeed(last)])
       return {
         text: `${named} ${few.length > 0 ? 'were' : 'was'} not run long enough`,
         more: 'Growth was still on its way when the step ended; where it leads is known within its interval only. Run longer steps next time.',

@@ -79,7 +79,9 @@ export class ShopAhead {
         led[i] = led[this.begin - day + ((i - this.begin) % day)]! + led[this.begin - 1]! - led[this.begin - 1 - day]!
     this.courses = {
       ...past,
-      ...{ from: past.from + cut * spacing * 1000, length: this.begin + steps, outdoors: led },
+      from: past.from + cut * spacing * 1000,
+      length: this.begin + steps,
+      outdoors: led,
       hour: Float64Array.of(...past.hour.subarray(cut), ...clock.hour),
       weekday: Uint8Array.of(...past.weekday.subarray(cut), ...clock.weekday),
       works: Uint8Array.of(...past.works.subarray(cut), ...clock.works),
@@ -188,7 +190,10 @@ export class ShopAhead {
     const running = halls.map(hall => ({ hall, values: asDrawn(which, hall.values, hall.drawn) }))
     const acts = new Map(this.pulling.map(each => [each.drive.source.id, this.actOf(each, plan)]))
     const run = runHalls(running, this.courses, { ...this.acting, pulls: acts }, this.measured, {
-      ...{ kept: was?.kept ?? ('measured' as const), together: true, ahead: this.begin, heated: this.heatedOf(plan) },
+      kept: was?.kept ?? ('measured' as const),
+      together: true,
+      ahead: this.begin,
+      heated: this.heatedOf(plan),
     })
     const air: Effects = new Map(halls.map(({ place }, z) => [place, run.air[z]!]))
     const pulls = new Map(

@@ -119,7 +119,8 @@ export function* learnHall(
   }
   const begun = (changes: Partial<Record<HallTerm, number>>): Fit => ({
     x: unknown.map((u, k) => changes[hallTerms[k] as HallTerm] ?? u.usual),
-    ...{ ...comparing, cost: Number.POSITIVE_INFINITY },
+    ...comparing,
+    cost: Number.POSITIVE_INFINITY,
   })
   const again = (values: readonly number[]): Fit => ({
     ...begun({}),

@@ -136,7 +136,13 @@ export const runHalls = (
     const fade = Math.exp(-rate * h)
     const air = measured.get(hall.place)![0]!
     return {
-      ...{ values, terms, air, heavy: air, rate, fade, reach: (1 - fade) / rate },
+      values,
+      terms,
+      air,
+      heavy: air,
+      rate,
+      fade,
+      reach: (1 - fade) / rate,
       heavyPart: 1 - Math.exp(-h / terms.heavy),
       acts: hall.sources.map(id => acting.pulls.get(id)),
       neighbours: hall.neighbours.map(id => (settings.together ? places.indexOf(id) : -1)),

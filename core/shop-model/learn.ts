@@ -54,12 +54,18 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
   )
   const byStream = pulls.map(
     (drive): Influencing => ({
-      ...{ of: drive.source.id, kind: 'source', lags: beside, nonNegative: true },
+      of: drive.source.id,
+      kind: 'source',
+      lags: beside,
+      nonNegative: true,
       columns: beside.map(lag => lagged(drive.pull, lag, spacing, 0)),
     }),
   )
   const fromPlace = (place: Place, lags: number[]): Influencing => ({
-    ...{ of: place.id, kind: 'place', lags, nonNegative: true },
+    of: place.id,
+    kind: 'place',
+    lags,
+    nonNegative: true,
     columns: lags.map(lag => lagged(place.temperature, lag, spacing)),
   })
   const learned: PlaceModel[] = []
@@ -78,8 +84,15 @@ export function* learning(courses: Courses, shop: string, at: number, rests: str
     if (fit && days >= fewestDays) learned.push(placeModel(place.id, moving, fit, days))
   }
   return {
-    ...{ shop, at, from, to: from + length * spacing * 1000, spacing, rests },
-    ...{ halls, places: learned, alike: alikePulls(courses, pulls) },
+    shop,
+    at,
+    from,
+    to: from + length * spacing * 1000,
+    spacing,
+    rests,
+    halls,
+    places: learned,
+    alike: alikePulls(courses, pulls),
   }
 }
 
@@ -149,7 +162,10 @@ const nearestOf = (place: Place, all: readonly Place[]): string[] =>
 const placeModel = (place: string, moving: readonly Influencing[], fit: RidgeFit, days: number): PlaceModel => ({
   place,
   influences: moving.map(({ of, kind, lags }, g) => ({
-    ...{ of, kind, lags, factors: fit.factors[g]!.map(rounded) },
+    of,
+    kind,
+    lags,
+    factors: fit.factors[g]!.map(rounded),
     drawn: fit.drawn.map(drawn => drawn[g]!.map(rounded)),
   })),
   constant: rounded(fit.constant),

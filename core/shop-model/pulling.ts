@@ -37,7 +37,8 @@ export const pullingOf = (drive: Drive, { spacing }: Courses, present: ReadonlyM
   const runsNow = present.get(source.id) ?? (active.at(-1) ?? 0) > 0.5
   const parts = at.map(i => part[i]!)
   return {
-    ...{ drive, supply: towards ? meanOf(at.slice(-lately).map(i => towards[i]!)) || 0 : Number.NaN },
+    drive,
+    supply: towards ? meanOf(at.slice(-lately).map(i => towards[i]!)) || 0 : Number.NaN,
     strength: knownBy === 'state' ? 1 : parts.length > 0 ? median(parts) : 0,
     towards: !towards ? null : drive.fromOutdoors ? 'outdoors' : 'supply',
     now: cycles ? (duties[0] ?? 0) : Number(runsNow),

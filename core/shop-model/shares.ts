@@ -127,7 +127,10 @@ export const shares = (
 }
 
 const nameless = (kind: 'outdoors' | 'own work' | 'week' | 'unexplained') => ({
-  ...{ id: kind, kind, name: '', active: null },
+  id: kind,
+  kind,
+  name: '',
+  active: null,
   knownBy: kind === 'unexplained' ? ('not at all' as const) : ('state' as const),
 })
 

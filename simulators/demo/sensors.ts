@@ -68,7 +68,6 @@ const speedOf = (machine: string): SensorPlant[] =>
           ...device,
           id: `${machine}-spindle-speed`,
           topic: `shop/${machine}/spindle-speed`,
-          payload: { kind: 'json', value: 'value', time: 'ms' },
           unit: '1/min',
           measures: { kind: 'spindle', machine, highest: told[machine] },
           lag: 5,

@@ -39,7 +39,11 @@ const casting = (
   hours: [number, number],
   on?: [body: string, joint: number],
 ): Casting => ({
-  ...{ id, name: id.replaceAll('-', ' '), mass, hours, sensed: true },
+  id,
+  name: id.replaceAll('-', ' '),
+  mass,
+  hours,
+  sensed: true,
   ...(on && { on: { body: on[0], joint: on[1] } }),
 })
 

@@ -68,7 +68,7 @@ const STEEL_HEAT = 3.69e6
  */
 export const makeAxis = (
   making: Making,
-  measuring: Measuring,
+  how: Measuring,
   where: { machine: string; id: string; travel: number; carrier: string; bed: { body: string; node: string } },
 ): MadeAxis => {
   const { random, materials, lengths, timeConstantUncertainty, placement } = making
@@ -77,7 +77,7 @@ export const makeAxis = (
   const workAt = Math.round((travel * random.between(0.4, 0.6)) / step) * step
   const place = { travel: lengthText(travel, lengths), 'work at': lengthText(workAt, lengths) }
   const sensed = { from: random.between(0, 0.1) * travel, to: random.between(0.55, 0.7) * travel }
-  const isScale = measuring === 'glass scale' || measuring === 'steel scale'
+  const isScale = how === 'glass scale' || how === 'steel scale'
   const stated = isScale ? rounded(random, 20, 30, 5) * 60 : rounded(random, 30, 55, 5) * 60
   const real = aroundFactor(random, stated, timeConstantUncertainty) / 60
   const nodeId = `${id.toLowerCase()}-${isScale ? 'scale' : 'screw'}`
@@ -93,22 +93,18 @@ export const makeAxis = (
     placement,
   }
   if (isScale) {
-    const material = measuring === 'glass scale' ? materials.glass : materials.scaleSteel
+    const material = how === 'glass scale' ? materials.glass : materials.scaleSteel
     const fixedAt = chance(random, 0.4) ? travel / 2 : 0
+    const measuring = linearScale({
+      alpha: trueAlpha(random, material),
+      fixedAt,
+      from: -0.02,
+      to: travel + 0.02,
+      minutes: real,
+      on: carrier,
+    })
     return {
-      plant: {
-        id,
-        travel,
-        workAt,
-        measuring: linearScale({
-          alpha: trueAlpha(random, material),
-          fixedAt,
-          from: -0.02,
-          to: travel + 0.02,
-          minutes: real,
-          on: carrier,
-        }),
-      },
+      plant: { id, travel, workAt, measuring },
       text: { ...place, scale: { material: material.name, 'fixed at': lengthText(fixedAt, lengths), nodes: nodeId } },
       bodies: [],
       node,
@@ -121,8 +117,8 @@ export const makeAxis = (
   const film = (STEEL_HEAT * diameter) / (4 * real * 60)
   const toAir = film * Math.PI * diameter * (farEnd - fixedAt)
   const bearing = `${id.toLowerCase()}-bearing`
-  const cooled = measuring === 'core-cooled'
-  const pretensioned = measuring === 'pretensioned'
+  const cooled = how === 'core-cooled'
+  const pretensioned = how === 'pretensioned'
   const stretch = oneOf(random, [2, 3, 4])
   const plant: AxisPlant = {
     id,

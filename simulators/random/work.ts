@@ -23,7 +23,10 @@ const kind = (
   tolerance: Kind['tolerance'],
   [least, most]: [minutes: number, minutes: number],
 ): Kind => ({
-  ...{ id, name: `${id[0]!.toUpperCase()}${id.slice(1).replace('-', ' ')}`, feature, tolerance },
+  id,
+  name: `${id[0]!.toUpperCase()}${id.slice(1).replace('-', ' ')}`,
+  feature,
+  tolerance,
   duration: [least * MINUTE, most * MINUTE],
 })
 

@@ -89,7 +89,7 @@ const answerOf = (
   still: found.still,
   limits: stillLimits,
   sensors: sensors.map((sensor, i) => {
-    const { offset, standardUncertainty, significant, correction, step, stepAssumed } = found.sensors[i]!
+    const { offset, standardUncertainty, significant, step, stepAssumed } = found.sensors[i]!
     const known = !Number.isNaN(offset)
     return {
       sensor: sensor.id,
@@ -101,7 +101,7 @@ const answerOf = (
       step,
       stepAssumed,
       significant,
-      proposed: significant ? sensor.offset + correction : null,
+      proposed: significant ? sensor.offset - offset : null,
     }
   }),
   stillMounted: found.stillMounted.map(({ sensor, beside, moved, correlation }) => ({

@@ -132,15 +132,14 @@ describe('sensors at one common temperature', () => {
     // its own step and that of the median
     expect(sensors[2]!.standardUncertainty).toBeCloseTo(0.29 * 0.1 * Math.SQRT2, 3)
     expect(sensors[2]).toMatchObject({ step: 0.1, stepAssumed: false })
-    expect(sensors[3]).toMatchObject({ step: unknownStep, stepAssumed: true, significant: false, correction: 0 })
+    expect(sensors[3]).toMatchObject({ step: unknownStep, stepAssumed: true, significant: false })
     expect(sensors[3]!.standardUncertainty).toBeGreaterThanOrEqual(0.288 * unknownStep)
   })
 
-  it('proposes the opposite of a significant offset, and nothing for the rest', () => {
+  it('tells a significant offset from the rest', () => {
     const { sensors, still } = commonTemperature(constant(20, 20.001, 20.5), 0, hour)
     expect(sensors.map(each => each.significant)).toEqual([false, false, true])
-    expect(sensors[2]!.correction).toBeCloseTo(-0.499, 6)
-    expect(sensors[0]!.correction).toBe(0)
+    expect(sensors[2]!.offset).toBeCloseTo(0.499, 6)
     expect(still).toBe(true)
   })
 
