@@ -85,8 +85,8 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 180_000,
     expect: { poll: { timeout: 60_000 } },
-    // two cores, and one worker more: many tests wait for a broker, a browser or a process that they have killed
-    maxWorkers: 3,
+    // two cores, and two workers more: many tests wait for a broker, a browser or a process that they have killed
+    maxWorkers: 4,
     sequence: { sequencer: LongestFirst },
   },
 })

@@ -3,7 +3,7 @@ import { openPage } from './browser.js'
 import { liveShop } from './live-shop.js'
 
 it('shows the largest change at rest, and compares an uploaded log with what the temperatures say', async () => {
-  const shop = await liveShop(Date.UTC(2026, 0, 14, 3, 0))
+  const shop = await liveShop(Date.UTC(2026, 0, 14, 3, 0), { hours: 2 })
   // an indicator that reads lower when X grows, standing at 40 µm, read every two minutes: the simulated shop's truth
   const rows: string[] = []
   shop.simulated.setDoor('dock-door', true)

@@ -8,7 +8,7 @@ import { liveShop, sharedShop } from './live-shop.js'
 const hour = 3_600_000
 const start = Date.UTC(2026, 0, 14, 3, 0)
 
-const online = sharedShop(start, 0)
+const online = sharedShop(start, 0, { hours: 2 })
 
 /** a night of two sensors a week before, °F and semicolons, with three faults in it */
 const night = (rows: number): string => {
@@ -99,8 +99,8 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
   await page.getByRole('link', { name: 'Readings of 2 chosen as CSV' }).click()
   const text = readFileSync(await (await download).path(), 'utf8')
   const rows = text.trim().split('\r\n').slice(1)
-  // of two sensors, for eight hours every two minutes
-  expect(rows.length).toBe(2 * 8 * 30)
+  // of two sensors, for two hours every two minutes
+  expect(rows.length).toBe(2 * 2 * 30)
   expect(new Set(rows.map(row => row.split(',')[1]))).toEqual(new Set(['mill-2-x-screw', 'mill-2-air']))
   await choose(page, text, 'back.csv')
   await page.getByRole('button', { name: `Import ${rows.length} readings …` }).waitFor()

@@ -78,7 +78,7 @@ it('the twin is heated from the very minute that was stated, and its machines ar
     expect(atGoal(ratios)).toBeLessThan(0.9 * atGoal(unheated))
     const air = [twin(obeying), twin(heatedFrom(goal, goal - 7 * hour, goal))].map(other => {
       const zones = [on - minute, goal].map(time => {
-        other.advance(time, () => {})
+        other.advance(time, () => {}, 3600)
         return other.climate().zones['hall-south']!
       })
       return { before: zones[0]!, after: zones[1]! }

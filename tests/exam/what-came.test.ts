@@ -60,7 +60,7 @@ describe('columns', () => {
     }
     const columns = new Columns(one, simulated)
     for (let now = from; now <= from + 6 * hour; now += minute) {
-      if (now > from) simulated.advance(now, () => {})
+      if (now > from) simulated.advance(now, () => {}, 3600)
       const state = stateOf(now, 20, [classState(verdict)])
       const truth = simulated.truth().machines[machine]!
       columns.watchJobs([state], now, () => truth)

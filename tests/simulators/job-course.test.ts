@@ -14,10 +14,10 @@ const growthAt = (shop: ReturnType<typeof shopAt>) =>
 
 describe('a job that might have begun', () => {
   const shop = shopAt(saturday)
-  shop.advance(saturday + hour, () => {})
+  shop.advance(saturday + hour, () => {}, 3600)
   const mark = shop.mark(id)
   const began = growthAt(shop)
-  shop.advance(saturday + 2 * hour, () => {})
+  shop.advance(saturday + 2 * hour, () => {}, 3600)
   const came = growthAt(shop)
 
   it('is what came when it is no job: the same air, no heat', () => {
@@ -54,7 +54,7 @@ it('a machine that works goes as its own job says', () => {
   let now = monday
   const step = () => {
     now += 60_000
-    shop.advance(now, () => {})
+    shop.advance(now, () => {}, 3600)
   }
   while (!shop.job(id)) step()
   const [mark, job] = [shop.mark(id), shop.job(id)!]

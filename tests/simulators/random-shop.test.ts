@@ -1,6 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { parseShop } from '../../server/shop/parse.js'
-import { createSimulatedShop, faultKinds, type RandomPlant, randomPlant, shopFile } from '../../simulators/index.js'
+import {
+  createSimulatedShop,
+  faultKinds,
+  type Message,
+  type RandomPlant,
+  randomPlant,
+  shopFile,
+} from '../../simulators/index.js'
 
 const seeds = Array.from({ length: 100 }, (_, i) => 501 + i)
 const plants = seeds.map(randomPlant)
@@ -143,11 +150,12 @@ describe('the truth lies around what is stated as widely as the stated uncertain
         errors.push((celsius - implied) / Math.hypot(place, written(uncertainty)))
       }
       for (let hour = 2; hour <= 72; hour += 2) {
-        shop.advance(plant.start + hour * 3_600_000, ({ topic, payload }) => {
+        const take = ({ topic, payload }: Message) => {
           const content: unknown = JSON.parse(payload)
           const value = typeof content === 'number' ? content : Object.values(content as Record<string, unknown>)[0]
           if (typeof value === 'number') newest.set(topic, unit === '°F' ? (value - 32) / 1.8 : value)
-        })
+        }
+        shop.advance(plant.start + hour * 3_600_000, take, 60)
         for (const { id, axes, structure } of plant.machines)
           for (const { id: axis, workAt, measuring } of axes) {
             const { atWork, structure: rest } = shop.truth().machines[id]!.axes[axis]!

@@ -49,7 +49,7 @@ describe('setbacks', () => {
     const hall: number[] = []
     const room: number[] = []
     for (let time = start; time < start + 8 * day; time += quarter * 1000) {
-      simulated.advance(time, () => {})
+      simulated.advance(time, () => {}, 3600)
       const { machines } = simulated.truth()
       at.push(time)
       hall.push(machines['mill-1']!.air)

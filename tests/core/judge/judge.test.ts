@@ -344,6 +344,10 @@ describe('verdict shown', () => {
     expect(verdicts([...Array(6).fill(judge(20)), judge(32)]).at(-1)).toBe('fit')
     expect(verdicts(Array(20).fill(judge(32))).at(-1)).toBe('settling')
   })
+  it('begins the five minutes anew where the rule is kept but the room is not', () => {
+    const low = (minutes: number) => Array<Judgement>(minutes).fill(judge(20))
+    expect(verdicts([...low(3), judge(32), ...low(6)]).slice(3)).toEqual([...Array(6).fill('settling'), 'fit'])
+  })
   it('does not chatter between settling and unfit', () => {
     const flicker = Array.from({ length: 30 }, (_, i) => judge(60, i % 2 === 0))
     expect(new Set(verdicts(flicker)).size).toBe(1)

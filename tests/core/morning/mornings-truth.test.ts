@@ -43,7 +43,7 @@ const mornings = (seed: number): Asked[] => {
   let now = from
   const until = (end: number): void => {
     while (now < end) {
-      now += minute
+      now = Math.min(now + step, end)
       const readings = told(now, 60)
       monitor.take(readings)
       monitor.advance(now)

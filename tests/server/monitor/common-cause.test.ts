@@ -136,7 +136,7 @@ it('in the demo shop it is said in the night, and the morning after comes when i
   const readingsUntil = toldBy(simulated, shop)
   let now = from
   const step = () => {
-    now += 2 * minute
+    now += 6 * minute
     const readings = readingsUntil(now, 120)
     monitor.take(readings)
     monitor.advance(now)

@@ -27,12 +27,11 @@ export const namedCauses = (from: number, days: number, seed: number): NamedCaus
   const told = toldBy(simulated, shop)
   const truthOf = (of: SimulatedShop, machine: string) => of.truth().machines[machine]!
   const found: NamedCause[] = []
-  for (let now = from + 2 * minute; now <= from + days * 1440 * minute; now += 2 * minute) {
+  for (let now = from + 6 * minute; now <= from + days * 1440 * minute; now += 6 * minute) {
     const readings = told(now, 120)
     shut.advance(now, () => {}, 3600)
     monitor.take(readings)
     monitor.advance(now)
-    if ((now - from) % (6 * minute) !== 0) continue
     for (const { machine, classes } of monitor.machines())
       for (const { reasons } of classes)
         for (const reason of reasons) {

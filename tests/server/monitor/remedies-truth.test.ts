@@ -38,8 +38,9 @@ const followAdvice = (days: number, seed: number): Tried[] => {
   const told = toldBy(simulated, shop)
   let now = from
   const until = (end: number): void => {
+    // a remedy is looked for anew every three minutes at most
     while (now < end) {
-      now += minute
+      now = Math.min(now + 5 * minute, end)
       const readings = told(now, 60)
       monitor.take(readings)
       monitor.advance(now)

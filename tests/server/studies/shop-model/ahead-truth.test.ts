@@ -25,8 +25,11 @@ it('a door that has stood open is shut: the air at each machine comes nearer to 
   const decode = createDecoder(shop.sensors)
   const encoder = new TextEncoder()
   const live = (to: number) =>
-    simulated.advance(to, ({ topic, payload, time }) =>
-      minutes.take(decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings),
+    simulated.advance(
+      to,
+      ({ topic, payload, time }) =>
+        minutes.take(decode(topic, encoder.encode(payload), { retained: false, receivedAt: time }).readings),
+      60,
     )
   const past = { shop, store: { facts: factsInMemory(), series: minutes.series.bind(minutes) } }
   let noon = DateTime.fromMillis(from + 6 * day, { zone: shop.timeZone }).set({ hour: 12, minute: 0, second: 0 })
