@@ -41,7 +41,7 @@ const answersWhy = async (page: Page, lane: Locator) => {
 
 describe('the wall, in a real browser, fed by a real broker', () => {
   // each test leaves it with machines that are fit
-  const online = sharedShop(wednesdayMorning, 15)
+  const online = sharedShop(wednesdayMorning, 15, { hours: 3 })
 
   it('sees the verdict change after the dock door opens, names the door, and answers “why” with one click', async () => {
     const shop = online()
