@@ -8,6 +8,16 @@ export const demoShop = (): Shop => {
   return read.shop
 }
 
+/** The same shop with some of its machines alone. @param ids of machines */
+export const demoShopOf = (...ids: string[]): Shop => {
+  const shop = demoShop()
+  return {
+    ...shop,
+    machines: shop.machines.filter(({ id }) => ids.includes(id)),
+    sensors: shop.sensors.filter(({ at }) => at.kind !== 'node' || ids.includes(at.machine)),
+  }
+}
+
 /**
  * The same shop for one kind of work: following it costs that much less, where a test asks of no other.
  *

@@ -2,11 +2,9 @@ import { DateTime } from 'luxon'
 import { expect, it } from 'vitest'
 import { answerJob, type JobAnswer, jobClass, type PlannedJob } from '../../../core/morning/index.js'
 import type { WorkClass } from '../../../core/shop.js'
-import { createMonitor } from '../../../server/monitor/index.js'
-import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
-import { demoShop } from '../../demo-shop.js'
+import { demoShopOf } from '../../demo-shop.js'
 import { driftStages, trueJobError } from '../../exam/truth.js'
-import { toldBy } from '../../told.js'
+import { followed } from '../../followed.js'
 
 const minute = 60_000
 const hour = 60 * minute
@@ -29,29 +27,13 @@ interface Asked {
 
 /** Jobs asked about at half past six on three mornings of the demo shop, and what then was true in the simulator. */
 const mornings = (seed: number): Asked[] => {
-  const demo = demoShop()
-  const shop = {
-    ...demo,
-    machines: demo.machines.filter(({ id }) => ids.includes(id)),
-    sensors: demo.sensors.filter(({ at }) => at.kind !== 'node' || ids.includes(at.machine)),
-    workClasses: demo.workClasses.filter(({ zeroedAt }) => zeroedAt === 'job start'),
-  }
-  const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'ordinary' })
-  const monitor = createMonitor({ shop })
-  monitor.setFilling(0, 60)
-  const told = toldBy(simulated, shop)
-  let now = from
-  const until = (end: number): void => {
-    while (now < end) {
-      now = Math.min(now + step, end)
-      const readings = told(now, 60)
-      monitor.take(readings)
-      monitor.advance(now)
-    }
-  }
+  const chosen = demoShopOf(...ids)
+  const shop = { ...chosen, workClasses: chosen.workClasses.filter(({ zeroedAt }) => zeroedAt === 'job start') }
+  const { simulated, monitor, until } = followed(shop, { seed, start: from }, 60, step)
   const horizons = [...new Set(shop.workClasses.flatMap(({ duration }) => driftStages.map(part => part * duration)))]
   horizons.sort((a, b) => a - b)
   const ask = (machine: string, workClass: WorkClass, lead: number): Asked => {
+    const now = simulated.time()
     const { name, featureLength: length, tolerance, material, duration, share } = workClass
     const job: PlannedJob = {
       id: 1,
@@ -87,7 +69,7 @@ const mornings = (seed: number): Asked[] => {
   for (const day of [2, 3, 4]) {
     until(monday.plus({ days: day, hours: 6, minutes: 30 }).toMillis())
     const asked = shop.workClasses.flatMap(of => leads.flatMap(lead => ids.map(id => ask(id, of, lead))))
-    for (const end = now + 7 * hour; now <= end; until(now + step)) look(asked)
+    for (const end = simulated.time() + 7 * hour; simulated.time() <= end; until(simulated.time() + step)) look(asked)
     all.push(...asked)
   }
   return all

@@ -1,11 +1,9 @@
 import { expect, it } from 'vitest'
 import type { ClassState, MachineState, Reason, VerdictChange } from '../../../core/state.js'
 import { commonCauseOf } from '../../../server/monitor/common-cause.js'
-import { createMonitor } from '../../../server/monitor/index.js'
 import { UsualMornings } from '../../../server/monitor/usual-mornings.js'
-import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
 import { demoShopFor } from '../../demo-shop.js'
-import { toldBy } from '../../told.js'
+import { followed } from '../../followed.js'
 
 const minute = 60_000
 const hour = 60 * minute
@@ -130,34 +128,20 @@ it('a usual morning is that of days of the same kind, half of the machines being
 
 it('in the demo shop it is said in the night, and the morning after comes when it says', { timeout: 300_000 }, () => {
   const from = Date.UTC(2026, 0, 12, 0)
-  const simulated = createSimulatedShop(demoPlant, { seed: 5, start: from, scenario: 'ordinary' })
-  const monitor = createMonitor({ shop })
-  monitor.setFilling(0, 120)
-  const readingsUntil = toldBy(simulated, shop)
-  let now = from
-  const step = () => {
-    now += 6 * minute
-    const readings = readingsUntil(now, 120)
-    monitor.take(readings)
-    monitor.advance(now)
-  }
+  const step = 6 * minute
+  const { monitor, until } = followed(shop, { seed: 5, start: from }, 120, step)
   const first = new Map<string, number>()
   let said = 0
   let nights = 0
   monitor.onChange(({ verdicts }) => {
     for (const v of verdicts)
-      if (
-        v.workClass === workClass &&
-        v.verdict === 'fit' &&
-        now > from + 96 * hour + 2 * hour &&
-        !first.has(v.machine)
-      )
+      if (v.workClass === workClass && v.verdict === 'fit' && v.at > from + 98 * hour && !first.has(v.machine))
         first.set(v.machine, v.at)
   })
   const common = () => monitor.shop().common.find(c => c.workClass === workClass)
   let told = common()!
-  while (now < from + 98 * hour) {
-    step()
+  for (let now = from + step; now <= from + 98 * hour; now += step) {
+    until(now)
     // 22:00 to 3:00 in the shop
     const utc = new Date(now).getUTCHours()
     if (now > from + 12 * hour && (utc >= 21 || utc < 2)) {
@@ -167,7 +151,7 @@ it('in the demo shop it is said in the night, and the morning after comes when i
     }
   }
   expect(told.usual?.days).toBeGreaterThanOrEqual(3)
-  while (now < from + 108 * hour) step()
+  until(from + 108 * hour)
   const times = [...first.values()].sort((a, b) => a - b)
   const half = (times[(times.length - 1) >> 1]! + times[times.length >> 1]!) / 2
   console.log(

@@ -1,8 +1,7 @@
 import type { Reason } from '../../../core/state.js'
-import { createMonitor } from '../../../server/monitor/index.js'
 import { createSimulatedShop, demoPlant, type SimulatedShop } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
-import { toldBy } from '../../told.js'
+import { followed } from '../../followed.js'
 
 const minute = 60_000
 
@@ -19,19 +18,15 @@ export const namedCauses = (from: number, days: number, seed: number): NamedCaus
   // work that counts from a datum is unknown where none is recorded, and then names no door
   const shop = { ...demo, workClasses: demo.workClasses.filter(({ zeroedAt }) => zeroedAt !== 'datum') }
   const doors = shop.sources.filter(({ kind }) => kind === 'door').map(({ id }) => id)
-  const make = () => createSimulatedShop(demoPlant, { seed, start: from, scenario: 'ordinary' })
-  const [simulated, shut] = [make(), make()]
+  const lives = { seed, start: from }
+  const { simulated, monitor, until } = followed(shop, lives, 120, 6 * minute)
+  const shut = createSimulatedShop(demoPlant, lives)
   for (const door of doors) shut.setDoor(door, false)
-  const monitor = createMonitor({ shop })
-  monitor.setFilling(0, 120)
-  const told = toldBy(simulated, shop)
   const truthOf = (of: SimulatedShop, machine: string) => of.truth().machines[machine]!
   const found: NamedCause[] = []
   for (let now = from + 6 * minute; now <= from + days * 1440 * minute; now += 6 * minute) {
-    const readings = told(now, 120)
+    until(now)
     shut.advance(now, () => {}, 3600)
-    monitor.take(readings)
-    monitor.advance(now)
     for (const { machine, classes } of monitor.machines())
       for (const { reasons } of classes)
         for (const reason of reasons) {

@@ -1,11 +1,9 @@
 import { expect, it } from 'vitest'
 import type { WorkClass } from '../../../core/shop.js'
 import type { Leaves } from '../../../core/state.js'
-import { createMonitor } from '../../../server/monitor/index.js'
-import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
-import { demoShop } from '../../demo-shop.js'
+import { demoShopOf } from '../../demo-shop.js'
 import { driftStages, trueJobError } from '../../exam/truth.js'
-import { toldBy } from '../../told.js'
+import { followed } from '../../followed.js'
 
 const from = Date.UTC(2026, 0, 12, 5)
 const minute = 60_000
@@ -25,30 +23,13 @@ interface Tried {
  * part is proved every morning, and before every other opening, so that work which counts from a datum has one.
  */
 const followAdvice = (days: number, seed: number): Tried[] => {
-  const demo = demoShop()
-  const machine = demo.machines.find(m => m.id === id)!
-  const shop = {
-    ...demo,
-    machines: [machine],
-    sensors: demo.sensors.filter(({ at }) => at.kind !== 'node' || at.machine === id),
-  }
-  const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'ordinary' })
-  const monitor = createMonitor({ shop })
-  monitor.setFilling(0, 60)
-  const told = toldBy(simulated, shop)
-  let now = from
-  const until = (end: number): void => {
-    // a remedy is looked for anew every three minutes at most
-    while (now < end) {
-      now = Math.min(now + 5 * minute, end)
-      const readings = told(now, 60)
-      monitor.take(readings)
-      monitor.advance(now)
-    }
-  }
+  const shop = demoShopOf(id)
+  const machine = shop.machines[0]!
+  const { simulated, monitor, until } = followed(shop, { seed, start: from }, 60, 5 * minute)
+  const { time: now } = simulated
   let zero = simulated.truth().machines[id]!
   const proveFirstPart = (): void => {
-    const how = { id: now, firstPart: true, by: 'setter', note: '' }
+    const how = { id: now(), firstPart: true, by: 'setter', note: '' }
     monitor.setDatum({ ...monitor.datumNow(id), ...how })
     zero = structuredClone(simulated.truth().machines[id]!)
   }
@@ -63,12 +44,12 @@ const followAdvice = (days: number, seed: number): Tried[] => {
   simulated.setDoor(door, false)
   until(from + 6 * hour)
   let provedOn = -1
-  for (let n = 0; now < from + days * 24 * hour; n++) {
-    const today = Math.floor((now - from - 6 * hour) / (24 * hour))
+  for (let n = 0; now() < from + days * 24 * hour; n++) {
+    const today = Math.floor((now() - from - 6 * hour) / (24 * hour))
     if (n % 2 === 0 || provedOn < today) proveFirstPart()
     provedOn = today
     simulated.setDoor(door, true)
-    until(now + [10, 20, 35][n % 3]! * minute)
+    until(now() + [10, 20, 35][n % 3]! * minute)
     const shown = monitor
       .machine(id)!
       .classes.flatMap(({ workClass, remedy }) =>
@@ -80,7 +61,7 @@ const followAdvice = (days: number, seed: number): Tried[] => {
       until(when(leaves))
       tried.push({ workClass: of, leaves, error: trueError(of) })
     }
-    until(now + 2 * hour)
+    until(now() + 2 * hour)
   }
   return tried
 }

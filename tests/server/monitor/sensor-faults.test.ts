@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { createMonitor } from '../../../server/monitor/index.js'
-import { createSimulatedShop, demoPlant, type FaultKind } from '../../../simulators/index.js'
+import type { FaultKind } from '../../../simulators/index.js'
 import { demoShop } from '../../demo-shop.js'
+import { followed } from '../../followed.js'
 import { faultOf } from '../../in-words.js'
-import { toldBy } from '../../told.js'
 
 const from = Date.UTC(2026, 0, 12, 5)
 const hour = 3600_000
@@ -27,28 +26,20 @@ interface Sighting {
 const live = (hours: number, seed: number, faults: readonly Fault[] = [], begin = 8): Sighting[] => {
   // what is believed depends on no kind of work
   const shop = { ...demoShop(), workClasses: [] }
-  const simulated = createSimulatedShop(demoPlant, { seed, start: from, scenario: 'demo' })
-  const monitor = createMonitor({ shop })
-  monitor.setFilling(0, 60)
-  const told = toldBy(simulated, shop)
+  const { simulated, monitor, until } = followed(shop, { seed, start: from, scenario: 'demo' }, 60, 60_000)
   const seen: Sighting[] = []
   const before = new Map<string, string>()
   monitor.onChange(({ sensors }) => {
     for (const state of sensors) {
       const { sensor, trust } = state
       if (trust !== before.get(sensor) && (trust === 'suspect' || (trust === 'lost' && before.has(sensor))))
-        seen.push({ at: (now - from) / hour, sensor, reason: faultOf(state) })
+        seen.push({ at: (simulated.time() - from) / hour, sensor, reason: faultOf(state) })
       before.set(sensor, trust)
     }
   })
-  let now = from
-  while (now < from + hours * hour) {
-    now += 60_000
-    if (now === from + begin * hour) for (const { sensor, kind } of faults) simulated.fault(sensor, kind)
-    const readings = told(now, 60)
-    monitor.take(readings)
-    monitor.advance(now)
-  }
+  until(from + begin * hour)
+  for (const { sensor, kind } of faults) simulated.fault(sensor, kind)
+  until(from + hours * hour)
   return seen
 }
 
