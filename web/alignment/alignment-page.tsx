@@ -13,7 +13,7 @@ import type { Machine } from '../../core/shop.js'
 import { useAddress } from '../answer.js'
 import { machinePath, path } from '../api.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card, CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
@@ -71,10 +71,9 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   return (
     <>
       <section class="panel" aria-labelledby="alignment-checks">
-        <div class="panel-head">
-          <CardTitle id="alignment-checks" text="Checks" about="alignment#a-check" />
+        <CardTitle id="alignment-checks" text="Checks" about="alignment#a-check">
           <CsvLink href={path(machinePath(machine.id, 'alignment'), { format: 'csv' })} name="alignment" />
-        </div>
+        </CardTitle>
         <p>
           <strong>
             Follow the machine builder’s procedure, and lock the machine out where it says so, before anybody reaches
@@ -141,14 +140,13 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
         )}
       </section>
       {value && value.follows.length > 0 && (
-        <section class="panel" aria-labelledby="alignment-follows">
-          <CardTitle id="alignment-follows" text="Does it follow the temperature?" about="alignment#does-it-follow" />
+        <Card id="alignment-follows" text="Does it follow the temperature?" about="alignment#does-it-follow">
           <ul>
             {value.follows.map(found => (
               <li key={`${found.kind} ${found.direction}`}>{findingWords(found, machine, system)}</li>
             ))}
           </ul>
-        </section>
+        </Card>
       )}
       {open && <CheckDialog machine={machine} zone={zone} onDone={again} onClose={() => setOpen(false)} />}
       {back && (

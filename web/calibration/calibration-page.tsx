@@ -6,7 +6,7 @@ import type { CheckAnswer, CheckedSensor, RecordedChange } from '../../server/ht
 import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { ask, post } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card, CardTitle } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { Done, Problem } from '../frame/problem.js'
@@ -74,8 +74,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         </p>
       </div>
 
-      <section class="panel" aria-labelledby="compared">
-        <CardTitle id="compared" text="What is compared" about="measuring#common-temperature-check" />
+      <Card id="compared" text="What is compared" about="measuring#common-temperature-check">
         <p>
           Only sensors at <strong>one common temperature</strong> can be compared: all together in a closed box, in a
           stirred bath or wrapped side by side in one still place, for two hours or a night. Sensors on machines may
@@ -83,7 +82,7 @@ const Content = ({ shop }: { shop: Shop }) => {
           service is there to see. An error that all share shows nowhere here; for that, one of them must be calibrated.
         </p>
         <div class="period-bar">
-          <div class="period-row">
+          <div class="flow period-row">
             <span class="period-label">Time together</span>
             <Choice
               legend="Time together"
@@ -98,17 +97,16 @@ const Content = ({ shop }: { shop: Shop }) => {
           {typed && <FromTo range={range()} zone={zone} onShow={(from, to) => setQuery({ period: null, from, to })} />}
         </div>
         <SensorPicker shop={shop} chosen={chosen} />
-      </section>
+      </Card>
 
       <section class="panel" aria-labelledby="result">
-        <div class="panel-head">
-          <CardTitle id="result" text="Result" about="measuring#common-temperature-check" />
+        <CardTitle id="result" text="Result" about="measuring#common-temperature-check">
           {proposals.length > 1 && (
             <Button onClick={() => setOpen({ what: 'accept', sensors: proposals })}>
               Accept all {proposals.length} proposed …
             </Button>
           )}
-        </div>
+        </CardTitle>
         <Done text={done} />
         <Problem text={check.problem} />
         {!enough && <p class="empty">Choose three sensors at least: the median of fewer says nothing.</p>}
@@ -136,12 +134,11 @@ const Content = ({ shop }: { shop: Shop }) => {
       </section>
 
       <section class="panel" aria-labelledby="record">
-        <div class="panel-head">
-          <CardTitle id="record" text="Old and new values" about="measuring#common-temperature-check" />
+        <CardTitle id="record" text="Old and new values" about="measuring#common-temperature-check">
           {record.value && record.value.changes.length > 0 && (
             <CsvLink href={recordPath('csv')} name="offsets" text="Record as CSV" />
           )}
-        </div>
+        </CardTitle>
         <p class="quiet">
           An accepted offset takes the place of the shop file’s from then on, for every computation, also of earlier
           readings, which stay stored as they were measured. Nothing here is ever changed or deleted.

@@ -1,6 +1,7 @@
 import { formatDifference, formatOffset, formatStretch, type Zone } from '../../core/format.js'
 import type { CheckAnswer, CheckedSensor } from '../../server/http/schemas/calibration.js'
 import { Button } from '../frame/button.js'
+import { Figures } from '../frame/figures.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
@@ -11,6 +12,12 @@ const finding = (s: CheckedSensor): string => {
   if (!s.significant) return 'agrees'
   return s.difference > 0 ? 'reads high' : 'reads low'
 }
+
+const against = (figure: string, limit: string) => (
+  <>
+    {figure} <span class="quiet">{limit}</span>
+  </>
+)
 
 /** K; a sensor is rarely so far out, one that was elsewhere often is (common practice, no source) */
 const farOff = 2
@@ -35,30 +42,14 @@ export const Result = ({ answer, zone, acceptable, onAccept }: Props) => {
   const assumed = compared.filter(s => s.stepAssumed)
   return (
     <>
-      <dl class="figures">
-        <div>
-          <dt>Period</dt>
-          <dd class="is-words">{formatStretch(answer.from, answer.to, zone)}</dd>
-        </div>
-        <div>
-          <dt>Drift of the median</dt>
-          <dd>
-            {rate(answer.drift)} <span class="quiet">at most {rate(limits.drift).replace('+', '±')}</span>
-          </dd>
-        </div>
-        <div>
-          <dt>Swing of the median</dt>
-          <dd>
-            {size(answer.swing)} <span class="quiet">at most {size(limits.swing)}</span>
-          </dd>
-        </div>
-        <div>
-          <dt>Sensors compared</dt>
-          <dd>
-            {compared.length} <span class="quiet">of {sensors.length}</span>
-          </dd>
-        </div>
-      </dl>
+      <Figures
+        of={[
+          ['Period', formatStretch(answer.from, answer.to, zone), 'is-words'],
+          ['Drift of the median', against(rate(answer.drift), `at most ${rate(limits.drift).replace('+', '±')}`)],
+          ['Swing of the median', against(size(answer.swing), `at most ${size(limits.swing)}`)],
+          ['Sensors compared', against(String(compared.length), `of ${sensors.length}`)],
+        ]}
+      />
       {still ? (
         <p>
           <strong>Still enough:</strong> the temperature changed less than the limits over the period.

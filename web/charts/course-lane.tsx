@@ -1,6 +1,5 @@
-import type { ComponentChildren } from 'preact'
 import type { Scale } from '../../core/format.js'
-import { across, bandOf, levelsIn, pathOf, wide } from './drawing.js'
+import { across, bandOf, levelsIn, pathOf, toSi, wide } from './drawing.js'
 import { lineColours } from './line-styles.js'
 import { At, Drawing, dash, Hours, type Stretch } from './time-lanes.js'
 
@@ -48,12 +47,12 @@ export const laneRange = (
 
 interface CourseProps {
   stretch: Stretch
-  name: ComponentChildren
+  name: string
+  /** its unit, and whatever else is to be known of it */
+  note?: string | undefined
   lines: readonly LaneLine[]
   range: { low: number; high: number } | null
   scale: Scale
-  /** SI value of zero of the scale's unit, and of one: temperatures do not begin at zero */
-  toSi: (amount: number) => number
   /** said where nothing is known */
   empty: string
   /** what stands behind each line's end, with its unit */
@@ -63,12 +62,12 @@ interface CourseProps {
   limits?: readonly { at: number; text: string }[]
   shaded?: readonly { from: number; to: number }[]
   moment?: number | undefined
-  form?: 'tall' | 'low'
+  form?: 'tall' | 'low' | undefined
 }
 
 /** Lines over time, with their levels at the left and what they came to at the right. */
 export const CourseLane = (props: CourseProps) => {
-  const { stretch, name, lines, range, scale, toSi, ends = [], points = [], limits = [], shaded = [] } = props
+  const { stretch, name, lines, range, scale, ends = [], points = [], limits = [], shaded = [] } = props
   const y = (si: number) => (range ? (100 * (range.high - si)) / (range.high - range.low) : 50)
   const levels = range ? levelsIn(scale.of(range.low), scale.of(range.high)) : []
   // the ends of two lines must not run into each other
@@ -81,11 +80,13 @@ export const CourseLane = (props: CourseProps) => {
   if (over > 0) for (const [k, end] of placed.entries()) end.top = Math.max(apart * (k + 0.5), end.top - over)
   return (
     <div class={`track is-course is-${props.form ?? 'usual'}`}>
-      <div class="track-name">{name}</div>
+      <div class="track-name">
+        {name} <small>{props.note}</small>
+      </div>
       <div class="track-drawing">
         <div class="track-levels">
           {levels.map(level => (
-            <span key={level} style={{ top: `${y(toSi(level))}%` }}>
+            <span key={level} style={{ top: `${y(toSi(scale, level))}%` }}>
               {Number(level.toPrecision(6)).toString().replace('-', '−')}
             </span>
           ))}
@@ -104,7 +105,7 @@ export const CourseLane = (props: CourseProps) => {
                 />
               ))}
               {levels.map(level => (
-                <path key={level} class="track-level" d={`M0 ${y(toSi(level)).toFixed(2)}H${wide}`} />
+                <path key={level} class="track-level" d={`M0 ${y(toSi(scale, level)).toFixed(2)}H${wide}`} />
               ))}
               <Hours stretch={stretch} moment={props.moment} />
               {lines.map(

@@ -1,3 +1,5 @@
+import type { Scale } from '../../core/format.js'
+
 /** Where a picture begins and ends, ms. */
 interface Span {
   from: number
@@ -47,6 +49,9 @@ export const bandOf = (
   const down = at.map((moment, i) => point(moment, low[i]!)).reverse()
   return `M${[...up, ...down].join('L')}z`
 }
+
+/** What an amount in the unit of a scale is in SI; a scale of temperatures does not begin at zero. */
+export const toSi = ({ of }: Scale, amount: number): number => (amount - of(0)) / (of(1) - of(0))
 
 /** Levels worth a line and a number: whole steps of the reader's unit. */
 export const levelsIn = (low: number, high: number, most = 5): number[] => {

@@ -1,41 +1,50 @@
 import { useMemo, useState } from 'preact/hooks'
-import { notKnown, type Scale, type UnitSystem, type Zone } from '../../core/format.js'
+import { formatGrowth, formatTemperature, notKnown, temperatureScale, type Zone } from '../../core/format.js'
 import { go } from '../address.js'
 import { happenedAbout, happenedAddress, longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
 import { Legend } from './legend.js'
 import { extremes } from './lines.js'
+import { wallScale } from './scale.js'
 import { type Line, type Marks, TimeChart } from './time-chart.js'
 import './charts.css'
 import { CsvLink } from '../frame/csv-link.js'
 import { units } from '../preferences.js'
+
+const quantities = {
+  growth: { scale: wallScale, format: formatGrowth },
+  temperature: { scale: temperatureScale, format: formatTemperature },
+}
+
+const noMarks: Marks = { level: null, moments: [] }
 
 interface Props {
   id: string
   title: string
   /** what the chart is of, for those who do not see it */
   about: string
-  hint: string
+  hint?: string
   csv: string
-  problem: string
+  problem?: string
   /** said when there is nothing to draw; empty when there is */
-  empty: string
+  empty?: string
   lines: readonly Line[]
-  marks: Marks
+  marks?: Marks
   range: { from: number; to: number }
   zone: Zone
-  scale: Scale
+  /** what is drawn: lengths or temperatures */
+  of: keyof typeof quantities
   /** a point tells its value with one more; 1 if not given */
   decimals?: number
-  format: (si: number, system: UnitSystem) => string
   /** id of the machine that it is of: what happened there is a click away */
   machine?: string
 }
 
 /** A chart over time with its name, its legend and the same as numbers. */
 export const LineChart = (props: Props) => {
-  const { id, title, about, lines, range, format, machine } = props
+  const { id, title, about, hint = '', problem = '', marks = noMarks, lines, range, machine } = props
   const system = units.value
+  const { scale, format } = quantities[props.of]
   const [hidden, setHidden] = useState<ReadonlySet<string>>(new Set())
   const shown = useMemo(() => lines.filter(l => !hidden.has(l.id)), [lines, hidden])
   const entries = useMemo(
@@ -53,11 +62,11 @@ export const LineChart = (props: Props) => {
     setHidden(next)
   }
   return (
-    <section class="over-time" aria-labelledby={id}>
+    <section class="stack over-time" aria-labelledby={id}>
       <div class="panel-head">
         <h3 id={id}>{title}</h3>
         <p class="quiet">
-          {props.hint}{' '}
+          {hint}{' '}
           {machine !== undefined && range.to - range.from <= longestHappened && (
             <>
               <a href={happenedAddress(machine, range.from, range.to)} aria-label={`What happened then? ${title}`}>
@@ -68,17 +77,17 @@ export const LineChart = (props: Props) => {
           <CsvLink href={props.csv} name={id} about={`${title} as CSV`} />
         </p>
       </div>
-      <Problem text={props.problem} />
+      <Problem text={problem} />
       {props.empty && <p class="empty">{props.empty}</p>}
       <div class="chart-and-legend">
         <TimeChart
           label={`${about} over time; what its lines range over is in the table below`}
           lines={shown}
-          marks={props.marks}
+          marks={marks}
           from={range.from}
           to={range.to}
           zone={props.zone}
-          scale={props.scale}
+          scale={scale[system]}
           decimals={props.decimals ?? 1}
           {...(machine !== undefined && { onMoment: at => go(happenedAbout(machine, at, range)) })}
         />

@@ -5,11 +5,12 @@ export interface LinePoint {
   at: number
   /** SI; NaN where nothing is known */
   value: number
-  low: number
-  high: number
+  /** its band, SI; without one it is the value itself */
+  low?: number
+  high?: number
 }
 
-const hole = (at: number): LinePoint => ({ at, value: Number.NaN, low: Number.NaN, high: Number.NaN })
+export const hole = (at: number): LinePoint => ({ at, value: Number.NaN })
 
 /** A node's temperature as it was believed then as a line, °C. */
 export const temperatureLine = ({ points }: NodeTemperatures): LinePoint[] =>
@@ -45,7 +46,7 @@ export const extremes = (points: readonly LinePoint[]): { last: number; lowest: 
   let last = Number.NaN
   let lowest = Number.POSITIVE_INFINITY
   let highest = Number.NEGATIVE_INFINITY
-  for (const { value, low, high } of points) {
+  for (const { value, low = value, high = value } of points) {
     if (Number.isNaN(value)) continue
     last = value
     if (low < lowest) lowest = low

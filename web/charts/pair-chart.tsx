@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import type { Scale } from '../../core/format.js'
-import { levelsIn } from './drawing.js'
+import { levelsIn, toSi } from './drawing.js'
 import { dashes } from './line-styles.js'
 import { At } from './time-lanes.js'
 import './pair-chart.css'
@@ -37,8 +37,6 @@ interface Props {
   children?: ComponentChildren
 }
 
-/** what a number is in SI that stands for so much of a scale that need not begin at zero */
-const toSi = ({ of }: Scale, amount: number) => (amount - of(0)) / (of(1) - of(0))
 const percent = (part: number) => `${(100 * part).toFixed(2)}%`
 const number = (amount: number) => Number(amount.toPrecision(6)).toString().replace('-', '−')
 
@@ -70,7 +68,7 @@ export const PairChart = ({
       .map(([px, py], i) => `${i === 0 ? 'M' : 'L'}${(1000 * across(px)).toFixed(1)} ${(1000 * down(py)).toFixed(1)}`)
       .join('')
   return (
-    <figure class="pair" role="img" aria-label={label}>
+    <figure class="stack pair" role="img" aria-label={label}>
       <div class="pair-y">
         {y.name} ({y.scale.unit})
       </div>

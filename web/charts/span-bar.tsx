@@ -25,7 +25,7 @@ export const SpanBar = ({ span, now, zone }: Props) => {
     setQuery({ span: id, from: null, to: null })
   }
   return (
-    <div class="span-bar">
+    <div class="fields is-close span-bar">
       <Choice
         legend="Span"
         value={asked || span.kind === 'fixed' ? 'custom' : span.id}

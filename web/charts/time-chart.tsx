@@ -93,8 +93,8 @@ export const datasets = (lines: readonly Line[], { of }: Scale, colour: Colour):
     if (!line.banded) return [main]
     return [
       main,
-      { ...edge, data: points(p => p.low), fill: false },
-      { ...edge, data: points(p => p.high), fill: '-1', backgroundColor: faint(own) },
+      { ...edge, data: points(p => p.low ?? p.value), fill: false },
+      { ...edge, data: points(p => p.high ?? p.value), fill: '-1', backgroundColor: faint(own) },
     ]
   })
 

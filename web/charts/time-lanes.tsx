@@ -129,7 +129,7 @@ export const TimeLanes = ({
   label: string
   children: ComponentChildren
 }) => (
-  <div class="tracks" role="img" aria-label={label}>
+  <div class="stack tracks" role="img" aria-label={label}>
     {children}
     <Times stretch={stretch} />
   </div>

@@ -1,21 +1,16 @@
 import { useMemo } from 'preact/hooks'
-import { formatDuration, formatGrowth, formatTemperature, temperatureScale, type Zone } from '../../core/format.js'
+import { formatDuration, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { highest, lowest } from '../../core/statistics/spread.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
-import { wallScale } from '../charts/scale.js'
 import type { Line, Marks } from '../charts/time-chart.js'
 import { environmentPath } from '../measured.js'
-import { units } from '../preferences.js'
 
 /** Values on an even grid as a line; a mean over an interval belongs to its middle. */
 const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>
-  at.map((t, i) => {
-    const value = values[i] ?? Number.NaN
-    return { at: t + interval / 2, value, low: value, high: value }
-  })
+  at.map((t, i) => ({ at: t + interval / 2, value: values[i] ?? Number.NaN }))
 
 interface Props {
   machine: Machine
@@ -27,7 +22,6 @@ interface Props {
 
 /** Growth and air over the period, one above the other, with the worst window of an axis marked in both. */
 export const Courses = ({ machine, answer, axis, zone }: Props) => {
-  const system = units.value
   const { at, interval, axes, airTemperature, air, window, from, to } = answer
   const growth = useMemo<Line[]>(
     () =>
@@ -60,40 +54,29 @@ export const Courses = ({ machine, answer, axis, zone }: Props) => {
   )
   const known = airTemperature.filter(t => t !== null)
   const swing = highest(known) - lowest(known)
-  const csv = environmentPath(machine.id, { from, to, window }, 'csv')
+  const common = { marks, range: { from, to }, zone, csv: environmentPath(machine.id, { from, to, window }, 'csv') }
   const nothing = axes.every(a => a.growth.every(v => v === null))
   return (
     <>
       <LineChart
+        {...common}
         id="growth-at-rest"
         title="Growth by axis"
         about={`Growth of the axes of ${machine.name} at rest`}
         hint={`Means of ${formatDuration(interval / 1000)}. The shaded stretch is the window in which ${axis} changed most.`}
-        csv={csv}
-        problem=""
         empty={nothing ? 'Growth cannot be told in this period: a node it depends on has no readings.' : ''}
         lines={growth}
-        marks={marks}
-        range={{ from, to }}
-        zone={zone}
-        scale={wallScale[system]}
-        format={formatGrowth}
+        of="growth"
       />
       <LineChart
+        {...common}
         id="air-at-rest"
         title="Air"
         about={`Air at ${machine.name}`}
-        hint=""
-        csv={csv}
-        problem=""
         empty={airLine.length === 0 ? 'The shop file gives this machine no air node.' : ''}
         lines={airLine}
-        marks={marks}
-        range={{ from, to }}
-        zone={zone}
-        scale={temperatureScale[system]}
+        of="temperature"
         decimals={swing < 2 ? 2 : 1}
-        format={formatTemperature}
       />
     </>
   )

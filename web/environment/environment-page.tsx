@@ -4,7 +4,7 @@ import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { ask } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { periodAt, readPeriod, readWindow } from '../frame/period.js'
 import { Problem } from '../frame/problem.js'
@@ -37,10 +37,9 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   return (
     <>
       <section class="panel" aria-labelledby="test">
-        <div class="panel-head">
-          <CardTitle id="test" text="Largest change" about="measuring#environment-test" />
+        <CardTitle id="test" text="Largest change" about="measuring#environment-test">
           <p class="quiet">Choose a period in which the machine stood still: a night, a Sunday.</p>
-        </div>
+        </CardTitle>
         <PeriodBar period={period} range={range} window={window.id} zone={zone} />
         <Problem text={problem} />
         {value && <Figures answer={value} zone={zone} />}
@@ -54,15 +53,14 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
 
       {value && (
         <section class="panel" aria-labelledby="courses">
-          <div class="panel-head">
-            <CardTitle id="courses" text="Over the period" about="measuring#environment-test" />
+          <CardTitle id="courses" text="Over the period" about="measuring#environment-test">
             <Choice
               legend="Axis whose worst window is marked"
               value={axis}
               options={value.axes.map(a => ({ value: a.axis, text: a.axis }))}
               onChange={id => setQuery({ axis: id })}
             />
-          </div>
+          </CardTitle>
           <Courses machine={machine} answer={value} axis={axis} zone={zone} />
         </section>
       )}

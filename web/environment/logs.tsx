@@ -5,11 +5,10 @@ import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/mea
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
 import { LineChart } from '../charts/line-chart.js'
-import type { LinePoint } from '../charts/lines.js'
-import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
+import { Figures } from '../frame/figures.js'
 import { Done, Problem } from '../frame/problem.js'
 import { signedColumns, Table } from '../frame/table.js'
 import { logPath } from '../measured.js'
@@ -23,10 +22,9 @@ const line = (id: string, name: string, style: number, points: Points, pick: (p:
   name,
   style,
   banded: false,
-  points: points.map((p): LinePoint => ({ at: p.at, value: pick(p), low: pick(p), high: pick(p) })),
+  points: points.map(p => ({ at: p.at, value: pick(p) })),
 })
 
-const noMarks = { level: null, moments: [] }
 const zeroMarked = { level: { at: 0, text: 'as computed' }, moments: [] }
 
 interface ComparisonProps {
@@ -51,45 +49,32 @@ const Comparison = ({ machine, log, window, zone }: ComparisonProps) => {
     )
   const { points, rms, rmsMeasured, largest, leftOut } = comparison
   const range = { from: points[0]!.at, to: points.at(-1)!.at }
-  const chart = {
-    csv: logPath(machine.id, log.id, window, 'csv'),
-    problem: '',
-    empty: '',
-    range,
-    zone,
-    scale: wallScale[system],
-    system,
-    format: formatGrowth,
-  }
+  const chart = { csv: logPath(machine.id, log.id, window, 'csv'), range, zone, of: 'growth' as const }
   return (
     <>
-      <dl class="figures">
-        <div>
-          <dt>RMS of the residuals</dt>
-          <dd>{formatGrowth(rms, system, 'plain')}</dd>
-        </div>
-        <div>
-          <dt>RMS of the measured drift itself</dt>
-          <dd>{formatGrowth(rmsMeasured, system, 'plain')}</dd>
-        </div>
-        <div>
-          <dt>Largest residual</dt>
-          <dd>
-            {formatGrowth(largest.residual, system)} <span class="quiet">{formatDateTime(largest.at, zone)}</span>
-          </dd>
-        </div>
-        <div>
-          <dt>Largest measured change within {formatDuration(window)}</dt>
-          <dd>{formatGrowth(worst?.change ?? null, system, 'plain')}</dd>
-        </div>
-        <div>
-          <dt>Values compared</dt>
-          <dd>
-            {points.length}
-            {leftOut > 0 && <span class="quiet"> ({leftOut} left out, no readings then)</span>}
-          </dd>
-        </div>
-      </dl>
+      <Figures
+        of={[
+          ['RMS of the residuals', formatGrowth(rms, system, 'plain')],
+          ['RMS of the measured drift itself', formatGrowth(rmsMeasured, system, 'plain')],
+          [
+            'Largest residual',
+            <>
+              {formatGrowth(largest.residual, system)} <span class="quiet">{formatDateTime(largest.at, zone)}</span>
+            </>,
+          ],
+          [
+            `Largest measured change within ${formatDuration(window)}`,
+            formatGrowth(worst?.change ?? null, system, 'plain'),
+          ],
+          [
+            'Values compared',
+            <>
+              {points.length}
+              {leftOut > 0 && <span class="quiet"> ({leftOut} left out, no readings then)</span>}
+            </>,
+          ],
+        ]}
+      />
       <LineChart
         {...chart}
         id="log-and-growth"
@@ -100,7 +85,6 @@ const Comparison = ({ machine, log, window, zone }: ComparisonProps) => {
           line('measured', 'measured', 0, points, p => p.measured),
           line('computed', 'computed', 1, points, p => p.predicted),
         ]}
-        marks={noMarks}
       />
       <LineChart
         {...chart}
@@ -130,10 +114,9 @@ export const Logs = ({ machine, logs, window, zone, again }: Props) => {
   const chosen = logs.find(l => String(l.id) === query.value.get('log')) ?? logs[0]
   return (
     <section class="panel" aria-labelledby="logs">
-      <div class="panel-head">
-        <CardTitle id="logs" text="Indicator or probe log" about="measuring#environment-test" />
+      <CardTitle id="logs" text="Indicator or probe log" about="measuring#environment-test">
         <Button onClick={() => setOpen(true)}>Upload a log …</Button>
-      </div>
+      </CardTitle>
       <Done text={done} />
       {logs.length === 0 ? (
         <p class="quiet">

@@ -25,7 +25,7 @@ export const PeriodBar = ({ period, range, window, zone }: Props) => {
   }
   return (
     <div class="period-bar">
-      <div class="period-row">
+      <div class="flow period-row">
         <span class="period-label">Period at rest</span>
         <Choice
           legend="Period at rest"
@@ -35,7 +35,7 @@ export const PeriodBar = ({ period, range, window, zone }: Props) => {
         />
       </div>
       {asked && <FromTo range={range} zone={zone} onShow={(from, to) => setQuery({ period: null, from, to })} />}
-      <div class="period-row">
+      <div class="flow period-row">
         <span class="period-label">Window</span>
         <Choice
           legend="Length of the window"

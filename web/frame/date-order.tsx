@@ -12,7 +12,7 @@ export const DateOrder = ({
   order: Order | null
   onChoose: (order: Order) => void
 }) => (
-  <fieldset class="recording-choice">
+  <fieldset class="flow asked">
     <legend>{unclear ? `Which comes first in “${unclear}”?` : 'Dates'}</legend>
     {unclear && <p class="problem">The file does not tell. Nothing can be imported until you say.</p>}
     {(['day first', 'month first'] as const).map(each => (

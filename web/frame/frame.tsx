@@ -22,9 +22,9 @@ export const Frame = ({ title, children }: { title: string; children: ComponentC
       <a class="skip" href="#content">
         To the content
       </a>
-      <header class="sheet-bar">
+      <header class="flow sheet-bar">
         <Links />
-        <div class="sheet-right">
+        <div class="flow sheet-right">
           {theShop?.invented && <strong class="badge">Invented data</strong>}
           {theShop?.replay !== undefined && <strong class="badge">{replayWords(theShop.replay)}</strong>}
           <Switches />

@@ -29,7 +29,7 @@ export const FromTo = ({ range, zone, onShow }: Props) => {
     onShow(iso(begin), iso(end))
   }
   return (
-    <form class="span-form" onSubmit={show}>
+    <form class="fields is-close" onSubmit={show}>
       <MomentField label="From" zone={zone} value={from} onChange={setFrom} />
       <MomentField label="To" zone={zone} value={to} onChange={setTo} />
       <button type="submit" class="button is-main">

@@ -18,7 +18,7 @@ const pages = [
 const isAt = (href: string) => path.value === href || path.value.startsWith(`${href}/`)
 
 export const Links = () => (
-  <nav class="links" aria-label="Pages">
+  <nav class="flow links" aria-label="Pages">
     {pages.map(({ href, text }) => (
       <a key={href} href={href === '/' ? wallHref.value : href} aria-current={isAt(href) ? 'page' : undefined}>
         {text}

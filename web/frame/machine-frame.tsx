@@ -41,8 +41,8 @@ const viewAddress = (view: MachineView, machine: string): string => {
 }
 
 const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: MachineView }) => (
-  <div class="machine-head">
-    <div class="machine-title">
+  <div class="stack machine-head">
+    <div class="flow machine-title">
       <h1 tabIndex={-1}>
         {machine.name}
         {view !== 'machine' && <span class="view-name"> {names[view].toLowerCase()}</span>}
@@ -55,7 +55,7 @@ const Head = ({ shop, machine, view }: { shop: Shop; machine: Machine; view: Mac
       </p>
     </div>
     <div class="machine-views">
-      <nav class="views" aria-label={`Views of ${machine.name}`}>
+      <nav class="flow views" aria-label={`Views of ${machine.name}`}>
         {machineViews.map(v => (
           <a key={v} href={viewAddress(v, machine.id)} aria-current={v === view ? 'page' : undefined}>
             {names[v]}

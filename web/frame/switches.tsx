@@ -41,7 +41,7 @@ const themeOptions: readonly { value: Theme; text: string }[] = [
 ]
 
 export const Switches = () => (
-  <div class="switches">
+  <div class="flow switches">
     <Choice
       legend="Units"
       value={units.value === 'metric' ? 'metric' : 'inch'}

@@ -54,7 +54,7 @@ export const HandbookPage = ({ id }: { id: string }) => {
   }, [content])
   return (
     <Frame title={content?.title || 'Handbook'}>
-      <div class="handbook">
+      <div class="stack handbook">
         <Contents present={name} headings={content?.headings.filter(h => h.level === 2) ?? []} />
         {content && <article class="chapter" dangerouslySetInnerHTML={{ __html: content.html }} />}
         {content === null && (

@@ -5,7 +5,7 @@ import type { Machine, Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
 import { ask, machinePath, path } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card, CardTitle } from '../frame/card.js'
 import { FromTo } from '../frame/from-to.js'
 import { isoMoment } from '../frame/happened.js'
 import { machinePage } from '../frame/machine-frame.js'
@@ -40,7 +40,7 @@ const Chooser = ({ span, shop, latest }: { span: Span; shop: Shop; latest: numbe
   const length = span.to - span.from
   const moved = (by: number) => show({ from: span.from + by, to: span.to + by })
   return (
-    <div class="happened-chooser screen-only">
+    <div class="fields happened-chooser screen-only">
       <div class="buttons">
         <Button onClick={() => moved(-length)}>Earlier</Button>
         <Button disabled={span.to >= latest - 60_000} onClick={() => moved(length)}>
@@ -116,8 +116,7 @@ const Marks = ({
   reader: Reader
   onChange: () => void
 }) => (
-  <section class="panel" aria-labelledby="happened-marks">
-    <CardTitle id="happened-marks" text="What was done and found" about="was-it-heat#what-was-done-and-found" />
+  <Card id="happened-marks" text="What was done and found" about="was-it-heat#what-was-done-and-found">
     {answer.marks.length === 0 ? (
       <p class="empty">
         No datum, change, correction, check or decision is on record of this time, and no sensor was doubted.
@@ -142,7 +141,7 @@ const Marks = ({
       reader={reader}
       onChange={onChange}
     />
-  </section>
+  </Card>
 )
 
 const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
@@ -166,16 +165,15 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
   return (
     <>
       <section class="panel" aria-labelledby="happened">
-        <div class="panel-head">
-          <CardTitle
-            id="happened"
-            text={formatStretch(span.from, span.to, shop)}
-            about="was-it-heat#what-happened-on-a-machine"
-          />
+        <CardTitle
+          id="happened"
+          text={formatStretch(span.from, span.to, shop)}
+          about="was-it-heat#what-happened-on-a-machine"
+        >
           <Button class="screen-only" onClick={() => window.print()}>
             Print
           </Button>
-        </div>
+        </CardTitle>
         <Chooser span={{ from: span.from, to: span.to }} shop={shop} latest={latest} />
         <Problem text={problem} />
         {!value && !problem && <p class="empty">Reading what is stored …</p>}
@@ -184,8 +182,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
       {value && (
         <>
           <section class="panel" aria-labelledby="happened-course">
-            <div class="panel-head">
-              <CardTitle id="happened-course" text="The course" about="was-it-heat#the-course" />
+            <CardTitle id="happened-course" text="The course" about="was-it-heat#the-course">
               <p class="quiet screen-only">
                 As it was believed then. As CSV:{' '}
                 {[
@@ -201,7 +198,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
                   </span>
                 ))}
               </p>
-            </div>
+            </CardTitle>
             <HappenedPicture answer={value} machine={machine} shop={shop} reader={reader} />
           </section>
           <Marks answer={value} machine={machine} shop={shop} reader={reader} onChange={again} />

@@ -35,7 +35,7 @@ export const kindOf = (mark: Mark): MarkKind =>
 
 /** What the marks of a picture mean. */
 export const MarkKey = ({ kinds }: { kinds: readonly MarkKind[] }) => (
-  <span class="mark-key">
+  <span class="flow mark-key">
     {kinds.map(kind => (
       <span key={kind}>
         <svg viewBox="-8 -8 16 16" aria-hidden="true">

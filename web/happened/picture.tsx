@@ -48,11 +48,6 @@ const valueAt = ({ at, value }: Pick<LaneLine, 'at' | 'value'>, moment: number |
   return value[near] ?? null
 }
 
-const toCelsius = (system: UnitSystem) => {
-  const { of } = temperatureScale[system]
-  return (amount: number) => (amount - of(0)) / (of(1) - of(0))
-}
-
 const useCourses = ({ answer, machine, shop }: Props) =>
   useMemo(() => {
     const nodes = machine.nodes.map(({ id, name, kind }, i) => ({
@@ -99,29 +94,26 @@ export const HappenedPicture = (props: Props) => {
   const { airs, outdoors, bodies, growth, spindle } = useCourses(props)
   const stretch: Stretch = { from: answer.from, to: answer.to, zone: shop }
   const at = moment ?? undefined
-  const temperature = { scale: temperatureScale[system], toSi: toCelsius(system) }
-  const length = { scale: wallScale[system], toSi: (amount: number) => amount / wallScale[system].of(1) }
+  const [temperature, length] = [temperatureScale[system], wallScale[system]]
   const ends = (lines: readonly LaneLine[], format: (si: number | null, system: UnitSystem) => string) =>
     lines.map(line => {
       const y = valueAt(line, moment)
       return { name: line.name, style: line.style, y, text: unbroken(format(y, system)) }
     })
-  const course = (name: string, note: string, lines: readonly LaneLine[], form: 'usual' | 'low' = 'usual') =>
-    lines.length === 0 ? null : (
+  /** what all courses have alike */
+  const shared = (lines: readonly LaneLine[], format: Parameters<typeof ends>[1]) => ({
+    ...{ stretch, lines, ends: ends(lines, format), moment: at },
+  })
+  const warmth = (name: string, lines: readonly LaneLine[], form?: 'low') =>
+    lines.length > 0 && (
       <CourseLane
-        stretch={stretch}
-        name={
-          <>
-            {name} <small>{note}</small>
-          </>
-        }
-        lines={lines}
+        {...shared(lines, formatTemperature)}
+        name={name}
+        note={temperature.unit}
         range={laneRange(lines, 2)}
-        {...temperature}
+        scale={temperature}
         empty="Nothing is known."
-        ends={ends(lines, formatTemperature)}
-        moment={at}
-        {...(form === 'low' && { form })}
+        form={form}
       />
     )
   const names = new Map(shop.workClasses.map(({ id, name }) => [id, name]))
@@ -136,8 +128,8 @@ export const HappenedPicture = (props: Props) => {
         stretch={stretch}
         label={`Temperatures, growth, doors and verdicts of ${machine.name} on one axis of time. What they came to: ${words}.`}
       >
-        {course('Air', temperature.scale.unit, airs)}
-        {course('Outdoors', temperature.scale.unit, outdoors, 'low')}
+        {warmth('Air', airs)}
+        {warmth('Outdoors', outdoors, 'low')}
         {answer.sources.map(({ source, active }) => {
           const of = shop.sources.find(({ id }) => id === source)
           const [on, off] = of?.kind === 'heat source' ? ['on', 'off'] : ['open', 'shut']
@@ -155,53 +147,34 @@ export const HappenedPicture = (props: Props) => {
             />
           )
         })}
-        {course('Machine', temperature.scale.unit, bodies)}
+        {warmth('Machine', bodies)}
         <CourseLane
-          stretch={stretch}
-          name={
-            <>
-              Growth <small>{length.scale.unit}, since the beginning</small>
-            </>
-          }
-          lines={growth}
+          {...shared(growth, formatGrowth)}
+          name="Growth"
+          note={`${length.unit}, since the beginning`}
           range={laneRange(growth, 4e-6)}
-          {...length}
+          scale={length}
           empty="Growth cannot be told: a node it depends on was not known."
-          ends={ends(growth, formatGrowth)}
-          moment={at}
         />
         {spindle && (
           <CourseLane
-            stretch={stretch}
-            name={
-              <>
-                Spindle <small>1/min</small>
-              </>
-            }
-            lines={[spindle.speed]}
+            {...shared([spindle.speed], formatSpeed)}
+            name="Spindle"
+            note="1/min"
             range={{ low: 0, high: Math.max(1000 / 60, ...spindle.speed.value.map(each => each ?? 0)) }}
             scale={{ unit: '1/min', of: toPerMinute }}
-            toSi={amount => amount / 60}
             empty="Its speed was not known."
-            ends={ends([spindle.speed], formatSpeed)}
-            moment={at}
             form="low"
           />
         )}
         {spindle?.growth && (
           <CourseLane
-            stretch={stretch}
-            name={
-              <>
-                Spindle growth <small>{length.scale.unit}, by its speed; not in the growth above</small>
-              </>
-            }
-            lines={[spindle.growth]}
+            {...shared([spindle.growth], formatGrowth)}
+            name="Spindle growth"
+            note={`${length.unit}, by its speed; not in the growth above`}
             range={laneRange([spindle.growth], 4e-6)}
-            {...length}
+            scale={length}
             empty="Its growth cannot be told."
-            ends={ends([spindle.growth], formatGrowth)}
-            moment={at}
             form="low"
           />
         )}
@@ -230,7 +203,7 @@ export const HappenedPicture = (props: Props) => {
         {answer.wall.map(({ workClass, bands }) => {
           const jobs = answer.jobs.find(each => each.workClass === workClass)
           return (
-            <div class="wall-and-jobs" key={workClass}>
+            <div class="stack wall-and-jobs" key={workClass}>
               <VerdictLane
                 stretch={stretch}
                 name={names.get(workClass)}
@@ -256,7 +229,7 @@ export const HappenedPicture = (props: Props) => {
         })}
       </TimeLanes>
       <MomentSlider stretch={stretch} moment={moment} step={answer.width} words={words} onMoment={setMoment} />
-      <p class="happened-key">
+      <p class="flow key happened-key">
         <span>Shown: the taller, the graver; unknown is hollow.</span>
         <span>Jobs, by when they begin:</span>
         {(['within', 'perhaps', 'beyond'] as const).map(outcome => (

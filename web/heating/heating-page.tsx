@@ -14,7 +14,7 @@ import type { Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
 import { path } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { Table } from '../frame/table.js'
 import { shop } from '../live/state.js'
@@ -110,9 +110,8 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   const system = units.value
   const iso = (at: number) => new Date(at).toISOString()
   return (
-    <section class="panel" aria-labelledby="heating-start">
-      <CardTitle id="heating-start" text="When must the heating come on?" about="heating#heating-start" />
-      <div class="heating-choice">
+    <Card id="heating-start" text="When must the heating come on?" about="heating#heating-start">
+      <div class="fields">
         <SelectField
           label="Work class"
           value={value?.workClass ?? asked.class ?? ''}
@@ -183,7 +182,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
         time lies nine times in ten, their beginning is to be safe. Advice only: the building’s own controls, and the
         people who look after them, decide.
       </p>
-    </section>
+    </Card>
   )
 }
 

@@ -27,7 +27,7 @@ interface Props {
 export const Choose = ({ answer, group, shop }: Props) => {
   const range = { from: answer.from ?? answer.at - 7 * 86_400_000, to: answer.to ?? answer.at }
   return (
-    <div class="investigate-choose screen-only">
+    <div class="fields is-near investigate-choose screen-only">
       <SelectField
         label="Part, feature and machine"
         value={groupKey(group)}

@@ -3,7 +3,7 @@ import type { InvestigatedGroup, ToldFigure } from '../../core/investigation/ind
 import { type Reader, sayChance, sayFinding, sayOther } from '../../core/sentences/index.js'
 import type { SourcesAnswer } from '../../core/shop-model/index.js'
 import { IntervalScale } from '../charts/interval-scale.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Table } from '../frame/table.js'
 import { unbroken } from '../words.js'
@@ -28,7 +28,7 @@ export const ConclusionCard = ({ group, sources, reader }: Props) => {
   const main = finding.conclusion === 'most' || finding.conclusion === 'part' ? mainCauses(sources) : []
   const heat = finding.conclusion !== 'cannot be told'
   return (
-    <div class="conclusion">
+    <div class="stack conclusion">
       <div class="conclusion-words">
         <p class="conclusion-text">{text}.</p>
         <p>{unbroken(more)}</p>
@@ -128,8 +128,7 @@ export const ConclusionCard = ({ group, sources, reader }: Props) => {
 /** What else can have made the parts differ; what cannot be told stays in view. */
 export const OtherCauses = ({ group: { finding }, reader }: Omit<Props, 'sources'>) => (
   <section class="panel" aria-labelledby="others">
-    <div class="panel-head">
-      <CardTitle id="others" text="What else it may be" about="was-it-heat#the-conclusion" />
+    <CardTitle id="others" text="What else it may be" about="was-it-heat#the-conclusion">
       <CsvDownload
         name="other-causes"
         about="What else it may be as CSV"
@@ -146,7 +145,7 @@ export const OtherCauses = ({ group: { finding }, reader }: Omit<Props, 'sources
           ])
         }
       />
-    </div>
+    </CardTitle>
     <Table
       caption="What else it may be"
       rows={finding.others}

@@ -14,7 +14,7 @@ import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
 import { MarkLane, SpanLane, type Stretch, TimeLanes } from '../charts/time-lanes.js'
 import { VerdictLane } from '../charts/verdict-lane.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { MarkKey, markShapes } from '../happened/marks.js'
 import { WorkChanges } from '../happened/work-changes.js'
@@ -95,10 +95,6 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
           (a, b) => (a && Math.abs(cutAt(a) - moment) <= Math.abs(cutAt(b) - moment) ? a : b),
           null,
         )
-  const toCelsius = (amount: number) => {
-    const { of } = temperatureScale[system]
-    return (amount - of(0)) / (of(1) - of(0))
-  }
   const marks = [
     ...answer.datums
       .filter(each => each.machine === group.machine && each.at >= stretch.from && each.at <= stretch.to)
@@ -115,6 +111,8 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
   const alone = near(group.course)
   // as the line is drawn: with what offsets made by then
   const predictedNow = alone === null || moment === null ? null : alone + offset + offsetBy(changes, group.axis, moment)
+  const end = (name: string, y: number | null, text: string) =>
+    moment === null ? [] : [{ name, style: 0, y, text: unbroken(text) }]
   const words = [
     predictedNow === null ? '' : `predicted ${formatGrowth(predictedNow, system)}`,
     near(group.air) === null ? '' : `air ${formatTemperature(near(group.air), system)}`,
@@ -125,8 +123,7 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
   const band = happened?.wall.find(({ workClass }) => workClass === group.verdicts?.workClass)
   return (
     <section class="panel" aria-labelledby="the-course">
-      <div class="panel-head">
-        <CardTitle id="the-course" text="Parts and prediction over time" about="was-it-heat#the-pictures" />
+      <CardTitle id="the-course" text="Parts and prediction over time" about="was-it-heat#the-pictures">
         <div class="buttons">
           <CsvDownload
             name="prediction"
@@ -141,8 +138,8 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
             }
           />
         </div>
-      </div>
-      <p class="happened-key">
+      </CardTitle>
+      <p class="flow key happened-key">
         <span>
           <svg viewBox="-8 -8 16 16" aria-hidden="true">
             <path class="track-point is-good" d={shapes.good} />
@@ -168,15 +165,11 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
         <CourseLane
           stretch={stretch}
           form="tall"
-          name={
-            <>
-              Deviation <small>{wallScale[system].unit}, measured less nominal</small>
-            </>
-          }
+          name="Deviation"
+          note={`${wallScale[system].unit}, measured less nominal`}
           lines={[line.band, predicted]}
           range={range}
           scale={wallScale[system]}
-          toSi={amount => amount / wallScale[system].of(1)}
           empty="No part can be drawn."
           limits={limits}
           points={parts.map(part => ({
@@ -185,44 +178,18 @@ export const CourseCard = ({ answer, group, parts, happened, machine, shop, read
             title: `${part.serial}: ${formatGrowth(part.deviation, system)}`,
             ...partShape(part),
           }))}
-          ends={
-            moment === null
-              ? []
-              : [
-                  {
-                    name: 'predicted',
-                    style: 0,
-                    y: predictedNow,
-                    text: unbroken(formatGrowth(predictedNow, system)),
-                  },
-                ]
-          }
+          ends={end('predicted', predictedNow, formatGrowth(predictedNow, system))}
           moment={at}
         />
         <CourseLane
           stretch={stretch}
-          name={
-            <>
-              Air <small>{temperatureScale[system].unit}, at the machine</small>
-            </>
-          }
+          name="Air"
+          note={`${temperatureScale[system].unit}, at the machine`}
           lines={[air]}
           range={laneRange([air], 2)}
           scale={temperatureScale[system]}
-          toSi={toCelsius}
           empty="Nothing is known of the air."
-          ends={
-            moment === null
-              ? []
-              : [
-                  {
-                    name: 'air',
-                    style: 0,
-                    y: near(group.air),
-                    text: unbroken(formatTemperature(near(group.air), system)),
-                  },
-                ]
-          }
+          ends={end('air', near(group.air), formatTemperature(near(group.air), system))}
           moment={at}
         />
         {happened?.sources

@@ -5,7 +5,7 @@ import type { Shop } from '../../core/shop.js'
 import type { InspectionImport, InspectionPreview } from '../../server/http/schemas/inspections.js'
 import { useAddress } from '../answer.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog, TakeBackDialog } from '../frame/signed.js'
 import { signedColumns, Table } from '../frame/table.js'
@@ -144,8 +144,7 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
   }
   const imports = value?.imports ?? []
   return (
-    <section class="panel screen-only" aria-labelledby="inspections">
-      <CardTitle id="inspections" text="Measured parts" about="was-it-heat#measured-parts" />
+    <Card class="screen-only" id="inspections" text="Measured parts" about="was-it-heat#measured-parts">
       <details open={open || undefined}>
         <summary>Send a table, or enter one part</summary>
         <div class="inspection-in">
@@ -214,6 +213,6 @@ export const Inspections = ({ theShop, open, onChange }: Props) => {
           <p>All {back.ended?.added ?? ''} parts of it no longer count. That they were there stays on record.</p>
         </TakeBackDialog>
       )}
-    </section>
+    </Card>
   )
 }

@@ -9,7 +9,7 @@ import type { SourcesAnswer } from '../../core/shop-model/index.js'
 import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { ask, machinePath, path } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
@@ -131,13 +131,12 @@ const Found = ({
   return (
     <>
       <section class="panel" aria-labelledby="conclusion">
-        <div class="panel-head">
-          <CardTitle id="conclusion" text="What the parts say" about="was-it-heat#the-conclusion" />
+        <CardTitle id="conclusion" text="What the parts say" about="was-it-heat#the-conclusion">
           <div class="buttons screen-only">
             <CsvLink href={investigationPath(asked, group, 'csv')} name="parts" about="Parts as CSV" />
             <PrintButton />
           </div>
-        </div>
+        </CardTitle>
         <Choose answer={answer} group={group} shop={theShop} />
         <Chosen answer={answer} group={group} shop={theShop} />
         <ClockQuestion group={group} asked={asked} />

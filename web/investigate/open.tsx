@@ -3,7 +3,7 @@ import type { InvestigatedGroup, InvestigatedPart, InvestigationAnswer } from '.
 import { type Reader, sayAssumption, saySettles } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { happenedIn } from '../frame/happened.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
@@ -23,8 +23,7 @@ export const OpenCard = ({
   shop: Shop
   reader: Reader
 }) => (
-  <section class="panel" aria-labelledby="settle">
-    <CardTitle id="settle" text="What would settle what is open" about="was-it-heat#the-conclusion" />
+  <Card id="settle" text="What would settle what is open" about="was-it-heat#the-conclusion">
     {group.finding.settles.length === 0 ? (
       <p class="empty">Nothing that is known of: the conclusion stands on its figures.</p>
     ) : (
@@ -58,7 +57,7 @@ export const OpenCard = ({
         of then; no parameter of it was fitted to these parts.
       </li>
     </ul>
-  </section>
+  </Card>
 )
 
 /** Every feature that was looked at: the more there are, the less a single one may be trusted. */
@@ -72,8 +71,7 @@ export const Groups = ({
   shop: Shop
 }) =>
   answer.groups.length < 2 ? null : (
-    <section class="panel" aria-labelledby="groups">
-      <CardTitle id="groups" text="Every feature of this time" about="was-it-heat#the-conclusion" />
+    <Card id="groups" text="Every feature of this time" about="was-it-heat#the-conclusion">
       <p class="quiet">
         All of them together: {conclusionWords[answer.all.conclusion]}. The more features are looked at, the more easily
         one goes with the temperature by chance; what is allowed to chance is made smaller for it.
@@ -105,7 +103,7 @@ export const Groups = ({
           { head: 'Heat', cell: ({ finding }) => conclusionWords[finding.conclusion] },
         ]}
       />
-    </section>
+    </Card>
   )
 
 const conclusionWords = {
@@ -132,8 +130,7 @@ export const Rejects = ({
   const rejects = parts.filter(({ reject }) => reject !== null)
   if (rejects.length === 0) return null
   return (
-    <section class="panel" aria-labelledby="rejects">
-      <CardTitle id="rejects" text="The rejects" about="was-it-heat#the-pictures" />
+    <Card id="rejects" text="The rejects" about="was-it-heat#the-pictures">
       <Table
         caption="The rejects, in order of time"
         rows={rejects.slice(0, most)}
@@ -175,6 +172,6 @@ export const Rejects = ({
         ]}
       />
       {rejects.length > most && <p class="quiet">The first {most}; all as CSV above.</p>}
-    </section>
+    </Card>
   )
 }

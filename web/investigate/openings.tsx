@@ -2,7 +2,7 @@ import { differenceScale, formatDifference, formatDuration, formatGrowth } from 
 import type { Openings, SourcesAnswer } from '../../core/shop-model/index.js'
 import { PairChart } from '../charts/pair-chart.js'
 import { wallScale } from '../charts/scale.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
@@ -40,8 +40,7 @@ const Response = ({ of, response }: { of: Openings; response: Openings['response
 
 /** Mean response of the machine after a door opened, with the band of no effect. */
 export const OpeningsCard = ({ sources, name }: { sources: SourcesAnswer; name: (source: string) => string }) => (
-  <section class="panel" aria-labelledby="openings">
-    <CardTitle id="openings" text="After a door opened" about="was-it-heat#from-where" />
+  <Card id="openings" text="After a door opened" about="was-it-heat#from-where">
     <p class="quiet">Mean of all openings. Grey: 90 % of what as many moments without an opening show.</p>
     {sources.openings.map(of => (
       <div key={of.source}>
@@ -112,5 +111,5 @@ export const OpeningsCard = ({ sources, name }: { sources: SourcesAnswer; name: 
     {sources.cyclesCannotBeTold && (
       <p class="quiet">Whether the air cycles cannot be told: {sources.cyclesCannotBeTold}</p>
     )}
-  </section>
+  </Card>
 )

@@ -1,6 +1,6 @@
 import { formatDifference, formatGrowth, formatShare } from '../../core/format.js'
 import type { Cause, SourcesAnswer } from '../../core/shop-model/index.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Problem } from '../frame/problem.js'
 import { Scrolls } from '../frame/scrolls.js'
@@ -92,8 +92,7 @@ export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
   const unseen = sources?.causes.filter(({ knownBy, kind }) => knownBy === 'not at all' && kind !== 'unexplained') ?? []
   return (
     <section class="panel" aria-labelledby="from-where">
-      <div class="panel-head">
-        <CardTitle id="from-where" text="From where the heat came" about="was-it-heat#from-where" />
+      <CardTitle id="from-where" text="From where the heat came" about="was-it-heat#from-where">
         {causes.length > 0 && (
           <CsvDownload
             name="sources"
@@ -116,7 +115,7 @@ export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
             }
           />
         )}
-      </div>
+      </CardTitle>
       <Problem text={problem} />
       {!sources && !problem && (
         <p class="empty" role="status" aria-busy="true">

@@ -3,7 +3,7 @@ import type { InvestigatedGroup, InvestigatedPart, RejectCurve } from '../../cor
 import type { Shop } from '../../core/shop.js'
 import { PairChart } from '../charts/pair-chart.js'
 import { wallScale } from '../charts/scale.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
@@ -140,8 +140,7 @@ export const ToldCard = ({ group, parts, shop }: Props) => {
   const { curve, verdicts, lag } = group
   const apart = unlike(shop, group)
   return (
-    <section class="panel" aria-labelledby="told">
-      <CardTitle id="told" text="How it was told" about="was-it-heat#the-pictures" />
+    <Card id="told" text="How it was told" about="was-it-heat#the-pictures">
       <div class="investigate-pair">
         <div>
           <h3>Measured against predicted</h3>
@@ -212,6 +211,6 @@ export const ToldCard = ({ group, parts, shop }: Props) => {
           </div>
         )}
       </div>
-    </section>
+    </Card>
   )
 }

@@ -11,7 +11,7 @@ const between = ({ low, high }: ToldFigure) =>
 const Marks = ({ good, rejects }: { good: number; rejects: number }) => {
   const shown = Math.min(good, 120)
   return (
-    <span class="part-marks" aria-hidden="true">
+    <span class="flow part-marks" aria-hidden="true">
       {Array.from({ length: Math.min(rejects, 60) }, (_, i) => (
         <svg key={`r${i}`} viewBox="-8 -8 16 16" aria-hidden="true">
           <path class="track-point is-reject" d={shapes.reject} />

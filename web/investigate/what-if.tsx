@@ -8,7 +8,8 @@ import type { SourcesAnswer, WhatIfAnswer as WithoutAnswer } from '../../core/sh
 import { clockOf } from '../../core/written-time.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { ask, machinePath, path } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { toSi } from '../charts/drawing.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { fieldClock } from '../frame/field-moment.js'
 import { SelectField } from '../frame/fields.js'
@@ -135,8 +136,7 @@ export const WhatIfCard = (props: Props) => {
   const most = Math.max(1, ...rows.map(({ rejects }) => rejects.high ?? rejects.value).filter(Number.isFinite))
   return (
     <section class="panel" aria-labelledby="what-if">
-      <div class="panel-head">
-        <CardTitle id="what-if" text="What if" about="was-it-heat#what-if" />
+      <CardTitle id="what-if" text="What if" about="was-it-heat#what-if">
         <CsvDownload
           name="what-if"
           about="What if as CSV"
@@ -153,14 +153,14 @@ export const WhatIfCard = (props: Props) => {
             ])
           }
         />
-      </div>
+      </CardTitle>
       {!heat && (
         <p>
           <strong>The conclusion does not say that heat made these parts.</strong> What follows assumes that the
           prediction is right all the same.
         </p>
       )}
-      <div class="what-if-choices screen-only">
+      <div class="fields is-near what-if-choices screen-only">
         <Choice
           legend="The offset"
           value={offset}
@@ -178,10 +178,9 @@ export const WhatIfCard = (props: Props) => {
             min={Math.round(temperatureScale[system].of(-30))}
             max={Math.round(temperatureScale[system].of(60))}
             value={Math.round(10 * temperatureScale[system].of(hold)) / 10}
-            onChange={({ currentTarget }) => {
-              const { of } = temperatureScale[system]
-              if (currentTarget.reportValidity()) setHold((Number(currentTarget.value) - of(0)) / (of(1) - of(0)))
-            }}
+            onChange={({ currentTarget: field }) =>
+              field.reportValidity() && setHold(toSi(temperatureScale[system], Number(field.value)))
+            }
           />
         </label>
         <ClockField

@@ -1,5 +1,5 @@
 import { useMemo } from 'preact/hooks'
-import { formatGrowth, formatMoment, formatTemperature, notKnown, temperatureScale } from '../../core/format.js'
+import { formatMoment, formatTemperature, notKnown } from '../../core/format.js'
 import { nameOf } from '../../core/names.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { SourcesAhead } from '../../core/shop-model/index.js'
@@ -9,9 +9,8 @@ import { useAddress } from '../answer.js'
 import { forecastPath, machinePath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
-import { wallScale } from '../charts/scale.js'
 import type { Line } from '../charts/time-chart.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
@@ -102,20 +101,18 @@ export const Ahead = ({ shop, machine, now }: Props) => {
     [value, machine],
   )
   const moments = useMemo(() => plan.map(({ at }) => ({ at, text: 'plan' })), [plan])
-  const common = { problem: '', range, zone: shop.timeZone, system, empty: '' }
-  const csv = forecastPath(machine.id, Number(hours), writePlan(plan), 'csv')
+  const common = { range, zone: shop.timeZone, csv: forecastPath(machine.id, Number(hours), writePlan(plan), 'csv') }
   return (
     <>
       <section class="panel" aria-labelledby="ahead">
-        <div class="panel-head">
-          <CardTitle id="ahead" text="Ahead" about="pages#ahead" />
+        <CardTitle id="ahead" text="Ahead" about="pages#ahead">
           <Choice
             legend="How far ahead"
             value={hours}
             options={lengths}
             onChange={length => setQuery({ ahead: length })}
           />
-        </div>
+        </CardTitle>
         <p class="quiet">
           {plan.length === 0
             ? 'If conditions hold: doors, vents, heat sources and the machine go on as they usually do from here. Say what is planned, such as a door that is shut or the heating that comes back, to see what it does.'
@@ -134,19 +131,15 @@ export const Ahead = ({ shop, machine, now }: Props) => {
               title="Growth ahead"
               about={`Growth of the axes of ${machine.name} ahead`}
               hint={`At the work, against ${formatTemperature(shop.referenceTemperature, system, 0)}. Bands are 90 % intervals.`}
-              csv={csv}
               lines={growth}
               marks={{ level: { at: 0, text: 'no growth', named: 'end' }, moments }}
-              scale={wallScale[system]}
-              format={formatGrowth}
+              of="growth"
             />
             <LineChart
               {...common}
               id="temperatures-ahead"
               title="Temperatures ahead"
               about={`Temperatures of ${machine.name} ahead`}
-              hint=""
-              csv={csv}
               lines={temperatures}
               marks={{
                 level: {
@@ -156,8 +149,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
                 },
                 moments,
               }}
-              scale={temperatureScale[system]}
-              format={formatTemperature}
+              of="temperature"
             />
           </>
         )}

@@ -116,12 +116,12 @@ export const Budget = ({ workClass, axes }: Props) => {
   const numberOf = (piece: Piece) => 1 + rows.findIndex(r => r.kind === piece.kind && r.name === piece.name)
   const length = (m: number) => formatGrowth(m, units.value, 'plain')
   return (
-    <div class="budget">
+    <div class="stack budget">
       {axes.map((a, i) => {
         const total = totals[i]!
         const beside = total > grant ? 'more than granted' : 'within what is granted'
         return (
-          <div class="budget-axis" key={a.axis}>
+          <div class="stack budget-axis" key={a.axis}>
             <h3>
               {a.axis} {formatPercent((100 * total) / tolerance)}{' '}
               <span class="quiet">

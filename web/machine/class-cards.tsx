@@ -14,7 +14,7 @@ import type { ClassState, ReadyTime, Reason, Remedy } from '../../core/state.js'
 import { windowScale } from '../charts/scale.js'
 import { ScaleNumbers } from '../charts/scale-numbers.js'
 import { ToleranceWindow } from '../charts/tolerance-window.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { reasonInWords, recordInWords, remedyInWords, unbroken } from '../words.js'
@@ -91,7 +91,7 @@ export const ClassCard = ({ machine, workClass: c, state, instead, now, zone }: 
   const verdict = state?.verdict ?? 'unknown'
   return (
     <section class={`panel class-card reads-${verdict}`} aria-label={c.name}>
-      <div class="class-card-head">
+      <div class="flow class-card-head">
         <div>
           <CardTitle text={c.name} about="verdicts#how-it-is-computed" />
           <p class="quiet">

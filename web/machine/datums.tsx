@@ -6,7 +6,7 @@ import { clockOf } from '../../core/written-time.js'
 import { useAddress } from '../answer.js'
 import { datumsPath, post } from '../api.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card, CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
@@ -80,8 +80,7 @@ export const DatumBar = ({ machine, current, zone }: Props) => {
   const [open, setOpen] = useState(false)
   const [done, setDone] = useState<Datum | null>(null)
   return (
-    <section class="panel datum-bar" aria-labelledby="datum">
-      <CardTitle id="datum" text="Datum" about="pages#the-datum" />
+    <Card class="datum-bar" id="datum" text="Datum" about="pages#the-datum">
       <p class={current ? '' : 'quiet'}>
         {current ? (
           <>
@@ -100,7 +99,7 @@ export const DatumBar = ({ machine, current, zone }: Props) => {
         <Button onClick={() => setOpen(true)}>Set datum …</Button>
       </div>
       {open && <DatumDialog machine={machine} zone={zone} onDone={setDone} onClose={() => setOpen(false)} />}
-    </section>
+    </Card>
   )
 }
 
@@ -111,12 +110,11 @@ export const DatumList = ({ machine, current, zone }: Props) => {
   const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
   return (
     <section class="panel" aria-labelledby="datums">
-      <div class="panel-head">
-        <CardTitle id="datums" text="Datums" about="pages#the-datum" />
+      <CardTitle id="datums" text="Datums" about="pages#the-datum">
         <p>
           <CsvLink href={datumsPath(machine.id, 'csv')} name="datums" about="Datums as CSV" />
         </p>
-      </div>
+      </CardTitle>
       <Problem text={problem} />
       {value && datums.length === 0 && <p class="empty">No datum has been set yet.</p>}
       {datums.length > 0 && (

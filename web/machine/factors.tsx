@@ -1,5 +1,6 @@
 import { formatDateTime, formatFactor, formatGrowth, notKnown, type Zone } from '../../core/format.js'
 import type { LearningAnswer } from '../../server/http/schemas/measured.js'
+import { Figures } from '../frame/figures.js'
 import { signedColumns, Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
@@ -15,22 +16,13 @@ export const Factors = ({ answer }: Omit<Props, 'zone'>) => {
   return (
     <>
       {heldOut && (
-        <dl class="figures">
-          <div>
-            <dt>Error on days held out, nominal model</dt>
-            <dd>{formatGrowth(heldOut.nominal, system, 'plain')}</dd>
-          </div>
-          <div>
-            <dt>The same with learned factors</dt>
-            <dd>{formatGrowth(heldOut.corrected, system, 'plain')}</dd>
-          </div>
-          <div>
-            <dt>Days on which the learned ones were better</dt>
-            <dd>
-              {heldOut.better} of {heldOut.occasions}
-            </dd>
-          </div>
-        </dl>
+        <Figures
+          of={[
+            ['Error on days held out, nominal model', formatGrowth(heldOut.nominal, system, 'plain')],
+            ['The same with learned factors', formatGrowth(heldOut.corrected, system, 'plain')],
+            ['Days on which the learned ones were better', `${heldOut.better} of ${heldOut.occasions}`],
+          ]}
+        />
       )}
       <Table
         caption="Scale factors of the elements of the thermal loop"

@@ -24,7 +24,7 @@ export const onIntervals = (series: readonly Series[], from: number, to: number)
 
 /** A course on those intervals as a line, each value at its interval's middle. */
 export const asLine = (values: Float64Array, from: number): LinePoint[] =>
-  Array.from(values, (value, i) => ({ at: from + (i + 0.5) * interval, value, low: value, high: value }))
+  Array.from(values, (value, i) => ({ at: from + (i + 0.5) * interval, value }))
 
 /** What the node would read if it followed its surroundings alone, as identified. */
 export const fitLine = (

@@ -5,7 +5,7 @@ import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schema
 import { useAddress } from '../answer.js'
 import { machinePath, post } from '../api.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -59,18 +59,17 @@ export const Learning = ({ machine, zone }: Props) => {
 
   return (
     <section class="panel" aria-labelledby="learning">
-      <div class="panel-head">
-        <CardTitle id="learning" text="Learning from measurements" about="measuring#learning-from-measurements" />
+      <CardTitle id="learning" text="Learning from measurements" about="measuring#learning-from-measurements">
         <div class="buttons">
           <Button onClick={() => setOpen({ what: 'one' })}>Enter a measurement …</Button>
           <Button onClick={() => setOpen({ what: 'table' })}>Upload measurements …</Button>
         </div>
-      </div>
+      </CardTitle>
       <Done text={done} />
       <Problem text={problem} />
       {value && (
         <>
-          <div class="in-use">
+          <div class="flow in-use">
             <p>
               {value.inUse ? (
                 <>

@@ -4,7 +4,7 @@ import type { MachineState } from '../../core/state.js'
 import { query, setQuery } from '../address.js'
 import { readSpan } from '../charts/span.js'
 import { SpanBar } from '../charts/span-bar.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { MachineFrame } from '../frame/machine-frame.js'
 import { Choice } from '../frame/switches.js'
 import { classState } from '../live/class-state.js'
@@ -17,11 +17,10 @@ import { AlongTravel, growthReach } from './along-travel.js'
 import { Budget } from './budget.js'
 import { ClassCard } from './class-cards.js'
 import { DatumBar, DatumList } from './datums.js'
-import { GrowthOverTime } from './growth-over-time.js'
 import { Learning } from './learning.js'
 import { Nodes } from './nodes.js'
+import { GrowthOverTime, Temperatures } from './over-time.js'
 import { Settling } from './settling.js'
-import { Temperatures } from './temperatures.js'
 import { VerdictHistory } from './verdict-history.js'
 import './machine.css'
 
@@ -79,10 +78,9 @@ const History = ({ shop, machine, state, moment }: Props) => {
   return (
     <>
       <section class="panel" aria-labelledby="over-time">
-        <div class="panel-head">
-          <CardTitle id="over-time" text="Over time" about="pages#history" />
+        <CardTitle id="over-time" text="Over time" about="pages#history">
           <SpanBar span={span} now={moment} zone={zone} />
-        </div>
+        </CardTitle>
         <Temperatures {...over} datum={datum} />
         <GrowthOverTime {...over} datum={datum} />
         <VerdictHistory {...over} />
@@ -102,26 +100,24 @@ const BudgetView = ({ shop, machine, state }: Props) => {
     <>
       {shown && (
         <section class="panel" aria-labelledby="budget">
-          <div class="panel-head">
-            <CardTitle id="budget" text="Error budget against the tolerance" about="pages#the-error-budget" />
+          <CardTitle id="budget" text="Error budget against the tolerance" about="pages#the-error-budget">
             <Choice
               legend="Work class of the budget"
               value={shown.id}
               options={shop.workClasses.map(c => ({ value: c.id, text: c.name }))}
               onChange={id => setQuery({ class: id })}
             />
-          </div>
+          </CardTitle>
           <Budget workClass={shown} axes={axes ?? []} />
         </section>
       )}
       <section class="panel" aria-labelledby="along">
-        <div class="panel-head">
-          <CardTitle id="along" text="Growth along the travel" about="pages#growth-along-the-travel" />
+        <CardTitle id="along" text="Growth along the travel" about="pages#growth-along-the-travel">
           <p class="quiet">
             Now, against {formatTemperature(shop.referenceTemperature, system, 0)}; one scale for all axes. The triangle
             is the fixed point.
           </p>
-        </div>
+        </CardTitle>
         <div class="alongs">
           {machine.axes.map(axis => (
             <AlongTravel
@@ -142,10 +138,9 @@ const Model = ({ shop, machine, state, moment }: Props) => {
   return (
     <>
       <section class="panel" aria-labelledby="nodes">
-        <div class="panel-head">
-          <CardTitle id="nodes" text="Nodes" about="pages#nodes" />
+        <CardTitle id="nodes" text="Nodes" about="pages#nodes">
           <p class="quiet">{state ? `as of ${formatMoment(state.at, moment, zone)}` : ''}</p>
-        </div>
+        </CardTitle>
         <Nodes machine={machine} sensors={shop.sensors} states={state?.nodes ?? []} now={moment} zone={zone} />
       </section>
       <Settling shop={shop} machine={machine} zone={zone} now={moment} />

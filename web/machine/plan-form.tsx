@@ -55,7 +55,7 @@ export const PlanForm = ({ plan, now, shop, sources }: Props) => {
   }
   return (
     <div class="plan">
-      <form class="plan-form" onSubmit={add}>
+      <form class="fields is-close" onSubmit={add}>
         <ClockField label="At" zone={shop} required value={clock} onChange={setClock} />
         {choices.length > 0 && (
           <label class="field">

@@ -4,9 +4,7 @@ import {
   formatDifference,
   formatDuration,
   formatShare,
-  formatTemperature,
   notKnown,
-  temperatureScale,
   type Zone,
 } from '../../core/format.js'
 import { nameOf } from '../../core/names.js'
@@ -18,7 +16,7 @@ import { useAddress, useAnswer } from '../answer.js'
 import { fetchSeries, identificationsPath, seriesPath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { SelectField } from '../frame/fields.js'
 import { Problem } from '../frame/problem.js'
@@ -72,13 +70,12 @@ export const Settling = ({ shop, machine, zone, now }: Props) => {
   const shown = able.find(n => n.node === chosen) ?? able[0]
   return (
     <section class="panel" aria-labelledby="settling">
-      <div class="panel-head">
-        <CardTitle id="settling" text="Settling" about="pages#settling" />
+      <CardTitle id="settling" text="Settling" about="pages#settling">
         <p class="quiet">
           Time in which each part covers 63.2 % of a step of what it follows; identified daily from the last two weeks.{' '}
           <CsvLink href={identificationsPath(machine.id, 'csv')} name="identifications" />
         </p>
-      </div>
+      </CardTitle>
       <Problem text={problem} />
       {value && nodes.length === 0 && <p class="empty">No node of this machine follows another.</p>}
       {nodes.length > 0 && (
@@ -167,7 +164,6 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
       line('air', nameOf(machine.nodes, found.follows), 2, around),
     ]
   }, [value, own, air, found, machine, name])
-  const marks = useMemo(() => ({ level: null, moments: [] }), [])
   const wide = found.uncertainty === null ? '' : ` ± ${formatShare(found.uncertainty)}`
   return (
     <LineChart
@@ -179,11 +175,9 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
       problem={problem}
       empty={value && lines.every(l => l.points.every(p => Number.isNaN(p.value))) ? 'No readings in these days.' : ''}
       lines={lines}
-      marks={marks}
       range={range}
       zone={zone}
-      scale={temperatureScale[units.value]}
-      format={formatTemperature}
+      of="temperature"
     />
   )
 }

@@ -1,7 +1,7 @@
 import { formatDateTime, formatDifference, notKnown } from '../../core/format.js'
 import type { Shop } from '../../core/shop.js'
 import type { Interval, SourcesAhead } from '../../core/shop-model/index.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
@@ -36,8 +36,7 @@ export const SourcesCard = ({ value, problem, shop }: { value: SourcesAhead | nu
     return sayChange({ at: 0, source: source.source, to: source.active ? isOff : isOn }, shop, system)
   }
   return (
-    <section class="panel" aria-labelledby="sources-ahead">
-      <CardTitle id="sources-ahead" text="What doors, vents and heat do to the air here" about="pages#ahead" />
+    <Card id="sources-ahead" text="What doors, vents and heat do to the air here" about="pages#ahead">
       <Problem text={problem} />
       {!value && !problem && <p class="quiet">Computing…</p>}
       {value?.cannotBeTold && <p>{value.cannotBeTold} Until then a plan can say what the air goes to.</p>}
@@ -72,6 +71,6 @@ export const SourcesCard = ({ value, problem, shop }: { value: SourcesAhead | nu
           {formatDateTime(value.restsOn.learnedAt, shop)} from {Math.round(value.restsOn.days)} days of this shop.
         </p>
       )}
-    </section>
+    </Card>
   )
 }

@@ -148,7 +148,7 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
   const changes = value?.verdicts ?? null
   const within = changes?.filter(c => c.at >= range.from) ?? []
   return (
-    <section class="over-time" aria-labelledby="verdict-history">
+    <section class="stack over-time" aria-labelledby="verdict-history">
       <div class="panel-head">
         <h3 id="verdict-history">{title}</h3>
         <p class="quiet">
@@ -168,7 +168,7 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
         </p>
       </div>
       <Problem text={problem} />
-      <div class="bands">
+      <div class="stack bands">
         {shop.workClasses.map(c => (
           <BandRow
             key={c.id}

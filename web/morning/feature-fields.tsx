@@ -55,7 +55,7 @@ export const FeatureFields = ({ feature, number, machine, problemOf, onChange, o
         />
       </div>
       {problemOf('axis') && <span class="field-problem">{problemOf('axis')}</span>}
-      <label class="check">
+      <label>
         <input
           type="checkbox"
           checked={feature.isDiameter}

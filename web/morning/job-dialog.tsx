@@ -133,12 +133,12 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
       </div>
       {problemOf('machine') && <span class="field-problem">{problemOf('machine')}</span>}
       {machine && (
-        <fieldset class="job-others">
+        <fieldset class="flow job-others">
           <legend>It can be made on these too</legend>
           {shop.machines
             .filter(({ id }) => id !== machine.id)
             .map(({ id, name }) => (
-              <label key={id} class="check">
+              <label key={id}>
                 <input
                   type="checkbox"
                   checked={draft.others.includes(id)}

@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact'
 import type { AnswerKind, MorningCheck, PlannedJob } from '../../core/morning/index.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { AnswerShape, answerReads, answerWords } from '../shapes/answer.js'
 import { JobRow } from './job-row.js'
 import { shiftOf } from './shift.js'
@@ -11,7 +11,7 @@ import { ShiftTimes } from './shift-strip.js'
 const order: readonly AnswerKind[] = ['go', 'go once zeroed', 'wait', 'move', 'not today', 'cannot tell']
 
 const Counts = ({ jobs }: Pick<MorningCheck, 'jobs'>) => (
-  <p class="morning-counts">
+  <p class="flow morning-counts">
     {order.map(kind => {
       const count = jobs.filter(({ answer }) => answer.answer === kind).length
       return (
@@ -26,7 +26,7 @@ const Counts = ({ jobs }: Pick<MorningCheck, 'jobs'>) => (
 )
 
 const Key = () => (
-  <p class="morning-key" aria-hidden="true">
+  <p class="flow morning-key" aria-hidden="true">
     <span>
       <i class="key-bar is-advised" /> do it then
     </span>
@@ -71,10 +71,9 @@ export const JobsCard = ({ check, shop, reader, onChange, onWithdraw, children }
   const jobs = [...check.jobs].sort((a, b) => a.job.start - b.job.start || a.job.id - b.job.id)
   return (
     <section class="panel morning-card" aria-labelledby="jobs">
-      <div class="panel-head">
-        <CardTitle id="jobs" text="Today’s jobs" about="morning#todays-jobs" />
+      <CardTitle id="jobs" text="Today’s jobs" about="morning#todays-jobs">
         {jobs.length > 0 && <Counts jobs={jobs} />}
-      </div>
+      </CardTitle>
       {jobs.length === 0 ? (
         <p class="empty">No jobs are planned yet. Enter the first one, send a list as CSV, or take over yesterday’s.</p>
       ) : (

@@ -11,7 +11,7 @@ import { nameOf } from '../../core/names.js'
 import type { Reader } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { type Column, Table } from '../frame/table.js'
 import { addressOf } from '../routes.js'
 import { VerdictShape, verdictWords } from '../shapes/verdict.js'
@@ -122,13 +122,12 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
   )
   return (
     <section class="panel morning-card" aria-labelledby="machines">
-      <div class="panel-head">
-        <CardTitle id="machines" text="Machines" about="morning#machines" />
+      <CardTitle id="machines" text="Machines" about="morning#machines">
         <p class="quiet">
           for a job begun now; “from”: likely within its share from then on, if doors, vents and heat sources go on as
           usual
         </p>
-      </div>
+      </CardTitle>
       {check.machines.length === 0 ? (
         <p class="empty">Nothing is known of any machine yet.</p>
       ) : (
@@ -165,7 +164,7 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
               {
                 head: 'Decision, initials',
                 cell: ({ machine, decision }) => (
-                  <span class="decision">
+                  <span class="flow decision">
                     <span class="decision-line">
                       {decision && (
                         <>
@@ -197,7 +196,7 @@ export const MachinesCard = ({ check, shop, reader, onDecide, onMeasure }: Props
               },
             ]}
           />
-          <p class="morning-key">
+          <p class="flow morning-key">
             {shop.workClasses.map(c => (
               <span key={c.id}>
                 {unbroken(

@@ -35,7 +35,7 @@ const Facts = ({ theShop, state, moment }: { theShop: Shop; state: ShopState | n
   const system = units.value
   const doors = activeSources(theShop.sources, state?.sources ?? []).filter(({ source }) => source.kind === 'door')
   return (
-    <dl class="morning-facts">
+    <dl class="flow morning-facts">
       <div>
         <dt>shop air{state?.airRate != null && `, ${formatRate(state.airRate, system)}`}</dt>
         <dd>{formatTemperature(state?.air ?? null, system)}</dd>
@@ -74,8 +74,8 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   }, [value])
   const reader = { system, zone: theShop, now: value?.at ?? moment }
   return (
-    <div class="morning">
-      <div class="morning-head">
+    <div class="stack morning">
+      <div class="flow morning-head">
         <div>
           <h1 tabIndex={-1}>Morning check</h1>
           <p class="quiet">
@@ -101,7 +101,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
             onWithdraw={job => setOpen({ kind: 'withdraw', job })}
           >
             <Done text={said} />
-            <div class="job-buttons screen-only">
+            <div class="buttons job-buttons screen-only">
               <Button main onClick={() => setOpen({ kind: 'enter' })}>
                 Enter a job …
               </Button>

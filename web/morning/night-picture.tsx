@@ -10,7 +10,7 @@ import {
 import type { Night } from '../../core/morning/index.js'
 import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
-import { across, bandOf, levelsIn, pathOf, wide } from '../charts/drawing.js'
+import { across, bandOf, levelsIn, pathOf, toSi, wide } from '../charts/drawing.js'
 import { dashes } from '../charts/line-styles.js'
 import { timeTicks } from '../charts/ticks.js'
 import { happenedAddress } from '../frame/happened.js'
@@ -58,9 +58,8 @@ const Air = ({ night, shop }: Props) => {
   if (!range) return <p class="empty">Nothing is known of the air in this night.</p>
   const y = (celsius: number) => (100 * (range.high - celsius)) / (range.high - range.low)
   const airs = drawnAirs(night)
-  const { of } = temperatureScale[system]
-  const toCelsius = (amount: number) => (amount - of(0)) / (of(1) - of(0))
-  const levels = levelsIn(of(range.low), of(range.high))
+  const scale = temperatureScale[system]
+  const levels = levelsIn(scale.of(range.low), scale.of(range.high))
   const { setback } = night
   const label = (at: number, top: number, text: string, form: '' | 'is-strong' | 'is-long' = '') => {
     const isLate = across(night, at) > 0.55 * wide
@@ -86,7 +85,7 @@ const Air = ({ night, shop }: Props) => {
     <div class="night-lane is-air">
       <div class="night-levels">
         {levels.map(level => (
-          <span key={level} style={{ top: `${y(toCelsius(level))}%` }}>
+          <span key={level} style={{ top: `${y(toSi(scale, level))}%` }}>
             {level}
           </span>
         ))}
@@ -94,7 +93,7 @@ const Air = ({ night, shop }: Props) => {
       <div class="night-drawing">
         <Drawing>
           {levels.map(level => (
-            <path key={level} class="night-level" d={`M0 ${y(toCelsius(level)).toFixed(1)}H${wide}`} />
+            <path key={level} class="night-level" d={`M0 ${y(toSi(scale, level)).toFixed(1)}H${wide}`} />
           ))}
           {airs.map(({ name, usual }) => usual && <path key={name} class="night-band" d={bandOf(usual, night, y)} />)}
           <Moments night={night} shop={shop} />
@@ -243,7 +242,7 @@ export const NightPicture = (props: Props) => {
         </div>
         <div />
       </div>
-      <p class="morning-key">
+      <p class="flow morning-key">
         <span>
           growth since {formatClock(night.from, shop)}, all machines to one scale; at right the axis that moved most
         </span>

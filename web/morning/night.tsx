@@ -3,7 +3,7 @@ import type { MorningCheck, Night } from '../../core/morning/index.js'
 import { nameOf } from '../../core/names.js'
 import { type Reader, sayHeating, sayUnusual } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { addressOf } from '../routes.js'
 import { unbroken } from '../words.js'
 import { NightPicture } from './night-picture.js'
@@ -106,8 +106,7 @@ export const NightCard = ({
   const card = { shop, reader }
   return (
     <section class="panel morning-card" aria-labelledby="night">
-      <div class="panel-head">
-        <CardTitle id="night" text="The night" about="morning#the-night" />
+      <CardTitle id="night" text="The night" about="morning#the-night">
         {night && (
           <p class="quiet">
             {formatMoment(night.from, reader.now, shop)} to {formatClock(night.to, shop)};{' '}
@@ -116,7 +115,7 @@ export const NightCard = ({
               : 'what a usual night is, is not known yet'}
           </p>
         )}
-      </div>
+      </CardTitle>
       <NextHeating heating={heating} {...card} />
       {night ? (
         <div class="night-and-words">

@@ -3,7 +3,7 @@ import type { MorningCheck } from '../../core/morning/index.js'
 import { nameOf } from '../../core/names.js'
 import { type Reader, saySensorFault } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { Table } from '../frame/table.js'
 import { sensors } from '../live/state.js'
 import { addressOf } from '../routes.js'
@@ -65,16 +65,11 @@ export const SensorsCard = ({ check, shop, reader }: { check: MorningCheck; shop
   }
   return (
     <section class="panel morning-card" aria-labelledby="not-believed">
-      <div class="panel-head">
-        <CardTitle
-          id="not-believed"
-          text="Not believed, overdue, missing"
-          about="morning#not-believed-overdue-missing"
-        />
+      <CardTitle id="not-believed" text="Not believed, overdue, missing" about="morning#not-believed-overdue-missing">
         <p class="screen-only">
           <a href={addressOf('sensors')}>All sensors</a>
         </p>
-      </div>
+      </CardTitle>
       {check.sensors.length === 0 ? (
         <p class="empty">Every sensor is believed, no calibration is overdue, and none was silent in the night.</p>
       ) : (

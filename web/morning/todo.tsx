@@ -2,7 +2,7 @@ import { formatMoment } from '../../core/format.js'
 import type { MorningCheck, Todo } from '../../core/morning/index.js'
 import { type Reader, sayTodo } from '../../core/sentences/index.js'
 import type { Shop } from '../../core/shop.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { addressOf } from '../routes.js'
 import { AnswerShape, answerReads, answerWords } from '../shapes/answer.js'
 import { unbroken } from '../words.js'
@@ -71,10 +71,9 @@ const Effect = ({ todo, check, reader }: { todo: Todo; check: MorningCheck; read
 /** What to do first, in order of effect on the day's jobs. */
 export const TodoCard = ({ check, shop, reader }: Props) => (
   <section class="panel morning-card" aria-labelledby="todo">
-    <div class="panel-head">
-      <CardTitle id="todo" text="What to do first" about="morning#what-to-do-first" />
+    <CardTitle id="todo" text="What to do first" about="morning#what-to-do-first">
       {check.todo.length > 0 && <p class="quiet">in order of effect on today’s jobs</p>}
-    </div>
+    </CardTitle>
     {check.todo.length === 0 ? (
       <p class="empty">Nothing to do: no job waits for anything that somebody could change.</p>
     ) : (

@@ -41,7 +41,7 @@ const Dates = ({ preview: { choices }, contents: { datesUnclear }, onChoose }: P
 const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: Props) => {
   const known = choices.offset === null || offsets.includes(choices.offset)
   return (
-    <div class="recording-choice">
+    <div class="flow asked">
       {clockOffset && (
         <p class="notice">
           The recorder’s clock does not seem to know summer time:{' '}
@@ -68,7 +68,7 @@ const Clock = ({ preview: { choices, clockOffset }, sensors, zone, onChoose }: P
 
 const Codes = ({ preview: { choices, codes }, onChoose }: Props) =>
   codes.length === 0 ? null : (
-    <div class="recording-choice">
+    <div class="flow asked">
       <p>
         Looks like an error code of the device:{' '}
         {codes.map(({ name, code, readings }) => `${code} (${counted(readings, 'time')}, ${name})`).join('; ')}. No

@@ -39,7 +39,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
   }
 
   return (
-    <form class="recording-form" onSubmit={send}>
+    <form class="fields recording-form" onSubmit={send}>
       <label class="field">
         <span>Recording, a CSV file of up to {megabytes} MB</span>
         <input

@@ -11,6 +11,7 @@ import type { Sensor } from '../../core/shop.js'
 import { toCelsius } from '../../core/units.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
 import { CsvLink } from '../frame/csv-link.js'
+import { Figures } from '../frame/figures.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { counted, recordingPath } from './recording.js'
@@ -50,32 +51,27 @@ const unitInWords = ({ unit, unitWritten }: SensorPart, system: UnitSystem): str
 
 /** How much there is, and what of it cannot be taken. */
 export const Totals = ({ contents, zone }: Props) => (
-  <dl class="figures">
-    <div>
-      <dt>Readings understood</dt>
-      <dd>{contents.readings}</dd>
-    </div>
-    <div>
-      <dt>Rows below the headings</dt>
-      <dd>{contents.rows}</dd>
-    </div>
-    <div>
-      <dt>Left out</dt>
-      <dd>
-        {counted(contents.rowsRefused, 'row')}
-        {contents.valuesRefused > 0 && (
-          <span class="quiet"> and {counted(contents.valuesRefused, 'single value')}</span>
-        )}
-        {contents.codesLeftOut > 0 && <span class="quiet"> and {counted(contents.codesLeftOut, 'error code')}</span>}
-      </dd>
-    </div>
-    <div>
-      <dt>Span</dt>
-      <dd class="is-words">
-        {contents.from === null || contents.to === null ? notKnown : formatStretch(contents.from, contents.to, zone)}
-      </dd>
-    </div>
-  </dl>
+  <Figures
+    of={[
+      ['Readings understood', contents.readings],
+      ['Rows below the headings', contents.rows],
+      [
+        'Left out',
+        <>
+          {counted(contents.rowsRefused, 'row')}
+          {contents.valuesRefused > 0 && (
+            <span class="quiet"> and {counted(contents.valuesRefused, 'single value')}</span>
+          )}
+          {contents.codesLeftOut > 0 && <span class="quiet"> and {counted(contents.codesLeftOut, 'error code')}</span>}
+        </>,
+      ],
+      [
+        'Span',
+        contents.from === null || contents.to === null ? notKnown : formatStretch(contents.from, contents.to, zone),
+        'is-words',
+      ],
+    ]}
+  />
 )
 
 const Sensors = ({ contents }: Omit<Props, 'zone'>) => (

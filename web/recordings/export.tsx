@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { fieldMoment, readMoment } from '../frame/field-moment.js'
 import { MomentField } from '../frame/moment-field.js'
 import { now } from '../live/state.js'
@@ -20,12 +20,11 @@ export const Export = ({ shop }: { shop: Shop }) => {
   const right = begin !== null && end !== null && begin < end
 
   return (
-    <section class="panel" aria-labelledby="export">
-      <CardTitle id="export" text="Readings as a recording" about="recordings#readings-as-csv" />
+    <Card id="export" text="Readings as a recording" about="recordings#readings-as-csv">
       <p class="quiet">
         Single readings, as measured, in the form that is imported above and replayed by <code>npm run replay</code>.
       </p>
-      <div class="recording-export">
+      <div class="fields recording-export">
         <label class="field">
           <span>Sensors; none chosen means all</span>
           <select
@@ -40,7 +39,7 @@ export const Export = ({ shop }: { shop: Shop }) => {
             ))}
           </select>
         </label>
-        <div class="recording-span">
+        <div class="fields recording-span">
           <MomentField label="From" zone={zone} value={from} onChange={setFrom} />
           <MomentField label="To" zone={zone} value={to} onChange={setTo} />
           {right ? (
@@ -54,6 +53,6 @@ export const Export = ({ shop }: { shop: Shop }) => {
           )}
         </div>
       </div>
-    </section>
+    </Card>
   )
 }

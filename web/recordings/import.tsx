@@ -5,7 +5,7 @@ import type { Sensor } from '../../core/shop.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card, CardTitle } from '../frame/card.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { units } from '../preferences.js'
@@ -79,13 +79,8 @@ const Found = ({
   }
   return (
     <section class="panel" aria-labelledby="found">
-      <div class="panel-head">
-        <CardTitle
-          id="found"
-          text={`What is in ${name || 'the recording'}`}
-          about="recordings#what-a-file-may-look-like"
-        />
-        <div class="recording-buttons">
+      <CardTitle id="found" text={`What is in ${name || 'the recording'}`} about="recordings#what-a-file-may-look-like">
+        <div class="fields is-close">
           {stage === 'ready' && usable && (
             <Button
               main
@@ -100,7 +95,7 @@ const Found = ({
             {stage in doing ? 'Stop' : stage === 'ready' ? 'Forget it' : 'Close'}
           </Button>
         </div>
-      </div>
+      </CardTitle>
       <Problem text={problem} />
       {stage === 'ready' && !usable && contents.datesUnclear === '' && (
         <p class="problem" role="alert">
@@ -155,8 +150,7 @@ export const Import = ({ sensors, zone }: { sensors: readonly Sensor[]; zone: Zo
   const ended = value ? ending(value) : ''
   return (
     <>
-      <section class="panel" aria-labelledby="import">
-        <CardTitle id="import" text="Import a recording" about="recordings#what-a-file-may-look-like" />
+      <Card id="import" text="Import a recording" about="recordings#what-a-file-may-look-like">
         <p class="quiet">
           A logger’s or another system’s readings, as history for charts and investigation. The first line holds
           headings: <code>time,sensor,value (°C)</code> with a row for each reading, or <code>time</code> and a column
@@ -168,7 +162,7 @@ export const Import = ({ sensors, zone }: { sensors: readonly Sensor[]; zone: Zo
         {value && busy && <Progress recording={value} />}
         <Done text={ended} />
         {value?.stage === 'nothing' && <p class="empty">No recording has been chosen yet.</p>}
-      </section>
+      </Card>
       {value && <Found recording={value} sensors={sensors} zone={zone} again={again} />}
       <Imported about={value ? `${value.id} ${value.stage}` : ''} running={value?.stage === 'importing'} zone={zone} />
     </>

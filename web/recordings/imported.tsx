@@ -3,7 +3,7 @@ import { formatDateTime, notKnown, type Zone } from '../../core/format.js'
 import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -39,10 +39,9 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
   const imports = value?.imports ?? []
   return (
     <section class="panel" aria-labelledby="imported">
-      <div class="panel-head">
-        <CardTitle id="imported" text="Imported so far" about="recordings#what-a-file-may-look-like" />
+      <CardTitle id="imported" text="Imported so far" about="recordings#what-a-file-may-look-like">
         {imports.length > 0 && <CsvLink href={importsPath('csv')} name="imports" text="Imports as CSV" />}
-      </div>
+      </CardTitle>
       <Problem text={problem} />
       {value && imports.length === 0 && <p class="empty">Nothing has been imported yet.</p>}
       {imports.length > 0 && (

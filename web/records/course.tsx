@@ -1,7 +1,8 @@
 import { useMemo } from 'preact/hooks'
-import { formatTemperature, temperatureScale, type Zone } from '../../core/format.js'
+import { formatTemperature, type Zone } from '../../core/format.js'
 import type { RecordAnswer } from '../../server/http/schemas/records.js'
 import { LineChart } from '../charts/line-chart.js'
+import { hole } from '../charts/lines.js'
 import { withGaps } from '../charts/span.js'
 import type { Line, Marks } from '../charts/time-chart.js'
 import { units } from '../preferences.js'
@@ -13,8 +14,6 @@ interface Props {
   reference: number
   zone: Zone
 }
-
-const hole = (at: number) => ({ at, value: Number.NaN, low: Number.NaN, high: Number.NaN })
 
 /** The sensors that are held against the limits, over the period; stretches outside the limits are shaded. */
 export const Course = ({ answer, reference, zone }: Props) => {
@@ -53,14 +52,12 @@ export const Course = ({ answer, reference, zone }: Props) => {
         about={`Temperature: ${subject.name}`}
         hint="Bands run from the lowest to the highest reading; shaded is outside a limit."
         csv={recordCsvPath(subject, { from, to }, 'intervals')}
-        problem=""
         empty={lines.length === 0 ? 'Nothing that could be believed was read in this period.' : ''}
         lines={lines}
         marks={marks}
         range={{ from, to }}
         zone={zone}
-        scale={temperatureScale[system]}
-        format={formatTemperature}
+        of="temperature"
       />
     </div>
   )

@@ -2,7 +2,7 @@ import type { Kept } from '../../core/environment/index.js'
 import { formatDateTime, formatHours, notKnown, type Zone } from '../../core/format.js'
 import type { RecordsAnswer } from '../../server/http/schemas/records.js'
 import { useAddress } from '../answer.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Problem } from '../frame/problem.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
@@ -21,8 +21,7 @@ const outside = ({ outside: out, notKnown: dark }: Kept) => (
 export const OfLate = ({ zone }: { zone: Zone }) => {
   const { value, problem } = useAddress<RecordsAnswer>('/api/records', 300_000)
   return (
-    <section class="panel screen-only" aria-labelledby="of-late">
-      <CardTitle id="of-late" text="Hours outside limits" about="records#limits-of-the-environment" />
+    <Card class="screen-only" id="of-late" text="Hours outside limits" about="records#limits-of-the-environment">
       <Problem text={problem} />
       {!value && !problem && <p class="empty">Reading what is stored …</p>}
       {value?.subjects.length === 0 && (
@@ -66,6 +65,6 @@ export const OfLate = ({ zone }: { zone: Zone }) => {
         Limits are stated by the machine’s builder or the shop, in the shop file. None is invented here, and where none
         is stated nothing is judged.
       </p>
-    </section>
+    </Card>
   )
 }

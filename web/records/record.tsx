@@ -3,7 +3,8 @@ import { formatDateTime, formatDuration, formatHours, formatStretch, type Zone, 
 import type { Shop } from '../../core/shop.js'
 import { useAnswer } from '../answer.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
+import { Figures } from '../frame/figures.js'
 import { Problem } from '../frame/problem.js'
 import { now } from '../live/state.js'
 import { csvTables, fetchRecord, recordCsvPath, type Subject } from './answers.js'
@@ -45,8 +46,7 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
   const excursions = value?.kept?.excursions.length ?? 0
   const of = (value?.to ?? 0) - (value?.from ?? 0)
   return (
-    <section class="panel record" aria-labelledby={id}>
-      <CardTitle id={id} text={subject.name} about="records#a-record" />
+    <Card class="record" id={id} text={subject.name} about="records#a-record">
       <Problem text={problem} />
       {!value && !problem && <p class="empty">Reading what is stored …</p>}
       {value && (
@@ -56,26 +56,19 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
             {drawnUp !== null && ` Drawn up ${formatDateTime(drawnUp, zone)}.`}
           </p>
           {value.kept && (
-            <dl class="figures">
-              <div>
-                <dt>Outside its limits</dt>
-                <dd>
-                  {formatHours(value.kept.all.outside / 1000)} <span class="quiet">of {formatHours(of / 1000)}</span>
-                </dd>
-              </div>
-              <div>
-                <dt>Within all of them</dt>
-                <dd>{formatHours(value.kept.all.within / 1000)}</dd>
-              </div>
-              <div>
-                <dt>Not known</dt>
-                <dd>{formatHours(value.kept.all.notKnown / 1000)}</dd>
-              </div>
-              <div>
-                <dt>Limits stated by</dt>
-                <dd class="is-words">{value.limits?.statedBy}</dd>
-              </div>
-            </dl>
+            <Figures
+              of={[
+                [
+                  'Outside its limits',
+                  <>
+                    {formatHours(value.kept.all.outside / 1000)} <span class="quiet">of {formatHours(of / 1000)}</span>
+                  </>,
+                ],
+                ['Within all of them', formatHours(value.kept.all.within / 1000)],
+                ['Not known', formatHours(value.kept.all.notKnown / 1000)],
+                ['Limits stated by', value.limits?.statedBy, 'is-words'],
+              ]}
+            />
           )}
           <h3>Limits</h3>
           <LimitsTable answer={value} />
@@ -119,7 +112,7 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
             sensors={value.sensors.length}
           />
           <div class="screen-only">
-            <p class="record-csv">
+            <p class="flow record-csv">
               As CSV:{' '}
               {csvTables.map(({ id: table, text }) => (
                 <a
@@ -135,6 +128,6 @@ export const EnvironmentRecord = ({ shop, subject, period }: Props) => {
           </div>
         </>
       )}
-    </section>
+    </Card>
   )
 }

@@ -70,7 +70,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
     <>
       <OfLate zone={theShop} />
       <section class="panel screen-only" aria-label="Which record">
-        <div class="record-choice">
+        <div class="fields record-choice">
           <SelectField
             label="Machine or area"
             value={asked === everything || !chosen[0] ? everything : key(chosen[0])}

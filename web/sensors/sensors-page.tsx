@@ -15,7 +15,7 @@ import type { CoursesAnswer, NamedSensor, RefusalsAnswer, UnassignedAnswer } fro
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
 import { sensorsPath } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { Scrolls } from '../frame/scrolls.js'
 import { now, sensors, shop } from '../live/state.js'
@@ -167,7 +167,7 @@ const Content = ({ shop }: { shop: Shop }) => {
       </div>
       <section class="panel" aria-label="Sensors">
         <div class="panel-head">
-          <div class="filters">
+          <div class="flow filters">
             <label class="field">
               <span>Find by name, place or reason</span>
               <input type="search" value={text} onInput={event => setQuery({ q: event.currentTarget.value })} />
@@ -222,25 +222,23 @@ const Content = ({ shop }: { shop: Shop }) => {
           </Scrolls>
         )}
       </section>
-      <section class="panel" aria-labelledby="refused">
-        <CardTitle id="refused" text="Messages refused" about="pages#what-was-refused" />
+      <Card id="refused" text="Messages refused" about="pages#what-was-refused">
         <p class="quiet">
           What came from the broker and could not be taken as a reading. It stops nothing; it points to a wrong topic, a
           wrong clock or a device that needs looking at.
         </p>
         <Problem text={refusals.problem} />
         {refusals.value && <RefusalTables value={refusals.value} shop={shop} at={at ?? 0} />}
-      </section>
+      </Card>
       {shop.topics || shop.sensors.some(s => s.sparkplug) ? (
-        <section class="panel" aria-labelledby="unassigned">
-          <CardTitle id="unassigned" text="Topics without a sensor" about="pages#topics-without-a-sensor" />
+        <Card id="unassigned" text="Topics without a sensor" about="pages#topics-without-a-sensor">
           <p class="quiet">
             What the broker sends on the mapped topics and none of the shop's sensors is called. To take it in, add a
             sensor with that name on broker, or of that Sparkplug metric, to the shop file.
           </p>
           <Problem text={unassigned.problem} />
           {unassigned.value && <UnassignedTable value={unassigned.value} shop={shop} at={at ?? 0} />}
-        </section>
+        </Card>
       ) : null}
     </>
   )

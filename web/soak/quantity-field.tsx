@@ -1,5 +1,6 @@
 import { useId, useState } from 'preact/hooks'
 import type { Scale } from '../../core/format.js'
+import { toSi } from '../charts/drawing.js'
 
 interface Props {
   label: string
@@ -15,14 +16,15 @@ interface Props {
 const digits = (amount: number, most: number) => String(Number(amount.toPrecision(most))).replace('-', '−')
 
 /** A quantity in the reader's unit. What is typed stays as it is until it is right; then the value follows. */
-export const QuantityField = ({ label, scale: { unit, of }, value, limits, onChange }: Props) => {
+export const QuantityField = ({ label, scale, value, limits, onChange }: Props) => {
+  const { unit, of } = scale
   const id = useId()
   const [typed, setTyped] = useState<string | null>(null)
   const [problem, setProblem] = useState('')
   const take = (text: string) => {
     setTyped(text)
     const amount = Number(text.replace(',', '.').replace('−', '-'))
-    const si = (amount - of(0)) / (of(1) - of(0))
+    const si = toSi(scale, amount)
     if (text.trim() === '' || !Number.isFinite(amount)) return setProblem(`Give a number in ${unit}.`)
     // an end of the range, typed in, is in it
     const slack = 1e-9 * (limits.high - limits.low)

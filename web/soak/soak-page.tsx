@@ -4,7 +4,7 @@ import { formatDifference, formatGaugeError, formatMoment, formatRate, formatTem
 import type { Shop } from '../../core/shop.js'
 import { soakPart } from '../../core/soak/index.js'
 import { query, setQuery } from '../address.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { fieldMoment, readMoment } from '../frame/field-moment.js'
 import { Frame } from '../frame/frame.js'
 import { MomentField } from '../frame/moment-field.js'
@@ -30,7 +30,7 @@ const Begun = ({ since, moment, zone }: { since: number | null; moment: number; 
   useEffect(() => setTyped(since === null ? '' : fieldMoment(since, zone)), [since, zone])
   if (since === null)
     return (
-      <div class="soak-begun">
+      <div class="fields is-close">
         <Button main onClick={() => begin(moment)}>
           It begins now
         </Button>
@@ -42,7 +42,7 @@ const Begun = ({ since, moment, zone }: { since: number | null; moment: number; 
     if (at !== null) begin(at)
   }
   return (
-    <div class="soak-begun">
+    <div class="fields is-close">
       <MomentField label="It began" zone={zone} value={typed} onChange={setTyped} onDone={done} />
       <Button onClick={() => begin(null)}>It has not begun</Button>
     </div>
@@ -94,8 +94,7 @@ const Answer = ({ asked, form, surroundings, moment, shop }: AnswerProps) => {
   const rate = shopState.value?.airRate ?? 0
   return (
     <>
-      <section class="panel soak-answer" aria-labelledby="answer">
-        <CardTitle id="answer" text="When it is ready" about="soaking#the-answer" />
+      <Card class="soak-answer" id="answer" text="When it is ready" about="soaking#the-answer">
         {/* a soak that counts down is not read out every minute */}
         <div role={asked.since === null ? 'status' : undefined}>
           <p class="soak-fact">{fact}</p>
@@ -128,10 +127,9 @@ const Answer = ({ asked, form, surroundings, moment, shop }: AnswerProps) => {
             that moves, a part stays behind.
           </p>
         )}
-      </section>
+      </Card>
       {form}
-      <section class="panel" aria-labelledby="over-time">
-        <CardTitle id="over-time" text="Remaining error" about="soaking#the-answer" />
+      <Card id="over-time" text="Remaining error" about="soaking#the-answer">
         <SoakCourse
           soak={soak}
           told={told}
@@ -140,11 +138,10 @@ const Answer = ({ asked, form, surroundings, moment, shop }: AnswerProps) => {
           now={moment}
           zone={shop}
         />
-      </section>
-      <section class="panel" aria-labelledby="assumed">
-        <CardTitle id="assumed" text="What was assumed" about="soaking#what-it-rests-on" />
+      </Card>
+      <Card id="assumed" text="What was assumed" about="soaking#what-it-rests-on">
         <Assumed soak={soak} material={asked.material} />
-      </section>
+      </Card>
       <Handling start={start} hot={Math.max(start, surroundings) > 43} />
     </>
   )
@@ -168,7 +165,7 @@ const Content = ({ shop }: { shop: Shop }) => {
         <h1 tabIndex={-1}>Soak</h1>
         <p class="quiet">How long a part or gauge needs until it has the temperature of what surrounds it</p>
       </div>
-      <div class="soak">
+      <div class="stack soak">
         {surroundings !== null && moment !== null ? (
           <Answer asked={asked} form={form} surroundings={surroundings} moment={moment} shop={shop} />
         ) : (

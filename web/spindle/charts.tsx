@@ -90,7 +90,7 @@ export const OverTime = ({ shown, fit }: Fitted) => {
     }
   }, [by, fit, steps])
   return (
-    <section class="over-time" aria-labelledby="growth-over-time">
+    <section class="stack over-time" aria-labelledby="growth-over-time">
       <div class="panel-head">
         <h3 id="growth-over-time">Growth over time</h3>
         <Choice
@@ -119,7 +119,7 @@ export const OverTime = ({ shown, fit }: Fitted) => {
         decimals={tenths(system)}
       />
       {by === 'speed' && (
-        <ul class="spindle-key">
+        <ul class="flow spindle-key">
           {steps.map(({ speed, from }, i) => (
             <li key={from} class={`line-${i % lineColours}`}>
               <svg viewBox="0 0 20 8" aria-hidden="true">
@@ -195,7 +195,7 @@ export const BySpeed = ({ shown, fit, tests, zone }: Fitted & { tests: SpindleAn
     [highest, top],
   )
   return (
-    <section class="over-time" aria-labelledby="steady-by-speed">
+    <section class="stack over-time" aria-labelledby="steady-by-speed">
       <div class="panel-head">
         <h3 id="steady-by-speed">Steady growth by speed</h3>
       </div>
@@ -211,7 +211,7 @@ export const BySpeed = ({ shown, fit, tests, zone }: Fitted & { tests: SpindleAn
         decimals={tenths(system)}
       />
       {others.length > 0 && (
-        <ul class="spindle-key">
+        <ul class="flow spindle-key">
           {[{ name: 'This test', style: 0 }, ...others].map(({ name, style }) => (
             <li key={name} class={`line-${style}`}>
               <svg viewBox="0 0 20 8" aria-hidden="true">

@@ -1,6 +1,6 @@
 import { formatDateTime, formatFineGrowth, formatSpeed, type Zone } from '../../core/format.js'
 import type { SpindleState } from '../../core/state.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import './spindle.css'
@@ -20,15 +20,14 @@ export const SpindleNow = ({ machine, spindle, zone, elsewhere = false }: Props)
   const known = growth !== null && standardUncertainty !== null && speed !== null
   return (
     <section class="panel" aria-labelledby="spindle-now">
-      <div class="panel-head">
-        <CardTitle id="spindle-now" text="Spindle now" about="spindle#the-spindle-now" />
+      <CardTitle id="spindle-now" text="Spindle now" about="spindle#the-spindle-now">
         <p class="quiet">
           {testedAt === null
             ? 'By the growth that the shop file states'
             : `By the test of ${formatDateTime(testedAt, zone)}`}
           . {elsewhere && <a href={addressOf('spindle', machine)}>Its tests</a>}
         </p>
-      </div>
+      </CardTitle>
       {known ? (
         <p>
           <strong class="spindle-figure">

@@ -4,7 +4,7 @@ import type { RunReading, runState, SpindleRun } from '../../core/spindle/index.
 import type { Line } from '../charts/time-chart.js'
 import { XyChart } from '../charts/xy-chart.js'
 import { Button } from '../frame/button.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { minutesAcross } from './charts.js'
@@ -24,8 +24,7 @@ export const ReadSoFar = ({ run, state: { readings, begun }, zone, onCorrect }: 
   const { plan } = run
   const scale = readingScale(plan, units.value)
   return (
-    <section class="panel" aria-labelledby="spindle-read">
-      <CardTitle id="spindle-read" text="Read so far" about="spindle#while-it-runs" />
+    <Card id="spindle-read" text="Read so far" about="spindle#while-it-runs">
       <SoFar run={run} readings={readings} begun={begun} />
       <Table
         caption="Readings, newest first"
@@ -58,7 +57,7 @@ export const ReadSoFar = ({ run, state: { readings, begun }, zone, onCorrect }: 
           },
         ]}
       />
-    </section>
+    </Card>
   )
 }
 

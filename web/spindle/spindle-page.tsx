@@ -13,7 +13,7 @@ import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
 import { query } from '../address.js'
 import { useAddress } from '../answer.js'
 import { machinePath, path } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card, CardTitle } from '../frame/card.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { TakeBackDialog } from '../frame/signed.js'
@@ -86,8 +86,7 @@ const Tests = ({
   const system = units.value
   const [back, setBack] = useState<Test | null>(null)
   return (
-    <section class="panel" aria-labelledby="spindle-tests">
-      <CardTitle id="spindle-tests" text="Tests on record" about="spindle#tests-on-record" />
+    <Card id="spindle-tests" text="Tests on record" about="spindle#tests-on-record">
       <Table
         caption="Growth tests, newest first"
         rows={value.tests}
@@ -141,7 +140,7 @@ const Tests = ({
           <p>It no longer counts, and stays on record.</p>
         </TakeBackDialog>
       )}
-    </section>
+    </Card>
   )
 }
 
@@ -158,8 +157,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
     <>
       {spindle && <SpindleNow machine={machine.id} spindle={spindle} zone={zone} />}
       <section class="panel" aria-labelledby="growth-test">
-        <div class="panel-head">
-          <CardTitle id="growth-test" text="Growth test" about="spindle#a-growth-test" />
+        <CardTitle id="growth-test" text="Growth test" about="spindle#a-growth-test">
           {shown && (
             <p class="quiet">
               Test of {formatDateTime(shown.test.at, zone)}
@@ -171,7 +169,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
               />
             </p>
           )}
-        </div>
+        </CardTitle>
         <div class="buttons">
           <a class="button is-main" href={addressOf('spindleTest', machine.id)}>
             Run a test, guided
@@ -190,7 +188,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
           return (
             <p
               key={text}
-              class={warning.kind === 'too short' || warning.kind === 'outliers' ? 'spindle-note' : 'problem'}
+              class={warning.kind === 'too short' || warning.kind === 'outliers' ? 'notice' : 'problem'}
               role="note"
             >
               <strong>{text}.</strong> {more}
@@ -199,7 +197,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
         })}
         {shown?.fit && (
           <>
-            <div class="spindle-charts">
+            <div class="stack spindle-charts">
               <OverTime shown={shown} fit={shown.fit} />
               <BySpeed shown={shown} fit={shown.fit} tests={value!.tests} zone={zone} />
             </div>

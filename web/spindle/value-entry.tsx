@@ -40,7 +40,7 @@ export const ValueEntry = ({ plan, from, label, action, onKeep }: Props) => {
   const by = (steps: number) => setTyped(written((value ?? from) + steps * size))
   return (
     <form
-      class="value-entry"
+      class="stack value-entry"
       noValidate
       onSubmit={event => {
         event.preventDefault()

@@ -1,6 +1,6 @@
 import { formatFineGrowth, formatLength, formatSlope, type UnitSystem } from '../../core/format.js'
 import type { ArmAnswer, PlannedTool } from '../../core/spindle/index.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
@@ -21,8 +21,7 @@ export const ArmsCard = ({ arms, tools }: { arms: ArmAnswer | null; tools: reado
   const system = units.value
   const beyond = arms?.tools.filter(each => each.beyond) ?? []
   return (
-    <section class="panel" aria-labelledby="unlike-lengths">
-      <CardTitle id="unlike-lengths" text="Unlike lengths and heights" about="spindle#unlike-lengths-and-heights" />
+    <Card id="unlike-lengths" text="Unlike lengths and heights" about="spindle#unlike-lengths-and-heights">
       {!arms && (
         <p class="quiet">
           Not known: no column that bends is described for this machine, or its temperatures are not known now. State
@@ -69,6 +68,6 @@ export const ArmsCard = ({ arms, tools }: { arms: ArmAnswer | null; tools: reado
           </p>
         </>
       )}
-    </section>
+    </Card>
   )
 }

@@ -1,6 +1,7 @@
 import { Fragment } from 'preact'
 import { formatDwell, formatFineGrowth, growthScale } from '../../core/format.js'
 import type { PlanInOrder, ToolJob } from '../../core/spindle/index.js'
+import { toSi } from '../charts/drawing.js'
 import { units } from '../preferences.js'
 import { roundTicks } from './round-ticks.js'
 
@@ -70,11 +71,10 @@ export const JobCourse = ({ title, plan, job, longest, range }: Props) => {
     ...course.map(({ at, growth, halfBand }) => `${x(at)} ${y(growth + halfBand)}`),
     ...[...course].reverse().map(({ at, growth, halfBand }) => `${x(at)} ${y(growth - halfBand)}`),
   ].join('L')
-  const { of, unit } = growthScale[system]
+  const growth = growthScale[system]
   const all = stretches(plan, job)
   const isCrowded = all.some(({ cutFrom, to }) => to - cutFrom < longest / 14)
-  const scale = roundTicks(of(range.low), of(range.high), 4)
-  const toSi = (amount: number) => amount / (of(1) - of(0))
+  const scale = roundTicks(growth.of(range.low), growth.of(range.high), 4)
   return (
     <figure class="job-course">
       <figcaption>
@@ -97,14 +97,14 @@ export const JobCourse = ({ title, plan, job, longest, range }: Props) => {
         </div>
         <div class="job-scale">
           {scale.map(({ value, text }) => (
-            <span key={value} style={{ top: up(toSi(value)) }}>
+            <span key={value} style={{ top: up(toSi(growth, value)) }}>
               {text}
             </span>
           ))}
         </div>
         <div class="job-field">
           {scale.map(({ value }) => (
-            <i key={value} class={value === 0 ? 'level is-zero' : 'level'} style={{ top: up(toSi(value)) }} />
+            <i key={value} class={value === 0 ? 'level is-zero' : 'level'} style={{ top: up(toSi(growth, value)) }} />
           ))}
           {all.map(({ dwellFrom, cutFrom, to }, i) => {
             const { offset, allowed, dwell } = cuts[i]!
@@ -141,7 +141,7 @@ export const JobCourse = ({ title, plan, job, longest, range }: Props) => {
             </span>
           ))}
         </div>
-        <span class="job-unit quiet">{unit}</span>
+        <span class="job-unit quiet">{growth.unit}</span>
       </div>
       <p class="hidden">
         From {formatFineGrowth(course[0]?.growth ?? null, system)} to{' '}

@@ -218,7 +218,7 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
           {field(`At rest since, ${unit.time}`, 'start, rest', ran.rest, rest => set({ ran: { ...ran, rest } }))}
         </div>
       )}
-      <label class="check">
+      <label>
         <input
           type="checkbox"
           checked={draft.isWarmedUp}

@@ -9,7 +9,7 @@ import {
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { PlanInOrder, ToolPlanAnswer } from '../../core/spindle/index.js'
-import { CardTitle } from '../frame/card-title.js'
+import { CardTitle } from '../frame/card.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { planTable } from './answers.js'
@@ -51,15 +51,14 @@ export const SetUpSheet = ({ machine, plan, answer, order, zone }: Props) => {
   const isGiven = order === 'given' || isSameOrder(answer)
   return (
     <section class="panel set-up-sheet" aria-labelledby="set-up-sheet">
-      <div class="panel-head">
-        <CardTitle id="set-up-sheet" text="Set-up sheet" about="spindle#the-set-up-sheet" />
+      <CardTitle id="set-up-sheet" text="Set-up sheet" about="spindle#the-set-up-sheet">
         <p class="quiet">
           {machine.name}, {startWords(plan, system)}. Growth test of {formatDateTime(test!.at, zone)}.{' '}
           <a class="screen-only" href={planTable(machine.id, list.id, order)} download="set-up-sheet.csv">
             CSV
           </a>
         </p>
-      </div>
+      </CardTitle>
       <h3 class="sheet-job">
         {list.name}: {orderWords(shown, tools)} {isGiven ? '(as given)' : '(proposed)'}
       </h3>

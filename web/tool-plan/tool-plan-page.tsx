@@ -6,7 +6,7 @@ import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
 import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { ask, post } from '../api.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
@@ -41,8 +41,7 @@ const Orders = ({ plan: { list, answer }, order }: Pick<PlanProps, 'plan'> & { o
   }
   const { text, more } = headline(answer)
   return (
-    <section class="panel orders" aria-labelledby="orders">
-      <CardTitle id="orders" text="Orders compared" about="spindle#a-job-of-several-tools" />
+    <Card class="orders" id="orders" text="Orders compared" about="spindle#a-job-of-several-tools">
       <p class="orders-fact">{text}</p>
       {!isSameOrder(answer) && (
         <p>
@@ -52,7 +51,7 @@ const Orders = ({ plan: { list, answer }, order }: Pick<PlanProps, 'plan'> & { o
       <p class="quiet">{more}</p>
       {!isSameOrder(answer) && (
         <>
-          <ul class="job-key" aria-hidden="true">
+          <ul class="flow key job-key" aria-hidden="true">
             <li>
               <i class="growth" /> growth, 90 %
             </li>
@@ -76,7 +75,7 @@ const Orders = ({ plan: { list, answer }, order }: Pick<PlanProps, 'plan'> & { o
           />
         </>
       )}
-    </section>
+    </Card>
   )
 }
 
@@ -141,9 +140,8 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   )
   const [open, setOpen] = useState<Open | null>(null)
   return (
-    <div class="tool-plan">
-      <section class="panel list-card" aria-labelledby="tool-list">
-        <CardTitle id="tool-list" text="Tools of a job" about="spindle#a-job-of-several-tools" />
+    <div class="stack tool-plan">
+      <Card class="list-card" id="tool-list" text="Tools of a job" about="spindle#a-job-of-several-tools">
         <div class="buttons">
           {lists.length > 0 && (
             <SelectField
@@ -181,7 +179,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
           </p>
         )}
         {list && !plan.value && !plan.problem && <p class="empty">Comparing orders …</p>}
-      </section>
+      </Card>
       {plan.value && <Plan machine={machine} plan={plan.value} zone={zone} />}
       {(open?.kind === 'enter' || open?.kind === 'change') && (
         <ListDialog

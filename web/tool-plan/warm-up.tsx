@@ -1,7 +1,7 @@
 import { formatDuration, formatDwell, formatFineGrowth, formatSpeed } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { AxisWarmUp, ToolPlanAnswer } from '../../core/spindle/index.js'
-import { CardTitle } from '../frame/card-title.js'
+import { Card } from '../frame/card.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 
@@ -27,8 +27,7 @@ export const WarmUpCard = ({ machine, plan: { list, answer, axes } }: Props) => 
   const warmUp = answer?.warmUp ?? null
   const first = list.job.tools[0]!
   return (
-    <section class="panel warm-up" aria-labelledby="warm-up">
-      <CardTitle id="warm-up" text="Warm-up before the shift" about="spindle#warm-up" />
+    <Card class="warm-up" id="warm-up" text="Warm-up before the shift" about="spindle#warm-up">
       {warmUp ? (
         <>
           <p>
@@ -74,6 +73,6 @@ export const WarmUpCard = ({ machine, plan: { list, answer, axes } }: Props) => 
         Until nine tenths of the warmth that moving brings have come; over the travel and at the feeds of the work. The
         machine builder’s own warm-up of {machine.name} comes first.
       </p>
-    </section>
+    </Card>
   )
 }

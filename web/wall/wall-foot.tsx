@@ -25,7 +25,7 @@ export const WallFoot = ({ now, newest, invented, replay, withLegend }: Props) =
       {replay !== undefined && <strong class="invented">{replayWords(replay)}</strong>}
     </p>
     {withLegend && (
-      <ul class="legend" aria-label={`Legend; scale in ${wallScale[units.value].unit}`}>
+      <ul class="flow legend" aria-label={`Legend; scale in ${wallScale[units.value].unit}`}>
         <li>
           <svg class="legend-shape" viewBox="0 0 40 24" aria-hidden="true">
             <rect class="zone" x="2" y="2" width="36" height="20" />

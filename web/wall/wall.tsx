@@ -119,7 +119,7 @@ export const Wall = () => {
 
   return (
     <main
-      class={`wall is-${layout.form} lanes-${layout.lanes} columns-${layout.columns} ${believed ? '' : 'is-stopped'} ${attended ? 'is-attended' : ''}`}
+      class={`wall ${list ? '' : 'is-screen'} is-${layout.form} lanes-${layout.lanes} columns-${layout.columns} ${believed ? '' : 'is-stopped'} ${attended ? 'is-attended' : ''}`}
       style={{
         '--u': list ? '0.0625rem' : `${layout.unit}px`,
         '--lanes': Math.ceil(lanes.length / layout.columns),
