@@ -1,4 +1,4 @@
-import type { Series, ShopAnswer, ShownVerdict } from '../server/http/schemas/answers.js'
+import type { ShopAnswer } from '../server/http/schemas/answers.js'
 import type { Refusal } from '../server/http/schemas/refusal.js'
 import { recall, units } from './preferences.js'
 
@@ -44,65 +44,37 @@ export const ask = async <T>(address: string, init?: RequestInit): Promise<T> =>
 
 export const fetchShop = (): Promise<ShopAnswer> => ask('/api/shop')
 
-/** a table is in the units of the page */
-const sentences = (format?: 'csv'): Record<string, string> => (format ? { format, units: units.value } : {})
-export const sensorsPath = (format?: 'csv'): string => path('/api/sensors', sentences(format))
-
 export interface Range {
   from: number
   to: number
   points: number
 }
-export const seriesPath = (sensors: readonly string[], range: Range, format?: 'csv'): string =>
-  path('/api/series', { sensors: sensors.join(','), ...range, ...(format && { format }) })
-export const fetchSeries = (
-  sensors: readonly string[],
-  range: Range,
-  signal: AbortSignal,
-): Promise<{ series: Series[] }> => ask(seriesPath(sensors, range), { signal })
 
-export const machinePath = (machine: string, rest: string): string =>
-  `/api/machines/${encodeURIComponent(machine)}/${rest}`
-export const growthPath = (machine: string, range: Range, format?: 'csv'): string =>
-  path(machinePath(machine, 'growth'), { ...range, ...(format && { format }) })
+/** @param rest of the address, below that of the machine */
+export const machinePath = (machine: string, rest: string, search: Record<string, string | number> = {}): string =>
+  path(`/api/machines/${encodeURIComponent(machine)}/${rest}`, search)
 
-export const temperaturesPath = (machine: string, range: Range, format?: 'csv'): string =>
-  path(machinePath(machine, 'temperatures'), { ...range, ...(format && { format }) })
+/** The address of the same answer as a table. */
+export const asCsv = (address: string): string => `${address}${address.includes('?') ? '&' : '?'}format=csv`
 
-export const forecastPath = (machine: string, hours: number, plan: string, format?: 'csv'): string =>
-  path(machinePath(machine, 'forecast'), { hours, points: 200, plan, ...(format && { format }) })
+/** The same where sentences stand in it: they are in the units of the page. */
+export const asCsvInUnits = (address: string): string => `${asCsv(address)}&units=${units.value}`
 
-export const verdictsPath = (machine: string, from: number, to: number, format?: 'csv'): string =>
-  path(machinePath(machine, 'verdicts'), { from, to, ...sentences(format) })
-export const fetchVerdicts = (
-  machine: string,
-  from: number,
-  to: number,
-  signal: AbortSignal,
-): Promise<{ verdicts: ShownVerdict[] }> => ask(verdictsPath(machine, from, to), { signal })
-
-export const datumsPath = (machine: string, format?: 'csv'): string =>
-  path(machinePath(machine, 'datums'), format ? { format } : {})
-
-/** Writes. A service that others can reach wants a token for this. */
-export const post = <T>(address: string, body: object, method: 'POST' | 'PUT' = 'POST'): Promise<T> => {
+/** A service that others can reach wants a token for every write. */
+const authorization = (): Record<string, string> => {
   const token = recall('token')
-  return ask(address, {
+  return token ? { authorization: `Bearer ${token}` } : {}
+}
+
+export const post = <T>(address: string, body: object, method: 'POST' | 'PUT' = 'POST'): Promise<T> =>
+  ask(address, {
     method,
-    headers: { 'content-type': 'application/json', ...(token && { authorization: `Bearer ${token}` }) },
+    headers: { 'content-type': 'application/json', ...authorization() },
     body: JSON.stringify(body),
   })
-}
 
 /** A table as a file: the browser reads it while it sends, so its size does not matter here. */
-export const send = <T>(address: string, table: Blob): Promise<T> => {
-  const token = recall('token')
-  return ask<T>(address, {
-    method: 'POST',
-    headers: { 'content-type': 'text/csv', ...(token && { authorization: `Bearer ${token}` }) },
-    body: table,
-  })
-}
+export const send = <T>(address: string, table: Blob): Promise<T> =>
+  ask(address, { method: 'POST', headers: { 'content-type': 'text/csv', ...authorization() }, body: table })
 
-export const identificationsPath = (machine: string, format?: 'csv'): string =>
-  path(machinePath(machine, 'identifications'), format ? { format } : {})
+export const discard = <T>(address: string): Promise<T> => ask(address, { method: 'DELETE', headers: authorization() })

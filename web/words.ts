@@ -30,3 +30,6 @@ export const recordInWords = ({ kept, of }: FitByRecord): string =>
   of === 1
     ? `The one time found for this work here before ${kept === 1 ? 'came true' : 'did not come true'}.`
     : `Of the last ${of} times found for this work here, ${kept} came true.`
+
+/** "1 row", "3 rows" */
+export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`

@@ -11,7 +11,7 @@ import {
 import { nameOf } from '../../core/names.js'
 import type { Machine } from '../../core/shop.js'
 import { useAddress } from '../answer.js'
-import { machinePath, path } from '../api.js'
+import { asCsv, machinePath } from '../api.js'
 import { Button } from '../frame/button.js'
 import { Card, CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
@@ -72,7 +72,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
     <>
       <section class="panel" aria-labelledby="alignment-checks">
         <CardTitle id="alignment-checks" text="Checks" about="alignment#a-check">
-          <CsvLink href={path(machinePath(machine.id, 'alignment'), { format: 'csv' })} name="alignment" />
+          <CsvLink href={asCsv(machinePath(machine.id, 'alignment'))} name="alignment" />
         </CardTitle>
         <p>
           <strong>

@@ -5,7 +5,7 @@ import type { TogetherWhere } from '../../core/state.js'
 import type { CheckAnswer, CheckedSensor, RecordedChange } from '../../server/http/schemas/calibration.js'
 import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
-import { ask, post } from '../api.js'
+import { asCsv, ask, path, post } from '../api.js'
 import { Card, CardTitle } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
@@ -14,7 +14,6 @@ import { SignedDialog, TakeBackDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { now, shop } from '../live/state.js'
 import { units } from '../preferences.js'
-import { checkPath, recordPath } from './answers.js'
 import { onOneMachine, readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
 import { Record } from './record.js'
 import { Result } from './result.js'
@@ -31,6 +30,11 @@ const places: readonly { value: TogetherWhere; text: string }[] = [
   { value: 'side by side', text: 'wrapped side by side' },
   { value: 'as mounted', text: 'as mounted, on one machine' },
 ]
+
+/** @param sensors ids with commas between, or "all" */
+const checkPath = (sensors: string, { from, to }: { from: number; to: number }) =>
+  path('/api/calibration/check', { sensors, from, to })
+const offsetsPath = '/api/calibration/offsets'
 
 type Open = { what: 'accept'; sensors: CheckedSensor[] } | { what: 'take back'; change: RecordedChange } | null
 
@@ -50,10 +54,10 @@ const Content = ({ shop }: { shop: Shop }) => {
   const known = now.value !== null
   const range = () => stretchAt(stretch, now.peek() ?? Date.now(), zone)
   const check = useAnswer(
-    async signal => (enough && known ? ask<CheckAnswer>(checkPath({ sensors: asked, ...range() }), { signal }) : null),
+    async signal => (enough && known ? ask<CheckAnswer>(checkPath(asked, range()), { signal }) : null),
     JSON.stringify([asked, stretch, known]),
   )
-  const record = useAddress<{ changes: RecordedChange[] }>(recordPath())
+  const record = useAddress<{ changes: RecordedChange[] }>(offsetsPath)
   const { value } = check
   const mounted = value !== null && value.stillMounted.length > 0
   const acceptable = value?.still === true && (!mounted || onOneMachine(chosen, shop))
@@ -123,11 +127,7 @@ const Content = ({ shop }: { shop: Shop }) => {
               Against the median of all, mean of twelve parts of the period; the uncertainty is expanded (k = 2), from
               the spread of those parts and the steps the sensors read in. What is further from zero than its
               uncertainty is proposed for correction.{' '}
-              <CsvLink
-                href={checkPath({ sensors: asked, from: value.from, to: value.to }, 'csv')}
-                name="check"
-                text="Result as CSV"
-              />
+              <CsvLink href={asCsv(checkPath(asked, value))} name="check" text="Result as CSV" />
             </p>
           </>
         )}
@@ -136,7 +136,7 @@ const Content = ({ shop }: { shop: Shop }) => {
       <section class="panel" aria-labelledby="record">
         <CardTitle id="record" text="Old and new values" about="measuring#common-temperature-check">
           {record.value && record.value.changes.length > 0 && (
-            <CsvLink href={recordPath('csv')} name="offsets" text="Record as CSV" />
+            <CsvLink href={asCsv(offsetsPath)} name="offsets" text="Record as CSV" />
           )}
         </CardTitle>
         <p class="quiet">
@@ -168,7 +168,7 @@ const Content = ({ shop }: { shop: Shop }) => {
               s.proposed === null ? [] : [{ sensor: s.sensor, offset: s.proposed }],
             )
             if (where === '') throw new Error('Say where the sensors were together.')
-            await post(recordPath(), { ...signature, sensors: asked, where, from: value.from, to: value.to, accept })
+            await post(offsetsPath, { ...signature, sensors: asked, where, from: value.from, to: value.to, accept })
             finished(accept.length === 1 ? 'The new offset is in force.' : `${accept.length} new offsets are in force.`)
           }}
           onClose={close}
@@ -199,7 +199,7 @@ const Content = ({ shop }: { shop: Shop }) => {
       {open?.what === 'take back' && (
         <TakeBackDialog
           title={`Take back the offset of ${open.change.name}`}
-          address={`${recordPath()}/${open.change.id}`}
+          address={`${offsetsPath}/${open.change.id}`}
           onDone={() => finished('The offset that held before is in force again.')}
           onClose={close}
         >

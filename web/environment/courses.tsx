@@ -3,10 +3,10 @@ import { formatDuration, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import { highest, lowest } from '../../core/statistics/spread.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
+import { asCsv, machinePath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import type { Line, Marks } from '../charts/time-chart.js'
-import { environmentPath } from '../measured.js'
 
 /** Values on an even grid as a line; a mean over an interval belongs to its middle. */
 const gridLine = (at: readonly number[], values: readonly (number | null)[], interval: number): LinePoint[] =>
@@ -54,7 +54,12 @@ export const Courses = ({ machine, answer, axis, zone }: Props) => {
   )
   const known = airTemperature.filter(t => t !== null)
   const swing = highest(known) - lowest(known)
-  const common = { marks, range: { from, to }, zone, csv: environmentPath(machine.id, { from, to, window }, 'csv') }
+  const common = {
+    marks,
+    range: { from, to },
+    zone,
+    csv: asCsv(machinePath(machine.id, 'environment', { from, to, window })),
+  }
   const nothing = axes.every(a => a.growth.every(v => v === null))
   return (
     <>

@@ -3,14 +3,13 @@ import type { Machine } from '../../core/shop.js'
 import type { EnvironmentAnswer } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
-import { ask } from '../api.js'
+import { ask, machinePath } from '../api.js'
 import { CardTitle } from '../frame/card.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { periodAt, readPeriod, readWindow } from '../frame/period.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { now } from '../live/state.js'
-import { environmentPath } from '../measured.js'
 import { Courses } from './courses.js'
 import { Figures } from './figures.js'
 import { Logs } from './logs.js'
@@ -25,7 +24,9 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const { value, problem, again } = useAnswer(
     async signal => {
       const range = periodAt(period, now.peek() ?? Date.now(), zone)
-      return ask<EnvironmentAnswer>(environmentPath(machine.id, { ...range, window: window.length }), { signal })
+      return ask<EnvironmentAnswer>(machinePath(machine.id, 'environment', { ...range, window: window.length }), {
+        signal,
+      })
     },
     JSON.stringify([machine.id, period, window.id, known]),
     period.kind === 'named' && period.id === 'day' ? 300_000 : null,

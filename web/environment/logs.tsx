@@ -4,6 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import type { ComparisonAnswer, LogSummary } from '../../server/http/schemas/measured.js'
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
+import { asCsv, machinePath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
 import { Button } from '../frame/button.js'
@@ -11,7 +12,6 @@ import { CardTitle } from '../frame/card.js'
 import { Figures } from '../frame/figures.js'
 import { Done, Problem } from '../frame/problem.js'
 import { signedColumns, Table } from '../frame/table.js'
-import { logPath } from '../measured.js'
 import { units } from '../preferences.js'
 import { LogDialog } from './log-dialog.js'
 
@@ -37,7 +37,8 @@ interface ComparisonProps {
 /** One log beside the growth that temperatures give for its time. */
 const Comparison = ({ machine, log, window, zone }: ComparisonProps) => {
   const system = units.value
-  const { value, problem } = useAddress<ComparisonAnswer>(logPath(machine.id, log.id, window))
+  const address = machinePath(machine.id, `environment/logs/${log.id}`, { window })
+  const { value, problem } = useAddress<ComparisonAnswer>(address)
   if (!value) return problem ? <Problem text={problem} /> : <p class="empty">Comparing …</p>
   const { comparison, worst } = value
   if (!comparison)
@@ -49,7 +50,7 @@ const Comparison = ({ machine, log, window, zone }: ComparisonProps) => {
     )
   const { points, rms, rmsMeasured, largest, leftOut } = comparison
   const range = { from: points[0]!.at, to: points.at(-1)!.at }
-  const chart = { csv: logPath(machine.id, log.id, window, 'csv'), range, zone, of: 'growth' as const }
+  const chart = { csv: asCsv(address), range, zone, of: 'growth' as const }
   return (
     <>
       <Figures

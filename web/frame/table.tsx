@@ -27,19 +27,24 @@ export const signedColumns: readonly Column<Signature>[] = [
 interface Props<Row> {
   caption: string
   columns: readonly (Column<Row> | NumberColumn<Row>)[]
+  /** class of the table; "is-cards" if not given */
+  look?: string
   rows: readonly Row[]
   keyOf: (row: Row, index: number) => string | number
   classOf?: (row: Row) => string
 }
 
-/** Rows of things that are alike. On a narrow screen each row becomes a small card, its cells with their headings. */
-export const Table = <Row,>({ caption, columns: written, rows, keyOf, classOf }: Props<Row>) => {
+/**
+ * Rows of things that are alike. On a narrow screen each row becomes a small card, its cells with their headings, unless
+ * the table has a look of its own.
+ */
+export const Table = <Row,>({ caption, columns: written, look = 'is-cards', rows, keyOf, classOf }: Props<Row>) => {
   const columns = written.map(
     (column): Column<Row> => ('head' in column ? column : { head: column[0], form: 'number', cell: column[1] }),
   )
   return (
     <Scrolls label={caption}>
-      <table class="table is-cards">
+      <table class={`table ${look}`}>
         <caption class="hidden">{caption}</caption>
         <thead>
           <tr>

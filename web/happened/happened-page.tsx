@@ -4,7 +4,7 @@ import { type Reader, sayHappened, sayMark } from '../../core/sentences/index.js
 import type { Machine, Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
 import { useAnswer } from '../answer.js'
-import { ask, machinePath, path } from '../api.js'
+import { asCsvInUnits, ask, machinePath } from '../api.js'
 import { Card, CardTitle } from '../frame/card.js'
 import { FromTo } from '../frame/from-to.js'
 import { isoMoment } from '../frame/happened.js'
@@ -34,7 +34,7 @@ const readStretch = (asked: Pick<URLSearchParams, 'get'>, moment: number): Span 
 const show = ({ from, to }: Span) => setQuery({ from: isoMoment(from), to: isoMoment(to) }, 'push')
 
 const csvOf = (machine: string, { from, to }: Span, table: string) =>
-  path(machinePath(machine, 'happened'), { from, to, format: 'csv', table, units: units.value })
+  asCsvInUnits(machinePath(machine, 'happened', { from, to, table }))
 
 const Chooser = ({ span, shop, latest }: { span: Span; shop: Shop; latest: number }) => {
   const length = span.to - span.from
@@ -153,7 +153,7 @@ const Content = ({ machine, shop }: { machine: Machine; shop: Shop }) => {
     async signal => {
       const span = readStretch(query.peek(), now.peek() ?? Date.now())
       return ask<HappenedAnswer>(
-        path(machinePath(machine.id, 'happened'), { from: Math.floor(span.from), to: Math.floor(span.to) }),
+        machinePath(machine.id, 'happened', { from: Math.floor(span.from), to: Math.floor(span.to) }),
         { signal },
       )
     },

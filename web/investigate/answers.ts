@@ -25,8 +25,8 @@ const query = ({ from, to, workClass, moved }: Asked): Record<string, string | n
 type Which = Pick<InvestigatedGroup, 'part' | 'feature' | 'machine'>
 const which = ({ part, feature, machine }: Which) => ({ part, feature, machine })
 
-export const investigationPath = (asked: Asked, of: Which | null, format?: 'csv'): string =>
-  path('/api/investigation', { ...query(asked), ...(of && which(of)), ...(format && { format }) })
+export const investigationPath = (asked: Asked, of: Which | null): string =>
+  path('/api/investigation', { ...query(asked), ...(of && which(of)) })
 
 /** what could have been otherwise, as the interface writes it */
 export type Otherwise = Partial<Record<'hold' | 'datum' | 'on' | 'later', string | number>>

@@ -5,7 +5,7 @@ import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
 import { SelectField } from '../frame/fields.js'
 import { FromTo } from '../frame/from-to.js'
-import { counted } from '../recordings/recording.js'
+import { counted } from '../words.js'
 
 /** What the address calls a group. */
 export const groupKey = ({ part, feature, machine }: Pick<InvestigatedGroup, 'part' | 'feature' | 'machine'>): string =>

@@ -8,7 +8,7 @@ import type { Shop } from '../../core/shop.js'
 import type { SourcesAnswer } from '../../core/shop-model/index.js'
 import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
-import { ask, machinePath, path } from '../api.js'
+import { asCsv, ask, machinePath } from '../api.js'
 import { CardTitle } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { longestHappened } from '../frame/happened.js'
@@ -112,7 +112,7 @@ const Found = ({
   }
   const machine = theShop.machines.find(({ id }) => id === group.machine)
   const sources = useAddress<SourcesAnswer>(
-    path(machinePath(group.machine, 'sources'), { ...span, ...(group.axis !== null && { axis: group.axis }) }),
+    machinePath(group.machine, 'sources', { ...span, ...(group.axis !== null && { axis: group.axis }) }),
   )
   const { value: told, again: askSourcesAgain } = sources
   useEffect(() => {
@@ -123,7 +123,7 @@ const Found = ({
   const happened = useAnswer(
     async signal =>
       machine && span.to - span.from <= longestHappened
-        ? ask<HappenedAnswer>(path(machinePath(group.machine, 'happened'), span), { signal })
+        ? ask<HappenedAnswer>(machinePath(group.machine, 'happened', span), { signal })
         : null,
     JSON.stringify([group.machine, span]),
   )
@@ -133,7 +133,7 @@ const Found = ({
       <section class="panel" aria-labelledby="conclusion">
         <CardTitle id="conclusion" text="What the parts say" about="was-it-heat#the-conclusion">
           <div class="buttons screen-only">
-            <CsvLink href={investigationPath(asked, group, 'csv')} name="parts" about="Parts as CSV" />
+            <CsvLink href={asCsv(investigationPath(asked, group))} name="parts" about="Parts as CSV" />
             <PrintButton />
           </div>
         </CardTitle>

@@ -7,7 +7,7 @@ import { DateOrder } from '../frame/date-order.js'
 import { Select, SelectField } from '../frame/fields.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
-import { counted } from '../recordings/recording.js'
+import { counted } from '../words.js'
 
 interface Props {
   preview: InspectionPreview

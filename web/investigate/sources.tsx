@@ -3,7 +3,7 @@ import type { Cause, SourcesAnswer } from '../../core/shop-model/index.js'
 import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Problem } from '../frame/problem.js'
-import { Scrolls } from '../frame/scrolls.js'
+import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
 
@@ -25,43 +25,26 @@ export const mainCauses = (sources: SourcesAnswer | null): Cause[] =>
 const share = (value: number) => formatShare(Math.round(value * 100) / 100).replace('-', '−')
 const percent = (part: number) => `${(100 * Math.min(1, Math.max(0, part))).toFixed(2)}%`
 
+/** A share and its interval on one scale for all causes. */
 const Bar = ({ cause, most, least }: { cause: Cause; most: number; least: number }) => {
-  const { share: of, added } = cause.growth
+  const { low, likely, high } = cause.growth.share
   const at = (value: number) => (value - least) / (most - least)
   const zero = at(0)
   return (
-    <tr>
-      <th scope="row">
-        {causeName(cause).replace(/^the /, '')}
-        {cause.active !== null && <small>open or on {share(cause.active)} of the time</small>}
-      </th>
-      <td class="cause-bar">
-        <svg aria-hidden="true">
-          <line class="interval-axis" x1={percent(zero)} x2={percent(zero)} y1="0" y2="100%" />
-          <rect
-            class={cause.kind === 'unexplained' ? 'cause-share is-rest' : 'cause-share'}
-            x={percent(Math.min(zero, at(of.likely)))}
-            width={percent(Math.abs(at(of.likely) - zero))}
-            y="18%"
-            height="64%"
-          />
-          <line class="cause-interval" x1={percent(at(of.low))} x2={percent(at(of.high))} y1="50%" y2="50%" />
-          {[of.low, of.high].map(end => (
-            <line key={end} class="cause-interval" x1={percent(at(end))} x2={percent(at(end))} y1="32%" y2="68%" />
-          ))}
-        </svg>
-      </td>
-      <td class="number">
-        <strong>{share(of.likely)}</strong>
-      </td>
-      <td class="nowrap quiet">
-        {unbroken(share(of.low))} to {unbroken(share(of.high))}
-      </td>
-      <td class="number">
-        {cause.isRough ? 'up to ' : ''}
-        {unbroken(formatGrowth(cause.isRough ? added.high : added.likely, units.value, 'plain'))}
-      </td>
-    </tr>
+    <svg aria-hidden="true">
+      <line class="interval-axis" x1={percent(zero)} x2={percent(zero)} y1="0" y2="100%" />
+      <rect
+        class={cause.kind === 'unexplained' ? 'cause-share is-rest' : 'cause-share'}
+        x={percent(Math.min(zero, at(likely)))}
+        width={percent(Math.abs(at(likely) - zero))}
+        y="18%"
+        height="64%"
+      />
+      <line class="cause-interval" x1={percent(at(low))} x2={percent(at(high))} y1="50%" y2="50%" />
+      {[low, high].map(end => (
+        <line key={end} class="cause-interval" x1={percent(at(end))} x2={percent(at(end))} y1="32%" y2="68%" />
+      ))}
+    </svg>
   )
 }
 
@@ -139,31 +122,40 @@ export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
             {sources.movement &&
               ` It moved by ${unbroken(formatGrowth(sources.movement.growthRange, system, 'plain'))} between its lowest and highest, its air by a standard deviation of ${unbroken(formatDifference(sources.movement.air, system, 'plain'))}.`}
           </p>
-          <Scrolls label="Share of the movement by source">
-            <table class="table causes">
-              <caption class="hidden">Share of the movement by source, the largest first</caption>
-              <thead>
-                <tr>
-                  <th scope="col">Source</th>
-                  <th scope="col">
-                    <span class="hidden">Picture</span>
-                  </th>
-                  <th scope="col" class="number">
-                    Share
-                  </th>
-                  <th scope="col">90 %</th>
-                  <th scope="col" class="number">
-                    Added
-                  </th>
-                </tr>
-              </thead>
-              <tbody>
-                {causes.map(cause => (
-                  <Bar key={cause.id} cause={cause} most={most} least={least} />
-                ))}
-              </tbody>
-            </table>
-          </Scrolls>
+          <Table
+            look="causes"
+            caption="Share of the movement by source, the largest first"
+            rows={causes}
+            keyOf={({ id }) => id}
+            columns={[
+              {
+                head: 'Source',
+                names: true,
+                cell: cause => (
+                  <>
+                    {causeName(cause).replace(/^the /, '')}
+                    {cause.active !== null && <small>open or on {share(cause.active)} of the time</small>}
+                  </>
+                ),
+              },
+              { head: 'Picture', plain: 'always', cell: cause => <Bar cause={cause} most={most} least={least} /> },
+              ['Share', ({ growth }) => <strong>{share(growth.share.likely)}</strong>],
+              {
+                head: '90 %',
+                form: 'nowrap',
+                cell: ({ growth: { share: of } }) => (
+                  <span class="quiet">
+                    {unbroken(share(of.low))} to {unbroken(share(of.high))}
+                  </span>
+                ),
+              },
+              [
+                'Added',
+                ({ isRough, growth: { added } }) =>
+                  `${isRough ? 'up to ' : ''}${unbroken(formatGrowth(isRough ? added.high : added.likely, system, 'plain'))}`,
+              ],
+            ]}
+          />
           {sources.inseparable.map(({ causes: together, growth }) => (
             <p key={together.join()}>
               <strong>{together.map(name).join(' and ')} cannot be told apart</strong>: they moved together. Together

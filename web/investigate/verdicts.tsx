@@ -1,8 +1,8 @@
 import { formatShare } from '../../core/format.js'
 import type { ToldFigure, VerdictTable } from '../../core/investigation/index.js'
 import { sayChance } from '../../core/sentences/index.js'
-import { counted } from '../recordings/recording.js'
 import { VerdictMark } from '../shapes/verdict.js'
+import { counted } from '../words.js'
 import { shapes } from './parts.js'
 
 const between = ({ low, high }: ToldFigure) =>

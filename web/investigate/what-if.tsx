@@ -7,7 +7,7 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { SourcesAnswer, WhatIfAnswer as WithoutAnswer } from '../../core/shop-model/index.js'
 import { clockOf } from '../../core/written-time.js'
 import { useAddress, useAnswer } from '../answer.js'
-import { ask, machinePath, path } from '../api.js'
+import { ask, machinePath } from '../api.js'
 import { toSi } from '../charts/drawing.js'
 import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
@@ -17,8 +17,7 @@ import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
-import { counted } from '../recordings/recording.js'
-import { unbroken } from '../words.js'
+import { counted, unbroken } from '../words.js'
 import { type Asked, type Otherwise, whatIfPath } from './answers.js'
 import { causeName } from './sources.js'
 
@@ -65,11 +64,7 @@ const useWithout = ({ group, parts, datums, sources }: Props) => {
       const found: Row[] = []
       for (const cause of causes) {
         const { axes, cannotBeTold, alsoMeans, isRough } = await ask<WithoutAnswer>(
-          path(machinePath(group.machine, 'what-if'), {
-            from: Math.floor(begin),
-            to: Math.ceil(to),
-            shut: cause.id,
-          }),
+          machinePath(group.machine, 'what-if', { from: Math.floor(begin), to: Math.ceil(to), shut: cause.id }),
           { signal },
         )
         const course = axes.find(({ axis }) => axis === group.axis)

@@ -6,7 +6,7 @@ import type { SourcesAhead } from '../../core/shop-model/index.js'
 import type { Forecast, ForecastBand } from '../../core/state.js'
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
-import { forecastPath, machinePath } from '../api.js'
+import { asCsv, machinePath } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { LinePoint } from '../charts/lines.js'
 import type { Line } from '../charts/time-chart.js'
@@ -74,7 +74,8 @@ export const Ahead = ({ shop, machine, now }: Props) => {
   const hours = lengths.some(l => l.value === asked) ? asked : '24'
   const planText = query.value.get('plan')
   const plan = useMemo(() => readPlan(planText), [planText])
-  const { value, problem } = useAddress<Forecast>(forecastPath(machine.id, Number(hours), writePlan(plan)), 60_000)
+  const address = machinePath(machine.id, 'forecast', { hours, points: 200, plan: writePlan(plan) })
+  const { value, problem } = useAddress<Forecast>(address, 60_000)
   const sources = useAddress<SourcesAhead>(machinePath(machine.id, 'sources-ahead'), 600_000)
   const system = units.value
   const range = { from: value?.times[0] ?? now, to: value?.times.at(-1) ?? now + Number(hours) * 3_600_000 }
@@ -101,7 +102,7 @@ export const Ahead = ({ shop, machine, now }: Props) => {
     [value, machine],
   )
   const moments = useMemo(() => plan.map(({ at }) => ({ at, text: 'plan' })), [plan])
-  const common = { range, zone: shop.timeZone, csv: forecastPath(machine.id, Number(hours), writePlan(plan), 'csv') }
+  const common = { range, zone: shop.timeZone, csv: asCsv(address) }
   return (
     <>
       <section class="panel" aria-labelledby="ahead">

@@ -4,7 +4,7 @@ import type { Machine } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import { clockOf } from '../../core/written-time.js'
 import { useAddress } from '../answer.js'
-import { datumsPath, post } from '../api.js'
+import { asCsv, machinePath, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { Card, CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
@@ -36,7 +36,7 @@ const DatumDialog = ({ machine, zone, onDone, onClose }: DialogProps) => {
       busyText="Setting …"
       onSend={async signature =>
         onDone(
-          await post<Datum>(datumsPath(machine.id), {
+          await post<Datum>(machinePath(machine.id, 'datums'), {
             ...signature,
             zeroed,
             ...(time.trim() && { time: clockOf(time) ?? time }),
@@ -106,13 +106,14 @@ export const DatumBar = ({ machine, current, zone }: Props) => {
 /** All datums that were set, with the machine's temperatures at each. */
 export const DatumList = ({ machine, current, zone }: Props) => {
   const system = units.value
-  const { value, problem } = useAddress<{ datums: Datum[] }>(datumsPath(machine.id), null, String(current?.id))
+  const address = machinePath(machine.id, 'datums')
+  const { value, problem } = useAddress<{ datums: Datum[] }>(address, null, String(current?.id))
   const datums = [...(value?.datums ?? [])].sort((a, b) => b.at - a.at)
   return (
     <section class="panel" aria-labelledby="datums">
       <CardTitle id="datums" text="Datums" about="pages#the-datum">
         <p>
-          <CsvLink href={datumsPath(machine.id, 'csv')} name="datums" about="Datums as CSV" />
+          <CsvLink href={asCsv(address)} name="datums" about="Datums as CSV" />
         </p>
       </CardTitle>
       <Problem text={problem} />

@@ -3,13 +3,12 @@ import { formatDateTime, formatGrowth, type Zone } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
 import { useAddress } from '../answer.js'
-import { machinePath, post } from '../api.js'
+import { asCsv, machinePath, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
-import { learningPath } from '../measured.js'
 import { units } from '../preferences.js'
 import { FactorChanges, Factors } from './factors.js'
 import { MeasurementDialog, MeasurementTableDialog } from './measurement-dialogs.js'
@@ -45,7 +44,8 @@ export const Learning = ({ machine, zone }: Props) => {
   const [open, setOpen] = useState<Open | null>(null)
   const [done, setDone] = useState('')
   const [whole, setWhole] = useState(false)
-  const { value, problem, again } = useAddress<LearningAnswer>(learningPath(machine.id))
+  const address = machinePath(machine.id, 'learning')
+  const { value, problem, again } = useAddress<LearningAnswer>(address)
   const close = () => setOpen(null)
   const finished = (words: string) => {
     setDone(words)
@@ -111,7 +111,7 @@ export const Learning = ({ machine, zone }: Props) => {
                 </p>
               )}
               <p>
-                <CsvLink href={learningPath(machine.id, 'csv')} name="measurements" text="Measurements as CSV" />
+                <CsvLink href={asCsv(address)} name="measurements" text="Measurements as CSV" />
               </p>
             </>
           )}

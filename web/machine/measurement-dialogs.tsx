@@ -1,13 +1,15 @@
 import { useState } from 'preact/hooks'
 import type { Zone } from '../../core/format.js'
+import type { Signature } from '../../core/quantities.js'
 import type { Machine } from '../../core/shop.js'
+import type { Measurement } from '../../core/state.js'
+import { machinePath, post } from '../api.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { fieldMoment } from '../frame/field-moment.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { MomentField } from '../frame/moment-field.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
-import { type OneMeasurement, postMeasurements } from '../measured.js'
 import { units } from '../preferences.js'
 
 interface Props {
@@ -16,6 +18,18 @@ interface Props {
   onDone: (count: number) => void
   onClose: () => void
 }
+
+interface OneMeasurement {
+  axis: string
+  zero: string
+  time: string
+  value: string
+  uncertainty: string
+}
+
+/** @returns how many were stored */
+const postMeasurements = async (machine: string, what: Signature & ({ one: OneMeasurement } | { csv: string })) =>
+  (await post<{ measurements: Measurement[] }>(machinePath(machine, 'measurements'), what)).measurements.length
 
 /** One measurement, entered by hand. */
 export const MeasurementDialog = ({ machine, zone, onDone, onClose }: Props) => {
@@ -40,9 +54,7 @@ export const MeasurementDialog = ({ machine, zone, onDone, onClose }: Props) => 
       title={`Measured growth of ${machine.name}`}
       noteLabel="Note: what was measured with what"
       action="Store measurement"
-      onSend={async signature =>
-        onDone((await postMeasurements(machine.id, { ...signature, one })).measurements.length)
-      }
+      onSend={async signature => onDone(await postMeasurements(machine.id, { ...signature, one }))}
       onClose={onClose}
     >
       <p>
@@ -90,9 +102,7 @@ export const MeasurementTableDialog = ({ machine, onDone, onClose }: Props) => {
       title={`Upload measurements of ${machine.name}`}
       noteLabel="Note: what was measured with what"
       action="Store measurements"
-      onSend={async signature =>
-        onDone((await postMeasurements(machine.id, { ...signature, csv })).measurements.length)
-      }
+      onSend={async signature => onDone(await postMeasurements(machine.id, { ...signature, csv }))}
       onClose={onClose}
     >
       <p>

@@ -3,7 +3,7 @@ import { formatTemperature } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { Datum } from '../../core/state.js'
 import type { GrowthSeries, NodeTemperatures } from '../../server/http/schemas/answers.js'
-import { growthPath, type Range, temperaturesPath } from '../api.js'
+import { asCsv, machinePath, type Range } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import { growthLine, replacedHint, temperatureLine } from '../charts/lines.js'
 import { useOverSpan } from '../charts/over-span.js'
@@ -27,7 +27,7 @@ const emptyOf = (lines: readonly Line[], why: string) => (lines.every(l => l.poi
 
 /** Temperatures of all nodes of a machine over the span. */
 export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
-  const address = (range: Range, format?: 'csv') => temperaturesPath(machine.id, range, format)
+  const address = (range: Range) => machinePath(machine.id, 'temperatures', { ...range })
   const { value, range, problem } = useOverSpan<{ nodes: NodeTemperatures[] }>(address, span, now)
   const lines = useMemo<Line[]>(
     () =>
@@ -60,7 +60,7 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
       title="Temperatures"
       about={`Temperatures of ${machine.name}`}
       hint={`Bands run from the lowest to the highest reading.${replacedHint(replaced.map(({ name }) => name))}`}
-      csv={address(range, 'csv')}
+      csv={asCsv(address(range))}
       {...{ problem, lines, marks, range }}
       empty={value ? emptyOf(lines, 'Nothing that could be believed was read in this span. Choose another one.') : ''}
       zone={shop}
@@ -72,7 +72,7 @@ export const Temperatures = ({ shop, machine, span, now, datum }: Props) => {
 
 /** Growth of every axis over the span, computed by the service from the stored readings. */
 export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
-  const address = (range: Range, format?: 'csv') => growthPath(machine.id, range, format)
+  const address = (range: Range) => machinePath(machine.id, 'growth', { ...range })
   const { value, range, problem } = useOverSpan<{ axes: GrowthSeries[] }>(address, span, now)
   const lines = useMemo<Line[]>(
     () =>
@@ -93,7 +93,7 @@ export const GrowthOverTime = ({ shop, machine, span, now, datum }: Props) => {
       title="Growth by axis"
       about={`Growth of the axes of ${machine.name}`}
       hint={`Against ${formatTemperature(shop.referenceTemperature, units.value, 0)}. Bands run over the whole travel.${replacedHint(replaced)}`}
-      csv={address(range, 'csv')}
+      csv={asCsv(address(range))}
       {...{ problem, lines, marks, range }}
       empty={value ? emptyOf(lines, 'Growth cannot be told in this span: a node it depends on has no readings.') : ''}
       zone={shop}

@@ -11,9 +11,9 @@ import { nameOf } from '../../core/names.js'
 import { sayRefusal } from '../../core/sentences/index.js'
 import type { Identification } from '../../core/settling/index.js'
 import type { Machine, Shop } from '../../core/shop.js'
-import type { NodeIdentification } from '../../server/http/schemas/answers.js'
+import type { NodeIdentification, Series } from '../../server/http/schemas/answers.js'
 import { useAddress, useAnswer } from '../answer.js'
-import { fetchSeries, identificationsPath, seriesPath } from '../api.js'
+import { asCsv, ask, machinePath, path, type Range } from '../api.js'
 import { LineChart } from '../charts/line-chart.js'
 import type { Line } from '../charts/time-chart.js'
 import { CardTitle } from '../frame/card.js'
@@ -64,7 +64,8 @@ interface Props {
 /** How slowly each body follows its surroundings, where that is known from, and the fit drawn over the readings. */
 export const Settling = ({ shop, machine, zone, now }: Props) => {
   const [chosen, setChosen] = useState<string | null>(null)
-  const { value, problem } = useAddress<{ nodes: NodeIdentification[] }>(identificationsPath(machine.id), every)
+  const address = machinePath(machine.id, 'identifications')
+  const { value, problem } = useAddress<{ nodes: NodeIdentification[] }>(address, every)
   const nodes = value?.nodes ?? []
   const able = nodes.filter(drawable)
   const shown = able.find(n => n.node === chosen) ?? able[0]
@@ -73,7 +74,7 @@ export const Settling = ({ shop, machine, zone, now }: Props) => {
       <CardTitle id="settling" text="Settling" about="pages#settling">
         <p class="quiet">
           Time in which each part covers 63.2 % of a step of what it follows; identified daily from the last two weeks.{' '}
-          <CsvLink href={identificationsPath(machine.id, 'csv')} name="identifications" />
+          <CsvLink href={asCsv(address)} name="identifications" />
         </p>
       </CardTitle>
       <Problem text={problem} />
@@ -127,6 +128,7 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
   const own = useMemo(() => sensorsOf(shop, machine, found.node), [shop, machine, found.node])
   const air = useMemo(() => sensorsOf(shop, machine, found.follows), [shop, machine, found.follows])
   const ids = [...own, ...air]
+  const address = (range: Range) => path('/api/series', { sensors: ids.join(','), ...range })
   const rangeNow = () => {
     const to = Math.ceil(now / interval) * interval
     return { from: to - drawn, to, points }
@@ -134,7 +136,7 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
   const { value, problem } = useAnswer(
     async signal => {
       const range = rangeNow()
-      return { range, series: (await fetchSeries(ids, range, signal)).series }
+      return { range, series: (await ask<{ series: Series[] }>(address(range), { signal })).series }
     },
     JSON.stringify([ids, found.id]),
     every,
@@ -171,7 +173,7 @@ const FitChart = ({ shop, machine, found, zone, now }: FitProps) => {
       title={`${name}: ${formatDuration(found.timeConstant ?? 0)}${wide}${found.accepted ? '' : ', not used'}`}
       about={`Readings of ${name} and what it would read if it followed its surroundings alone`}
       hint="Where they part for long, the node’s own heat is at work."
-      csv={seriesPath(ids, range, 'csv')}
+      csv={asCsv(address(range))}
       problem={problem}
       empty={value && lines.every(l => l.points.every(p => Number.isNaN(p.value))) ? 'No readings in these days.' : ''}
       lines={lines}

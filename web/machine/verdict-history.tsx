@@ -4,7 +4,7 @@ import type { Machine, Shop } from '../../core/shop.js'
 import type { ShownVerdict } from '../../server/http/schemas/answers.js'
 import { go } from '../address.js'
 import { useAnswer } from '../answer.js'
-import { fetchVerdicts, verdictsPath } from '../api.js'
+import { asCsvInUnits, ask, machinePath } from '../api.js'
 import { refreshEvery, type Span, spanAt } from '../charts/span.js'
 import { heights } from '../charts/verdict-lane.js'
 import { Button } from '../frame/button.js'
@@ -135,11 +135,12 @@ interface HistoryProps extends Props {
 
 /** Which verdicts were shown over the span: a band a work class, and as a list. */
 export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', listed = true }: HistoryProps) => {
+  const address = (from: number, to: number) => machinePath(machine.id, 'verdicts', { from, to })
   const { value, problem } = useAnswer(
     async signal => {
       const range = spanAt(span, now)
       const from = Math.max(0, range.from - before)
-      return { range, verdicts: (await fetchVerdicts(machine.id, from, range.to, signal)).verdicts }
+      return { range, ...(await ask<{ verdicts: ShownVerdict[] }>(address(from, range.to), { signal })) }
     },
     JSON.stringify([machine.id, span]),
     refreshEvery(span),
@@ -160,11 +161,7 @@ export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', l
               </a>{' '}
             </>
           )}
-          <CsvLink
-            href={verdictsPath(machine.id, range.from, range.to, 'csv')}
-            name="verdicts"
-            about="Verdicts as CSV"
-          />
+          <CsvLink href={asCsvInUnits(address(range.from, range.to))} name="verdicts" about="Verdicts as CSV" />
         </p>
       </div>
       <Problem text={problem} />

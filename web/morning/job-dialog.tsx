@@ -5,13 +5,12 @@ import type { Signature } from '../../core/quantities.js'
 import type { Shop } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
-import { ask, post, Refused } from '../api.js'
+import { ask, machinePath, post, Refused } from '../api.js'
 import { Button } from '../frame/button.js'
 import { SelectField, TextField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
-import { listsPath } from '../tool-plan/answers.js'
 import { FeatureFields } from './feature-fields.js'
 import type { JobCells } from './job-cells.js'
 import { cellsOf, draftOf, emptyDraft, emptyFeature, type JobDraft } from './job-draft.js'
@@ -58,7 +57,7 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
     setLists([])
     if (draft.machine === '') return
     const abort = new AbortController()
-    ask<ToolListsAnswer>(listsPath(draft.machine), { signal: abort.signal }).then(
+    ask<ToolListsAnswer>(machinePath(draft.machine, 'tool-lists'), { signal: abort.signal }).then(
       answer => {
         setLists(answer.lists)
         const own = answer.lists.find(({ id, machine }) => id === job?.tools && machine === job.machines[0])

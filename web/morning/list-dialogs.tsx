@@ -4,7 +4,7 @@ import type { EnteredAnswer } from '../../server/http/schemas/jobs.js'
 import { post } from '../api.js'
 import { TextField } from '../frame/fields.js'
 import { SignedDialog } from '../frame/signed.js'
-import { counted } from '../recordings/recording.js'
+import { counted } from '../words.js'
 
 interface Props {
   onDone: (said: string) => void

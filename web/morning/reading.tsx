@@ -1,9 +1,8 @@
 import { formatGrowth, type UnitSystem } from '../../core/format.js'
 import type { Machine, Shop } from '../../core/shop.js'
 import type { JudgedMeasurement, LearningAnswer } from '../../server/http/schemas/measured.js'
-import { ask } from '../api.js'
+import { ask, machinePath } from '../api.js'
 import { MeasurementDialog } from '../machine/measurement-dialogs.js'
-import { learningPath } from '../measured.js'
 import { units } from '../preferences.js'
 
 /** the last reading of a machine beside what was computed for it */
@@ -33,7 +32,7 @@ export const ReadingDialog = ({ machine, shop, onDone, onClose }: Props) => (
     zone={shop}
     onDone={async () => {
       onDone(`Reading on ${machine.name} stored.`)
-      const { measurements } = await ask<LearningAnswer>(learningPath(machine.id))
+      const { measurements } = await ask<LearningAnswer>(machinePath(machine.id, 'learning'))
       const last = measurements.reduce<JudgedMeasurement | null>((a, b) => (a && a.id > b.id ? a : b), null)
       if (last) onDone(`${machine.name}: ${compared(last, units.value)}`)
     }}

@@ -12,7 +12,7 @@ import { SignedDialog } from '../frame/signed.js'
 import { Table } from '../frame/table.js'
 import { now } from '../live/state.js'
 import { units } from '../preferences.js'
-import { counted } from '../recordings/recording.js'
+import { counted } from '../words.js'
 import { featureWords } from './features.js'
 
 export const RefusedRows = ({ refused }: Pick<PreviewAnswer, 'refused'>) => (

@@ -14,8 +14,8 @@ import { DateOrder } from '../frame/date-order.js'
 import { Select, SelectField } from '../frame/fields.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
+import { counted } from '../words.js'
 import { example, shownValue } from './contents.js'
-import { counted } from './recording.js'
 
 interface Props {
   recording: RecordingState

@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
+import { path, send } from '../api.js'
 import { Problem } from '../frame/problem.js'
 import { useToken } from '../frame/token.js'
-import { sendRecording } from './recording.js'
 
 interface Props {
   /** bytes */
@@ -20,7 +20,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
   const token = useToken()
   const megabytes = Math.round(largest / 1024 / 1024)
 
-  const send = async (event: Event) => {
+  const submit = async (event: Event) => {
     event.preventDefault()
     if (!file) return setProblem('Choose a file first.')
     if (file.size > largest)
@@ -31,7 +31,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
     setProblem('')
     setSending(true)
     try {
-      onSent(await sendRecording(file))
+      onSent(await send<RecordingState>(path('/api/recording', { name: file.name.slice(0, 200) }), file))
     } catch (error) {
       setProblem(token.explained(error))
     }
@@ -39,7 +39,7 @@ export const ChooseFile = ({ largest, busy, onSent }: Props) => {
   }
 
   return (
-    <form class="fields recording-form" onSubmit={send}>
+    <form class="fields recording-form" onSubmit={submit}>
       <label class="field">
         <span>Recording, a CSV file of up to {megabytes} MB</span>
         <input

@@ -10,11 +10,12 @@ import {
 import type { Sensor } from '../../core/shop.js'
 import { toCelsius } from '../../core/units.js'
 import type { RecordingContents, SensorPart } from '../../server/http/schemas/recording.js'
+import { asCsv } from '../api.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Figures } from '../frame/figures.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
-import { counted, recordingPath } from './recording.js'
+import { counted } from '../words.js'
 
 interface Props {
   contents: RecordingContents
@@ -126,7 +127,7 @@ const Faults = ({ contents }: { contents: RecordingContents }) => {
     <div>
       <div class="panel-head">
         <h3>What is wrong in it</h3>
-        <CsvLink href={recordingPath('csv')} name="faults" text="Faults as CSV" />
+        <CsvLink href={asCsv('/api/recording')} name="faults" text="Faults as CSV" />
       </div>
       <p>
         {contents.faultCounts.map(({ kind, count }) => `${kind}: ${count}`).join(' · ')}

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks'
 import type { Shop } from '../../core/shop.js'
+import { path } from '../api.js'
 import { Card } from '../frame/card.js'
 import { fieldMoment, readMoment } from '../frame/field-moment.js'
 import { MomentField } from '../frame/moment-field.js'
 import { now } from '../live/state.js'
-import { readingsPath } from './recording.js'
 
 const day = 86_400_000
 
@@ -43,7 +43,14 @@ export const Export = ({ shop }: { shop: Shop }) => {
           <MomentField label="From" zone={zone} value={from} onChange={setFrom} />
           <MomentField label="To" zone={zone} value={to} onChange={setTo} />
           {right ? (
-            <a href={readingsPath(chosen, begin, end)} download>
+            <a
+              href={path('/api/readings', {
+                ...(chosen.length > 0 && { sensors: chosen.join(',') }),
+                from: begin,
+                to: end,
+              })}
+              download
+            >
               {chosen.length === 0 ? 'All sensors’ readings' : `Readings of ${chosen.length} chosen`} as CSV
             </a>
           ) : (

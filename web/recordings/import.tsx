@@ -4,16 +4,17 @@ import type { Zone } from '../../core/format.js'
 import type { Sensor } from '../../core/shop.js'
 import type { RecordingState } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { ask, discard, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { Card, CardTitle } from '../frame/card.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { units } from '../preferences.js'
+import { counted } from '../words.js'
 import { Choices } from './choices.js'
 import { ChooseFile } from './choose-file.js'
 import { Contents, Totals } from './contents.js'
 import { Imported } from './imported.js'
-import { counted, discardRecording, fetchRecording, postChoices, postImport } from './recording.js'
 
 /** ms between looks: while something is under way, and while another may begin */
 const often = 500
@@ -91,7 +92,7 @@ const Found = ({
               Import {counted(contents.readings, 'reading')} …
             </Button>
           )}
-          <Button onClick={() => void done(discardRecording)}>
+          <Button onClick={() => void done(() => discard('/api/recording'))}>
             {stage in doing ? 'Stop' : stage === 'ready' ? 'Forget it' : 'Close'}
           </Button>
         </div>
@@ -108,7 +109,7 @@ const Found = ({
         <Choices
           {...{ recording, preview, contents, sensors, system: units.value, zone }}
           onUnread={setUnread}
-          onChoose={(choices: RecordingChoices) => void done(() => postChoices(id, choices))}
+          onChoose={(choices: RecordingChoices) => void done(() => post('/api/recording/choices', { id, choices }))}
         />
       )}
       <Contents contents={contents} zone={zone} />
@@ -119,7 +120,7 @@ const Found = ({
           action={`Import ${counted(contents.readings, 'reading')}`}
           busyText="Beginning …"
           onSend={async signature => {
-            await postImport(id, signature)
+            await post('/api/recording/import', { id, ...signature })
             again()
           }}
           onClose={() => setOpen(false)}
@@ -140,7 +141,7 @@ export const Import = ({ sensors, zone }: { sensors: readonly Sensor[]; zone: Zo
   const [busy, setBusy] = useState(false)
   const { value, problem, again } = useAnswer(
     async signal => {
-      const recording = await fetchRecording(signal)
+      const recording = await ask<RecordingState>('/api/recording', { signal })
       setBusy(recording.stage in doing)
       return recording
     },

@@ -2,13 +2,16 @@ import { useState } from 'preact/hooks'
 import { formatDateTime, notKnown, type Zone } from '../../core/format.js'
 import type { ImportFact } from '../../server/http/schemas/recording.js'
 import { useAnswer } from '../answer.js'
+import { asCsv, ask, post } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CardTitle } from '../frame/card.js'
 import { CsvLink } from '../frame/csv-link.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { signedColumns, Table } from '../frame/table.js'
-import { counted, fetchImports, importsPath, postTakeBack } from './recording.js'
+import { counted } from '../words.js'
+
+const address = '/api/recording/imports'
 
 const leftOut = ({ rowsRefused, valuesRefused }: NonNullable<ImportFact['ended']>): string =>
   valuesRefused > 0
@@ -29,7 +32,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
   const [shrinking, setShrinking] = useState(false)
   const { value, problem, again } = useAnswer(
     async signal => {
-      const found = await fetchImports(signal)
+      const found = await ask<{ imports: ImportFact[] }>(address, { signal })
       setShrinking(found.imports.some(({ takenBack, left }) => takenBack !== null && left > 0))
       return found
     },
@@ -40,7 +43,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
   return (
     <section class="panel" aria-labelledby="imported">
       <CardTitle id="imported" text="Imported so far" about="recordings#what-a-file-may-look-like">
-        {imports.length > 0 && <CsvLink href={importsPath('csv')} name="imports" text="Imports as CSV" />}
+        {imports.length > 0 && <CsvLink href={asCsv(address)} name="imports" text="Imports as CSV" />}
       </CardTitle>
       <Problem text={problem} />
       {value && imports.length === 0 && <p class="empty">Nothing has been imported yet.</p>}
@@ -77,7 +80,7 @@ export const Imported = ({ about, running, zone }: { about: string; running: boo
           action={`Take ${counted(going.left, 'reading')} back`}
           busyText="Beginning …"
           onSend={async signature => {
-            await postTakeBack(going.id, signature)
+            await post(`${address}/${going.id}/take-back`, signature)
             again()
           }}
           onClose={() => setGoing(null)}

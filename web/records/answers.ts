@@ -1,6 +1,5 @@
 import type { RecordAnswer } from '../../server/http/schemas/records.js'
-import { ask, path } from '../api.js'
-import { units } from '../preferences.js'
+import { asCsvInUnits, ask, path } from '../api.js'
 
 /** Questions about records. */
 
@@ -26,4 +25,4 @@ export const csvTables = [
 ] as const
 
 export const recordCsvPath = (subject: Pick<Subject, 'kind' | 'id'>, { from, to }: Range, table: string): string =>
-  path(address(subject), { from, to, format: 'csv', table, units: units.value })
+  asCsvInUnits(path(address(subject), { from, to, table }))

@@ -14,7 +14,7 @@ import { notBelievedSince } from '../../core/trust/index.js'
 import type { CoursesAnswer, NamedSensor, RefusalsAnswer, UnassignedAnswer } from '../../server/http/schemas/answers.js'
 import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
-import { sensorsPath } from '../api.js'
+import { asCsvInUnits } from '../api.js'
 import { Card } from '../frame/card.js'
 import { Frame } from '../frame/frame.js'
 import { Scrolls } from '../frame/scrolls.js'
@@ -130,7 +130,7 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
 
 const Content = ({ shop }: { shop: Shop }) => {
   const q = query.value
-  const named = useAddress<{ sensors: NamedSensor[] }>(sensorsPath(), 60_000, shop.name)
+  const named = useAddress<{ sensors: NamedSensor[] }>('/api/sensors', 60_000, shop.name)
   const refusals = useAddress<RefusalsAnswer>('/api/refusals', 30_000, shop.name)
   const courses = useAddress<CoursesAnswer>('/api/sensors/courses', 300_000, shop.name)
   const unassigned = useAddress<UnassignedAnswer>('/api/unassigned-topics', 30_000, shop.name)
@@ -179,7 +179,7 @@ const Content = ({ shop }: { shop: Shop }) => {
               onChange={chosen => setQuery({ trust: chosen })}
             />
           </div>
-          <CsvLink href={sensorsPath('csv')} name="sensors" text="Sensors as CSV" />
+          <CsvLink href={asCsvInUnits('/api/sensors')} name="sensors" text="Sensors as CSV" />
         </div>
         <p class={text || trust ? 'quiet' : 'hidden'} role="status">
           {shown.length} of {all.length} sensors shown

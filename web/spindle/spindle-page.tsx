@@ -12,7 +12,7 @@ import type { Machine } from '../../core/shop.js'
 import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
 import { query } from '../address.js'
 import { useAddress } from '../answer.js'
-import { machinePath, path } from '../api.js'
+import { asCsv, machinePath } from '../api.js'
 import { Card, CardTitle } from '../frame/card.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
@@ -147,7 +147,7 @@ const Tests = ({
 const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const system = units.value
   const asked = query.value.get('test')
-  const address = path(machinePath(machine.id, 'spindle'), asked ? { test: asked } : {})
+  const address = machinePath(machine.id, 'spindle', asked ? { test: asked } : {})
   const { value, problem, again } = useAddress<SpindleAnswer>(address)
   const [entering, setEntering] = useState(false)
   const shown = value?.shown ?? null
@@ -163,10 +163,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
               Test of {formatDateTime(shown.test.at, zone)}
               {shown.test.test.toolLength !== null && `, tool ${(shown.test.test.toolLength * 1000).toFixed(0)} mm`}.
               Positive: the spindle is longer.{' '}
-              <CsvLink
-                href={path(machinePath(machine.id, 'spindle'), { test: shown.test.id, format: 'csv' })}
-                name="growth-test"
-              />
+              <CsvLink href={asCsv(machinePath(machine.id, 'spindle', { test: shown.test.id }))} name="growth-test" />
             </p>
           )}
         </CardTitle>

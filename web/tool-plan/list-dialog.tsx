@@ -3,7 +3,8 @@ import { formatFineGrowth } from '../../core/format.js'
 import type { Signature } from '../../core/quantities.js'
 import type { Machine } from '../../core/shop.js'
 import type { ToolList } from '../../core/spindle/index.js'
-import { Refused } from '../api.js'
+import type { ToolsRead } from '../../server/http/schemas/tool-lists.js'
+import { machinePath, post, Refused } from '../api.js'
 import { Button } from '../frame/button.js'
 import { CsvFile } from '../frame/csv-file.js'
 import { SelectField, TextField } from '../frame/fields.js'
@@ -14,8 +15,7 @@ import { Choice } from '../frame/switches.js'
 import { machines } from '../live/state.js'
 import { RefusedRows } from '../morning/table-dialog.js'
 import { units } from '../preferences.js'
-import { counted } from '../recordings/recording.js'
-import { previewTools, sendList } from './answers.js'
+import { counted } from '../words.js'
 import {
   draftOf,
   draftUnits,
@@ -120,7 +120,9 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
   const [how, setHow] = useState<'typed' | 'table'>('typed')
   const [csv, setCsv] = useState('')
   const [wrong, setWrong] = useState<Wrong>({ where: '', text: '' })
-  const { found: read, problem } = usePreview(csv, text => previewTools(machine.id, text))
+  const { found: read, problem } = usePreview(csv, text =>
+    post<ToolsRead>(machinePath(machine.id, 'tool-lists/preview'), { csv: text }),
+  )
   const set = (change: Partial<ListDraft>) => setDraft(before => ({ ...before, ...change }))
   const field = (label: string, where: string, value: string, change: (value: string) => void, required = true) => (
     <TextField
@@ -137,7 +139,9 @@ export const ListDialog = ({ machine, list, onDone, onClose }: Props) => {
     setWrong({ where: '', text: '' })
     const tools = how === 'typed' ? { tools: toolsOf(draft.tools, system) } : { csv }
     try {
-      onDone(await sendList(machine.id, list?.id ?? null, { ...signature, ...restOf(draft, system), ...tools }))
+      const body = { ...signature, ...restOf(draft, system), ...tools }
+      const address = machinePath(machine.id, list ? `tool-lists/${list.id}` : 'tool-lists')
+      onDone(await post<ToolList>(address, body, list ? 'PUT' : 'POST'))
     } catch (error) {
       if (error instanceof Refused) setWrong({ where: error.where, text: error.message })
       throw error

@@ -9,10 +9,10 @@ import {
 } from '../../core/format.js'
 import type { Machine } from '../../core/shop.js'
 import type { PlanInOrder, ToolPlanAnswer } from '../../core/spindle/index.js'
+import { asCsv, machinePath } from '../api.js'
 import { CardTitle } from '../frame/card.js'
 import { Table } from '../frame/table.js'
 import { units } from '../preferences.js'
-import { planTable } from './answers.js'
 import { JobCourse, rangeOf } from './course.js'
 import { isSameOrder, noDwell, orderWords, probingWords, stepWords } from './words.js'
 
@@ -54,7 +54,11 @@ export const SetUpSheet = ({ machine, plan, answer, order, zone }: Props) => {
       <CardTitle id="set-up-sheet" text="Set-up sheet" about="spindle#the-set-up-sheet">
         <p class="quiet">
           {machine.name}, {startWords(plan, system)}. Growth test of {formatDateTime(test!.at, zone)}.{' '}
-          <a class="screen-only" href={planTable(machine.id, list.id, order)} download="set-up-sheet.csv">
+          <a
+            class="screen-only"
+            href={asCsv(machinePath(machine.id, `tool-lists/${list.id}`, { order }))}
+            download="set-up-sheet.csv"
+          >
             CSV
           </a>
         </p>

@@ -5,14 +5,13 @@ import type { ToolList, ToolPlanAnswer } from '../../core/spindle/index.js'
 import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
 import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
-import { ask, post } from '../api.js'
+import { ask, machinePath, post } from '../api.js'
 import { Card } from '../frame/card.js'
 import { machinePage } from '../frame/machine-frame.js'
 import { Problem } from '../frame/problem.js'
 import { SignedDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
 import { addressOf } from '../routes.js'
-import { listsPath } from './answers.js'
 import { ArmsCard } from './arms.js'
 import { JobCourse, rangeOf } from './course.js'
 import { ListDialog } from './list-dialog.js'
@@ -124,7 +123,7 @@ const Plan = ({ machine, plan, zone }: PlanProps) => {
 type Open = { kind: 'enter' } | { kind: 'change' | 'withdraw'; list: ToolList }
 
 const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
-  const all = useAddress<ToolListsAnswer>(listsPath(machine.id))
+  const all = useAddress<ToolListsAnswer>(machinePath(machine.id, 'tool-lists'))
   // what was just sent is shown before the lists are there anew
   const [sent, setSent] = useState<ToolList | null>(null)
   const lists = [...(sent ? [sent] : []), ...(all.value?.lists ?? []).filter(({ id }) => id !== sent?.id)].sort(
@@ -134,7 +133,8 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
   const list = lists.find(({ id }) => id === asked) ?? lists[0] ?? null
   const about = list ? `${machine.id} ${list.id} ${list.changedAt ?? ''}` : ''
   const plan = useAnswer<ToolPlanAnswer | null>(
-    signal => (list ? ask<ToolPlanAnswer>(listsPath(machine.id, `/${list.id}`), { signal }) : Promise.resolve(null)),
+    signal =>
+      list ? ask<ToolPlanAnswer>(machinePath(machine.id, `tool-lists/${list.id}`), { signal }) : Promise.resolve(null),
     about,
     null,
   )
@@ -200,7 +200,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
           action="Withdraw"
           busyText="Withdrawing …"
           onSend={async who => {
-            await post(listsPath(machine.id, `/${open.list.id}/withdraw`), who)
+            await post(machinePath(machine.id, `tool-lists/${open.list.id}/withdraw`), who)
             setSent(null)
             setQuery({ list: null, order: null })
             all.again()
