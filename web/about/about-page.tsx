@@ -3,9 +3,9 @@ import { formatDuration, formatExpansion, formatLength, formatShare, formatToler
 import { nameOf } from '../../core/names.js'
 import type { Axis, Shop } from '../../core/shop.js'
 import type { Verdict } from '../../core/state.js'
-import { Frame } from '../frame/frame.js'
+import { Heading, shopPage } from '../frame/frame.js'
 import { Table } from '../frame/table.js'
-import { advice, shop, shopState, version } from '../live/state.js'
+import { advice, shopState, version } from '../live/state.js'
 import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
@@ -123,12 +123,9 @@ const Sources = ({ shop }: { shop: Shop }) => {
 const Content = ({ shop }: { shop: Shop }) => {
   return (
     <>
-      <div>
-        <h1 tabIndex={-1}>About</h1>
-        <p class="quiet">
-          Quiet Iron {version.value} in {shop.name}
-        </p>
-      </div>
+      <Heading text="About">
+        Quiet Iron {version.value} in {shop.name}
+      </Heading>
       {shopState.value?.shopProblem && (
         <section class="panel" aria-labelledby="shop-file" role="alert">
           <h2 id="shop-file">The shop file is wrong</h2>
@@ -194,4 +191,4 @@ const Content = ({ shop }: { shop: Shop }) => {
   )
 }
 
-export const AboutPage = () => <Frame title="About">{shop.value && <Content shop={shop.value} />}</Frame>
+export const AboutPage = shopPage('About', Content)

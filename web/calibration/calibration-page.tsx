@@ -7,12 +7,12 @@ import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { asCsv, ask, path, post } from '../api.js'
 import { Card, CardTitle } from '../frame/card.js'
-import { Frame } from '../frame/frame.js'
+import { Heading, shopPage } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { Done, Problem } from '../frame/problem.js'
 import { SignedDialog, TakeBackDialog } from '../frame/signed.js'
 import { Choice } from '../frame/switches.js'
-import { now, shop } from '../live/state.js'
+import { now } from '../live/state.js'
 import { units } from '../preferences.js'
 import { onOneMachine, readSensors, readStretch, stretchAt, stretches, writtenSensors } from './choice.js'
 import { Record } from './record.js'
@@ -71,12 +71,9 @@ const Content = ({ shop }: { shop: Shop }) => {
 
   return (
     <>
-      <div>
-        <h1 tabIndex={-1}>Common-temperature check</h1>
-        <p class="quiet">
-          How sensors agree when all of them have one temperature · <a href="/sensors">Sensors page</a>
-        </p>
-      </div>
+      <Heading text="Common-temperature check">
+        How sensors agree when all of them have one temperature · <a href="/sensors">Sensors page</a>
+      </Heading>
 
       <Card id="compared" text="What is compared" about="measuring#common-temperature-check">
         <p>
@@ -213,6 +210,4 @@ const Content = ({ shop }: { shop: Shop }) => {
   )
 }
 
-export const CalibrationPage = () => (
-  <Frame title="Common-temperature check">{shop.value && <Content shop={shop.value} />}</Frame>
-)
+export const CalibrationPage = shopPage('Common-temperature check', Content)

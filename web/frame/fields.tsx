@@ -37,7 +37,7 @@ export const SelectField = <T extends string>({
   label,
   class: name = 'field',
   ...select
-}: SelectProps<T> & { label: string; class?: string }) => {
+}: SelectProps<T> & { label: ComponentChildren; class?: string }) => {
   const id = useId()
   return (
     <div class={name}>

@@ -1,5 +1,6 @@
-import type { ComponentChildren } from 'preact'
+import type { ComponentChildren, ComponentType } from 'preact'
 import { useEffect } from 'preact/hooks'
+import type { Shop } from '../../core/shop.js'
 import { advice, now, shop, shopProblem, stopped, troubles } from '../live/state.js'
 import { Interruption, Troubles } from './interruption.js'
 import { Links } from './links.js'
@@ -50,3 +51,16 @@ export const Frame = ({ title, children }: { title: string; children: ComponentC
     </div>
   )
 }
+
+/** A page about the shop, shown once that is known. */
+export const shopPage = (title: string, Content: ComponentType<{ shop: Shop }>) => () => (
+  <Frame title={title}>{shop.value && <Content shop={shop.value} />}</Frame>
+)
+
+/** What a page is called, and what it is about. */
+export const Heading = ({ text, children }: { text: string; children: ComponentChildren }) => (
+  <div>
+    <h1 tabIndex={-1}>{text}</h1>
+    <p class="quiet">{children}</p>
+  </div>
+)

@@ -15,9 +15,8 @@ import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
 import { path } from '../api.js'
 import { Card } from '../frame/card.js'
-import { Frame } from '../frame/frame.js'
+import { shopPage } from '../frame/frame.js'
 import { Table } from '../frame/table.js'
-import { shop } from '../live/state.js'
 import { units } from '../preferences.js'
 import { addressOf } from '../routes.js'
 import { reasonInWords, unbroken } from '../words.js'
@@ -102,7 +101,7 @@ const Summary = ({ value, theShop }: { value: HeatingAnswer; theShop: Shop }) =>
   )
 }
 
-const Content = ({ theShop }: { theShop: Shop }) => {
+const HeatingStart = ({ theShop }: { theShop: Shop }) => {
   const asked = Object.fromEntries(
     ['class', 'by'].flatMap(key => (query.value.has(key) ? [[key, query.value.get(key)!]] : [])),
   )
@@ -186,9 +185,9 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   )
 }
 
-export const HeatingPage = () => (
-  <Frame title="Heating start">
+export const HeatingPage = shopPage('Heating start', ({ shop }) => (
+  <>
     <h1 tabIndex={-1}>Heating start</h1>
-    {shop.value && <Content theShop={shop.value} />}
-  </Frame>
-)
+    <HeatingStart theShop={shop} />
+  </>
+))

@@ -1,11 +1,12 @@
 import { formatStretch } from '../../core/format.js'
-import type { InvestigatedGroup, InvestigationAnswer } from '../../core/investigation/index.js'
+import type { InvestigatedGroup } from '../../core/investigation/index.js'
 import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { setQuery } from '../address.js'
 import { SelectField } from '../frame/fields.js'
 import { FromTo } from '../frame/from-to.js'
 import { counted } from '../words.js'
+import type { Investigated } from './parts.js'
 
 /** What the address calls a group. */
 export const groupKey = ({ part, feature, machine }: Pick<InvestigatedGroup, 'part' | 'feature' | 'machine'>): string =>
@@ -17,14 +18,8 @@ export const groupName = (
   { machines }: Pick<Shop, 'machines'>,
 ): string => [part, feature, nameOf(machines, machine)].filter(Boolean).join(', ')
 
-interface Props {
-  answer: InvestigationAnswer
-  group: InvestigatedGroup
-  shop: Shop
-}
-
 /** Which parts are looked at: feature, stretch of time, work class. */
-export const Choose = ({ answer, group, shop }: Props) => {
+export const Choose = ({ answer, group, shop }: Investigated) => {
   const range = { from: answer.from ?? answer.at - 7 * 86_400_000, to: answer.to ?? answer.at }
   return (
     <div class="fields is-near investigate-choose screen-only">
@@ -57,7 +52,7 @@ export const Choose = ({ answer, group, shop }: Props) => {
 }
 
 /** What is looked at, in one line: on paper the choice itself is not shown. */
-export const Chosen = ({ answer, group, shop }: Props) => (
+export const Chosen = ({ answer, group, shop }: Investigated) => (
   <p class="investigate-chosen">
     <strong>{groupName(group, shop)}</strong>
     {group.axis && ` along ${group.axis}`}

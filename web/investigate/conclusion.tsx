@@ -1,20 +1,13 @@
 import { formatShare } from '../../core/format.js'
-import type { InvestigatedGroup, ToldFigure } from '../../core/investigation/index.js'
-import { type Reader, sayChance, sayFinding, sayOther } from '../../core/sentences/index.js'
-import type { SourcesAnswer } from '../../core/shop-model/index.js'
+import type { ToldFigure } from '../../core/investigation/index.js'
+import { sayChance, sayFinding, sayOther } from '../../core/sentences/index.js'
 import { IntervalScale } from '../charts/interval-scale.js'
 import { CardTitle } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { Table } from '../frame/table.js'
 import { unbroken } from '../words.js'
+import type { Investigated } from './parts.js'
 import { causeName, joined, mainCauses } from './sources.js'
-
-interface Props {
-  group: InvestigatedGroup
-  /** null while it is asked for, or where nothing can be said */
-  sources: SourcesAnswer | null
-  reader: Reader
-}
 
 const between = ({ low, high }: ToldFigure, format: (value: number) => string): string =>
   low === null || high === null ? 'no interval can be given' : `${format(low)} to ${format(high)}`
@@ -22,7 +15,7 @@ const between = ({ low, high }: ToldFigure, format: (value: number) => string): 
 const shares = (value: number) => formatShare(Math.round(value * 100) / 100)
 
 /** The conclusion, its figures with their intervals, and what else it may be: before any picture. */
-export const ConclusionCard = ({ group, sources, reader }: Props) => {
+export const ConclusionCard = ({ group, sources, reader }: Investigated) => {
   const { finding } = group
   const { text, more } = sayFinding(finding, reader)
   const main = finding.conclusion === 'most' || finding.conclusion === 'part' ? mainCauses(sources) : []
@@ -126,7 +119,7 @@ export const ConclusionCard = ({ group, sources, reader }: Props) => {
 }
 
 /** What else can have made the parts differ; what cannot be told stays in view. */
-export const OtherCauses = ({ group: { finding }, reader }: Omit<Props, 'sources'>) => (
+export const OtherCauses = ({ group: { finding }, reader }: Investigated) => (
   <section class="panel" aria-labelledby="others">
     <CardTitle id="others" text="What else it may be" about="was-it-heat#the-conclusion">
       <CsvDownload

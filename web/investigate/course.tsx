@@ -1,14 +1,8 @@
 import { useMemo, useState } from 'preact/hooks'
 import { formatGrowth, formatTemperature, temperatureScale } from '../../core/format.js'
 import { type HappenedAnswer, offsetBy } from '../../core/happened/index.js'
-import type {
-  CourseAnswer,
-  InvestigatedGroup,
-  InvestigatedPart,
-  InvestigationAnswer,
-} from '../../core/investigation/index.js'
-import { type Reader, sayWorkChange } from '../../core/sentences/index.js'
-import type { Machine, Shop } from '../../core/shop.js'
+import type { CourseAnswer, InvestigatedPart } from '../../core/investigation/index.js'
+import { sayWorkChange } from '../../core/sentences/index.js'
 import { CourseLane, laneRange } from '../charts/course-lane.js'
 import { MomentSlider } from '../charts/moment-slider.js'
 import { wallScale } from '../charts/scale.js'
@@ -20,17 +14,11 @@ import { MarkKey, markShapes } from '../happened/marks.js'
 import { WorkChanges } from '../happened/work-changes.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
-import { cutAt, partShape, shapes, sharedOffset } from './parts.js'
+import { cutAt, type Investigated, partShape, shapes, sharedOffset } from './parts.js'
 
-interface Props {
-  answer: InvestigationAnswer
-  group: InvestigatedGroup
-  parts: readonly InvestigatedPart[]
+interface Props extends Investigated {
   /** what happened on the machine; null while it is asked for, or where the stretch is too long */
   happened: HappenedAnswer | null
-  machine: Machine | undefined
-  shop: Shop
-  reader: Reader
   /** something was entered or taken back */
   onChange: () => void
 }

@@ -10,10 +10,10 @@ import { query, setQuery } from '../address.js'
 import { useAddress, useAnswer } from '../answer.js'
 import { asCsv, ask, machinePath } from '../api.js'
 import { CardTitle } from '../frame/card.js'
-import { Frame } from '../frame/frame.js'
+import { Heading, shopPage } from '../frame/frame.js'
 import { longestHappened } from '../frame/happened.js'
 import { Problem } from '../frame/problem.js'
-import { now, shop } from '../live/state.js'
+import { now } from '../live/state.js'
 import { units } from '../preferences.js'
 import { type Asked, investigationPath } from './answers.js'
 import { Choose, Chosen, groupKey } from './choose.js'
@@ -22,7 +22,7 @@ import { CourseCard } from './course.js'
 import { Inspections } from './inspections.js'
 import { Groups, OpenCard, Rejects } from './open.js'
 import { OpeningsCard } from './openings.js'
-import { partsOf } from './parts.js'
+import { type Investigated, partsOf } from './parts.js'
 import { PrintButton } from './print-button.js'
 import { SourcesCard } from './sources.js'
 import { ToldCard } from './told.js'
@@ -90,21 +90,14 @@ const ClockQuestion = ({ group, asked }: { group: InvestigatedGroup; asked: Aske
   )
 }
 
-const Found = ({
-  answer,
-  group,
-  asked,
-  theShop,
-  onChange,
-}: {
-  answer: InvestigationAnswer
-  group: InvestigatedGroup
+interface FoundProps extends Pick<Investigated, 'answer' | 'group'> {
   asked: Asked
   theShop: Shop
   onChange: () => void
-}) => {
-  const system = units.value
-  const reader: Reader = { system, zone: theShop, now: answer.at }
+}
+
+const Found = ({ answer, group, asked, theShop, onChange }: FoundProps) => {
+  const reader: Reader = { system: units.value, zone: theShop, now: answer.at }
   const parts = partsOf(answer, group)
   const span = {
     from: group.course.from,
@@ -127,7 +120,7 @@ const Found = ({
         : null,
     JSON.stringify([group.machine, span]),
   )
-  const datums = answer.datums.filter(each => each.machine === group.machine).map(({ at }) => at)
+  const of = { answer, group, parts, sources: told, machine, shop: theShop, reader }
   return (
     <>
       <section class="panel" aria-labelledby="conclusion">
@@ -137,43 +130,22 @@ const Found = ({
             <PrintButton />
           </div>
         </CardTitle>
-        <Choose answer={answer} group={group} shop={theShop} />
-        <Chosen answer={answer} group={group} shop={theShop} />
+        <Choose {...of} />
+        <Chosen {...of} />
         <ClockQuestion group={group} asked={asked} />
-        <ConclusionCard group={group} sources={sources.value} reader={reader} />
+        <ConclusionCard {...of} />
       </section>
-      <SourcesCard sources={sources.value} problem={sources.problem} nameOf={id => nameOf(theShop.sources, id)} />
-      <WhatIfCard
-        asked={asked}
-        group={group}
-        parts={parts}
-        datums={datums}
-        sources={sources.value}
-        machine={machine}
-        shop={theShop}
-        reader={reader}
-      />
-      <OtherCauses group={group} reader={reader} />
-      <CourseCard
-        answer={answer}
-        group={group}
-        parts={parts}
-        happened={happened.value}
-        machine={machine}
-        shop={theShop}
-        reader={reader}
-        onChange={onChange}
-      />
-      <ToldCard group={group} parts={parts} shop={theShop} />
-      {sources.value &&
-        (sources.value.openings.length > 0 ||
-          sources.value.openingsCannotBeTold.length > 0 ||
-          sources.value.cycles.length > 0) && (
-          <OpeningsCard sources={sources.value} name={id => nameOf(theShop.sources, id)} />
-        )}
-      <Rejects group={group} parts={parts} shop={theShop} />
-      <OpenCard answer={answer} group={group} shop={theShop} reader={reader} />
-      <Groups answer={answer} group={group} shop={theShop} />
+      <SourcesCard sources={told} problem={sources.problem} nameOf={id => nameOf(theShop.sources, id)} />
+      <WhatIfCard {...of} asked={asked} />
+      <OtherCauses {...of} />
+      <CourseCard {...of} happened={happened.value} onChange={onChange} />
+      <ToldCard {...of} />
+      {told && told.openings.length + told.openingsCannotBeTold.length + told.cycles.length > 0 && (
+        <OpeningsCard sources={told} name={id => nameOf(theShop.sources, id)} />
+      )}
+      <Rejects {...of} />
+      <OpenCard {...of} />
+      <Groups {...of} />
       {answer.partsLeftOut > 0 && (
         <p class="quiet">{answer.partsLeftOut} parts are left out of the pictures; they count, and stand in the CSV.</p>
       )}
@@ -185,7 +157,7 @@ const Found = ({
   )
 }
 
-const Content = ({ theShop }: { theShop: Shop }) => {
+const Content = ({ shop: theShop }: { shop: Shop }) => {
   const asked = readAsked(query.value)
   const { value, problem, again } = useAddress<InvestigationAnswer>(investigationPath(asked, null))
   const group = value ? chosenOf(value, query.value) : undefined
@@ -193,6 +165,10 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   const askedMachine = theShop.machines.find(({ id }) => id === query.value.get('machine'))
   return (
     <>
+      <Heading text="Was it heat that scrapped these parts?">
+        Measured parts against what the temperatures say the machine and the part did
+        {now.value !== null && theShop.invented ? ', all invented' : ''}
+      </Heading>
       <Problem text={problem} />
       {!value && !problem && (
         <p class="empty" role="status">
@@ -224,34 +200,10 @@ const Content = ({ theShop }: { theShop: Shop }) => {
       {value && group && (
         <Found key={groupKey(group)} answer={value} group={group} asked={asked} theShop={theShop} onChange={again} />
       )}
-      <Inspections
-        theShop={theShop}
-        open={none}
-        onChange={() => {
-          again()
-        }}
-      />
+      <Inspections theShop={theShop} open={none} onChange={again} />
     </>
   )
 }
 
 /** Parts were out of tolerance: was it heat, how much, from where, how sure. */
-export const InvestigatePage = () => {
-  const theShop = shop.value
-  return (
-    <Frame title="Was it heat?">
-      {theShop && (
-        <>
-          <div>
-            <h1 tabIndex={-1}>Was it heat that scrapped these parts?</h1>
-            <p class="quiet">
-              Measured parts against what the temperatures say the machine and the part did
-              {now.value !== null && theShop.invented ? ', all invented' : ''}
-            </p>
-          </div>
-          <Content theShop={theShop} />
-        </>
-      )}
-    </Frame>
-  )
-}
+export const InvestigatePage = shopPage('Was it heat?', Content)

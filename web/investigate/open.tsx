@@ -1,7 +1,5 @@
 import { formatDateTime, formatGrowth } from '../../core/format.js'
-import type { InvestigatedGroup, InvestigatedPart, InvestigationAnswer } from '../../core/investigation/index.js'
-import { type Reader, sayAssumption, saySettles } from '../../core/sentences/index.js'
-import type { Shop } from '../../core/shop.js'
+import { sayAssumption, saySettles } from '../../core/sentences/index.js'
 import { setQuery } from '../address.js'
 import { Card } from '../frame/card.js'
 import { happenedIn } from '../frame/happened.js'
@@ -10,19 +8,10 @@ import { units } from '../preferences.js'
 import { VerdictMark } from '../shapes/verdict.js'
 import { unbroken } from '../words.js'
 import { groupName } from './choose.js'
+import type { Investigated } from './parts.js'
 
 /** What would settle what is open, and what was assumed. */
-export const OpenCard = ({
-  answer,
-  group,
-  shop,
-  reader,
-}: {
-  answer: InvestigationAnswer
-  group: InvestigatedGroup
-  shop: Shop
-  reader: Reader
-}) => (
+export const OpenCard = ({ answer, group, shop, reader }: Investigated) => (
   <Card id="settle" text="What would settle what is open" about="was-it-heat#the-conclusion">
     {group.finding.settles.length === 0 ? (
       <p class="empty">Nothing that is known of: the conclusion stands on its figures.</p>
@@ -61,15 +50,7 @@ export const OpenCard = ({
 )
 
 /** Every feature that was looked at: the more there are, the less a single one may be trusted. */
-export const Groups = ({
-  answer,
-  group,
-  shop,
-}: {
-  answer: InvestigationAnswer
-  group: InvestigatedGroup
-  shop: Shop
-}) =>
+export const Groups = ({ answer, group, shop }: Investigated) =>
   answer.groups.length < 2 ? null : (
     <Card id="groups" text="Every feature of this time" about="was-it-heat#the-conclusion">
       <p class="quiet">
@@ -117,15 +98,7 @@ const conclusionWords = {
 const most = 60
 
 /** The rejects one by one, each with the way to what happened then. */
-export const Rejects = ({
-  group,
-  parts,
-  shop,
-}: {
-  group: InvestigatedGroup
-  parts: readonly InvestigatedPart[]
-  shop: Shop
-}) => {
+export const Rejects = ({ group, parts, shop }: Investigated) => {
   const system = units.value
   const rejects = parts.filter(({ reject }) => reject !== null)
   if (rejects.length === 0) return null

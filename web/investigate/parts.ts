@@ -1,4 +1,19 @@
 import type { InvestigatedGroup, InvestigatedPart, InvestigationAnswer } from '../../core/investigation/index.js'
+import type { Reader } from '../../core/sentences/index.js'
+import type { Machine, Shop } from '../../core/shop.js'
+import type { SourcesAnswer } from '../../core/shop-model/index.js'
+
+/** What the cards of an investigation are about. */
+export interface Investigated {
+  answer: InvestigationAnswer
+  group: InvestigatedGroup
+  parts: readonly InvestigatedPart[]
+  /** null while it is asked for, or where nothing can be said */
+  sources: SourcesAnswer | null
+  machine: Machine | undefined
+  shop: Shop
+  reader: Reader
+}
 
 /** how a part stands in a picture: its shape says whether it was rejected; colours stay with verdicts */
 export const shapes = {

@@ -93,33 +93,20 @@ const Constants = ({ preview, theShop, onChoose }: Props) => {
         .map(({ use, options }) => {
           const value = choices.constants[use] ?? ''
           const choice = use === 'machine' ? theShop.machines.map(({ name }) => name) : options
-          return (
-            <div key={use} class="field">
-              <label for={`of-every-row-${use}`}>
-                {missing.includes(use) ? <strong>Needed: {word(use)}</strong> : word(use)}, of every row
-              </label>
-              {choice ? (
-                <select
-                  id={`of-every-row-${use}`}
-                  value={value}
-                  onChange={event => say(use, event.currentTarget.value)}
-                >
-                  <option value="">not said</option>
-                  {choice.map(each => (
-                    <option key={each} value={each} selected={each === value}>
-                      {each}
-                    </option>
-                  ))}
-                </select>
-              ) : (
-                <input
-                  id={`of-every-row-${use}`}
-                  type="text"
-                  value={value}
-                  onChange={event => say(use, event.currentTarget.value)}
-                />
-              )}
-            </div>
+          const label = <>{missing.includes(use) ? <strong>Needed: {word(use)}</strong> : word(use)}, of every row</>
+          return choice ? (
+            <SelectField
+              key={use}
+              label={label}
+              value={value}
+              options={[{ value: '', text: 'not said' }, ...choice]}
+              onChange={text => say(use, text)}
+            />
+          ) : (
+            <label key={use} class="field">
+              <span>{label}</span>
+              <input type="text" value={value} onChange={event => say(use, event.currentTarget.value)} />
+            </label>
           )
         })}
     </div>

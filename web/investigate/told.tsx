@@ -7,14 +7,14 @@ import { Card } from '../frame/card.js'
 import { CsvDownload } from '../frame/csv-download.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
-import { partShape, sharedOffset } from './parts.js'
+import { type Investigated, partShape, sharedOffset } from './parts.js'
 import { Verdicts } from './verdicts.js'
 
 const lowest = (values: readonly number[]) => values.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY)
 const highest = (values: readonly number[]) => values.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY)
 
 /** Measured against predicted, with the fitted slope and the one that physics expects. */
-const Scatter = ({ group, parts }: { group: InvestigatedGroup; parts: readonly InvestigatedPart[] }) => {
+const Scatter = ({ group, parts }: Pick<Investigated, 'group' | 'parts'>) => {
   const system = units.value
   const known = parts.flatMap(part => (part.predicted ? [{ ...part, predicted: part.predicted }] : []))
   if (known.length < 2) return <p class="empty">Too few parts can be predicted.</p>
@@ -122,12 +122,6 @@ const Curve = ({ curve, parts }: { curve: RejectCurve; parts: readonly Investiga
   )
 }
 
-interface Props {
-  group: InvestigatedGroup
-  parts: readonly InvestigatedPart[]
-  shop: Shop
-}
-
 /** Verdicts of work that is zeroed at its start do not count what moved since the datum; parts cut from it do. */
 const unlike = ({ workClasses }: Shop, { verdicts, zeroed, cut }: InvestigatedGroup): string => {
   const judged = workClasses.find(({ id }) => id === verdicts?.workClass)
@@ -136,7 +130,7 @@ const unlike = ({ workClasses }: Shop, { verdicts, zeroed, cut }: InvestigatedGr
     : ''
 }
 
-export const ToldCard = ({ group, parts, shop }: Props) => {
+export const ToldCard = ({ group, parts, shop }: Investigated) => {
   const { curve, verdicts, lag } = group
   const apart = unlike(shop, group)
   return (

@@ -1,9 +1,8 @@
 import { useState } from 'preact/hooks'
 import { formatGrowth, formatTemperature, temperatureScale } from '../../core/format.js'
-import type { InvestigatedGroup, InvestigatedPart, WhatIfAnswer, WhatIfCase } from '../../core/investigation/index.js'
+import type { WhatIfAnswer, WhatIfCase } from '../../core/investigation/index.js'
 import { rejectsOtherwise } from '../../core/investigation/without.js'
-import { type Reader, sayChange } from '../../core/sentences/index.js'
-import type { Machine, Shop } from '../../core/shop.js'
+import { sayChange } from '../../core/sentences/index.js'
 import type { SourcesAnswer, WhatIfAnswer as WithoutAnswer } from '../../core/shop-model/index.js'
 import { clockOf } from '../../core/written-time.js'
 import { useAddress, useAnswer } from '../answer.js'
@@ -19,17 +18,11 @@ import { Choice } from '../frame/switches.js'
 import { Table } from '../frame/table.js'
 import { counted, unbroken } from '../words.js'
 import { type Asked, type Otherwise, whatIfPath } from './answers.js'
+import type { Investigated } from './parts.js'
 import { causeName } from './sources.js'
 
-interface Props {
+interface Props extends Investigated {
   asked: Asked
-  group: InvestigatedGroup
-  parts: readonly InvestigatedPart[]
-  datums: readonly number[]
-  sources: SourcesAnswer | null
-  machine: Machine | undefined
-  shop: Shop
-  reader: Reader
 }
 
 interface Row {
@@ -53,7 +46,8 @@ const changeable = (sources: SourcesAnswer | null) =>
     .slice(0, 3) ?? []
 
 /** Rejects had a source stayed shut or off, one after the other. */
-const useWithout = ({ group, parts, datums, sources }: Props) => {
+const useWithout = ({ answer, group, parts, sources }: Props) => {
+  const datums = answer.datums.filter(each => each.machine === group.machine).map(({ at }) => at)
   const causes = changeable(sources)
   const moments = parts.flatMap(({ from, to }) => [from, to])
   // what was so when the zero was taken counts too

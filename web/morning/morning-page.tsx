@@ -5,8 +5,8 @@ import type { Shop } from '../../core/shop.js'
 import type { ShopState } from '../../core/state.js'
 import { useAddress } from '../answer.js'
 import { formatDay } from '../days.js'
-import { Frame } from '../frame/frame.js'
-import { now, shop, shopState } from '../live/state.js'
+import { shopPage } from '../frame/frame.js'
+import { now, shopState } from '../live/state.js'
 import { units } from '../preferences.js'
 import { SourceShape } from '../shapes/source.js'
 import { activeSources } from '../wall/source-strip.js'
@@ -56,7 +56,7 @@ const Facts = ({ theShop, state, moment }: { theShop: Shop; state: ShopState | n
   )
 }
 
-const Content = ({ theShop }: { theShop: Shop }) => {
+const Content = ({ shop: theShop }: { shop: Shop }) => {
   const { value, problem, again } = useAddress<MorningCheck>('/api/morning')
   const system = units.value
   const moment = now.value ?? value?.at ?? Date.now()
@@ -137,4 +137,4 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   )
 }
 
-export const MorningPage = () => <Frame title="Morning check">{shop.value && <Content theShop={shop.value} />}</Frame>
+export const MorningPage = shopPage('Morning check', Content)

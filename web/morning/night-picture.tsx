@@ -1,4 +1,3 @@
-import type { ComponentChildren } from 'preact'
 import {
   formatClock,
   formatDifference,
@@ -11,12 +10,11 @@ import type { Night } from '../../core/morning/index.js'
 import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { across, bandOf, levelsIn, pathOf, toSi, wide } from '../charts/drawing.js'
-import { dashes } from '../charts/line-styles.js'
 import { timeTicks } from '../charts/ticks.js'
+import { Drawing, dash } from '../charts/time-lanes.js'
 import { happenedAddress } from '../frame/happened.js'
 import { units } from '../preferences.js'
 import { unbroken } from '../words.js'
-import '../charts/charts.css'
 import { airRange, drawnAirs, growthRange, laneHeight, scaleMark } from './night-scales.js'
 
 interface Props {
@@ -25,13 +23,6 @@ interface Props {
 }
 
 const percent = (x: number): string => `${((100 * x) / wide).toFixed(2)}%`
-const dash = (style: number) => dashes[style % dashes.length]!.join(' ')
-
-const Drawing = ({ children }: { children: ComponentChildren }) => (
-  <svg viewBox={`0 0 ${wide} 100`} preserveAspectRatio="none" aria-hidden="true">
-    {children}
-  </svg>
-)
 
 /** hours, setback and heating: the same lines through the whole picture */
 const Moments = ({ night, shop }: Props) => {

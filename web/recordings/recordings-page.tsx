@@ -1,20 +1,12 @@
-import { Frame } from '../frame/frame.js'
-import { shop } from '../live/state.js'
+import { Heading, shopPage } from '../frame/frame.js'
 import { Export } from './export.js'
 import { Import } from './import.js'
 import './recordings.css'
 
-export const RecordingsPage = () => (
-  <Frame title="Recordings">
-    {shop.value && (
-      <>
-        <div>
-          <h1 tabIndex={-1}>Recordings</h1>
-          <p class="quiet">Readings in and out as files</p>
-        </div>
-        <Import sensors={shop.value.sensors} zone={shop.value.timeZone} />
-        <Export shop={shop.value} />
-      </>
-    )}
-  </Frame>
-)
+export const RecordingsPage = shopPage('Recordings', ({ shop }) => (
+  <>
+    <Heading text="Recordings">Readings in and out as files</Heading>
+    <Import sensors={shop.sensors} zone={shop.timeZone} />
+    <Export shop={shop} />
+  </>
+))

@@ -2,10 +2,10 @@ import { useEffect, useState } from 'preact/hooks'
 import { recordSubjects } from '../../core/environment/subjects.js'
 import type { Shop } from '../../core/shop.js'
 import { query, setQuery } from '../address.js'
-import { Frame } from '../frame/frame.js'
+import { shopPage } from '../frame/frame.js'
 import { FromTo } from '../frame/from-to.js'
 import { Choice } from '../frame/switches.js'
-import { now, shop } from '../live/state.js'
+import { now } from '../live/state.js'
 import { OfLate } from './of-late.js'
 import { monthsUntil, type RecordPeriod, readRecordPeriod, recordPeriodAt } from './period.js'
 import { EnvironmentRecord } from './record.js'
@@ -54,7 +54,7 @@ const PeriodChoice = ({ period, theShop }: { period: RecordPeriod; theShop: Shop
 
 const everything = 'all'
 
-const Content = ({ theShop }: { theShop: Shop }) => {
+const Content = ({ shop: theShop }: { shop: Shop }) => {
   const subjects = recordSubjects(theShop)
   const key = ({ kind, id }: (typeof subjects)[number]) => `${kind}:${id}`
   const asked = query.value.get('of')
@@ -68,6 +68,7 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   const period = readRecordPeriod(query.value)
   return (
     <>
+      <h1 tabIndex={-1}>Records</h1>
       <OfLate zone={theShop} />
       <section class="panel screen-only" aria-label="Which record">
         <div class="fields record-choice">
@@ -91,9 +92,4 @@ const Content = ({ theShop }: { theShop: Shop }) => {
   )
 }
 
-export const RecordsPage = () => (
-  <Frame title="Records">
-    <h1 tabIndex={-1}>Records</h1>
-    {shop.value && <Content theShop={shop.value} />}
-  </Frame>
-)
+export const RecordsPage = shopPage('Records', Content)

@@ -16,9 +16,9 @@ import { query, setQuery } from '../address.js'
 import { useAddress } from '../answer.js'
 import { asCsvInUnits } from '../api.js'
 import { Card } from '../frame/card.js'
-import { Frame } from '../frame/frame.js'
+import { shopPage } from '../frame/frame.js'
 import { Scrolls } from '../frame/scrolls.js'
-import { now, sensors, shop } from '../live/state.js'
+import { now, sensors } from '../live/state.js'
 import { units } from '../preferences.js'
 import { BatteryMark } from '../shapes/battery.js'
 import { TrustMark } from '../shapes/trust.js'
@@ -244,4 +244,4 @@ const Content = ({ shop }: { shop: Shop }) => {
   )
 }
 
-export const SensorsPage = () => <Frame title="Sensors">{shop.value && <Content shop={shop.value} />}</Frame>
+export const SensorsPage = shopPage('Sensors', Content)

@@ -38,13 +38,13 @@ export const SoakForm = ({ asked, air }: Props) => {
   const named = <T extends string>(all: readonly T[], words: Record<T, string>) =>
     all.map(value => ({ value, text: words[value] }))
   const group = (legend: string, children: ComponentChildren) => (
-    <fieldset class="soak-group">
+    <fieldset class="stack group soak-group">
       <legend>{legend}</legend>
       {children}
     </fieldset>
   )
   return (
-    <form class="soak-form" onSubmit={event => event.preventDefault()}>
+    <form class="stack soak-form" onSubmit={event => event.preventDefault()}>
       {group(
         'What it is',
         <>

@@ -6,9 +6,9 @@ import { soakPart } from '../../core/soak/index.js'
 import { query, setQuery } from '../address.js'
 import { Card } from '../frame/card.js'
 import { fieldMoment, readMoment } from '../frame/field-moment.js'
-import { Frame } from '../frame/frame.js'
+import { Heading, shopPage } from '../frame/frame.js'
 import { MomentField } from '../frame/moment-field.js'
-import { now, shop, shopState } from '../live/state.js'
+import { now, shopState } from '../live/state.js'
 import { units } from '../preferences.js'
 import { type Asked, partOf, readAsked } from './asked.js'
 import { Assumed } from './assumed.js'
@@ -161,10 +161,7 @@ const Content = ({ shop }: { shop: Shop }) => {
   )
   return (
     <>
-      <div>
-        <h1 tabIndex={-1}>Soak</h1>
-        <p class="quiet">How long a part or gauge needs until it has the temperature of what surrounds it</p>
-      </div>
+      <Heading text="Soak">How long a part or gauge needs until it has the temperature of what surrounds it</Heading>
       <div class="stack soak">
         {surroundings !== null && moment !== null ? (
           <Answer asked={asked} form={form} surroundings={surroundings} moment={moment} shop={shop} />
@@ -181,4 +178,4 @@ const Content = ({ shop }: { shop: Shop }) => {
   )
 }
 
-export const SoakPage = () => <Frame title="Soak">{shop.value && <Content shop={shop.value} />}</Frame>
+export const SoakPage = shopPage('Soak', Content)

@@ -160,7 +160,7 @@ export const PlanForm = ({ machine, last, onBegun }: Props) => {
         ]}
         onChange={over => setStop(over === 'iso')}
       />
-      <fieldset class="spindle-cautions">
+      <fieldset class="stack group spindle-cautions">
         <legend>Before it starts</legend>
         {cautions.map((caution, i) => (
           <label key={caution}>

@@ -47,7 +47,7 @@ export const ValueEntry = ({ plan, from, label, action, onKeep }: Props) => {
         if (value !== null) onKeep(value)
       }}
     >
-      <label class="value-field">
+      <label class="field value-field">
         <span>
           {label}, {unit}
         </span>
