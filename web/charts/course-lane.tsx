@@ -1,6 +1,6 @@
 import type { Scale } from '../../core/format.js'
 import { across, bandOf, levelsIn, pathOf, toSi, wide } from './drawing.js'
-import { lineColours } from './line-styles.js'
+import { lineColour } from './line-styles.js'
 import { At, Drawing, dash, Hours, type Stretch } from './time-lanes.js'
 
 /** A line of a lane. */
@@ -114,7 +114,8 @@ export const CourseLane = (props: CourseProps) => {
                   high && (
                     <path
                       key={of}
-                      class={`track-band line-${style % lineColours}`}
+                      class="track-band"
+                      style={lineColour(style)}
                       d={bandOf({ at, low, high }, stretch, y)}
                     />
                   ),
@@ -125,7 +126,8 @@ export const CourseLane = (props: CourseProps) => {
               {lines.map(({ name: of, style, at, value }) => (
                 <path
                   key={of}
-                  class={`track-line line-${style % lineColours}`}
+                  class="track-line"
+                  style={lineColour(style)}
                   stroke-dasharray={dash(style)}
                   d={pathOf({ at, value }, stretch, y)}
                 />
@@ -155,7 +157,7 @@ export const CourseLane = (props: CourseProps) => {
       </div>
       <div class="track-ends">
         {placed.map(end => (
-          <span key={end.name} class={`line-${end.style % lineColours}`} style={{ top: `${end.top}%` }}>
+          <span key={end.name} style={{ ...lineColour(end.style), top: `${end.top}%` }}>
             <svg viewBox="0 0 24 8" aria-hidden="true">
               <line x1="0" x2="24" y1="4" y2="4" stroke-dasharray={dash(end.style)} />
             </svg>

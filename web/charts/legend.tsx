@@ -1,5 +1,5 @@
 import { Table } from '../frame/table.js'
-import { dashes, lineColours } from './line-styles.js'
+import { dashes, lineColour } from './line-styles.js'
 
 interface LegendEntry {
   id: string
@@ -33,7 +33,8 @@ export const Legend = ({ entries, hidden, onToggle, caption }: Props) => (
         cell: ({ id, name, style }) => (
           <button
             type="button"
-            class={`line-switch line-${style % lineColours}`}
+            class="line-switch"
+            style={lineColour(style)}
             aria-pressed={!hidden.has(id)}
             onClick={() => onToggle(id)}
           >

@@ -55,7 +55,7 @@ interface Props {
 /** px; the same for every chart of a page, so that their times are in line */
 const chartInset = 68
 
-/** a colour as the page has it now: a canvas knows no variables */
+/** Colours by their names, as the page has them now: a canvas knows no variables. */
 const colours = (): Colour => {
   const probe = document.createElement('i')
   document.body.append(probe)
@@ -108,14 +108,19 @@ export const annotations = (
   { of }: Scale,
   colour: Colour,
 ): Record<string, AnnotationOptions> => {
-  const label = (content: string, position: 'start' | 'end') => ({
-    display: true,
-    content,
-    position,
-    backgroundColor: colour('panel'),
-    color: colour('quiet'),
-    font: { size: 12, weight: 'normal' as const },
-    padding: 3,
+  const line = (content: string, position: 'start' | 'end') => ({
+    type: 'line' as const,
+    borderColor: colour('edge'),
+    borderWidth: 1.5,
+    label: {
+      display: true,
+      content,
+      position,
+      backgroundColor: colour('panel'),
+      color: colour('quiet'),
+      font: { size: 12, weight: 'normal' as const },
+      padding: 3,
+    },
   })
   const marks: Record<string, AnnotationOptions> = {}
   stretches.forEach(({ from, to, text }, i) => {
@@ -137,25 +142,9 @@ export const annotations = (
       },
     }
   })
-  if (level)
-    marks.level = {
-      type: 'line',
-      yMin: of(level.at),
-      yMax: of(level.at),
-      borderColor: colour('edge'),
-      borderWidth: 1.5,
-      label: label(level.text, level.named ?? 'start'),
-    }
+  if (level) marks.level = { ...line(level.text, level.named ?? 'start'), yMin: of(level.at), yMax: of(level.at) }
   moments.forEach(({ at, text }, i) => {
-    marks[`moment${i}`] = {
-      type: 'line',
-      xMin: at,
-      xMax: at,
-      borderColor: colour('edge'),
-      borderWidth: 1.5,
-      borderDash: [3, 3],
-      label: label(text, 'end'),
-    }
+    marks[`moment${i}`] = { ...line(text, 'end'), xMin: at, xMax: at, borderDash: [3, 3] }
   })
   return marks
 }

@@ -40,9 +40,10 @@ export const newestReading = computed(() => {
 
 const patience = computed(() => readingPatience(shop.value?.sensors ?? []))
 
-/** why the page may not be believed; null when all is well */
 /** what makes some readings go missing while others arrive */
 export const troubles = computed(() => shopState.value?.troubles ?? [])
+
+/** why the page may not be believed; null when all is well */
 export const stopped = computed(() => interruption(heard.value, shopState.value, newestReading.value, patience.value))
 
 /** the same kind of interruption, for parts of a page that need not be drawn again each second */

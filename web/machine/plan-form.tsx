@@ -6,6 +6,7 @@ import { toCelsius } from '../../core/units.js'
 import { setQuery } from '../address.js'
 import { Button } from '../frame/button.js'
 import { fieldClock } from '../frame/field-moment.js'
+import { SelectField } from '../frame/fields.js'
 import { ClockField } from '../frame/moment-field.js'
 import { Problem } from '../frame/problem.js'
 import { units } from '../preferences.js'
@@ -58,17 +59,18 @@ export const PlanForm = ({ plan, now, shop, sources }: Props) => {
       <form class="fields is-close" onSubmit={add}>
         <ClockField label="At" zone={shop} required value={clock} onChange={setClock} />
         {choices.length > 0 && (
-          <label class="field">
-            <span>what is planned</span>
-            <select value={what} onChange={event => setWhat(event.currentTarget.value)}>
-              <option value="">the air here goes to a temperature</option>
-              {choices.map(choice => (
-                <option key={`${choice.source} ${choice.to}`} value={`${choice.source},${choice.to}`}>
-                  {sayChange({ at: 0, ...choice }, shop, system)}
-                </option>
-              ))}
-            </select>
-          </label>
+          <SelectField
+            label="what is planned"
+            value={what}
+            options={[
+              { value: '', text: 'the air here goes to a temperature' },
+              ...choices.map(choice => ({
+                value: `${choice.source},${choice.to}`,
+                text: sayChange({ at: 0, ...choice }, shop, system),
+              })),
+            ]}
+            onChange={setWhat}
+          />
         )}
         {!chosen && (
           <label class="field">

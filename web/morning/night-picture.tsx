@@ -10,6 +10,7 @@ import type { Night } from '../../core/morning/index.js'
 import { nameOf } from '../../core/names.js'
 import type { Shop } from '../../core/shop.js'
 import { across, bandOf, levelsIn, pathOf, toSi, wide } from '../charts/drawing.js'
+import { lineColour } from '../charts/line-styles.js'
 import { timeTicks } from '../charts/ticks.js'
 import { Drawing, dash } from '../charts/time-lanes.js'
 import { happenedAddress } from '../frame/happened.js'
@@ -89,17 +90,19 @@ const Air = ({ night, shop }: Props) => {
           {airs.map(({ name, usual }) => usual && <path key={name} class="night-band" d={bandOf(usual, night, y)} />)}
           <Moments night={night} shop={shop} />
           {airs.map(
-            ({ name, usual }, i) =>
+            ({ name, usual }) =>
               usual && (
-                <path
-                  key={name}
-                  class={`night-usual line-${i}`}
-                  d={pathOf({ at: usual.at, value: usual.median }, night, y)}
-                />
+                <path key={name} class="night-usual" d={pathOf({ at: usual.at, value: usual.median }, night, y)} />
               ),
           )}
           {airs.map(({ name, course }, i) => (
-            <path key={name} class={`night-air is-${i}`} stroke-dasharray={dash(i)} d={pathOf(course, night, y)} />
+            <path
+              key={name}
+              class="night-air"
+              style={i > 0 ? lineColour(i - 1) : {}}
+              stroke-dasharray={dash(i)}
+              d={pathOf(course, night, y)}
+            />
           ))}
         </Drawing>
         {setback?.began != null &&
@@ -112,7 +115,7 @@ const Air = ({ night, shop }: Props) => {
       </div>
       <div class="night-ends">
         {ends.map(({ i, name, last, y: top }) => (
-          <span key={name} class={`night-end is-${i}`} style={{ top: `${top}%` }}>
+          <span key={name} class="night-end" style={{ ...(i > 0 && lineColour(i - 1)), top: `${top}%` }}>
             <b>{unbroken(formatTemperature(last, system))}</b> {name}
           </span>
         ))}
@@ -187,8 +190,8 @@ const Growth = ({ night, shop }: Props) => {
             <Moments night={night} shop={shop} />
             {axes.map(({ axis, growth }) => {
               const style = styles.indexOf(axis)
-              const look = { class: `night-growth line-${style}`, 'stroke-dasharray': dash(style) }
-              return <path key={axis} {...look} d={pathOf(growth, night, y)} />
+              const look = { style: lineColour(style), 'stroke-dasharray': dash(style) }
+              return <path key={axis} class="night-growth" {...look} d={pathOf(growth, night, y)} />
             })}
           </Drawing>
           {lost.length > 0 && <span class="night-label is-lost">{lost.join(', ')} not known</span>}
@@ -243,7 +246,7 @@ export const NightPicture = (props: Props) => {
         {axesOf(night).map((axis, i) => (
           <span key={axis}>
             <svg class="key-line" viewBox="0 0 32 8" aria-hidden="true">
-              <path class={`night-growth line-${i}`} stroke-dasharray={dash(i)} d="M0 4H32" />
+              <path class="night-growth" style={lineColour(i)} stroke-dasharray={dash(i)} d="M0 4H32" />
             </svg>
             {axis}
           </span>

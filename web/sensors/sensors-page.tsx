@@ -108,11 +108,19 @@ const Row = ({ shown, course, sensor, shop, at, has }: RowOf) => {
       </td>
       <td>{course && <Course values={course} sensor={sensor} />}</td>
       {has('battery') && (
-        <td class="number told battery-of">{shown.battery && <BatteryMark battery={shown.battery} />}</td>
+        <td class="number told" data-label="Battery">
+          {shown.battery && <BatteryMark battery={shown.battery} />}
+        </td>
       )}
-      {has('signal') && <td class="number told signal-of">{shown.signal && formatLevel(shown.signal)}</td>}
+      {has('signal') && (
+        <td class="number told" data-label="Signal">
+          {shown.signal && formatLevel(shown.signal)}
+        </td>
+      )}
       {has('due') && (
-        <td class="due">{shown.due && at !== null && <Due {...dueInWords(shown.due, at, shop.timeZone)} />}</td>
+        <td class="due" data-label="Calibration due">
+          {shown.due && at !== null && <Due {...dueInWords(shown.due, at, shop.timeZone)} />}
+        </td>
       )}
       <td>
         <TrustMark trust={shown.trust} />

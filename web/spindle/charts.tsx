@@ -1,7 +1,7 @@
 import { useMemo, useState } from 'preact/hooks'
 import { formatDateTime, formatSpeed, growthScale, type Scale, type UnitSystem, type Zone } from '../../core/format.js'
 import type { SpindleAnswer, SpindleFit } from '../../core/spindle/index.js'
-import { lineColours } from '../charts/line-styles.js'
+import { lineColour, lineColours } from '../charts/line-styles.js'
 import type { Line, Marks } from '../charts/time-chart.js'
 import { type Dots, XyChart } from '../charts/xy-chart.js'
 import { Choice } from '../frame/switches.js'
@@ -121,7 +121,7 @@ export const OverTime = ({ shown, fit }: Fitted) => {
       {by === 'speed' && (
         <ul class="flow spindle-key">
           {steps.map(({ speed, from }, i) => (
-            <li key={from} class={`line-${i % lineColours}`}>
+            <li key={from} style={lineColour(i)}>
               <svg viewBox="0 0 20 8" aria-hidden="true">
                 <line x1="0" x2="20" y1="4" y2="4" />
               </svg>
@@ -213,7 +213,7 @@ export const BySpeed = ({ shown, fit, tests, zone }: Fitted & { tests: SpindleAn
       {others.length > 0 && (
         <ul class="flow spindle-key">
           {[{ name: 'This test', style: 0 }, ...others].map(({ name, style }) => (
-            <li key={name} class={`line-${style}`}>
+            <li key={name} style={lineColour(style)}>
               <svg viewBox="0 0 20 8" aria-hidden="true">
                 <line x1="4" x2="16" y1="4" y2="4" />
               </svg>

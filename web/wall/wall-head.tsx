@@ -12,6 +12,7 @@ import {
 import type { Shop, WorkClass } from '../../core/shop.js'
 import type { ShopState, Verdict } from '../../core/state.js'
 import { formatDay } from '../days.js'
+import { Select } from '../frame/fields.js'
 import { units } from '../preferences.js'
 import { VerdictShape } from '../shapes/verdict.js'
 import { summaryText, verdicts } from './summary.js'
@@ -91,16 +92,9 @@ interface ClassProps {
 export const ClassSwitch = ({ shop, shown, rotating, onClass, onRotate }: ClassProps) => (
   <div class="head-class">
     <div class="class-controls">
-      <label>
-        <span class="hidden">Work class shown</span>
-        <select value={shown.id} onChange={event => onClass(event.currentTarget.value)}>
-          {shop.workClasses.map(c => (
-            <option key={c.id} value={c.id} selected={c.id === shown.id}>
-              {c.name}
-            </option>
-          ))}
-        </select>
-      </label>
+      <div>
+        <Select aria-label="Work class shown" value={shown.id} options={shop.workClasses} onChange={onClass} />
+      </div>
       <button
         type="button"
         class="rotate"
