@@ -1,5 +1,4 @@
 import type { IPublishPacket } from 'mqtt'
-import type { Sensor, Shop } from '../../core/shop.js'
 import { highest } from '../../core/statistics/index.js'
 import type { SqliteStore } from '../store/sqlite.js'
 import { type Absence, createAbsence, waitedSince } from './absence.js'
@@ -9,29 +8,21 @@ import { createClockWatch } from './clock-watch.js'
 import { createCommitter, type IngestLog, wordsFor } from './committer.js'
 import type { Condition } from './condition.js'
 import { type ClosedBecause, type Connection, openConnection, type ProtocolVersion, window } from './connection.js'
-import { brokenOff, createDecoder, type Decoded } from './decoder.js'
+import { brokenOff, type Decoded } from './decoder.js'
+import { type Described, messagesOf } from './described.js'
 import { createGroup, type Group } from './group.js'
 import type { Reading } from './reading.js'
 import { rebirthRequest } from './sparkplug/payload.js'
-import { createSparkplugSessions, type SparkplugNode } from './sparkplug/sessions.js'
+import type { SparkplugNode } from './sparkplug/sessions.js'
 import { commandTopic, nodeKey } from './sparkplug/topic.js'
 import { createStatistics, type IngestStatistics } from './statistics.js'
-import { subscriptionsBehind, subscriptionsFor } from './subscriptions.js'
+import { subscriptionsBehind } from './subscriptions.js'
 import { createTakeoverWatch } from './takeover.js'
 import { createUnassigned, type UnassignedTopics } from './unassigned.js'
 
 export type { IngestLog } from './committer.js'
 
 type BrokerState = IngestStatistics['broker']
-
-/** what the shop file says of messages */
-interface Described {
-  sensors: readonly Sensor[]
-  /** topics that carry many sensors */
-  topics?: Shop['topics']
-  sparkplug?: Shop['sparkplug']
-  lowBattery?: Shop['lowBattery']
-}
 
 export interface IngestOptions extends Described {
   broker: BrokerAddress
@@ -87,49 +78,27 @@ export const createIngest = (options: IngestOptions): Ingest => {
   const clock = options.clock ?? Date.now
   const clientId = options.clientId ?? `quiet-iron-${store.serviceId}`
   const shown = shownAddress(broker)
-  const subscriptionsOf = ({ sensors, topics }: Described) => subscriptionsFor(sensors, topics)
-  const decoderFor = ({ sensors, topics, lowBattery }: Described) => {
-    // births of Sparkplug nodes are known on as long as what they are for stays the same
-    const own = JSON.stringify(sensors.filter(({ sparkplug }) => sparkplug))
-    if (own !== sparkplugSensors) sessions = createSparkplugSessions(sensors)
-    sparkplugSensors = own
-    return createDecoder(sensors, topics, lowBattery, sessions)
-  }
-  let sessions = createSparkplugSessions([])
-  let sparkplugSensors = '[]'
-  let described: Described = options
-  let decode = decoderFor(options)
-  let subscriptions = subscriptionsOf(options)
+  let messages = messagesOf(options)
   const unassigned = createUnassigned()
   /** when each Sparkplug node was asked for its birth; ms since 1970 */
   const asked = new Map<string, number>()
   const statistics = createStatistics()
-  const committer = createCommitter({
-    store,
-    statistics,
-    clock,
-    onReadings: options.onReadings,
-    onUnstored: why => options.onUnstored?.(why),
-    log,
-  })
+  const committer = createCommitter({ ...options, statistics, clock })
 
-  const clockWatch = createClockWatch()
-  const troubles = new Map<string, string>()
-  /** each is said once when it begins and ends; a figure in it that changes is no other trouble */
-  const trouble = (what: 'session' | 'clock') => (why: string | null) => {
-    const before = troubles.has(what)
-    if (why === null) troubles.delete(what)
-    else troubles.set(what, why)
-    if (why !== null && !before) log.error(why)
-    if (why === null && before)
-      log.info(
-        what === 'clock'
-          ? 'The sensors and the clock of this computer agree again.'
-          : `No other program has used the name ${clientId} for ten minutes.`,
-      )
-    if (why !== null || before) options.onTrouble?.(what, why)
+  /** each trouble is said once when it begins and ends; a figure in it that changes is no other trouble */
+  const trouble = (what: 'session' | 'clock', over: string) => {
+    let before = false
+    return (why: string | null): void => {
+      if (why !== null && !before) log.error(why)
+      if (why === null && before) log.info(over)
+      if (why !== null || before) options.onTrouble?.(what, why)
+      before = why !== null
+    }
   }
-  const takeover = createTakeoverWatch({ shown, clientId }, trouble('session'))
+  const clockWatch = createClockWatch()
+  const clockTrouble = trouble('clock', 'The sensors and the clock of this computer agree again.')
+  const leftAlone = `No other program has used the name ${clientId} for ten minutes.`
+  const takeover = createTakeoverWatch({ shown, clientId }, trouble('session', leftAlone))
   let looking: NodeJS.Timeout | undefined
 
   let current: { link: Connection; group: Group } | undefined
@@ -160,28 +129,39 @@ export const createIngest = (options: IngestOptions): Ingest => {
 
   /** @param filters only these, if given: the others are subscribed already */
   const subscribe = async (link: Connection, filters?: readonly string[]): Promise<void> => {
-    const wanted = filters ?? (subscribed ? [] : subscriptions.filters)
+    const all = messages.subscriptions.filters
+    const wanted = filters ?? (subscribed ? [] : all)
     const refused = wanted.length === 0 ? [] : await link.subscribe(wanted)
     if (current?.link !== link) return
     subscribed = true
     said = ''
     if (refused.length > 0)
       log.error(
-        `The broker at ${shown} did not grant ${refused.length} of ${subscriptions.filters.length} topics with acknowledgement (the ` +
+        `The broker at ${shown} did not grant ${refused.length} of ${all.length} topics with acknowledgement (the ` +
           `first: ${refused[0]}). Their readings will be missing. Let the service's user read these topics there.`,
       )
     if (!committer.failing())
-      log.info(
-        `Connected to the broker at ${shown} (MQTT ${statistics.read().mqtt}), ${subscriptions.filters.length} topics.`,
-      )
+      log.info(`Connected to the broker at ${shown} (MQTT ${statistics.read().mqtt}), ${all.length} topics.`)
     setState('connected')
-    for (const node of decode.unborn()) askForBirth(link, node)
+    for (const node of messages.decode.unborn()) askForBirth(link, node)
+  }
+
+  /** @param gone subscriptions that are given up after that */
+  const keepSubscribed = async (link: Connection, filters?: readonly string[], gone: readonly string[] = []) => {
+    try {
+      await subscribe(link, filters)
+      if (gone.length > 0 && current?.link === link) link.unsubscribe(gone)
+    } catch (error) {
+      subscribed = false
+      say(`The broker at ${shown} did not take the subscriptions: ${wordsFor(error)}. Trying again.`)
+      link.destroy()
+    }
   }
 
   /** Only where the shop file allows it: it is a command. */
   const askForBirth = (link: Connection, node: SparkplugNode): void => {
     const now = clock()
-    if (!described.sparkplug?.requestRebirth || now - (asked.get(nodeKey(node)) ?? 0) < askAgainAfter) return
+    if (!messages.mayRequestRebirth || now - (asked.get(nodeKey(node)) ?? 0) < askAgainAfter) return
     asked.set(nodeKey(node), now)
     link.publish(commandTopic(node), rebirthRequest(now))
   }
@@ -205,10 +185,8 @@ export const createIngest = (options: IngestOptions): Ingest => {
 
     const group = createGroup(
       {
-        commit: committer.commit,
-        isOfMessage: committer.isOfMessage,
+        ...committer,
         acknowledge: ids => link.acknowledge(ids),
-        committed: committer.committed,
         failed(error) {
           committer.failed(error)
           link.destroy()
@@ -231,7 +209,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
       if (current?.link !== link) return
       const now = clock()
       const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload
-      const decoded = decode(topic, bytes, {
+      const decoded = messages.decode(topic, bytes, {
         retained: retain,
         receivedAt: now,
         keptSince: store.keptSince(),
@@ -245,7 +223,8 @@ export const createIngest = (options: IngestOptions): Ingest => {
       } catch (error) {
         group.add({ readings: [], refusals: [brokenOff(topic, bytes, now, error)] }, undefined, topic)
       }
-      if (subscriptions.wants(topic) || unsubscribed.has(topic) || unsubscribed.size >= mostUnsubscribed) return
+      if (messages.subscriptions.wants(topic) || unsubscribed.has(topic) || unsubscribed.size >= mostUnsubscribed)
+        return
       unsubscribed.add(topic)
       link.unsubscribe(subscriptionsBehind(topic))
     }
@@ -258,15 +237,10 @@ export const createIngest = (options: IngestOptions): Ingest => {
         agreed = true
         statistics.session(version)
         subscribed &&= kept
-        if (!kept) decode.forgetBirths()
+        if (!kept) messages.decode.forgetBirths()
         mayHaveWaited = absence.connected(clock(), kept)
       },
-      onReady() {
-        subscribe(link).catch((error: unknown) => {
-          say(`The broker at ${shown} did not take the subscriptions: ${wordsFor(error)}. Trying again.`)
-          link.destroy()
-        })
-      },
+      onReady: () => void keepSubscribed(link),
       onMessage,
       onClosed(why) {
         group.flush()
@@ -290,7 +264,7 @@ export const createIngest = (options: IngestOptions): Ingest => {
       open()
       looking = setInterval(() => {
         const why = clockWatch.look()
-        if (why !== undefined) trouble('clock')(why)
+        if (why !== undefined) clockTrouble(why)
       }, lookAtClock)
     },
     async stop() {
@@ -308,27 +282,18 @@ export const createIngest = (options: IngestOptions): Ingest => {
     change(next) {
       // what arrived before is taken as it was described then
       current?.group.flush()
-      const before = subscriptions
-      described = next
-      decode = decoderFor(next)
-      subscriptions = subscriptionsOf(next)
-      const gone = before.filters.filter(filter => !subscriptions.filters.includes(filter))
-      const added = subscriptions.filters.filter(filter => !before.filters.includes(filter))
+      const before = messages.subscriptions.filters
+      messages = messagesOf(next, messages)
+      const now = messages.subscriptions.filters
+      const gone = before.filter(filter => !now.includes(filter))
+      const added = now.filter(filter => !before.includes(filter))
       const link = current?.link
       // without a connection, the next one subscribes; what nobody wants any more is given up when it comes
       if (!subscribed || !link || state === 'away') {
         subscribed &&= added.length === 0
         return
       }
-      void subscribe(link, added)
-        .then(() => {
-          if (gone.length > 0 && current?.link === link) link.unsubscribe(gone)
-        })
-        .catch((error: unknown) => {
-          subscribed = false
-          say(`The broker at ${shown} did not take the subscriptions: ${wordsFor(error)}. Trying again.`)
-          link.destroy()
-        })
+      void keepSubscribed(link, added, gone)
     },
   }
 }
