@@ -67,7 +67,11 @@ export const shares = (
       added: addedWithMisfit(addedByDays(of), moved[of], kinds),
     })
     const course = growth.map((value, i) => value - likely.grown[i]!)
-    return { bodies: part('bodies'), air: part('air'), growth: part('growth'), course, byDays: shareByDays('growth') }
+    return {
+      parts: { bodies: part('bodies'), air: part('air'), growth: part('growth') },
+      course,
+      byDays: shareByDays('growth'),
+    }
   }
 
   const learned = learnedCauses(model)
@@ -77,30 +81,29 @@ export const shares = (
       .filter(({ id }) => !answering.includes(id))
       .map(({ id, name, kind }) => {
         const drive = effects.drives.find(({ source }) => source.id === id)
-        const known = drive && learned.has(id)
+        const isKnown = drive && learned.has(id)
         const active = drive ? mean(drive.active.subarray(begin)) : null
-        return { id, kind, name, active, knownBy: known ? drive.knownBy : ('not at all' as const) }
+        return { id, kind, name, active, knownBy: isKnown ? drive.knownBy : ('not at all' as const) }
       }),
     ...(learned.has('outdoors') ? [nameless('outdoors')] : []),
     nameless('own work'),
     nameless('week'),
   ]
-  const parts = new Map(told.map(({ id }) => [id, partsOf([id])]))
-  const groups = grouped([...model.alike, ...apartUnsure(parts, pair => partsOf(pair).byDays)], [...parts.keys()])
+  const known = new Map(told.map(({ id }) => [id, partsOf([id])]))
+  const groups = grouped([...model.alike, ...apartUnsure(known, pair => partsOf(pair).byDays)], [...known.keys()])
   const causes: Cause[] = told.map(cause => {
-    const part = parts.get(cause.id)!
+    const own = known.get(cause.id)!.parts
     const group = groups.findIndex(({ causes: those }) => those.includes(cause.id))
     return {
       ...cause,
-      bodies: part.bodies,
-      air: cause.kind === 'own work' ? null : part.air,
-      growth: part.growth,
+      ...own,
+      air: cause.kind === 'own work' ? null : own.air,
       isRough: isRough(model, cause.id, cause.kind),
       group: group < 0 ? null : group,
     }
   })
   const inseparable = groups.map(({ causes: those, alike }) => {
-    const { bodies, growth } = partsOf(those)
+    const { bodies, growth } = partsOf(those).parts
     return { causes: those, alike, bodies, growth }
   })
   // those that cannot be told apart stand where all of them together belong
@@ -114,8 +117,7 @@ export const shares = (
       return temperature.map((value, i) => (i < begin ? 0 : value - middle - explained[n]![i]!))
     })
   })
-  const { course: _, byDays: __, ...unexplained } = rest
-  causes.push({ ...nameless('unexplained'), ...unexplained, isRough: false, group: null })
+  causes.push({ ...nameless('unexplained'), ...rest.parts, isRough: false, group: null })
   return {
     causes,
     main: mainAmong(causes, inseparable),
