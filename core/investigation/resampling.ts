@@ -71,6 +71,7 @@ export const blockIntervals = (
  * How many neighbours of a series go with each other: until its autocorrelation has fallen to a third.
  *
  * @param most a longer memory is not looked for
+ * @returns neighbours, 1 or more
  */
 export const memoryOf = (values: ArrayLike<number>, most: number): number => {
   for (let lag = 1; lag < most; lag = Math.ceil(lag * 1.1)) if (!(autocorrelation(values, lag) > 1 / 3)) return lag

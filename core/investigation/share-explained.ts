@@ -63,6 +63,7 @@ export const sumsOf = ({ x, y }: Pairs): Sums => {
  *
  * @param slope   m/m; by which predictions are multiplied first
  * @param unknown m²; variance of the prediction's own error, which counts as explained
+ * @returns 1 at most; below 0 where the prediction makes them worse, NaN when deviations are all alike
  */
 export const shareOf = ({ n, x, y, xx, xy, yy }: Sums, slope = 1, unknown = 0): number => {
   const left = yy - 2 * slope * xy + slope ** 2 * xx - (y - slope * x) ** 2 / n

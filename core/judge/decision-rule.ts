@@ -6,6 +6,7 @@ import { normalQuantile } from '../statistics/index.js'
  * one side.
  *
  * @param probability 0.5..1
+ * @returns standard uncertainties, 0 or more
  * @see ISO 14253-1:2017 (whose default is 95 %); JCGM 106:2012, 7.2 and 8.3
  */
 export const coverageOf = (probability: number): number => normalQuantile(probability)

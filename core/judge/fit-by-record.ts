@@ -15,7 +15,7 @@ export const withOneMore = <T>(of: readonly T[], one: T): T[] => [...of, one].sl
 /** Whether there are enough to look back on. */
 export const isEnough = (of: readonly unknown[]): boolean => of.length >= lookedBack.least
 
-/** @param kept of each time that was named, whether fit was shown by then */
+/** How many of the times that were named came true. @param kept of each one, whether fit was shown by then */
 export const recordOf = (kept: readonly boolean[]): FitByRecord => ({
   kept: kept.filter(Boolean).length,
   of: kept.length,

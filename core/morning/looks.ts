@@ -69,7 +69,8 @@ export interface OnMachine {
 
 /** factor on a standard uncertainty for a 90 % interval of a normal distribution */
 const ninety = 1.645
-/** @param outlook with the job's part on it; all its nodes known */
+
+/** A job on a machine, made ready to be looked at. @param outlook with the job's part on it; all its nodes known */
 export const onMachine = (
   job: PlannedJob,
   material: Material,

@@ -17,7 +17,7 @@ export interface Cut extends Ran {
   allowed: number
 }
 
-/** @param speed 1/s */
+/** A speed made ready for the search. @param speed 1/s */
 export const ranAt = (spindle: Spindle, speed: number): Ran => {
   const rate = (part: number, heating: boolean) => 1 / spindle.timeConstant(part, speed, heating)
   const targets = steadyAt(spindle, speed)

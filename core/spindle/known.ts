@@ -20,7 +20,7 @@ export type KnownSpindle = z.infer<typeof knownSpindle>
 const most = 1
 const within = (relative: number) => (Number.isFinite(relative) ? Math.min(most, relative) : most)
 
-/** @param at ms; when the test began */
+/** What a growth test tells, for following the spindle live. @param at ms; when the test began */
 export const knownByTest = ({ law: found, misfit, steady }: SpindleModel, at: number): KnownSpindle => {
   const slow = steady.map(({ heating }) => heating.at(-1)!)
   return {
@@ -33,7 +33,7 @@ export const knownByTest = ({ law: found, misfit, steady }: SpindleModel, at: nu
   }
 }
 
-/** @returns null where the shop file states no growth */
+/** The same as the shop file states it. @returns null where it states no growth */
 export const knownAsStated = ({ stated, workSpeed }: SpindleSaid): KnownSpindle | null =>
   stated && workSpeed !== undefined
     ? {

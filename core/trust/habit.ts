@@ -35,6 +35,7 @@ export const habitAfter = ({ largest, days }: Habit, reached: number, free: numb
  *
  * @param factor how far beyond its largest, once that is well known
  * @param unknown what is taken for its largest while too few days are known
+ * @returns in the unit of the habit
  */
 export const beyondHabit = ({ largest, days }: Habit, factor: number, unknown: number): number =>
   days < enough ? factor * Math.max(largest, unknown) : factor * (1 + 2 / days) * largest
