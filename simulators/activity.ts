@@ -16,17 +16,16 @@ export const isWorkingTime = (plant: Plant, local: LocalTime): boolean =>
 const spansOfDay = (source: SourcePlant, random: Random): Span[] => {
   const spans: Span[] = []
   if (source.kind === 'door') {
-    const { number, minutes, hours } = source.deliveries
-    const count = Math.round(random.between(number[0], number[1]))
-    for (let i = 0; i < count; i++) {
-      const from = random.between(hours[0], hours[1])
-      spans.push({ from, to: from + random.between(minutes[0], minutes[1]) / 60 })
+    const { deliveries, traffic } = source
+    const open = (number: [number, number], lasts: [number, number], perHour: number) => {
+      const count = Math.round(random.between(...number))
+      for (let i = 0; i < count; i++) {
+        const from = random.between(...deliveries.hours)
+        spans.push({ from, to: from + random.between(...lasts) / perHour })
+      }
     }
-    const passing = source.traffic ? Math.round(random.between(...source.traffic.number)) : 0
-    for (let i = 0; i < passing; i++) {
-      const from = random.between(hours[0], hours[1])
-      spans.push({ from, to: from + random.between(...source.traffic!.seconds) / 3600 })
-    }
+    open(deliveries.number, deliveries.minutes, 60)
+    if (traffic) open(traffic.number, traffic.seconds, 3600)
   } else if (source.kind === 'heat source' && source.activity.kind === 'cycling') {
     const { on, off, hours } = source.activity
     for (let hour = hours[0]; hour < hours[1]; ) {

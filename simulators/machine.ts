@@ -190,14 +190,8 @@ export const createMachine = (plant: MachinePlant, random: Random, start: number
       conditions === 'lately'
         ? lately
         : { air: mixed, spindle: spindleDuty, motion, nutAt, chiller: Number(chillerOn), sun: sunNow }
-    const ripple = coolant - level
-    return runOn(
-      mark(),
-      horizons,
-      HELD_STEP,
-      () => hold,
-      () => ripple,
-    )
+    const ripple = () => coolant - level
+    return runOn(mark(), horizons, HELD_STEP, () => hold, ripple)
   }
 
   /** True change of each axis' growth at the work after each of the horizons (s), in any order: see `heldCourse`. */

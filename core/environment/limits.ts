@@ -64,8 +64,9 @@ interface Found {
 type Look = (interval: number) => Found | null
 
 /** @param each what one sensor, or pair, shows in an interval */
-const worstOf = <T>(all: readonly T[], each: (one: T, interval: number) => Found | null): Look => {
-  return interval => {
+const worstOf =
+  <T>(all: readonly T[], each: (one: T, interval: number) => Found | null): Look =>
+  interval => {
     let worst: Found | null = null
     for (const one of all) {
       const found = each(one, interval)
@@ -73,7 +74,6 @@ const worstOf = <T>(all: readonly T[], each: (one: T, interval: number) => Found
     }
     return worst
   }
-}
 
 const inBand = (courses: readonly SensorCourse[], { lowest, highest }: { lowest: number; highest: number }): Look =>
   worstOf(courses, ({ sensor, means }, i) => {

@@ -7,14 +7,14 @@ import { isReject, type PartOtherwise } from './what-if.js'
 /** Growth where the work is held as it was, and as it would have been; null where it is not known. m */
 type GrowthOtherwise = Omit<WhatIfAnswer['axes'][number], 'axis'>
 
+/** The place of the moment nearest to another one; −1 where there is none. */
 const indexAt = (at: readonly number[], moment: number): number => {
-  let [low, high] = [0, at.length - 1]
-  while (high - low > 1) {
-    const middle = (low + high) >> 1
-    if (at[middle]! <= moment) low = middle
-    else high = middle
-  }
-  return moment - (at[low] ?? 0) <= (at[high] ?? 0) - moment ? low : high
+  const before = Math.max(
+    0,
+    at.findLastIndex(each => each <= moment),
+  )
+  const after = Math.min(before + 1, at.length - 1)
+  return moment - (at[before] ?? 0) <= (at[after] ?? 0) - moment ? before : after
 }
 
 /**
