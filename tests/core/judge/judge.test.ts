@@ -376,7 +376,7 @@ describe('verdict shown', () => {
     const gap = (minutes: number) => Array<Judgement>(minutes).fill(judge(20, true, false))
     const afterGap = (minutes: number) => verdicts([...Array(6).fill(judge(20)), ...gap(minutes), judge(20)])
     expect(afterGap(2).slice(5)).toEqual(['fit', 'unknown', 'unknown', 'fit'])
-    expect(afterGap(5).at(-1)).toBe('settling')
+    expect(afterGap(3).at(-1)).toBe('settling')
   })
   it('asks for room to become fit where the index is restless, and keeps what was earned by the rule alone', () => {
     const restless = (index: number, known = true) => ({ ...judge(index, true, known), room: 10 })

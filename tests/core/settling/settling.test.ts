@@ -1,3 +1,4 @@
+import { add, multiply, transpose } from 'mathjs'
 import { linearRegression } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
 import {
@@ -9,6 +10,7 @@ import {
   type Soaking,
   soak,
   startFollowing,
+  steadyUncertainty,
   temperatureAfter,
 } from '../../../core/settling/index.js'
 
@@ -61,6 +63,57 @@ describe('observer of a node', () => {
     expect(Math.abs(estimate.temperature - truth)).toBeLessThan(3 * Math.sqrt(estimate.varTemperature))
     expect(Math.abs(estimate.excess - 1)).toBeLessThan(3 * Math.sqrt(estimate.varExcess))
     expect(Math.sqrt(estimate.varExcess)).toBeLessThan(0.5)
+  })
+  // Gelb (1974), 4.2, written with matrices of a general library: P' = F·P·Fᵀ + Q, and (Joseph's form, which holds for any
+  // gain) P' = (I − K·H)·P·(I − K·H)ᵀ + K·r²·Kᵀ
+  it('carries its covariance forward, and takes a reading into it, as the Kalman filter with matrices does', () => {
+    const known = (estimate: NodeEstimate) => [
+      [estimate.varTemperature, estimate.covariance],
+      [estimate.covariance, estimate.varExcess],
+    ]
+    const expectSame = (found: number[][], wanted: number[][]) =>
+      found.flat().forEach((value, i) => {
+        expect(value / wanted.flat()[i]!).toBeCloseTo(1, 9)
+      })
+    const began = {
+      ...startFollowing(0, 21, settings),
+      varTemperature: 0.3,
+      covariance: -0.2,
+      varExcess: 0.9,
+      excess: 2,
+    }
+    const dt = 1500
+    const a = Math.exp(-dt / settings.timeConstant)
+    const passing = [
+      [a, 1 - a],
+      [0, 1],
+    ]
+    const added = [
+      [(0.02 ** 2 * dt) / 3600, 0],
+      [0, (settings.wander ** 2 * dt) / 3600],
+    ]
+    const later = predict(began, 20, dt * 1000, settings)
+    expectSame(known(later), add(multiply(multiply(passing, known(began)), transpose(passing)), added))
+    expect(later.temperature).toBeCloseTo(22 + (21 - 22) * a, 12)
+    expect(predict(later, 30, dt * 1000, settings)).toEqual(later)
+    // of what is left to go, excess less temperature
+    const toGo = [-1, 1]
+    expect(steadyUncertainty(later)).toBeCloseTo(Math.sqrt(multiply(multiply(toGo, known(later)), toGo)), 12)
+
+    const innovation = 0.4
+    const after = correct(later, later.temperature + innovation, settings)
+    const gain = [
+      (after.temperature - later.temperature) / innovation,
+      (after.excess - later.excess) / innovation,
+    ] as const
+    expect(gain[0]).toBeCloseTo(later.varTemperature / (later.varTemperature + settings.noise ** 2), 12)
+    expect(gain[1]).toBeCloseTo(later.covariance / (later.varTemperature + settings.noise ** 2), 12)
+    const left = [
+      [1 - gain[0], 0],
+      [-gain[1], 1],
+    ]
+    const noise = gain.map(of => gain.map(other => of * other * settings.noise ** 2))
+    expectSame(known(after), add(multiply(multiply(left, known(later)), transpose(left)), noise))
   })
   it('is not moved by one bad reading', () => {
     const { truth, estimate } = follow(() => 0, 120, settings, 119)

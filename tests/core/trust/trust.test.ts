@@ -1,5 +1,14 @@
 import { describe, expect, it } from 'vitest'
-import { earningTime, faultCode, isJump, manySpikes, outOfRange, silence, silent } from '../../../core/trust/index.js'
+import {
+  earningTime,
+  faultCode,
+  isJump,
+  manySpikes,
+  notBelievedSince,
+  outOfRange,
+  silence,
+  silent,
+} from '../../../core/trust/index.js'
 
 // fault codes, ranges and quickest changes: common practice and judgement, no source
 describe('a value', () => {
@@ -30,6 +39,11 @@ describe('a silent sensor', () => {
     expect(silence(299, 10)).toBe('late')
     expect(silence(301, 10)).toBe('lost')
     expect(silence(1300, 60)).toBe('lost')
+  })
+  it('is not believed since its newest reading; what another fault was found of, since it was found', () => {
+    expect(notBelievedSince({ fault: silent(10, [], 400), since: 5000, at: 1000 })).toBe(1000)
+    expect(notBelievedSince({ fault: silent(10, [], 400), since: 5000, at: null })).toBe(5000)
+    expect(notBelievedSince({ fault: { kind: 'frozen' }, since: 5000, at: 6000 })).toBe(5000)
   })
   it('earns its trust back over ten readings, ten minutes at least', () => {
     expect(earningTime(10)).toBe(600)

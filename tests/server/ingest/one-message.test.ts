@@ -1,10 +1,12 @@
 import { expect, it, onTestFinished } from 'vitest'
+import { createCommitter } from '../../../server/ingest/committer.js'
 import { createDecoder } from '../../../server/ingest/decoder.js'
 import { reasons } from '../../../server/ingest/reasons.js'
+import { createStatistics } from '../../../server/ingest/statistics.js'
 import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
-import { sensor, withoutTopic } from './sensors.js'
+import { keptLog, sensor, withoutTopic } from './sensors.js'
 import { published, publisher, type Service, startService } from './service.js'
 import { bdSeq, data, payload } from './sparkplug.js'
 
@@ -106,6 +108,49 @@ it('a message at which the service fails is counted, kept to look at and acknowl
   await takes(second, client)
   expect(second.ingest.stats()).toMatchObject({ received: 1, refused: {} })
 }, 60_000)
+
+it('a message that cannot be stored is refused by itself, and those that came with it are stored', async () => {
+  const { url } = await broker()
+  const client = await publisher(url)
+  const folder = temporaryFolder()
+  const unfit = ({ append, ...store }: Service['store']) => ({
+    store: {
+      ...store,
+      append: (readings: Parameters<typeof append>[0]) => {
+        if (readings.some(({ value }) => value === 66)) throw new RangeError('no place for 66')
+        return append(readings)
+      },
+    },
+  })
+  const first = startService(folder, url, sensors, unfit)
+  await connected(first)
+  const before = ++last
+  for (const value of [20, 66, 21]) await client.publishAsync('shop/a', published(value, ++last), { qos: 1 })
+  await takes(first, client)
+  const stored = [...first.store.readings(before, Number.POSITIVE_INFINITY)].flat()
+  expect(stored.map(({ value }) => value)).toEqual([20, 21, 20])
+  expect(first.ingest.stats()).toMatchObject({ stored: 3, refused: { [reasons.broke]: 1 }, failedCommits: 0 })
+  expect(first.store.refusals().samples[0]!.sample).toMatch(/^no place for 66: .*"value":66/)
+  await first.stop()
+  // and was acknowledged: it does not come again
+  const second = startService(folder, url, sensors, unfit)
+  await connected(second)
+  await takes(second, client)
+  expect(second.ingest.stats()).toMatchObject({ received: 1, refused: {} })
+}, 60_000)
+
+it('a trouble of the database or its disk is no message’s fault, whatever kind of error tells it', () => {
+  const { isOfMessage } = createCommitter({
+    store: { append: () => [], recordRefusals: () => undefined },
+    statistics: createStatistics(),
+    clock: Date.now,
+    onReadings: () => undefined,
+    log: keptLog(),
+  })
+  expect([new RangeError('too long'), new TypeError('not a number')].map(isOfMessage)).toEqual([true, true])
+  const full = Object.assign(new TypeError('database or disk is full'), { code: 'SQLITE_FULL' })
+  expect([new Error('a mistake'), full].map(isOfMessage)).toEqual([false, false])
+})
 
 it('a mistake while a message is decoded refuses that message', () => {
   const decode = createDecoder([sensor('a', { payload: { kind: 'number' } })])
