@@ -108,29 +108,33 @@ const HeatingStart = ({ theShop }: { theShop: Shop }) => {
   const { value, problem } = useAddress<HeatingAnswer>(path('/api/heating', asked), often)
   const system = units.value
   const iso = (at: number) => new Date(at).toISOString()
+  const goal = value?.goal ?? Date.parse(asked.by ?? '')
   return (
     <Card id="heating-start" text="When must the heating come on?" about="heating#heating-start">
+      {/* a choice stands where it is known, also while its answer is computed */}
       <div class="fields">
-        <SelectField
-          label="Work class"
-          value={value?.workClass ?? asked.class ?? ''}
-          options={theShop.workClasses}
-          onChange={id => setQuery({ class: id })}
-        />
-        <SelectField
-          label="Fit by"
-          value={value ? iso(value.goal) : ''}
-          options={[
-            ...(value && !value.shifts.includes(value.goal)
-              ? [{ value: iso(value.goal), text: formatDateTime(value.goal, theShop) }]
-              : []),
-            ...(value?.shifts ?? []).map(at => ({
-              value: iso(at),
-              text: `${formatDateTime(at, theShop)}, a shift begins`,
-            })),
-          ]}
-          onChange={by => setQuery({ by })}
-        />
+        {(value || asked.class) && (
+          <SelectField
+            label="Work class"
+            value={value?.workClass ?? asked.class!}
+            options={theShop.workClasses}
+            onChange={id => setQuery({ class: id })}
+          />
+        )}
+        {Number.isFinite(goal) && (
+          <SelectField
+            label="Fit by"
+            value={iso(goal)}
+            options={[
+              ...(value?.shifts.includes(goal) ? [] : [{ value: iso(goal), text: formatDateTime(goal, theShop) }]),
+              ...(value?.shifts ?? []).map(at => ({
+                value: iso(at),
+                text: `${formatDateTime(at, theShop)}, a shift begins`,
+              })),
+            ]}
+            onChange={by => setQuery({ by })}
+          />
+        )}
       </div>
       <Problem text={problem} />
       {!value && !problem && (
