@@ -98,7 +98,7 @@ describe('observer of a node', () => {
     expect(predict(later, 30, dt * 1000, settings)).toEqual(later)
     // of what is left to go, excess less temperature
     const toGo = [-1, 1]
-    expect(steadyUncertainty(later)).toBeCloseTo(Math.sqrt(multiply(multiply(toGo, known(later)), toGo)), 12)
+    expect(steadyUncertainty(later)).toBeCloseTo(Math.sqrt(Number(multiply(multiply(toGo, known(later)), toGo))), 12)
 
     const innovation = 0.4
     const after = correct(later, later.temperature + innovation, settings)
