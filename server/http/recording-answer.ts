@@ -55,15 +55,10 @@ const contentsAnswer = (contents: Contents): RecordingContents => ({
   repeatedHour: contents.repeatedHour,
   from: contents.readings > 0 ? contents.from : null,
   to: contents.readings > 0 ? contents.to : null,
-  sensors: [...contents.sensors.values()].map(({ sensor, ...part }) => ({
+  sensors: [...contents.sensors.values()].map(({ sensor, last: _, rising: __, ...part }) => ({
     sensor: sensor.id,
     name: sensor.name,
-    heading: part.heading,
-    unit: part.unit,
-    unitWritten: part.unitWritten,
-    readings: part.readings,
-    lowest: part.lowest,
-    highest: part.highest,
+    ...part,
   })),
   leftOut: contents.headings?.leftOut ?? [],
   unknown: contents.unknown(),

@@ -1,5 +1,5 @@
 import type { Sensor } from '../../core/shop.js'
-import type { RecordingContents } from '../http/schemas/recording.js'
+import type { RecordingContents, SensorPart as ShownPart } from '../http/schemas/recording.js'
 import { FaultList, type RecordingFault } from './faults.js'
 import type { Headings } from './headings.js'
 import { errorCodes } from './rows.js'
@@ -18,17 +18,8 @@ export interface RecordedReading {
 }
 
 /** What one sensor has in a recording. */
-interface SensorPart {
+interface SensorPart extends Omit<ShownPart, 'sensor' | 'name'> {
   sensor: Sensor
-  /** heading of its column, or how the rows name it */
-  heading: string
-  /** as understood */
-  unit: Unit
-  unitWritten: boolean
-  readings: number
-  /** °C, or 1 and 0 */
-  lowest: number
-  highest: number
   /** ms; its newest so far */
   last: number
   /** every reading of it is later than the one before */

@@ -1,16 +1,8 @@
+import type { RecordingContents } from '../http/schemas/recording.js'
 import type { TimeProblem } from '../table/index.js'
 
-/** What is wrong in a recording, where, and what would be right. */
-export interface RecordingFault {
-  /** of the file, counted from 1; 0 for the file as a whole */
-  line: number
-  /** heading of the column; empty for a whole row */
-  column: string
-  /** fixed short phrase, so that it can be counted */
-  kind: FaultKind
-  problem: string
-  remedy: string
-}
+/** What is wrong in a recording, where, and what would be right; its kind is a fixed short phrase, so that it can be counted. */
+export type RecordingFault = RecordingContents['faults'][number] & { kind: FaultKind }
 
 type FaultKind =
   | 'not readable'

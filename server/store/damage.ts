@@ -1,22 +1,12 @@
 import type { Database } from 'better-sqlite3'
+import type { StoreAnswer } from '../http/schemas/answers.js'
 import { withoutChecksum } from './checksum.js'
 
-/** What can be damaged: a block of a table, a group of the journal, or what is noted of a sensor's newest reading. */
-type DamagedKind = 'readings' | 'minutes' | 'quarter hours' | 'hours' | 'journal' | 'newest'
-
-/** Something stored that cannot be read any more. It was set aside, so that everything else works. */
-export interface Damaged {
-  kind: DamagedKind
-  /** null: cannot be told */
-  sensor: string | null
-  /** ms; the span it lies in */
-  from: number
-  to: number
-  /** ms; when it was found */
-  foundAt: number
-  /** true: made anew from finer data, so that nothing is lost */
-  remade: boolean
-}
+/**
+ * Something stored that cannot be read any more: a block of a table, a group of the journal, or what is noted of a sensor's
+ * newest reading. It was set aside, so that everything else works.
+ */
+export type Damaged = StoreAnswer['damaged'][number]
 
 /** Where damaged bytes lay, and of what. */
 export interface DamagedPart extends Pick<Damaged, 'kind' | 'from' | 'to' | 'remade'> {
@@ -91,7 +81,7 @@ export const damageTable = (db: Database, found: (damaged: Damaged) => void = ()
   }
 }
 
-const what: Record<DamagedKind, string> = {
+const what: Record<Damaged['kind'], string> = {
   readings: 'readings',
   minutes: 'summaries by the minute',
   'quarter hours': 'summaries by the quarter hour',

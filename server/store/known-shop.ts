@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3'
 import { isThermometer, type Sensor, type Shop } from '../../core/shop.js'
+import type { StoreAnswer } from '../http/schemas/answers.js'
 import { type FormerIds, formerIdsOf } from '../shop/formerly.js'
 import { type FactKind, factKinds } from './fact-kinds.js'
 import type { Newest } from './newest.js'
@@ -10,11 +11,7 @@ import { StoreError } from './store-error.js'
 export type StoredShop = Pick<Shop, 'sensors' | 'machines' | 'workClasses'>
 
 /** Ids that something is stored under and the shop file does not know, neither as present nor as former ones. */
-export interface Unclaimed {
-  sensors: string[]
-  machines: string[]
-  workClasses: string[]
-}
+export type Unclaimed = StoreAnswer['unclaimed']
 
 type Kind = 'temperature' | 'state' | 'speed' | 'length'
 const kindOf = ({ unit }: Sensor): Kind =>

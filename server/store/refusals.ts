@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3'
+import type { RefusalsAnswer } from '../http/schemas/answers.js'
 import type { Refusal } from '../ingest/reading.js'
 
 /** samples kept for inspection; the counts are kept for ever */
@@ -6,7 +7,7 @@ const samplesKept = 500
 
 interface Refusals {
   record(refusals: readonly Refusal[]): void
-  read(): { counts: { reason: string; count: number }[]; samples: Refusal[] }
+  read(): RefusalsAnswer
 }
 
 export const refusalTables = (db: Database): Refusals => {

@@ -1,5 +1,6 @@
 import { join } from 'node:path'
 import { highest } from '../../core/statistics/index.js'
+import type { RefusalsAnswer } from '../http/schemas/answers.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
 import { type FormerIds, formerIdsOf } from '../shop/formerly.js'
 import { createChecking } from './checking.js'
@@ -21,7 +22,7 @@ import { pruner, type Retention, usualRetention } from './retention.js'
 import type { Sealing } from './sealing.js'
 import { sensorNumbers } from './sensors.js'
 import { seriesReader } from './series.js'
-import type { Refusals, Series, Store } from './store.js'
+import type { Series, Store } from './store.js'
 import { StoreError } from './store-error.js'
 
 export { StoreError } from './database.js'
@@ -48,7 +49,7 @@ export interface SqliteStore extends Store {
   readings(from: number, to: number): Iterable<readonly Reading[]>
   series(sensor: string, from: number, to: number, points: number): Series
   recordRefusals(refusals: readonly Refusal[]): void
-  refusals(): Refusals
+  refusals(): RefusalsAnswer
   close(): void
   /** deletes up to `most` rows that are too old, so that the caller can let other work in between; 0 when done */
   pruneSome(now: number, most: number): number

@@ -1,3 +1,4 @@
+import type { RefusalsAnswer } from '../http/schemas/answers.js'
 import type { Reading, Refusal } from '../ingest/reading.js'
 import type { Facts } from './facts.js'
 import type { Inspections } from './inspections.js'
@@ -14,11 +15,6 @@ export interface SeriesPoint {
 export interface Series {
   level: 'reading' | 'minute' | 'quarter hour' | 'hour'
   points: SeriesPoint[]
-}
-
-export interface Refusals {
-  counts: { reason: string; count: number }[]
-  samples: Refusal[]
 }
 
 /** An answer at once, from a database in this process, or later, from one beyond a network. Whoever asks awaits it. */
@@ -59,6 +55,6 @@ export interface Store {
   series(sensor: string, from: number, to: number, points: number): Answer<Series>
   /** all in one commit */
   recordRefusals(refusals: readonly Refusal[]): Answer<void>
-  refusals(): Answer<Refusals>
+  refusals(): Answer<RefusalsAnswer>
   close(): Answer<void>
 }
