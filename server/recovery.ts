@@ -1,12 +1,11 @@
-import type { LoopFactors } from '../core/growth/index.js'
 import { defaultVerdictSettings } from '../core/judge/index.js'
-import type { Sensor, Shop } from '../core/shop.js'
+import type { Machine, Sensor, Shop } from '../core/shop.js'
 import type { Reading } from './ingest/reading.js'
 import { joinByInterval } from './join-by-interval.js'
 import { anewIn, createMonitor, type LiveMonitor, rememberedMornings } from './monitor/index.js'
 import { datumWithOffsets } from './offsets.js'
 import type { Series, Store } from './store/store.js'
-import { applyIdentifications, identificationsOf, useIdentifications } from './studies/identification/index.js'
+import { identificationsOf, useIdentifications } from './studies/identification/index.js'
 import { knownSpindleOf } from './studies/spindle/spindle-tests.js'
 
 /** ms; what a monitor needs to have seen to know its machines, and the last part of it in single readings */
@@ -81,10 +80,46 @@ export const usualLately = async (
   return all.flat().sort((a, b) => a.at - b.at)
 }
 
-/** @returns the factors of a machine's loop that somebody accepted last; none: the nominal model */
-const factorsInUse = async ({ facts }: Pick<Store, 'facts'>): Promise<(machine: string) => LoopFactors> => {
-  const newest = await facts.newest('factors')
-  return machine => newest.find(change => change.machine === machine)?.factors ?? {}
+/** What is on record of some machines and their sensors, as a monitor is told of it. */
+const recoveredOf = async (
+  shop: Shop,
+  machines: readonly Machine[],
+  sensors: readonly Sensor[],
+  store: Pick<Store, 'series' | 'readings' | 'facts'>,
+  now: number,
+) => {
+  const { facts } = store
+  const ids = new Set(sensors.map(({ id }) => id))
+  const [offsets, verdicts, datums, factors, trust] = await Promise.all([
+    facts.of('offset'),
+    facts.newest('verdict'),
+    facts.of('datum', { subject: machines.map(({ id }) => id) }),
+    facts.newest('factors'),
+    facts.newest('trust', now - seen),
+  ])
+  const spindles = await Promise.all(machines.map(({ id }) => knownSpindleOf(store, id)))
+  const identified = await Promise.all(machines.map(machine => identificationsOf(shop, store, machine, now)))
+  const readings = await readingsLately(store, sensors, now)
+  const usually = await usualLately(store, sensors, now)
+  return {
+    newestReading: readings.at(-1)?.at ?? Number.NEGATIVE_INFINITY,
+    lastVerdicts: verdicts.filter(({ machine }) => machines.some(({ id }) => id === machine)),
+    datums: datums.map(datum => {
+      const machine = machines.find(({ id }) => id === datum.machine)!
+      return datumWithOffsets(datum, machine, shop, offsets)
+    }),
+    /** tells a monitor that follows these machines already */
+    tell(monitor: LiveMonitor): void {
+      for (const [i, { id }] of machines.entries()) {
+        monitor.setFactors(id, factors.find(({ machine }) => machine === id)?.factors ?? {})
+        monitor.setSpindle(id, spindles[i]!)
+        useIdentifications(monitor, id, identified[i]!)
+      }
+      const isTheirs = ({ sensor }: { sensor: string }) => ids.has(sensor)
+      monitor.recall(usually)
+      monitor.replay(readings.filter(isTheirs), trust.filter(isTheirs), now)
+    },
+  }
 }
 
 /**
@@ -96,34 +131,20 @@ export const recoveredMonitor = async (
   store: Pick<Store, 'series' | 'readings' | 'facts'>,
   now: number,
 ): Promise<LiveMonitor> => {
-  const { facts } = store
-  const [offsets, verdicts, pastVerdicts, datums, factorsOf, trust, fitBys] = await Promise.all([
-    facts.of('offset'),
-    facts.newest('verdict'),
-    facts.of('verdict', { from: now - rememberedMornings }),
-    facts.of('datum', { subject: shop.machines.map(machine => machine.id) }),
-    factorsInUse(store),
-    facts.newest('trust', now - seen),
-    facts.of('fit by', { from: now - usual }),
+  const [pastVerdicts, fitBys] = await Promise.all([
+    store.facts.of('verdict', { from: now - rememberedMornings }),
+    store.facts.of('fit by', { from: now - usual }),
   ])
-  const machines = new Map(shop.machines.map(machine => [machine.id, machine]))
-  const readings = await readingsLately(store, shop.sensors, now)
-  const gap = now - (readings.at(-1)?.at ?? Number.NEGATIVE_INFINITY)
+  const { newestReading, lastVerdicts, datums, tell } = await recoveredOf(shop, shop.machines, shop.sensors, store, now)
   const monitor = createMonitor({
     shop,
-    lastVerdicts: verdicts.map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
-    goesOn: gap <= defaultVerdictSettings.shortGap * 1000,
+    lastVerdicts: lastVerdicts.map(verdict => ({ ...verdict, at: Math.min(verdict.at, now) })),
+    goesOn: now - newestReading <= defaultVerdictSettings.shortGap * 1000,
     pastVerdicts,
     fitBys,
-    datums: datums.map(datum => datumWithOffsets(datum, machines.get(datum.machine)!, shop.sensors, offsets)),
+    datums,
   })
-  for (const machine of shop.machines) {
-    monitor.setFactors(machine.id, factorsOf(machine.id))
-    monitor.setSpindle(machine.id, await knownSpindleOf(store, machine.id))
-    await useIdentifications(shop, store, monitor, machine, now)
-  }
-  monitor.recall(await usualLately(store, shop.sensors, now))
-  monitor.replay(readings, trust, now)
+  tell(monitor)
   return monitor
 }
 
@@ -140,37 +161,16 @@ export const changeShop = async (
   store: Pick<Store, 'series' | 'readings' | 'facts'>,
   now: number,
 ): Promise<void> => {
-  const { facts } = store
   const anew = anewIn(shop, next)
-  const machines = next.machines.filter(({ id }) => anew.machines.has(id))
-  const subject = machines.map(({ id }) => id)
-  const [offsets, verdicts, datums, factorsOf, trust] = await Promise.all([
-    facts.of('offset'),
-    facts.newest('verdict'),
-    facts.of('datum', { subject }),
-    factorsInUse(store),
-    facts.newest('trust', now - seen),
-  ])
-  const spindles = await Promise.all(machines.map(({ id }) => knownSpindleOf(store, id)))
-  const identified = await Promise.all(machines.map(machine => identificationsOf(next, store, machine, now)))
-  const sensors = next.sensors.filter(({ id }) => anew.sensors.has(id))
-  const readings = (await readingsLately(store, sensors, now)).filter(({ sensor }) => anew.sensors.has(sensor))
-  const usually = await usualLately(store, sensors, now)
+  const { lastVerdicts, datums, tell } = await recoveredOf(
+    next,
+    next.machines.filter(({ id }) => anew.machines.has(id)),
+    next.sensors.filter(({ id }) => anew.sensors.has(id)),
+    store,
+    now,
+  )
   // from here on nothing waits, so that nobody sees a machine of which nothing is known yet
-  monitor.change(next, anew, {
-    lastVerdicts: verdicts.filter(({ machine }) => anew.machines.has(machine)),
-    datums: datums.map(datum => {
-      const machine = machines.find(({ id }) => id === datum.machine)!
-      return datumWithOffsets(datum, machine, next.sensors, offsets)
-    }),
-  })
-  for (const [i, machine] of machines.entries()) {
-    monitor.setFactors(machine.id, factorsOf(machine.id))
-    monitor.setSpindle(machine.id, spindles[i]!)
-    applyIdentifications(monitor, machine, identified[i]!)
-  }
-  const found = trust.filter(({ sensor }) => anew.sensors.has(sensor))
-  monitor.recall(usually)
-  monitor.replay(readings, found, now)
+  monitor.change(next, anew, { lastVerdicts, datums })
+  tell(monitor)
   monitor.advance(now)
 }

@@ -227,9 +227,9 @@ export const startService = async (settings: Settings, options: ServiceOptions):
     ingest.start()
     closers.push(upkeep(store, clock, why => monitor.setUnstored(why), log))
     const identification = startIdentification(shop, store, monitor, beside, pace.now, isFilled, log)
-    closers.push(() => identification.stop())
+    closers.push(() => void identification.stop())
     const shopLearning = startShopLearning(shop, store, beside, pace.now, isFilled, log)
-    closers.push(() => shopLearning.stop())
+    closers.push(() => void shopLearning.stop())
     beside.askAhead(
       investigationPath,
       async () => isFilled() && (await inspectionImports(store)).some(({ ended, takenBack }) => ended && !takenBack),
@@ -249,8 +249,8 @@ export const startService = async (settings: Settings, options: ServiceOptions):
       historyFilled() {
         monitor.setFilling(null)
         pace.followClock()
-        identification.look()
-        shopLearning.look()
+        void identification.look()
+        void shopLearning.look()
       },
       stop,
     }

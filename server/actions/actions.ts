@@ -16,7 +16,7 @@ import type { Datum, DriftLog, FactorChange, Measurement, OffsetChange } from '.
 import { partAt, temperaturesAt } from '../history/index.js'
 import type { Monitor } from '../monitor/index.js'
 import { datumWithOffsets } from '../offsets.js'
-import type { FactEntry } from '../store/fact-kinds.js'
+import type { Fact, FactEntry, FactKind } from '../store/fact-kinds.js'
 import type { Store } from '../store/store.js'
 import { oneAtATime } from './one-at-a-time.js'
 import type { StandingJob } from './planned-jobs.js'
@@ -98,6 +98,9 @@ export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors,
   const { facts } = store
   const inTurn = oneAtATime()
 
+  const recordOne = async <Kind extends FactKind>(kind: Kind, entry: FactEntry<Kind>): Promise<Fact<Kind>> =>
+    (await facts.record(kind, [entry]))[0]!
+
   const recordOffsets = async (changes: readonly FactEntry<'offset'>[]): Promise<OffsetChange[]> => {
     const added = await facts.record('offset', changes)
     for (const { sensor, newOffset } of added)
@@ -126,18 +129,12 @@ export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors,
     setDatum: (machine, { at, firstPart }, who) =>
       inTurn(async () => {
         const state = at === undefined ? stateNow(machine.id) : await stateThen(machine, at)
-        const [datum] = await facts.record('datum', [{ ...state, firstPart, ...who }])
-        monitor.setDatum(datumWithOffsets(datum!, machine, shop().sensors, await facts.of('offset')))
-        return datum!
+        const datum = await recordOne('datum', { ...state, firstPart, ...who })
+        monitor.setDatum(datumWithOffsets(datum, machine, shop(), await facts.of('offset')))
+        return datum
       }),
-    async decide(decision) {
-      const [added] = await facts.record('decision', [{ ...decision, at: clock() }])
-      return added!
-    },
-    async addDriftLog(log) {
-      const [added] = await facts.record('drift log', [{ ...log, enteredAt: clock() }])
-      return added!
-    },
+    decide: decision => recordOne('decision', { ...decision, at: clock() }),
+    addDriftLog: log => recordOne('drift log', { ...log, enteredAt: clock() }),
     async addMeasurements(measurements) {
       const added = await facts.record('measurement', measurements)
       return added.map(measurement => ({ ...measurement, setAside: null }))
@@ -149,32 +146,25 @@ export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors,
       ])
       return { ...measurement, setAside: how }
     },
-    async addAlignmentCheck(check) {
-      const [added] = await facts.record('alignment check', [{ ...check, enteredAt: clock() }])
-      return added!
-    },
+    addAlignmentCheck: check => recordOne('alignment check', { ...check, enteredAt: clock() }),
     async takeBackAlignmentCheck({ id, machine }, { by, note }) {
       await facts.record('alignment check taken back', [{ machine, check: id, at: clock(), by, note }])
     },
-    async addWorkChange(change) {
-      const [added] = await facts.record('work change', [{ ...change, enteredAt: clock() }])
-      return added!
-    },
+    addWorkChange: change => recordOne('work change', { ...change, enteredAt: clock() }),
     async takeBackWorkChange({ id, machine }, { by, note }) {
       await facts.record('work change taken back', [{ machine, change: id, at: clock(), by, note }])
     },
     addSpindleTest: test =>
       inTurn(async () => {
-        const [added] = await facts.record('spindle test', [{ ...test, enteredAt: clock() }])
+        const added = await recordOne('spindle test', { ...test, enteredAt: clock() })
         monitor.setSpindle(test.machine, await knownSpindle(test.machine))
-        return added!
+        return added
       }),
     beginSpindleRun: run =>
       inTurn(async () => {
         const { run: going } = await spindleRunOf({ facts }, run.machine)
         if (going) throw new NotNow(`A growth test by ${going.by} is going on at this spindle`)
-        const [added] = await facts.record('spindle run', [{ ...run, at: clock() }])
-        return added!
+        return recordOne('spindle run', { ...run, at: clock() })
       }),
     addRunEvents: ({ id, machine, at }, events) =>
       inTurn(async () => {
@@ -192,10 +182,7 @@ export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors,
         await facts.record('spindle test taken back', [{ machine, test: id, at: clock(), by, note }])
         monitor.setSpindle(machine, await knownSpindle(machine))
       }),
-    async addToolList(machine, list, who) {
-      const [added] = await facts.record('tool list', [{ ...list, machine, enteredAt: clock(), ...who }])
-      return added!
-    },
+    addToolList: (machine, list, who) => recordOne('tool list', { ...list, machine, enteredAt: clock(), ...who }),
     async changeToolList({ list, version }, became, who) {
       const at = clock()
       await facts.record('tool list change', [{ machine: list.machine, list: list.id, version, at, ...who, became }])
@@ -216,9 +203,9 @@ export const createActions = ({ shop, store, monitor, knownSpindle, fileSensors,
     },
     changeFactors: change =>
       inTurn(async () => {
-        const [added] = await facts.record('factors', [{ ...change, at: clock() }])
+        const added = await recordOne('factors', { ...change, at: clock() })
         monitor.setFactors(change.machine, change.factors ?? {})
-        return added!
+        return added
       }),
     changeOffsets: changes =>
       inTurn(() => recordOffsets(changes.map(change => ({ ...change, at: clock(), takesBack: null })))),

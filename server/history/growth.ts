@@ -25,6 +25,21 @@ export interface GrowthHistory {
   rows: { at: number; nodes: NodesThen; axes: AxisThen[] }[]
 }
 
+/**
+ * The rows of a history on even intervals, from the one in which a span begins to the one in which it ends: none is left out.
+ *
+ * @returns each with the moment, ms, at which its interval begins; undefined where nothing was known in it
+ */
+export const evenly = (
+  { rows, width }: GrowthHistory,
+  { from, to }: Span,
+): { at: number; row: GrowthHistory['rows'][number] | undefined }[] => {
+  const first = Math.floor(from / width) * width
+  const found = new Map(rows.map(row => [Math.round((row.at - first) / width), row]))
+  const count = Math.max(0, Math.ceil((to - first) / width))
+  return Array.from({ length: count }, (_, k) => ({ at: first + k * width, row: found.get(k) }))
+}
+
 const axesThen = (loop: ThermalLoop, nodes: NodesThen): AxisThen[] => {
   const t = nodes.map(node => node?.temperature ?? Number.NaN)
   const isReplaced = (index: number) => nodes[index]?.from === 'stand-in' || nodes[index]?.from === 'surroundings'

@@ -6,9 +6,9 @@ import { OverdueCalibrations } from '../monitor/overdue.js'
 import { believedParts, wasBelieved, wasMostlyDoubted } from './believed.js'
 import { type InForce, type Past, readInForce } from './in-force.js'
 import { believedPoints, gridFor, quarterHour } from './readings.js'
-import { sensorsAt } from './sensors.js'
+import { bodiesBeside, sensorsAt, unmeasuredBodies } from './sensors.js'
 import type { Span } from './span.js'
-import { bodiesBeside, Prediction, runUp, unmeasuredBodies } from './unmeasured.js'
+import { Prediction, runUp } from './unmeasured.js'
 
 /** What a node's temperature was taken from, in the order in which it is tried. */
 type TakenFrom = 'sensor' | 'stand-in' | 'prediction' | 'surroundings'

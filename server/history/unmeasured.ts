@@ -3,25 +3,12 @@ import type { Machine, Node, Shop } from '../../core/shop.js'
 import { usualTimeConstant } from '../monitor/unmeasured-node.js'
 import { wasBelieved } from './believed.js'
 import type { InForce } from './in-force.js'
-import { sensorsAt } from './sensors.js'
+import { bodiesBeside, sensorsAt } from './sensors.js'
 
 /** after so many time constants of what it follows, where a prediction began no longer matters */
 const runUpLength = 4
 /** ms; over which bodies beside it are compared before, as a restart does */
 const comparedOver = 48 * 3_600_000
-
-/** The bodies that no sensor is on and no verdict needs: they are predicted, as the monitor does. */
-export const unmeasuredBodies = (shop: Shop, machine: Machine): Node[] =>
-  machine.nodes.filter(
-    ({ id, kind, required }) => kind === 'body' && !required && sensorsAt(shop, machine, id).length === 0,
-  )
-
-/** The bodies with sensors that follow the same as one without: what they do tells of it, as in the monitor. */
-export const bodiesBeside = (shop: Shop, machine: Machine, node: Node): Node[] =>
-  machine.nodes.filter(
-    ({ id, kind, follows }) =>
-      kind === 'body' && follows === node.follows && id !== node.id && sensorsAt(shop, machine, id).length > 0,
-  )
 
 /** ms; for so long before a moment a prediction is run up to it */
 export const runUp = ({ timeConstant = usualTimeConstant }: Pick<Node, 'timeConstant'>): number =>

@@ -10,7 +10,7 @@ import {
   toBecomeFit,
   underPlan,
   withSources,
-  type Zero,
+  zeroOf,
 } from '../../core/judge/index.js'
 import { sayReason, shopReader } from '../../core/sentences/index.js'
 import type { Machine, Shop, WorkClass } from '../../core/shop.js'
@@ -218,20 +218,9 @@ export class MachineWatch {
         jobHeat: jobHeat?.(workClass.ownHeat),
       })),
       part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
-      datum: this.zeroOf(workClass),
+      // each job's start is its zero, or one that is recorded
+      datum: workClass.zeroedAt === 'job start' || !this.datum ? null : zeroOf(this.machine, this.datum),
       spindle: this.spindle.outlook(workClass, this.datum, now),
-    }
-  }
-
-  /** What the zero of a class counts from; null where each job's start is its zero, or where none is recorded. */
-  private zeroOf({ zeroedAt }: WorkClass): Zero | null {
-    if (zeroedAt === 'job start' || !this.datum) return null
-    const { temperatures, part, firstPart } = this.datum
-    return {
-      nodes: Float64Array.from(this.machine.nodes, n => temperatures[n.id] ?? Number.NaN),
-      part: part ?? temperatures[this.machine.workpiece.node] ?? Number.NaN,
-      // of a datum from before that was asked, all was taken to be zero
-      firstPart: firstPart ?? true,
     }
   }
 

@@ -2,6 +2,7 @@ import { type NodeOutlook, once } from '../../core/judge/index.js'
 import { type BodyHeat, type MeasuredBody, steadyUncertainty } from '../../core/settling/index.js'
 import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
+import { sensorsAt, unmeasuredBodies } from '../history/sensors.js'
 import { NodeFollower } from './node-follower.js'
 import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
@@ -35,37 +36,35 @@ export interface NodeNow {
 /** The nodes of one machine: what their sensors say of them, and what stands in for those that are silent. */
 export class NodeBoard {
   readonly followers: NodeFollower[]
-  private readonly sensorsOf: Map<string, Sensor[]>
   private readonly unmeasured: Map<string, UnmeasuredNode>
   private readonly calibrations: OverdueCalibrations
   private readonly work: WorkFollower
 
   constructor(
     private machine: Machine,
-    shop: Shop,
+    private readonly shop: Shop,
     private readonly sensors: SensorBoard,
   ) {
     const slots = new UsualSlots(shop.timeZone)
     this.followers = machine.nodes.map(node => new NodeFollower(node, slots))
     this.work = new WorkFollower(this.followers)
-    this.sensorsOf = new Map(
-      machine.nodes.map(node => [
+    this.unmeasured = new Map(
+      unmeasuredBodies(shop, machine).map(node => [
         node.id,
-        shop.sensors.filter(s => s.at.kind === 'node' && s.at.machine === machine.id && s.at.node === node.id),
+        new UnmeasuredNode(
+          node,
+          machine.nodes.find(({ id }) => id === node.follows),
+        ),
       ]),
     )
-    this.unmeasured = new Map(
-      machine.nodes
-        .filter(({ id, kind, required }) => kind === 'body' && !required && this.sensorsOf.get(id)!.length === 0)
-        .map(node => [
-          node.id,
-          new UnmeasuredNode(
-            node,
-            machine.nodes.find(({ id }) => id === node.follows),
-          ),
-        ]),
+    this.calibrations = new OverdueCalibrations(
+      machine.nodes.flatMap(({ id }) => this.sensorsOf(id)),
+      shop.timeZone,
     )
-    this.calibrations = new OverdueCalibrations([...this.sensorsOf.values()].flat(), shop.timeZone)
+  }
+
+  private sensorsOf(node: string): readonly Sensor[] {
+    return sensorsAt(this.shop, this.machine, node)
   }
 
   /** The same machine under another name. */
@@ -90,7 +89,7 @@ export class NodeBoard {
   take(node: string, at: number, value: number, sensor: string, anew: boolean): boolean {
     const follower = this.follower(node)
     if (!follower) return false
-    const others = this.sensorsOf.get(node)!.filter(({ id }) => id !== sensor)
+    const others = this.sensorsOf(node).filter(({ id }) => id !== sensor)
     if (!this.sensors.isBelieved(sensor) && others.some(({ id }) => this.sensors.isBelieved(id))) return false
     if (anew) follower.forget()
     const { follows } = follower.node
@@ -118,7 +117,7 @@ export class NodeBoard {
   }
 
   private isBelieved(node: string): boolean {
-    return this.sensorsOf.get(node)!.some(({ id }) => this.sensors.isBelieved(id))
+    return this.sensorsOf(node).some(({ id }) => this.sensors.isBelieved(id))
   }
 
   /**
@@ -127,7 +126,7 @@ export class NodeBoard {
    * @returns K; by how much the node's temperature moves with it, and that of each body predicted from it
    */
   shift(id: string, change: number): Map<string, number> {
-    const moved = change / (this.sensorsOf.get(id)?.length || 1)
+    const moved = change / (this.sensorsOf(id).length || 1)
     this.follower(id)?.shift(moved)
     for (const follower of this.followers) if (follower.node.follows === id) follower.shiftSurroundings(moved)
     const predicted = [...this.unmeasured.values()].map(body => ({ ...body.node, moved: body.shift(id, moved) }))
@@ -199,7 +198,7 @@ export class NodeBoard {
   /** What a node's own sensors say of it. */
   private ownOutlook(follower: NodeFollower, now: number): Omit<NodeNow, 'standInName'> {
     const { node } = follower
-    const states = this.sensorsOf.get(node.id)!.map(sensor => ({ sensor, state: this.sensors.state(sensor.id)! }))
+    const states = this.sensorsOf(node.id).map(sensor => ({ sensor, state: this.sensors.state(sensor.id)! }))
     const good = states.filter(({ state }) => state.trust === 'ok')
     const trust: Trust = good.length ? 'ok' : (states[0]?.state.trust ?? 'lost')
     const rate = follower.minutes.rate(20)

@@ -1,5 +1,7 @@
+import { DateTime } from 'luxon'
 import type { UsualMorning, VerdictChange } from '../../core/state.js'
 import { median } from '../../core/statistics/index.js'
+import { zoneOf } from '../zone.js'
 
 const minute = 60_000
 const day = 24 * 60 * minute
@@ -22,20 +24,9 @@ interface Morning {
 export class UsualMornings {
   /** by work class and date */
   private readonly mornings = new Map<string, Map<string, Morning>>()
-  private readonly format: Intl.DateTimeFormat
 
-  constructor(timeZone: string) {
-    this.format = new Intl.DateTimeFormat('en-GB', {
-      timeZone,
-      weekday: 'short',
-      year: 'numeric',
-      month: '2-digit',
-      day: '2-digit',
-      hour: '2-digit',
-      minute: '2-digit',
-      hourCycle: 'h23',
-    })
-  }
+  /** @param timeZone IANA name */
+  constructor(private readonly timeZone: string) {}
 
   /** Takes a verdict that was shown; only those count that became fit in a morning. */
   take({ machine, workClass, at, verdict }: VerdictChange): void {
@@ -77,11 +68,7 @@ export class UsualMornings {
   }
 
   private local(at: number): { date: string; minutes: number; weekend: boolean } {
-    const parts = new Map(this.format.formatToParts(at).map(({ type, value }) => [type, value]))
-    return {
-      date: `${parts.get('year')}-${parts.get('month')}-${parts.get('day')}`,
-      minutes: 60 * Number(parts.get('hour')) + Number(parts.get('minute')),
-      weekend: ['Sat', 'Sun'].includes(parts.get('weekday')!),
-    }
+    const local = DateTime.fromMillis(at, { zone: zoneOf(this.timeZone) })
+    return { date: local.toISODate()!, minutes: 60 * local.hour + local.minute, weekend: local.weekday >= 6 }
   }
 }

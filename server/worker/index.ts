@@ -102,6 +102,35 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
     resting = setTimeout(() => void end(), idle)
     resting.unref()
   }
+  /** @param found is told one thing found after another; when it fails, the rest is given up */
+  const search = <Found>(kind: 'identify' | 'learn', now: number, found: (found: Found) => Promise<void>) =>
+    new Promise<void>((resolve, reject) => {
+      begin(
+        id => ({ kind, id, now }),
+        id => {
+          let told: Promise<unknown> = Promise.resolve()
+          const giveUp = (error: unknown) => {
+            abandon(id)
+            done(id)
+            reject(error)
+          }
+          return {
+            take(message) {
+              if (message.kind === 'found') {
+                told = told.then(() => found(message.found as Found))
+                told.catch(giveUp)
+              } else if (message.kind === 'failed') giveUp(failure(message))
+              else
+                void told.then(() => {
+                  done(id)
+                  resolve()
+                })
+            },
+            fail: reject,
+          }
+        },
+      )
+    })
   const end = async () => {
     const ending = thread
     thread = null
@@ -147,48 +176,13 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
           },
         )
       }),
-    identify: (now, found) =>
-      new Promise((resolve, reject) => {
-        begin(
-          id => ({ kind: 'identify', id, now }),
-          id => {
-            let told: Promise<unknown> = Promise.resolve()
-            const giveUp = (error: unknown) => {
-              abandon(id)
-              done(id)
-              reject(error)
-            }
-            return {
-              take(message) {
-                if (message.kind === 'identified') {
-                  told = told.then(() => found(message.found))
-                  told.catch(giveUp)
-                } else if (message.kind === 'failed') giveUp(failure(message))
-                else
-                  void told.then(() => {
-                    done(id)
-                    resolve()
-                  })
-              },
-              fail: reject,
-            }
-          },
-        )
-      }),
-    learn: now =>
-      new Promise((resolve, reject) => {
-        begin(
-          id => ({ kind: 'learn', id, now }),
-          id => ({
-            take(message) {
-              done(id)
-              if (message.kind === 'learned') resolve(message.model)
-              else reject(message.kind === 'failed' ? failure(message) : new Error('the thread learned nothing'))
-            },
-            fail: reject,
-          }),
-        )
-      }),
+    identify: (now, found) => search('identify', now, found),
+    async learn(now) {
+      const models: ShopModel[] = []
+      await search<ShopModel>('learn', now, async model => void models.push(model))
+      if (!models[0]) throw new Error('the thread learned nothing')
+      return models[0]
+    },
     setShop(next) {
       data = { folder, shop: next }
       tell({ kind: 'shop', id: 0, shop: next })

@@ -14,10 +14,8 @@ export interface ThreadData {
 export type ToThread =
   /** a GET of the HTTP interface; `now`, ms, is the service's time */
   | { kind: 'question'; id: number; url: string; now: number }
-  /** every time constant that is due */
-  | { kind: 'identify'; id: number; now: number }
-  /** the model of the shop, from the fortnight up to `now` */
-  | { kind: 'learn'; id: number; now: number }
+  /** every time constant that is due, or the model of the shop, from the fortnight up to `now` (ms) */
+  | { kind: 'identify' | 'learn'; id: number; now: number }
   /** the next piece of an answer is wanted */
   | { kind: 'more'; id: number }
   /** the shop is another from the next piece of work on */
@@ -30,7 +28,7 @@ export type FromThread =
   /** `failure`: what went wrong, for the log, where the answer tells of a failure of ours */
   | { kind: 'head'; id: number; status: number; headers: Record<string, string>; failure: string | null }
   | { kind: 'piece'; id: number; bytes: Uint8Array }
-  | { kind: 'identified'; id: number; found: Omit<Identification, 'id'> }
-  | { kind: 'learned'; id: number; model: ShopModel }
+  /** a time constant, or the model of the shop */
+  | { kind: 'found'; id: number; found: Omit<Identification, 'id'> | ShopModel }
   | { kind: 'end'; id: number }
   | { kind: 'failed'; id: number; why: string; code: string }

@@ -2,6 +2,7 @@ import { Readable } from 'node:stream'
 import { buffer } from 'node:stream/consumers'
 import type { FactKind } from '../store/fact-kinds.js'
 import type { Facts } from '../store/facts.js'
+import { keptUpToDate, type UpToDate } from '../up-to-date.js'
 import type { BesideWorker, ThreadAnswer } from './index.js'
 
 /** ms; readings may come in late, and what is ahead of a clock may come: an answer that is older is not given any more */
@@ -40,7 +41,7 @@ export const withStandingAnswers = (
   kinds: readonly FactKind[],
 ): StandingWorker => {
   const known = new Map<string, Standing>()
-  const timers: NodeJS.Timeout[] = []
+  const looks: UpToDate[] = []
 
   const asked = async (url: string, now: number): Promise<Awaited<Standing['answer']>> => {
     const { body, ...head } = await worker.ask(url, now)
@@ -69,26 +70,24 @@ export const withStandingAnswers = (
       return { ...head, body: Readable.from([body]) }
     },
     askAhead(url, wanted, clock) {
-      let running = false
       const look = async () => {
-        if (running) return
-        running = true
-        try {
-          if (!isCurrent(known.get(url), clock(), renewed) && (await wanted())) await renew(url, clock()).answer
-        } catch {
-          // who asks for it is told; the next look tries again
-        } finally {
-          running = false
-        }
+        if (!isCurrent(known.get(url), clock(), renewed) && (await wanted())) await renew(url, clock()).answer
       }
-      timers.push(setInterval(() => void look(), every).unref())
+      // who asks for it is told why there is none
+      const upToDate = keptUpToDate(
+        { every },
+        () => true,
+        look,
+        () => undefined,
+      )
+      looks.push(upToDate)
     },
     setShop(next) {
       known.clear()
       worker.setShop(next)
     },
     async stop() {
-      for (const timer of timers) clearInterval(timer)
+      for (const each of looks) void each.stop()
       await worker.stop()
     },
   }

@@ -96,7 +96,9 @@ const inSnapshot = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Pr
   }
 }
 
-const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): Promise<void> => {
+type Search = Extract<ToThread, { kind: 'identify' | 'learn' }>
+
+const identify = async ({ id, now }: Search): Promise<void> => {
   const state = under.get(id)!
   const read = new Map<string, SensorMeans>()
   for (const { machine, node } of await inSnapshot((shopNow, reader) => dueBodies(shopNow, reader, now))) {
@@ -104,15 +106,15 @@ const identify = async ({ id, now }: Extract<ToThread, { kind: 'identify' }>): P
       carriedOut(state, identifyingNode(shopNow, reader, machine, node, now, read)),
     )
     if (!found) return
-    send({ kind: 'identified', id, found })
+    send({ kind: 'found', id, found })
   }
 }
 
-const learn = async ({ id, now }: Extract<ToThread, { kind: 'learn' }>): Promise<void> => {
+const learn = async ({ id, now }: Search): Promise<void> => {
   const model = await inSnapshot((shopNow, reader) =>
     carriedOut(under.get(id)!, learningShop({ shop: shopNow, store: reader }, fortnight(now), now)),
   )
-  if (model) send({ kind: 'learned', id, model })
+  if (model) send({ kind: 'found', id, found: model })
 }
 
 port.on('message', (message: ToThread) => {

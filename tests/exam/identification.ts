@@ -2,7 +2,7 @@ import type { Shop } from '../../core/shop.js'
 import type { TrustChange } from '../../core/state.js'
 import type { Reading } from '../../server/ingest/reading.js'
 import type { Monitor } from '../../server/monitor/index.js'
-import { dueBodies, useIdentifications } from '../../server/studies/identification/index.js'
+import { dueBodies, identificationsOf, useIdentifications } from '../../server/studies/identification/index.js'
 import type { SensorMeans } from '../../server/studies/identification/means.js'
 import { identifyingNode } from '../../server/studies/identification/node.js'
 import { factsInMemory } from '../server/store/facts-in-memory.js'
@@ -36,6 +36,7 @@ export class ExamIdentification {
       while (!step.done) step = await looking.next()
       await this.facts.record('identification', [step.value])
     }
-    for (const machine of this.shop.machines) await useIdentifications(this.shop, store, this.monitor, machine, now)
+    for (const machine of this.shop.machines)
+      useIdentifications(this.monitor, machine.id, await identificationsOf(this.shop, store, machine, now))
   }
 }

@@ -135,7 +135,7 @@ it('reads a datum as it would be with the offsets of today', () => {
     ...c,
     id,
   }))
-  const { temperatures, part } = datumWithOffsets(datum, machine, shop.sensors, changes)
+  const { temperatures, part } = datumWithOffsets(datum, machine, shop, changes)
   expect(temperatures['x-screw']).toBeCloseTo(20.7, 9)
   expect(temperatures.air).toBeCloseTo(20.2, 9)
   // no sensor is on the bed: it was predicted from the air and, less, from what follows it beside the bed

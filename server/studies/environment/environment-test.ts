@@ -9,7 +9,7 @@ import {
 } from '../../../core/environment/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { DriftLog } from '../../../core/state.js'
-import { growthOver, type Past, type Span } from '../../history/index.js'
+import { evenly, growthOver, type Past, type Span } from '../../history/index.js'
 
 const hour = 3_600_000
 
@@ -44,20 +44,17 @@ interface EnvironmentTest {
  * factors are those in force at the end, throughout.
  */
 const evenGrid = async (past: Past, machine: Machine, span: Span, points: number) => {
-  const { width, rows } = await growthOver(past, machine, span, points, span.to)
-  const first = rows[0]?.at ?? 0
-  const count = rows.length === 0 ? 0 : Math.round((rows.at(-1)!.at - first) / width) + 1
-  const at = Array.from({ length: count }, (_, i) => first + i * width)
-  const nothing = () => new Array<number>(count).fill(Number.NaN)
-  const growth = new Map(machine.axes.map(axis => [axis.id, nothing()]))
-  const air = nothing()
+  const history = await growthOver(past, machine, span, points, span.to)
+  const { width, rows } = history
+  const even = rows.length === 0 ? [] : evenly(history, { from: rows[0]!.at, to: rows.at(-1)!.at + width })
   const airNode = machine.nodes.findIndex(node => node.kind === 'air')
-  for (const row of rows) {
-    const i = Math.round((row.at - first) / width)
-    air[i] = row.nodes[airNode]?.temperature ?? Number.NaN
-    for (const { axis, atWork } of row.axes) growth.get(axis)![i] = atWork
+  return {
+    width,
+    at: even.map(({ at }) => at),
+    growth: new Map(machine.axes.map(({ id }, i) => [id, even.map(({ row }) => row?.axes[i]?.atWork ?? Number.NaN)])),
+    air: even.map(({ row }) => row?.nodes[airNode]?.temperature ?? Number.NaN),
+    airName: machine.nodes[airNode]?.name ?? '',
   }
-  return { width, at, growth, air, airName: machine.nodes[airNode]?.name ?? '' }
 }
 
 const known = (value: number): number | null => (Number.isFinite(value) ? value : null)

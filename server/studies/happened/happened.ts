@@ -1,12 +1,12 @@
 import { DateTime } from 'luxon'
 import { type HappenedAnswer, jobsBegunIn, type TemperaturesThen } from '../../../core/happened/index.js'
-import { partUncertainty, type Zero } from '../../../core/judge/index.js'
+import { partUncertainty, zeroOf } from '../../../core/judge/index.js'
 import type { Soaking } from '../../../core/settling/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { Datum, VerdictChange } from '../../../core/state.js'
 import { plannedJobsOf } from '../../actions/index.js'
 import {
-  type GrowthHistory,
+  evenly,
   growthOver,
   newestAt,
   type Past,
@@ -14,11 +14,12 @@ import {
   readLoops,
   type Span,
   soakedUntil,
+  stateSensorsOf,
   wasBelieved,
 } from '../../history/index.js'
 import { airPlaces } from '../morning/airs.js'
 import { activeSpans, lookBack } from '../morning/sources.js'
-import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
+import { type Beliefs, intervalWidth, meansOver, readBeliefs } from '../records/intervals.js'
 import { speedometerOf, spindleThen } from '../spindle/spindle-past.js'
 import { marksIn } from './marks.js'
 
@@ -30,20 +31,6 @@ const before = 60 * day
 const points = { least: 180, most: 720 }
 /** s; the longest of a job that is looked at to its end */
 const longestJob = 12 * 3600
-
-/** Rows of a history on even intervals, none left out. */
-const evenly = ({ rows, width }: GrowthHistory, { from, to }: Span) => {
-  const first = Math.floor(from / width) * width
-  const count = Math.max(0, Math.ceil((to - first) / width))
-  const found = new Map(rows.map(row => [Math.round((row.at - first) / width), row]))
-  return Array.from({ length: count }, (_, k) => ({ at: first + (k + 0.5) * width, row: found.get(k) }))
-}
-
-const zeroOf = ({ nodes, workpiece }: Machine, { temperatures, part, firstPart }: Datum): Zero => ({
-  nodes: Float64Array.from(nodes, ({ id }) => temperatures[id] ?? Number.NaN),
-  part: part ?? temperatures[workpiece.node] ?? Number.NaN,
-  firstPart: firstPart ?? true,
-})
 
 /** The course with what jobs depend on beside the nodes: the part, the factors and the datum in force. */
 const courseOf = async (
@@ -57,8 +44,10 @@ const courseOf = async (
   const zeros = new Map(datums.map(datum => [datum, zeroOf(machine, datum)]))
   const bath = machine.nodes.findIndex(({ id }) => id === machine.workpiece.node)
   const { timeConstant, uncertainty } = machine.workpiece
-  let part: Soaking | null = even[0] ? await partThen(past, machine, even[0].at - width / 2) : null
-  const rows = even.map(({ at, row }) => {
+  let part: Soaking | null = even[0] ? await partThen(past, machine, even[0].at) : null
+  const middles = even.map(({ at }) => at + width / 2)
+  const rows = even.map(({ row }, i) => {
+    const at = middles[i]!
     const surroundings = row?.nodes[bath]?.temperature
     if (surroundings !== undefined) part = soakedUntil(part, at, surroundings, timeConstant)
     const datum = newestAt(datums, at)
@@ -73,7 +62,7 @@ const courseOf = async (
       datum: datum ? zeros.get(datum)! : null,
     }
   })
-  return { at: even.map(({ at }) => at), width, rows }
+  return { at: middles, width, rows }
 }
 
 /** What stood at the beginning, and what changed until the end. */
@@ -93,12 +82,7 @@ const airsOver = async (past: Past, span: Span): Promise<HappenedAnswer['places'
     const beliefs = await readBeliefs(past, sensors, span.from)
     const width = intervalWidth(sensors)
     const whole = { from: Math.floor(span.from / width) * width, to: Math.ceil(span.to / width) * width }
-    const means: number[][] = Array.from({ length: Math.round((whole.to - whole.from) / width) }, () => [])
-    for (const sensor of sensors)
-      (await believedIntervals(past, beliefs, sensor, whole, width)).forEach((interval, i) => {
-        if (interval) means[i]!.push(interval.mean)
-      })
-    const value = means.map(all => (all.length > 0 ? all.reduce((sum, each) => sum + each, 0) / all.length : null))
+    const value = await meansOver(past, beliefs, sensors, whole, width)
     found.push({ id, name, at: value.map((_, i) => whole.from + (i + 0.5) * width), value })
   }
   return found
@@ -161,7 +145,8 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
   const history = await growthOver(past, machine, read, (wanted * (read.to - read.from)) / (span.to - span.from))
   const { width } = history
   const even = evenly(history, read)
-  const shown = even.filter(({ at }) => at - width / 2 < span.to)
+  const shown = even.filter(({ at }) => at < span.to)
+  const at = shown.map(each => each.at + width / 2)
   const datums = (await store.facts.of('datum', { subject: machine.id, to: read.to })).reverse()
   const course = await courseOf(past, machine, even, width, datums)
   const verdicts = await store.facts.of('verdict', { subject: machine.id, from: span.from - before, to: span.to })
@@ -169,14 +154,14 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
   const beliefs = await readBeliefs(past, [], span.from - lookBack)
   const sources: HappenedAnswer['sources'] = []
   for (const { id } of shop.sources) {
-    const tell = shop.sensors.filter(({ unit, at }) => unit === 'state' && at.kind === 'source' && at.source === id)
+    const tell = stateSensorsOf(shop, id)
     if (!machine.exposedTo.includes(id) && tell.length === 0) continue
     sources.push({ source: id, active: tell.length > 0 ? await activeSpans(past, beliefs, tell, span) : null })
   }
   return {
     machine: machine.id,
     ...span,
-    at: shown.map(({ at }) => at),
+    at,
     width,
     nodes: machine.nodes.map(({ id }, i) => ({
       node: id,
@@ -187,13 +172,7 @@ export const happenedOn = async (past: Past, machine: Machine, span: Span, now: 
       growth: shown.map(({ row }) => known(row?.axes[i]?.atWork)),
       uncertainty: shown.map(({ row }) => known(row?.axes[i]?.uncertainty)),
     })),
-    spindle: await spindleOver(
-      past,
-      beliefs,
-      machine,
-      shown.map(({ at }) => at),
-      width,
-    ),
+    spindle: await spindleOver(past, beliefs, machine, at, width),
     places: await airsOver(past, span),
     sources,
     marks: await marksIn(past, machine, span),

@@ -1,4 +1,3 @@
-import { setImmediate as otherWork } from 'node:timers/promises'
 import { DateTime } from 'luxon'
 import {
   fitOnceHeated,
@@ -13,6 +12,7 @@ import {
 import type { Machine, Shop, WorkClass } from '../../../core/shop.js'
 import { limitOf } from '../../monitor/class-watch.js'
 import type { Monitor } from '../../monitor/monitor.js'
+import { inTurns } from '../../turns.js'
 import { shiftsAbout } from '../morning/shifts.js'
 
 const sinceMidnight = (at: number, zone: string): number => {
@@ -78,13 +78,7 @@ const ofMachine = async (
     setBack: isBack ? null : ahead(setBack),
     learned,
   }
-  const slices = heatingStart(question)
-  let step = slices.next()
-  while (!step.done) {
-    await otherWork()
-    step = slices.next()
-  }
-  const { start, degreeHours } = step.value
+  const { start, degreeHours } = await inTurns(heatingStart(question))
   const at = (seconds: number) => now + seconds * 1000
   const minute = (ms: number) => Math.round(ms / 60_000) * 60_000
   const stateOf = (): MachineHeating['state'] => {

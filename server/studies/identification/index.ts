@@ -4,11 +4,13 @@ import { stands } from '../../history/index.js'
 import type { Logger } from '../../log.js'
 import type { Monitor } from '../../monitor/index.js'
 import type { Store } from '../../store/store.js'
+import { keptUpToDate, type UpToDate } from '../../up-to-date.js'
 import type { BesideWorker } from '../../worker/index.js'
-import { keptUpToDate, type UpToDate } from '../kept-up-to-date.js'
 import { sensorsOfNode } from './node.js'
 
 const day = 86_400_000
+/** ms; after a start other work comes first, and what is due once a day is found in time */
+export const learnedOnThread = { first: 20_000, every: 15 * 60_000 }
 
 export interface NodeIdentification {
   node: Node
@@ -35,25 +37,14 @@ export const identificationsOf = async (
 }
 
 /** Tells the monitor what was identified for a machine. */
-export const useIdentifications = async (
-  shop: Shop,
-  store: Pick<Store, 'facts'>,
+export const useIdentifications = (
   monitor: Pick<Monitor, 'setSettling'>,
-  machine: Machine,
-  now: number,
-): Promise<void> => {
-  applyIdentifications(monitor, machine, await identificationsOf(shop, store, machine, now))
-}
-
-/** Tells the monitor what was identified, all at once. */
-export const applyIdentifications = (
-  monitor: Pick<Monitor, 'setSettling'>,
-  machine: Machine,
+  machine: string,
   found: readonly NodeIdentification[],
 ): void => {
   for (const { node, inUse } of found)
     monitor.setSettling(
-      machine.id,
+      machine,
       node.id,
       inUse && inUse.timeConstant !== null && inUse.uncertainty !== null
         ? { timeConstant: inUse.timeConstant, uncertainty: inUse.uncertainty, steadyExcess: inUse.steadyExcess }
@@ -91,19 +82,18 @@ export const startIdentification = (
   ready: () => boolean,
   log: Pick<Logger, 'info' | 'error'>,
 ): UpToDate => {
-  const identify = async (moment: number, isStopped: () => boolean) => {
+  const identify = async () => {
+    const moment = now()
     let count = 0
-    try {
-      await beside.identify(moment, async found => {
-        await store.facts.record('identification', [found])
-        count += 1
-        const machine = shop.machines.find(m => m.id === found.machine)
-        if (machine) await useIdentifications(shop, store, monitor, machine, moment)
-      })
-      if (count > 0) log.info(`time constants of ${count} nodes were looked for in their history`)
-    } catch (error) {
-      if (!isStopped()) log.error({ err: error }, 'time constants could not be identified; trying again later')
-    }
+    await beside.identify(moment, async found => {
+      await store.facts.record('identification', [found])
+      count += 1
+      const machine = shop.machines.find(m => m.id === found.machine)
+      if (machine) useIdentifications(monitor, machine.id, await identificationsOf(shop, store, machine, moment))
+    })
+    if (count > 0) log.info(`time constants of ${count} nodes were looked for in their history`)
   }
-  return keptUpToDate(ready, isStopped => identify(now(), isStopped))
+  return keptUpToDate(learnedOnThread, ready, identify, error =>
+    log.error({ err: error }, 'time constants could not be identified; trying again later'),
+  )
 }

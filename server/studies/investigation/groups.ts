@@ -81,6 +81,12 @@ export const groupsOf = (inspections: readonly Inspection[], shop: Shop, moved =
   )
 }
 
+/** m from the nominal size; null where nothing is said */
+export const limitsOf = ({ lower, upper, nominal }: Inspection) => ({
+  lower: lower === null ? null : lower - nominal,
+  upper: upper === null ? null : upper - nominal,
+})
+
 export const rejectsIn = ({ parts }: FeatureGroup): number => parts.filter(({ reject }) => reject).length
 
 /**

@@ -1,4 +1,4 @@
-import { offsetBy, type WorkChange } from '../../../core/happened/index.js'
+import { offsetBy } from '../../../core/happened/index.js'
 import {
   type Course,
   type Examined,
@@ -14,7 +14,7 @@ import { columnsIn } from './columns.js'
 import { type FeatureGroup, type Measured, repeatability } from './groups.js'
 import type { MachinePast } from './machine-past.js'
 import type { PastOfCuts } from './past-of-cuts.js'
-import { overCut, type Predict, predicting, type Zeroed, zeroedOf } from './predicting.js'
+import { type FeatureMaking, overCut, type Predict, predicting, type Zeroed, zeroedOf } from './predicting.js'
 
 /** What is told of one part: its prediction, or why there is none. */
 export interface PartPrediction {
@@ -34,11 +34,11 @@ export interface PredictedGroup {
   parts: PartPrediction[]
   /** null where nothing can be predicted */
   made: {
+    making: FeatureMaking
     predict: Predict
     zeroed: Zeroed
     /** in order of their time */
     datums: readonly Datum[]
-    changes: readonly WorkChange[]
     course: MachinePast
     feature: FeatureParts
   } | null
@@ -62,10 +62,10 @@ interface Parts {
 const byAxis = async (group: FeatureGroup, machine: Machine, axis: string, { past, cuts, now }: Parts) => {
   const { first, material, parts } = group
   const course = await cuts.course(machine)
-  const feature = { axis, longer: first.longer, cut: first.cut, zeroed: first.zeroed, nominal: first.nominal, material }
+  const making = { axis, longer: first.longer, cut: first.cut, zeroed: first.zeroed, nominal: first.nominal, material }
   const zeros = await cuts.zeros(machine)
-  const zeroed = zeroedOf(past, course, zeros, feature, parts[0]!.at)
-  const predict = predicting(course, feature, zeroed, past.shop.referenceTemperature)
+  const zeroed = zeroedOf(past, course, zeros, making, parts[0]!.at)
+  const predict = predicting(course, making, zeroed, past.shop.referenceTemperature)
   const predictions = parts.map((measured): PartPrediction => {
     const offset = offsetBy(zeros.changes, axis, measured.at)
     if (measured.to > now) return { measured, predicted: null, offset, missing: 'ahead of now' }
@@ -92,7 +92,7 @@ const byAxis = async (group: FeatureGroup, machine: Machine, axis: string, { pas
   return {
     axis,
     parts: predictions,
-    made: { predict, zeroed, datums: zeros.datums, changes: zeros.changes, course, feature: featureParts },
+    made: { making, predict, zeroed, datums: zeros.datums, course, feature: featureParts },
   }
 }
 

@@ -1,3 +1,4 @@
+import type { ThermalLoop } from '../../../core/growth/index.js'
 import type { WorkChange } from '../../../core/happened/index.js'
 import type { CutSides, Inspection } from '../../../core/inspection/index.js'
 import {
@@ -15,7 +16,7 @@ import { workChangesOf } from '../happened/work-changes.js'
 import { axisAt, believedAt, type MachinePast } from './machine-past.js'
 
 /** How a feature is made, as far as its prediction depends on it. */
-interface FeatureMaking extends Pick<Inspection, 'longer' | 'zeroed'> {
+export interface FeatureMaking extends Pick<Inspection, 'longer' | 'zeroed'> {
   axis: string
   cut: CutSides
   /** m */
@@ -57,36 +58,25 @@ export const lastAt = <T extends { at: number }>(all: readonly T[], at: number):
  * does not read as drift; null where none is on record.
  */
 const zeroing = ({ machine, loopAt }: MachinePast, { datums, offsets }: MachineZeros, axisId: string, past: Past) => {
-  const known = new Map<string, ZeroAt | null>()
+  const known = new Map<ThermalLoop, Map<string, ZeroAt | null>>()
   return (at: number): ZeroAt | null => {
     const datum = lastAt(datums, at)
     if (!datum) return null
     const later = offsets.filter(change => change.at <= at && change.at > datum.at)
     const loop = loopAt(at)
-    const key = `${datum.id} ${later.length} ${loops.idOf(loop)}`
-    const before = known.get(key)
+    const byLoop = known.get(loop) ?? new Map<string, ZeroAt | null>()
+    known.set(loop, byLoop)
+    const key = `${datum.id} ${later.length}`
+    const before = byLoop.get(key)
     if (before !== undefined) return before
-    const { temperatures, part, firstPart } = datumWithOffsets(datum, machine, past.shop.sensors, later)
+    const { temperatures, part, firstPart } = datumWithOffsets(datum, machine, past.shop, later)
     const nodes = machine.nodes.map(({ id }) => temperatures[id] ?? Number.NaN)
     const axis = loop.axes.find(each => each.axis.id === axisId)!
     const then = axisAt(axis, nodes, part ?? temperatures[machine.workpiece.node] ?? Number.NaN)
     const found = Number.isFinite(then.growth) ? { ...then, firstPart: firstPart ?? false } : null
-    known.set(key, found)
+    byLoop.set(key, found)
     return found
   }
-}
-
-const loops = {
-  ids: new WeakMap<object, number>(),
-  count: 0,
-  idOf(loop: object): number {
-    let id = this.ids.get(loop)
-    if (id === undefined) {
-      id = ++this.count
-      this.ids.set(loop, id)
-    }
-    return id
-  },
 }
 
 export const makingOf = ({ longer, cut, nominal, material }: FeatureMaking, reference: number): Making => ({

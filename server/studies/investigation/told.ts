@@ -12,7 +12,7 @@ import {
   type VerdictTable,
   verdictTable,
 } from '../../../core/investigation/index.js'
-import { rejectsIn } from './groups.js'
+import { limitsOf, rejectsIn } from './groups.js'
 import type { Investigated } from './investigation.js'
 import type { MachinePast } from './machine-past.js'
 import type { PartPrediction, PredictedGroup } from './predicted-group.js'
@@ -78,8 +78,6 @@ export const withSettles = (finding: HeatFinding, clock: boolean, datums: number
   settles: settlesOf(finding, clock, datums),
 })
 
-const limit = (value: number | null, nominal: number) => (value === null ? null : value - nominal)
-
 export const groupAnswer = (
   { predicted, finding, workClass, clock }: Investigated['groups'][number],
   shownAt: ShownAt,
@@ -89,8 +87,8 @@ export const groupAnswer = (
   const { first } = group
   const { part, feature, machine, longer, cut, zeroed, nominal } = first
   const known = parts.filter(each => each.predicted)
-  const beyond = (error: number) =>
-    (first.lower !== null && error < first.lower - nominal) || (first.upper !== null && error > first.upper - nominal)
+  const { lower, upper } = limitsOf(first)
+  const beyond = (error: number) => (lower !== null && error < lower) || (upper !== null && error > upper)
   const unrecorded = made ? known.filter(({ measured }) => !made.zeroed.isRecorded(measured.at)).length : 0
   return {
     part,
@@ -102,8 +100,8 @@ export const groupAnswer = (
     cut,
     zeroed,
     nominal,
-    lower: limit(first.lower, nominal),
-    upper: limit(first.upper, nominal),
+    lower,
+    upper,
     inspections: parts.length,
     rejects: rejectsIn(group),
     rejectsPredicted: known.filter(({ measured, predicted: of }) => measured.reject && beyond(of!.error)).length,

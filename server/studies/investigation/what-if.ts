@@ -10,8 +10,9 @@ import {
 } from '../../../core/investigation/index.js'
 import type { Machine } from '../../../core/shop.js'
 import type { Past } from '../../history/index.js'
+import { limitsOf } from './groups.js'
 import { type Asked, investigate } from './investigation.js'
-import { axisAt, believedAt, type MachinePast } from './machine-past.js'
+import { axisAt, believedAt } from './machine-past.js'
 import type { PastOfCuts } from './past-of-cuts.js'
 import type { PredictedGroup } from './predicted-group.js'
 import { lastAt, makingOf, overCut, type Predict, predicting, zeroedOf } from './predicting.js'
@@ -24,27 +25,20 @@ const day = 86_400_000
 
 type Made = NonNullable<PredictedGroup['made']>
 
-const featureOf = ({ group, axis }: PredictedGroup) => {
-  const { longer, cut, zeroed, nominal } = group.first
-  return { axis: axis!, longer, cut, zeroed, nominal, material: group.material }
-}
-
 /** machine, part and zero all at one temperature: nothing moves any more */
-const held = (of: PredictedGroup, { course }: Made, temperature: number, reference: number): Predict => {
-  const feature = featureOf(of)
-  return at => {
-    const loop = course.loopAt(at)
-    const axis = loop.axes.find(each => each.axis.id === feature.axis)!
-    const found = believedAt(course, feature.axis, at)
+const held =
+  ({ course, making }: Made, temperature: number, reference: number): Predict =>
+  at => {
+    const axis = course.loopAt(at).axes.find(each => each.axis.id === making.axis)!
+    const found = believedAt(course, making.axis, at)
     if (!found) return null
     const now = axisAt(
       axis,
       course.machine.nodes.map(() => temperature),
       temperature,
     )
-    return predictedError(makingOf(feature, reference), now, null, found.variances)
+    return predictedError(makingOf(making, reference), now, null, found.variances)
   }
-}
 
 /** the moments of a time of day by the shop's clock, ms, over a stretch */
 const momentsOf = (clock: string, { from, to }: { from: number; to: number }, zone: string): { at: number }[] => {
@@ -57,37 +51,34 @@ const momentsOf = (clock: string, { from, to }: { from: number; to: number }, zo
 
 /** zeroed again each day at a time, in the way of the zero that was in force */
 const again = (
-  of: PredictedGroup,
-  made: Made,
+  { course, datums, making, zeroed: { zeroAt } }: Made,
   clock: string,
   { cuts, past }: { cuts: PastOfCuts; past: Past },
 ): Predict => {
-  const { zeroAt } = made.zeroed
-  const feature = featureOf(of)
   const { timeZone, referenceTemperature } = past.shop
   const moments = momentsOf(clock, cuts.stretch, timeZone).flatMap(({ at }) => {
-    const found = believedAt(made.course, feature.axis, at)
+    const found = believedAt(course, making.axis, at)
     return found ? [{ at, ...found.now, firstPart: zeroAt(at)?.firstPart ?? false }] : []
   })
   const then = (at: number): ZeroAt | null => {
     const latest = lastAt(moments, at)
     // what was zeroed later than that in truth stays
-    const recorded = lastAt(made.datums, at)
+    const recorded = lastAt(datums, at)
     return latest && at - latest.at < day && !(recorded && recorded.at > latest.at) ? latest : zeroAt(at)
   }
-  return predicting(made.course, feature, { zeroAt: then }, referenceTemperature)
+  return predicting(course, making, { zeroAt: then }, referenceTemperature)
 }
 
 const elsewhere = async (
-  of: PredictedGroup,
+  { making }: Made,
+  firstCut: number,
   machine: Machine,
   { cuts, past }: { cuts: PastOfCuts; past: Past },
 ): Promise<Predict | null> => {
-  const feature = featureOf(of)
-  if (!machine.axes.some(({ id }) => id === feature.axis)) return null
-  const course: MachinePast = await cuts.course(machine)
-  const zeroed = zeroedOf(past, course, await cuts.zeros(machine), feature, of.parts[0]!.measured.at)
-  return predicting(course, feature, zeroed, past.shop.referenceTemperature)
+  if (!machine.axes.some(({ id }) => id === making.axis)) return null
+  const course = await cuts.course(machine)
+  const zeroed = zeroedOf(past, course, await cuts.zeros(machine), making, firstCut)
+  return predicting(course, making, zeroed, past.shop.referenceTemperature)
 }
 
 const otherwise = async (
@@ -98,23 +89,18 @@ const otherwise = async (
 ): Promise<Predict | null> => {
   switch (change.kind) {
     case 'held':
-      return held(of, made, change.temperature, context.past.shop.referenceTemperature)
+      return held(made, change.temperature, context.past.shop.referenceTemperature)
     case 'datum again':
       // each part is zeroed by itself as it is
-      return of.group.first.zeroed === 'each part' ? null : again(of, made, change.clock, context)
+      return of.group.first.zeroed === 'each part' ? null : again(made, change.clock, context)
     case 'machine': {
       const machine = context.past.shop.machines.find(({ id }) => id === change.machine)
-      return machine && machine !== of.machine ? elsewhere(of, machine, context) : null
+      return machine && machine !== of.machine ? elsewhere(made, of.parts[0]!.measured.at, machine, context) : null
     }
     case 'hour':
       return at => made.predict(at + 1000 * change.offset)
   }
 }
-
-const limits = ({ lower, upper, nominal }: Inspection) => ({
-  lower: lower === null ? null : lower - nominal,
-  upper: upper === null ? null : upper - nominal,
-})
 
 /**
  * What the same parts would have been like. A feature's case is left out where the change is none to it.
@@ -146,7 +132,7 @@ export const whatIfOf = async (
             inspection: inspection.id,
             deviation: deviation.value,
             offset,
-            ...limits(inspection),
+            ...limitsOf(inspection),
             predicted: as.error,
             otherwise: then.error,
             uncertainty: as.uncertainty,

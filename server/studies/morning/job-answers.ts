@@ -1,4 +1,3 @@
-import { setImmediate as otherWork } from 'node:timers/promises'
 import { findMaterial } from '../../../core/materials.js'
 import {
   type AnsweredJob,
@@ -12,10 +11,11 @@ import {
   partTimeConstant,
 } from '../../../core/morning/index.js'
 import type { Material, Shop } from '../../../core/shop.js'
-import { plannedJobsOf } from '../../actions/index.js'
+import { oneAtATime, plannedJobsOf } from '../../actions/index.js'
 import type { Monitor } from '../../monitor/index.js'
 import { overdueReasons } from '../../monitor/overdue.js'
 import type { Store } from '../../store/store.js'
+import { nextTurn, Turn } from '../../turns.js'
 import { dayOf } from './day.js'
 import { outdoorsAt } from './outdoors-at.js'
 import { ownMaterials } from './own-materials.js'
@@ -29,8 +29,6 @@ const keptFrom = 15 * 60_000
 const longestShift = 16 * 3_600_000
 /** answers kept before other work is let in */
 const atOnce = 25
-/** ms of work before other work is let in */
-const slice = 15
 
 /** The answers of the day's jobs, as they stand. */
 export interface JobAnswers {
@@ -85,13 +83,7 @@ const recalled = ({ day: _, asPlanned, asAdvised, ...kept }: KeptAnswer): JobAns
 export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): JobAnswers => {
   const standing = new Map<number, Standing>()
   let day = ''
-  let last: Promise<unknown> = Promise.resolve()
-
-  const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
-    const done = last.then(work, work)
-    last = done.catch(() => undefined)
-    return done
-  }
+  const inTurn = oneAtATime()
 
   /** what was kept of the day before this service started */
   const recall = async (today: string) => {
@@ -112,7 +104,7 @@ export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): 
     const circumstances = seenOnce(monitor)
     const busy = busyMachines(jobs.map(({ job }) => job))
     const changed: KeptAnswer[] = []
-    let began = performance.now()
+    const turn = new Turn()
     for (const { job, version } of jobs) {
       const before = standing.get(job.id)
       if (before && isSettled(job, version, before, now)) continue
@@ -144,13 +136,10 @@ export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): 
         outdoors: job.from.kind === 'outdoors' && job.from.broughtIn > now ? null : outdoors,
       })
       if (isNew) changed.push(keptOf(answer, today))
-      if (performance.now() - began > slice) {
-        await otherWork()
-        began = performance.now()
-      }
+      if (turn.isOver) await turn.next()
     }
     for (let i = 0; i < changed.length; i += atOnce) {
-      await otherWork()
+      await nextTurn()
       await store.facts.record('job answer', changed.slice(i, i + atOnce))
     }
     return jobs.flatMap(({ job }) => {

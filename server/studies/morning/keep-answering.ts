@@ -1,5 +1,6 @@
 import type { Logger } from '../../log.js'
 import type { Monitor } from '../../monitor/index.js'
+import { keptUpToDate } from '../../up-to-date.js'
 import type { JobAnswers } from './job-answers.js'
 
 /** ms; answers stay current whether or not anybody looks */
@@ -19,34 +20,17 @@ export const keepAnswering = (
   ready: () => boolean,
   log: Pick<Logger, 'error'>,
 ): (() => Promise<void>) => {
-  let running: Promise<void> = Promise.resolve()
-  let isRunning = false
-  let soon: NodeJS.Timeout | undefined
-
-  const answer = () => {
-    if (isRunning || !ready()) return
-    isRunning = true
-    running = answers
-      .answer()
-      .catch((error: unknown) => log.error({ err: error }, 'planned jobs could not be answered'))
-      .finally(() => {
-        isRunning = false
-      })
-  }
-  const timer = setInterval(answer, every)
-  timer.unref()
+  const upToDate = keptUpToDate(
+    { every },
+    ready,
+    () => answers.answer(),
+    error => log.error({ err: error }, 'planned jobs could not be answered'),
+  )
   const stopListening = monitor.onChange(({ verdicts, trust }) => {
-    if (verdicts.length + trust.length === 0 || soon) return
-    soon = setTimeout(() => {
-      soon = undefined
-      answer()
-    }, gather)
-    soon.unref()
+    if (verdicts.length + trust.length > 0) upToDate.lookIn(gather)
   })
   return async () => {
     stopListening()
-    clearInterval(timer)
-    clearTimeout(soon)
-    await running
+    await upToDate.stop()
   }
 }

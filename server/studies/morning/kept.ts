@@ -1,17 +1,10 @@
 import { quarterHour } from '../../history/index.js'
+import { keptUpToDate } from '../../up-to-date.js'
 
 /** ms; a page that asks while nothing is known yet is answered without it after so long, and asks again */
 const ofPage = 150
 /** ms; how often it is looked whether a quarter of an hour is over, whether or not anybody asks */
 const every = 60_000
-
-const after = (ms: number) => {
-  let timer: NodeJS.Timeout | undefined
-  const promise = new Promise<void>(resolve => {
-    timer = setTimeout(resolve, ms)
-  })
-  return { promise, end: () => clearTimeout(timer) }
-}
 
 /** What costs something to compute, and is computed once a quarter of an hour and kept. */
 export interface Kept<T> {
@@ -39,41 +32,19 @@ export const keepByQuarter = <T>(
 ): Kept<T> => {
   let kept: T | null = null
   let quarter = Number.NaN
-  let running: Promise<void> | null = null
-  let stopped = false
-
-  const look = async (): Promise<void> => {
+  const renew = async () => {
     const of = Math.floor(clock() / quarterHour)
-    if (stopped || quarter === of || !ready()) return
-    running ??= compute()
-      .then(study => {
-        kept = study
-        quarter = of
-      })
-      .catch((error: unknown) => {
-        if (!stopped) failed(error)
-      })
-      .finally(() => {
-        running = null
-      })
-    await running
+    if (quarter === of) return
+    kept = await compute()
+    quarter = of
   }
-  const timer = setInterval(() => void look(), every)
-  timer.unref()
-
+  const upToDate = keptUpToDate({ every }, ready, renew, failed)
   return {
     async now(patience = ofPage) {
-      const looked = look()
-      if (!kept) {
-        const { promise, end } = after(patience)
-        await Promise.race([looked, promise])
-        end()
-      }
+      const looked = upToDate.look()
+      if (!kept) await Promise.race([looked, new Promise(resolve => setTimeout(resolve, patience))])
       return kept
     },
-    stop() {
-      stopped = true
-      clearInterval(timer)
-    },
+    stop: () => void upToDate.stop(),
   }
 }

@@ -9,9 +9,15 @@ import {
   swingOf,
 } from '../../../core/morning/index.js'
 import { isThermometer, type Machine, type Sensor } from '../../../core/shop.js'
-import { mean } from '../../../core/statistics/index.js'
-import { type GrowthHistory, growthOver, type Past, quarterHour, type Span } from '../../history/index.js'
-import { type Beliefs, believedIntervals, intervalWidth, readBeliefs } from '../records/intervals.js'
+import {
+  type GrowthHistory,
+  growthOver,
+  type Past,
+  quarterHour,
+  type Span,
+  stateSensorsOf,
+} from '../../history/index.js'
+import { type Beliefs, believedIntervals, intervalWidth, meansOver, readBeliefs } from '../records/intervals.js'
 import { limitsKeptSince } from '../records/record.js'
 import { type AirPlace, airPlaces } from './airs.js'
 import { type LikeNight, nightBegan, nightsLike } from './shifts.js'
@@ -54,12 +60,8 @@ const airOfNight = async (
   const valuesAt = async (moments: readonly number[], to: number) => {
     const from = Math.floor(moments[0]! / width) * width
     const span = { from, to: Math.max(from, Math.floor(to / width) * width) }
-    const read: Awaited<ReturnType<typeof believedIntervals>>[] = []
-    for (const sensor of sensors) read.push(await believedIntervals(past, beliefs, sensor, span, width))
-    return moments.map(at => {
-      const known = read.flatMap(intervals => intervals[Math.floor((at - from) / width)]?.mean ?? [])
-      return known.length > 0 ? mean(known) : null
-    })
+    const means = await meansOver(past, beliefs, sensors, span, width)
+    return moments.map(at => means[Math.floor((at - from) / width)] ?? null)
   }
   const nights = []
   for (const { then } of like) nights.push(await valuesAt(begins.map(then), then(begins.at(-1)! + width)))
@@ -175,7 +177,7 @@ export const nightStudy = async (past: Past, now: number): Promise<NightStudy> =
     airs.push({ ...(await airOfNight(past, beliefs, place, night, like)), outside: outside('area', place.id) })
   const sources: NightCourses['sources'] = []
   for (const { id, kind } of shop.sources) {
-    const tell = shop.sensors.filter(({ unit, at }) => unit === 'state' && at.kind === 'source' && at.source === id)
+    const tell = stateSensorsOf(shop, id)
     if (tell.length === 0) continue
     const nights = []
     for (const span of like) {

@@ -2,6 +2,7 @@ import { setImmediate as otherWork } from 'node:timers/promises'
 import type { Interval } from '../../../core/environment/index.js'
 import type { Sensor } from '../../../core/shop.js'
 import type { TrustChange } from '../../../core/state.js'
+import { mean } from '../../../core/statistics/index.js'
 import {
   believedParts,
   believedPoints,
@@ -102,4 +103,20 @@ export const believedIntervals = async (
     }
   await otherWork()
   return intervals
+}
+
+/** Means of what several sensors told, °C, interval by interval as in `believedIntervals`; null where nothing was believed. */
+export const meansOver = async (
+  past: Past,
+  beliefs: Beliefs,
+  sensors: readonly Sensor[],
+  span: Span,
+  width: number,
+): Promise<(number | null)[]> => {
+  const read: (Interval | null)[][] = []
+  for (const sensor of sensors) read.push(await believedIntervals(past, beliefs, sensor, span, width))
+  return Array.from({ length: Math.round((span.to - span.from) / width) }, (_, i) => {
+    const known = read.flatMap(intervals => intervals[i]?.mean ?? [])
+    return known.length > 0 ? mean(known) : null
+  })
 }

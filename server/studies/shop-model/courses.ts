@@ -1,7 +1,14 @@
 import { DateTime } from 'luxon'
 import type { Machine, Sensor, Shop } from '../../../core/shop.js'
 import type { Courses, Place, SourceCourse } from '../../../core/shop-model/index.js'
-import { type Doubted, doubtedStretches, type Span, sensorsAt, toldStates } from '../../history/index.js'
+import {
+  type Doubted,
+  doubtedStretches,
+  type Span,
+  sensorsAt,
+  stateSensorsOf,
+  toldStates,
+} from '../../history/index.js'
 import type { SeriesPoint, Store } from '../../store/store.js'
 import { fingerprint, meanOf, readingMeans, spacing, timesOf } from '../identification/means.js'
 import { defaultShifts } from '../morning/shifts.js'
@@ -12,9 +19,6 @@ const mostShopAir = 12
 const silent = 10
 const silentLeast = 3_600_000
 const piece = 2 * 86_400_000
-
-const stateSensorsOf = ({ sensors }: Shop, source: string): Sensor[] =>
-  sensors.filter(({ unit, at }) => unit === 'state' && at.kind === 'source' && at.source === source)
 
 const airSensorsOf = ({ sensors }: Shop, source: string): Sensor[] =>
   sensors.filter(({ unit, at }) => unit !== 'state' && at.kind === 'source' && at.source === source)

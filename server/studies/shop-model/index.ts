@@ -1,8 +1,9 @@
 import type { Shop } from '../../../core/shop.js'
 import type { Logger } from '../../log.js'
 import type { Store } from '../../store/store.js'
+import { keptUpToDate, type UpToDate } from '../../up-to-date.js'
 import type { BesideWorker } from '../../worker/index.js'
-import { keptUpToDate, type UpToDate } from '../kept-up-to-date.js'
+import { learnedOnThread } from '../identification/index.js'
 import { sensorsOfShop } from './courses.js'
 
 const day = 86_400_000
@@ -31,18 +32,17 @@ export const startShopLearning = (
   log: Pick<Logger, 'info' | 'error'>,
 ): UpToDate => {
   let triedAt = Number.NEGATIVE_INFINITY
-  return keptUpToDate(ready, async isStopped => {
+  const learn = async () => {
     const moment = now()
-    try {
-      if (moment - triedAt < pause || !(await isLearningDue(shop, store, moment))) return
-      triedAt = moment
-      const model = await beside.learn(moment)
-      const known = model.halls.length + model.places.length
-      if (known === 0) return
-      await store.facts.record('shop model', [model])
-      log.info(`how the shop responds was learned for ${known} places`)
-    } catch (error) {
-      if (!isStopped()) log.error({ err: error }, 'how the shop responds could not be learned; trying again later')
-    }
-  })
+    if (moment - triedAt < pause || !(await isLearningDue(shop, store, moment))) return
+    triedAt = moment
+    const model = await beside.learn(moment)
+    const known = model.halls.length + model.places.length
+    if (known === 0) return
+    await store.facts.record('shop model', [model])
+    log.info(`how the shop responds was learned for ${known} places`)
+  }
+  return keptUpToDate(learnedOnThread, ready, learn, error =>
+    log.error({ err: error }, 'how the shop responds could not be learned; trying again later'),
+  )
 }

@@ -142,8 +142,9 @@ it('a changed sensor ends what was identified with the old one', async () => {
   const monitor = createMonitor({ shop })
   await identified(given, monitor, shop, now)
   const moved: Shop = { ...shop, sensors: shop.sensors.map(s => (s.id === 's-screw' ? { ...s, topic: 't/new' } : s)) }
-  expect((await identificationsOf(moved, store, mill, now))[0]!.inUse).toBeNull()
-  await useIdentifications(moved, store, monitor, mill, now)
+  const found = await identificationsOf(moved, store, mill, now)
+  expect(found[0]!.inUse).toBeNull()
+  useIdentifications(monitor, mill.id, found)
   expect(monitor.machine('mill')!.nodes.find(n => n.node === 'x-screw')!.timeConstant).toBe(3000)
   expect(await identified(given, monitor, moved, now + 1)).toEqual([
     'time constants of 1 nodes were looked for in their history',
