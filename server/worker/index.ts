@@ -146,30 +146,20 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
         begin(
           id => ({ kind: 'question', id, url, now }),
           id => {
-            const body = new Readable({
-              // in a turn of its own: pieces that come as quickly as they are taken would all be taken in one
-              read: () => void setImmediate(() => tell({ kind: 'more', id })),
-              destroy(error, after) {
-                if (waiting.has(id)) abandon(id)
-                done(id)
-                after(error)
-              },
-            })
+            let body: Readable | undefined
             const fail = (error: Error) => {
               done(id)
               reject(error)
-              // an answer that was begun is broken off; one that was not has no listener for its end
-              body.once('error', () => undefined).destroy(error)
+              // an answer that was begun is broken off
+              body?.destroy(error)
             }
             return {
               take(message) {
-                if (message.kind === 'head') resolve({ ...message, body })
-                else if (message.kind === 'piece') body.push(message.bytes)
-                else if (message.kind === 'failed') fail(failure(message))
-                else if (message.kind === 'end') {
-                  done(id)
-                  body.push(null)
-                }
+                if (message.kind === 'failed') fail(failure(message))
+                else if (message.kind === 'head') {
+                  body = Readable.fromWeb(message.body)
+                  resolve({ ...message, body })
+                } else done(id)
               },
               fail,
             }

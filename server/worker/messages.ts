@@ -1,3 +1,4 @@
+import type { ReadableStream } from 'node:stream/web'
 import type { Identification } from '../../core/settling/index.js'
 import type { Shop } from '../../core/shop.js'
 import type { ShopModel } from '../../core/shop-model/index.js'
@@ -16,18 +17,22 @@ export type ToThread =
   | { kind: 'question'; id: number; url: string; now: number }
   /** every time constant that is due, or the model of the shop, from the fortnight up to `now` (ms) */
   | { kind: 'identify' | 'learn'; id: number; now: number }
-  /** the next piece of an answer is wanted */
-  | { kind: 'more'; id: number }
   /** the shop is another from the next piece of work on */
   | { kind: 'shop'; id: 0; shop: Shop }
-  /** nobody waits for it any more */
+  /** nobody waits any more for what is looked for */
   | { kind: 'abandon'; id: number }
 
 /** From the thread. */
 export type FromThread =
   /** `failure`: what went wrong, for the log, where the answer tells of a failure of ours */
-  | { kind: 'head'; id: number; status: number; headers: Record<string, string>; failure: string | null }
-  | { kind: 'piece'; id: number; bytes: Uint8Array }
+  | {
+      kind: 'head'
+      id: number
+      status: number
+      headers: Record<string, string>
+      failure: string | null
+      body: ReadableStream<Uint8Array>
+    }
   /** a time constant, or the model of the shop */
   | { kind: 'found'; id: number; found: Omit<Identification, 'id'> | ShopModel }
   | { kind: 'end'; id: number }

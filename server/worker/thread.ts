@@ -1,5 +1,6 @@
+import { ReadableStream } from 'node:stream/web'
 import { setImmediate as breathe } from 'node:timers/promises'
-import { parentPort, workerData } from 'node:worker_threads'
+import { parentPort, type TransferListItem, workerData } from 'node:worker_threads'
 import type { Shop } from '../../core/shop.js'
 import { createPastApp } from '../http/past-app.js'
 import { withOffsetsInForce } from '../offsets.js'
@@ -21,26 +22,24 @@ const slice = 15
 /** bytes */
 const largestPiece = 256 * 1024
 
-interface Work {
-  /** pieces of the answer that may be sent */
-  wanted: number
-  abandoned: boolean
-  /** called when one of these has changed */
-  wake: () => void
-}
-/** what is under way, by id */
-const under = new Map<number, Work>()
+/** what is looked for, by id, until nobody waits for it any more */
+const wanted = new Set<number>()
 
-const send = (message: FromThread, transfer: ArrayBuffer[] = []) => port.postMessage(message, transfer)
+const send = (message: FromThread, transfer: TransferListItem[] = []) => port.postMessage(message, transfer)
 
-/** an answer as it comes, in pieces that the service can hand on one by one */
-async function* pieces(stream: AsyncIterable<Buffer>): AsyncGenerator<Buffer> {
-  for await (const chunk of stream)
-    for (let from = 0; from < chunk.length; from += largestPiece) yield chunk.subarray(from, from + largestPiece)
+/** an answer as it comes, in pieces that the service can hand on one by one; what is over or given up is told */
+async function* pieces(stream: AsyncIterable<Buffer>, over: () => void): AsyncGenerator<Uint8Array> {
+  try {
+    for await (const chunk of stream)
+      for (let from = 0; from < chunk.length; from += largestPiece)
+        // a copy of its own: of a part of a buffer the whole would be sent
+        yield new Uint8Array(chunk.subarray(from, from + largestPiece))
+  } finally {
+    over()
+  }
 }
 
 const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>): Promise<void> => {
-  const state = under.get(id)!
   const reader = openReader(folder, shop)
   const app = await createPastApp(await withOffsetsInForce(shop, reader), reader, now)
   try {
@@ -53,20 +52,14 @@ const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>)
     for (const name of ['content-type', 'content-disposition'])
       if (typeof reply.headers[name] === 'string') headers[name] = reply.headers[name]
     const status = reply.statusCode
-    send({ kind: 'head', id, status, headers, failure: status >= 500 ? failure : null })
-    // what is still to be read, of an export, is looked up hour by hour
-    reader.release()
-    for await (const piece of pieces(reply.stream())) {
-      while (state.wanted === 0 && !state.abandoned)
-        await new Promise<void>(resolve => {
-          state.wake = resolve
-        })
-      if (state.abandoned) break
-      state.wanted -= 1
-      // a copy of its own, whose memory can be handed over whole
-      const bytes = new Uint8Array(piece)
-      send({ kind: 'piece', id, bytes }, [bytes.buffer])
-    }
+    await new Promise<void>(over => {
+      const body = ReadableStream.from(pieces(reply.stream(), over))
+      // Node transfers streams, which its types do not say
+      const transfer = [body as unknown as TransferListItem]
+      send({ kind: 'head', id, status, headers, failure: status >= 500 ? failure : null, body }, transfer)
+      // what is still to be read, of an export, is looked up hour by hour
+      reader.release()
+    })
   } finally {
     await app.close()
     reader.close()
@@ -74,7 +67,7 @@ const answer = async ({ id, url, now }: Extract<ToThread, { kind: 'question' }>)
 }
 
 /** what work in steps ends with, giving way to others every so often; null when nobody waits for it any more */
-const carriedOut = async <T>(state: Work, steps: AsyncGenerator<void, T>): Promise<T | null> => {
+const carriedOut = async <T>(id: number, steps: AsyncGenerator<void, T>): Promise<T | null> => {
   for (;;) {
     const until = performance.now() + slice
     do {
@@ -82,7 +75,7 @@ const carriedOut = async <T>(state: Work, steps: AsyncGenerator<void, T>): Promi
       if (step.done) return step.value
     } while (performance.now() < until)
     await breathe()
-    if (state.abandoned) return null
+    if (!wanted.has(id)) return null
   }
 }
 
@@ -99,11 +92,10 @@ const inSnapshot = async <T>(work: (shopNow: Shop, reader: PastReader) => T): Pr
 type Search = Extract<ToThread, { kind: 'identify' | 'learn' }>
 
 const identify = async ({ id, now }: Search): Promise<void> => {
-  const state = under.get(id)!
   const read = new Map<string, SensorMeans>()
   for (const { machine, node } of await inSnapshot((shopNow, reader) => dueBodies(shopNow, reader, now))) {
     const found = await inSnapshot((shopNow, reader) =>
-      carriedOut(state, identifyingNode(shopNow, reader, machine, node, now, read)),
+      carriedOut(id, identifyingNode(shopNow, reader, machine, node, now, read)),
     )
     if (!found) return
     send({ kind: 'found', id, found })
@@ -112,7 +104,7 @@ const identify = async ({ id, now }: Search): Promise<void> => {
 
 const learn = async ({ id, now }: Search): Promise<void> => {
   const model = await inSnapshot((shopNow, reader) =>
-    carriedOut(under.get(id)!, learningShop({ shop: shopNow, store: reader }, fortnight(now), now)),
+    carriedOut(id, learningShop({ shop: shopNow, store: reader }, fortnight(now), now)),
   )
   if (model) send({ kind: 'found', id, found: model })
 }
@@ -123,15 +115,11 @@ port.on('message', (message: ToThread) => {
     shop = message.shop
     return
   }
-  if (message.kind === 'more' || message.kind === 'abandon') {
-    const state = under.get(id)
-    if (!state) return
-    if (message.kind === 'more') state.wanted += 1
-    else state.abandoned = true
-    state.wake()
+  if (message.kind === 'abandon') {
+    wanted.delete(id)
     return
   }
-  under.set(id, { wanted: 0, abandoned: false, wake: () => undefined })
+  wanted.add(id)
   const work =
     message.kind === 'question' ? answer(message) : message.kind === 'learn' ? learn(message) : identify(message)
   work
@@ -145,5 +133,5 @@ port.on('message', (message: ToThread) => {
           code: codeOf(error),
         }),
     )
-    .finally(() => under.delete(id))
+    .finally(() => wanted.delete(id))
 })
