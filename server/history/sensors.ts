@@ -1,22 +1,19 @@
 import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
+import { grouped } from '../grouped.js'
 
 /** by machine and node; looked up often, and a shop may have thousands */
-const byNode = new WeakMap<readonly Sensor[], Map<string, Sensor[]>>()
+const byNode = new WeakMap<readonly Sensor[], ReadonlyMap<string, Sensor[]>>()
 
-const sorted = (sensors: readonly Sensor[]): Map<string, Sensor[]> => {
-  const found = new Map<string, Sensor[]>()
-  for (const sensor of sensors) {
-    if (sensor.unit === 'state' || sensor.at.kind !== 'node') continue
-    const key = `${sensor.at.machine}/${sensor.at.node}`
-    found.set(key, [...(found.get(key) ?? []), sensor])
-  }
+const placed = (sensors: readonly Sensor[]): ReadonlyMap<string, Sensor[]> => {
+  const atNodes = sensors.filter(({ unit, at }) => unit !== 'state' && at.kind === 'node')
+  const found = grouped(atNodes, ({ at }) => (at.kind === 'node' ? `${at.machine}/${at.node}` : ''))
   byNode.set(sensors, found)
   return found
 }
 
 /** The sensors of temperature at a node. */
 export const sensorsAt = ({ sensors }: Pick<Shop, 'sensors'>, machine: Machine, node: string): readonly Sensor[] =>
-  (byNode.get(sensors) ?? sorted(sensors)).get(`${machine.id}/${node}`) ?? []
+  (byNode.get(sensors) ?? placed(sensors)).get(`${machine.id}/${node}`) ?? []
 
 /** The sensors that tell whether a source is open or running. */
 export const stateSensorsOf = ({ sensors }: Pick<Shop, 'sensors'>, source: string): Sensor[] =>

@@ -1,4 +1,5 @@
 import type { PayloadForm, Sensor, TopicMapping } from '../../core/shop.js'
+import { grouped } from '../grouped.js'
 import { filledIn, topicPattern } from './topic-pattern.js'
 
 /** the part of a sensor's name that comes from the message */
@@ -11,16 +12,6 @@ export interface Route {
   nameOf(inMessage: string): string
   /** empty: the shop has no sensor of that name */
   sensors(name: string): readonly Sensor[]
-}
-
-const grouped = <T>(all: readonly T[], key: (one: T) => string): Map<string, T[]> => {
-  const groups = new Map<string, T[]>()
-  for (const one of all) {
-    const group = groups.get(key(one))
-    if (group) group.push(one)
-    else groups.set(key(one), [one])
-  }
-  return groups
 }
 
 const nameOnBroker = ({ id, nameOnBroker: name = id }: Sensor): string => name

@@ -11,14 +11,11 @@ import {
   type ReadyAhead,
   readyTime,
   type ShownVerdict,
-  type Situation,
-  type ThermalState,
   Variability,
 } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
 import type {
   ClassState,
-  DisturbedBy,
   FitByOutcome,
   MissingNode,
   ReadyTime,
@@ -26,40 +23,14 @@ import type {
   Remedy,
   VerdictChange,
 } from '../../core/state.js'
+import { type Circumstances, noticeable } from './circumstances.js'
 import { NamedTimes, type Past, pastOf } from './named-times.js'
-import { type OverdueSensor, overdueReasons, withOverdueNamed } from './overdue.js'
+import { overdueReasons, withOverdueNamed } from './overdue.js'
 
 /** ms; a ready time is computed anew this often while nothing else changes */
 const readyEvery = 180_000
-/**
- * K; a door explains a machine's error while something on it is still this far from where the air is taking it.
- * Judgement
- */
-export const noticeable = 0.4
 /** ms; so long after a door has shut, the machine's temperatures are taken for those that it left behind. Judgement */
 const settlesAfter = 300_000
-
-/** What a class is judged by, at one moment. */
-export interface Circumstances {
-  /** null where a node is unknown */
-  outlook: Outlook | null
-  /** why nothing can be said; none when all is known */
-  unknowns: readonly Reason[]
-  /** which nodes another sensor stands in for */
-  standIns: readonly Reason[]
-  /** a door that stands open or did lately */
-  disturbance: DisturbedBy | null
-  /** what stands open and acts on the machine */
-  open: Situation['open']
-  /** K, standard; how far the air at the machine ordinarily goes within so many s */
-  airChange: Situation['airChange']
-  /** by sensor */
-  overdue: ReadonlyMap<string, OverdueSensor>
-  /** ms; when the machine's datum was recorded */
-  datumAt: number | null
-  /** temperatures, °C, in the minutes before a moment (ms) of the last day; NaN where they are not known */
-  stateBefore: (time: number) => ThermalState
-}
 
 /**
  * A ready time as moments (ms), none of them before now. Its latest includes the wait in which a machine must show that

@@ -195,7 +195,7 @@ export const createMonitor = ({
     datumNow(id) {
       return { machine: id, at: now, ...watchOf(id).thermalStateNow(now) }
     },
-    circumstances: (machine, workClass) => watchOf(machine).circumstancesOf(workClass, now),
+    circumstances: (machine, workClass) => watchOf(machine).circumstances(now)(workClass),
     forecasting: (machine, ...asked) => watchOf(machine).forecasting(now, ...asked),
     setDatum(datum) {
       const watch = watchOf(datum.machine)

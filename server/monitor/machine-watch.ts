@@ -1,49 +1,27 @@
 import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import {
-  defaultDecisionRule,
   lookingAhead,
   type Outlook,
   type PlannedAir,
   type PlannedCourse,
   readyTime,
-  type Situation,
-  toBecomeFit,
   underPlan,
   withSources,
-  zeroOf,
 } from '../../core/judge/index.js'
 import { sayReason, shopReader } from '../../core/sentences/index.js'
-import type { Machine, Shop, WorkClass } from '../../core/shop.js'
+import type { Machine, Shop } from '../../core/shop.js'
 import type { KnownSpindle } from '../../core/spindle/index.js'
-import type {
-  Datum,
-  FitByOutcome,
-  Forecast,
-  MachineState,
-  MissingNode,
-  Reason,
-  VerdictChange,
-} from '../../core/state.js'
+import type { Datum, FitByOutcome, Forecast, MachineState, MissingNode, VerdictChange } from '../../core/state.js'
 import { axisGrowth } from './axis-growth.js'
-import { type Circumstances, ClassWatch, noticeable } from './class-watch.js'
+import { circumstancesNow } from './circumstances.js'
+import { ClassWatch } from './class-watch.js'
 import type { Past } from './named-times.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
-import type { IdentifiedSettling, NodeFollower } from './node-follower.js'
+import type { IdentifiedSettling } from './node-follower.js'
 import { PartFollower } from './part-follower.js'
 import type { SensorBoard } from './sensor-board.js'
 import type { SourceBoard } from './source-board.js'
 import { SpindleWatch } from './spindle-watch.js'
-
-/** ms; what stands open longer is no longer told from what else has moved the air. Judgement, no source */
-const longestOpen = 3 * 3_600_000
-
-/**
- * K, standard; how far a node ordinarily goes within so many s. Until enough of it is known, half a kelvin: judgement
- */
-const ordinaryChange = (node: NodeFollower | undefined, seconds: number): number => {
-  const change = node?.day.ordinaryChange(seconds) ?? Number.NaN
-  return Number.isNaN(change) ? 0.5 : change
-}
 
 /** Follows one machine: its nodes, growth, and the verdict for each kind of work. */
 export class MachineWatch {
@@ -171,13 +149,11 @@ export class MachineWatch {
     const { workpiece } = this.machine
     const around = nodes.find(({ state }) => state.node === workpiece.node)
     if (around?.state.standIn && around.outlook) this.part.take(now, around.outlook.temperature, workpiece.timeConstant)
-    const shared = this.circumstances(nodes, now)
+    const circumstancesOf = this.circumstances(now, nodes)
     const changes: VerdictChange[] = []
     const classes = this.classes.map(watch => {
-      const { workClass } = watch
       const before = watch.shown?.verdict
-      const unknowns = this.unknowns(nodes, workClass)
-      const state = watch.evaluate({ ...shared, unknowns, outlook: this.outlookFor(nodes, workClass, now) }, now)
+      const state = watch.evaluate(circumstancesOf(watch.workClass), now)
       if (state.verdict !== before) {
         changes.push({
           machine: this.machine.id,
@@ -206,81 +182,10 @@ export class MachineWatch {
     return { state, changes, fitBys }
   }
 
-  private outlookFor(nodes: NodeNow[], workClass: WorkClass, now: number): Outlook | null {
-    if (nodes.some(node => !node.outlook)) return null
-    const at = this.machine.nodes.findIndex(n => n.id === this.machine.workpiece.node)
-    return {
-      loop: this.loop,
-      coverage: (this.shop.decisionRule ?? defaultDecisionRule).coverage + toBecomeFit,
-      nodes: nodes.map(({ outlook, jobHeat }, i) => ({
-        ...outlook!,
-        ordinaryChange: ordinaryChange(this.nodes.followers[i]!, workClass.duration),
-        jobHeat: jobHeat?.(workClass.ownHeat),
-      })),
-      part: this.part.outlook(nodes[at]!.outlook!.temperature, this.machine.workpiece),
-      // each job's start is its zero, or one that is recorded
-      datum: workClass.zeroedAt === 'job start' || !this.datum ? null : zeroOf(this.machine, this.datum),
-      spindle: this.spindle.outlook(workClass, this.datum, now),
-    }
-  }
-
-  /** Why nothing can be said of a class; none when all is known. */
-  private unknowns(nodes: NodeNow[], { zeroedAt }: WorkClass): Reason[] {
-    const found = nodes.flatMap(({ missing }): Reason[] => (missing ? [missing] : []))
-    if (zeroedAt === 'job start') return found
-    const { datum } = this
-    const lacking = this.machine.nodes.filter(({ id }) => datum?.temperatures[id] === undefined).map(({ name }) => name)
-    return lacking.length > 0 ? [...found, { kind: 'zero', lacking: datum ? lacking : null }] : found
-  }
-
-  /** What work of a class is judged by now, also of one that is not in the shop file. */
-  circumstancesOf(workClass: WorkClass, now: number): Circumstances {
-    const nodes = this.nodes.at(now)
-    return {
-      ...this.circumstances(nodes, now),
-      unknowns: this.unknowns(nodes, workClass),
-      outlook: this.outlookFor(nodes, workClass, now),
-    }
-  }
-
-  /** What all kinds of work on the machine are judged by. */
-  private circumstances(nodes: NodeNow[], now: number): Omit<Circumstances, 'outlook' | 'unknowns'> {
-    return {
-      standIns: this.standIns(nodes),
-      disturbance: this.sources.disturbing(this.machine.exposedTo, now),
-      open: this.actsOpen(now),
-      airChange: seconds => ordinaryChange(this.air, seconds),
-      overdue: this.nodes.overdue(now),
-      datumAt: this.datum?.at ?? null,
-      stateBefore: time => ({
-        nodes: Float64Array.from(this.nodes.followers, ({ day }) => day.before(time)),
-        part: this.part.day.before(time),
-      }),
-    }
-  }
-
-  private get air(): NodeFollower | undefined {
-    return this.nodes.followers.find(({ node }) => node.kind === 'air')
-  }
-
-  /** A door or vent that stands open and has moved the air at the machine since, and how warm that was before. */
-  private actsOpen(now: number): Situation['open'] {
-    const { air } = this
-    const present = air?.temperature()
-    if (present === null || present === undefined) return null
-    for (const { source, name, from } of this.sources.open(this.machine.exposedTo, now - longestOpen)) {
-      const before = air!.day.before(from)
-      if (Math.abs(present - before) >= noticeable) return { source, name, before }
-    }
-    return null
-  }
-
-  private standIns(nodes: NodeNow[]): Reason[] {
-    return nodes.flatMap(({ standInName, state: { node }, outlook }): Reason[] => {
-      if (!standInName || !outlook) return []
-      const { name } = this.nodes.follower(node)!.node
-      return [{ kind: 'stand-in', node, name, from: standInName, uncertainty: outlook.placement }]
-    })
+  /** Finds what work of a class is judged by now, also of one that is not in the shop file. @param now ms */
+  circumstances(now: number, nodes = this.nodes.at(now)): ReturnType<typeof circumstancesNow> {
+    const { machine, shop, loop, nodes: board, part, spindle, sources, datum } = this
+    return circumstancesNow({ machine, shop, loop, board, part, spindle, sources, datum }, nodes, now)
   }
 
   private growthNow(nodes: NodeNow[], now: number): MachineState['growth'] {
@@ -305,13 +210,18 @@ export class MachineWatch {
     const { machine } = this
     const nodes = this.nodes.at(now)
     const planned = (outlook: Outlook | null) => (outlook && sources ? withSources(outlook, sources) : outlook)
-    const classes = this.classes.map(watch => ({
-      workClass: watch.workClass,
-      limit: watch.limit,
-      ready: watch.readyFrom(now),
-      outlook: planned(this.outlookFor(nodes, watch.workClass, now)),
-      isKnown: this.unknowns(nodes, watch.workClass).length === 0,
-    }))
+    const circumstancesOf = this.circumstances(now, nodes)
+    const classes = this.classes.map(watch => {
+      const { outlook, unknowns } = circumstancesOf(watch.workClass)
+      const { workClass, limit } = watch
+      return {
+        workClass,
+        limit,
+        ready: watch.readyFrom(now),
+        outlook: planned(outlook),
+        isKnown: unknowns.length === 0,
+      }
+    })
     const first = classes[0]?.outlook
     if (!first) {
       const missing = nodes.find(node => node.missing)!.missing!

@@ -13,7 +13,7 @@ import type {
 } from '../../core/state.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
-import type { Circumstances } from './class-watch.js'
+import type { Circumstances } from './circumstances.js'
 import type { IdentifiedSettling } from './node-follower.js'
 import type { Anew } from './shop-change.js'
 

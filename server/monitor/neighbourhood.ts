@@ -15,6 +15,7 @@ import {
   steppedToAir,
   typicalMove,
 } from '../../core/trust/index.js'
+import { grouped } from '../grouped.js'
 import { LevelWatch } from './level-watch.js'
 import { bucketAt, oldestKept, type RecentMeans } from './recent-means.js'
 import type { SensorRecord } from './sensor-record.js'
@@ -220,6 +221,9 @@ export class Neighbourhood {
 
 const known = (values: readonly number[]): number[] => values.filter(value => !Number.isNaN(value))
 
+/** The machine that a sensor sits on; empty: none. */
+export const machineOf = ({ sensor: { at } }: SensorRecord): string => (at.kind === 'node' ? at.machine : '')
+
 /**
  * Sensors that feel the same changes: those on one machine, and those in the air of the shop and at its machines.
  *
@@ -227,18 +231,13 @@ const known = (values: readonly number[]): number[] => values.filter(value => !N
  * @returns finds those that one of them is to be compared with; a lookup, as a shop may have thousands
  */
 export const besideEachOther = (all: readonly SensorRecord[]): ((record: SensorRecord) => readonly SensorRecord[]) => {
-  const onMachine = new Map<string, SensorRecord[]>()
-  const inAir: SensorRecord[] = []
-  for (const record of all) {
+  const onMachine = grouped(all, machineOf)
+  const inAir = all.filter(
+    ({ place, sensor: { at } }) => at.kind === 'shop air' || (at.kind === 'node' && place === 'air'),
+  )
+  return record => {
     const { at } = record.sensor
-    if (at.kind === 'shop air' || (at.kind === 'node' && record.place === 'air')) inAir.push(record)
-    if (at.kind !== 'node') continue
-    const there = onMachine.get(at.machine)
-    if (there) there.push(record)
-    else onMachine.set(at.machine, [record])
-  }
-  return ({ sensor: { at } }) => {
-    if (at.kind === 'node') return onMachine.get(at.machine) ?? []
+    if (at.kind === 'node') return onMachine.get(machineOf(record)) ?? []
     return at.kind === 'shop air' ? inAir : []
   }
 }

@@ -1,6 +1,6 @@
 import { type NodeOutlook, once } from '../../core/judge/index.js'
-import { type BodyHeat, type MeasuredBody, steadyUncertainty } from '../../core/settling/index.js'
-import type { Machine, Node, Sensor, Shop, WorkClass } from '../../core/shop.js'
+import { type MeasuredBody, steadyUncertainty } from '../../core/settling/index.js'
+import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { sensorsAt, unmeasuredBodies } from '../history/sensors.js'
 import { NodeFollower } from './node-follower.js'
@@ -8,7 +8,7 @@ import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
 import { UnmeasuredNode, usualTimeConstant } from './unmeasured-node.js'
 import { UsualSlots } from './usual-slots.js'
-import { WorkFollower } from './work-follower.js'
+import { jobHeatOf, WorkFollower } from './work-follower.js'
 
 /** ms; a body must have been followed so long before it counts as known. Judgement, no source */
 const watchAtLeast = 600_000
@@ -30,7 +30,7 @@ export interface NodeNow {
   /** name of the node that stands in for it; null where none does */
   standInName: string | null
   /** what a job adds to a body that has a sensor of its own, by what its work class says of that */
-  jobHeat?: (ownHeat: WorkClass['ownHeat']) => NodeOutlook['jobHeat']
+  jobHeat?: ReturnType<typeof jobHeatOf>
 }
 
 /** The nodes of one machine: what their sensors say of them, and what stands in for those that are silent. */
@@ -271,23 +271,6 @@ export class NodeBoard {
     }
   }
 }
-
-/** factor on what a machine's usual work adds to it, by how much a job heats it. Judgement, no source */
-const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
-
-/**
- * What a job adds to a body that is driven so far (K) above its surroundings now: what works there already counts. Where
- * the work class says nothing of it, that of ordinary work, once work of the machine has been seen.
- */
-const jobHeatOf =
-  (heat: BodyHeat | undefined, excess: number): NodeNow['jobHeat'] =>
-  ownHeat => {
-    if (!heat || ownHeat === 'when it shows' || (!ownHeat && heat.spells === 0)) return undefined
-    const factor = harder[ownHeat ?? 'ordinary']
-    const rest = heat.rest ?? 0
-    const rise = Math.max(0, rest + factor * heat.added - Math.max(excess, rest))
-    return { rise, uncertainty: factor * heat.uncertainty }
-  }
 
 /** Why the first of a node's sensors tells nothing of it. */
 const whyUnknown = (of: { sensor: Sensor; state: SensorState } | undefined): MissingNode['why'] => {

@@ -1,8 +1,9 @@
 import { isThermometer } from '../../core/shop.js'
 import { levelSpacing } from '../../core/trust/index.js'
+import { grouped } from '../grouped.js'
 import type { Reading } from '../ingest/reading.js'
 import { type LevelWatch, meanOfStep, stepEndingWith, takeStep } from './level-watch.js'
-import { besideEachOther, type Neighbourhood } from './neighbourhood.js'
+import { besideEachOther, machineOf, type Neighbourhood } from './neighbourhood.js'
 import { bucketAt } from './recent-means.js'
 import type { SensorRecord } from './sensor-record.js'
 
@@ -23,19 +24,11 @@ export class SensorsBeside {
     this.all.clear()
     for (const each of neighbourhoods) if (isThermometer(each.record.sensor)) this.all.set(each.record.sensor.id, each)
     const neighbours = besideEachOther([...this.all.values()].map(({ record }) => record))
-    const onMachine = new Map<string, LevelWatch[]>()
-    for (const each of this.all.values()) {
-      const { record, level } = each
-      each.meet(neighbours(record))
-      const { at } = record.sensor
-      if (at.kind !== 'node') continue
-      const there = onMachine.get(at.machine)
-      if (there) there.push(level)
-      else onMachine.set(at.machine, [level])
-    }
-    this.levels = [...onMachine.values()].map(watches => {
-      const followed = new Set(watches.map(({ reference }) => reference))
-      return watches.filter(({ reference, record }) => reference || followed.has(record))
+    for (const each of this.all.values()) each.meet(neighbours(each.record))
+    const onMachines = [...this.all.values()].filter(({ record }) => machineOf(record) !== '')
+    this.levels = [...grouped(onMachines, ({ record }) => machineOf(record)).values()].map(together => {
+      const followed = new Set(together.map(({ level }) => level.reference))
+      return together.map(({ level }) => level).filter(({ reference, record }) => reference || followed.has(record))
     })
   }
 

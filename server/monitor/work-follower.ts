@@ -1,4 +1,6 @@
+import type { NodeOutlook } from '../../core/judge/index.js'
 import { type BodyHeat, drivingExcess, WorkingHeat } from '../../core/settling/index.js'
+import type { WorkClass } from '../../core/shop.js'
 import type { NodeFollower } from './node-follower.js'
 
 /** ms; how often the own heat is looked at */
@@ -54,3 +56,20 @@ export class WorkFollower {
     return index === undefined ? undefined : this.heat.bodies[index]
   }
 }
+
+/** factor on what a machine's usual work adds to it, by how much a job heats it. Judgement, no source */
+const harder = { light: 0.5, ordinary: 1, heavy: 1.5 } as const
+
+/**
+ * What a job adds to a body that is driven so far (K) above its surroundings now: what works there already counts. Where
+ * the work class says nothing of it, that of ordinary work, once work of the machine has been seen.
+ */
+export const jobHeatOf =
+  (heat: BodyHeat | undefined, excess: number): ((ownHeat: WorkClass['ownHeat']) => NodeOutlook['jobHeat']) =>
+  ownHeat => {
+    if (!heat || ownHeat === 'when it shows' || (!ownHeat && heat.spells === 0)) return undefined
+    const factor = harder[ownHeat ?? 'ordinary']
+    const rest = heat.rest ?? 0
+    const rise = Math.max(0, rest + factor * heat.added - Math.max(excess, rest))
+    return { rise, uncertainty: factor * heat.uncertainty }
+  }

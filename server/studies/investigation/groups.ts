@@ -1,6 +1,7 @@
 import { type Deviation, deviationAt, type Inspection } from '../../../core/inspection/index.js'
 import { findMaterial } from '../../../core/materials.js'
 import type { Material, Shop } from '../../../core/shop.js'
+import { grouped } from '../../grouped.js'
 import { rejectOf } from '../../inspections/standing.js'
 import { ownMaterials } from '../morning/own-materials.js'
 
@@ -94,17 +95,12 @@ export const rejectsIn = ({ parts }: FeatureGroup): number => parts.filter(({ re
  * moment differs by that alone. null: none was.
  */
 export const repeatability = ({ parts }: FeatureGroup): number | null => {
-  const alike = new Map<string, number[]>()
-  for (const { inspection, deviation } of parts) {
-    if (inspection.serial === '') continue
-    const key = `${inspection.serial}\n${inspection.from}`
-    const before = alike.get(key)
-    if (before) before.push(deviation.value)
-    else alike.set(key, [deviation.value])
-  }
+  const numbered = parts.filter(({ inspection }) => inspection.serial !== '')
+  const alike = grouped(numbered, ({ inspection: { serial, from } }) => `${serial}\n${from}`)
   let [squares, degrees] = [0, 0]
-  for (const values of alike.values()) {
-    if (values.length < 2) continue
+  for (const together of alike.values()) {
+    if (together.length < 2) continue
+    const values = together.map(({ deviation }) => deviation.value)
     const mean = values.reduce((sum, value) => sum + value, 0) / values.length
     squares += values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
     degrees += values.length - 1

@@ -1,5 +1,6 @@
 import type { Shop } from '../../../core/shop.js'
 import type { Verdict } from '../../../core/state.js'
+import { grouped } from '../../grouped.js'
 import type { Store } from '../../store/store.js'
 import { lastAt } from './predicting.js'
 
@@ -12,14 +13,10 @@ export const readShown = async (
   machines: readonly string[],
   to: number,
 ): Promise<ShownAt> => {
-  const changes = new Map<string, { at: number; verdict: Verdict }[]>()
-  for (const machine of machines)
-    for (const { workClass, at, verdict } of await facts.of('verdict', { subject: machine, to })) {
-      const key = `${machine}\n${workClass}`
-      const before = changes.get(key)
-      if (before) before.push({ at, verdict })
-      else changes.set(key, [{ at, verdict }])
-    }
+  const shown = (await facts.of('verdict', { subject: [...machines], to })).map(
+    ({ machine, workClass, at, verdict }) => ({ machine, workClass, at, verdict }),
+  )
+  const changes = grouped(shown, ({ machine, workClass }) => `${machine}\n${workClass}`)
   for (const all of changes.values()) all.sort((a, b) => a.at - b.at)
   return (machine, workClass, at) => lastAt(changes.get(`${machine}\n${workClass}`) ?? [], at)?.verdict ?? null
 }

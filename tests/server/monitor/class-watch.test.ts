@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import type { Outlook } from '../../../core/judge/index.js'
-import { type Circumstances, ClassWatch } from '../../../server/monitor/class-watch.js'
+import type { Circumstances } from '../../../server/monitor/circumstances.js'
+import { ClassWatch } from '../../../server/monitor/class-watch.js'
 import { machineWith, partAt20, screwAxis, workClass } from '../../core/machines.js'
 
 const minute = 60_000
