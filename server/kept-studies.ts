@@ -3,8 +3,8 @@ import { askedBeside } from './http/plugins/costly.js'
 import type { Logger } from './log.js'
 import type { Monitor } from './monitor/index.js'
 import type { Store } from './store/store.js'
-import { heatingForNextShift } from './studies/heating/next-shift.js'
 import { setbacksAt, setbacksPath } from './studies/heating/setbacks.js'
+import { finestClass, heatingFor } from './studies/heating/start.js'
 import { keepByQuarter } from './studies/morning/kept.js'
 import { nightStudy } from './studies/morning/night.js'
 import { spindleAnswerOf } from './studies/spindle/spindle-tests.js'
@@ -25,9 +25,10 @@ export const keptStudies = (
     'the night could not be looked back on',
   )
   const heating = kept(
-    () =>
-      heatingForNextShift(
+    async () =>
+      heatingFor(
         { shop, monitor },
+        finestClass(shop),
         async machine => {
           const here = async () => ({ setbacks: await setbacksAt({ shop, store }, machine, clock()) })
           return (await asked(setbacksPath(machine.id), here)).setbacks

@@ -9,8 +9,8 @@ import { usable } from './settings/usable.js'
 import { describeProblems, readShop } from './shop/index.js'
 import { databaseFile } from './store/database.js'
 import { openReader, type PastReader } from './store/reader.js'
-import { heatingForNextShift } from './studies/heating/next-shift.js'
 import { setbacksAt } from './studies/heating/setbacks.js'
+import { finestClass, heatingFor } from './studies/heating/start.js'
 import { morningCheckOf } from './studies/morning/check.js'
 import { createJobAnswers } from './studies/morning/job-answers.js'
 import { nightStudy } from './studies/morning/night.js'
@@ -68,7 +68,7 @@ const fromDatabase = async (folder: string, file: string, units: MorningSettings
     monitor.advance(now)
     const parts = { shop, store, monitor, clock: () => now }
     const study = await nightStudy(parts, now)
-    const heating = await heatingForNextShift(parts, machine => setbacksAt(parts, machine, now), now)
+    const heating = await heatingFor(parts, finestClass(shop), machine => setbacksAt(parts, machine, now), now)
     const check = await morningCheckOf({
       ...parts,
       jobAnswers: createJobAnswers(parts),

@@ -2,7 +2,7 @@ import { nearestNames } from '../../core/nearest.js'
 import type { Machine } from '../../core/shop.js'
 import type { Parsed } from '../../core/units.js'
 import { quoted } from './quoted.js'
-import type { TableFault } from './read-table.js'
+import type { TableFault, TableRow } from './read-table.js'
 
 // What single cells of a row say, each by itself.
 
@@ -30,6 +30,32 @@ export class WrongCell extends Error {
   faultIn(line: number): CellFault {
     return { line, column: this.column, problem: this.message, remedy: this.remedy }
   }
+}
+
+/**
+ * Looks at rows of a table, a row a step: one in which a cell is wrong is refused, and the others are taken.
+ *
+ * @param take is given what stands in a column of the row, with a decimal point where it had a comma
+ * @returns what is wrong in which row and column
+ */
+export function* takingRows(
+  rows: readonly TableRow[],
+  take: (cell: (column: string) => string, row: TableRow) => void,
+): Generator<void, CellFault[]> {
+  const faults: CellFault[] = []
+  for (const row of rows) {
+    yield
+    try {
+      take(column => {
+        const text = (row.cells[column] ?? '').trim()
+        return row.decimalComma ? text.replace(/(\d),(?=\d)/g, '$1.') : text
+      }, row)
+    } catch (error) {
+      if (!(error instanceof WrongCell)) throw error
+      faults.push(error.faultIn(row.line))
+    }
+  }
+  return faults
 }
 
 /** @throws WrongCell */

@@ -1,6 +1,16 @@
 /** Tables that people send as CSV text: lines and cells, times of day, rows by column, and what is wrong where. */
 export { type DateOrder, numbersOf, OrderEvidence, timeKind } from '../../core/written-time.js'
-export { axisIn, type CellFault, choice, machineIn, valueIn, type Wrong, WrongCell, wrong } from './cells.js'
+export {
+  axisIn,
+  type CellFault,
+  choice,
+  machineIn,
+  takingRows,
+  valueIn,
+  type Wrong,
+  WrongCell,
+  wrong,
+} from './cells.js'
 export {
   cellsOf,
   type Delimiter,

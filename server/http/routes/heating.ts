@@ -1,14 +1,15 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod'
 import { z } from 'zod'
 import { heatingAnswer, type Setback } from '../../../core/heating/index.js'
+import type { Machine } from '../../../core/shop.js'
 import { setbacksAt, setbacksPath } from '../../studies/heating/setbacks.js'
-import { finestClass, furthestGoal, heatingStarts, shiftsAhead } from '../../studies/heating/start.js'
+import { finestClass, furthestGoal, heatingFor } from '../../studies/heating/start.js'
 import { timeReader } from '../../table/index.js'
 import { known, knownMachine, machineParams } from '../known.js'
 import type { AppParts } from '../parts.js'
 import { askedBeside } from '../plugins/costly.js'
 import { Refused } from '../refused.js'
-import { day, hour } from '../span.js'
+import { hour } from '../span.js'
 
 const response = z.object({
   at: z.number().describe('ms since 1970 UTC'),
@@ -42,13 +43,13 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
   const { shop, clock } = parts
   // what weeks show hardly changes within a quarter of an hour
   const seen = new Map<string, { at: number; setbacks: Setback[] }>()
-  const setbacksOf = async (id: string): Promise<Setback[]> => {
+  const setbacksOf = async (machine: Machine): Promise<Setback[]> => {
     const now = clock()
-    const kept = seen.get(id)
+    const kept = seen.get(machine.id)
     if (kept && now >= kept.at && now - kept.at < hour / 4) return kept.setbacks
-    const here = async () => ({ setbacks: await setbacksAt(parts, knownMachine(parts, id), now) })
-    const { setbacks } = await askedBeside(parts, setbacksPath(id), here)
-    seen.set(id, { at: now, setbacks })
+    const here = async () => ({ setbacks: await setbacksAt(parts, machine, now) })
+    const { setbacks } = await askedBeside(parts, setbacksPath(machine.id), here)
+    seen.set(machine.id, { at: now, setbacks })
     return setbacks
   }
 
@@ -70,18 +71,15 @@ export const heatingRoutes: FastifyPluginAsyncZod<AppParts> = async (app, parts)
     handler: async request => {
       const now = clock()
       const { machine, by } = request.query
-      const machines = machine === undefined ? shop.machines : [knownMachine(parts, machine)]
-      const workClass = classOf(request.query.class)
-      const goal = by === undefined ? (shiftsAhead(shop, now)[0] ?? now + day) : goalOf(by, now)
-      const setbacks = new Map<string, Setback[]>()
-      for (const { id } of machines) setbacks.set(id, await setbacksOf(id))
-      const found = await heatingStarts(parts, machines, workClass, setbacks, now, goal)
-      return { at: now, goal, shifts: shiftsAhead(shop, now), workClass: workClass.id, machines: found }
+      return heatingFor(parts, classOf(request.query.class), setbacksOf, now, {
+        ...(machine !== undefined && { machines: [knownMachine(parts, machine)] }),
+        ...(by !== undefined && { goal: goalOf(by, now) }),
+      })
     },
   })
 
   const classOf = (id: string | undefined) => {
-    const finest = id === undefined && finestClass(shop)
+    const finest = id === undefined && shop.workClasses.length > 0 && finestClass(shop)
     return finest || known('work class', shop.workClasses, id ?? '', 'query "class"')
   }
 

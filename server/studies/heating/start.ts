@@ -1,6 +1,7 @@
 import { DateTime } from 'luxon'
 import {
   fitOnceHeated,
+  type HeatingAnswer,
   type HeatingQuestion,
   heatingStart,
   learnedAir,
@@ -14,6 +15,8 @@ import { limitOf } from '../../monitor/class-watch.js'
 import type { Monitor } from '../../monitor/monitor.js'
 import { inTurns } from '../../turns.js'
 import { shiftsAbout } from '../morning/shifts.js'
+
+const day = 86_400_000
 
 const sinceMidnight = (at: number, zone: string): number => {
   const local = DateTime.fromMillis(at, { zone })
@@ -130,9 +133,34 @@ export const heatingStarts = async (
 export const furthestGoal = 72 * 3_600_000
 
 /** When shifts begin that can be asked for, ms. */
-export const shiftsAhead = (shop: Shop, now: number): number[] =>
+const shiftsAhead = (shop: Shop, now: number): number[] =>
   shiftsAbout(shop, now).flatMap(({ from }) => (from > now && from <= now + furthestGoal ? [from] : []))
 
-/** The work class that heat is granted least by. */
-export const finestClass = ({ workClasses }: Shop): WorkClass | undefined =>
-  [...workClasses].sort((a, b) => a.tolerance * a.share - b.tolerance * b.share)[0]
+/** The work class that heat is granted least by. @throws Error when the shop has none */
+export const finestClass = ({ workClasses }: Shop): WorkClass => {
+  const [finest] = [...workClasses].sort((a, b) => a.tolerance * a.share - b.tolerance * b.share)
+  if (!finest) throw new Error('the shop file states no work class')
+  return finest
+}
+
+/**
+ * When the heating must come on, as it is answered: for all machines and the next shift where nothing else is asked for.
+ *
+ * @param setbacksOf what the past shows of a machine's air
+ * @param now ms
+ * @param goal ms
+ */
+export const heatingFor = async (
+  parts: { shop: Shop; monitor: Pick<Monitor, 'circumstances'> },
+  workClass: WorkClass,
+  setbacksOf: (machine: Machine) => Promise<Setback[]>,
+  now: number,
+  { machines = parts.shop.machines, goal }: { machines?: readonly Machine[]; goal?: number } = {},
+): Promise<HeatingAnswer> => {
+  const shifts = shiftsAhead(parts.shop, now)
+  const by = goal ?? shifts[0] ?? now + day
+  const setbacks = new Map<string, Setback[]>()
+  for (const machine of machines) setbacks.set(machine.id, await setbacksOf(machine))
+  const found = await heatingStarts(parts, machines, workClass, setbacks, now, by)
+  return { at: now, goal: by, shifts, workClass: workClass.id, machines: found }
+}

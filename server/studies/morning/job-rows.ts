@@ -18,6 +18,7 @@ import {
   machineIn,
   quoted,
   type TableRow,
+  takingRows,
   timeKind,
   timeReader,
   valueIn,
@@ -240,31 +241,20 @@ export function* readingJobs(
   context: Context,
 ): Generator<void, { jobs: JobPlan[]; faults: CellFault[] }> {
   const found: { job: JobPlan | null }[] = []
-  const faults: CellFault[] = []
-  for (const { line, cells, units, decimalComma } of rows) {
-    yield
-    const cell: Cell = column => {
-      const text = (cells[column] ?? '').trim()
-      return decimalComma ? text.replace(/(\d),(?=\d)/g, '$1.') : text
+  const faults = yield* takingRows(rows, (cell: Cell, { units }) => {
+    if (cell('part') !== '') {
+      // a fault anywhere in a job refuses it with all its features
+      found.push({ job: null })
+      found.at(-1)!.job = jobIn(cell, units, context)
+      return
     }
-    try {
-      if (cell('part') !== '') {
-        // a fault anywhere in a job refuses it with all its features
-        found.push({ job: null })
-        found.at(-1)!.job = jobIn(cell, units, context)
-        continue
-      }
-      const last = found.at(-1)
-      if (!last) throw new WrongCell('part', 'no part is named', 'write the name or number of the part')
-      if (!last.job) throw new WrongCell('', 'it belongs to a job that is refused', 'put the row of the job right')
-      const { job } = last
-      last.job = null
-      const feature = featureIn(cell, units, context.shop.machines, job.machines)
-      last.job = { ...job, features: [...job.features, feature] }
-    } catch (error) {
-      if (!(error instanceof WrongCell)) throw error
-      faults.push(error.faultIn(line))
-    }
-  }
+    const last = found.at(-1)
+    if (!last) throw new WrongCell('part', 'no part is named', 'write the name or number of the part')
+    if (!last.job) throw new WrongCell('', 'it belongs to a job that is refused', 'put the row of the job right')
+    const { job } = last
+    last.job = null
+    const feature = featureIn(cell, units, context.shop.machines, job.machines)
+    last.job = { ...job, features: [...job.features, feature] }
+  })
   return { jobs: found.flatMap(({ job }) => job ?? []), faults }
 }

@@ -17,11 +17,8 @@ import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past } from '../../history/index.js'
 import { fortnight, spacing } from '../identification/means.js'
 import { CourseReader, clockOf, sensorsOfShop } from './courses.js'
-import { toEnd } from './prepare.js'
+import { drawings, restsOnOf, toEnd, within } from './prepare.js'
 
-/** of a normal distribution, for 90 % */
-const within = 1.645
-const drawings = 24
 const hour = 3_600_000
 /** h; how far a plan is followed: as far as a time is looked for */
 const reach = 72
@@ -61,8 +58,8 @@ export const sourcesAheadOf = async (
         'How the air of this shop responds is not learned yet: that takes three days of readings, and is done every night.',
     }
   const air = machine.nodes.find(({ kind }) => kind === 'air')
-  const ofAir = [...model.places, ...model.halls].find(({ place }) => place === `${machine.id}/${air?.id}`)
-  if (!ofAir)
+  const restsOn = restsOnOf(model, machine)
+  if (!restsOn)
     return { ...empty, cannotBeTold: 'Nothing was learned of the air at this machine: it needs a sensor of its own.' }
   const reader = new CourseReader(shop, store, { from: fortnight(now).from, to: now })
   const courses = await toEnd(reader.courses())
@@ -112,10 +109,7 @@ export const sourcesAheadOf = async (
   })
   return {
     ...empty,
-    restsOn: {
-      ...{ learnedAt: model.at, from: model.from, to: model.to },
-      ...{ days: ofAir.days, airExplained: ofAir.explained },
-    },
+    restsOn,
     sources,
     nodes: plan.length > 0 ? of(plan) : [],
   }

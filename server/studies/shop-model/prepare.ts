@@ -47,6 +47,21 @@ export interface Prepared extends Measured {
   restsOn: NonNullable<SourcesAnswer['restsOn']>
 }
 
+/** of a normal distribution, for 90 % */
+export const within = 1.645
+/** so many times a learned effect is drawn, for how sure it is */
+export const drawings = 24
+
+/** What an answer about a machine rests on, by what was learned of the air at it; null: nothing was. */
+export const restsOnOf = (
+  { at: learnedAt, from, to, places, halls }: ShopModel,
+  { id, nodes }: Machine,
+): NonNullable<SourcesAnswer['restsOn']> | null => {
+  const air = nodes.find(({ kind }) => kind === 'air')
+  const learned = [...places, ...halls].find(({ place }) => place === `${id}/${air?.id}`)
+  return learned ? { learnedAt, from, to, days: learned.days, airExplained: learned.explained } : null
+}
+
 /** Carries work in steps to its end at once: on the thread nothing else waits. */
 export const toEnd = async <T>(steps: AsyncGenerator<void, T> | Generator<void, T>): Promise<T> => {
   for (;;) {
@@ -95,7 +110,6 @@ export const prepare = async (
   const history = model && Math.abs(from - model.from) < longest ? model : fortnight(to)
   const reader = new CourseReader(past.shop, past.store, { from: Math.min(history.from, from - ahead), to })
   const courses = await toEnd(reader.courses())
-  const place = `${machine.id}/${air.id}`
   const tooLittle = {
     cannot: `The air at this machine is not known on ${fewestDays} days of the fortnight: too little to learn from.`,
   }
@@ -103,19 +117,15 @@ export const prepare = async (
   const on = await machineCourse(past, machine, reader.span)
   const airThen = on(null).nodes.find(({ kind }) => kind === 'air')!.temperature
   if (!model) return (knownOf(airThen) * spacing) / day < fewestDays ? tooLittle : { model, courses, begin, on }
-  const ofAir = [...model.places, ...model.halls].find(each => each.place === place)
-  if (!ofAir) return tooLittle
+  const restsOn = restsOnOf(model, machine)
+  if (!restsOn) return tooLittle
   if (knownOf(airThen.subarray(begin)) < knownPart * (courses.length - begin))
     return { cannot: 'The air at this machine is not known in half of the span.' }
   const taken = Math.max(1, begin - Math.round(ahead / spacing))
   const effects = new ShopEffects(model, courses, taken)
   return {
-    ...{ model, courses, begin, on, effects },
+    ...{ model, courses, begin, on, effects, restsOn },
     onMachine: new MachineEffects(on(null), effects, courses.spacing, taken),
-    restsOn: {
-      ...{ learnedAt: model.at, from: model.from, to: model.to },
-      ...{ days: ofAir.days, airExplained: ofAir.explained },
-    },
   }
 }
 

@@ -9,11 +9,7 @@ import {
 } from '../../../core/shop-model/index.js'
 import { standardDeviation } from '../../../core/statistics/spread.js'
 import type { Past, Span } from '../../history/index.js'
-import { beingLearned, type Prepared, prepare } from './prepare.js'
-
-/** of a normal distribution, for 90 % */
-const within = 1.645
-const drawings = 24
+import { beingLearned, drawings, type Prepared, prepare, within } from './prepare.js'
 
 /**
  * The course of a machine's nodes and of the growth of its axes had sources stayed shut or off from the beginning of a span on, as

@@ -1,6 +1,6 @@
 import type { PlannedTool, ToolJob } from '../../../core/spindle/index.js'
 import { type Parsed, parseDuration, parseLength, parsePercent, parseSpeed } from '../../../core/units.js'
-import { type CellFault, quoted, type TableRow, valueIn, WrongCell } from '../../table/index.js'
+import { type CellFault, quoted, type TableRow, takingRows, valueIn, WrongCell } from '../../table/index.js'
 
 /** headings of a list of tools, in the order in which they are to be used */
 export const toolColumns = ['tool', 'length', 'speed', 'cutting', 'tolerance', 'share', 'after'] as const
@@ -81,25 +81,17 @@ export function* readingTools(
   /** of every row, also of one with a fault: what names it shall not seem wrong too */
   const names: (string | null)[] = []
   const before: [number, number][] = []
-  const faults: CellFault[] = []
-  for (const { line, cells, units, decimalComma } of rows) {
-    yield
+  const faults = yield* takingRows(rows, (written, { cells, units }) => {
     const cell: Cell = column => {
-      const text = (cells[column] ?? '').trim()
-      if (column === 'tool' || column === 'after') return text
-      const number = decimalComma ? text.replace(/(\d),(?=\d)/g, '$1.') : text
+      if (column === 'tool' || column === 'after') return (cells[column] ?? '').trim()
+      const number = written(column)
       return units[column] && /^[\d.]+$/.test(number) ? `${number} ${units[column]}` : number
     }
-    try {
-      const after = afterIn(cell, names)
-      names.push(cell('tool').slice(0, 80) || null)
-      tools.push(toolIn(cell, tools))
-      for (const first of after) before.push([first, names.length - 1])
-    } catch (error) {
-      if (!(error instanceof WrongCell)) throw error
-      if (error.column === 'after') names.push(cell('tool').slice(0, 80) || null)
-      faults.push(error.faultIn(line))
-    }
-  }
+    const above = [...names]
+    names.push(cell('tool').slice(0, 80) || null)
+    const after = afterIn(cell, above)
+    tools.push(toolIn(cell, tools))
+    for (const first of after) before.push([first, names.length - 1])
+  })
   return { tools, before, faults }
 }
