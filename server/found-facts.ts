@@ -1,7 +1,8 @@
-import type { FitByOutcome, TrustChange, VerdictChange } from '../core/state.js'
+import type { VerdictChange } from '../core/state.js'
 import { factRecorder } from './fact-recorder.js'
 import type { Logger } from './log.js'
 import type { Monitor } from './monitor/index.js'
+import type { FactEntry } from './store/fact-kinds.js'
 import type { Facts } from './store/facts.js'
 
 /** A change as a fact: an index beyond all numbers is as good as none. */
@@ -17,23 +18,13 @@ const toldOf = (change: VerdictChange): VerdictChange => {
  *   with time; `stop` does so, and is done when all that waits is stored or could not be
  */
 export const recordFound = (monitor: Monitor, facts: Pick<Facts, 'record'>, log: Logger) => {
-  const verdictsFound = factRecorder(
-    (changes: readonly VerdictChange[]) => facts.record('verdict', changes.map(toldOf)),
-    'verdicts',
-    log,
-  )
-  const trustFound = factRecorder(
-    (changes: readonly TrustChange[]) => facts.record('trust', changes),
-    'what was found about sensors',
-    log,
-  )
-  const fitBysFound = factRecorder(
-    (outcomes: readonly FitByOutcome[]) => facts.record('fit by', outcomes),
-    'what became of the times found for "fit by"',
-    log,
-  )
+  const recorder = <Kind extends 'verdict' | 'trust' | 'fit by'>(kind: Kind, what: string) =>
+    factRecorder<FactEntry<Kind>>(found => facts.record(kind, found), what, log)
+  const verdictsFound = recorder('verdict', 'verdicts')
+  const trustFound = recorder('trust', 'what was found about sensors')
+  const fitBysFound = recorder('fit by', 'what became of the times found for "fit by"')
   monitor.onChange(({ verdicts, trust, fitBys }) => {
-    void verdictsFound(verdicts)
+    void verdictsFound(verdicts.map(toldOf))
     void fitBysFound(fitBys)
     void trustFound(trust)
   })

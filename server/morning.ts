@@ -5,7 +5,7 @@ import type { Shop } from '../core/shop.js'
 import { withOffsetsInForce } from './offsets.js'
 import { recoveredMonitor } from './recovery.js'
 import { type MorningSettings, readMorningSettings } from './settings/morning.js'
-import { usable } from './settings/usable.js'
+import { runCommand } from './settings/usable.js'
 import { describeProblems, readShop } from './shop/index.js'
 import { databaseFile } from './store/database.js'
 import { openReader, type PastReader } from './store/reader.js'
@@ -83,16 +83,6 @@ const fromDatabase = async (folder: string, file: string, units: MorningSettings
 }
 
 /** `npm run morning`: exit code 2 for settings that cannot be used, 1 when there is no check to be had. */
-const main = async (): Promise<void> => {
-  const settings = usable(readMorningSettings(process.argv.slice(2), process.env))
-  if (!settings) return
-  const { url, shop, data, units } = settings
-  try {
-    process.stdout.write(data && shop ? await fromDatabase(data, shop, units) : await fromService(url, units))
-  } catch (error) {
-    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`)
-    process.exitCode = 1
-  }
-}
-
-await main()
+await runCommand(readMorningSettings(process.argv.slice(2), process.env), async ({ url, shop, data, units }) => {
+  process.stdout.write(data && shop ? await fromDatabase(data, shop, units) : await fromService(url, units))
+})

@@ -113,11 +113,7 @@ const run = async (settings: ReplaySettings, signal: AbortSignal): Promise<boole
   const begun = performance.now()
   let rounds = 0
   do {
-    const progress = progressLine(settings.loop ? `round ${rounds + 1}` : 'replay', process.stdout)
-    const round = performance.now()
-    const onPart = (part: number) => {
-      if (performance.now() - round > patience) progress(part)
-    }
+    const onPart = progressLine(settings.loop ? `round ${rounds + 1}` : 'replay', process.stdout, patience)
     await replay(sequence, publisher, { speed, shifted, signal, onPart })
     if (!signal.aborted) rounds += 1
   } while (settings.loop && !signal.aborted)

@@ -1,6 +1,6 @@
 import type { Machine } from '../shop.js'
 import type { Datum } from '../state.js'
-import type { Zero } from './job.js'
+import type { Zero } from './outlook.js'
 
 /** The zero that a datum of a machine stands for: temperatures in °C, NaN where one was not known then. */
 export const zeroOf = ({ nodes, workpiece }: Machine, { temperatures, part, firstPart }: Datum): Zero => ({

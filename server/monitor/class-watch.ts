@@ -88,7 +88,7 @@ export class ClassWatch {
     return this.verdict
   }
 
-  /** The verdict goes on from that of another watch, but what was earned there was earned by another measure. */
+  /** The verdict of another watch goes on here; the wait by which fit is earned begins anew, for its measure is another. */
   follow({ verdict, times }: ClassWatch): void {
     this.times.past = times.past
     this.verdict = verdict && { ...verdict, lowSince: null, pending: null }
@@ -132,6 +132,7 @@ export class ClassWatch {
     return state
   }
 
+  /** The same, but for what becomes of the times that were named. */
   private evaluated(circumstances: Circumstances, now: number): ClassState {
     const { outlook, unknowns, disturbance, overdue } = circumstances
     const { workClass } = this
@@ -157,7 +158,7 @@ export class ClassWatch {
       const { ready, settles, lowest } = readyTime(outlook, workClass, this.limit, proof / 1000, limitOf(workClass))
       this.ready = { at: now, value: ready, settles, lowest }
     }
-    // what holds while a door stands open is nothing to wait for
+    // where things settle while a door stands open is nothing to wait for: it will shut
     const isHeld = disturbance?.to === null && isOnTheMove(outlook)
     const judgement = {
       known: true,
@@ -178,7 +179,7 @@ export class ClassWatch {
       reasons.unshift({ kind: 'restless', room, left: share - found.kept })
     reasons.push(...overdueReasons(overdue))
     const ahead = this.readyNow(low, now)
-    // what is low already only counts down
+    // of what is low enough already only the wait is left, which no record puts in doubt
     const ready = low ? ahead : ahead && this.named(ahead, now)
     if (ahead && !ready)
       reasons.push({

@@ -19,11 +19,11 @@ const buckets = levelSpacing / meansSpacing
 const stepsOfADay = 86_400 / levelSpacing
 /** ms; a doubt has an end: after it what is usual is learned anew, and what is left is an offset */
 const longest = 7 * 86_400_000
-/** of what made it doubted, what may be left when it is no longer */
+/** 0..1; once no more than this part is left of the deviation for which it was doubted, it is doubted no longer */
 const back = 0.5
-
-/** half hours that are looked at once it is back; of their range, what no temperature comes back by within one */
+/** half hours that are looked at once it is back */
 const returned = 12
+/** 0..1; of the range of these half hours, what no temperature moves by within one of them */
 const atOnce = 0.4
 
 interface Standing {
@@ -45,7 +45,7 @@ export class LevelWatch {
   private delayed = Number.NaN
   /** K above it; of the last day, newest last */
   private values: number[] = []
-  /** in the day that runs, and in all */
+  /** half hours taken in the day that runs, and in all */
   private taken = 0
   private takenAtAll = 0
   private standing: Standing | null = null
@@ -123,7 +123,7 @@ export class LevelWatch {
 
   /** K; how far the day's level was from its base; NaN where it is not known */
   shift(): number {
-    // it began at its own temperature: what it then tells is about the beginning
+    // what it is compared with began at its own temperature: half a day long its level tells of that alone
     if (this.takenAtAll - this.taken < stepsOfADay / 2) return Number.NaN
     return this.taken < stepsOfADay / 2 ? Number.NaN : levelOfDay(this.values) - (this.usual.days && this.usual.base)
   }

@@ -32,6 +32,7 @@ export const createMonitor = ({
   const sources = new SourceBoard(shop)
   const mornings = new UsualMornings(shop.timeZone)
   const whole = new ShopBoard(shop, board, sources, mornings)
+  /** what became of times named in the whole shop: one object for all machines, which add to it */
   const named = { past: pastOf(fitBys) }
   const watchFor = (machine: Machine) => new MachineWatch(machine, shop, board, sources, named)
   let watches = new Map(shop.machines.map(m => [m.id, watchFor(m)]))
@@ -43,6 +44,7 @@ export const createMonitor = ({
   /** another shop file has taken effect, which nobody has been told yet */
   let isAnew = false
   let now = 0
+  /** s; see `setFilling` */
   let recordedInterval = 0
 
   const recallFacts = ({ lastVerdicts = [], datums = [], goesOn = false }: Omit<MonitorStart, 'shop'>) => {

@@ -84,7 +84,7 @@ export interface Monitor {
   setOffset(sensor: string, offset: number): void
   /** how a body settles from now on, as identified from its history; null: as configured */
   setSettling(machine: string, node: string, identified: IdentifiedSettling | null): void
-  /** sensors that are gone at once, by word of their network, and why; null: they are back */
+  /** their network says that sensors are gone, and why; null: that they are back */
   setGone(sensors: readonly string[], reason: string | null): void
   /** what is wrong with the shop file, which is not in force therefore; null: nothing */
   setShopProblem(problem: string | null): void

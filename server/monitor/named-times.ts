@@ -55,7 +55,7 @@ export const pastOf = (outcomes: readonly FitByOutcome[]): Past => {
 export class NamedTimes {
   private awaited: (Outcome & { isDecided: boolean })[] = []
   private outcomes: Outcome[] = []
-  /** fit did not come in this wait by what could have been added to a time: that counts once */
+  /** in this wait fit did not come within the longest that is added to a time, which counts once */
   private isMissed = false
   past: Past = { since: null, late: [], kept: [] }
 
@@ -108,7 +108,7 @@ export class NamedTimes {
       if (verdict === 'fit') each.came = now
       if (!each.isDecided && (each.came !== null || now > each.fitBy!)) {
         each.isDecided = true
-        this.note({ kept: withOneMore(this.past.kept, wasKept(each)) }, { kept: wasKept(each) })
+        this.note({ kept: wasKept(each) })
       }
       each.at = now
     }
@@ -119,19 +119,19 @@ export class NamedTimes {
     if (over.length > 0 && !this.isMissed) {
       const late = Math.max(...over.map(lateBy))
       this.isMissed = late === Number.POSITIVE_INFINITY
-      this.note({ late: withOneMore(this.past.late, late) }, { late })
+      this.note({ late })
     }
     if (verdict === 'fit') this.isMissed = false
   }
 
-  private note(own: Partial<Past>, one: { late?: number; kept?: boolean }): void {
-    this.past = { ...this.past, ...own }
-    const { late, kept } = this.shop.past
-    this.shop.past = {
-      ...this.shop.past,
-      late: one.late === undefined ? late : withOneMore(late, one.late),
-      kept: one.kept === undefined ? kept : withOneMore(kept, one.kept),
-    }
+  private note(one: { late?: number; kept?: boolean }): void {
+    const after = (past: Past): Past => ({
+      ...past,
+      ...(one.late !== undefined && { late: withOneMore(past.late, one.late) }),
+      ...(one.kept !== undefined && { kept: withOneMore(past.kept, one.kept) }),
+    })
+    this.past = after(this.past)
+    this.shop.past = after(this.shop.past)
   }
 
   /** What became of times, since it was last asked. */

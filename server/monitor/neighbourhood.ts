@@ -51,17 +51,19 @@ export class Neighbourhood {
   readonly level: LevelWatch
   private air: SensorRecord | null = null
   private others: SensorRecord[] = []
-  /** buckets; so much later what seldom reporting sensors left out is known */
+  /** buckets; what sensors that report seldom left out is known so much later */
   private lag = 0
+  /** how it goes with the air now, and usually */
   private following: AirFollowing = noFollowing
+  private usually: AirFollowing = noFollowing
   /** evidence that it goes with the air */
   private evidence = 0
-  private usually: AirFollowing = noFollowing
-  /** that it was watched */
+  /** for which it was watched */
   private days = 0
+  /** what it did at most on the days before: quick moves, K, and evidence that it went with the air */
   private quickest = noHabit
   private mostFollowing = noHabit
-  /** the most in the day that runs, K and evidence */
+  /** the same in the day that runs */
   private today = { quick: 0, following: 0 }
   /** bucket until which it teaches nothing: it was doubted, or has just been put back */
   private unsureUntil = 0

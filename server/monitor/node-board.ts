@@ -159,6 +159,7 @@ export class NodeBoard {
     return this.followers.find(f => f.node.id === node)
   }
 
+  /** By its own sensors; else by its stand-in, a prediction, or what surrounds it. */
   private nodeNow(node: Node, now: number): NodeNow {
     const follower = this.follower(node.id)!
     const own = this.ownOutlook(follower, now)

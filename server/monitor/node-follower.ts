@@ -53,6 +53,7 @@ export class NodeFollower {
   readonly minutes = new EvenMeans(60_000, 60)
   /** five-minute means of a day, for what is ordinary */
   readonly day = new EvenMeans(300_000, 288)
+  /** what its past tells of its course */
   private readonly ahead: NodeForecast
   private estimate: NodeEstimate | null = null
   /** logarithm of the standard uncertainty (K) of where it is heading, as it usually is; NaN while not known */
@@ -78,6 +79,7 @@ export class NodeFollower {
     return this.identified?.uncertainty ?? this.node.timeConstantUncertainty ?? null
   }
 
+  /** How it is taken to settle. @param steadyExcess K above its surroundings, or a coolant's above its base */
   private settings(steadyExcess = this.identified?.steadyExcess ?? this.node.steadyExcess ?? 0): ObserverSettings {
     if (this.node.kind === 'coolant')
       return { timeConstant: coolantSettling, steadyExcess, noise: coolantNoise, wander: wander.coolant }
@@ -125,6 +127,7 @@ export class NodeFollower {
     this.ahead.recall(this.slots.at(at), mean)
   }
 
+  /** Learns how well it usually is known where it is heading. @param elapsed s */
   private noteSpread(elapsed: number): void {
     const { at, since } = this.estimate!
     // at first it is uncertain because little has been seen
@@ -139,6 +142,7 @@ export class NodeFollower {
     return Number.isNaN(this.usualSpread) ? undefined : Math.exp(this.usualSpread)
   }
 
+  /** Where it would settle if its surroundings (°C) and its own heat stayed as they are. */
   private heldSettling(around: number): HeldSettling | null {
     if (!this.estimate) return null
     return { steadyTemperature: around + this.estimate.excess, timeConstant: this.settings().timeConstant }

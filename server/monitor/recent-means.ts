@@ -29,15 +29,14 @@ export class RecentMeans {
   /** @param interval s; in which readings are expected: shorter than that nothing is left out */
   constructor(private readonly interval = 0) {}
 
-  /** @param at ms; moments older than what the ring holds are left out @param value °C */
+  /** @param at ms, not before the newest @param value °C */
   add(at: number, value: number): void {
     const { kept } = this
     const bucket = bucketAt(at)
     const slot = bucket % length
-    if (bucket < kept[slot]!) return
-    if (bucket !== kept[slot]) {
+    if (bucket !== this.newest) {
       if (bucket > this.newest) this.bridge(bucket, value)
-      if (!(bucket < this.newest)) this.newest = bucket
+      this.newest = bucket
       this.put(bucket, 0, 0)
     }
     kept[slot + sums]! += value

@@ -31,6 +31,7 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
   const troubles = new Map<string, string | null>()
   let shopProblem: string | null = null
   const inTurn = oneAtATime()
+  /** pieces of work that go on or wait their turn */
   let held = 0
   /** what comes while something is done that takes time waits until it is done */
   const holding = (work: () => Promise<void>) => {

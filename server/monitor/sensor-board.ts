@@ -1,20 +1,11 @@
-import type { Node, Sensor, Shop } from '../../core/shop.js'
-import type {
-  Battery,
-  FaultBasis,
-  PlaceKind,
-  SensorFault,
-  SensorState,
-  Signal,
-  Trust,
-  TrustChange,
-} from '../../core/state.js'
+import type { Shop } from '../../core/shop.js'
+import type { Battery, FaultBasis, SensorFault, SensorState, Signal, Trust, TrustChange } from '../../core/state.js'
 import { earningTime, silence, silent } from '../../core/trust/index.js'
 import type { Condition } from '../ingest/condition.js'
 import type { Reading } from '../ingest/reading.js'
 import { Neighbourhood } from './neighbourhood.js'
 import { bucketAt } from './recent-means.js'
-import { type Believable, SensorRecord } from './sensor-record.js'
+import { type Believable, placeOf, SensorRecord } from './sensor-record.js'
 import { SensorsBeside } from './sensors-beside.js'
 
 /** ms; how often sensors that have not reported are looked at: thousands may be silent between two of their readings */
@@ -46,10 +37,13 @@ export class SensorBoard {
   private readonly followed = new Map<string, Followed>()
   private readonly changed = new Set<string>()
   private found: TrustChange[] = []
+  /** what was found of each sensor last, while what is stored is taken in again; empty afterwards */
   private readonly recalled = new Map<string, TrustChange>()
+  /** s; see `advance` */
   private recordedInterval = 0
   /** what they say of each other */
   readonly beside = new SensorsBeside()
+  /** ms; when all were looked at last */
   private looked = Number.NEGATIVE_INFINITY
 
   constructor(shop: Pick<Shop, 'sensors' | 'machines'>) {
@@ -286,13 +280,3 @@ const found = (entry: Followed, trust: TrustChange['trust'], at: number): TrustC
 
 const isSame = (one: SensorFault | null, other: SensorFault | null): boolean =>
   one === other || JSON.stringify(one) === JSON.stringify(other)
-
-/** What kind of place it measures, and the node it sits on. */
-export const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {
-  if (at.kind === 'shop air') return ['air', null]
-  // a spindle's speed has no temperature that could be false
-  if (at.kind === 'spindle') return ['body', null]
-  if (at.kind !== 'node') return [at.kind, null]
-  const node = machines.find(m => m.id === at.machine)?.nodes.find(n => n.id === at.node)
-  return [node?.kind ?? 'body', node ?? null]
-}

@@ -1,4 +1,4 @@
-import { isThermometer, type Node, type Sensor } from '../../core/shop.js'
+import { isThermometer, type Node, type Sensor, type Shop } from '../../core/shop.js'
 import type { FaultBasis, PlaceKind, SensorFault, TrustChange } from '../../core/state.js'
 import {
   clockWrong,
@@ -57,16 +57,19 @@ export class SensorRecord {
   private readonly isPlain: boolean
   private readingFault: SensorFault | null = null
   private clockFault: SensorFault | null = null
+  /** the last good reading, and one after it that jumped and waits for the next to confirm it; °C, with the offset */
   private good: Taken | null = null
   private held: Taken | null = null
   private refusedInARow = 0
   private readonly spikes: number[] = []
   /** s; before its last readings, each of which was late */
   readonly late: number[] = []
+  /** what was believed until now turned out false */
   private misled = false
   private readonly repeated = new RepeatedValue()
   /** last two good values, °C; how rough readings are now, on the day that runs, and usually, K */
   private rough = { before: Number.NaN, last: Number.NaN, now: 0, day: 0, most: 0, usual: noHabit }
+  /** of the readings that are being compared with the clock: from when (ms), how many, and the least delay, s */
   private arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
 
   constructor(
@@ -99,7 +102,7 @@ export class SensorRecord {
       this.means.add(reading.at, this.value)
       this.watchNoise(reading.at, this.value)
     }
-    this.settle()
+    this.noteFault()
     if (!passed || this.fault()) return null
     const anew = this.misled
     this.misled = false
@@ -167,8 +170,8 @@ export class SensorRecord {
     if (basis.kind === 'frozen' && Number.isNaN(this.repeated.value)) this.repeated.begin(at, basis.value)
   }
 
-  /** Something speaks against it: from here on it has to earn its trust back. */
-  settle(): void {
+  /** If something speaks against it, it has to earn its trust back from here on. */
+  noteFault(): void {
     const fault = this.fault()
     if (!fault) return
     this.earning = { goodSince: null }
@@ -267,4 +270,14 @@ export class SensorRecord {
     this.clockFault = clockWrong(arrivals.least, interval)
     this.arrivals = { from: 0, count: 0, least: Number.POSITIVE_INFINITY }
   }
+}
+
+/** What kind of place it measures, and the node it sits on. */
+export const placeOf = ({ at }: Sensor, { machines }: Pick<Shop, 'machines'>): [PlaceKind, Node | null] => {
+  if (at.kind === 'shop air') return ['air', null]
+  // a spindle's speed has no temperature that could be false
+  if (at.kind === 'spindle') return ['body', null]
+  if (at.kind !== 'node') return [at.kind, null]
+  const node = machines.find(m => m.id === at.machine)?.nodes.find(n => n.id === at.node)
+  return [node?.kind ?? 'body', node ?? null]
 }

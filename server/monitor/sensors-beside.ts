@@ -55,7 +55,7 @@ export class SensorsBeside {
       }
     for (const each of this.all.values()) {
       each.judge(bucket, isBelieved, isLearning)
-      if (!isLearning) each.record.settle()
+      if (!isLearning) each.record.noteFault()
     }
   }
 

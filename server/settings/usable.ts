@@ -13,3 +13,21 @@ export const usable = <Settings>(outcome: Outcome<Settings>): Settings | null =>
   }
   return null
 }
+
+/**
+ * Runs a command with its settings, if they can be used. What it fails with is said on the terminal, and ends it with exit
+ * code 1.
+ */
+export const runCommand = async <Settings>(
+  outcome: Outcome<Settings>,
+  run: (settings: Settings) => Promise<void>,
+): Promise<void> => {
+  const settings = usable(outcome)
+  if (!settings) return
+  try {
+    await run(settings)
+  } catch (error) {
+    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`)
+    process.exitCode = 1
+  }
+}

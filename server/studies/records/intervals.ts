@@ -16,7 +16,7 @@ import {
   type Span,
 } from '../../history/index.js'
 import { joinByInterval } from '../../join-by-interval.js'
-import { placeOf } from '../../monitor/sensor-board.js'
+import { placeOf } from '../../monitor/sensor-record.js'
 
 const hour = 4 * quarterHour
 const day = 24 * hour
