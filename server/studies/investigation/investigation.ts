@@ -9,7 +9,7 @@ import {
   type InvestigatedGroup,
   type InvestigationAnswer,
 } from '../../../core/investigation/index.js'
-import { holmLevels } from '../../../core/statistics/index.js'
+import { highest, holmLevels, lowest } from '../../../core/statistics/index.js'
 import type { Past } from '../../history/index.js'
 import { Turn } from '../../turns.js'
 import { workChangesOf } from '../happened/work-changes.js'
@@ -163,13 +163,7 @@ export const investigationOf = async (
     groups.push(groupAnswer(each, shownAt, midnight))
   }
   const all = told.flatMap(({ predicted, workClass }, i) =>
-    predicted.parts.map(part => ({
-      part,
-      group: i,
-      workClass,
-      from: part.measured.from,
-      reject: part.measured.reject,
-    })),
+    predicted.parts.map(part => partAnswer(part, i, workClass, shownAt)),
   )
   const parts = whole ? all : picked(all, mostParts)
   const [zeros, changes]: [InvestigationAnswer['datums'], InvestigationAnswer['changes']] = [[], []]
@@ -179,14 +173,12 @@ export const investigationOf = async (
     const { from, to } = found.cuts!.stretch
     changes.push(...(await workChangesOf(past.store, machine)).filter(({ at }) => at >= from && at < to))
   }
-  const times = inspections.length > 0 ? found.groups.flatMap(({ predicted }) => predicted.parts) : []
+  const cut = found.groups.flatMap(({ predicted }) => predicted.parts.map(({ measured }) => measured))
   const assumptions = assumptionsOf(found, asked)
   return {
     at: now,
-    from: empty
-      ? null
-      : times.reduce((least, { measured }) => Math.min(least, measured.from), Number.POSITIVE_INFINITY),
-    to: empty ? null : times.reduce((most, { measured }) => Math.max(most, measured.to), Number.NEGATIVE_INFINITY),
+    from: empty ? null : lowest(cut.map(({ from }) => from)),
+    to: empty ? null : highest(cut.map(({ to }) => to)),
     inspections: inspections.length,
     rejects: found.groups.reduce((sum, { predicted }) => sum + rejectsIn(predicted.group), 0),
     all: withSettles(
@@ -197,9 +189,7 @@ export const investigationOf = async (
     allVerdicts: empty || past.shop.workClasses.length === 0 ? null : tableOf(found.groups, shownAt, midnight),
     groups,
     groupsLeftOut: found.groups.length - told.length,
-    parts: parts
-      .map(({ part, group, workClass }) => partAnswer(part, group, workClass, shownAt))
-      .sort((a, b) => a.from - b.from || a.inspection - b.inspection),
+    parts: parts.sort((a, b) => a.from - b.from || a.inspection - b.inspection),
     partsLeftOut: inspections.length - parts.length,
     datums: zeros,
     changes,

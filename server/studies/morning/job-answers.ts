@@ -199,14 +199,10 @@ const machinesOf = (shop: Shop, job: PlannedJob, material: Material, seen: Seen,
   job.machines
     .filter(id => shop.machines.some(machine => machine.id === id))
     .map((id): JobMachine => {
-      const { outlook, unknowns, open, airChange, disturbance, standIns, overdue } = seen(id, job, material)
+      const { standIns, overdue, ...circumstances } = seen(id, job, material)
       return {
+        ...circumstances,
         id,
-        outlook,
-        unknowns,
-        open,
-        airChange,
-        disturbance,
         notes: [...standIns, ...overdueReasons(overdue)],
         busy: (busy.get(id) ?? []).filter(span => span.job !== job.id),
       }
