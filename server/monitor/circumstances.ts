@@ -86,7 +86,7 @@ export const circumstancesNow = (
     disturbance: sources.disturbing(machine.exposedTo, now),
     open: actsOpen(known, air, now),
     airChange: (seconds: number) => ordinaryChange(air, seconds),
-    overdue: board.overdue(now),
+    overdue: board.overdue.at(now),
     datumAt: datum?.at ?? null,
     stateBefore: (time: number) => ({
       nodes: Float64Array.from(board.followers, ({ day }) => day.before(time)),

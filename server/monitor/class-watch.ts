@@ -14,17 +14,9 @@ import {
   Variability,
 } from '../../core/judge/index.js'
 import type { WorkClass } from '../../core/shop.js'
-import type {
-  ClassState,
-  FitByOutcome,
-  MissingNode,
-  ReadyTime,
-  Reason,
-  Remedy,
-  VerdictChange,
-} from '../../core/state.js'
+import type { ClassState, MissingNode, ReadyTime, Reason, Remedy, VerdictChange } from '../../core/state.js'
 import { type Circumstances, noticeable } from './circumstances.js'
-import { NamedTimes, type Past, pastOf } from './named-times.js'
+import { NamedTimes, type Past } from './named-times.js'
 import { overdueReasons, withOverdueNamed } from './overdue.js'
 
 /** ms; a ready time is computed anew this often while nothing else changes */
@@ -70,7 +62,8 @@ export class ClassWatch {
   private verdict: ShownVerdict | null = null
   /** newest search for a ready time */
   private ready: { at: number; value: ReadyAhead | null; settles: boolean; lowest: number } | null = null
-  private readonly times: NamedTimes
+  /** the times found for "fit by", and what became of them */
+  readonly times: NamedTimes
   private readonly variability = new Variability()
   /** newest search for what to do, and for what situation it was made */
   private found: { at: number; of: string; value: Remedy | null } | null = null
@@ -104,11 +97,6 @@ export class ClassWatch {
     this.verdict = { verdict, since: at, lowSince, pending: null }
   }
 
-  /** What became of the times that were named before a restart. */
-  restoreTimes(outcomes: readonly FitByOutcome[]): void {
-    this.times.past = pastOf(outcomes)
-  }
-
   /** What was found by looking ahead holds no longer. */
   lookAheadAnew(): void {
     this.ready = null
@@ -118,11 +106,6 @@ export class ClassWatch {
   /** percent; what error and uncertainty must not exceed at a time that is promised */
   get limit(): number {
     return limitOf(this.workClass, this.variability.roomAhead)
-  }
-
-  /** What became of times found for "fit by", since it was last asked. */
-  takeOutcomes(): ReturnType<NamedTimes['takeOutcomes']> {
-    return this.times.takeOutcomes()
   }
 
   /** What is said of the class now; the verdict shown moves on. @param now ms */

@@ -15,7 +15,7 @@ import type { Datum, FitByOutcome, Forecast, MachineState, MissingNode, VerdictC
 import { axisGrowth } from './axis-growth.js'
 import { circumstancesNow } from './circumstances.js'
 import { ClassWatch } from './class-watch.js'
-import type { Past } from './named-times.js'
+import { type Past, pastOf } from './named-times.js'
 import { NodeBoard, type NodeNow } from './node-board.js'
 import type { IdentifiedSettling } from './node-follower.js'
 import { PartFollower } from './part-follower.js'
@@ -122,7 +122,7 @@ export class MachineWatch {
   /** What became of the times that were found for "fit by" before a restart, the oldest first. */
   restoreTimes(outcomes: readonly FitByOutcome[]): void {
     for (const watch of this.classes)
-      watch.restoreTimes(outcomes.filter(({ workClass }) => workClass === watch.workClass.id))
+      watch.times.past = pastOf(outcomes.filter(({ workClass }) => workClass === watch.workClass.id))
   }
 
   /**
@@ -177,7 +177,7 @@ export class MachineWatch {
       datum: this.datum,
     }
     const fitBys = this.classes.flatMap(watch =>
-      watch.takeOutcomes().map(each => ({ machine: this.machine.id, workClass: watch.workClass.id, ...each })),
+      watch.times.takeOutcomes().map(each => ({ machine: this.machine.id, workClass: watch.workClass.id, ...each })),
     )
     return { state, changes, fitBys }
   }

@@ -153,7 +153,7 @@ export class Neighbourhood {
     const from = Math.max(bucketAt(run.since) + 1, oldestKept(bucket))
     const typical = typicalMove(known(heard.map(({ means }) => means.moved(from, bucket))))
     const fault = frozen(run, typical, { largest: run.neighboursMoved, days: this.days }, this.record.timeConstant)
-    this.record.neighboursMoved(typical)
+    this.record.repeated.neighboursMoved(typical)
     return fault
   }
 

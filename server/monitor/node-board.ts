@@ -4,7 +4,7 @@ import type { Machine, Node, Sensor, Shop } from '../../core/shop.js'
 import type { MissingNode, NodeState, SensorState, Trust } from '../../core/state.js'
 import { sensorsAt, unmeasuredBodies } from '../history/sensors.js'
 import { NodeFollower } from './node-follower.js'
-import { OverdueCalibrations, type OverdueSensor } from './overdue.js'
+import { OverdueCalibrations } from './overdue.js'
 import type { SensorBoard } from './sensor-board.js'
 import { UnmeasuredNode, usualTimeConstant } from './unmeasured-node.js'
 import { UsualSlots } from './usual-slots.js'
@@ -37,7 +37,8 @@ export interface NodeNow {
 export class NodeBoard {
   readonly followers: NodeFollower[]
   private readonly unmeasured: Map<string, UnmeasuredNode>
-  private readonly calibrations: OverdueCalibrations
+  /** sensors whose calibration is past its due date: believed, with a larger uncertainty */
+  readonly overdue: OverdueCalibrations
   private readonly work: WorkFollower
 
   constructor(
@@ -57,7 +58,7 @@ export class NodeBoard {
         ),
       ]),
     )
-    this.calibrations = new OverdueCalibrations(
+    this.overdue = new OverdueCalibrations(
       machine.nodes.flatMap(({ id }) => this.sensorsOf(id)),
       shop.timeZone,
     )
@@ -70,11 +71,6 @@ export class NodeBoard {
   /** The same machine under another name. */
   rename(machine: Machine): void {
     this.machine = machine
-  }
-
-  /** Sensors whose calibration is past its due date: believed, with a larger uncertainty. By sensor. @param now ms */
-  overdue(now: number): ReadonlyMap<string, OverdueSensor> {
-    return this.calibrations.at(now)
   }
 
   /**
@@ -221,7 +217,7 @@ export class NodeBoard {
       missing: { kind: 'missing' as const, node: node.id, name: node.name, why },
     })
     if (!good.length || temperature === null) return missing(whyUnknown(states[0]))
-    const overdue = this.overdue(now)
+    const overdue = this.overdue.at(now)
     const calibration = Math.max(
       ...good.map(({ sensor }) => sensor.uncertainty * (overdue.get(sensor.id)?.factor ?? 1)),
     )

@@ -66,7 +66,7 @@ export class SensorRecord {
   readonly late: number[] = []
   /** what was believed until now turned out false */
   private misled = false
-  private readonly repeated = new RepeatedValue()
+  readonly repeated = new RepeatedValue()
   /** last two good values, °C; how rough readings are now, on the day that runs, and usually, K */
   private rough = { before: Number.NaN, last: Number.NaN, now: 0, day: 0, most: 0, usual: noHabit }
   /** of the readings that are being compared with the clock: from when (ms), how many, and the least delay, s */
@@ -181,11 +181,6 @@ export class SensorRecord {
   /** How long it has sent one and the same value. */
   valueRun(): ReturnType<RepeatedValue['run']> {
     return this.repeated.run(this.at ?? this.repeated.since, this.sensor.resolution)
-  }
-
-  /** K; by which its neighbours have moved, typically, since its value was first sent */
-  neighboursMoved(typical: number): void {
-    this.repeated.neighboursMoved(typical)
   }
 
   private recordBreaks(reading: Reading, recordedInterval: number): void {
