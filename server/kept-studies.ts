@@ -7,7 +7,7 @@ import { setbacksAt, setbacksPath } from './studies/heating/setbacks.js'
 import { finestClass, heatingFor } from './studies/heating/start.js'
 import { keepByQuarter } from './studies/morning/kept.js'
 import { nightStudy } from './studies/morning/night.js'
-import { spindleAnswerOf } from './studies/spindle/spindle-tests.js'
+import { spindleOfTests, spindleTestsOf } from './studies/spindle/spindle-tests.js'
 import type { BesideWorker } from './worker/index.js'
 
 /** What looks at the past and is asked for often: computed on the thread, and kept where it costs much. */
@@ -43,7 +43,8 @@ export const keptStudies = (
     /** the fit of a spindle's tests takes a tenth of a second */
     async knownSpindle(machine: string) {
       const path = `/api/machines/${encodeURIComponent(machine)}/spindle`
-      return (await asked(path, () => spindleAnswerOf(store, machine))).shown?.fit?.known ?? null
+      const here = async () => spindleOfTests(await spindleTestsOf(store, machine))
+      return (await asked(path, here)).shown?.fit?.known ?? null
     },
     stop() {
       heating.stop()

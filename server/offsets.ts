@@ -1,6 +1,6 @@
 import { offsetInForce } from '../core/calibration/index.js'
 import { movesWithOffsets } from '../core/settling/index.js'
-import type { Machine, Node, Sensor, Shop } from '../core/shop.js'
+import type { Machine, Node, Shop } from '../core/shop.js'
 import type { Datum, OffsetChange } from '../core/state.js'
 import { bodiesBeside, sensorsAt, unmeasuredBodies } from './history/index.js'
 import { usualTimeConstant } from './monitor/unmeasured-node.js'
@@ -12,11 +12,11 @@ import type { Store } from './store/store.js'
  */
 export const withOffsetsInForce = async (shop: Shop, { facts }: Pick<Store, 'facts'>): Promise<Shop> => {
   const changes = await facts.of('offset')
-  const inForce = (sensor: Sensor): Sensor => {
+  const sensors = shop.sensors.map(sensor => {
     const own = changes.filter(change => change.sensor === sensor.id)
     return { ...sensor, offset: offsetInForce(own)?.newOffset ?? sensor.offset }
-  }
-  return { ...shop, sensors: shop.sensors.map(inForce) }
+  })
+  return { ...shop, sensors }
 }
 
 /**

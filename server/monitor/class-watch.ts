@@ -59,7 +59,8 @@ const isStale = (found: { at: number } | null, now: number): boolean =>
 
 /** Follows one kind of work on one machine: its verdict, when it will be fit, and what to do until then. */
 export class ClassWatch {
-  private verdict: ShownVerdict | null = null
+  /** the verdict that is shown; null before the first */
+  shown: ShownVerdict | null = null
   /** newest search for a ready time */
   private ready: { at: number; value: ReadyAhead | null; settles: boolean; lowest: number } | null = null
   /** the times found for "fit by", and what became of them */
@@ -76,15 +77,10 @@ export class ClassWatch {
     this.times = new NamedTimes(named)
   }
 
-  /** The verdict that is shown; null before the first. */
-  get shown(): ShownVerdict | null {
-    return this.verdict
-  }
-
   /** The verdict of another watch goes on here; the wait by which fit is earned begins anew, for its measure is another. */
-  follow({ verdict, times }: ClassWatch): void {
+  follow({ shown, times }: ClassWatch): void {
     this.times.past = times.past
-    this.verdict = verdict && { ...verdict, lowSince: null, pending: null }
+    this.shown = shown && { ...shown, lowSince: null, pending: null }
   }
 
   /**
@@ -94,7 +90,7 @@ export class ClassWatch {
    */
   restore({ verdict, at }: VerdictChange, goesOn: boolean): void {
     const lowSince = goesOn && verdict === 'fit' ? at : null
-    this.verdict = { verdict, since: at, lowSince, pending: null }
+    this.shown = { verdict, since: at, lowSince, pending: null }
   }
 
   /** What was found by looking ahead holds no longer. */
@@ -121,8 +117,8 @@ export class ClassWatch {
     const { workClass } = this
     const share = 100 * workClass.share
     if (!outlook || unknowns.length > 0) {
-      this.verdict = nextVerdict(
-        this.verdict,
+      this.shown = nextVerdict(
+        this.shown,
         { known: false, index: 0, kept: 0, room: 0, isDoubtOnly: false, share, willBeFit: false, lowest: 0 },
         now,
       )
@@ -133,7 +129,7 @@ export class ClassWatch {
     this.variability.take(now, found.kept / share)
     const room = share * this.variability.room
     const low = found.counted <= share && found.kept <= share - room
-    const isFit = this.verdict?.verdict === 'fit'
+    const isFit = this.shown?.verdict === 'fit'
     const staysFit = isFit && found.kept <= share
     const { kept } = isFit && !staysFit ? assess(asUsuallyKnown(outlook), workClass) : found
     if (low || staysFit) this.ready = null
@@ -153,8 +149,8 @@ export class ClassWatch {
       willBeFit: this.ready?.settles === true && !isHeld,
       lowest: isHeld ? Number.POSITIVE_INFINITY : (this.ready?.lowest ?? found.counted),
     }
-    this.verdict = nextVerdict(this.verdict, judgement, now)
-    const { verdict, lowSince } = this.verdict
+    this.shown = nextVerdict(this.shown, judgement, now)
+    const { verdict, lowSince } = this.shown
     const reasons = verdict === 'fit' ? [...circumstances.standIns] : this.reasons(outlook, found, circumstances)
     if (verdict !== 'fit' && lowSince !== null)
       reasons.unshift({ kind: 'waiting', since: lowSince, until: lowSince + proof })
@@ -182,7 +178,7 @@ export class ClassWatch {
     axes: ClassState['axes'],
     remedy: Remedy | null,
   ): ClassState {
-    const { verdict, since } = this.verdict!
+    const { verdict, since } = this.shown!
     const thermalErrorIndex = found?.index ?? null
     const counted = (verdict === 'fit' ? found?.kept : found?.counted) ?? null
     const { record } = this.times
@@ -230,9 +226,9 @@ export class ClassWatch {
 
   /** The ready time as moments, ms; the wait in which a machine must show that it has become fit is part of it. */
   private readyNow(low: boolean, now: number): ReadyTime | null {
-    if (this.verdict?.verdict !== 'settling') return null
+    if (this.shown?.verdict !== 'settling') return null
     if (low) {
-      const since = this.verdict.lowSince ?? now
+      const since = this.shown.lowSince ?? now
       return { earliest: since, likely: since, latest: since + proof }
     }
     return this.ready?.value ? readyBetween(this.ready.at, this.ready.value, now, proof) : null
@@ -244,7 +240,7 @@ export class ClassWatch {
    * @param now ms
    */
   readyFrom(now: number): (found: ReadyAhead) => ReadyTime {
-    const isFit = this.verdict?.verdict === 'fit'
+    const isFit = this.shown?.verdict === 'fit'
     // what is fit already and stays so has nothing to prove
     return found => readyBetween(now, found, now, isFit && found.latest === 0 ? 0 : proof)
   }
@@ -257,7 +253,7 @@ export class ClassWatch {
     now: number,
   ): Remedy | null {
     const { workClass } = this
-    const of = [this.verdict?.verdict, open?.source, datumAt, ready !== null].join()
+    const of = [this.shown?.verdict, open?.source, datumAt, ready !== null].join()
     if (this.found?.of !== of || isStale(this.found, now)) {
       const fitBy = ready?.latest ?? null
       const situation = { outlook, workClass, limit: this.limit, now, proof: proof / 1000, fitBy, airChange, open }

@@ -58,8 +58,6 @@ export const createMonitor = ({
   for (const [machine, watch] of watches) watch.restoreTimes(fitBys.filter(each => each.machine === machine))
   for (const change of pastVerdicts) mornings.take(change)
 
-  const shopNow = () => whole.state([...evaluated.values()], now)
-
   const takeOne = (reading: Reading, again = false): void => {
     const sensor = byId.get(reading.sensor)
     if (!sensor) return
@@ -79,10 +77,6 @@ export const createMonitor = ({
       for (const { machine } of watches.values())
         if (machine.exposedTo.includes(sensor.at.source)) dirty.add(machine.id)
     }
-  }
-
-  const emit = (change: MonitorChange): void => {
-    for (const listener of listeners) listener(change)
   }
 
   const evaluate = (id: string): { state: MachineState; changes: VerdictChange[]; fitBys: FitByOutcome[] } => {
@@ -144,16 +138,9 @@ export const createMonitor = ({
     machines = machines.filter(state => evaluated.get(state.machine) === state)
     if (listeners.size === 0) return
     const shown = whole.takeChanged([...evaluated.values()], now)
-    if (machines.length || sensors.length || shown || trust.length || isAnew)
-      emit({
-        machines,
-        sensors,
-        shop: shown,
-        verdicts,
-        fitBys,
-        trust,
-        ...(isAnew && { anew: true }),
-      })
+    if (!machines.length && !sensors.length && !shown && !trust.length && !isAnew) return
+    const change = { machines, sensors, shop: shown, verdicts, fitBys, trust, ...(isAnew && { anew: true as const }) }
+    for (const listener of listeners) listener(change)
     isAnew = false
   }
 
@@ -189,7 +176,7 @@ export const createMonitor = ({
       while (!steps.next().done);
     },
     advancing,
-    shop: shopNow,
+    shop: () => whole.state([...evaluated.values()], now),
     machines: () => [...watches.keys()].map(id => evaluated.get(id) ?? evaluate(id).state),
     machine: id => (watches.has(id) ? (evaluated.get(id) ?? evaluate(id).state) : undefined),
     sensors: () => board.states(),

@@ -59,7 +59,7 @@ export class MachineWatch {
    */
   goOn(machine: Machine, before: MachineWatch = this): void {
     this.machine = machine
-    this.nodes.rename(machine)
+    this.nodes.machine = machine
     this.spindle.goOn(machine)
     this.setFactors(this.factors)
     this.classes = this.shop.workClasses.map(workClass => {

@@ -42,7 +42,8 @@ export class NodeBoard {
   private readonly work: WorkFollower
 
   constructor(
-    private machine: Machine,
+    /** another object when it goes on under another name */
+    public machine: Machine,
     private readonly shop: Shop,
     private readonly sensors: SensorBoard,
   ) {
@@ -68,11 +69,6 @@ export class NodeBoard {
     return sensorsAt(this.shop, this.machine, node)
   }
 
-  /** The same machine under another name. */
-  rename(machine: Machine): void {
-    this.machine = machine
-  }
-
   /**
    * Takes a reading of a node.
    *
@@ -91,7 +87,8 @@ export class NodeBoard {
     const { follows } = follower.node
     follower.take(at, value, follows ? this.around(follows).temperature : null)
     this.work.follow(at)
-    for (const body of this.unmeasuredIn(node)) {
+    for (const body of this.unmeasured.values()) {
+      if (body.node.follows !== node) continue
       if (anew) body.forget()
       body.follow(at, this.around(node).temperature, this.measuredBodies(node))
     }
@@ -139,11 +136,6 @@ export class NodeBoard {
       const timeConstant = follower.timeConstant ?? usualTimeConstant
       return [{ id, temperature, timeConstant, placement: placementUncertainty }]
     })
-  }
-
-  /** The bodies without a sensor that follow a node. */
-  private unmeasuredIn(node: string): UnmeasuredNode[] {
-    return [...this.unmeasured.values()].filter(body => body.node.follows === node)
   }
 
   /** All nodes at a moment (ms), in the machine's order. */

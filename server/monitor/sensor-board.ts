@@ -206,7 +206,7 @@ export class SensorBoard {
     const age = (now - Math.max(at ?? 0, resumedAt)) / 1000
     const quiet = silence(age, Math.max(sensor.interval, this.recordedInterval))
     // readings that come in, but with a wrong clock, look as old as the clock is wrong
-    if (fault && (quiet !== 'lost' || record.isClockWrong)) return ['suspect', fault]
+    if (fault && (quiet !== 'lost' || record.clockFault)) return ['suspect', fault]
     // one that has to earn its trust is not just late, which would be forgiven
     if (earning && quiet !== 'lost') return ['suspect', this.waiting(record, quiet === 'ok' ? earning.goodSince : null)]
     if (quiet !== 'ok') return [quiet, silent(sensor.interval, record.late, age)]

@@ -56,7 +56,7 @@ export class SensorRecord {
   /** it tells no temperature: nothing but its silence speaks against it */
   private readonly isPlain: boolean
   private readingFault: SensorFault | null = null
-  private clockFault: SensorFault | null = null
+  clockFault: SensorFault | null = null
   /** the last good reading, and one after it that jumped and waits for the next to confirm it; °C, with the offset */
   private good: Taken | null = null
   private held: Taken | null = null
@@ -120,10 +120,6 @@ export class SensorRecord {
     this.means.shift(change)
     if (this.good) this.good = { ...this.good, value: this.good.value + change }
     if (this.held) this.held = { ...this.held, value: this.held.value + change }
-  }
-
-  get isClockWrong(): boolean {
-    return this.clockFault !== null
   }
 
   /** What speaks against it now; null when nothing does. */

@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon'
-import type { Machine, Sensor, Shop } from '../../../core/shop.js'
+import type { Sensor, Shop } from '../../../core/shop.js'
 import type { Courses, Place, SourceCourse } from '../../../core/shop-model/index.js'
 import {
   type Doubted,
@@ -62,12 +62,6 @@ export class CourseReader {
     this.span = { from: Math.floor(from / width) * width, to: Math.ceil(to / width) * width }
   }
 
-  /** °C; means of a node's own sensors; null: it has none */
-  async *node(machine: Machine, node: string): AsyncGenerator<void, Float64Array | null> {
-    const sensors = sensorsAt(this.shop, machine, node)
-    return sensors.length === 0 ? null : yield* this.means(sensors)
-  }
-
   /** All that the model of the shop is learned from. */
   async *courses(): AsyncGenerator<void, Courses> {
     const { shop, span } = this
@@ -75,9 +69,11 @@ export class CourseReader {
     for (const sensor of shopAirOf(shop))
       places.push({ id: sensor.id, kind: 'shop air', machine: null, temperature: yield* this.means([sensor]) })
     for (const { machine, node } of fluidsOf(shop)) {
-      const temperature = yield* this.node(machine, node.id)
+      const sensors = sensorsAt(shop, machine, node.id)
+      if (sensors.length === 0) continue
       const kind = node.kind === 'coolant' ? 'coolant' : 'machine air'
-      if (temperature) places.push({ id: `${machine.id}/${node.id}`, kind, machine: machine.id, temperature })
+      const temperature = yield* this.means(sensors)
+      places.push({ id: `${machine.id}/${node.id}`, kind, machine: machine.id, temperature })
     }
     const sources: SourceCourse[] = []
     for (const { id, name, kind } of shop.sources) {

@@ -159,10 +159,6 @@ export const spindleOfTests = async (tests: readonly SpindleTest[], asked?: Spin
   }
 }
 
-/** What is known of a machine's spindle from its newest test. */
-export const spindleAnswerOf = async (store: Pick<Store, 'facts'>, machine: string): Promise<SpindleAnswer> =>
-  spindleOfTests(await spindleTestsOf(store, machine))
-
 const shownOf = (test: SpindleTest, tests: readonly SpindleTest[]): NonNullable<SpindleAnswer['shown']> => {
   const fitted = fittedOf(test)
   return {
