@@ -97,7 +97,7 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
     started().postMessage(message(ids))
   }
   const done = (id: number) => {
-    // an answer is done with at its end, and once more when its body is closed: a second timer would end work of later
+    // an answer that failed is done with once more when its body is closed: a second timer would end work of later
     if (!waiting.delete(id) || waiting.size > 0) return
     resting = setTimeout(() => void end(), idle)
     resting.unref()
@@ -157,9 +157,10 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
               take(message) {
                 if (message.kind === 'failed') fail(failure(message))
                 else if (message.kind === 'head') {
-                  body = Readable.fromWeb(message.body)
+                  // the thread holds what is not read yet
+                  body = Readable.fromWeb(message.body).once('close', () => done(id))
                   resolve({ ...message, body })
-                } else done(id)
+                }
               },
               fail,
             }
