@@ -55,8 +55,8 @@ const atRecordedIntervals = (shop: Shop, { sensors, of, at }: Sequence): Shop =>
 
 /**
  * Lives a recorded time again: the service with its embedded broker, whose clock goes from the recording's first moment
- * to its last, so many times as fast or as fast as they can be taken, while its readings come by MQTT as they did then. For work that counts from a datum,
- * its beginning is taken for one.
+ * to its last, so many times as fast or as fast as its readings can be taken, while they come by MQTT as they did then.
+ * For work that counts from a datum, the beginning of the recording is taken for one.
  */
 export const relive = async (
   settings: DemoSettings,

@@ -46,8 +46,7 @@ const pem = (path: string | undefined, what: string): Buffer | undefined => {
 
 /**
  * The broker's address with what the environment adds: QUIET_IRON_MQTT_USER, QUIET_IRON_MQTT_PASSWORD,
- * QUIET_IRON_MQTT_CLIENT_ID, and the paths
- * of PEM files in QUIET_IRON_MQTT_CA, QUIET_IRON_MQTT_CERT, QUIET_IRON_MQTT_KEY.
+ * QUIET_IRON_MQTT_CLIENT_ID, and the paths of PEM files in QUIET_IRON_MQTT_CA, QUIET_IRON_MQTT_CERT, QUIET_IRON_MQTT_KEY.
  *
  * @throws Error when the address is none, or a file cannot be read; the message never holds a password
  */

@@ -63,19 +63,11 @@ const typeOf = ({ query }: FastifyRequest, costs: 'computation' | 'export'): str
 
 const busy = (costs: 'computation' | 'export', reply: FastifyReply): Refused => {
   reply.header('retry-after', soon[costs])
-  return costs === 'export'
-    ? new Refused(
-        503,
-        'Readings are being exported for somebody else.',
-        'the export',
-        `One export runs at a time, so that the service goes on with its work. Try again in ${soon[costs]} s.`,
-      )
-    : new Refused(
-        503,
-        `${mostQuestions} questions about the past wait already.`,
-        'the service',
-        `Try again in ${soon[costs]} s.`,
-      )
+  const again = `Try again in ${soon[costs]} s.`
+  if (costs === 'computation')
+    return new Refused(503, `${mostQuestions} questions about the past wait already.`, 'the service', again)
+  const why = 'One export runs at a time, so that the service goes on with its work.'
+  return new Refused(503, 'Readings are being exported for somebody else.', 'the export', `${why} ${again}`)
 }
 
 /** Hands on what the thread answers, until it ends or the reader has gone. */
