@@ -11,7 +11,7 @@ import { Problem } from '../frame/problem.js'
 import { Choice } from '../frame/switches.js'
 import { now } from '../live/state.js'
 import { Courses } from './courses.js'
-import { Figures } from './figures.js'
+import { LargestChanges } from './largest-changes.js'
 import { Logs } from './logs.js'
 import { PeriodBar } from './period-bar.js'
 
@@ -43,7 +43,7 @@ const Content = ({ machine, shop: zone }: { machine: Machine; shop: Zone }) => {
         </CardTitle>
         <PeriodBar period={period} range={range} window={window.id} zone={zone} />
         <Problem text={problem} />
-        {value && <Figures answer={value} zone={zone} />}
+        {value && <LargestChanges answer={value} zone={zone} />}
         <p class="quiet">
           The largest change is highest minus lowest within any window of that length, computed from stored
           temperatures; the sensors’ noise and steps count in it. The sensitivity is the slope of growth on the air as

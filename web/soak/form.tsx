@@ -51,7 +51,7 @@ export const SoakForm = ({ asked, air }: Props) => {
           <SelectField
             label="Material"
             value={asked.material.name}
-            options={materials.map(({ name }) => ({ value: name, text: name }))}
+            options={materials.map(({ name }) => name)}
             onChange={material => setQuery({ material })}
           />
           <Choice

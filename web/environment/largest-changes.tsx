@@ -18,7 +18,7 @@ interface Props {
 }
 
 /** What the test says of every axis, in numbers. */
-export const Figures = ({ answer, zone }: Props) => (
+export const LargestChanges = ({ answer, zone }: Props) => (
   <Table
     caption="Largest change by axis, and what a degree of the air does"
     rows={answer.axes}
