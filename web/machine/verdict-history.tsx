@@ -3,9 +3,9 @@ import { formatDateTime, formatPercent, formatShare } from '../../core/format.js
 import type { Machine, Shop } from '../../core/shop.js'
 import type { ShownVerdict } from '../../server/http/schemas/answers.js'
 import { go } from '../address.js'
-import { useAnswer } from '../answer.js'
-import { asCsvInUnits, ask, machinePath } from '../api.js'
-import { refreshEvery, type Span, spanAt } from '../charts/span.js'
+import { asCsvInUnits, machinePath } from '../api.js'
+import { useOverSpan } from '../charts/over-span.js'
+import type { Span } from '../charts/span.js'
 import { heights } from '../charts/verdict-lane.js'
 import { Button } from '../frame/button.js'
 import { CsvLink } from '../frame/csv-link.js'
@@ -136,16 +136,11 @@ interface HistoryProps extends Props {
 /** Which verdicts were shown over the span: a band a work class, and as a list. */
 export const VerdictHistory = ({ shop, machine, span, now, title = 'Verdicts', listed = true }: HistoryProps) => {
   const address = (from: number, to: number) => machinePath(machine.id, 'verdicts', { from, to })
-  const { value, problem } = useAnswer(
-    async signal => {
-      const range = spanAt(span, now)
-      const from = Math.max(0, range.from - before)
-      return { range, ...(await ask<{ verdicts: ShownVerdict[] }>(address(from, range.to), { signal })) }
-    },
-    JSON.stringify([machine.id, span]),
-    refreshEvery(span),
+  const { value, range, problem } = useOverSpan<{ verdicts: ShownVerdict[] }>(
+    ({ from, to }) => address(Math.max(0, from - before), to),
+    span,
+    now,
   )
-  const range = value?.range ?? spanAt(span, now)
   const changes = value?.verdicts ?? null
   const within = changes?.filter(c => c.at >= range.from) ?? []
   return (

@@ -3,8 +3,8 @@ import { materials } from '../../core/materials.js'
 import type { PlannedJob } from '../../core/morning/index.js'
 import type { Signature } from '../../core/quantities.js'
 import type { Shop } from '../../core/shop.js'
-import type { ToolList } from '../../core/spindle/index.js'
 import type { ToolListsAnswer } from '../../server/http/schemas/tool-lists.js'
+import { useAnswer } from '../answer.js'
 import { ask, machinePath, post, Refused } from '../api.js'
 import { Button } from '../frame/button.js'
 import { SelectField, TextField } from '../frame/fields.js'
@@ -52,22 +52,16 @@ export const JobDialog = ({ shop, job, day, onDone, onClose }: Props) => {
   const set = (change: Partial<JobDraft>) => setDraft(before => ({ ...before, ...change }))
   const problemOf = (column: string) => (problem.column === column ? problem.text : '')
   const machine = shop.machines.find(({ id }) => id === draft.machine)
-  const [lists, setLists] = useState<readonly ToolList[]>([])
+  // without them the job can be planned all the same
+  const { value: listed } = useAnswer(
+    async signal => (draft.machine ? ask<ToolListsAnswer>(machinePath(draft.machine, 'tool-lists'), { signal }) : null),
+    draft.machine,
+  )
+  const lists = listed?.lists ?? []
   useEffect(() => {
-    setLists([])
-    if (draft.machine === '') return
-    const abort = new AbortController()
-    ask<ToolListsAnswer>(machinePath(draft.machine, 'tool-lists'), { signal: abort.signal }).then(
-      answer => {
-        setLists(answer.lists)
-        const own = answer.lists.find(({ id, machine }) => id === job?.tools && machine === job.machines[0])
-        if (own) set({ tools: own.name })
-      },
-      // without them the job can be planned all the same
-      () => undefined,
-    )
-    return () => abort.abort()
-  }, [draft.machine, job])
+    const own = lists.find(({ id, machine }) => id === job?.tools && machine === job.machines[0])
+    if (own) set({ tools: own.name })
+  }, [listed])
   const field = (
     column: keyof JobCells,
     key: 'part' | 'duration' | 'share' | 'temperature' | 'partSize' | 'speed',
