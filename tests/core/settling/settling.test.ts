@@ -115,6 +115,28 @@ describe('observer of a node', () => {
     const noise = gain.map(of => gain.map(other => of * other * settings.noise ** 2))
     expectSame(known(after), add(multiply(multiply(left, known(later)), transpose(left)), noise))
   })
+  // Page (1954): each adds its deviation less half a standard deviation, and six of them are a shift
+  it.each([
+    ['above', 1.4],
+    ['below', -1.4],
+  ] as const)('is free to move once seven readings lie 1.4 standard deviations %s', (side, off) => {
+    let estimate = startFollowing(0, 20, settings)
+    const sums: number[] = []
+    for (let minute = 1; minute <= 7; minute++) {
+      const expected = predict(estimate, 20, minute * 60_000, { ...settings, wander: 0 })
+      const sure = { ...expected, varExcess: 0.01, covariance: 0 }
+      estimate = correct(
+        sure,
+        sure.temperature + off * Math.hypot(Math.sqrt(sure.varTemperature), settings.noise),
+        settings,
+      )
+      sums.push(estimate[side])
+      expect(estimate.varExcess > 0.2).toBe(minute === 7)
+    }
+    sums.forEach((sum, i) => {
+      expect(sum).toBeCloseTo(i < 6 ? 0.9 * (i + 1) : 0, 6)
+    })
+  })
   it('is not moved by one bad reading', () => {
     const { truth, estimate } = follow(() => 0, 120, settings, 119)
     expect(Math.abs(estimate.temperature - truth)).toBeLessThan(0.1)
