@@ -1,7 +1,7 @@
-import { type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
+import { type LoopFactors, type ThermalLoop, thermalLoop } from '../../core/growth/index.js'
 import { growthUncertainty } from '../../core/judge/index.js'
 import type { Machine } from '../../core/shop.js'
-import { type Past, readFactors } from './in-force.js'
+import { newestAt, type Past } from './in-force.js'
 import type { Span } from './span.js'
 import { type NodesThen, temperaturesOver } from './temperatures.js'
 
@@ -67,14 +67,11 @@ export const readLoops = async (
   machine: Machine,
   correctedAt?: number,
 ): Promise<(at: number) => ThermalLoop> => {
-  const factorsAt = await readFactors(past, machine, correctedAt)
-  const loops = new Map<object, ThermalLoop>()
-  return at => {
-    const factors = factorsAt(at)
-    const loop = loops.get(factors) ?? thermalLoop(machine, past.shop.referenceTemperature, factors)
-    loops.set(factors, loop)
-    return loop
-  }
+  const changes = (await past.store.facts.of('factors', { subject: machine.id })).reverse()
+  const loopWith = (factors: LoopFactors) => thermalLoop(machine, past.shop.referenceTemperature, factors)
+  const nominal = loopWith({})
+  const accepted = new Map(changes.map(change => [change, change.factors ? loopWith(change.factors) : nominal]))
+  return at => accepted.get(newestAt(changes, correctedAt ?? at)!) ?? nominal
 }
 
 /**

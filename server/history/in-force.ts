@@ -1,5 +1,4 @@
 import { offsetInForce } from '../../core/calibration/index.js'
-import type { LoopFactors } from '../../core/growth/index.js'
 import { type Identification, identificationInUse } from '../../core/settling/index.js'
 import type { Machine, Sensor, Shop } from '../../core/shop.js'
 import type { OffsetChange } from '../../core/state.js'
@@ -106,21 +105,4 @@ export const readInForce = async (
       return settlingAt(found, at)
     },
   }
-}
-
-const nominal: LoopFactors = {}
-
-/**
- * The factors of a machine's loop that were accepted, by moment.
- *
- * @param correctedAt ms; the factors of this one moment hold throughout. If not given, each moment has its own
- * @returns those in force at a moment, ms: the same object for as long as they were
- */
-export const readFactors = async (
-  { store }: { store: Pick<Past['store'], 'facts'> },
-  machine: Machine,
-  correctedAt?: number,
-): Promise<(at: number) => LoopFactors> => {
-  const changes = (await store.facts.of('factors', { subject: machine.id })).reverse()
-  return at => newestAt(changes, correctedAt ?? at)?.factors ?? nominal
 }

@@ -224,7 +224,7 @@ export class NodeBoard {
       placement: node.placementUncertainty,
       follows: -1,
       ordinaryChange: 0,
-      hasLearned: follower.hasLearned,
+      hasLearned: follower.ahead.hasLearned,
       course: once(() => follower.course(now, temperature, null)),
     }
     if (node.kind === 'air') return { state: { ...state, temperature }, outlook, missing: null }

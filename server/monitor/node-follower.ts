@@ -54,7 +54,7 @@ export class NodeFollower {
   /** five-minute means of a day, for what is ordinary */
   readonly day = new EvenMeans(300_000, 288)
   /** what its past tells of its course */
-  private readonly ahead: NodeForecast
+  readonly ahead: NodeForecast
   private estimate: NodeEstimate | null = null
   /** logarithm of the standard uncertainty (K) of where it is heading, as it usually is; NaN while not known */
   private usualSpread = Number.NaN
@@ -146,11 +146,6 @@ export class NodeFollower {
   private heldSettling(around: number): HeldSettling | null {
     if (!this.estimate) return null
     return { steadyTemperature: around + this.estimate.excess, timeConstant: this.settings().timeConstant }
-  }
-
-  /** Whether its past tells where it is heading. */
-  get hasLearned(): boolean {
-    return this.ahead.hasLearned
   }
 
   /**

@@ -43,14 +43,11 @@ export const withStandingAnswers = (
   const known = new Map<string, Standing>()
   const looks: UpToDate[] = []
 
-  const asked = async (url: string, now: number): Promise<Awaited<Standing['answer']>> => {
-    const { body, ...head } = await worker.ask(url, now)
-    return { ...head, body: await buffer(body) }
-  }
   const isCurrent = (of: Standing | undefined, now: number, age: number): of is Standing =>
     of !== undefined && of.fact === facts.last(kinds) && Math.abs(now - of.at) < age
   const renew = (url: string, now: number): Standing => {
-    const made: Standing = { at: now, fact: facts.last(kinds), answer: asked(url, now) }
+    const asked = worker.ask(url, now).then(async ({ body, ...head }) => ({ ...head, body: await buffer(body) }))
+    const made: Standing = { at: now, fact: facts.last(kinds), answer: asked }
     const forget = () => {
       if (known.get(url) === made) known.delete(url)
     }

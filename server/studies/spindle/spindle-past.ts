@@ -1,13 +1,7 @@
 import type { Machine } from '../../../core/shop.js'
-import {
-  type KnownSpindle,
-  knownAsStated,
-  knownByTest,
-  movedAxis,
-  SpindleFollower,
-} from '../../../core/spindle/index.js'
+import { knownAsStated, movedAxis, SpindleFollower } from '../../../core/spindle/index.js'
 import { doubtedStretches, type Past, wasBelieved } from '../../history/index.js'
-import { newestFitted, spindleTestsOf } from './spindle-tests.js'
+import { knownByTests, spindleTestsOf } from './spindle-tests.js'
 
 /** ms; a spindle is followed from so long before a span, so that it does not matter what it did before that */
 const runUp = 24 * 3_600_000
@@ -52,13 +46,11 @@ export const spindleThen = async (
   const followerAt = (moment: number): SpindleFollower | null => {
     const known = tests.filter(({ enteredAt }) => enteredAt <= moment)
     const key = known.length
-    if (!followers.has(key)) followers.set(key, follow(newestKnown(known) ?? stated))
+    if (!followers.has(key)) {
+      const told = knownByTests(known) ?? stated
+      followers.set(key, told && new SpindleFollower(told))
+    }
     return followers.get(key)!
-  }
-  const follow = (known: KnownSpindle | null) => known && new SpindleFollower(known)
-  const newestKnown = (known: typeof tests): KnownSpindle | null => {
-    const found = newestFitted(known)
-    return found && knownByTest(found.model, found.test.at)
   }
   // all that will be asked, before the speeds are told
   for (const moment of moments) followerAt(moment)

@@ -177,8 +177,12 @@ export const newestFitted = (tests: readonly SpindleTest[]): { test: SpindleTest
   return null
 }
 
-/** What follows a machine's spindle live, from its newest test; null where none tells anything. */
-export const knownSpindleOf = async (store: Pick<Store, 'facts'>, machine: string): Promise<KnownSpindle | null> => {
-  const newest = newestFitted(await spindleTestsOf(store, machine))
+/** What the newest test that can be fitted tells of a spindle; null where none tells anything. */
+export const knownByTests = (tests: readonly SpindleTest[]): KnownSpindle | null => {
+  const newest = newestFitted(tests)
   return newest && knownByTest(newest.model, newest.test.at)
 }
+
+/** What follows a machine's spindle live, from its newest test; null where none tells anything. */
+export const knownSpindleOf = async (store: Pick<Store, 'facts'>, machine: string): Promise<KnownSpindle | null> =>
+  knownByTests(await spindleTestsOf(store, machine))
