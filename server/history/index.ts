@@ -5,7 +5,7 @@ export { newestAt, type OffsetSince, type Past, readOffsets, stands, withOffsets
 export { partAt, partThen, soakedUntil } from './part.js'
 export { believedPoints, levelWidth, quarterHour } from './readings.js'
 export { bodiesBeside, sensorsAt, stateSensorsOf, unmeasuredBodies } from './sensors.js'
-export type { Span } from './span.js'
+export { joinedSpans, type Span } from './span.js'
 export {
   byNode,
   type NodesThen,

@@ -12,6 +12,7 @@ import {
 } from '../../../core/morning/index.js'
 import type { Material, Shop } from '../../../core/shop.js'
 import { oneAtATime, plannedJobsOf } from '../../actions/index.js'
+import { grouped } from '../../grouped.js'
 import type { Monitor } from '../../monitor/index.js'
 import { overdueReasons } from '../../monitor/overdue.js'
 import type { Store } from '../../store/store.js'
@@ -102,7 +103,10 @@ export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): 
     for (const id of standing.keys()) if (!known.has(id)) standing.delete(id)
     const now = clock()
     const circumstances = seenOnce(monitor)
-    const busy = busyMachines(jobs.map(({ job }) => job))
+    const planned = grouped(
+      jobs.map(({ job }) => job),
+      ({ machines }) => machines[0]!,
+    )
     const changed: KeptAnswer[] = []
     const turn = new Turn()
     for (const { job, version } of jobs) {
@@ -116,7 +120,7 @@ export const createJobAnswers = ({ shop, store, monitor, clock }: AnswerParts): 
       const situation: JobSituation = {
         job,
         material: material.value,
-        machines: machinesOf(shop, job, material.value, circumstances, busy),
+        machines: machinesOf(shop, job, material.value, circumstances, planned),
         now,
         shiftEnd: Math.min(shiftOfDay(shop, now)?.to ?? now, now + longestShift),
         outdoors: same ? same.outdoors : await outdoorsAt({ shop, store }, monitor, job, now),
@@ -183,19 +187,14 @@ const seenOnce = (monitor: Pick<Monitor, 'circumstances'>): Seen => {
   }
 }
 
-type Busy = Map<string, { job: number; from: number; to: number }[]>
-
-const busyMachines = (jobs: readonly PlannedJob[]): Busy => {
-  const busy: Busy = new Map()
-  for (const { id, machines, start, duration } of jobs) {
-    const spans = busy.get(machines[0]!) ?? []
-    spans.push({ job: id, from: start, to: start + duration * 1000 })
-    busy.set(machines[0]!, spans)
-  }
-  return busy
-}
-
-const machinesOf = (shop: Shop, job: PlannedJob, material: Material, seen: Seen, busy: Busy): JobMachine[] =>
+/** @param planned jobs by the machine that they are planned on */
+const machinesOf = (
+  shop: Shop,
+  job: PlannedJob,
+  material: Material,
+  seen: Seen,
+  planned: ReadonlyMap<string, readonly PlannedJob[]>,
+): JobMachine[] =>
   job.machines
     .filter(id => shop.machines.some(machine => machine.id === id))
     .map((id): JobMachine => {
@@ -204,6 +203,8 @@ const machinesOf = (shop: Shop, job: PlannedJob, material: Material, seen: Seen,
         ...circumstances,
         id,
         notes: [...standIns, ...overdueReasons(overdue)],
-        busy: (busy.get(id) ?? []).filter(span => span.job !== job.id),
+        busy: (planned.get(id) ?? [])
+          .filter(other => other.id !== job.id)
+          .map(({ id: of, start, duration }) => ({ job: of, from: start, to: start + duration * 1000 })),
       }
     })

@@ -1,6 +1,6 @@
 import { DateTime } from 'luxon'
 import type { Shift, Shop } from '../../../core/shop.js'
-import type { Span } from '../../history/index.js'
+import { joinedSpans, type Span } from '../../history/index.js'
 import { zoneOf } from '../../zone.js'
 
 const hour = 3_600_000
@@ -43,14 +43,7 @@ export const shiftsAbout = (
       all.push({ from: wallMoment(today, days, shift.from), to: wallMoment(today, days, to) })
     }
   }
-  all.sort((a, b) => a.from - b.from)
-  const joined: Span[] = []
-  for (const { from, to } of all) {
-    const last = joined.at(-1)
-    if (last && from - last.to < shortest) last.to = Math.max(last.to, to)
-    else joined.push({ from, to })
-  }
-  return joined
+  return joinedSpans(all, shortest)
 }
 
 /** ms; so long after a shift's end the night before it is still the one to look at */

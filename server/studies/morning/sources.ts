@@ -1,5 +1,5 @@
 import type { Sensor } from '../../../core/shop.js'
-import { type Past, type Span, toldStates } from '../../history/index.js'
+import { joinedSpans, type Past, type Span, toldStates } from '../../history/index.js'
 import type { Beliefs } from '../records/intervals.js'
 
 const minute = 60_000
@@ -8,16 +8,6 @@ export const lookBack = 6 * 60 * minute
 
 /** How long a told state stands when nothing follows, ms: three of the intervals in which its sensor should report. */
 const stands = ({ interval }: Sensor): number => Math.max(5 * minute, 3000 * interval)
-
-const joined = (spans: Span[]): Span[] => {
-  const all: Span[] = []
-  for (const { from, to } of spans.sort((a, b) => a.from - b.from)) {
-    const last = all.at(-1)
-    if (last && from <= last.to) last.to = Math.max(last.to, to)
-    else all.push({ from, to })
-  }
-  return all
-}
 
 /**
  * When a source was open or running, to the minute where it reports often, as it was believed: see `toldStates`.
@@ -44,5 +34,5 @@ export const activeSpans = async (
       if (state.value >= 0.5 && state.to > from)
         spans.push({ from: Math.max(state.from, from), to: Math.min(state.to, to) })
   }
-  return told ? joined(spans) : null
+  return told ? joinedSpans(spans, 1) : null
 }

@@ -1,5 +1,6 @@
 import { isThermometer, type Sensor, type Shop } from '../../../core/shop.js'
 import type { RunEvent, SpindleRun } from '../../../core/spindle/index.js'
+import { grouped } from '../../grouped.js'
 import type { Store } from '../../store/store.js'
 
 /** ms; a probe that reads every second is taken as means of so long */
@@ -25,16 +26,11 @@ export const probeReadings = async (
   now: number,
 ): Promise<RunEvent[]> => {
   const { points } = await store.series(probe.id, begun, now + 1, Math.max(10, Math.ceil((now - begun) / together)))
-  const groups = new Map<number, { sum: number; count: number; at: number }>()
-  for (const { at, mean } of points) {
-    const group = Math.floor((at - begun) / together)
-    const found = groups.get(group) ?? { sum: 0, count: 0, at: 0 }
-    groups.set(group, { sum: found.sum + mean, count: found.count + 1, at: found.at + at })
-  }
-  return [...groups].map(([group, { sum, count, at }]) => ({
+  const groups = grouped(points, ({ at }) => `${Math.floor((at - begun) / together)}`)
+  return [...groups].map(([group, all]) => ({
     kind: 'reading',
     key: `probe ${group}`,
-    at: Math.round(at / count),
-    value: sum / count,
+    at: Math.round(all.reduce((sum, { at }) => sum + at, 0) / all.length),
+    value: all.reduce((sum, { mean }) => sum + mean, 0) / all.length,
   }))
 }
