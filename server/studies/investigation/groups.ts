@@ -46,27 +46,21 @@ const keyOf = ({ machine, part, feature, axis, longer, cut, zeroed, nominal, mat
  */
 export const groupsOf = (inspections: readonly Inspection[], shop: Shop, moved = 0): FeatureGroup[] => {
   const own = ownMaterials(shop)
-  const found = new Map<string, Material | null>()
-  const materialOf = (name: string): Material | null => {
-    if (name === '') return null
-    let material = found.get(name)
-    if (material === undefined) {
-      const read = findMaterial(name, own)
-      material = 'value' in read ? read.value : null
-      found.set(name, material)
-    }
-    return material
+  const known = new Map<string, Material>()
+  for (const name of new Set(inspections.flatMap(({ material, gauge }) => [material, gauge]))) {
+    const read = findMaterial(name, own)
+    if (name !== '' && 'value' in read) known.set(name, read.value)
   }
   const groups = new Map<string, FeatureGroup>()
   for (const inspection of inspections) {
     const key = keyOf(inspection)
     let group = groups.get(key)
-    const material = materialOf(inspection.material)
+    const material = known.get(inspection.material) ?? null
     if (!group) {
       group = { key, first: inspection, material: material ?? someMetal, materialUnsaid: material === null, parts: [] }
       groups.set(key, group)
     }
-    const gauge = inspection.gauge === 'at 20 °C' ? 'held' : materialOf(inspection.gauge)
+    const gauge = inspection.gauge === 'at 20 °C' ? 'held' : (known.get(inspection.gauge) ?? null)
     const [from, to] = [inspection.from + moved, inspection.to + moved]
     group.parts.push({
       inspection,

@@ -13,7 +13,7 @@ import { highest, holmLevels, lowest } from '../../../core/statistics/index.js'
 import type { Past } from '../../history/index.js'
 import { Turn } from '../../turns.js'
 import { workChangesOf } from '../happened/work-changes.js'
-import { groupsOf, rejectsIn } from './groups.js'
+import { type FeatureGroup, groupsOf, type Measured, rejectsIn } from './groups.js'
 import { type PastOfCuts, pastOfCuts, stretchOf } from './past-of-cuts.js'
 import { type PartPrediction, type PredictedGroup, predictGroup } from './predicted-group.js'
 import { nearestClass, readShown } from './shown-verdicts.js'
@@ -108,8 +108,6 @@ const picked = <T extends { reject: unknown; from: number }>(parts: readonly T[]
 
 const assumptionsOf = ({ groups }: Pick<Investigated, 'groups'>, { moved }: Asked): Assumption[] => {
   const found: Assumption[] = []
-  const count = (of: (each: Investigated['groups'][number]) => number) =>
-    groups.reduce((sum, each) => sum + of(each), 0)
   const datums = new Map<string, number>()
   const missing = new Map<NonNullable<PartPrediction['missing']>, number>()
   for (const { predicted } of groups)
@@ -119,18 +117,17 @@ const assumptionsOf = ({ groups }: Pick<Investigated, 'groups'>, { moved }: Aske
       else if (!predicted.made?.zeroed.isRecorded(measured.at)) datums.set(machine, (datums.get(machine) ?? 0) + 1)
     }
   for (const [machine, parts] of datums) found.push({ kind: 'no datum', machine, parts })
-  const unsaid = {
-    'material not said': count(({ predicted: { group } }) => (group.materialUnsaid ? group.parts.length : 0)),
-    'gauge not said': count(
-      ({ predicted: { group } }) => group.parts.filter(({ deviation }) => deviation.gaugeUnsaid).length,
-    ),
-    'limits not said': count(
-      ({ predicted: { group } }) =>
-        group.parts.filter(({ inspection: { lower, upper } }) => lower === null && upper === null).length,
-    ),
-  } as const
-  for (const kind of ['material not said', 'gauge not said', 'limits not said'] as const)
-    if (unsaid[kind] > 0) found.push({ kind, parts: unsaid[kind] })
+  const unsaid = (
+    kind: 'material not said' | 'gauge not said' | 'limits not said',
+    isUnsaid: (part: Measured, group: FeatureGroup) => boolean,
+  ) => {
+    const alike = groups.map(({ predicted: { group } }) => group.parts.filter(part => isUnsaid(part, group)).length)
+    const parts = alike.reduce((sum, each) => sum + each, 0)
+    if (parts > 0) found.push({ kind, parts })
+  }
+  unsaid('material not said', (_, { materialUnsaid }) => materialUnsaid)
+  unsaid('gauge not said', ({ deviation }) => deviation.gaugeUnsaid)
+  unsaid('limits not said', ({ inspection: { lower, upper } }) => lower === null && upper === null)
   for (const [why, parts] of missing) found.push({ kind: 'not predicted', why, parts })
   if (moved !== 0) found.push({ kind: 'clock moved', offset: moved / 1000 })
   return found

@@ -98,11 +98,8 @@ const warningsOf = (fitted: Fitted, test: SpindleTest, earlier: readonly Spindle
   const { model } = fitted
   const before = earlier.findLast(other => other.at < test.at && 'model' in fittedOf(other))
   const changed = before ? changesOf(before, test).filter(each => each.changed) : []
+  const [largest] = changed.sort((a, b) => Math.abs(b.change) - Math.abs(a.change))
   const short = model.steady.flatMap(({ speed, settled }) => (settled ? [] : [speed]))
-  const largest = changed.reduce<(typeof changed)[number] | null>(
-    (most, each) => (most && Math.abs(most.change) >= Math.abs(each.change) ? most : each),
-    null,
-  )
   return [
     ...(largest
       ? [
