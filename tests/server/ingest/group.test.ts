@@ -84,6 +84,8 @@ describe('a group', () => {
     group.add(reading(1), 1)
     group.add(large, 2)
     expect(trace).toEqual(['commit 150001+0', 'acknowledge 1 2', 'fresh 1'])
+    group.add({ readings: [], refusals: Array.from({ length: 10_000 }, () => refusal.refusals[0]!) }, 3)
+    expect(trace.slice(3)).toEqual(['commit 0+10000', 'acknowledge 3', 'fresh 0'])
   })
 
   it('one message that cannot be stored is refused and acknowledged, the others are stored', () => {

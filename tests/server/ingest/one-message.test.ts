@@ -130,7 +130,10 @@ it('a message that cannot be stored is refused by itself, and those that came wi
   const stored = [...first.store.readings(before, Number.POSITIVE_INFINITY)].flat()
   expect(stored.map(({ value }) => value)).toEqual([20, 21, 20])
   expect(first.ingest.stats()).toMatchObject({ stored: 3, refused: { [reasons.broke]: 1 }, failedCommits: 0 })
-  expect(first.store.refusals().samples[0]!.sample).toMatch(/^no place for 66: .*"value":66/)
+  expect(first.store.refusals().samples[0]).toMatchObject({
+    topic: 'shop/a',
+    sample: expect.stringMatching(/^no place for 66: .*"value":66/),
+  })
   await first.stop()
   // and was acknowledged: it does not come again
   const second = startService(folder, url, sensors, unfit)

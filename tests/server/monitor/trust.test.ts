@@ -46,6 +46,17 @@ const calm = { air: 20.2, screw: 20.3, column: 20.3, hall: 20.2 }
 const without = (...ids: string[]) => Object.fromEntries(Object.entries(calm).filter(([id]) => !ids.includes(id)))
 
 describe('a sensor on the board', () => {
+  it('that its network says is gone is back with its next reading, and not with one of before', () => {
+    const run = running()
+    run.minutes(70, calm)
+    const now = start + 70 * minute
+    run.monitor.setGone(['screw'], 'its node has left')
+    run.monitor.take([{ sensor: 'screw', at: now - 30 * minute, value: 20.3, receivedAt: now }])
+    run.monitor.advance(now + 1000)
+    expect(run.sensor('screw')).toMatchObject({ trust: 'lost', fault: { kind: 'gone', why: 'its node has left' } })
+    run.minutes(1, calm)
+    expect(run.sensor('screw').trust).toBe('ok')
+  })
   it('shows the newest of what its device tells of itself, which has no say in its trust', () => {
     const run = running()
     run.minutes(70, calm)
