@@ -109,14 +109,15 @@ export class LevelWatch {
   /** Whether it strays within hours. @param common K, see `commonShift` @param others see `unusualBy` @param now ms */
   look(common: number, others: readonly number[], now: number): void {
     const { standing } = this
-    const offs = this.values.slice(-4).map(value => value - this.usual.base)
+    const offsOf = (steps: number) => this.values.slice(-steps).map(value => value - this.usual.base)
+    const offs = offsOf(4)
     if (!standing) {
       const off = strayedBy(this.usual, offs, common, others)
       if (off !== 0) this.stray(off, now, false)
     } else if (now - standing.at > longest) this.forget()
     else if (!standing.isSlow && offs.every(off => off / standing.drift < back)) {
-      const offs = this.values.slice(-returned).map(value => value - this.usual.base)
-      if (cameBackSlowly(offs)) this.usual = strayedHonestly(this.usual, offs)
+      const since = offsOf(returned)
+      if (cameBackSlowly(since)) this.usual = strayedHonestly(this.usual, since)
       this.standing = null
     }
   }

@@ -28,8 +28,8 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
       for (const listener of listeners) listener(change)
     })
   }
-  const troubles = new Map<string, string | null>()
-  let shopProblem: string | null = null
+  /** what was said last of each matter that no reading tells: another monitor is told it again */
+  const said = new Map<string, (monitor: Monitor) => void>()
   const inTurn = oneAtATime()
   /** pieces of work that go on or wait their turn */
   let held = 0
@@ -55,6 +55,11 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     else what(current)
   }
 
+  const say = (matter: string, what: (monitor: Monitor) => void): void => {
+    said.set(matter, what)
+    tell(what)
+  }
+
   return {
     take: readings => tell(monitor => monitor.take(readings)),
     takeConditions: conditions => tell(monitor => monitor.takeConditions(conditions)),
@@ -77,16 +82,10 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     setSettling: (machine, node, identified) => tell(monitor => monitor.setSettling(machine, node, identified)),
     setOffset: (sensor, offset) => tell(monitor => monitor.setOffset(sensor, offset)),
     setGone: (sensors, reason) => tell(monitor => monitor.setGone(sensors, reason)),
-    setShopProblem(problem) {
-      shopProblem = problem
-      tell(monitor => monitor.setShopProblem(problem))
-    },
-    setBroker: state => tell(monitor => monitor.setBroker(state)),
-    setUnstored: why => tell(monitor => monitor.setUnstored(why)),
-    setTrouble(what, why) {
-      troubles.set(what, why)
-      tell(monitor => monitor.setTrouble(what, why))
-    },
+    setShopProblem: problem => say('shop file', monitor => monitor.setShopProblem(problem)),
+    setBroker: state => say('broker', monitor => monitor.setBroker(state)),
+    setUnstored: why => say('store', monitor => monitor.setUnstored(why)),
+    setTrouble: (what, why) => say(`trouble: ${what}`, monitor => monitor.setTrouble(what, why)),
     setFilling: (part, interval) => tell(monitor => monitor.setFilling(part, interval)),
     onChange(listener) {
       listeners.add(listener)
@@ -94,13 +93,9 @@ export const renewableMonitor = async (make: () => Promise<LiveMonitor>): Promis
     },
     renew: () =>
       holding(async () => {
-        const { broker, unstored } = current.shop()
         current = await make()
         listen()
-        current.setBroker(broker)
-        current.setUnstored(unstored)
-        current.setShopProblem(shopProblem)
-        for (const [what, why] of troubles) current.setTrouble(what, why)
+        for (const what of said.values()) what(current)
       }),
     change: work => holding(() => work(current)),
   }
