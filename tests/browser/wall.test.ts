@@ -153,14 +153,12 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     // the same service, of which the page is told fewer machines
     let machines = 48
     const { workClasses } = demoShop()
-    await page.route('**/api/shop', async route => {
-      const response = await route.fetch()
-      const answer = (await response.json()) as { shop: Shop }
-      await route.fulfill({
-        response,
+    const answer = (await (await fetch(`${shop.service.url}/api/shop`)).json()) as { shop: Shop }
+    await page.route('**/api/shop', route =>
+      route.fulfill({
         json: { ...answer, shop: { ...answer.shop, workClasses, machines: answer.shop.machines.slice(0, machines) } },
-      })
-    })
+      }),
+    )
     for (const [count, least] of [
       [3, 48],
       [8, 48],
