@@ -8,6 +8,7 @@ import {
   timesOf,
   type ZeroAt,
 } from '../../../core/investigation/index.js'
+import { zeroOf } from '../../../core/judge/index.js'
 import type { Material } from '../../../core/shop.js'
 import type { Datum, OffsetChange } from '../../../core/state.js'
 import type { Past } from '../../history/index.js'
@@ -69,11 +70,10 @@ const zeroing = ({ machine, loopAt }: MachinePast, { datums, offsets }: MachineZ
     const key = `${datum.id} ${later.length}`
     const before = byLoop.get(key)
     if (before !== undefined) return before
-    const { temperatures, part, firstPart } = datumWithOffsets(datum, machine, past.shop, later)
-    const nodes = machine.nodes.map(({ id }) => temperatures[id] ?? Number.NaN)
+    const zero = zeroOf(machine, datumWithOffsets(datum, machine, past.shop, later))
     const axis = loop.axes.find(each => each.axis.id === axisId)!
-    const then = axisAt(axis, nodes, part ?? temperatures[machine.workpiece.node] ?? Number.NaN)
-    const found = Number.isFinite(then.growth) ? { ...then, firstPart: firstPart ?? false } : null
+    const then = axisAt(axis, zero.nodes, zero.part)
+    const found = Number.isFinite(then.growth) ? { ...then, firstPart: zero.firstPart } : null
     byLoop.set(key, found)
     return found
   }

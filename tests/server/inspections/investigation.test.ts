@@ -11,6 +11,7 @@ const investigated = async (
   seed: number,
   parts: (week: ReturnType<typeof madeWeek>, zeroAt: number) => MadePart[],
   moved = 0,
+  zeroed: { firstPart?: boolean } = { firstPart: false },
 ) => {
   const week = madeWeek(seed)
   const shop = await serveShop()
@@ -24,7 +25,7 @@ const investigated = async (
       note: '',
       temperatures: { air: week.air(zeroAt), 'x-screw': week.screw(zeroAt), column: week.column(zeroAt) },
       part: week.part(zeroAt),
-      firstPart: false,
+      ...zeroed,
     },
   ])
   const taken = await shop.sendTable('inspections/import', asTable(parts(week, zeroAt), moved), { by: 'Ada' })
@@ -58,6 +59,16 @@ describe('from a table of parts to a conclusion', () => {
     }
     const table = await (await fetch(`${base}/api/investigation?format=csv`)).text()
     expect(table.trimEnd().split('\r\n')).toHaveLength(61)
+  })
+
+  it('takes a datum from before it was asked what was zeroed as verdicts did: a first part was measured', async () => {
+    const errorsWith = async (zeroed: { firstPart?: boolean }) => {
+      const { get } = await investigated(5, week => madeParts(week, 12, () => week.draws.normal() * 1e-6), 0, zeroed)
+      return answered(await get('investigation')).parts.map(({ predicted }) => predicted!.error)
+    }
+    const measured = await errorsWith({ firstPart: true })
+    expect(await errorsWith({})).toEqual(measured)
+    expect(await errorsWith({ firstPart: false })).not.toEqual(measured)
   })
 
   it('says no heat where a tool wore, or that it cannot be told, and never heat', async () => {
