@@ -163,6 +163,9 @@ describe('main causes', () => {
     }
     expect(briefly(told, reader).replaceAll('\u00a0', ' ')).toBe('Machine cooling. Take it to Mill 3, which is fit')
     expect(briefly(because('settling', coldPart), reader)).toBe('Cold parts')
+    const turning = { speed: 100, duration: 2700, sinceDatum: false, onDiameter: false, isLive: true, isBeyond: false }
+    const spindle: Reason = { kind: 'spindle', ...share, ...turning, testedAt: null }
+    expect(briefly(because('unfit', spindle), reader)).toBe('Spindle growth')
   })
 })
 

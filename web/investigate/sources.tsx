@@ -189,15 +189,16 @@ export const SourcesCard = ({ sources, problem, nameOf }: Props) => {
           )}
           {unseen.length > 0 && (
             <p class="quiet">
-              Of {unseen.map(causeName).join(', ')} no sensor tells anything: what they did is in the other shares.
+              Of {joined(unseen.map(causeName), 'and')} nothing could be learned: no sensor tells when they run, or they
+              did not run. What they did, if anything, is in the other shares.
             </p>
           )}
           {sources.restsOn && (
             <p class="quiet">
               By the learned model of the shop, from {Math.round(sources.restsOn.days)} days, in which it explains{' '}
               {share(sources.restsOn.airExplained)} of the variance of the machine’s air. Take shares and their order as
-              hints: held against simulated shops, the source named first was the true one for 43 of 48 machines, and
-              how much a shut door would have changed was right to a quarter in 3 of 6 cases. A thermostat makes up for
+              hints: held against simulated shops, the source named first was the true one for 55 of 63 machines, and
+              how much a shut door would have changed was right to a quarter in 3 of 7 cases. A thermostat makes up for
               much of what a door does: a small share then says that the machine felt little of it.
             </p>
           )}

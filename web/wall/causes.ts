@@ -13,6 +13,8 @@ export const causeOf = (reason: Reason): string => {
     case 'drift':
     case 'bending':
       return reason.change < 0 ? 'machine cooling' : 'machine warming'
+    case 'spindle':
+      return 'spindle growth'
     case 'uncertainty':
       return 'not known well enough'
     case 'pretension':
