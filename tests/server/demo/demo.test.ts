@@ -8,11 +8,15 @@ import { shownMachine } from '../../../server/http/schemas/answers.js'
 import { freePort } from '../../free-port.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { running } from '../running.js'
+import { atMoment } from './at-moment.js'
 
 describe('npm run demo', () => {
   it('fills its history, shows every verdict and answer, unknown of machines whose sensor is silent or unplugged; ends cleanly', async () => {
     const port = await freePort()
-    const demo = running('server/demo.js', ['--port', String(port), '--data', temporaryFolder(), '--days', '1'])
+    // what is shown hangs on the hour, and late in the evening nothing settles: half past ten in the shop, a Thursday
+    const clock = atMoment(Date.UTC(2026, 10, 26, 9, 30))
+    const settings = ['--port', String(port), '--data', temporaryFolder(), '--days', '1']
+    const demo = running('server/demo.js', settings, clock.environment)
     const url = `http://127.0.0.1:${port}`
     await demo.until(/http:\/\/127\.0\.0\.1:\d+\n/)
     expect(demo.said()).toContain(url)
@@ -49,8 +53,8 @@ describe('npm run demo', () => {
     const answers = async () => ((await get('/api/morning')) as MorningCheck).jobs.map(({ answer }) => answer.answer)
     const kinds = ['go', 'go once zeroed', 'wait', 'move', 'not today', 'cannot tell']
     await expect.poll(async () => new Set(await answers()), { timeout: 60_000 }).toEqual(new Set(kinds))
-    const day = Date.now() - 86_400_000
-    const { series } = await get(`/api/series?sensors=mill-1-x-screw&from=${day}&to=${Date.now()}`)
+    const day = clock.now() - 86_400_000
+    const { series } = await get(`/api/series?sensors=mill-1-x-screw&from=${day}&to=${clock.now()}`)
     expect(series[0].points.length).toBeGreaterThan(500)
     const { axes } = await get('/api/machines/mill-1/growth')
     for (const { points } of axes) expect(points.length).toBeGreaterThan(100)
