@@ -120,11 +120,15 @@ export const createBesideWorker = ({ folder, shop }: ThreadData): BesideWorker =
                 told = told.then(() => found(message.found as Found))
                 told.catch(giveUp)
               } else if (message.kind === 'failed') giveUp(failure(message))
+              // what could not be recorded has been given up above, also where the thread had ended by then
               else
-                void told.then(() => {
-                  done(id)
-                  resolve()
-                })
+                void told.then(
+                  () => {
+                    done(id)
+                    resolve()
+                  },
+                  () => {},
+                )
             },
             fail: reject,
           }

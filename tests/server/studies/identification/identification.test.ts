@@ -180,3 +180,16 @@ it('when what was found cannot be stored, it is said, and all is due again', asy
   expect(said[0]).not.toMatch(/were looked for/)
   expect(await given.store.facts.of('identification', { from: 0 })).toEqual([])
 })
+
+it('is given up, and no more, when what was found last cannot be recorded after the thread has ended', async () => {
+  const { folder } = filled()
+  const beside = createBesideWorker({ folder, shop })
+  onTestFinished(() => beside.stop())
+  const found = async () => {
+    await new Promise(resolve => setTimeout(resolve, 1500))
+    throw new Error('the disk is full')
+  }
+  await expect(beside.identify(now, found)).rejects.toThrow('the disk is full')
+  // a rejection that nobody handles would end the service, and fails this run
+  await new Promise(setImmediate)
+})
