@@ -61,7 +61,7 @@ class LongestFirst extends BaseSequencer {
 }
 
 /** What measures the heap has a process of its own: in a shared one it would also measure what the files before it left. */
-const measuringHeap = ['fuzz/messages', 'server/broker/limits', 'server/ingest/sparkplug'].map(
+const measuringHeap = ['fuzz/messages', 'server/broker/limits', 'server/ingest/bounded', 'server/ingest/sparkplug'].map(
   file => `tests/${file}.test.ts`,
 )
 
