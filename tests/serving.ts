@@ -39,6 +39,6 @@ export const started = async (
  */
 export const serving = async (shop: Shop, broker: string, pages = pagesFolder): Promise<Service> => {
   const service = await started({ shop, pages }, { broker: { url: broker }, embeddedBroker: false })
-  await expect.poll(() => service.monitor.shop().broker, { timeout: 10_000 }).toBe('connected')
+  await expect.poll(() => service.monitor.shop().broker).toBe('connected')
   return service
 }

@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process'
 import { dirname, join, relative, resolve } from 'node:path'
 import { defineConfig, type Plugin } from 'vitest/config'
 import { BaseSequencer, type TestSpecification } from 'vitest/node'
+import { patience } from './patience.js'
 
 const root = join(import.meta.dirname, '..')
 
@@ -83,10 +84,10 @@ export default defineConfig({
     setupFiles: ['tests/setup.ts'],
     // MB; what simulated days leave behind is mostly gone before it must be moved, and a tenth of the work with it
     execArgv: ['--max-semi-space-size=64'],
-    // patience for a machine that others use: no test asserts a time
-    testTimeout: 180_000,
-    hookTimeout: 180_000,
-    expect: { poll: { timeout: 60_000 } },
+    // a test has several things to wait for
+    testTimeout: 4 * patience,
+    hookTimeout: 4 * patience,
+    expect: { poll: { timeout: patience } },
     // two cores, and two workers more: many tests wait for a broker, a browser or a process that they have killed
     maxWorkers: 4,
     sequence: { sequencer: LongestFirst },

@@ -2,6 +2,7 @@ import { AxeBuilder } from '@axe-core/playwright'
 import { type Browser, type BrowserContextOptions, chromium, type Page, type Request } from 'playwright-core'
 import { expect, onTestFinished } from 'vitest'
 import { whenFileEnds } from '../file-end.js'
+import { patience } from '../patience.js'
 
 /** The real browser, once for a test file. */
 let launched: Promise<Browser> | undefined
@@ -26,7 +27,7 @@ const unanswered = new WeakMap<Page, Set<Request>>()
 export const newPage = async (options: BrowserContextOptions = {}): Promise<{ page: Page; troubles: string[] }> => {
   const context = await (await browser()).newContext({ viewport: { width: 1920, height: 1080 }, ...options })
   // patience for a machine that others use; how fast a page is, the bench says
-  context.setDefaultTimeout(60_000)
+  context.setDefaultTimeout(patience)
   const page = await context.newPage()
   const open = new Set<Request>()
   unanswered.set(page, open)

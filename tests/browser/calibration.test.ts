@@ -69,7 +69,7 @@ it('checks sensors that were together, puts an accepted correction in force, and
   expect(await shop.service.store.facts.of('offset')).toMatchObject([change!, { takesBack: change!.id, newOffset: 0 }])
   await row.getByText('reads high').waitFor()
   expect(troubles).toEqual([])
-}, 120_000)
+})
 
 it('offers nothing for sensors of two machines that moved with them, and says what was seen', async () => {
   const shop = online()
@@ -101,4 +101,4 @@ it('offers nothing for sensors of two machines that moved with them, and says wh
     .waitFor()
   expect(await result.getByRole('button', { name: /Accept/ }).count()).toBe(0)
   expect(troubles).toEqual([])
-}, 120_000)
+})

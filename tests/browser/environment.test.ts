@@ -55,4 +55,4 @@ it('shows the largest change at rest, and compares an uploaded log with what the
   await page.getByRole('columnheader', { name: 'Largest change within 4 h' }).waitFor()
   await page.getByRole('heading', { name: 'Residuals' }).waitFor()
   expect(troubles.filter(t => !t.includes('400'))).toEqual([])
-}, 120_000)
+})

@@ -100,7 +100,7 @@ it('goes from a table to a conclusion by keyboard alone, on the screen and on pa
   await page.goBack()
   await conclusion.getByText('Heat explains most of it.').waitFor()
 
-  await shares.waitFor({ timeout: 90_000 })
+  await shares.waitFor()
 
   await page.emulateMedia({ media: 'print' })
   expect(await page.getByRole('navigation', { name: 'Pages' }).isVisible()).toBe(false)

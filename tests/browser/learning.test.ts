@@ -104,4 +104,4 @@ it('learns from uploaded measurements, applies them on a click, and goes back to
   expect(await sinceThen()).toBe(corrected)
   const changes = await shop.service.store.facts.of('factors', { subject: 'mill-1' })
   expect(changes.map(c => c.factors === null)).toEqual([false, true])
-}, 120_000)
+})

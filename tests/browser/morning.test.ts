@@ -77,7 +77,7 @@ it('takes a job, answers wait until the cold part has soaked, and go once it has
   await page.getByRole('dialog').getByRole('button', { name: 'Withdraw it' }).click()
   await jobs(page).getByText('No jobs are planned yet').waitFor()
   expect(troubles.filter(text => !text.includes('400'))).toEqual([])
-}, 240_000)
+})
 
 const table = `part,size,tolerance,material,machine,start,duration
 Good one,40 H7,,steel,Mill 1,11:00,45 min
@@ -157,4 +157,4 @@ it('takes the good rows of a list, prints on one sheet, works by keyboard alone,
       await expectSound(shown, `${where}, dialog`)
       await shown.context().close()
     }
-}, 240_000)
+})

@@ -146,7 +146,7 @@ describe('every page', () => {
       ['/machine/mill-2/', '/machine/mill-2/'],
     ] as const) {
       const { page } = await openPage(`${shop.service.url}${old}`)
-      await page.getByRole('heading', { name: /^Mill 2/ }).waitFor({ timeout: 10_000 })
+      await page.getByRole('heading', { name: /^Mill 2/ }).waitFor()
       expect(page.url()).toBe(`${shop.service.url}${now}`)
       await page.context().close()
     }
@@ -214,7 +214,7 @@ describe('the sensors page', () => {
     await page.goto(`${shop.service.url}/machine/mill-1/budget`)
     await page.getByRole('rowheader', { name: 'sensor calibration, overdue' }).waitFor()
     expect(troubles).toEqual([])
-  }, 120_000)
+  })
 
   it('shows what devices tell of battery and signal; a low battery by word and shape', async () => {
     const shop = online()
@@ -232,5 +232,5 @@ describe('the sensors page', () => {
     expect(rows[2]).not.toMatch(/low|dBm/)
     expect(rows[3]).not.toMatch(/ V\s|dBm| low/)
     expect(troubles).toEqual([])
-  }, 120_000)
+  })
 })

@@ -78,7 +78,7 @@ it('shows what is in a recording, imports it with progress, and says what was ad
     { by: 'A. Tester', file: 'night.csv', ended: { added: 40_001, rowsRefused: 2, valuesRefused: 1 } },
   ])
   expect(troubles).toEqual([])
-}, 120_000)
+})
 
 it('says of a file that cannot be read why, and offers no import', async () => {
   const shop = online()
@@ -89,7 +89,7 @@ it('says of a file that cannot be read why, and offers no import', async () => {
   expect(await page.getByRole('button', { name: /^Import / }).count()).toBe(0)
   await page.getByRole('button', { name: 'Forget it' }).click()
   await page.getByText('No recording has been chosen yet.').waitFor()
-}, 120_000)
+})
 
 it('gives the readings of chosen sensors as a file that it takes back', async () => {
   const shop = online()
@@ -104,7 +104,7 @@ it('gives the readings of chosen sensors as a file that it takes back', async ()
   expect(new Set(rows.map(row => row.split(',')[1]))).toEqual(new Set(['mill-2-x-screw', 'mill-2-air']))
   await choose(page, text, 'back.csv')
   await page.getByRole('button', { name: `Import ${rows.length} readings …` }).waitFor()
-}, 120_000)
+})
 
 it('asks what nobody can tell of a file, remembers the answer, and takes a whole import back', async () => {
   const shop = await liveShop(start, { hours: 1 })
@@ -147,4 +147,4 @@ it('asks what nobody can tell of a file, remembers the answer, and takes a whole
   await page.getByText(/taken back by A\. Tester/).waitFor()
   await expect.poll(stored).toBe(before)
   expect(troubles).toEqual([])
-}, 120_000)
+})

@@ -71,7 +71,7 @@ it('says when a gauge is ready, by the shop’s clock, in either units, and coun
     .getByText(/^Ready in \d+ s$/)
     .waitFor()
   expect(troubles).toEqual([])
-}, 240_000)
+})
 
 it('refuses what cannot be, and keeps the answer for the value before', async () => {
   const shop = online()

@@ -10,9 +10,7 @@ const start = Date.UTC(2026, 0, 14, 9, 0)
 const online = sharedShop(start, 1, { hours: 1 })
 
 const phone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
-it('runs a growth test on a phone, from its plan to the chart: a reading corrected, the page reloaded, the network lost', {
-  timeout: 300_000,
-}, async () => {
+it('runs a growth test on a phone, from its plan to the chart: a reading corrected, the page reloaded, the network lost', async () => {
   const shop = online()
   const { page, troubles } = await openPage(`${shop.service.url}/machine/mill-2/spindle`, phone)
   await page.getByText('None on record.').waitFor()
@@ -88,7 +86,7 @@ it('runs a growth test on a phone, from its plan to the chart: a reading correct
   await readings(++count)
   await page.getByText(/One entry waits for the network/).waitFor()
   await page.context().unroute('**/api/machines/mill-2/spindle/run/**')
-  await expect.poll(() => page.getByText(/for the network/).count(), { timeout: 30_000 }).toBe(0)
+  await expect.poll(() => page.getByText(/for the network/).count()).toBe(0)
   await readAt([45])
   await pass(15)
   await page.getByText('Read now').waitFor()
@@ -128,7 +126,7 @@ it('runs a growth test on a phone, from its plan to the chart: a reading correct
   expect(troubles).toEqual([])
 })
 
-it('plans a job of six tools on that test, on a phone, to the printed sheet', { timeout: 300_000 }, async () => {
+it('plans a job of six tools on that test, on a phone, to the printed sheet', async () => {
   const shop = online()
   // the test of the run above, or one like it where this runs alone
   const machine = `${shop.service.url}/api/machines/mill-2`

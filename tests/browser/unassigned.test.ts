@@ -32,4 +32,4 @@ it('the sensors page lists what arrives on mapped topics and is no sensor of the
     expect(troubles).toEqual([])
     await page.context().close()
   }
-}, 60_000)
+})

@@ -16,7 +16,7 @@ const answersWhy = async (page: Page, lane: Locator) => {
   // anywhere on the lane, not only on the machine's name
   await lane.click()
   const card = page.locator('.class-card').first()
-  await card.getByRole('heading', { name: 'Bearing seats' }).waitFor({ timeout: 10_000 })
+  await card.getByRole('heading', { name: 'Bearing seats' }).waitFor()
   expect(await card.innerText()).toContain('Unfit')
   expect(await card.getByRole('listitem').first().innerText()).toContain(why)
   expect(new URL(page.url()).pathname).toBe('/machine/mill-2')
@@ -33,7 +33,7 @@ const answersWhy = async (page: Page, lane: Locator) => {
     ['Environment test', 'Largest change'],
   ] as const) {
     await views.getByRole('link', { name }).click()
-    await page.getByRole('heading', { name: heading, exact: true }).waitFor({ timeout: 10_000 })
+    await page.getByRole('heading', { name: heading, exact: true }).waitFor()
     expect(await views.getByRole('link', { name }).getAttribute('aria-current')).toBe('page')
     expect(new URL(page.url()).searchParams.get('class')).toBe('bearing-seats')
   }
@@ -86,7 +86,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await phone.locator('[data-machine="mill-2"]').getByText('27 came true').waitFor()
     await expectNoSideways(phone)
     await phone.context().close()
-  }, 180_000)
+  })
 
   it('says "No data" over everything when readings stop, shows no verdict beneath, and recovers', async () => {
     const shop = online()
@@ -99,7 +99,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     expect(await page.getByText('Fit', { exact: true }).count()).toBe(0)
     await shop.live(2)
     await alert.waitFor({ state: 'detached' })
-  }, 180_000)
+  })
 
   it('says that the broker is away when it is killed, and takes up again when it is back', async () => {
     const shop = online()
@@ -115,7 +115,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await shop.live(12)
     await alert.waitFor({ state: 'detached' })
     await page.getByText('Fit', { exact: true }).first().waitFor()
-  }, 180_000)
+  })
 
   it('says that the service is gone, and comes back by itself', async () => {
     const shop = online()
@@ -129,7 +129,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
     await shop.live(2)
     await alert.waitFor({ state: 'detached' })
     await page.getByText('Fit', { exact: true }).first().waitFor()
-  }, 180_000)
+  })
 
   it('shows a machine as unknown when a needed sensor is unplugged', async () => {
     const shop = online()
@@ -176,8 +176,8 @@ describe('the wall, in a real browser, fed by a real broker', () => {
         await page
           .locator('[data-machine]')
           .nth(count - 1)
-          .waitFor({ timeout: 20_000 })
-        await page.locator('.verdict.is-fit').first().waitFor({ timeout: 20_000 })
+          .waitFor()
+        await page.locator('.verdict.is-fit').first().waitFor()
         const where = `${count} machines at ${width} × ${height}`
         expect(await page.locator('[data-machine]').count(), where).toBe(count)
         // what settles has a time, or says why it has none
@@ -200,7 +200,7 @@ describe('the wall, in a real browser, fed by a real broker', () => {
           )
       }
     expect(troubles).toEqual([])
-  }, 400_000)
+  })
 })
 
 /** Run in the page: every other machine that settles is told without a time, for few of those found came true. */

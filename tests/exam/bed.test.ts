@@ -6,7 +6,7 @@ import { bedBars, bedLines } from './bed/table.js'
 it('healthy sensors of a machine at work and of lived-in rooms are believed', () => {
   const records = [liveInBed('mill', 2, 14), liveInBed('rooms', 4, 14)]
   expect(records.flatMap(r => r.falseSuspects)).toEqual([])
-}, 120_000)
+})
 
 it.each([
   ['fell off', 'follows the air', 24],

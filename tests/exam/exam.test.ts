@@ -45,7 +45,7 @@ describe('a day and a half of two machines of the demo shop', () => {
     // caution is not bought with silence
     expect(result.unknownPercent).toBeLessThan(2)
     expect(result.fitPercent).toBeGreaterThan(50)
-  }, 600_000)
+  })
 
   it('finds what is wrong when the shop file is wrong: the examination can fail', async () => {
     const shop = twoMachines()
@@ -60,7 +60,7 @@ describe('a day and a half of two machines of the demo shop', () => {
     const workClasses = shop.workClasses.slice(0, 1)
     const result = score([await examined({ ...shop, machines: wrong, workClasses }, 0.75)])
     expect(result.axes.some(a => a.medianOfAllowed > 1)).toBe(true)
-  }, 600_000)
+  })
 })
 
 describe('two and a half days of a random shop where not all goes by plan', () => {
@@ -95,9 +95,9 @@ describe('two and a half days of a random shop where not all goes by plan', () =
       expect(of.covered / of.count).toBeGreaterThan(0.3)
     }
     expect(record.suspects.falseSuspects.length).toBeLessThanOrEqual(3)
-  }, 600_000)
+  })
 
   it('are the same when run again', async () => {
     expect(await examineRandom(shopNumber(4, 2), 0.5)).toEqual(await examineRandom(shopNumber(4, 2), 0.5))
-  }, 600_000)
+  })
 })

@@ -45,4 +45,4 @@ it('six days of a random shop give ten features, each predicted and concluded', 
     // what is predicted has to do with what was true
     expect(predictionError).toBeLessThan(movement)
   }
-}, 600_000)
+})

@@ -41,7 +41,7 @@ it('every regular expression of the project takes time in proportion to the text
   const all = files.flatMap(file => expressionsIn(file).map(expression => ({ file, ...expression })))
   expect(all.length).toBeGreaterThan(50)
   expect(all.flatMap(each => (slowOn(each) === undefined ? [] : [{ ...each, slowOn: slowOn(each) }]))).toEqual([])
-}, 120_000)
+})
 
 it('so does the expression made of a topic with named parts', () => {
   for (const pattern of ['plant/{sensor}/t', '{a}/{b}/{c}/{d}', 'a{sensor}a/aa{other}aa', 'x.y*{a}(/{b}'])
@@ -69,4 +69,4 @@ it('every reader of outside text gets through long texts of every kind', async (
   await new Promise(resolve => child.once('close', resolve))
   // otherwise the last line says which reader was at which text
   expect(said.trim().split('\n').at(-1)).toBe('all')
-}, 300_000)
+})

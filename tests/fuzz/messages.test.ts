@@ -179,7 +179,7 @@ it(`${runs} malformed messages: nothing thrown, no false row, nothing dropped in
   expect(rows).toBeGreaterThan(runs / 20)
   expect(counted.size).toBeGreaterThan(20)
   expect(grown).toBeLessThan(heapBound)
-}, 300_000)
+})
 
 it('5,000 of them through a real broker: stored, refused and counted add up, and the next reading arrives', async () => {
   const mosquitto = await startMosquitto()
@@ -213,4 +213,4 @@ it('5,000 of them through a real broker: stored, refused and counted add up, and
   expect(rows.filter(row => falseRows([row], claims, now).length > 0)).toEqual([])
   await client.publishAsync('shop/timed', `{"value":21.125,"time":${now - 12_345}}`, { qos: 1 })
   await eventually(() => expect(service.ingest.stats().stored).toBe(stored + 1))
-}, 60_000)
+})

@@ -2,6 +2,7 @@ import { type ChildProcess, spawn } from 'node:child_process'
 import { once } from 'node:events'
 import { existsSync } from 'node:fs'
 import { onTestFinished } from 'vitest'
+import { patience } from '../patience.js'
 
 const root = new URL('../..', import.meta.url).pathname
 
@@ -10,7 +11,7 @@ interface Running {
   /** what it has written so far, both streams */
   said: () => string
   /** waits until it has said something; throws with what it said instead when it ends before, or takes too long */
-  until: (pattern: RegExp, ms?: number) => Promise<RegExpExecArray>
+  until: (pattern: RegExp) => Promise<RegExpExecArray>
   /** @returns its exit code, or the signal that ended it */
   ended: Promise<number | string>
 }
@@ -42,12 +43,12 @@ export const running = (program: string, argv: string[], environment: Record<str
     child,
     said: () => text,
     ended,
-    async until(pattern, ms = 20_000) {
+    async until(pattern) {
       const from = Date.now()
       for (;;) {
         const found = pattern.exec(text)
         if (found) return found
-        if (over || Date.now() - from > ms) throw new Error(`it never said ${pattern}, but:\n${text}`)
+        if (over || Date.now() - from > patience) throw new Error(`it never said ${pattern}, but:\n${text}`)
         await new Promise(resolve => setTimeout(resolve, 20))
       }
     },

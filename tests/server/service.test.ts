@@ -1,6 +1,5 @@
 import { readFileSync } from 'node:fs'
 import { createServer } from 'node:net'
-import { setTimeout as wait } from 'node:timers/promises'
 import { connectAsync } from 'mqtt'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { shownMachine } from '../../server/http/schemas/answers.js'
@@ -8,6 +7,7 @@ import type { Reading } from '../../server/ingest/reading.js'
 import type { Service, ServiceOptions } from '../../server/service.js'
 import type { Settings } from '../../server/settings/index.js'
 import { openStore } from '../../server/store/sqlite.js'
+import { until } from '../eventually.js'
 import { settingsFor, started } from '../serving.js'
 import { temporaryFolder } from '../temporary-folder.js'
 import { shop } from './http/fakes.js'
@@ -20,16 +20,6 @@ const serve = async (settings: Settings, options: Partial<ServiceOptions> = {}) 
   const service = await started({ shop, ...options }, settings)
   const get = async (path: string) => (await fetch(`${service.url}${path}`)).json()
   return { service, get }
-}
-
-const until = async <T>(look: () => Promise<T> | T, right: (found: T) => boolean, ms = 10_000): Promise<T> => {
-  const from = Date.now()
-  for (;;) {
-    const found = await look()
-    if (right(found)) return found
-    if (Date.now() - from > ms) throw new Error(`not within ${ms} ms; last: ${JSON.stringify(found)}`)
-    await wait(10)
-  }
 }
 
 /** two hours of a machine at rest: every sensor once a minute, up to `now` */

@@ -88,7 +88,7 @@ const running = async () => {
     unwatch()
     await service.stop()
   })
-  await expect.poll(() => service.monitor.shop().broker, { timeout: 20_000 }).toBe('connected')
+  await expect.poll(() => service.monitor.shop().broker).toBe('connected')
   const client = await connectAsync(mosquitto.url)
 
   const begun = Date.now()
@@ -131,8 +131,8 @@ const running = async () => {
 it('takes effect while the service runs, breaks nothing that goes on, and a wrong file changes nothing', async () => {
   const shop = await running()
   const { service, said } = shop
-  await expect.poll(() => shop.stateOf('mill-1').verdict, { timeout: 20_000 }).toBe('fit')
-  await expect.poll(() => shop.stateOf('mill-2').verdict, { timeout: 20_000 }).toBe('fit')
+  await expect.poll(() => shop.stateOf('mill-1').verdict).toBe('fit')
+  await expect.poll(() => shop.stateOf('mill-2').verdict).toBe('fit')
   const since = { 'mill-1': shop.stateOf('mill-1').since, 'mill-2': shop.stateOf('mill-2').since }
   const shown = new Set<string>()
   service.monitor.onChange(({ machines, verdicts }) => {
@@ -149,25 +149,20 @@ it('takes effect while the service runs, breaks nothing that goes on, and a wron
 
   // a sensor more: its past is there at once, what it sends is taken, and pages hear of it
   shop.write(fileOf({ hall: true }))
-  await expect.poll(() => service.monitor.shop().air, { timeout: 20_000 }).toBeCloseTo(20.125, 6)
+  await expect.poll(() => service.monitor.shop().air).toBeCloseTo(20.125, 6)
   await expect
-    .poll(
-      async () => {
-        await shop.client.publishAsync('shop/hall', '20.5', { qos: 1 })
-        return service.monitor.sensors().find(({ sensor }) => sensor === 'hall')!.value
-      },
-      { timeout: 20_000 },
-    )
+    .poll(async () => {
+      await shop.client.publishAsync('shop/hall', '20.5', { qos: 1 })
+      return service.monitor.sensors().find(({ sensor }) => sensor === 'hall')!.value
+    })
     .toBe(20.5)
   expect((await shop.get('/api/sensors')).sensors).toHaveLength(5)
   expect((await shop.get('/api/series?sensors=hall')).series[0].points.length).toBeGreaterThan(100)
-  await expect.poll(() => events, { timeout: 20_000 }).toContain('event: anew')
+  await expect.poll(() => events).toContain('event: anew')
 
   // another name
   shop.write(fileOf({ hall: true, name: 'Big mill' }))
-  await expect
-    .poll(async () => (await shop.get('/api/shop')).shop.machines[0].name, { timeout: 20_000 })
-    .toBe('Big mill')
+  await expect.poll(async () => (await shop.get('/api/shop')).shop.machines[0].name).toBe('Big mill')
   for (const id of ['mill-1', 'mill-2'] as const)
     expect([id, shop.stateOf(id).verdict, shop.stateOf(id).since]).toEqual([id, 'fit', since[id]])
   expect([...shown].sort()).toEqual(['mill-1 fit', 'mill-2 fit'])
@@ -175,7 +170,7 @@ it('takes effect while the service runs, breaks nothing that goes on, and a wron
   // a wrong file
   const before = await shop.get('/api/shop')
   shop.write(fileOf({ hall: true, name: 'Big mill', tolerance: 'much' }))
-  await expect.poll(() => service.monitor.shop().shopProblem, { timeout: 20_000 }).toMatch(/shop\.yaml has one problem/)
+  await expect.poll(() => service.monitor.shop().shopProblem).toMatch(/shop\.yaml has one problem/)
   const problem = service.monitor.shop().shopProblem!
   expect(problem).toMatch(/line 4, column \d+: work classes › bores › tolerance/)
   expect(problem).toContain('→')
@@ -186,9 +181,8 @@ it('takes effect while the service runs, breaks nothing that goes on, and a wron
 
   // mended, and with a tolerance that nothing can hold: that is seen at once, and never as unknown
   shop.write(fileOf({ hall: true, name: 'Big mill', tolerance: '1 µm' }))
-  await expect.poll(() => service.monitor.shop().shopProblem, { timeout: 20_000 }).toBeUndefined()
-  for (const id of ['mill-1', 'mill-2'])
-    await expect.poll(() => shop.stateOf(id).verdict, { timeout: 20_000 }).not.toBe('fit')
+  await expect.poll(() => service.monitor.shop().shopProblem).toBeUndefined()
+  for (const id of ['mill-1', 'mill-2']) await expect.poll(() => shop.stateOf(id).verdict).not.toBe('fit')
   expect([...shown].filter(text => text.includes('unknown'))).toEqual([])
 
   // nothing that was published meanwhile is lost, on one and the same session
@@ -196,14 +190,14 @@ it('takes effect while the service runs, breaks nothing that goes on, and a wron
   expect(published).toBeGreaterThan(100)
   const stored = () =>
     [...service.store.readings(shop.begun, Date.now() + 1)].flat().filter(r => r.sensor === 'mill-1-air').length
-  await expect.poll(stored, { timeout: 20_000 }).toBe(published)
+  await expect.poll(stored).toBe(published)
   expect(await (await fetch(`${service.url}/metrics`)).text()).toMatch(/what="reconnects"\} 0\n/)
-}, 120_000)
+})
 
 it('makes a machine anew when what it is made of has changed, from what is stored, with its verdict standing', async () => {
   const shop = await running()
-  await expect.poll(() => shop.stateOf('mill-1').verdict, { timeout: 20_000 }).toBe('fit')
-  await expect.poll(() => shop.stateOf('mill-2').verdict, { timeout: 20_000 }).toBe('fit')
+  await expect.poll(() => shop.stateOf('mill-1').verdict).toBe('fit')
+  await expect.poll(() => shop.stateOf('mill-2').verdict).toBe('fit')
   const { since } = shop.stateOf('mill-1')
   const third = machine('mill-3', 'Mill 3')
   const sensors = ['air', 'x-screw'].map(n => `  mill-3-${n}: { topic: shop/mill-3/${n}, at: mill-3/${n} }\n`).join('')
@@ -213,16 +207,14 @@ it('makes a machine anew when what it is made of has changed, from what is store
       .replace('\nsensor defaults', `${third}\nsensor defaults`)
       .replace('\n  mill-2-air:', `\n${sensors}  mill-2-air:`),
   )
-  await expect
-    .poll(() => shop.service.monitor.machine('mill-3')?.classes[0]?.verdict, { timeout: 20_000 })
-    .toBe('unknown')
+  await expect.poll(() => shop.service.monitor.machine('mill-3')?.classes[0]?.verdict).toBe('unknown')
   expect(shop.stateOf('mill-1')).toMatchObject({ verdict: 'fit', since })
   expect(shop.service.monitor.machine('mill-1')!.nodes[1]!.temperature).toBeCloseTo(20.06, 1)
   expect((await shop.get('/api/shop')).shop.machines[0].axes[0].travel).toBe(0.6)
 
   // and gone again
   shop.write(fileOf())
-  await expect.poll(() => shop.service.monitor.machine('mill-3'), { timeout: 20_000 }).toBeUndefined()
+  await expect.poll(() => shop.service.monitor.machine('mill-3')).toBeUndefined()
   expect((await shop.get('/api/machines')).machines.map((m: { machine: string }) => m.machine)).toEqual([
     'mill-1',
     'mill-2',
@@ -231,7 +223,5 @@ it('makes a machine anew when what it is made of has changed, from what is store
 
   // what only a start can do is refused like a mistake
   shop.write(fileOf().replace('at: mill-2/air', 'at: mill-2/air, formerly: old-air'))
-  await expect
-    .poll(() => shop.service.monitor.shop().shopProblem, { timeout: 20_000 })
-    .toMatch(/start the service again/)
-}, 120_000)
+  await expect.poll(() => shop.service.monitor.shop().shopProblem).toMatch(/start the service again/)
+})

@@ -86,7 +86,7 @@ const trulyReady = (asked: Asked): number | null => {
 }
 const median = (values: number[]): number => values.toSorted((a, b) => a - b)[values.length >> 1]!
 
-it('on mornings of the simulated shop, go is true and a wait ends when it was said', { timeout: 600_000 }, () => {
+it('on mornings of the simulated shop, go is true and a wait ends when it was said', () => {
   const asked = mornings(5)
   const going = asked.filter(({ answer }) => answer.answer === 'go')
   const over = going.filter(each => trueAt(each, each.answer.start!) > grantedOf(each))

@@ -1,9 +1,10 @@
 import { connect } from 'node:net'
 import mqtt, { type IClientOptions, type MqttClient } from 'mqtt'
-import { expect, it, onTestFinished, vi } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { startBroker } from '../../../server/broker/broker.js'
 import { type Limits, limits, refusals } from '../../../server/broker/limits.js'
 import { packetSizes } from '../../../server/broker/packet-sizes.js'
+import { eventually } from '../../eventually.js'
 import { heapInUse } from '../../heap.js'
 
 const start = async (different: Partial<Limits> = {}) => {
@@ -65,7 +66,7 @@ it('a packet that is too large ends its connection before it is kept, and is cou
   slow.write(Buffer.from([0x10, 0xff, 0xff, 0xff, 0x7f]))
   await new Promise(resolve => slow.once('close', resolve))
   expect(broker.refused()).toEqual({ [refusals.packet]: 2 })
-  await vi.waitFor(() => expect(heard).toEqual([200_000]))
+  await eventually(() => expect(heard).toEqual([200_000]))
 })
 
 it('2,000 retained messages of 200 kB take what is allowed and no more; what is kept can be replaced and removed', async () => {
@@ -86,9 +87,9 @@ it('2,000 retained messages of 200 kB take what is allowed and no more; what is 
   const topics = new Set<string>()
   reader.on('message', topic => topics.add(topic))
   await reader.subscribeAsync('#', { qos: 1 })
-  await vi.waitFor(() => expect(topics.size).toBe(20))
+  await eventually(() => expect(topics.size).toBe(20))
   expect([...topics]).toEqual(expect.arrayContaining(['t/0', 'new']))
-}, 60_000)
+})
 
 it('topics with a retained message are counted too', async () => {
   const broker = await start({ retained: { messages: 3, bytes: 1e6 } })
@@ -112,16 +113,16 @@ it('a client that is away gets what its queue holds, and the others are not held
   await there.subscribeAsync('t', { qos: 1 })
   const publisher = await client(broker.url)
   for (let number = 0; number < 250; number += 1) await publisher.publishAsync('t', String(number), { qos: 1 })
-  await vi.waitFor(() => expect(heard).toBe(250))
+  await eventually(() => expect(heard).toBe(250))
   expect(broker.refused()).toEqual({ [refusals.queue]: 150 })
   const got: number[] = []
   const back = mqtt.connect(broker.url, options)
   onTestFinished(() => back.endAsync(true))
   back.on('message', (_, payload) => got.push(Number(payload)))
-  await vi.waitFor(() => expect(got).toHaveLength(100))
+  await eventually(() => expect(got).toHaveLength(100))
   expect(got).toEqual(Array.from({ length: 100 }, (_, number) => number))
   // and with room again, what comes is kept again
-  await vi.waitFor(async () => {
+  await eventually(async () => {
     await publisher.publishAsync('t', '1000', { qos: 1 })
     expect(got).toContain(1000)
   })
@@ -142,7 +143,7 @@ it('a client that is there and acknowledges nothing is cut off, and the others a
   const publisher = await client(broker.url)
   for (let number = 0; number < 200; number += 1) await publisher.publishAsync('t', String(number), { qos: 1 })
   await cutOff
-  await vi.waitFor(() => expect(heard).toBe(200))
+  await eventually(() => expect(heard).toBe(200))
   expect(broker.refused()[refusals.queue]).toBeGreaterThanOrEqual(100)
 })
 
@@ -156,7 +157,7 @@ it('the bytes of all queues together are bounded', async () => {
   const publisher = await client(broker.url)
   for (let number = 0; number < 10; number += 1) await publisher.publishAsync('t', Buffer.alloc(100_000), { qos: 1 })
   // nine fit
-  await vi.waitFor(() => expect(broker.refused()).toEqual({ [refusals.queue]: 11 }))
+  await eventually(() => expect(broker.refused()).toEqual({ [refusals.queue]: 11 }))
 })
 
 it('connections and kept sessions beyond the limits are refused, those that are there go on', async () => {

@@ -52,10 +52,10 @@ it('lives a recorded night again: verdicts as they would have been, marked as a 
     for (const { verdict } of verdicts) states.add(verdict)
   })
   await relived.ended
-  await expect.poll(() => service.now(), { timeout: 5000 }).toBe(sequence.at.at(-1))
+  await expect.poll(() => service.now()).toBe(sequence.at.at(-1))
   // time stands still now, and the last readings may still be on their way through the broker
   const notOk = () => service.monitor.sensors().flatMap(({ sensor, trust }) => (trust === 'ok' ? [] : [sensor]))
-  await expect.poll(notOk, { timeout: 5000 }).toEqual([])
+  await expect.poll(notOk).toEqual([])
   // the night’s own verdicts, at the night’s own times
   expect(states.has('fit') || states.has('unfit') || states.has('settling')).toBe(true)
   const verdicts = service.monitor.machines().flatMap(machine => machine.classes)
@@ -71,7 +71,7 @@ it('lives a recorded night again: verdicts as they would have been, marked as a 
   const told = await (await fetch(`${service.url}/api/shop`)).json()
   expect(told.shop.replay).toBe(300)
   expect(service.monitor.shop().troubles).toEqual([])
-}, 120_000)
+})
 
 it.each([
   [['--recording', 'night.csv'], /--shop/],

@@ -98,7 +98,7 @@ const folder = mkdtempSync(join(tmpdir(), 'quiet-iron-'))
 let day: ReturnType<typeof live>
 beforeAll(() => {
   day = live()
-}, 240_000)
+})
 afterAll(() => {
   day.store.close()
   rmSync(folder, { recursive: true, force: true })

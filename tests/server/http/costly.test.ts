@@ -167,10 +167,10 @@ describe('an export', () => {
       reply.destroy()
       return reply.statusCode
     }
-    for (let n = 0; n < 5; n++) await expect.poll(next, { timeout: 10_000 }).toBe(200)
+    for (let n = 0; n < 5; n++) await expect.poll(next).toBe(200)
     // a reader that was let go of is taken up again; SQLite keeps its file open until then
     expect(handles(data)).toBeLessThanOrEqual(before + 2)
-    await expect.poll(async () => (await fetch(url)).text(), { timeout: 10_000 }).toHaveLength(lengthOf)
+    await expect.poll(async () => (await fetch(url)).text()).toHaveLength(lengthOf)
   })
 })
 
@@ -257,7 +257,7 @@ it('lets the thread go after five minutes without work, and never while it works
   expect(ended).not.toHaveBeenCalled()
   vi.advanceTimersByTime(2000)
   expect(ended).toHaveBeenCalledTimes(1)
-}, 60_000)
+})
 
 it('refuses what a stop leaves unanswered, which is no failure for the log; one of the thread is', async () => {
   const lines: { level: number; msg: string }[] = []
@@ -276,4 +276,4 @@ it('refuses what a stop leaves unanswered, which is no failure for the log; one 
   await app.inject({ url: '/api/sensors/courses', headers: local })
   expect(lines).toMatchObject([{ level: 50, msg: 'a request failed' }])
   await beside.stop()
-}, 30_000)
+})

@@ -4,6 +4,7 @@ import { connect, type Socket } from 'node:net'
 import { setTimeout as wait } from 'node:timers/promises'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { type LiveLimits, liveLimits } from '../../../server/http/live.js'
+import { patience } from '../../patience.js'
 import { appFor, machineState, now } from './fakes.js'
 
 interface Event {
@@ -50,9 +51,9 @@ const listen = async (port: number) => {
   onTestFinished(() => {
     asked.destroy()
   })
-  const until = async (there: () => boolean, ms = 60_000) => {
+  const until = async (there: () => boolean) => {
     const from = Date.now()
-    while (!there() && Date.now() - from < ms) await wait(5)
+    while (!there() && Date.now() - from < patience) await wait(5)
     expect(there()).toBe(true)
   }
   return {

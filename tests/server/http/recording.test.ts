@@ -97,7 +97,7 @@ describe('an import that is taken back', () => {
     expect(done).toMatchObject({ left: 5999, takenBack: null })
     const back = await post(`${url}/imports/${done.id}/take-back`, { by: 'Bea', note: 'wrong logger' })
     expect(back).toEqual({ status: 202, body: { readings: 5999 } })
-    await expect.poll(stored, { timeout: 20_000 }).toEqual(before)
+    await expect.poll(stored).toEqual(before)
     await expect
       .poll(imports)
       .toMatchObject([{ left: 0, takenBack: { by: 'Bea', note: 'wrong logger', at: now }, ended: { added: 5999 } }])
@@ -119,7 +119,7 @@ describe('an import that is taken back', () => {
     expect(stored()).toHaveLength(6000)
     await service.stop()
     const again = await serve({ data })
-    await expect.poll(again.stored, { timeout: 20_000 }).toEqual([])
+    await expect.poll(again.stored).toEqual([])
   })
 })
 

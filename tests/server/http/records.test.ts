@@ -96,7 +96,7 @@ let record: Awaited<ReturnType<typeof recorded>>
 const get = (url: string) => record.get(url)
 beforeAll(async () => {
   record = await recorded()
-}, 60_000)
+})
 afterAll(() => record.close())
 
 /** What should be known of each quarter hour, from the readings one by one. */

@@ -33,7 +33,7 @@ const atTheMachine = async () => {
 }
 
 describe('a guided growth test', () => {
-  it('goes on where it was left, takes what is sent twice once, and becomes a test', { timeout: 60_000 }, async () => {
+  it('goes on where it was left, takes what is sent twice once, and becomes a test', async () => {
     const { post, get, begin, setClock } = await atTheMachine()
     expect(await get()).toMatchObject({ run: null, events: [], last: null })
     const id = await begin()
@@ -108,9 +108,7 @@ describe('a guided growth test', () => {
     expect((await get()).events).toEqual([])
   })
 
-  it('takes the readings of a probe that sends by itself, as means of half a minute, until it ends', {
-    timeout: 60_000,
-  }, async () => {
+  it('takes the readings of a probe that sends by itself, as means of half a minute, until it ends', async () => {
     const probe: Sensor = {
       ...shop.sensors[0]!,
       id: 'probe',

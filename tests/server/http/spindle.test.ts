@@ -27,9 +27,7 @@ const sent = (friction: number, seed: number, time: string) => {
 }
 
 describe('growth tests of a spindle', () => {
-  it('are kept, fitted and compared: a spindle that grows more than before is said to', {
-    timeout: 60_000,
-  }, async () => {
+  it('are kept, fitted and compared: a spindle that grows more than before is said to', async () => {
     const { get, post } = await atTheMachine()
     expect((await get()).json()).toEqual({ tests: [], shown: null })
     expect((await post(sent(130, 1, '2026-01-14 06:00'))).statusCode).toBe(201)
@@ -57,7 +55,7 @@ describe('growth tests of a spindle', () => {
     expect((await post({ by: 'Ada' }, `/${added.id}/take-back`)).statusCode).toBe(404)
   })
 
-  it('go out as the table that can be sent again', { timeout: 60_000 }, async () => {
+  it('go out as the table that can be sent again', async () => {
     const { get, post } = await atTheMachine()
     await post(sent(130, 1, '2026-01-14 06:00'))
     const table = (await get('?format=csv')).body
@@ -126,9 +124,7 @@ describe('growth tests of a spindle', () => {
     }
   })
 
-  it('move the axis in its growth over time, by the speed that was told, from when the test was on record', {
-    timeout: 60_000,
-  }, async () => {
+  it('move the axis in its growth over time, by the speed that was told, from when the test was on record', async () => {
     const speed: Sensor = { ...shop.sensors[0]!, id: 'speed', unit: '1/min', at: { kind: 'spindle', machine: 'mill' } }
     const { app, store, monitor } = await appFor({}, { shop: { ...shop, sensors: [...shop.sensors, speed] } })
     const hour = 3_600_000

@@ -15,7 +15,7 @@ const atTheMachine = async () => {
 const housing = { by: 'Ada', name: 'Bearing housing', change: '24 s', tools: sixTools }
 
 describe('tool lists', () => {
-  it('are kept at their address and planned on the newest growth test', { timeout: 60_000 }, async () => {
+  it('are kept at their address and planned on the newest growth test', async () => {
     const { get, send } = await atTheMachine()
     const added = (await send(housing)).json()
     expect(added).toMatchObject({ machine: 'mill', name: 'Bearing housing', by: 'Ada', start: { kind: 'cold' } })
@@ -153,9 +153,7 @@ describe('tool lists', () => {
     expect((await send('/spindle/run', test(183))).statusCode).toBe(201)
   })
 
-  it('tell what the column’s bending makes of unlike lengths, by the temperatures since the datum', {
-    timeout: 60_000,
-  }, async () => {
+  it('tell what the column’s bending makes of unlike lengths, by the temperatures since the datum', async () => {
     const column: StructureElement = {
       kind: 'bending column',
       id: 'lean',

@@ -222,4 +222,4 @@ it('through a broker they are passed on, and a bad one is counted', async () => 
   await eventually(() => expect(service.ingest.stats()).toMatchObject({ stored: 1, waiting: 0 }))
   expect(found).toEqual([{ sensor: 'a', battery: { value: 87, unit: '%', low: true, at: now - 1000 } }])
   expect(service.ingest.stats().refused).toEqual({ [reasons.badSignal]: 1 })
-}, 30_000)
+})

@@ -227,7 +227,7 @@ describe('the broker itself', () => {
     const { lines } = service.log
     expect(lines.filter(line => line.includes('cannot be reached')).length).toBeLessThanOrEqual(2)
     expect(lines.filter(line => line.includes('Connected to the broker'))).toHaveLength(2)
-  }, 30_000)
+  })
 
   it('restarted in order under load, nothing is lost and nothing doubled', async () => {
     const mosquitto = await startMosquitto()
@@ -250,7 +250,7 @@ describe('the broker itself', () => {
     expect(service.passed).toHaveLength(2000)
     const { points } = service.store.series('a', start - 900_000, start + 10_000, 1)
     expect(points.reduce((sum, { count }) => sum + count, 0)).toBe(2000)
-  }, 30_000)
+  })
 
   it('that speaks only 3.1.1 is spoken to in 3.1.1, without a word of trouble', async () => {
     const broker = await startBroker({ port: 0 })
@@ -336,7 +336,7 @@ describe('the broker itself', () => {
     const service = startService(temporaryFolder(), `mqtt://127.0.0.1:${(silent.address() as AddressInfo).port}`, [a])
     await eventually(() => expect(service.log.lines.join()).toMatch(/cannot be reached: connack timeout/))
     silent.close()
-  }, 20_000)
+  })
 
   it('over TLS is believed only with the right certificate', async () => {
     const certificates = join(import.meta.dirname, 'certificates')

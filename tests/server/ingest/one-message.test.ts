@@ -56,7 +56,7 @@ it('130,000 empty metrics, and a birth of 1 MB that comes again at each start, a
   await connected(second)
   await takes(second, client)
   expect(second.ingest.stats()).toMatchObject({ received: 1, reconnects: 0 })
-}, 60_000)
+})
 
 it('as many metrics as are taken, all of them wrong, are all counted', () => {
   const decode = createDecoder(sensors)
@@ -107,7 +107,7 @@ it('a message at which the service fails is counted, kept to look at and acknowl
   await connected(second)
   await takes(second, client)
   expect(second.ingest.stats()).toMatchObject({ received: 1, refused: {} })
-}, 60_000)
+})
 
 it('a message that cannot be stored is refused by itself, and those that came with it are stored', async () => {
   const { url } = await broker()
@@ -140,7 +140,7 @@ it('a message that cannot be stored is refused by itself, and those that came wi
   await connected(second)
   await takes(second, client)
   expect(second.ingest.stats()).toMatchObject({ received: 1, refused: {} })
-}, 60_000)
+})
 
 it('a trouble of the database or its disk is no message’s fault, whatever kind of error tells it', () => {
   const { isOfMessage } = createCommitter({

@@ -247,7 +247,7 @@ describe('births without end', () => {
     // still in use here, so it has not been collected before
     take('DBIRTH', deviceBirth(), 'mill-1')
     expect(take('DDATA', data([{ alias: 10, type: 'Float', value: 22 }], 2), 'mill-1').readings).toHaveLength(1)
-  }, 60_000)
+  })
 
   it('what an earlier birth of a device said does not outlive the next', () => {
     const { take } = born()

@@ -4,13 +4,14 @@ import { clientIdFor } from '../../../server/ingest/client-id.js'
 import type { ClosedBecause } from '../../../server/ingest/connection.js'
 import { createTakeoverWatch } from '../../../server/ingest/takeover.js'
 import { openStore } from '../../../server/store/sqlite.js'
+import { eventually } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { sensor } from './sensors.js'
 import { published, publisher, type Service, startService } from './service.js'
 
 const a = sensor('a')
-const connected = (service: Service) => vi.waitFor(() => expect(service.states.at(-1)).toBe('connected'), 10_000)
+const connected = (service: Service) => eventually(() => expect(service.states.at(-1)).toBe('connected'))
 const broker = async () => {
   const mosquitto = await startMosquitto()
   onTestFinished(() => mosquitto.remove())
@@ -60,10 +61,10 @@ it('a restored copy at the same broker takes no reading away from the original',
   const now = Date.now()
   for (let number = 0; number < 200; number += 1)
     await client.publishAsync(a.topic, published(20, now - 100_000 + number), { qos: 1 })
-  await vi.waitFor(() => {
+  await eventually(() => {
     expect(original.ingest.stats()).toMatchObject({ stored: 200, reconnects: 0 })
     expect(copy.ingest.stats()).toMatchObject({ stored: 200, reconnects: 0 })
-  }, 10_000)
+  })
 })
 
 it('two services of one name on one broker: both say so', async () => {
@@ -76,15 +77,15 @@ it('two services of one name on one broker: both say so', async () => {
   const one = startService(temporaryFolder(), url, [a], named('one'))
   await connected(one)
   const two = startService(temporaryFolder(), url, [a], named('two'))
-  await vi.waitFor(() => {
+  await eventually(() => {
     for (const which of ['one', 'two'])
       expect(troubles[which]![0]).toMatch(
         /^Another program .* as same, and takes readings away .*QUIET_IRON_MQTT_CLIENT_ID/,
       )
-  }, 40_000)
+  })
   for (const { log } of [one, two])
     expect(log.lines.filter(line => line.startsWith('error: Another program'))).toHaveLength(1)
-}, 60_000)
+})
 
 describe('a session', () => {
   const why: ClosedBecause = { text: '', versionRefused: false, unanswered: false, takenOver: false, byBroker: false }

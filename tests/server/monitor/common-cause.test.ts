@@ -126,7 +126,7 @@ it('a usual morning is that of days of the same kind, half of the machines being
   expect(mornings.coming('another', thursdayEvening)).toBeNull()
 })
 
-it('in the demo shop it is said in the night, and the morning after comes when it says', { timeout: 300_000 }, () => {
+it('in the demo shop it is said in the night, and the morning after comes when it says', () => {
   const from = Date.UTC(2026, 0, 12, 0)
   const step = 6 * minute
   const { monitor, until } = followed(shop, { seed: 5, start: from }, 120, step)

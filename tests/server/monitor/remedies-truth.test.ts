@@ -87,7 +87,7 @@ const judged = (tried: readonly Tried[], what: string) => {
   }
 }
 
-it('"shut the door", when somebody does, leads to about the error that was told', { timeout: 600_000 }, () => {
+it('"shut the door", when somebody does, leads to about the error that was told', () => {
   const tried = [1, 5].flatMap(seed => followAdvice(3, seed))
   const since = (zeroedAt: WorkClass['zeroedAt']) => tried.filter(({ workClass }) => workClass.zeroedAt === zeroedAt)
   const atStart = judged(since('job start'), 'work zeroed at its start')

@@ -44,7 +44,7 @@ const live = (hours: number, seed: number, faults: readonly Fault[] = [], begin 
 }
 
 describe('sensors of the simulated demo shop', () => {
-  it('that fail are found out, and nobody else is blamed', { timeout: 240_000 }, () => {
+  it('that fail are found out, and nobody else is blamed', () => {
     // h, and what is said; on the first day. What falls off, drifts or strays shows once it is known what is usual
     const expected: Record<string, { kind: FaultKind; within: number; says: RegExp }> = {
       'mill-1-x-screw': { kind: 'frozen', within: 3, says: /same value/ },
@@ -63,9 +63,7 @@ describe('sensors of the simulated demo shop', () => {
     expect(seen.filter(s => !(s.sensor in expected))).toEqual([])
   })
 
-  it('that are healthy are believed for three days, door, night, working hours and all; one that then falls off, its habits being known, is found within two hours', {
-    timeout: 240_000,
-  }, () => {
+  it('that are healthy are believed for three days, door, night, working hours and all; one that then falls off, its habits being known, is found within two hours', () => {
     const begin = 3 * 24 + 8
     const seen = live(begin + 13, 5, [{ sensor: 'mill-5-x-screw', kind: 'fell-off' }], begin)
     expect(seen.filter(({ at }) => at < begin)).toEqual([])

@@ -1,8 +1,8 @@
-import { setTimeout as pause } from 'node:timers/promises'
 import type { MqttClient } from 'mqtt'
 import { pino } from 'pino'
 import type { Service } from '../../../server/service.js'
 import { interruption, readingPatience } from '../../../web/live/freshness.js'
+import { until } from '../../eventually.js'
 import { started } from '../../serving.js'
 import { shop as smallShop } from '../http/fakes.js'
 import { publisher } from '../ingest/service.js'
@@ -43,17 +43,6 @@ interface Trouble {
   publishTo?: string
   data?: string
   clock?: () => number
-}
-
-/** Asks until the answer is right. @throws Error with the last answer when it takes too long */
-export const until = async <T>(look: () => Promise<T> | T, right: (found: T) => boolean, ms = 20_000): Promise<T> => {
-  const from = performance.now()
-  for (;;) {
-    const found = await look()
-    if (right(found)) return found
-    if (performance.now() - from > ms) throw new Error(`not within ${ms} ms; last: ${JSON.stringify(found)}`)
-    await pause(25)
-  }
 }
 
 /** The whole service on a real broker, watched from where its users stand. */

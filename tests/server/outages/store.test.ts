@@ -15,10 +15,11 @@ import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { expect, it, onTestFinished, vi } from 'vitest'
 import { openStore } from '../../../server/store/sqlite.js'
+import { until } from '../../eventually.js'
 import { startMosquitto } from '../../mosquitto.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { sealed } from '../store/sealed.js'
-import { type ShopInTrouble, shop, shopInTrouble, until } from './shop-in-trouble.js'
+import { type ShopInTrouble, shop, shopInTrouble } from './shop-in-trouble.js'
 
 const broker = async () => {
   const mosquitto = await startMosquitto()
@@ -47,7 +48,7 @@ const throughTrouble = async (watched: ShopInTrouble, trouble: RegExp, end: () =
   expect(said).toHaveLength(1)
   expect(said[0]).toMatch(trouble)
   await end()
-  await until(watched.stored, count => count === reports * shop.sensors.length, 60_000)
+  await until(watched.stored, count => count === reports * shop.sensors.length)
   await until(watched.health, ({ code }) => code === 200)
   expect(watched.banner()).toBeNull()
   expect(watched.lines.filter(line => line.startsWith('Readings are stored again'))).toHaveLength(1)
@@ -94,7 +95,7 @@ it('disk full: said with its remedy, kept at the broker, stored when there is ro
     closeSync(handle)
     rmSync(filler)
   })
-}, 120_000)
+})
 
 it('database held by another program: said, kept at the broker, stored when it lets go', async () => {
   const { url } = await broker()
@@ -113,7 +114,7 @@ it('database held by another program: said, kept at the broker, stored when it l
   await throughTrouble(watched, /another program holds the database.*End the program/, () => {
     holder.stdin.end()
   })
-}, 120_000)
+})
 
 it('damage met while running: said with what to do, the service stays, nothing is acknowledged', async () => {
   const { url } = await broker()
@@ -126,7 +127,7 @@ it('damage met while running: said with what to do, the service stays, nothing i
     throw damage
   })
   await throughTrouble(watched, /database is damaged.*set the data folder aside \(keep it/, () => append.mockRestore())
-}, 120_000)
+})
 
 it('a page of history that is damaged is answered with what to do, and everything else goes on', async () => {
   const { url } = await broker()
@@ -166,7 +167,7 @@ it('a page of history that is damaged is answered with what to do, and everythin
   expect((await fetch(`${watched.service.url}/api/machines`)).status).toBe(200)
   await watched.service.stop()
   expect(() => openStore(data)).toThrow(/damaged.*left as it is.*Keep it/)
-}, 60_000)
+})
 
 const databaseFiles = (folder: string) => readdirSync(folder).filter(name => /^quiet-iron\.db/.test(name))
 
@@ -185,7 +186,7 @@ it('database moved away while running: said, kept at the broker, stored when it 
   await throughTrouble(watched, /was deleted or moved/, () => {
     for (const name of names) renameSync(join(away, name), join(data, name))
   })
-}, 120_000)
+})
 
 it.each([
   [
@@ -259,4 +260,4 @@ it('a damaged block of history and a sensor that the shop file does not know are
   expect(watched.lines.join('\n')).toMatch(/history of what the shop file does not know: sensors s-gone.*formerly:/)
   await watched.report()
   await until(watched.stored, count => count === 300 + shop.sensors.length)
-}, 60_000)
+})

@@ -2,9 +2,10 @@ import { spawn, spawnSync } from 'node:child_process'
 import { once } from 'node:events'
 import { copyFileSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { expect, it, onTestFinished, vi } from 'vitest'
+import { expect, it, onTestFinished } from 'vitest'
 import { backUp } from '../../../server/store/backup.js'
 import { openStore } from '../../../server/store/sqlite.js'
+import { eventually } from '../../eventually.js'
 import { temporaryFolder } from '../../temporary-folder.js'
 import { readingNumber, start } from './numbered.js'
 import { sealed } from './sealed.js'
@@ -30,7 +31,7 @@ it('while a service writes and seals, the command makes a checked copy; restored
     said += bytes.toString()
   })
   const count = () => Number([...said.matchAll(/^(\d+)$/gm)].at(-1)?.[1] ?? 0)
-  await vi.waitFor(() => expect(count()).toBeGreaterThan(20_000), { timeout: 60_000, interval: 20 })
+  await eventually(() => expect(count()).toBeGreaterThan(20_000))
   const before = count()
   const to = join(temporaryFolder(), 'copies', 'monday.db')
   const backup = spawn(process.execPath, ['dist/server/backup.js', '--data', data, '--to', to])
@@ -46,7 +47,7 @@ it('while a service writes and seals, the command makes a checked copy; restored
   expect(code).toBe(0)
   const told = Number(/(\d+) readings/.exec(answer)?.[1])
   // it went on meanwhile
-  await vi.waitFor(() => expect(count()).toBeGreaterThan(told), { timeout: 20_000, interval: 20 })
+  await eventually(() => expect(count()).toBeGreaterThan(told))
   service.kill('SIGKILL')
   expect(told).toBeGreaterThanOrEqual(before)
   expect(statSync(to).mode & 0o777).toBe(0o600)
@@ -63,7 +64,7 @@ it('while a service writes and seals, the command makes a checked copy; restored
   sealed(store)
   expect([...store.readings(0, Number.POSITIVE_INFINITY)].flat()).toEqual(inOrder(told + 10))
   store.close()
-}, 90_000)
+})
 
 it('says what stands in the way, and leaves no file', async () => {
   const [data, elsewhere] = [temporaryFolder(), temporaryFolder()]

@@ -63,7 +63,7 @@ describe('a block of readings', () => {
       }),
       { numRuns: 2000, seed: 20 },
     )
-  }, 60_000)
+  })
 
   it.each([5e-324, Number.MAX_VALUE, -Number.MAX_VALUE, 2 ** 48, 2 ** 48 + 1, 2 ** 53, 0.1 + 0.2, -0, 1e-9])(
     'gives back %d',
@@ -101,4 +101,4 @@ it('a block of summaries gives back every number bit by bit', () => {
     }),
     { numRuns: 1000, seed: 20 },
   )
-}, 60_000)
+})

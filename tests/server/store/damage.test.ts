@@ -129,7 +129,7 @@ it(`each of ${flips} flipped bits in blocks, journal and notes is noticed; what 
     reopened.close()
   }
   console.log(`readings lost by kind of what was damaged, of ${readings.length} each time: ${JSON.stringify(lost)}`)
-}, 120_000)
+})
 
 it('blocks and groups that were written before there were checksums are read as they are', () => {
   const folder = filled()

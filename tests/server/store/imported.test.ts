@@ -93,7 +93,7 @@ it('goes on where it was when the process was killed, at whatever moment', () =>
   }
   expect(copies).toBeGreaterThan(2)
   store.close()
-}, 60_000)
+})
 
 it('is the same after a start anew, and what was taken back can be imported again', () => {
   const folder = temporaryFolder()

@@ -185,4 +185,4 @@ it('a process killed while it moves facts of before loses and doubles none', asy
     store.close()
   }
   expect(inTheMiddle).toBeGreaterThan(0)
-}, 120_000)
+})

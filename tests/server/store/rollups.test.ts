@@ -49,7 +49,7 @@ describe('rollups', () => {
       }),
       { numRuns: 60, seed: 20 },
     )
-  }, 60_000)
+  })
 
   it('a group that fails leaves neither readings nor summaries', () => {
     const folder = temporaryFolder()

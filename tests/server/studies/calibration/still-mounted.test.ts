@@ -74,9 +74,7 @@ const together = (
   )
 }
 
-it('finds sensors of two machines that agree by chance to be mounted still, and none in a box or bath', {
-  timeout: 120_000,
-}, async () => {
+it('finds sensors of two machines that agree by chance to be mounted still, and none in a box or bath', async () => {
   const stored = lived()
   const draws = randomStream(8, 'sets')
   const pick = <T>(from: readonly T[]): T => from[Math.floor(draws.uniform() * from.length)]!

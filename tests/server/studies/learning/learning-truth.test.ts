@@ -153,7 +153,7 @@ it('improves on days nobody measured, and follows true coefficients that differ 
   // structure that grows by 15 % less
   expect(longer.factors.column! / described.factors.column!).toBeLessThan(0.97)
   expect(longer.corrected).toBeLessThan(longer.nominal)
-}, 300_000)
+})
 
 // What a factor of a screw learns of the demo's Mill 1 above is mostly that its bearings hold it back; the file that names
 // them leaves little of it to learn, and what is left (a profile that is still changing) is no factor. So its learning is
@@ -171,4 +171,4 @@ it('where the bearings are named needs less learning, says when it does not help
   expectScrewsLonger(longer, described)
   expect(longer.learning.heldOut!.improves).toBe(true)
   expect(longer.corrected).toBeLessThan(0.7 * longer.nominal)
-}, 300_000)
+})

@@ -150,7 +150,7 @@ const stored = async () => {
 let past: Awaited<ReturnType<typeof stored>>
 beforeAll(async () => {
   past = await stored()
-}, 60_000)
+})
 afterAll(() => past.close())
 
 /** the mean of the readings of the quarter hour about a moment */

@@ -6,9 +6,7 @@ import { appFor, local, now } from '../../http/fakes.js'
 
 const hour = 3_600_000
 
-it('says when a spindle’s warm-up must begin for the job whose tool list asks for it', {
-  timeout: 60_000,
-}, async () => {
+it('says when a spindle’s warm-up must begin for the job whose tool list asks for it', async () => {
   const { app, store } = await appFor()
   const post = async (path: string, payload: object) =>
     (await app.inject({ method: 'POST', url: `/api/machines/mill${path}`, headers: local, payload })).json()
