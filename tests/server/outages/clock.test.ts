@@ -1,4 +1,3 @@
-import { setTimeout as pause } from 'node:timers/promises'
 import { expect, it, onTestFinished } from 'vitest'
 import { until } from '../../eventually.js'
 import { faultOf } from '../../in-words.js'
@@ -9,6 +8,8 @@ import { type ShopInTrouble, shopInTrouble } from './shop-in-trouble.js'
 
 const hour = 3_600_000
 const minute = 60_000
+/** ms; between reports: a minute at once, and the time that passes besides, would be a clock that was set */
+const every = 50_000
 /** min; so long a node must have been watched before a verdict rests on it, and a little to spare */
 const watchedFor = 12
 
@@ -21,22 +22,17 @@ const start = async (data = temporaryFolder()) => {
   const step = (by: number) => {
     offset += by
   }
-  /** the shop lives so long, every sensor reporting once a minute */
+  /** the shop lives so long, every sensor reporting about once a minute */
   const live = async (minutes: number) => {
-    for (let passed = 0; passed < minutes; passed += 1) {
-      step(minute / 2)
-      await pause(60)
-      step(minute / 2)
+    for (let passed = 0; passed < minutes * minute; passed += every) {
+      step(every)
       const time = await watched.report()
+      // a step that the service has not seen yet would be one with the next, and its clock set
       await until(
-        () => watched.service.monitor.shop().newestReading,
-        newest => newest !== null && newest >= time,
+        () => watched.service.monitor.shop(),
+        ({ newestReading, at }) => newestReading !== null && newestReading >= time && at >= time,
       )
     }
-    await until(
-      () => watched.service.monitor.shop().at,
-      at => at >= clock() - 2000,
-    )
   }
   return { watched, step, live, clock }
 }
