@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { ThermalNetwork } from '../../simulators/network.js'
+import { evenly } from '../evenly.js'
 
 const heatContent = (network: ThermalNetwork): number =>
   network.temperature.reduce((sum, temperature, i) => sum + temperature * network.capacity[i]!, 0)
@@ -9,38 +10,34 @@ const heatContent = (network: ThermalNetwork): number =>
 
 describe('energy', () => {
   const node = fc.record({
-    parent: fc.double({ min: 0, max: 0.999, noNaN: true }),
-    link: fc.double({ min: 0.01, max: 1000, noNaN: true }),
-    capacity: fc.double({ min: 1, max: 1e6, noNaN: true }),
-    start: fc.double({ min: -20, max: 60, noNaN: true }),
-    heat: fc.double({ min: -100, max: 100, noNaN: true }),
+    parent: evenly(0, 0.999),
+    link: evenly(0.01, 1000),
+    capacity: evenly(1, 1e6),
+    start: evenly(-20, 60),
+    heat: evenly(-100, 100),
   })
   it('a network that touches nothing keeps its heat, plus what is put in, to rounding', () => {
     fc.assert(
-      fc.property(
-        fc.array(node, { minLength: 1, maxLength: 60 }),
-        fc.double({ min: 1, max: 600, noNaN: true }),
-        (parts, h) => {
-          const network = new ThermalNetwork(
-            parts.map((part, i) => ({
-              ...part,
-              parent: i === 0 ? -1 : Math.floor(part.parent * i),
-              toAir: 0,
-              toCoolant: 0,
-            })),
-            20,
-          )
-          parts.forEach((part, i) => {
-            network.temperature[i] = part.start
-            network.heat[i] = part.heat
-          })
-          const before = heatContent(network)
-          for (let n = 0; n < 20; n++) network.step(h, 20, 20)
-          const put = 20 * h * parts.reduce((sum, part) => sum + part.heat, 0)
-          const size = parts.reduce((sum, part) => sum + part.capacity * 100, 0)
-          expect(Math.abs(heatContent(network) - before - put) / size).toBeLessThan(1e-9)
-        },
-      ),
+      fc.property(fc.array(node, { minLength: 1, maxLength: 60 }), evenly(1, 600), (parts, h) => {
+        const network = new ThermalNetwork(
+          parts.map((part, i) => ({
+            ...part,
+            parent: i === 0 ? -1 : Math.floor(part.parent * i),
+            toAir: 0,
+            toCoolant: 0,
+          })),
+          20,
+        )
+        parts.forEach((part, i) => {
+          network.temperature[i] = part.start
+          network.heat[i] = part.heat
+        })
+        const before = heatContent(network)
+        for (let n = 0; n < 20; n++) network.step(h, 20, 20)
+        const put = 20 * h * parts.reduce((sum, part) => sum + part.heat, 0)
+        const size = parts.reduce((sum, part) => sum + part.capacity * 100, 0)
+        expect(Math.abs(heatContent(network) - before - put) / size).toBeLessThan(1e-9)
+      }),
       { seed: 1, numRuns: 100 },
     )
   })

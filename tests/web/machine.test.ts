@@ -4,6 +4,7 @@ import type { AxisJob, Verdict } from '../../core/state.js'
 import { extremes, growthLine, replacedHint, temperatureLine } from '../../web/charts/lines.js'
 import { verdictBands, verdictShares } from '../../web/machine/bands.js'
 import { budgetPieces, budgetRows } from '../../web/machine/budget-rows.js'
+import { evenly } from '../evenly.js'
 
 const job = (of: Partial<AxisJob>): AxisJob => ({
   axis: 'X',
@@ -22,7 +23,7 @@ const sum = (lengths: { length: number }[]) => lengths.reduce((total, p) => tota
 
 describe('the error budget’s bar', () => {
   it('is as long as error and uncertainty together', () => {
-    const micrometre = fc.double({ min: 0, max: 50e-6, noNaN: true })
+    const micrometre = evenly(0, 50e-6)
     fc.assert(
       fc.property(micrometre, micrometre, fc.array(micrometre, { minLength: 1 }), (size, drift, u) => {
         const uncertainty = 2 * Math.hypot(...u)

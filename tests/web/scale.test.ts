@@ -11,6 +11,7 @@ import {
   wallNumber,
   windowScale,
 } from '../../web/charts/scale.js'
+import { evenly } from '../evenly.js'
 
 const scale = windowScale({ tolerance: 22e-6, share: 0.3 })
 const job = (error: number, uncertainty: number, errorInHour = error): AxisJob => ({
@@ -45,9 +46,8 @@ describe('the tolerance window', () => {
     expect(positionOn(scale, -40e-6)).toEqual({ at: 0, beyond: -1 })
   })
   it('calls a mark outside exactly when the index is above the share', () => {
-    const micrometre = { min: 0, max: 30e-6, noNaN: true }
     fc.assert(
-      fc.property(fc.double({ ...micrometre, min: -30e-6 }), fc.double(micrometre), (error, uncertainty) => {
+      fc.property(evenly(-30e-6, 30e-6), evenly(0, 30e-6), (error, uncertainty) => {
         const index = thermalErrorIndex(error, uncertainty, 22e-6)
         fc.pre(Math.abs(index - 30) > 0.05)
         expect(axisMark(scale, job(error, uncertainty)).outside).toBe(index > 30)

@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { linearRegression, linearRegressionLine, rSquared } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
 import { type AlignmentCheck, bothWays, followsTemperature, parseSlope } from '../../../core/alignment/index.js'
+import { evenly } from '../../evenly.js'
 
 describe('a slope as it is written', () => {
   it.each([
@@ -27,15 +28,11 @@ describe('a slope as it is written', () => {
 describe('both ways round', () => {
   it('parts the surface from the instrument, whatever either is off', () => {
     fc.assert(
-      fc.property(
-        fc.double({ min: -1, max: 1, noNaN: true }),
-        fc.double({ min: -1, max: 1, noNaN: true }),
-        (surface, off) => {
-          const found = bothWays(surface + off, -surface + off)
-          expect(found.value).toBeCloseTo(surface, 12)
-          expect(found.instrument).toBeCloseTo(off, 12)
-        },
-      ),
+      fc.property(evenly(-1, 1), evenly(-1, 1), (surface, off) => {
+        const found = bothWays(surface + off, -surface + off)
+        expect(found.value).toBeCloseTo(surface, 12)
+        expect(found.instrument).toBeCloseTo(off, 12)
+      }),
     )
   })
 })
@@ -53,8 +50,7 @@ const check = (i: number, value: number, temperatures: Record<string, number>): 
   temperatures,
   moving: null,
 })
-const numbers = (length: number) =>
-  fc.array(fc.double({ min: -1, max: 1, noNaN: true }), { minLength: length, maxLength: length })
+const numbers = (length: number) => fc.array(evenly(-1, 1), { minLength: length, maxLength: length })
 
 describe('whether checks follow a temperature', () => {
   it('explains the share of variance that a general-purpose library finds (simple-statistics), of the best node', () => {

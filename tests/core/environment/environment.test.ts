@@ -3,6 +3,7 @@ import { linearRegression } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
 import { compareWithLog, sensitivityToAir, swingBetween, worstWindow } from '../../../core/environment/index.js'
 import { randomStream } from '../../../simulators/random.js'
+import { evenly } from '../../evenly.js'
 
 /** every pair of samples that one window can hold: the definition, n² */
 const byDefinition = (times: readonly number[], values: readonly number[], length: number): number => {
@@ -19,10 +20,7 @@ const series = fc
   .array(
     fc.record({
       step: fc.integer({ min: 1, max: 50 }),
-      value: fc.oneof(
-        { weight: 9, arbitrary: fc.double({ min: -100, max: 100, noNaN: true }) },
-        { weight: 1, arbitrary: fc.constant(Number.NaN) },
-      ),
+      value: fc.oneof({ weight: 9, arbitrary: evenly(-100, 100) }, { weight: 1, arbitrary: fc.constant(Number.NaN) }),
     }),
     { minLength: 0, maxLength: 60 },
   )

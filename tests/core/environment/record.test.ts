@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { mean, sampleStandardDeviation } from 'simple-statistics'
 import { describe, expect, it } from 'vitest'
 import { gapsIn, intervalStatistics, recordSubjects } from '../../../core/environment/index.js'
+import { evenly } from '../../evenly.js'
 import { shop } from '../../server/http/fakes.js'
 
 const quarter = 900_000
@@ -10,8 +11,8 @@ describe('statistics of a record', () => {
   it('have the mean and standard deviation of a general-purpose library (simple-statistics), of what is known', () => {
     const interval = fc
       .record({
-        mean: fc.double({ min: -40, max: 120, noNaN: true }),
-        half: fc.double({ min: 0, max: 3, noNaN: true }),
+        mean: evenly(-40, 120),
+        half: evenly(0, 3),
       })
       .map(({ mean: m, half }) => ({ mean: m, min: m - half, max: m + half, count: 90 }))
     fc.assert(

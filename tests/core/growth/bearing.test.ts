@@ -105,9 +105,12 @@ describe('thermal loop with a bearing on a casting', () => {
   })
   it('stretches a feature at the work by the slope of its growth there', () => {
     const h = 1e-3
-    const slope = (axis!.growthAt(0.3 + h, t) - axis!.growthAt(0.3 - h, t)) / (2 * h)
-    expect(axis!.growthPerMetre(t)).toBeCloseTo(slope, 10)
-    expect(axis!.growthPerMetre(t)).toBeCloseTo(steel.alpha * 3, 12)
+    for (const bed of [21, 22.5]) {
+      const at = [20, 23, bed]
+      const slope = (axis!.growthAt(0.3 + h, at) - axis!.growthAt(0.3 - h, at)) / (2 * h)
+      expect(axis!.growthPerMetre(at)).toBeCloseTo(slope, 10)
+      expect(axis!.growthPerMetre(at)).toBeCloseTo(steel.alpha * 3, 12)
+    }
   })
   it('says how much is held back, and how much warmer the screw is further out', () => {
     const { heldBack, unevenness } = axis!.bearing!
@@ -117,6 +120,20 @@ describe('thermal loop with a bearing on a casting', () => {
   })
   it('does not believe a place close to the bearing for the whole screw', () => {
     expect(riseBeyond(3, 1, 0.001, length)).toBeCloseTo(1 + 2 / (1 - Math.exp(-1)), 12)
+  })
+  it('is as warm far out on the other side of the bearing', () => {
+    expect(riseBeyond(3, 1, -0.38, length)).toBeCloseTo(riseBeyond(3, 1, 0.38, length), 15)
+    expect(heldPart(-0.38, length)).toBeCloseTo(heldPart(0.38, length), 15)
+  })
+  it('reaches as far as the time constants of the screw’s own nodes say, by their weights', () => {
+    const [, screw, other] = machineWith({ nodes: ['screw', 'nut', 'bed'], axes: [] }).nodes
+    const nodes = { air: 0.2, screw: 0.2, nut: 0.6 }
+    const of = held({ ...plain, measuring: { ...(plain.measuring as Screw), nodes } })
+    const mixed = machineWith({ nodes: ['screw', 'nut', 'bed'], axes: [of] })
+    mixed.nodes.splice(1, 2, { ...screw!, timeConstant: 1200 }, { ...other!, timeConstant: 3600 })
+    const reach = conductionLength((0.2 * 1200 + 0.6 * 3600) / 0.8)
+    const expected = heldScrewGrowth(0.38, steel.alpha, riseBeyond(3, 1, 0.38, reach), 1, reach)
+    expect(thermalLoop(mixed, 20).axes[0]!.growthAt(0.3, [23, 23, 23, 21])).toBeCloseTo(expected, 15)
   })
   it('is scaled as a whole by what was learned', () => {
     const [scaled] = thermalLoop(machineOf(held(plain)), 20, { 'X screw': 1.2 }).axes

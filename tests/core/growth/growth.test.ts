@@ -3,6 +3,7 @@ import { barGrowth } from '../../../core/growth/bar.js'
 import { columnDeflection } from '../../../core/growth/column.js'
 import { sizeError, thermalLoop } from '../../../core/growth/index.js'
 import { pretensionedScrewGrowth } from '../../../core/growth/screw.js'
+import type { Axis, Screw, ScrewMounting } from '../../../core/shop.js'
 import { growthOfAxes, machineWith, screwAxis, steel } from '../machines.js'
 
 describe('bar, screw and scale', () => {
@@ -60,6 +61,11 @@ describe('thermal loop', () => {
     ],
   })
   const loop = thermalLoop(machine, 20)
+  /** a screw of which two nodes tell, the second more */
+  const mixedScrew = (mounting: ScrewMounting): Axis => {
+    const axis = screwAxis('Z', 'screw', { travel: 0.5, workAt: 0.25, fixedAt: -0.1 })
+    return { ...axis, measuring: { ...(axis.measuring as Screw), nodes: { screw: 0.3, column: 0.7 }, mounting } }
+  }
   const temperatures = { air: 20, screw: 23, column: 21, front: 22, rear: 20.5 }
 
   it('adds screw, structure and bending with their signs', () => {
@@ -72,6 +78,24 @@ describe('thermal loop', () => {
     const [axis] = loop.axes
     const sum = axis!.elements.reduce((total, element) => total + element.growthAt(0.25, t), 0)
     expect(sum).toBeCloseTo(axis!.growthAt(0.25, t), 15)
+  })
+  it('names the node with the largest weight of each element', () => {
+    const mixed = { ...machine, axes: [mixedScrew({ kind: 'one end fixed' })] }
+    expect(thermalLoop(mixed, 20).axes[0]!.elements[0]!.node).toBe('column')
+  })
+  it('knows by how much a screw is warmer than its pretension holds, whatever the reference temperature', () => {
+    const stretch = 1.5
+    const bed = { material: steel, nodes: { rear: 1 } }
+    const held = { ...machine, axes: [mixedScrew({ kind: 'both ends fixed', stretch, bed })] }
+    const t = machine.nodes.map(node => temperatures[node.id as keyof typeof temperatures])
+    // the screw at 0.3 · 23 + 0.7 · 21 = 21.6 °C, the bed at 20.5 °C
+    for (const reference of [20, 23]) {
+      expect(thermalLoop(held, reference).axes[0]!.pretensionExcess(t)).toBe(0)
+      t[1] = 25
+      expect(thermalLoop(held, reference).axes[0]!.pretensionExcess(t)).toBeCloseTo(22.2 - 20.5 - stretch, 12)
+      t[1] = 23
+    }
+    expect(loop.axes[0]!.pretensionExcess(t)).toBe(0)
   })
   it('is unknown where a node is unknown', () => {
     const { screw: _, ...rest } = temperatures

@@ -4,6 +4,7 @@ import { thermalLoop } from '../../../core/growth/index.js'
 import { type HeatingQuestion, heatingStart, waitingAfter } from '../../../core/heating/index.js'
 import type { LearnedAir } from '../../../core/heating/learned.js'
 import type { Outlook } from '../../../core/judge/index.js'
+import { evenly } from '../../evenly.js'
 import { machineWith, partAt20, screwAxis, workClass } from '../machines.js'
 
 const hour = 3600
@@ -81,21 +82,17 @@ describe('when the heating must come on', () => {
   })
   it('is earlier the deeper the air is set back, and the interval holds the likely time', () => {
     fc.assert(
-      fc.property(
-        fc.double({ min: 0, max: 0.6, noNaN: true }),
-        fc.double({ min: 13, max: 16, noNaN: true }),
-        (half, to) => {
-          const [one, deeper] = [to, to - 2].map(value => {
-            const air = learned(half)
-            return answer(question({ learned: { ...air, away: { ...air.away, to: { value, half } } } })).start!
-          })
-          expect(deeper!.likely).toBeLessThanOrEqual(one!.likely + 300)
-          for (const { earliest, likely, latest } of [one!, deeper!]) {
-            expect(earliest).toBeLessThanOrEqual(likely)
-            expect(latest).toBeGreaterThanOrEqual(likely)
-          }
-        },
-      ),
+      fc.property(evenly(0, 0.6), evenly(13, 16), (half, to) => {
+        const [one, deeper] = [to, to - 2].map(value => {
+          const air = learned(half)
+          return answer(question({ learned: { ...air, away: { ...air.away, to: { value, half } } } })).start!
+        })
+        expect(deeper!.likely).toBeLessThanOrEqual(one!.likely + 300)
+        for (const { earliest, likely, latest } of [one!, deeper!]) {
+          expect(earliest).toBeLessThanOrEqual(likely)
+          expect(latest).toBeGreaterThanOrEqual(likely)
+        }
+      }),
       { numRuns: 15 },
     )
   })

@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { learnedAir, setbacksIn, usualTime } from '../../../core/heating/index.js'
 import { stepResponse } from '../../../core/heating/step-response.js'
 import { createSimulatedShop, demoPlant } from '../../../simulators/index.js'
+import { evenly } from '../../evenly.js'
 
 const quarter = 900
 const hour = 3_600_000
@@ -12,12 +13,12 @@ describe('air that goes elsewhere from one time on', () => {
   it('is found again, whatever its level, drift, depth, time and time constant', () => {
     fc.assert(
       fc.property(
-        fc.double({ min: 5, max: 25, noNaN: true }),
-        fc.double({ min: -0.2, max: 0.2, noNaN: true }),
-        fc.double({ min: 1, max: 12, noNaN: true }),
+        evenly(5, 25),
+        evenly(-0.2, 0.2),
+        evenly(1, 12),
         fc.boolean(),
-        fc.double({ min: 2, max: 8, noNaN: true }),
-        fc.double({ min: 0.2, max: 2, noNaN: true }),
+        evenly(2, 8),
+        evenly(0.2, 2),
         (level, drift, depth, rises, begins, constant) => {
           const at = begins * 3600
           const times = Array.from({ length: 56 }, (_, i) => i * quarter)

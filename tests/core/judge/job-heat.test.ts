@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { assess, type Outlook } from '../../../core/judge/index.js'
 import { sensitivities } from '../../../core/judge/uncertainty.js'
+import { evenly } from '../../evenly.js'
 import { workClass as classOf } from '../machines.js'
 import { onScrew } from './jobs.js'
 
@@ -15,7 +16,6 @@ const heated = (going: number, rise: number, uncertainty: number): Outlook => ({
     i === screwAt ? { ...node, steadyTemperature: node.temperature + going, jobHeat: { rise, uncertainty } } : node,
   ),
 })
-const finite = (min: number, max: number) => fc.double({ min, max, noNaN: true })
 
 describe('the own heat of a job', () => {
   const { timeConstant } = onScrew.nodes[screwAt]!
@@ -23,7 +23,7 @@ describe('the own heat of a job', () => {
 
   it('drifts the axis as a first-order body with another balance would, by the larger of a warm job and a cold one', () => {
     fc.assert(
-      fc.property(finite(-2, 2), finite(0, 3), (going, rise) => {
+      fc.property(evenly(-2, 2), evenly(0, 3), (going, rise) => {
         const [axis] = assess(heated(going, rise, 0), workClass).axes
         const [slope] = onScrew.loop.axes.map(of => sensitivities(onScrew, of, workClass).position[screwAt]!)
         const largest = Math.max(Math.abs(going), Math.abs(going + rise))
@@ -34,7 +34,7 @@ describe('the own heat of a job', () => {
 
   it('has a line of its own in the budget, which grows with what is not known of it', () => {
     fc.assert(
-      fc.property(finite(0.05, 2), uncertainty => {
+      fc.property(evenly(0.05, 2), uncertainty => {
         const [axis] = assess(heated(0, 1, uncertainty), workClass).axes
         const line = axis!.budget.find(({ name }) => name === 'own heat of the job')!
         const slope = sensitivities(onScrew, onScrew.loop.axes[0]!, workClass).begun[screwAt]!

@@ -52,6 +52,15 @@ const outlook = (screw: number, steadyTemperature: number, air = 20): Outlook =>
   }
 }
 
+interface SpindleCase {
+  /** °C */
+  screw?: number
+  /** m */
+  zeros?: readonly number[] | null
+  sign?: 1 | -1
+  axis?: string
+}
+
 describe('thermal error of a job', () => {
   it('is nothing for a machine at rest at 20 °C', () => {
     const [x] = nominalErrors(outlook(20, 20), workClass())
@@ -116,6 +125,79 @@ describe('thermal error of a job', () => {
       expect(of120(twice, name)).toBeCloseTo(2 * of120(once, name), 15)
     for (const name of ['temperature of the part', 'sensor placement'])
       expect(of120(twice, name)).toBeCloseTo(of120(once, name), 15)
+  })
+  describe('with a spindle that grows', () => {
+    const { duration } = workClass()
+    /** as growth goes within the job, m; all else stands still, but for the screw where it cools */
+    const withSpindle = (
+      courses: readonly ((after: number, ahead: number) => number)[],
+      { screw = 20, zeros = null, sign = 1, axis = 'X' }: SpindleCase = {},
+    ): Outlook => ({
+      ...outlook(screw, 20),
+      spindle: {
+        ...{ axis, sign, speed: 100, isLive: true, isBeyond: false, testedAt: null, zeros, held: null },
+        courses: courses.map(course => (ahead: number, after: number) => course(after, ahead)),
+        uncertainty: () => 0,
+      },
+    })
+    const rising = (after: number) => 10e-6 * (1 - Math.exp(-after / 1200))
+    const risen = rising(duration)
+    const cooled = -0.25 * 11.5e-6 * (1 - Math.exp(-duration / 3600))
+    const of = (...[courses, more]: Parameters<typeof withSpindle>) =>
+      nominalErrors(withSpindle(courses, more), workClass())[0]!
+
+    it('drifts by what it grows from the start, on the axis that it moves, to the side that it moves it', () => {
+      expect(of([rising], { sign: -1 })).toMatchObject({
+        driftNow: 0,
+        driftAt: duration,
+        spindle: -risen,
+        drift: -risen,
+      })
+      expect(of([rising], { axis: 'Z' })).toMatchObject({ drift: 0, spindle: 0 })
+    })
+    it('adds to what the screw does, with its sign, at the same moment', () => {
+      const found = of([rising], { screw: 21 })
+      expect(found.spindle).toBeCloseTo(risen, 15)
+      expect(found.drift).toBeCloseTo(cooled + risen, 15)
+    })
+    it('counts from the growth at the zero where there was one, each that may have been, and already at the start', () => {
+      const one = of([rising], { zeros: [4e-6] })
+      expect(one.driftNow).toBeCloseTo(-4e-6, 15)
+      expect(one.drift).toBeCloseTo(risen - 4e-6, 15)
+      expect(of([rising], { zeros: [0, 10e-6] }).drift).toBeCloseTo(-10e-6, 15)
+    })
+    it('takes the course with the largest drift, whichever its sign, and its largest moment, be it not the last', () => {
+      expect(of([after => -0.9 * rising(after), after => 0.4 * rising(after)]).drift).toBeCloseTo(-0.9 * risen, 15)
+      const turning = (after: number) => -8e-6 * Math.exp(-(((after - duration / 2) / 300) ** 2))
+      const start = turning(0)
+      expect(of([turning])).toMatchObject({ driftAt: duration / 2, drift: -8e-6 - start })
+    })
+    it('is looked at from when the job begins', () => {
+      const ahead = nominalErrors(withSpindle([(after, ahead) => rising(ahead + after)]), workClass(), 600)[0]!
+      expect(ahead.drift).toBeCloseTo(rising(600 + duration) - rising(600), 15)
+    })
+    it('is told apart from the rest of the drift, the largest part first; the range goes to either side of the size', () => {
+      const [axis] = assess(withSpindle([rising], { screw: 21 }), workClass()).axes
+      expect(axis!.parts.map(({ name }) => name)).toEqual([
+        'growth of the spindle',
+        'drift within the job',
+        'size error',
+      ])
+      expect(axis!.parts[1]!.amount).toBeCloseTo(cooled, 15)
+      expect(axis!.range.low).toBeCloseTo(axis!.sizeError - (cooled + risen), 15)
+      expect(axis!.range.high).toBeCloseTo(axis!.sizeError + (cooled + risen), 15)
+      expect(assess(outlook(23, 20), workClass()).axes[0]!.parts.map(({ name }) => name)).not.toContain(
+        'growth of the spindle',
+      )
+    })
+    it('is measured on a feature with what the zero has moved by at the start', () => {
+      const [axis] = assess(withSpindle([rising], { screw: 21, zeros: [4e-6] }), workClass()).axes
+      expect(axis!.error).toBeCloseTo(0.12 * 11.5e-6 - 4e-6, 15)
+    })
+    it('counts twice where the size is a diameter', () => {
+      const found = nominalErrors(withSpindle([rising]), workClass({ readsDiameter: true }))[0]!
+      expect(found.drift).toBeCloseTo(2 * risen, 15)
+    })
   })
   it('is uncertain by its contributions, combined as the GUM says (k = 2)', () => {
     const [axis] = assess(outlook(23, 20), workClass()).axes

@@ -12,6 +12,7 @@ import {
 import { limits } from '../../../core/learning/learn.js'
 import { boundedMinimum, inverse } from '../../../core/learning/quadratic.js'
 import { randomStream } from '../../../simulators/random.js'
+import { evenly } from '../../evenly.js'
 import { machineWith, screwAxis } from '../machines.js'
 
 const elements: ScalableElement[] = [
@@ -94,13 +95,13 @@ describe('learning factors', () => {
       fc.property(
         fc.array(
           fc.record({
-            value: fc.double({ min: -1e-3, max: 1e-3, noNaN: true }),
-            uncertainty: fc.double({ min: 1e-8, max: 1e-5, noNaN: true }),
+            value: evenly(-1e-3, 1e-3),
+            uncertainty: evenly(1e-8, 1e-5),
             occasion: fc.constantFrom('a', 'b', 'c'),
             zero: fc.constantFrom('a', 'b', 'c'),
             effects: fc.record({
-              'X screw': fc.double({ min: -1e-4, max: 1e-4, noNaN: true }),
-              column: fc.double({ min: -1e-4, max: 1e-4, noNaN: true }),
+              'X screw': evenly(-1e-4, 1e-4),
+              column: evenly(-1e-4, 1e-4),
             }),
           }),
           { maxLength: 12 },

@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { changeAt, courseStep, NodeForecast, spreadAt } from '../../../core/settling/index.js'
 import { UsualDay } from '../../../core/settling/usual-day.js'
+import { evenly } from '../../evenly.js'
 
 const minute = 60_000
 const day = 1440
@@ -49,7 +50,7 @@ describe('a forecast that nothing could be compared with yet', () => {
 describe('the usual day', () => {
   it('is the mean of the days seen while they are few', () => {
     fc.assert(
-      fc.property(fc.array(fc.double({ min: -20, max: 40, noNaN: true }), { minLength: 1, maxLength: 3 }), means => {
+      fc.property(fc.array(evenly(-20, 40), { minLength: 1, maxLength: 3 }), means => {
         const usual = new UsualDay()
         for (const mean of means) usual.take(20, mean)
         expect(usual.at(20)).toBeCloseTo(means.reduce((a, b) => a + b, 0) / means.length, 9)
@@ -150,7 +151,7 @@ describe('the forecast of a node', () => {
 
   it('moves with a sensor that was corrected', () => {
     fc.assert(
-      fc.property(fc.double({ min: -2, max: 2, noNaN: true }), by => {
+      fc.property(evenly(-2, 2), by => {
         const now = 3 * day + 600
         const slots = slotsFrom(now * minute, 24)
         const shifted = taught(setback, now)

@@ -2,8 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { drivingExcess, WorkingHeat } from '../../../core/settling/index.js'
 import { twoClasses } from '../../../core/settling/working-heat.js'
-
-const finite = (min: number, max: number) => fc.double({ min, max, noNaN: true })
+import { evenly } from '../../evenly.js'
 
 /** Uniform numbers between 0 and 1 (Park and Miller 1988). */
 const uniform = (seed: number) => {
@@ -17,7 +16,7 @@ const uniform = (seed: number) => {
 describe('the driving excess', () => {
   it('gives back the heat that moved a first-order body', () => {
     fc.assert(
-      fc.property(finite(10, 30), finite(10, 30), finite(-3, 10), finite(600, 20_000), (from, air, heat, tau) => {
+      fc.property(evenly(10, 30), evenly(10, 30), evenly(-3, 10), evenly(600, 20_000), (from, air, heat, tau) => {
         const to = air + heat + (from - air - heat) * Math.exp(-900 / tau)
         expect(drivingExcess(from, to, air, tau, 900)).toBeCloseTo(heat, 6)
       }),
@@ -28,7 +27,7 @@ describe('the driving excess', () => {
 describe('two classes', () => {
   it('are told apart between them', () => {
     fc.assert(
-      fc.property(finite(-5, 5), finite(1, 10), fc.integer({ min: 10, max: 90 }), (low, apart, below) => {
+      fc.property(evenly(-5, 5), evenly(1, 10), fc.integer({ min: 10, max: 90 }), (low, apart, below) => {
         const values = Array.from({ length: 100 }, (_, k) => (k < below ? low : low + apart) + 0.001 * (k % 10))
         const found = twoClasses(values)!
         expect(found.threshold).toBeGreaterThan(low)

@@ -1,10 +1,11 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
 import { ballModes, cylinderModes, type Mode, meanLeft, slabModes } from '../../../core/soak/modes.js'
+import { evenly } from '../../evenly.js'
 import { leftAt } from './left-at.js'
 
 /** from an almost insulated face to one held at its temperature */
-const biot = fc.double({ min: -4, max: 6, noNaN: true }).map(power => 10 ** power)
+const biot = evenly(-4, 6).map(power => 10 ** power)
 const total = (modes: readonly Mode[]) => modes.reduce((sum, { share }) => sum + share, 0)
 
 it('of a slab none is left out, whatever its films: one in each half wave, and together they are the whole', () => {
