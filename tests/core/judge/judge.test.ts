@@ -186,9 +186,11 @@ describe('thermal error of a job', () => {
       expect(axis!.parts[1]!.amount).toBeCloseTo(cooled, 15)
       expect(axis!.range.low).toBeCloseTo(axis!.sizeError - (cooled + risen), 15)
       expect(axis!.range.high).toBeCloseTo(axis!.sizeError + (cooled + risen), 15)
-      expect(assess(outlook(23, 20), workClass()).axes[0]!.parts.map(({ name }) => name)).not.toContain(
-        'growth of the spindle',
-      )
+      const other = assess(withSpindle([rising], { sign: -1, screw: 21 }), workClass()).axes[0]!
+      expect(other.parts[0]).toMatchObject({ name: 'growth of the spindle' })
+      expect(other.range.low).toBeCloseTo(other.sizeError + cooled - risen, 15)
+      const without = assess(outlook(23, 20), workClass()).axes[0]!
+      expect(without.parts.map(({ name }) => name)).not.toContain('growth of the spindle')
     })
     it('is measured on a feature with what the zero has moved by at the start', () => {
       const [axis] = assess(withSpindle([rising], { screw: 21, zeros: [4e-6] }), workClass()).axes
@@ -198,6 +200,17 @@ describe('thermal error of a job', () => {
       const found = nominalErrors(withSpindle([rising]), workClass({ readsDiameter: true }))[0]!
       expect(found.drift).toBeCloseTo(2 * risen, 15)
     })
+  })
+  it('counts less of what is not known for a machine that is fit already, and least for a moment', () => {
+    // by the default rule 95 %, one-sided: 1.645 standard uncertainties, and 0.355 more or fewer
+    const { counted, kept, barely, axes } = assess({ ...outlook(23, 20), coverage: 2 }, workClass())
+    const [{ range, sizeError, uncertainty }] = axes as [(typeof axes)[number]]
+    const indexWith = (k: number) =>
+      (100 * (Math.max(range.high, -range.low) + (k / 2) * uncertainty)) / workClass().tolerance
+    expect(sizeError).toBeGreaterThan(0)
+    expect(counted).toBeCloseTo(indexWith(2), 8)
+    expect(kept).toBeCloseTo(indexWith(1.6449), 2)
+    expect(barely).toBeCloseTo(indexWith(1.2897), 2)
   })
   it('is uncertain by its contributions, combined as the GUM says (k = 2)', () => {
     const [axis] = assess(outlook(23, 20), workClass()).axes
