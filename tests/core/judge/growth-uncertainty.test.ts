@@ -5,6 +5,7 @@ import { standardDeviation } from 'simple-statistics'
 import { expect, it } from 'vitest'
 import { thermalLoop } from '../../../core/growth/index.js'
 import { growthUncertainty } from '../../../core/judge/index.js'
+import type { Axis, Screw } from '../../../core/shop.js'
 import { machineWith, screwAxis, steel } from '../machines.js'
 
 const { jStat } = jstat
@@ -77,4 +78,21 @@ it('lets an offset that a batch shares act on all its sensors alike: against eac
 
 it('is not known where a node of the axis is not', () => {
   expect(uncertainty([null, known(0, 0), null])).toBeNaN()
+})
+
+it('leaves open how far a fixed bearing holds its screw: from all that it holds back to nothing', () => {
+  const screw = screwAxis('X', 'screw')
+  const onBed: Axis = {
+    ...screw,
+    measuring: { ...(screw.measuring as Screw), mounting: { kind: 'one end fixed', bearingOn: { bed: 1 } } },
+  }
+  const [of] = thermalLoop(machineWith({ nodes: ['screw', 'bed'], axes: [onBed] }), 20).axes
+  const t = [20, 23, 21]
+  const heldBack = steel.alpha * 0.25 * 3 - of!.growthAt(0.25, t)
+  const coefficient = 0.05 * of!.growthAt(0.25, t)
+  expect(heldBack).toBeGreaterThan(0.5e-6)
+  expect(growthUncertainty(of!, t, [null, known(0, 0), known(0, 0)])).toBeCloseTo(
+    Math.hypot(heldBack / Math.sqrt(3), coefficient),
+    12,
+  )
 })

@@ -15,6 +15,7 @@ import {
   readyTime,
   type ShownVerdict,
   standardTolerance,
+  zeroOf,
 } from '../../../core/judge/index.js'
 import { thermalErrorIndex } from '../../../core/judge/thermal-error-index.js'
 import type { Judgement } from '../../../core/judge/verdict.js'
@@ -212,6 +213,29 @@ describe('thermal error of a job', () => {
     expect(kept).toBeCloseTo(indexWith(1.6449), 2)
     expect(barely).toBeCloseTo(indexWith(1.2897), 2)
   })
+  it('has the zero of its datum, and of one from before it was asked, that of a first part', () => {
+    const datum = { id: 1, machine: 'mill', at: 0, by: '', note: '', temperatures: { screw: 22 } }
+    expect(zeroOf(machine, { ...datum, part: 21, firstPart: false })).toEqual({
+      nodes: Float64Array.of(Number.NaN, 22),
+      part: 21,
+      firstPart: false,
+    })
+    expect(zeroOf(machine, datum)).toMatchObject({ part: Number.NaN, firstPart: true })
+    expect(zeroOf(machine, { ...datum, temperatures: { air: 20.5, screw: 22 } }).part).toBe(20.5)
+  })
+  it('is known better later, by having watched on: as usual of the node, or to 0.15 K where that is not known', () => {
+    const doubted = (usual?: number): Outlook => {
+      const of = outlook(22, 20)
+      const nodes = of.nodes.map(node => ({ ...node, steadyUncertainty: 0.8, usualSteadyUncertainty: usual }))
+      return { ...of, nodes }
+    }
+    const at = (of: Outlook, ahead: number) => outlookAhead(of, ahead).nodes[1]!.steadyUncertainty
+    // the doubt of now fades with 30 min
+    expect(at(doubted(0.2), 1800)).toBeCloseTo(0.2 + 0.6 / Math.E, 12)
+    expect(at(doubted(), 1800)).toBeCloseTo(Math.hypot(0.15, 0.8 / Math.E), 12)
+    expect(at(doubted(), 0)).toBe(0.8)
+    expect(outlookAhead(doubted(), 1800).nodes[1]!.steadyTemperature).toBe(20)
+  })
   it('is uncertain by its contributions, combined as the GUM says (k = 2)', () => {
     const [axis] = assess(outlook(23, 20), workClass()).axes
     const names = axis!.budget.map(c => c.name)
@@ -402,6 +426,7 @@ describe('verdict shown', () => {
     lowest: index,
   })
   const minute = 60_000
+  const begun = Date.UTC(2026, 0, 14)
   const settings = {
     fitDelay: 300,
     shortGap: 120,
@@ -414,7 +439,7 @@ describe('verdict shown', () => {
   const run = (judgements: Judgement[]): ShownVerdict[] => {
     const shown: ShownVerdict[] = []
     for (const [i, judgement] of judgements.entries())
-      shown.push(nextVerdict(shown.at(-1) ?? null, judgement, i * minute, settings))
+      shown.push(nextVerdict(shown.at(-1) ?? null, judgement, begun + i * minute, settings))
     return shown
   }
   const verdicts = (judgements: Judgement[]) => run(judgements).map(s => s.verdict)
@@ -487,6 +512,6 @@ describe('verdict shown', () => {
     expect(verdicts([...earned, restless(34), restless(28)]).at(-1)).toBe('settling')
   })
   it('keeps the moment since which it stands', () => {
-    expect(run(Array(9).fill(judge(60, false))).at(-1)).toMatchObject({ verdict: 'unfit', since: 0 })
+    expect(run(Array(9).fill(judge(60, false))).at(-1)).toMatchObject({ verdict: 'unfit', since: begun })
   })
 })
