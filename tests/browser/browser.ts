@@ -51,23 +51,60 @@ export const openPage = async (url: string, options: BrowserContextOptions = {})
   return opened
 }
 
+/** ms; a page that has not answered by then is asked once more */
+const answers = patience / 5
+
+/**
+ * What is asked of a page, once more where it never answers: on a slow machine the browser now and then loses a question, and
+ * these have no limit of their own.
+ *
+ * @throws Error when it does not answer the second time either
+ */
+const answered = async <T>(ask: () => Promise<T>): Promise<T> => {
+  for (let time = 0; time < 2; time++) {
+    let limit: NodeJS.Timeout | undefined
+    const never = new Promise<null>(resolve => {
+      limit = setTimeout(resolve, answers, null)
+    })
+    const found = await Promise.race([ask().then(answer => ({ answer })), never])
+    clearTimeout(limit)
+    if (found) return found.answer
+    console.log(`A page has not answered within ${answers / 1000} s.`)
+  }
+  throw new Error('The page does not answer.')
+}
+
+/** The page in a window of this size, in this theme. */
+export const shownIn = (
+  page: Page,
+  { size, theme }: { size?: { width: number; height: number }; theme?: 'light' | 'dark' },
+): Promise<void> =>
+  answered(async () => {
+    if (size) await page.setViewportSize(size)
+    if (theme) await page.emulateMedia({ colorScheme: theme })
+  })
+
 /** Until nothing in a page has changed for so long (ms, of the page's own clock), and what changed last is drawn. */
 export const still = (page: Page, quiet = 150): Promise<void> =>
-  page.evaluate(
-    quiet =>
-      new Promise<void>(resolve => {
-        const drawn = () => {
-          observer.disconnect()
-          requestAnimationFrame(() => requestAnimationFrame(() => resolve()))
-        }
-        let timer = setTimeout(drawn, quiet)
-        const observer = new MutationObserver(() => {
-          clearTimeout(timer)
-          timer = setTimeout(drawn, quiet)
-        })
-        observer.observe(document, { subtree: true, childList: true, attributes: true, characterData: true })
-      }),
-    quiet,
+  answered(() =>
+    page.evaluate(
+      quiet =>
+        new Promise<void>(resolve => {
+          const drawn = () => {
+            observer.disconnect()
+            requestAnimationFrame(() => requestAnimationFrame(() => resolve()))
+            // a window that nobody looks at may not be drawn at all
+            setTimeout(resolve, 2000)
+          }
+          let timer = setTimeout(drawn, quiet)
+          const observer = new MutationObserver(() => {
+            clearTimeout(timer)
+            timer = setTimeout(drawn, quiet)
+          })
+          observer.observe(document, { subtree: true, childList: true, attributes: true, characterData: true })
+        }),
+      quiet,
+    ),
   )
 
 /** Until a page that was opened here has all that it asked for, and shows it. */
@@ -87,14 +124,17 @@ const ofColours = ['color-contrast', 'link-in-text-block']
 export const expectAccessible = async (page: Page, where = page.url(), what: 'all' | 'colours' = 'all') => {
   // our pages have no frames; what passes is not told, which takes longer than to find it
   const axe = new AxeBuilder({ page }).setLegacyMode().options({ resultTypes: ['violations'] })
-  const { violations } = await (what === 'all' ? axe.withTags(levels) : axe.withRules(ofColours)).analyze()
+  const asked = what === 'all' ? axe.withTags(levels) : axe.withRules(ofColours)
+  const { violations } = await answered(() => asked.analyze())
   const found = violations.map(v => `${v.id}: ${v.nodes.map(n => n.target.join(' ')).join(', ')}`)
   expect(found, where).toEqual([])
 }
 
 /** Never scrolls sideways. On a phone a page that is too wide widens the window, but not the element. */
 export const expectNoSideways = async (page: Page, where = page.url()) => {
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)
+  const wide = await answered(() =>
+    page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth),
+  )
   expect(wide, where).toBeLessThanOrEqual(0)
 }
 

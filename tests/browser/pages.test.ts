@@ -7,6 +7,7 @@ import {
   newPage,
   openPage,
   settled,
+  shownIn,
   still,
 } from './browser.js'
 import { sharedShop } from './live-shop.js'
@@ -91,18 +92,17 @@ describe('every page', () => {
   it.each(paths)('%s: no accessibility violation, throws nothing, and never scrolls sideways', async path => {
     for (const [i, { opened, other, colorScheme, otherScheme }] of views.entries()) {
       const { page, troubles } = windows[i]!
-      await page.setViewportSize(opened)
-      await page.emulateMedia({ colorScheme })
+      await shownIn(page, { size: opened, theme: colorScheme })
       await page.goto(`${online().service.url}${path}`)
       await page.getByRole('heading').first().waitFor()
       await settled(page)
       const where = (size: typeof screen, scheme: string) => `at ${size.width} px, ${scheme}`
       await expectSound(page, where(opened, colorScheme))
       // on the same screen another theme changes colours only
-      await page.emulateMedia({ colorScheme: otherScheme })
+      await shownIn(page, { theme: otherScheme })
       await expectAccessible(page, where(opened, otherScheme), 'colours')
       for (const size of [desk, other]) {
-        await page.setViewportSize(size)
+        await shownIn(page, { size })
         await settled(page)
         await expectNoSideways(page, where(size, otherScheme))
       }
